@@ -1,0 +1,46 @@
+"""What a job is: people, work, gear, air plant, water, rules. No solver and no screen in here."""
+
+from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
+from planner.job.base import Span
+from planner.job.clock import Clock, parse_clock
+from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
+from planner.job.gear import Outfit
+from planner.job.job import Job
+from planner.job.people import Certificate, PastDive, Person, WorkSpell
+from planner.job.site import Site, Station, TideMark, WaterWindow
+from planner.job.words import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
+from planner.job.work import After, CrewNeed, DiveItem, Item, SurfaceItem
+
+__all__ = [
+    "After",
+    "AirPlant",
+    "AirRole",
+    "Bank",
+    "Certificate",
+    "Clock",
+    "Compressor",
+    "CrewMinimum",
+    "CrewNeed",
+    "CrewRules",
+    "DiveItem",
+    "DutyPair",
+    "Gear",
+    "Item",
+    "Job",
+    "Outfit",
+    "OutfitState",
+    "PastDive",
+    "Person",
+    "Policy",
+    "Site",
+    "Span",
+    "Station",
+    "SurfaceItem",
+    "TideMark",
+    "UnitSystem",
+    "VolumeTank",
+    "Water",
+    "WaterWindow",
+    "WorkSpell",
+    "parse_clock",
+]

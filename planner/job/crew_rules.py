@@ -1,0 +1,132 @@
+"""The rules a user may edit, as values. What each means, with its id and source, is in `planner.rules`."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.job.base import Name, Part
+from planner.job.words import (
+    CHAMBER_OPERATOR,
+    CONSOLE,
+    ENTRY_DIVER,
+    LOG_KEEPER,
+    STANDBY,
+    STANDBY_TENDER,
+    SUPERVISOR,
+    TENDER,
+    Gear,
+)
+
+OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
+OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
+
+
+class CrewMinimum(Part):
+    """``count`` people in ``duty`` for a dive that meets every condition given.
+
+    ``per_diver``: the count is for each diver in the water; otherwise for the dive's station.
+    A blank condition always holds. When several rows of one duty hold, the largest count is asked.
+    """
+
+    duty: Name
+    count: Annotated[int, Field(ge=0, le=10)]
+    per_diver: bool = False
+    gear: Gear | None = None
+    deeper_than_fsw: Annotated[int, Field(ge=0, le=220)] | None = None
+    decompression: bool = False
+    """Holds only for dives outside the no-stop limits."""
+    enclosed_space: bool = False
+    """Holds only for enclosed spaces."""
+    source: str
+    changed_by: str = ""
+    changed_at: datetime | None = None
+
+
+class DutyPair(Part):
+    """Two duties that one person may hold at once, on one station."""
+
+    duty: Name
+    with_duty: Name
+    source: str = "common practice"
+
+
+DEFAULT_MINIMA: tuple[CrewMinimum, ...] = (
+    CrewMinimum(duty=SUPERVISOR, count=1, source=OSHA_410C),
+    CrewMinimum(
+        duty=TENDER,
+        count=2,
+        per_diver=True,
+        gear=Gear.HEAVY,
+        source=f"two dress, tend and undress one diver: common practice; {OSHA_425C1}",
+    ),
+    CrewMinimum(
+        duty=TENDER, count=1, per_diver=True, gear=Gear.LIGHT, source=f"common practice; {OSHA_425C1}"
+    ),
+    CrewMinimum(
+        duty=STANDBY,
+        count=1,
+        source="whenever anyone is in the water: common practice; law deeper than 100 fsw or outside "
+        "no-stop limits: 29 CFR 1910.425(c)(4)(ii)",
+    ),
+    CrewMinimum(duty=STANDBY_TENDER, count=1, source="common practice; five-person team: HSE L104 (2014)"),
+    CrewMinimum(duty=CONSOLE, count=1, source="common practice"),
+    CrewMinimum(duty=LOG_KEEPER, count=1, source="common practice; held together with the console"),
+    CrewMinimum(
+        duty=CHAMBER_OPERATOR,
+        count=1,
+        decompression=True,
+        source="until 1 h after the dive: 29 CFR 1910.423(c)",
+    ),
+    CrewMinimum(
+        duty=CHAMBER_OPERATOR,
+        count=1,
+        deeper_than_fsw=100,
+        source="until 1 h after the dive: 29 CFR 1910.423(c)",
+    ),
+    CrewMinimum(
+        duty=ENTRY_DIVER,
+        count=1,
+        enclosed_space=True,
+        source="stationed at the entry under water: 29 CFR 1910.425(c)(2)",
+    ),
+)
+
+DEFAULT_PAIRS: tuple[DutyPair, ...] = (DutyPair(duty=CONSOLE, with_duty=LOG_KEEPER),)
+
+
+class CrewRules(Part):
+    """All editable rules of a job. Minutes and fsw; each field's source stands in `planner.rules.limits`."""
+
+    minima: tuple[CrewMinimum, ...] = DEFAULT_MINIMA
+    pairs: tuple[DutyPair, ...] = DEFAULT_PAIRS
+    preset: str = "five and a console"
+
+    greatest_depth_fsw: Annotated[int, Field(ge=10, le=220)] = 190
+    chamber_trigger_fsw: Annotated[int, Field(ge=10, le=220)] = 100
+    chamber_watch_min: Annotated[int, Field(ge=0, le=600)] = 60
+    descent_fsw_per_min: Annotated[int, Field(ge=10, le=75)] = 60
+    dives_a_day: Annotated[int, Field(ge=1, le=5)] = 2
+    least_surface_interval_min: Annotated[int, Field(ge=10, le=1440)] = 60
+    bottom_minutes_a_day: Annotated[int, Field(ge=10, le=1440)] = 240
+    standby_no_stop_min: Annotated[int, Field(ge=0, le=120)] = 15
+    dressing_heavy_min: Annotated[int, Field(ge=1, le=180)] = 30
+    undressing_heavy_min: Annotated[int, Field(ge=1, le=180)] = 20
+    dressing_light_min: Annotated[int, Field(ge=1, le=180)] = 15
+    undressing_light_min: Annotated[int, Field(ge=1, le=180)] = 10
+    duty_span_max_min: Annotated[int, Field(ge=60, le=1440)] = 720
+    overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
+    rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
+    priority_weights: tuple[int, int, int, int, int] = (16, 8, 4, 2, 1)
+
+    def dressing_min(self, gear: Gear) -> int:
+        return self.dressing_heavy_min if gear is Gear.HEAVY else self.dressing_light_min
+
+    def undressing_min(self, gear: Gear) -> int:
+        return self.undressing_heavy_min if gear is Gear.HEAVY else self.undressing_light_min
+
+    def may_combine(self, one: str, other: str) -> bool:
+        """Whether one person may hold both duties at once on one station."""
+        return any({p.duty, p.with_duty} == {one, other} for p in self.pairs)

@@ -1,0 +1,50 @@
+"""Who there is."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.job.base import JobMinute, Name, Part, Span
+
+
+class Certificate(Part):
+    name: Name
+    expires: date | None = None
+
+
+class PastDive(Part):
+    """A dive made before the job's first minute that may still leave residual nitrogen."""
+
+    depth_fsw: Annotated[int, Field(ge=1, le=220)]
+    bottom_time_min: Annotated[int, Field(ge=1, le=1102)]
+    surfaced_min: JobMinute
+    """When the diver reached the surface, job minutes (negative: before the first midnight)."""
+    group_after: Annotated[str, Field(pattern=r"^[A-OZ]$")] | None = None
+    """The repetitive group from the log where it is known; else computed from the tables."""
+
+
+class WorkSpell(Span):
+    """Hours worked before the job (for rest rules)."""
+
+
+class Person(Part):
+    """One member of the team."""
+
+    name: Name
+    duties: frozenset[Name]
+    depth_rating_fsw: Annotated[int, Field(ge=0, le=220)] = 0
+    """Deepest dive this person may make; 0 for one who does not dive."""
+    certificates: tuple[Certificate, ...] = ()
+    medical_expires: date | None = None
+    available: tuple[Span, ...] = ()
+    """When on site; empty means the whole of each day window."""
+    last_duty_end_min: JobMinute | None = None
+    past_dives: tuple[PastDive, ...] = ()
+    past_work: tuple[WorkSpell, ...] = ()
+    past_standby_min: Annotated[int, Field(ge=0)] = 0
+    """Standby minutes earlier in the job, counted for fair shares."""
+    pay_class: str = ""
+    outfit_size: str = ""

@@ -1,0 +1,66 @@
+"""Where and when: the site, its water, its stations."""
+
+from __future__ import annotations
+
+from datetime import date, time
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.job.base import Name, Part, Span
+from planner.job.words import Policy, UnitSystem, Water
+
+
+class Station(Part):
+    """A dive side: one crew's place, with at most one dive in the water at a time."""
+
+    name: Name
+
+
+class WaterWindow(Span):
+    """A stretch in which items that need slack water may have people down, typed in or from a tide table."""
+
+    stations: tuple[Name, ...] = ()
+    """Stations it holds for; empty means all."""
+    label: str = "slack"
+
+
+class TideMark(Part):
+    """One high or low water."""
+
+    minute: int
+    level_ft: Annotated[float, Field(ge=-60, le=60)]
+    high: bool
+
+
+class Site(Part):
+    """The jobsite and its days.
+
+    ``policy`` says which ways up are allowed; ``in_water_stop_max_min`` is the longest total of stops that
+    the policy *in-water stops* allows. ``chamber_minutes_away`` is 0 with a chamber at the dive location,
+    None with none in reach.
+    """
+
+    name: Name
+    first_day: date
+    days: Annotated[int, Field(ge=1, le=7)] = 1
+    day_start: time = time(7, 0)
+    day_end: time = time(19, 0)
+    time_zone: str
+    latitude_deg: Annotated[float, Field(ge=-90, le=90)] | None = None
+    longitude_deg: Annotated[float, Field(ge=-180, le=180)] | None = None
+    altitude_ft: Annotated[int, Field(ge=0, le=10_000)] = 0
+    water: Water = Water.SALT
+    water_temp_f: Annotated[float, Field(ge=28, le=104)] | None = None
+    daylight_only: bool = True
+    stations_at_once: Annotated[int, Field(ge=1, le=8)] = 8
+    chamber_minutes_away: Annotated[int, Field(ge=0, le=1440)] | None = None
+    policy: Policy = Policy.NO_STOP
+    in_water_stop_max_min: Annotated[int, Field(ge=0, le=120)] = 0
+    oxygen_in_water: bool = False
+    margin_min: Annotated[int, Field(ge=0, le=30)] = 0
+    """Plan to at most the table's limit less this many minutes."""
+    next_longer_row: bool = False
+    """Arduous or cold: enter the next longer schedule (common practice)."""
+    pneumofathometer_correction: bool = False
+    units: UnitSystem = UnitSystem.FEET

@@ -1,0 +1,68 @@
+"""What has to be done: dive items and surface items."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from planner.job.base import Name, Part, Span
+from planner.job.words import Gear
+
+Priority = Annotated[int, Field(ge=1, le=5)]
+
+
+class After(Part):
+    """This item starts only when another has ended, ``lag_min`` minutes later or more."""
+
+    item: Name
+    lag_min: Annotated[int, Field(ge=0, le=10_080)] = 0
+
+
+class Item(Part):
+    """What dive items and surface items share. Priority 1 is the most pressing, 5 the least."""
+
+    name: Name
+    priority: Priority = 3
+    windows: tuple[Span, ...] = ()
+    """When it may be worked (people in the water, or the surface task itself); empty means any time."""
+    after: tuple[After, ...] = ()
+    not_together_with: tuple[Name, ...] = ()
+    station: Name | None = None
+
+
+class DiveItem(Item):
+    """Work under water.
+
+    ``bottom_work_min`` is the working time on the bottom that the item needs (from reach bottom to leave
+    bottom), with ``divers`` people working together. A splittable item may be spread over several dives,
+    each with at least ``least_useful_min`` of work.
+    """
+
+    depth_fsw: Annotated[int, Field(ge=1, le=220)]
+    bottom_work_min: Annotated[int, Field(ge=1, le=2000)]
+    divers: Annotated[int, Field(ge=1, le=4)] = 1
+    splittable: bool = True
+    least_useful_min: Annotated[int, Field(ge=1, le=1000)] = 10
+    gear: Gear = Gear.HEAVY
+    certificates: frozenset[Name] = frozenset()
+    enclosed_space: bool = False
+    arduous_or_cold: bool = False
+    needs_slack: bool = False
+    in_the_dark: bool = False
+    """May be dived between sunset and sunrise although the site dives by daylight only."""
+    tool_air_scfm: Annotated[float, Field(ge=0, le=500)] = 0.0
+    reach_ft: Annotated[int, Field(ge=0, le=1000)] = 0
+    """Horizontal distance from the station to the work."""
+
+
+class CrewNeed(Part):
+    duty: Name
+    count: Annotated[int, Field(ge=1, le=20)] = 1
+
+
+class SurfaceItem(Item):
+    """Work above water, done in one go by a crew that stays for the whole of it."""
+
+    duration_min: Annotated[int, Field(ge=1, le=1440)]
+    crew: tuple[CrewNeed, ...]

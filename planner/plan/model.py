@@ -1,0 +1,135 @@
+"""What a plan is: dives, duties, surface tasks, what is left over and why. Times are job minutes."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+from planner.job.base import Part
+from planner.tables.schedule import TableSchedule
+
+
+class Status(StrEnum):
+    """How good a plan is known to be (an honest word for each case)."""
+
+    PROVEN_BEST = "proven best"
+    FEASIBLE = "checked plan, not proven best"
+    CONSTRUCTIVE = "first plan, made by rule of thumb"
+
+
+class DiverExposure(Part):
+    """What one dive does to one diver."""
+
+    person: str
+    duty: str = "diver"
+    outfit: str
+    group_before: str | None = None
+    """Repetitive group at leave surface, after the surface interval; None when clean."""
+    surface_interval_min: int | None = None
+    residual_nitrogen_min: int = 0
+    equivalent_min: int
+    """Equivalent single dive time: residual nitrogen time and bottom time."""
+    group_after: str | None
+    """None: the table prints no group, so no repetitive dive until clean."""
+    schedule: TableSchedule
+
+
+class Dive(Part):
+    """One time down and up of one team of divers on one item."""
+
+    id: str
+    item: str
+    station: str
+    dress_start_min: int
+    leave_surface_min: int
+    reach_bottom_min: int
+    leave_bottom_min: int
+    reach_surface_min: int
+    undressed_min: int
+    depth_fsw: int
+    bottom_time_min: int
+    """Leave surface to leave bottom."""
+    work_min: int
+    """Reach bottom to leave bottom: what counts towards the item."""
+    divers: tuple[DiverExposure, ...]
+
+
+class SurfaceTask(Part):
+    item: str
+    start_min: int
+    end_min: int
+
+
+class DutySpell(Part):
+    """One person in one duty for one dive or one surface item."""
+
+    person: str
+    duty: str
+    start_min: int
+    end_min: int
+    dive: str | None = None
+    item: str
+    station: str | None = None
+    outfit: str | None = None
+    """The outfit worn, for divers and the standby diver."""
+
+
+class Reason(Part):
+    """Why an item is not fully planned: the rule that decides, if one does, and a sentence with numbers."""
+
+    rule: str | None
+    sentence: str
+
+
+class Leftover(Part):
+    item: str
+    planned_min: int
+    needed_min: int
+    reasons: tuple[Reason, ...]
+
+
+class Stage(Part):
+    """One stage of the objective. ``bound`` is what no plan can beat, as far as proven."""
+
+    name: str
+    unit: str
+    value: float
+    bound: float
+    maximise: bool
+    proven: bool
+
+    @property
+    def gap_percent(self) -> float:
+        if self.proven or self.value == self.bound:
+            return 0.0
+        return 100 * abs(self.bound - self.value) / max(1.0, abs(self.value))
+
+
+class Plan(Part):
+    """A whole plan. Only `planner.plan.check` says whether it holds."""
+
+    job_name: str
+    status: Status
+    stages: tuple[Stage, ...]
+    dives: tuple[Dive, ...] = ()
+    surface_tasks: tuple[SurfaceTask, ...] = ()
+    duties: tuple[DutySpell, ...] = ()
+    leftovers: tuple[Leftover, ...] = ()
+    seconds: float = 0.0
+    seed: int = 0
+    workers: int = 0
+
+    @property
+    def end_min(self) -> int:
+        """When the last person is free; 0 for a plan without work."""
+        ends = [d.undressed_min for d in self.dives] + [t.end_min for t in self.surface_tasks]
+        return max(ends, default=0)
+
+    def worked_min(self, item: str) -> int:
+        """Minutes of the item that the plan does."""
+        under = sum(d.work_min for d in self.dives if d.item == item)
+        above = sum(t.end_min - t.start_min for t in self.surface_tasks if t.item == item)
+        return under + above
+
+    def duties_of(self, person: str) -> tuple[DutySpell, ...]:
+        own = (d for d in self.duties if d.person == person)
+        return tuple(sorted(own, key=lambda d: (d.start_min, d.end_min, d.duty)))
