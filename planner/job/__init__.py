@@ -1,10 +1,10 @@
 """What a job is: people, work, gear, air plant, water, rules. No solver and no screen in here."""
 
-from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
+from planner.job.air_plant import AirPlant, AirSource, Bank, Compressor, VolumeTank
 from planner.job.base import Span
 from planner.job.clock import Clock, parse_clock
 from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
-from planner.job.gear import Outfit
+from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.job import Job
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.site import Site, Station, TideMark, WaterWindow
@@ -15,7 +15,11 @@ __all__ = [
     "After",
     "AirPlant",
     "AirRole",
+    "AirSource",
     "Bank",
+    "BenchHand",
+    "BenchList",
+    "BenchStep",
     "Certificate",
     "Clock",
     "Compressor",

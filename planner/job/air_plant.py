@@ -11,36 +11,71 @@ from planner.job.base import Name, Part
 from planner.job.words import AirRole
 
 
-class Compressor(Part):
-    """A low-pressure compressor feeding the air console through the volume tank."""
+class AirSource(Part):
+    """What every source of air has: a name, a role, and what it cannot work without."""
 
     name: Name
     role: AirRole = AirRole.PRIMARY
+    on_line: bool = True
+    """Open to the air console, so that it delivers at once; a source that is not counts for nothing."""
+    relies_on: str = ""
+    """What it cannot work without (an engine, a generator, a manifold), split by commas.
+
+    Two sources that name the same thing fail together, so one is no reserve for the other.
+    """
+
+    @property
+    def needs(self) -> frozenset[str]:
+        """The things of ``relies_on``, in lower case."""
+        return frozenset(part.strip().casefold() for part in self.relies_on.split(",") if part.strip())
+
+
+class Compressor(AirSource):
+    """A low-pressure compressor feeding the air console through the volume tank."""
+
     delivered_scfm: Annotated[float, Field(gt=0, le=2000)]
     discharge_psi: Annotated[float, Field(gt=0, le=500)]
     hours_run: Annotated[float, Field(ge=0, le=200_000)] = 0.0
     service_at_hours: Annotated[float, Field(gt=0, le=200_000)] | None = None
     warm_up_min: Annotated[int, Field(ge=0, le=120)] = 15
     fuel_gal_per_hour: Annotated[float, Field(ge=0, le=100)] = 0.0
+    """Fuel at full load."""
     air_tested_on: date | None = None
+    measured_here: bool = False
+    """The delivery was measured at this site and temperature: it is not derated again."""
+    rated_inlet_temp_f: Annotated[float, Field(ge=0, le=140)] = 68.0
+    """Inlet air temperature that the delivery is rated at."""
+    load_factor: Annotated[float, Field(gt=0, le=1)] = 1.0
+    """Part of the delivery that the machine may be asked for hour after hour."""
+    unloaded_fuel_part: Annotated[float, Field(ge=0, le=1)] = 1.0
+    """Fuel when running without load, as a part of the fuel at full load (1: the same)."""
+    standby_min: Annotated[int, Field(ge=0, le=1440)] = 0
+    """Minutes a day it runs besides the dives and the warm-up (tests, drills, turning over)."""
 
 
-class Bank(Part):
+class Bank(AirSource):
     """High-pressure cylinders on one manifold."""
 
-    name: Name
     role: AirRole = AirRole.RESERVE
     bottles: Annotated[int, Field(ge=1, le=200)]
     floodable_cuft_each: Annotated[float, Field(gt=0, le=50)]
     pressure_psi: Annotated[float, Field(ge=0, le=10_000)]
     working_pressure_psi: Annotated[float, Field(gt=0, le=10_000)]
     regulator_min_psi: Annotated[float, Field(ge=0, le=2000)] = 220.0
+    recharge_scfm: Annotated[float, Field(ge=0, le=500)] = 0.0
+    """Flow of the compressor that charges it; 0 when there is none on site."""
+    recharged_by: str = ""
+    """Which compressor that is."""
 
 
-class VolumeTank(Part):
-    name: Name
+class VolumeTank(AirSource):
+    """The receiver between the compressors and the air console."""
+
     volume_cuft: Annotated[float, Field(gt=0, le=2000)]
     pressure_psi: Annotated[float, Field(gt=0, le=500)]
+    least_psi: Annotated[float, Field(ge=0, le=500)] = 0.0
+    """Pressure over the manifold pressure that stays in the tank."""
+    working_pressure_psi: Annotated[float, Field(gt=0, le=500)] | None = None
 
 
 class AirPlant(Part):
@@ -50,3 +85,11 @@ class AirPlant(Part):
     banks: tuple[Bank, ...] = ()
     tanks: tuple[VolumeTank, ...] = ()
     gauges_tested_on: date | None = None
+    inlet_temp_f: Annotated[float, Field(ge=-40, le=140)] | None = None
+    """Warmest air that the compressors will draw in; None: as rated."""
+    heavy_acfm: Annotated[float, Field(ge=4.5, le=30)] = 6.0
+    """Flow planned for a heavy free-flow helmet, at depth. Never under 4.5: 29 CFR 1910.430(h)."""
+    light_acfm: Annotated[float, Field(ge=1.4, le=30)] = 1.4
+    """Flow planned for a light helmet, at depth."""
+    light_free_flow: bool = False
+    """The light helmets are free-flow, so 4.5 acfm is the least for them too."""

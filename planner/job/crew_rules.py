@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part
+from planner.job.gear import BenchStep
 from planner.job.words import (
     CHAMBER_OPERATOR,
     CONSOLE,
@@ -120,6 +121,9 @@ class CrewRules(Part):
     overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
     rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
     priority_weights: tuple[int, int, int, int, int] = (16, 8, 4, 2, 1)
+    bench_steps: tuple[BenchStep, ...] = ()
+    """The crew's own inspection and dressing steps. For each list of each gear kind that has steps here
+    they stand in place of the built-in ones."""
 
     def dressing_min(self, gear: Gear) -> int:
         return self.dressing_heavy_min if gear is Gear.HEAVY else self.dressing_light_min
