@@ -1,0 +1,115 @@
+"""Rules of the team: who may hold which duty, for how long, and how many people a dive takes."""
+
+from __future__ import annotations
+
+from planner.rules.rule import Basis, Rule
+
+CREW_DATA = "the job's crew rules"
+
+TEAM_RULES: tuple[Rule, ...] = (
+    Rule(
+        "duty-qualified",
+        "Nobody is posted to a duty that he or she may not hold; a standby diver and a diver at the entry "
+        "are divers, a standby's tender is a tender.",
+        "qualified by experience or training: 29 CFR 1910.410(a) (from memory)",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "hours-available",
+        "Nobody has a duty outside the hours in which he or she is on site.",
+        "the job's own data",
+        Basis.ARITHMETIC,
+    ),
+    Rule(
+        "rest-before-duty",
+        "Nobody starts within the job's rest after the end of the last duty before the job.",
+        "common practice: eight unbroken hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "duty-span",
+        "From the start of a person's first duty of a day to the end of the last is at most the job's "
+        "longest duty span.",
+        "common practice: twelve hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "one-duty-at-a-time",
+        "Nobody holds two duties at once, except a pair that the job allows, on one station, and never "
+        "while diving or standing by.",
+        "common practice; the pairs are the job's",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "surface-crew",
+        "A surface item has its whole crew, in every duty it asks for, from its start to its end.",
+        "the job's own data",
+        Basis.ARITHMETIC,
+    ),
+    Rule(
+        "crew-supervisor",
+        "Every dive has its supervisors on the station from dressing until the divers have surfaced.",
+        f"29 CFR 1910.410(c); one a station: common practice; {CREW_DATA}",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "crew-tenders",
+        "Every diver in the water has his tenders from dressing until undressed.",
+        "continuously tended: 29 CFR 1910.425(c)(1); two a diver in heavy dress, one in a light helmet: "
+        f"common practice; {CREW_DATA}",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "crew-standby",
+        "A standby diver is on the station for as long as anyone is in the water.",
+        "common practice; law deeper than 100 fsw or outside the no-stop limits: 29 CFR "
+        f"1910.425(c)(4)(ii); {CREW_DATA}",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "crew-standby-tender",
+        "The standby diver has a tender.",
+        f"common practice; five-person team: HSE L104 (2014); {CREW_DATA}",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "crew-console",
+        "The air console is manned from dressing until the divers have surfaced.",
+        f"common practice; {CREW_DATA}",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "crew-log-keeper",
+        "A log keeper keeps the record of every dive.",
+        "depth and time kept for each diver: 29 CFR 1910.422; a person for it, who may hold the console: "
+        f"common practice; {CREW_DATA}",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "crew-chamber-operator",
+        "A dive deeper than the trigger or outside the no-stop limits has a chamber operator from leaving "
+        "the surface until the end of the watch by the chamber.",
+        f"until at least 1 h after the dive: 29 CFR 1910.423(c) (paragraph (5) from memory); {CREW_DATA}",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "crew-entry-diver",
+        "In an enclosed space another diver is stationed under water at the entry.",
+        f"29 CFR 1910.425(c)(2) (from memory); {CREW_DATA}",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "crew-other",
+        "Every other duty for which the job sets a least number is manned from dressing until the divers "
+        "have surfaced.",
+        CREW_DATA,
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "hand-over",
+        "A duty of a station or of a dive changes hands only when nobody is in the water there; only the "
+        "chamber operator may be relieved at any time.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+)
