@@ -1,0 +1,60 @@
+"""Decompression tables: the published data and every look-up on it. No solver, no screen."""
+
+from planner.tables.altitude import (
+    equivalent_depth_fsw,
+    group_on_arrival,
+    stop_held_at_fsw,
+    wait_before_altitude_min,
+)
+from planner.tables.exposure import (
+    Exposure,
+    combined_dive,
+    group_of_past_dive,
+    no_stop_limit,
+    plan_exposure,
+    residual_nitrogen,
+    standby_minutes_left,
+)
+from planner.tables.intervals import (
+    NO_GROUP_CLEAN_MIN,
+    SAME_DIVE_UNDER_MIN,
+    group_after_interval,
+    minutes_to_group,
+    minutes_until_clean,
+)
+from planner.tables.modes import Mode, modes
+from planner.tables.options import ExposureOptions, options_for
+from planner.tables.profile import Segment, profile, total_s
+from planner.tables.published import GROUP_RANK, GROUPS, NO_GROUP_RANK
+from planner.tables.schedule import Stop, TableSchedule
+
+__all__ = [
+    "GROUPS",
+    "GROUP_RANK",
+    "NO_GROUP_CLEAN_MIN",
+    "NO_GROUP_RANK",
+    "SAME_DIVE_UNDER_MIN",
+    "Exposure",
+    "ExposureOptions",
+    "Mode",
+    "Segment",
+    "Stop",
+    "TableSchedule",
+    "combined_dive",
+    "equivalent_depth_fsw",
+    "group_after_interval",
+    "group_of_past_dive",
+    "group_on_arrival",
+    "minutes_to_group",
+    "minutes_until_clean",
+    "modes",
+    "no_stop_limit",
+    "options_for",
+    "plan_exposure",
+    "profile",
+    "residual_nitrogen",
+    "standby_minutes_left",
+    "stop_held_at_fsw",
+    "total_s",
+    "wait_before_altitude_min",
+]

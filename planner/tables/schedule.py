@@ -8,20 +8,35 @@ from pydantic import Field
 
 from planner.job.base import Part
 
+NO_STOP = "no-stop"
+ON_AIR = "air"
+ON_OXYGEN = "air and oxygen"
+IN_CHAMBER = "surface decompression"
+
+AIR = "air"
+OXYGEN = "oxygen"
+
 
 class Stop(Part):
     """One decompression stop in the water."""
 
     depth_fsw: Annotated[int, Field(ge=0, le=220)]
     minutes: Annotated[int, Field(ge=0)]
-    gas: str = "air"
+    gas: str = AIR
+    held_at_fsw: float | None = None
+    """Depth at which the stop is taken where that is not ``depth_fsw``: at altitude."""
+
+    @property
+    def held_fsw(self) -> float:
+        """Depth at which the diver is held."""
+        return self.depth_fsw if self.held_at_fsw is None else self.held_at_fsw
 
 
 class TableSchedule(Part):
     """The row of the tables a dive is planned by.
 
-    ``ascent_s`` is the table's total ascent in seconds (for surface decompression: from leave bottom to
-    the end of the last chamber period).
+    ``ascent_s`` is the table's total ascent in seconds. For surface decompression it runs from leave bottom
+    until the diver has left the chamber's pressure; at altitude it is worked out from the depths.
     """
 
     table: str
@@ -30,9 +45,20 @@ class TableSchedule(Part):
     """``no-stop``, ``air``, ``air and oxygen`` or ``surface decompression``."""
     depth_fsw: int
     time_min: int
-    """Bottom time of the row; for a no-stop row the no-stop limit."""
+    """Bottom time of the row; for a no-stop row the no-stop limit (1440 where it is unlimited)."""
     stops: tuple[Stop, ...] = ()
     time_to_first_stop_s: int = 0
+    """For a schedule without stops in the water: time to the surface."""
     ascent_s: int
     chamber_periods: float = 0.0
     notes: tuple[str, ...] = ()
+
+    @property
+    def stop_min(self) -> int:
+        """Minutes of stops in the water, without air breaks."""
+        return sum(stop.minutes for stop in self.stops)
+
+    @property
+    def decompression(self) -> bool:
+        """Whether the dive is outside the no-stop limits."""
+        return self.way_up != NO_STOP

@@ -1,0 +1,99 @@
+"""How a job wants the tables read."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from functools import cached_property, lru_cache
+from typing import TYPE_CHECKING
+
+from planner.job import DiveItem, Job, Policy
+
+if TYPE_CHECKING:
+    from planner.tables.ways import Way
+
+
+@dataclass(frozen=True)
+class ExposureOptions:
+    """Everything beside depth, time and group that decides which row of the tables is used.
+
+    Parameters
+    ----------
+    policy
+        Ways up that are allowed.
+    in_water_stop_max_min
+        Longest total of stops, air breaks included, under the policy *in-water stops*.
+    oxygen_in_water
+        Use the oxygen rows of table 9-9 for in-water stops.
+    margin_min
+        Plan to at most each limit and each row's time less this many minutes.
+    next_longer_row
+        Arduous or cold dive: enter the next longer schedule (common practice). For a dive without stops
+        the printed group times of table 9-7 are the schedules.
+    pneumofathometer_correction
+        Depth is read by pneumofathometer: +1 fsw to 100, +2 to 200, +4 to 300 (U.S. Navy Diving Manual).
+    altitude_ft
+        Altitude of the site; up to 300 ft counts as sea level.
+    one_foot_rows
+        Between 30 and 50 fsw use tables 2A-1 and 2A-2 for dives without stops.
+    rnt_exception
+        Allow the RNT exception where the earlier dives are known (`plan_exposure`); noted when used.
+    descent_fsw_per_min
+        Descent rate of the profile, 75 at most.
+    greatest_depth_fsw
+        Deepest dive that the job's rules allow.
+    """
+
+    policy: Policy = Policy.NO_STOP
+    in_water_stop_max_min: int = 0
+    oxygen_in_water: bool = False
+    margin_min: int = 0
+    next_longer_row: bool = False
+    pneumofathometer_correction: bool = False
+    altitude_ft: int = 0
+    one_foot_rows: bool = False
+    rnt_exception: bool = False
+    descent_fsw_per_min: int = 60
+    greatest_depth_fsw: int = 190
+    ways: dict[tuple[int, str | None], Way] = field(
+        default_factory=dict, init=False, repr=False, compare=False, hash=False
+    )
+    """Ways already worked out (depth and group before); filled by `planner.tables.ways`."""
+
+    def __post_init__(self) -> None:
+        if not 1 <= self.descent_fsw_per_min <= 75:
+            raise ValueError(
+                f"A descent rate of {self.descent_fsw_per_min} fsw/min is outside 1 to 75 fsw/min."
+            )
+        if self.margin_min < 0 or self.in_water_stop_max_min < 0:
+            raise ValueError("A margin and a greatest total of stops cannot be negative.")
+
+    @cached_property
+    def no_stop_only(self) -> ExposureOptions:
+        """The same options under the policy *no-stop only*."""
+        if self.policy is Policy.NO_STOP:
+            return self
+        return replace(self, policy=Policy.NO_STOP)
+
+
+@lru_cache(maxsize=256)
+def _shared(options: ExposureOptions) -> ExposureOptions:
+    """One object for equal options, so that they share the ways already worked out."""
+    return options
+
+
+def options_for(job: Job, item: DiveItem) -> ExposureOptions:
+    """Options that a job's site and rules and the item itself ask for."""
+    site = job.site
+    return _shared(
+        ExposureOptions(
+            policy=site.policy,
+            in_water_stop_max_min=site.in_water_stop_max_min,
+            oxygen_in_water=site.oxygen_in_water,
+            margin_min=site.margin_min,
+            next_longer_row=site.next_longer_row or item.arduous_or_cold,
+            pneumofathometer_correction=site.pneumofathometer_correction,
+            altitude_ft=site.altitude_ft,
+            descent_fsw_per_min=job.rules.descent_fsw_per_min,
+            greatest_depth_fsw=job.rules.greatest_depth_fsw,
+        )
+    )

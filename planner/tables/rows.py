@@ -1,0 +1,189 @@
+"""From a published row to the schedule of one dive: ascent times, stops, oxygen, chamber."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.tables.altitude import (
+    equivalent_depth_fsw,
+    pressure_ratio,
+    stop_held_at_fsw,
+    table_altitude_ft,
+)
+from planner.tables.chamber import chamber_s, to_chamber_s
+from planner.tables.options import ExposureOptions
+from planner.tables.published import NoStopRow, StopRow
+from planner.tables.schedule import (
+    AIR,
+    IN_CHAMBER,
+    NO_STOP,
+    ON_AIR,
+    ON_OXYGEN,
+    OXYGEN,
+    Stop,
+    TableSchedule,
+)
+
+UNLIMITED_MIN = 1440
+"""Longest bottom time planned where the no-stop time is unlimited: a day."""
+
+SECONDS_PER_FSW = 2
+"""Ascent at 30 fsw a minute (U.S. Navy Diving Manual)."""
+
+SHIFT_TO_OXYGEN_S = 20
+"""Travel from a 40 fsw stop to oxygen at 30 fsw, which the oxygen time does not include (table 9-9)."""
+
+PERIOD_MIN, BREAK_MIN, NO_BREAK_UP_TO_MIN = 30, 5, 35
+"""In the water: 5 min of air after every 30 min of oxygen, none when 35 min or less remain (manual)."""
+
+OXYGEN_STOPS_FSW = (30, 20)
+
+NO_GROUP_NOTE = "No repetitive group is printed: no repetitive dive until clean."
+RECOMMENDED_NOTE = "Table 9-9 recommends oxygen in the water or surface decompression for this schedule."
+
+
+def pneumofathometer_fsw(depth_fsw: int) -> int:
+    """Correction to a depth read by pneumofathometer (U.S. Navy Diving Manual)."""
+    return 1 if depth_fsw <= 100 else 2 if depth_fsw <= 200 else 4
+
+
+def air_breaks(oxygen_min: int) -> int:
+    """Air breaks within one stretch of oxygen in the water."""
+    return max(0, math.ceil((oxygen_min - NO_BREAK_UP_TO_MIN) / PERIOD_MIN))
+
+
+@dataclass(frozen=True)
+class Entry:
+    """How the tables are entered for a depth: corrections made, and the words that say so."""
+
+    depth_fsw: int
+    options: ExposureOptions
+
+    @cached_property
+    def corrected_fsw(self) -> int:
+        """Depth with the pneumofathometer's correction."""
+        if self.options.pneumofathometer_correction:
+            return self.depth_fsw + pneumofathometer_fsw(self.depth_fsw)
+        return self.depth_fsw
+
+    @cached_property
+    def at_altitude(self) -> bool:
+        return table_altitude_ft(self.options.altitude_ft) > 0
+
+    @cached_property
+    def entry_fsw(self) -> int:
+        """Whole fsw to enter the tables with, rounded up."""
+        exact = equivalent_depth_fsw(self.corrected_fsw, self.options.altitude_ft)
+        return math.ceil(exact - 1e-9)
+
+    @cached_property
+    def notes(self) -> tuple[str, ...]:
+        options, notes = self.options, []
+        if options.pneumofathometer_correction:
+            notes.append(
+                f"Pneumofathometer correction: {self.depth_fsw} fsw read as {self.corrected_fsw} fsw."
+            )
+        if self.at_altitude:
+            exact = equivalent_depth_fsw(self.corrected_fsw, options.altitude_ft)
+            notes.append(
+                f"Equivalent depth at {table_altitude_ft(options.altitude_ft):,} ft: {exact:.1f} fsw "
+                f"(computed in place of table 9-4, pressure ratio {pressure_ratio(options.altitude_ft):.4f})."
+            )
+        if options.next_longer_row:
+            notes.append("Arduous or cold: next longer schedule (common practice).")
+        if options.margin_min:
+            notes.append(f"Margin: every limit and row less {options.margin_min} min.")
+        return tuple(notes)
+
+    def travel_s(self, printed_s: int, from_fsw: float, to_fsw: float) -> int:
+        """Seconds of an ascent: as printed at sea level, from the depths at altitude."""
+        if not self.at_altitude:
+            return printed_s
+        return math.ceil((from_fsw - to_fsw) * SECONDS_PER_FSW - 1e-9)
+
+    def held_at_fsw(self, stop_fsw: int) -> float | None:
+        return stop_held_at_fsw(stop_fsw, self.options.altitude_ft) if self.at_altitude else None
+
+    def tables(self, table: str, repetitive: bool) -> str:
+        """Numbers of the tables used."""
+        numbers = ["9-4"] if self.at_altitude else []
+        if repetitive:
+            numbers.append("2A-2" if table == "2A-1" else "9-8")
+        numbers.append(table)
+        return ", ".join(sorted(numbers))
+
+
+def no_stop_schedule(entry: Entry, row: NoStopRow, repetitive: bool, table: str) -> TableSchedule:
+    """Straight to the surface (tables 9-7, 2A-1)."""
+    ascent_s = entry.travel_s(row.depth_fsw * SECONDS_PER_FSW, entry.depth_fsw, 0)
+    notes = entry.notes
+    if row.limit_min is None:
+        notes = (*notes, "No-stop time is unlimited at this depth.")
+    return TableSchedule(
+        table=entry.tables(table, repetitive),
+        way_up=NO_STOP,
+        depth_fsw=row.depth_fsw,
+        time_min=UNLIMITED_MIN if row.limit_min is None else row.limit_min,
+        time_to_first_stop_s=ascent_s,
+        ascent_s=ascent_s,
+        notes=notes,
+    )
+
+
+def in_water_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSchedule:
+    """Stops in the water on air, or on air and oxygen (table 9-9)."""
+    stops = []
+    for depth, minutes in row.stops:
+        gas = OXYGEN if row.oxygen and depth in OXYGEN_STOPS_FSW else AIR
+        stops.append(Stop(depth_fsw=depth, minutes=minutes, gas=gas, held_at_fsw=entry.held_at_fsw(depth)))
+    first_s = entry.travel_s(row.time_to_first_stop_s, entry.depth_fsw, stops[0].held_fsw)
+    ascent_s = row.ascent_s
+    if entry.at_altitude:
+        at_stops_s = row.ascent_s - row.time_to_first_stop_s - stops[-1].depth_fsw * SECONDS_PER_FSW
+        ascent_s = first_s + at_stops_s + entry.travel_s(0, stops[-1].held_fsw, 0)
+    notes = entry.notes
+    if row.exposure == "surdo2_recommended" and not row.oxygen:
+        notes = (*notes, RECOMMENDED_NOTE)
+    if row.group is None:
+        notes = (*notes, NO_GROUP_NOTE)
+    return TableSchedule(
+        table=entry.tables("9-9", repetitive),
+        way_up=ON_OXYGEN if row.oxygen else ON_AIR,
+        depth_fsw=row.depth_fsw,
+        time_min=row.time_min,
+        stops=tuple(stops),
+        time_to_first_stop_s=first_s,
+        ascent_s=ascent_s,
+        notes=notes,
+    )
+
+
+def chamber_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSchedule:
+    """Stops on air down to 40 fsw, then oxygen in the chamber (table 9-9)."""
+    stops = tuple(Stop(depth_fsw=d, minutes=m) for d, m in row.stops if d not in OXYGEN_STOPS_FSW)
+    if stops:
+        first_s = row.time_to_first_stop_s
+        leaves_fsw = stops[-1].depth_fsw
+    else:
+        first_s = row.depth_fsw * SECONDS_PER_FSW
+        leaves_fsw = row.depth_fsw
+    in_water_s = sum(stop.minutes for stop in stops) * 60 + (first_s if stops else 0)
+    notes = (
+        *entry.notes,
+        "From the 40 fsw stop (or passing 40 fsw) to 50 fsw in the chamber: 5 minutes at most.",
+    )
+    if row.group is None:
+        notes = (*notes, NO_GROUP_NOTE)
+    return TableSchedule(
+        table=entry.tables("9-9", repetitive),
+        way_up=IN_CHAMBER,
+        depth_fsw=row.depth_fsw,
+        time_min=row.time_min,
+        stops=stops,
+        time_to_first_stop_s=first_s,
+        ascent_s=in_water_s + to_chamber_s(leaves_fsw) + chamber_s(row.chamber_periods),
+        chamber_periods=row.chamber_periods,
+        notes=notes,
+    )
