@@ -21,6 +21,8 @@ from planner.job.air_plant import AirSource
 from planner.plan.model import Dive, Plan
 from planner.tables.schedule import TableSchedule
 
+_EQUAL_SCF = 1e-6
+
 
 @dataclass(frozen=True)
 class ReserveNeed:
@@ -140,14 +142,29 @@ def _pieces(breather: Breather, legs: tuple[Leg, ...], plant: AirPlant) -> list[
     return [(leg.start_min, leg.end_min, diver_scfm(plant, breather.gear, leg.mean_fsw)) for leg in legs]
 
 
-def reserve_worst(plan: Plan, job: Job) -> ReserveNeed | None:
-    """The moment at which the reserve is nearest to failing; None for a plan without dives.
+def reserve_short_scf(need: ReserveNeed, job: Job) -> float:
+    """Gas that the reserve lacks for a need, scf; below 0 what it has over."""
+    return need.stored_scf - reserve_stored_scf(job, need.manifold_psi)
 
-    Looked for where it can lie: whenever a dive leaves the surface or the bottom.
+
+def reserve_needs(plan: Plan, job: Job) -> tuple[ReserveNeed, ...]:
+    """The worst moment of each group of dives that are in the water together, in order of time.
+
+    Looked for where it can lie: whenever a dive leaves the surface or the bottom. Of equal moments the
+    last one is told, which for a single dive is the end of its bottom time.
     """
-    moments = {t for d in plan.dives for t in (d.leave_surface_min, d.leave_bottom_min)}
-    needs = [reserve_need_at(plan, job, t) for t in sorted(moments)]
-    return max(needs, key=lambda n: n.stored_scf - reserve_stored_scf(job, n.manifold_psi), default=None)
+    worst: dict[tuple[str, ...], ReserveNeed] = {}
+    for at_min in sorted({t for d in plan.dives for t in (d.leave_surface_min, d.leave_bottom_min)}):
+        need = reserve_need_at(plan, job, at_min)
+        before = worst.get(need.dives)
+        if before is None or reserve_short_scf(need, job) >= reserve_short_scf(before, job) - _EQUAL_SCF:
+            worst[need.dives] = need
+    return tuple(sorted(worst.values(), key=lambda n: n.at_min))
+
+
+def reserve_worst(plan: Plan, job: Job) -> ReserveNeed | None:
+    """The moment at which the reserve is nearest to failing; None for a plan without dives."""
+    return max(reserve_needs(plan, job), key=lambda n: reserve_short_scf(n, job), default=None)
 
 
 def reserve_ascent_scf(job: Job, item: DiveItem, schedule: TableSchedule) -> float:

@@ -17,6 +17,8 @@ from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,
     reserve_need_at,
+    reserve_needs,
+    reserve_short_scf,
     reserve_sources,
     reserve_stored_scf,
     shared_needs,
@@ -171,27 +173,16 @@ def _on_air(plan: Plan, step: SupplyStep) -> list[Dive]:
     return on or [d for d in plan.dives if d.dress_start_min < end and start < d.undressed_min]
 
 
-def _short(need: ReserveNeed, job: Job) -> float:
-    return need.stored_scf - reserve_stored_scf(job, need.manifold_psi)
-
-
 def _reserve(plan: Plan, job: Job) -> Iterator[AirBreach]:
     alone = job.replace(air=independent_reserve(job.air))
     shared = [(s.name, shared_needs(job.air, s)) for s in reserve_sources(job.air)]
     named = "; ".join(f"{name} relies on {', '.join(sorted(on))}" for name, on in shared if on)
-    moments = sorted({t for d in plan.dives for t in (d.leave_surface_min, d.leave_bottom_min)})
-    told: set[tuple[str, ...]] = set()
-    for at_min in moments:
-        need = reserve_need_at(plan, job, at_min)
+    for need in reserve_needs(plan, job):
         where = ", ".join(need.dives)
-        if need.dives in told:
-            continue
-        when = job.clock.hhmm(at_min, with_day=True)
-        if _short(need, job) > _GUARD:
-            told.add(need.dives)
+        when = job.clock.hhmm(need.at_min, with_day=True)
+        if reserve_short_scf(need, job) > _GUARD:
             yield AirBreach("air-reserve", f"{_lost(when, need)} {_has(need, job)}", where)
-        elif _short(reserve_need_at(plan, alone, at_min), alone) > _GUARD:
-            told.add(need.dives)
+        elif reserve_short_scf(reserve_need_at(plan, alone, need.at_min), alone) > _GUARD:
             yield AirBreach(
                 "air-reserve-independent",
                 f"{_lost(when, need)} The part of the reserve that shares nothing with the primary is not "

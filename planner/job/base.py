@@ -22,7 +22,9 @@ class Part(BaseModel):
 
     def replace(self, **changes: Any) -> Self:
         """A changed copy, validated again."""
-        return type(self).model_validate({**dict(self), **changes})
+        # Fields only: cached properties also live in the instance's dict.
+        fields = {name: getattr(self, name) for name in type(self).model_fields}
+        return type(self).model_validate({**fields, **changes})
 
 
 class Span(Part):

@@ -1,0 +1,222 @@
+"""The air of a plan in one place, for the watchbill's air sheet, the charts and the screens."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from planner.air.capacity import (
+    BANK_SOURCE,
+    DERATING_SOURCE,
+    capacity_scfm,
+    delivered_psi,
+    has_plant,
+    primary_bank_scf,
+    primary_tank_scf,
+)
+from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
+from planner.air.due import TestDue, hose_test, plant_tests
+from planner.air.flow import (
+    DEMAND_PRESSURE_SOURCE,
+    DEMAND_SOURCE,
+    FLOW_SOURCE,
+    FREE_FLOW_PRESSURE_SOURCE,
+    FREE_FLOW_SOURCE,
+    HEAVY_PRESSURE_SOURCE,
+)
+from planner.air.primary import SupplyStep, supply_steps
+from planner.air.reserve import (
+    ReserveNeed,
+    reserve_need_at,
+    reserve_stored_scf,
+    reserve_worst,
+)
+from planner.air.rules import AirBreach, air_breaches, air_to_tick, outfits_used
+from planner.air.running import BankDay, CompressorRun, bank_days, compressor_run
+from planner.job import AirRole, Gear, Job
+from planner.plan.model import Dive, Plan
+
+
+@dataclass(frozen=True)
+class DiveAir:
+    """Air of one dive.
+
+    Parameters
+    ----------
+    dive, item, depth_fsw
+        Which dive.
+    scf
+        Air drawn when all goes to plan.
+    peak_scfm
+        Highest flow that the rule asks for, standby sent down and tools running.
+    needed_psi, delivered_psi
+        Manifold pressure needed and the highest that the primary holds.
+    reserve_scf, reserve_scfm
+        What the reserve must give to bring this dive up from its worst moment.
+    """
+
+    dive: str
+    item: str
+    depth_fsw: int
+    scf: float
+    peak_scfm: float
+    needed_psi: float
+    delivered_psi: float
+    reserve_scf: float
+    reserve_scfm: float
+
+    @property
+    def pressure_holds(self) -> bool:
+        """Whether the primary holds the pressure."""
+        return self.delivered_psi >= self.needed_psi - 1e-6
+
+
+@dataclass(frozen=True)
+class Moment:
+    """Demand and capacity at one moment: flow that the rule asks for and what the compressors give."""
+
+    at_min: int
+    required_scfm: float
+    expected_scfm: float
+    capacity_scfm: float
+
+    @property
+    def margin_scfm(self) -> float:
+        """Compressor flow over the required flow; below 0 the tank and the banks give the rest."""
+        return self.capacity_scfm - self.required_scfm
+
+
+@dataclass(frozen=True)
+class AirReport:
+    """The air of a whole plan.
+
+    Parameters
+    ----------
+    plant_given
+        Whether the job has any compressor or bank; without one only demand is told.
+    dives
+        Air of each dive, in the plan's order.
+    supply
+        The day as steps at the flow that the rule asks for (for charts).
+    peak
+        Moment of the highest required flow; None without dives.
+    least_margin
+        Moment of the least compressor margin; None without dives.
+    tank_scf, primary_bank_scf
+        Usable primary gas in the volume tanks and banks at the plan's highest manifold pressure.
+    reserve_worst
+        Worst moment for the reserve; None without dives.
+    reserve_capacity_scfm, reserve_stored_scf
+        What the reserve has at that moment's pressure.
+    compressors, banks, tests
+        Hours and fuel; banks after the plan; tests with their dates.
+    breaches, to_tick
+        Rules broken; what a person must look at because the data is missing.
+    sources
+        Where the formulas come from.
+    """
+
+    plant_given: bool
+    dives: tuple[DiveAir, ...]
+    supply: tuple[SupplyStep, ...]
+    peak: Moment | None
+    least_margin: Moment | None
+    tank_scf: float
+    primary_bank_scf: float
+    reserve_worst: ReserveNeed | None
+    reserve_capacity_scfm: float
+    reserve_stored_scf: float
+    compressors: tuple[CompressorRun, ...]
+    banks: tuple[BankDay, ...]
+    tests: tuple[TestDue, ...]
+    breaches: tuple[AirBreach, ...]
+    to_tick: tuple[str, ...]
+    sources: tuple[str, ...]
+
+    @property
+    def scf(self) -> float:
+        """Air drawn by all dives when all goes to plan."""
+        return sum(d.scf for d in self.dives)
+
+    @property
+    def fuel_gal(self) -> float:
+        """Fuel of all compressors."""
+        return sum(c.fuel_gal for c in self.compressors)
+
+    def overdue(self, day: date) -> tuple[TestDue, ...]:
+        """Tests that have run out on a day."""
+        return tuple(t for t in self.tests if t.overdue(day))
+
+
+def air_report(plan: Plan, job: Job) -> AirReport:
+    """Everything about the air of a plan.
+
+    Works for a job without an air plant (capacity 0, `plant_given` false) and for a plan without dives.
+    """
+    steps = demand_steps(plan, job)
+    required = supply_steps(steps, job, required=True)
+    expected = supply_steps(steps, job, required=False)
+    highest_psi = max((s.manifold_psi for s in steps), default=0.0)
+    worst = reserve_worst(plan, job)
+    worst_psi = 0.0 if worst is None else worst.manifold_psi
+    known = {o.name: o for o in job.outfits}
+    hoses = [hose_test(known[name]) for name in outfits_used(plan) if name in known]
+    return AirReport(
+        plant_given=has_plant(job.air),
+        dives=tuple(_dive_air(d, plan, job) for d in plan.dives),
+        supply=required,
+        peak=_moment(max(required, key=lambda s: s.flow_scfm, default=None)),
+        least_margin=_moment(min(required, key=lambda s: s.margin_scfm, default=None)),
+        tank_scf=primary_tank_scf(job, highest_psi),
+        primary_bank_scf=primary_bank_scf(job, highest_psi),
+        reserve_worst=worst,
+        reserve_capacity_scfm=capacity_scfm(job, AirRole.RESERVE, worst_psi),
+        reserve_stored_scf=reserve_stored_scf(job, worst_psi),
+        compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
+        banks=bank_days(job, expected, worst, highest_psi),
+        tests=(*(plant_tests(job.air) if has_plant(job.air) else ()), *hoses),
+        breaches=air_breaches(plan, job),
+        to_tick=air_to_tick(plan, job),
+        sources=_sources(plan, job),
+    )
+
+
+def _dive_air(dive: Dive, plan: Plan, job: Job) -> DiveAir:
+    steps = demand_steps(plan, job, (dive,))
+    alone = plan.replace(dives=(dive,))
+    reserve = reserve_need_at(alone, job, dive.leave_bottom_min)
+    return DiveAir(
+        dive=dive.id,
+        item=dive.item,
+        depth_fsw=dive.depth_fsw,
+        scf=dive_scf(dive, plan, job),
+        peak_scfm=max((s.required_scfm for s in steps), default=0.0),
+        needed_psi=dive_manifold_psi(dive, plan, job),
+        delivered_psi=delivered_psi(job, AirRole.PRIMARY),
+        reserve_scf=reserve.scf,
+        reserve_scfm=reserve.scfm,
+    )
+
+
+def _moment(step: SupplyStep | None) -> Moment | None:
+    if step is None:
+        return None
+    demand = step.demand
+    return Moment(demand.start_min, demand.required_scfm, demand.expected_scfm, step.capacity_scfm)
+
+
+def _sources(plan: Plan, job: Job) -> tuple[str, ...]:
+    """Sources of the formulas that this plan's numbers rest on."""
+    kinds = {job.dive_item(d.item).gear for d in plan.dives}
+    said = [FLOW_SOURCE]
+    if Gear.HEAVY in kinds:
+        said += [FREE_FLOW_SOURCE, HEAVY_PRESSURE_SOURCE]
+    if Gear.LIGHT in kinds:
+        free = job.air.light_free_flow
+        said += [FREE_FLOW_SOURCE if free else DEMAND_SOURCE]
+        said += [FREE_FLOW_PRESSURE_SOURCE if free else DEMAND_PRESSURE_SOURCE]
+    if job.air.compressors:
+        said.append(DERATING_SOURCE)
+    if job.air.banks or job.air.tanks:
+        said.append(BANK_SOURCE)
+    return tuple(dict.fromkeys(said))
