@@ -25,6 +25,10 @@ OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
 OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
 
 
+#: What one minute of finished work counts in the objective.
+Weight = Annotated[int, Field(ge=0, le=1000)]
+
+
 class CrewMinimum(Part):
     """``count`` people in ``duty`` for a dive that meets every condition given.
 
@@ -120,7 +124,7 @@ class CrewRules(Part):
     duty_span_max_min: Annotated[int, Field(ge=60, le=1440)] = 720
     overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
     rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
-    priority_weights: tuple[int, int, int, int, int] = (16, 8, 4, 2, 1)
+    priority_weights: tuple[Weight, Weight, Weight, Weight, Weight] = (16, 8, 4, 2, 1)
     bench_steps: tuple[BenchStep, ...] = ()
     """The crew's own inspection and dressing steps. For each list of each gear kind that has steps here
     they stand in place of the built-in ones."""

@@ -1,0 +1,181 @@
+"""What has to be done: the sheets Dive work, Surface work, Windows, Order and Not together."""
+
+from __future__ import annotations
+
+from planner.books.columns import Column, Kind, Sheet
+from planner.books.columns_site import span_columns
+from planner.books.measures import DEPTH, FLOW_NEEDED, REACH
+from planner.job.base import Span
+from planner.job.words import Gear
+from planner.job.work import After, DiveItem, Item, SurfaceItem
+
+_PRIORITY = Column(
+    "Priority", "priority", Kind.WHOLE, "1 the most pressing, 5 the least.", 2, unit="1 to 5", width=9
+)
+_STATION = Column(
+    "Station",
+    "station",
+    Kind.NAME,
+    "The only station it can be worked from.",
+    "Port side",
+    refers="stations",
+    default="any station",
+    width=16,
+)
+
+
+def _item(title: str, help_line: str, example: str) -> Column:
+    return Column(title, "item", Kind.NAME, help_line, example, refers="items", required=True, width=34)
+
+
+DIVE_WORK = Sheet(
+    name="Dive work",
+    purpose="Work under water, one item a row. Minutes of work count from reach bottom to leave bottom.",
+    row_is="dive item",
+    model=DiveItem,
+    columns=(
+        Column(
+            "Item", "name", Kind.NAME, "A short name, used on every sheet.", "Anodes, pile row 3", width=30
+        ),
+        _PRIORITY,
+        Column(
+            "Depth", "depth_fsw", Kind.WHOLE, "Depth of the work at its deepest.", 46, measure=DEPTH, width=8
+        ),
+        Column(
+            "Work on the bottom",
+            "bottom_work_min",
+            Kind.WHOLE,
+            "Working minutes on the bottom that it needs in all.",
+            90,
+            unit="min",
+            width=10,
+        ),
+        Column("Divers", "divers", Kind.WHOLE, "Divers who work together.", 1, unit="at a time", width=9),
+        Column("Splittable", "splittable", Kind.YES_NO, "May be spread over several dives.", True, width=10),
+        Column(
+            "Least useful work",
+            "least_useful_min",
+            Kind.WHOLE,
+            "Shorter dives are no use for it.",
+            20,
+            unit="min",
+            width=10,
+        ),
+        Column(
+            "Dress",
+            "gear",
+            Kind.CHOICE,
+            "Kind of diving dress.",
+            "heavy dress",
+            choices=tuple(Gear),
+            width=12,
+        ),
+        Column(
+            "Certificates",
+            "certificates",
+            Kind.NAMES,
+            "What every diver of it must hold.",
+            "underwater welding",
+            refers="certificates",
+            default="none",
+            width=24,
+        ),
+        Column(
+            "Enclosed space", "enclosed_space", Kind.YES_NO, "A diver stands at the entry.", False, width=10
+        ),
+        Column(
+            "Arduous or cold", "arduous_or_cold", Kind.YES_NO, "Hard work or cold water.", False, width=10
+        ),
+        Column("Needs slack", "needs_slack", Kind.YES_NO, "Only in the water windows.", False, width=8),
+        Column("In the dark", "in_the_dark", Kind.YES_NO, "May be dived after sunset.", False, width=8),
+        Column(
+            "Tool air",
+            "tool_air_scfm",
+            Kind.NUMBER,
+            "Air for tools from the plant.",
+            0,
+            measure=FLOW_NEEDED,
+            width=9,
+        ),
+        Column("Reach", "reach_ft", Kind.WHOLE, "Distance from the station.", 60, measure=REACH, width=8),
+        _STATION,
+    ),
+)
+
+SURFACE_WORK = Sheet(
+    name="Surface work",
+    purpose="Work above water, one item a row, done in one go by a crew that stays for all of it.",
+    row_is="surface item",
+    model=SurfaceItem,
+    columns=(
+        Column(
+            "Item", "name", Kind.NAME, "A short name, used on every sheet.", "Land the bell frame", width=34
+        ),
+        _PRIORITY,
+        Column("Duration", "duration_min", Kind.WHOLE, "From start to end.", 60, unit="min", width=10),
+        Column(
+            "Crew",
+            "crew",
+            Kind.CREW,
+            "Duty and how many of it; any duty name of your own.",
+            "rigger 2; crane operator 1",
+            required=False,
+            default="nobody",
+            width=44,
+        ),
+        _STATION,
+    ),
+)
+
+WINDOWS = Sheet(
+    name="Windows",
+    purpose="Times within which an item may be worked, one stretch a row. An item without a row may be "
+    "worked at any time of the day.",
+    row_is="stretch in which one item may be worked",
+    model=Span,
+    columns=(
+        _item("Item", "A dive item or a surface item.", "Anodes, pile row 3"),
+        *span_columns("it", ("09:00", "12:00")),
+    ),
+)
+
+ORDER = Sheet(
+    name="Order",
+    purpose="An item that starts only when another is completely done, one pair a row.",
+    row_is="pair in order",
+    model=After,
+    columns=(
+        _item("Item", "The one that comes later.", "Land the bell frame"),
+        Column(
+            "After",
+            "after",
+            Kind.NAME,
+            "The one that must be done first.",
+            "Anodes, pile row 3",
+            refers="items",
+            required=True,
+            width=34,
+        ),
+        Column("Lag", "lag_min", Kind.WHOLE, "At least this long in between.", 30, unit="min", width=10),
+    ),
+)
+
+NOT_TOGETHER = Sheet(
+    name="Not together",
+    purpose="Two items that are never worked at the same time, one pair a row.",
+    row_is="pair that is kept apart",
+    model=Item,
+    columns=(
+        _item("Item", "One of the two.", "Anodes, pile row 3"),
+        Column(
+            "Not together with",
+            "other",
+            Kind.NAME,
+            "The other one.",
+            "Land the bell frame",
+            refers="items",
+            required=True,
+            width=34,
+        ),
+    ),
+)

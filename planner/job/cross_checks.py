@@ -1,0 +1,83 @@
+"""What no single part of a job can see: names that do not agree, times that contradict, circles.
+
+`cross_faults` judges a whole `Job`, however it was made. The workbook's reader uses `cross_findings`, which
+says the same by paths into the job, and turns the paths into cells.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.errors import Fault
+from planner.job.cross_gear import gear_findings
+from planner.job.cross_people import people_findings
+from planner.job.cross_site import site_findings
+from planner.job.cross_work import work_findings
+from planner.job.finding import Finding, Path
+from planner.job.job import Job
+
+#: What one entry of a list of the job is called, where it carries no name.
+_ENTRY_WORDS: dict[str, str] = {
+    "stations": "station",
+    "people": "person",
+    "certificates": "certificate",
+    "past_dives": "past dive",
+    "past_work": "hours worked",
+    "available": "hours on site",
+    "dive_items": "dive item",
+    "surface_items": "surface item",
+    "windows": "window",
+    "after": "after",
+    "not_together_with": "not together with",
+    "crew": "crew",
+    "water_windows": "water window",
+    "tide_marks": "tide mark",
+    "outfits": "outfit",
+    "compressors": "compressor",
+    "banks": "bank",
+    "tanks": "volume tank",
+    "minima": "crew minimum",
+    "pairs": "duty pair",
+    "bench_steps": "bench step",
+    "priority_weights": "weight of priority",
+}
+_UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
+
+
+def cross_findings(job: Job) -> Iterator[Finding]:
+    """Everything in the job that contradicts something else in it, by paths into the job."""
+    yield from site_findings(job)
+    yield from people_findings(job)
+    yield from work_findings(job)
+    yield from gear_findings(job)
+
+
+def cross_faults(job: Job) -> tuple[Fault, ...]:
+    """The same as faults, placed by the names of things; empty for a job without contradictions."""
+    return tuple(
+        Fault(place_in_words(job, finding.path), finding.found, finding.allowed, finding.sentence)
+        for finding in cross_findings(job)
+    )
+
+
+def place_in_words(job: Job, path: Path) -> str:
+    """Where a path points, for a reader: ``Ana Reyes: medical expires``."""
+    words: list[str] = []
+    here: object = job
+    kind = ""
+    for step in path:
+        if isinstance(step, int):
+            here = here[step] if isinstance(here, tuple) and step < len(here) else None
+            name = getattr(here, "name", None)
+            words[-1] = name if isinstance(name, str) else f"{_ENTRY_WORDS.get(kind, kind)} {step + 1}"
+        else:
+            here = getattr(here, step, None)
+            kind = step
+            words.append(_plain(step))
+    return ": ".join(words)
+
+
+def _plain(field: str) -> str:
+    for ending in _UNIT_ENDINGS:
+        field = field.removesuffix(ending)
+    return field.replace("_", " ")

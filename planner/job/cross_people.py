@@ -1,0 +1,159 @@
+"""Contradictions of the people: who they are, what they hold, what they did before the job."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.job.cross_site import clock_of, known_duties
+from planner.job.finding import Finding, Path, backward_span, duplicate_names
+from planner.job.job import Job
+from planner.job.names import fold, unknown_name
+from planner.job.people import Person
+from planner.job.words import STANDBY, WATER_DUTIES
+
+
+def people_findings(job: Job) -> Iterator[Finding]:
+    """All of them."""
+    if not job.people:
+        yield Finding(("people",), "", "one row or more", "The job has nobody to do it.")
+    yield from duplicate_names(((("people", i, "name"), p.name) for i, p in enumerate(job.people)), "people")
+    duties = known_duties(job)
+    for i, person in enumerate(job.people):
+        path: Path = ("people", i)
+        yield from _duties(path, person, duties)
+        yield from _papers(path, person, job)
+        yield from _before_the_job(path, person, job)
+        for j, span in enumerate(person.available):
+            yield from backward_span(
+                (*path, "available", j), span, clock_of(job), f"A stretch on site of {person.name}"
+            )
+    yield from _one_spelling(job)
+
+
+def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Finding]:
+    if not person.duties:
+        yield Finding(
+            (*path, "duties"), "", "one duty or more", f"{person.name} holds no duty, so cannot be posted."
+        )
+    for duty in sorted(person.duties):
+        if duty not in known:
+            allowed, sentence = unknown_name("duty", duty, known)
+            yield Finding((*path, "duties"), duty, f"{allowed}, or a duty of a surface item's crew", sentence)
+    wet = sorted(person.duties & (WATER_DUTIES | {STANDBY}))
+    if wet and person.depth_rating_fsw == 0:
+        yield Finding(
+            (*path, "depth_rating_fsw"),
+            "0",
+            "the deepest dive this person may make",
+            f"{person.name} may be {wet[0]}, but has no depth rating.",
+            ((*path, "duties"),),
+        )
+
+
+def _papers(path: Path, person: Person, job: Job) -> Iterator[Finding]:
+    first_day = job.site.first_day
+    day: Path = ("site", "first_day")
+    allowed = f"{first_day.isoformat()} or later, or no row while it is not renewed"
+    if person.medical_expires and person.medical_expires < first_day:
+        yield Finding(
+            (*path, "medical_expires"),
+            person.medical_expires.isoformat(),
+            f"{first_day.isoformat()} or later; blank for one who does not dive",
+            f"The medical of {person.name} expired before the job's first day.",
+            (day,),
+        )
+    seen: dict[str, Path] = {}
+    for j, certificate in enumerate(person.certificates):
+        here = (*path, "certificates", j)
+        if certificate.expires and certificate.expires < first_day:
+            yield Finding(
+                (*here, "expires"),
+                certificate.expires.isoformat(),
+                allowed,
+                f"The certificate {certificate.name} of {person.name} expired before the job's first day.",
+                (day,),
+            )
+        before = seen.setdefault(fold(certificate.name), here)
+        if before != here:
+            yield Finding(
+                (*here, "name"),
+                certificate.name,
+                "each certificate of a person once",
+                f"The certificate {certificate.name} of {person.name} stands there twice.",
+                ((*before, "name"),),
+            )
+
+
+def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
+    clock = clock_of(job)
+    if clock is None:
+        return
+    opening = job.day_windows[0].start_min
+    starts = (("site", "first_day"), ("site", "day_start"), ("site", "time_zone"))
+    allowed = f"{clock.hhmm(opening, with_day=True)} or earlier"
+    end = person.last_duty_end_min
+    if end is not None and end > opening:
+        yield Finding(
+            (*path, "last_duty_end_min"),
+            clock.hhmm(end, with_day=True),
+            allowed,
+            f"The last duty of {person.name} before the job ends after the job's day has started.",
+            starts,
+        )
+    for j, spell in enumerate(person.past_work):
+        here = (*path, "past_work", j)
+        yield from backward_span(here, spell, clock, f"A stretch of work of {person.name}")
+        if spell.end_min > opening:
+            yield Finding(
+                (*here, "end_min"),
+                clock.hhmm(spell.end_min, with_day=True),
+                allowed,
+                f"Hours worked by {person.name} end after the job's day has started; "
+                "they must lie before it.",
+                starts,
+            )
+    dives = sorted(enumerate(person.past_dives), key=lambda pair: pair[1].surfaced_min)
+    surfaced_before: int | None = None
+    for j, dive in dives:
+        here = (*path, "past_dives", j)
+        if dive.surfaced_min > opening:
+            yield Finding(
+                (*here, "surfaced_min"),
+                clock.hhmm(dive.surfaced_min, with_day=True),
+                allowed,
+                f"A past dive of {person.name} ends after the job's day has started; it must lie before it.",
+                starts,
+            )
+        if surfaced_before is not None and dive.surfaced_min - dive.bottom_time_min < surfaced_before:
+            yield Finding(
+                (*here, "surfaced_min"),
+                clock.hhmm(dive.surfaced_min, with_day=True),
+                "dives one after the other",
+                f"Two past dives of {person.name} overlap.",
+                ((*here, "bottom_time_min"),),
+            )
+        surfaced_before = dive.surfaced_min
+
+
+def _one_spelling(job: Job) -> Iterator[Finding]:
+    """A certificate that is spelled in two ways would match nowhere."""
+    spelled: dict[str, str] = {}
+    named: list[tuple[Path, str]] = [
+        (("people", i, "certificates", j, "name"), certificate.name)
+        for i, person in enumerate(job.people)
+        for j, certificate in enumerate(person.certificates)
+    ]
+    named += [
+        (("dive_items", i, "certificates"), name)
+        for i, item in enumerate(job.dive_items)
+        for name in sorted(item.certificates)
+    ]
+    for path, name in named:
+        first = spelled.setdefault(fold(name), name)
+        if first != name:
+            yield Finding(
+                path,
+                name,
+                first,
+                f"The certificate {first} is spelled in another way here, so it would not match.",
+            )
