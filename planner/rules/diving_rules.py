@@ -104,8 +104,7 @@ DIVING_RULES: tuple[Rule, ...] = (
         "chamber-at-location",
         "A dive deeper than the job's trigger depth or outside the no-stop limits needs a chamber at the "
         "dive location, within five minutes.",
-        "29 CFR 1910.423(c)(1); five minutes: 1910.423(c)(3) (from memory); the trigger is 130 fsw in "
-        "46 CFR 197",
+        "29 CFR 1910.423(c)(1); five minutes: 1910.423(c)(3)(iii); the trigger is 130 fsw in 46 CFR 197",
         Basis.REGULATION,
     ),
     Rule(

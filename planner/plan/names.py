@@ -1,0 +1,214 @@
+"""Known names, times in order, and duties that tell the same story as the dives."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator
+
+from planner.job.words import WATER_DUTIES
+from planner.plan.breach import Breach
+from planner.plan.exposures import TrueExposures
+from planner.plan.facts import Facts, KnownDive, in_range, times_of
+from planner.plan.model import DutySpell
+from planner.rules.catalog import RULES
+
+
+def known_names(facts: Facts) -> Iterator[Breach]:
+    """Rule ``known-names``."""
+    plan, job = facts.plan, facts.job
+    stations = {station.name for station in job.stations}
+    outfits = {outfit.name for outfit in job.outfits}
+    items = {*facts.dive_items, *facts.surface_items}
+    duties = {*job.duties, *(row.duty for row in job.rules.minima)}
+    duties.update(duty for person in job.people for duty in person.duties)
+
+    def unknown(kind: str, name: str, where: str) -> Breach:
+        return Breach("known-names", f"{name!r} is no {kind} of this job.", where)
+
+    if plan.job_name != job.site.name:
+        yield Breach(
+            "known-names", f"The plan is for {plan.job_name!r}, this job is {job.site.name!r}.", "plan"
+        )
+    for name, times in Counter(dive.id for dive in plan.dives).items():
+        if times > 1:
+            yield Breach("known-names", f"{times} dives are called {name!r}.", f"dive {name}")
+    for dive in plan.dives:
+        where = f"dive {dive.id}"
+        if dive.item not in facts.dive_items:
+            yield unknown("dive item", dive.item, where)
+        if dive.station not in stations:
+            yield unknown("station", dive.station, where)
+        for diver in dive.divers:
+            if diver.person not in facts.people:
+                yield unknown("person", diver.person, where)
+            if diver.outfit not in outfits:
+                yield unknown("outfit", diver.outfit, f"{where}, {diver.person}")
+    for task in plan.surface_tasks:
+        if task.item not in facts.surface_items:
+            yield unknown("surface item", task.item, f"surface task {task.item}")
+    ids = {dive.id for dive in plan.dives}
+    for spell in plan.duties:
+        where = f"{spell.person}, {spell.duty}"
+        if spell.person not in facts.people:
+            yield unknown("person", spell.person, where)
+        if spell.duty not in duties:
+            yield unknown("duty", spell.duty, where)
+        if spell.item not in items:
+            yield unknown("item", spell.item, where)
+        if spell.dive is not None and spell.dive not in ids:
+            yield Breach("known-names", f"{spell.dive!r} is no dive of this plan.", where)
+        if spell.station is not None and spell.station not in stations:
+            yield unknown("station", spell.station, where)
+        if spell.outfit is not None and spell.outfit not in outfits:
+            yield unknown("outfit", spell.outfit, where)
+    for left in plan.leftovers:
+        if left.item not in items:
+            yield unknown("item", left.item, f"left over: {left.item}")
+        for reason in left.reasons:
+            if reason.rule is not None and reason.rule not in RULES:
+                yield Breach(
+                    "known-names", f"{reason.rule!r} is not the id of a rule.", f"left over: {left.item}"
+                )
+
+
+def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+    """Rule ``times-in-order``."""
+    for dive in facts.plan.dives:
+        if not in_range(*times_of(dive)):
+            yield Breach("times-in-order", "Its times lie far outside the job's days.", f"dive {dive.id}")
+    for task in facts.plan.surface_tasks:
+        if not in_range(task.start_min, task.end_min) or task.end_min <= task.start_min:
+            yield Breach(
+                "times-in-order",
+                f"It runs from {facts.at(task.start_min)} to {facts.at(task.end_min)}.",
+                f"surface task {task.item}",
+            )
+    for spell in facts.plan.duties:
+        if not in_range(spell.start_min, spell.end_min) or spell.end_min <= spell.start_min:
+            yield Breach(
+                "times-in-order",
+                f"The duty runs from {facts.at(spell.start_min)} to {facts.at(spell.end_min)}.",
+                f"{spell.person}, {spell.duty}",
+            )
+    for known in facts.dives:
+        yield from _dive_times(facts, known, exposures)
+
+
+def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Breach]:
+    dive, item, rules = known.dive, known.item, facts.job.rules
+
+    def wrong(sentence: str) -> Breach:
+        return Breach("times-in-order", sentence, known.where)
+
+    dressing, undressing = rules.dressing_min(item.gear), rules.undressing_min(item.gear)
+    dressed = dive.leave_surface_min - dive.dress_start_min
+    if dressed < dressing:
+        yield wrong(
+            f"Dressing starts {facts.at(dive.dress_start_min)} and the divers leave the surface "
+            f"{facts.at(dive.leave_surface_min)}: {dressed} min, and {item.gear} needs {dressing}."
+        )
+    bottom = dive.leave_surface_min + math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
+    if dive.reach_bottom_min != bottom:
+        yield wrong(
+            f"Reach bottom is {facts.at(dive.reach_bottom_min)}; {item.depth_fsw} fsw at "
+            f"{rules.descent_fsw_per_min} fsw/min from {facts.at(dive.leave_surface_min)} gives "
+            f"{facts.at(bottom)}."
+        )
+    if dive.leave_bottom_min <= dive.reach_bottom_min:
+        yield wrong(
+            f"It leaves the bottom {facts.at(dive.leave_bottom_min)}, not after reaching it "
+            f"{facts.at(dive.reach_bottom_min)}."
+        )
+    bottom_time = dive.leave_bottom_min - dive.leave_surface_min
+    if dive.bottom_time_min != bottom_time:
+        yield wrong(
+            f"Bottom time is given as {dive.bottom_time_min} min; leave surface "
+            f"{facts.at(dive.leave_surface_min)} to leave bottom {facts.at(dive.leave_bottom_min)} is "
+            f"{bottom_time}."
+        )
+    work = dive.leave_bottom_min - dive.reach_bottom_min
+    if dive.work_min != work:
+        yield wrong(
+            f"Work is given as {dive.work_min} min; reach bottom {facts.at(dive.reach_bottom_min)} to leave "
+            f"bottom {facts.at(dive.leave_bottom_min)} is {work}."
+        )
+    ascent = exposures.ascent_min(dive.id)
+    if ascent is not None and dive.reach_surface_min != dive.leave_bottom_min + ascent:
+        yield wrong(
+            f"It reaches the surface {facts.at(dive.reach_surface_min)}; the table's ascent of {ascent} min "
+            f"from {facts.at(dive.leave_bottom_min)} ends {facts.at(dive.leave_bottom_min + ascent)}."
+        )
+    if ascent is None and dive.reach_surface_min <= dive.leave_bottom_min:
+        yield wrong(f"It reaches the surface {facts.at(dive.reach_surface_min)}, not after leaving bottom.")
+    undressed = dive.undressed_min - dive.reach_surface_min
+    if undressed < undressing:
+        yield wrong(
+            f"The divers surface {facts.at(dive.reach_surface_min)} and are undressed "
+            f"{facts.at(dive.undressed_min)}: {undressed} min, and {item.gear} needs {undressing}."
+        )
+
+
+def duties_match_dives(facts: Facts) -> Iterator[Breach]:
+    """Rule ``duties-match-dives``."""
+    for known in facts.dives:
+        dive = known.dive
+        for diver in dive.divers:
+            if diver.duty not in WATER_DUTIES:
+                yield Breach(
+                    "duties-match-dives",
+                    f"{diver.person} is listed as a diver in the duty {diver.duty!r}.",
+                    known.where,
+                )
+                continue
+            own = [s for s in facts.holders(known, diver.duty) if s.person == diver.person]
+            if diver.person in facts.people and not any(_holds_over(s, known) for s in own):
+                yield Breach(
+                    "duties-match-dives",
+                    f"{diver.person} dives and has no duty {diver.duty!r} over "
+                    f"{facts.stretch(dive.dress_start_min, dive.undressed_min)}.",
+                    known.where,
+                )
+            for spell in own:
+                if spell.outfit != diver.outfit:
+                    yield Breach(
+                        "duties-match-dives",
+                        f"{diver.person} dives in outfit {diver.outfit!r}, the duty says "
+                        f"{spell.outfit or 'none'!r}.",
+                        known.where,
+                    )
+    tasks = {item.name for _, item in facts.tasks}
+    for spell in facts.spells:
+        yield from _spell_story(facts, spell, tasks)
+
+
+def _holds_over(spell: DutySpell, known: KnownDive) -> bool:
+    return spell.start_min <= known.dive.dress_start_min and known.dive.undressed_min <= spell.end_min
+
+
+def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Breach]:
+    where = f"{spell.person}, {spell.duty} {facts.stretch(spell.start_min, spell.end_min)}"
+
+    def wrong(sentence: str) -> Breach:
+        return Breach("duties-match-dives", sentence, where)
+
+    if spell.dive is None:
+        if spell.item in facts.dive_items:
+            yield wrong(f"The duty is for {spell.item}, a dive item, and names no dive.")
+        elif spell.item in facts.surface_items and spell.item not in tasks:
+            yield wrong(f"The duty is for {spell.item}, which the plan does not do.")
+        return
+    known = facts.dive_by_id.get(spell.dive)
+    if known is None:
+        return
+    if spell.item != known.item.name:
+        yield wrong(f"The duty names {spell.item!r}; dive {spell.dive} is on {known.item.name!r}.")
+    if spell.station != known.dive.station:
+        yield wrong(
+            f"The duty names station {spell.station or 'none'!r}; dive {spell.dive} is on "
+            f"{known.dive.station!r}."
+        )
+    if spell.duty in WATER_DUTIES and not any(
+        d.person == spell.person and d.duty == spell.duty for d in known.dive.divers
+    ):
+        yield wrong(f"{spell.person} is not among the divers of dive {spell.dive}.")

@@ -1,0 +1,177 @@
+"""What each editable limit of a job's crew rules means: label, unit, sentence, source, basis."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.rules.rule import Basis
+
+
+@dataclass(frozen=True)
+class Limit:
+    """One editable field of `planner.job.CrewRules`.
+
+    Parameters
+    ----------
+    field
+        Name of the field.
+    label
+        Plain words for a screen or a sheet.
+    unit
+        ``min``, ``fsw``, ``fsw/min``, ``dives``, ``name`` or ``weights``.
+    sentence
+        What the value does.
+    source
+        Where the shipped value comes from.
+    basis
+        The ground it stands on.
+    """
+
+    field: str
+    label: str
+    unit: str
+    sentence: str
+    source: str
+    basis: Basis
+
+
+_LIMITS: tuple[Limit, ...] = (
+    Limit(
+        "preset",
+        "Least team",
+        "name",
+        "Name of the set of least numbers that the crew rows started from.",
+        "see the named least teams",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "greatest_depth_fsw",
+        "Greatest depth",
+        "fsw",
+        "No dive goes deeper. Where it is set past 190 fsw, a deeper dive has at most 30 min bottom time.",
+        "29 CFR 1910.425(b)(1): 190 fsw; 220 fsw for a bottom time of 30 min or less",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "chamber_trigger_fsw",
+        "Chamber needed deeper than",
+        "fsw",
+        "A deeper dive needs a chamber at the location, an operator and the watch by the chamber.",
+        "29 CFR 1910.423(c)(1): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197)",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "chamber_watch_min",
+        "Watch by the chamber",
+        "min",
+        "How long a diver stays near the chamber after a dive deeper than the trigger or with stops.",
+        "29 CFR 1910.423(b)(2): at least 1 h",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "descent_fsw_per_min",
+        "Rate of descent",
+        "fsw/min",
+        "Used to plan reach bottom; the minutes are rounded up.",
+        "no faster than 75 fsw/min: U.S. Navy Diving Manual, Revision 7; 60 as shipped: common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "dives_a_day",
+        "Dives a person a day",
+        "dives",
+        "The most dives one person makes in a calendar day.",
+        "common practice: two, and one when decompressing",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "least_surface_interval_min",
+        "Least surface interval",
+        "min",
+        "The least time on the surface between two planned dives of one person.",
+        "common practice; ten minutes is the least the tables know (table 9-8)",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "bottom_minutes_a_day",
+        "Bottom minutes a person a day",
+        "min",
+        "The most that one person's bottom times of a calendar day add up to.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "standby_no_stop_min",
+        "No-stop minutes kept for the standby",
+        "min",
+        "No-stop time that the standby diver must still have at the working depth.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "dressing_heavy_min",
+        "Dressing, heavy dress",
+        "min",
+        "Least time from the start of dressing to leave surface.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "undressing_heavy_min",
+        "Undressing, heavy dress",
+        "min",
+        "Least time from reach surface to undressed.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "dressing_light_min",
+        "Dressing, light helmet",
+        "min",
+        "Least time from the start of dressing to leave surface.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "undressing_light_min",
+        "Undressing, light helmet",
+        "min",
+        "Least time from reach surface to undressed.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "duty_span_max_min",
+        "Longest duty span",
+        "min",
+        "The most from the start of a person's first duty of a day to the end of the last.",
+        "common practice: twelve hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "overtime_after_min",
+        "Overtime after",
+        "min",
+        "Span of a day past which a person's minutes count as overtime in the objective.",
+        "common practice: eight hours; pay follows the local contract",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "rest_before_duty_min",
+        "Rest before the first duty",
+        "min",
+        "Least time from the end of the last duty before the job to the first duty in it.",
+        "common practice: eight unbroken hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "priority_weights",
+        "Weights of priorities 1 to 5",
+        "weights",
+        "What one minute of finished work counts in the first stage of the objective, by priority.",
+        "the planner's own choice: each priority counts twice the next",
+        Basis.ARITHMETIC,
+    ),
+)
+
+LIMITS: dict[str, Limit] = {limit.field: limit for limit in _LIMITS}
