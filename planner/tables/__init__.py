@@ -8,8 +8,6 @@ from planner.tables.altitude import (
 )
 from planner.tables.exposure import (
     Exposure,
-    combined_dive,
-    group_of_past_dive,
     no_stop_limit,
     plan_exposure,
     residual_nitrogen,
@@ -22,11 +20,17 @@ from planner.tables.intervals import (
     minutes_to_group,
     minutes_until_clean,
 )
-from planner.tables.modes import Mode, modes
+from planner.tables.modes import Mode, modes, rank_after
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
 from planner.tables.published import GROUP_RANK, GROUPS, NO_GROUP_RANK
 from planner.tables.schedule import Stop, TableSchedule
+from planner.tables.series import (
+    combined_dive,
+    group_after_past_dives,
+    group_of_past_dive,
+    plan_in_series,
+)
 
 __all__ = [
     "GROUPS",
@@ -43,6 +47,7 @@ __all__ = [
     "combined_dive",
     "equivalent_depth_fsw",
     "group_after_interval",
+    "group_after_past_dives",
     "group_of_past_dive",
     "group_on_arrival",
     "minutes_to_group",
@@ -51,7 +56,9 @@ __all__ = [
     "no_stop_limit",
     "options_for",
     "plan_exposure",
+    "plan_in_series",
     "profile",
+    "rank_after",
     "residual_nitrogen",
     "standby_minutes_left",
     "stop_held_at_fsw",

@@ -1,11 +1,11 @@
 """Surface decompression on oxygen: from the last water stop into the chamber and out again.
 
-Partly seen in copies of the U.S. Navy Diving Manual, partly from memory, so a person must compare it with the
-official procedure: 5 minutes from 40 fsw to 50 fsw in the chamber; a period is 30 min of oxygen, the first one
-15 min at 50 and 15 min at 40 fsw, half a period 15 min at 50 fsw; 5 min of air between periods.
-From memory only: compression in 30 s; the move from 50 to 40 fsw belongs to the time at 40 fsw; the last ascent
-at 30 fsw a minute; without a 40 fsw stop the interval counts from passing 40 fsw, or from leave bottom where
-the dive is shallower.
+Partly seen in copies of the U.S. Navy Diving Manual, partly from memory, so a person must compare it with
+the official procedure: 5 minutes from 40 fsw to 50 fsw in the chamber; a period is 30 min of oxygen, the
+first one 15 min at 50 and 15 min at 40 fsw, half a period 15 min at 50 fsw; 5 min of air between periods.
+From memory only: compression in 30 s; the move from 50 to 40 fsw belongs to the time at 40 fsw; the last
+ascent at 30 fsw a minute; without a 40 fsw stop the interval counts from passing 40 fsw, or from leave bottom
+where the dive is shallower.
 """
 
 from __future__ import annotations

@@ -8,13 +8,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from planner.errors import TableRefusal
-from planner.job import PastDive
 from planner.tables.intervals import known_group
 from planner.tables.options import ExposureOptions
 from planner.tables.profile import Segment, profile
 from planner.tables.published import published
 from planner.tables.schedule import TableSchedule
-from planner.tables.ways import Way, next_deeper, way
+from planner.tables.ways import next_deeper, positive_depth, way
 
 SEA_LEVEL_NO_STOP = ExposureOptions()
 
@@ -28,7 +27,7 @@ class Exposure:
     """Equivalent single dive time: residual nitrogen time and bottom time."""
     schedule: TableSchedule
     group_after: str | None
-    """None: no group is printed, so no repetitive dive until clean."""
+    """None: no group is printed, so no repetitive dive until clean (`minutes_until_clean`)."""
     depth_fsw: int
     bottom_time_min: int
     descent_fsw_per_min: int = field(default=60, repr=False)
@@ -47,9 +46,9 @@ def no_stop_limit(depth_fsw: int) -> int | None:
     TableRefusal
         Depth not above 0, or past the last row (190 fsw).
     """
-    _positive(depth_fsw)
-    rows = published().no_stop
-    return rows[next_deeper(list(rows), depth_fsw)].limit_min
+    positive_depth(depth_fsw)
+    tables = published()
+    return tables.no_stop[next_deeper(tables.depths, depth_fsw)].limit_min
 
 
 def residual_nitrogen(depth_fsw: int, group: str) -> int | None:
@@ -57,31 +56,25 @@ def residual_nitrogen(depth_fsw: int, group: str) -> int | None:
 
     None where the table says *undetermined*. Where it sends the reader to the 30 fsw row (25 fsw, groups O
     and Z), the time of that row, which belongs with the 30 fsw limit; `standby_minutes_left` minds that.
+
+    Raises
+    ------
+    TableRefusal
+        No such group, depth not above 0, or past the last row.
     """
-    _positive(depth_fsw)
+    positive_depth(depth_fsw)
     known_group(group)
     tables = published()
-    row = next_deeper(list(tables.residual), depth_fsw)
-    if (row, group) in tables.use_30_fsw:
-        row = 30
-    return tables.residual[row][group]
-
-
-def _positive(depth_fsw: int) -> None:
-    if depth_fsw <= 0:
-        raise TableRefusal(f"A depth must be more than 0 fsw; {depth_fsw} fsw is not.")
-
-
-def _unlimited(found: Way) -> bool:
-    return bool(found.steps) and found.refusal.startswith("bottom times longer")
+    row = next_deeper(tables.depths, depth_fsw)
+    return tables.residual[30 if (row, group) in tables.use_30_fsw else row][group]
 
 
 def standby_minutes_left(
     depth_fsw: int, group: str | None, options: ExposureOptions = SEA_LEVEL_NO_STOP
 ) -> int | None:
-    """No-stop minutes that a diver of that group still has at that depth; None: unlimited."""
+    """No-stop minutes that a diver of that group still has at that depth; None: unlimited, 0: none left."""
     found = way(depth_fsw, group, options.no_stop_only)
-    if _unlimited(found):
+    if found.unlimited:
         return None
     return found.bottom_max_min[-1] if found.bottom_max_min else 0
 
@@ -109,13 +102,13 @@ def plan_exposure(
         The tables, the policy or the rules do not allow the dive; the text says which.
     """
     found = options.ways.get((depth_fsw, group_before)) or way(depth_fsw, group_before, options)
-    limits, steps, refusal = found
     if bottom_time_min < 1:
         raise TableRefusal(f"A bottom time must be at least 1 min; {bottom_time_min} min is not.")
+    limits = found.bottom_max_min
     index = bisect_left(limits, bottom_time_min)
     if index == len(limits):
-        raise TableRefusal(_refusal(depth_fsw, bottom_time_min, group_before, limits, refusal))
-    residual, schedule, group_after = steps[index]
+        raise TableRefusal(_refusal(depth_fsw, bottom_time_min, group_before, limits, found.refusal))
+    residual, schedule, group_after = found.steps[index]
     return Exposure(
         residual,
         residual + bottom_time_min,
@@ -129,43 +122,5 @@ def plan_exposure(
 
 def _refusal(depth_fsw: int, bottom_time_min: int, group: str | None, limits: Sequence[int], why: str) -> str:
     who = "a clean diver" if group is None else f"a diver in group {group}"
-    most = f"At most {limits[-1]} min is possible." if limits else "No bottom time is possible."
+    most = f"{limits[-1]} min is the most." if limits else "No bottom time is possible."
     return f"{bottom_time_min} min at {depth_fsw} fsw for {who}: {why}. {most}"
-
-
-def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
-    """Dives with less than 10 min on the surface between them, as the one dive that they are.
-
-    Parameters
-    ----------
-    dives
-        Depth in fsw and bottom time in minutes of each.
-
-    Returns
-    -------
-    tuple of int
-        Greatest depth, and all bottom times together.
-    """
-    if not dives:
-        raise ValueError("No dive to combine.")
-    return max(depth for depth, _ in dives), sum(minutes for _, minutes in dives)
-
-
-def group_of_past_dive(dive: PastDive) -> str | None:
-    """Group after a dive made before the job: the logged one, else from the tables as a first dive.
-
-    None where the tables print no group (past the allowed rows too): no repetitive dive until clean.
-    """
-    if dive.group_after is not None:
-        return dive.group_after
-    tables = published()
-    if dive.depth_fsw > 190:
-        return None
-    row_depth = next_deeper(list(tables.no_stop), dive.depth_fsw)
-    for group, longest in tables.no_stop[row_depth].columns:
-        if longest is None or dive.bottom_time_min <= longest:
-            return group
-    for air, _ in tables.stops.get(row_depth, ()):
-        if dive.bottom_time_min <= air.time_min:
-            return None if air.exceptional else air.group
-    return None

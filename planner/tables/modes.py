@@ -7,7 +7,7 @@ from typing import NamedTuple
 from planner.tables.options import ExposureOptions
 from planner.tables.published import GROUP_RANK, GROUPS, NO_GROUP_RANK
 from planner.tables.schedule import TableSchedule
-from planner.tables.ways import Way, way
+from planner.tables.ways import way
 
 
 class Mode(NamedTuple):
@@ -32,16 +32,11 @@ def rank_after(group_after: str | None) -> int:
     return NO_GROUP_RANK if group_after is None else GROUP_RANK[group_after]
 
 
-def modes(depth_fsw: int, options: ExposureOptions, *, greatest_incoming: bool = False) -> tuple[Mode, ...]:
-    """Every exposure at a depth that no other one beats, for each group before the dive.
+def modes(depth_fsw: int, options: ExposureOptions) -> tuple[Mode, ...]:
+    """Every exposure at a depth that no other one beats, for each group before the dive, clean first.
 
-    Parameters
-    ----------
-    depth_fsw
-        Depth of the dive.
-    greatest_incoming
-        Read ``group_before`` as the highest group that may come in, and leave out a mode that a mode of a
-        higher group equals or beats.
+    A longer bottom time never has a shorter ascent or a lower group (the tests hold the tables to that), so
+    each mode is honest for all bottom times below its own.
 
     Raises
     ------
@@ -49,35 +44,20 @@ def modes(depth_fsw: int, options: ExposureOptions, *, greatest_incoming: bool =
         A depth that the tables or the rules do not allow.
     """
     found: list[Mode] = []
-    kept: list[Mode] = []
-    for group in reversed((None, *GROUPS)):
-        own = _of_way(group, way(depth_fsw, group, options))
-        if greatest_incoming:
-            own = [mode for mode in own if not any(_beats(other, mode) for other in kept)]
-            kept += own
-        found = own + found
+    for group in (None, *GROUPS):
+        own: list[Mode] = []
+        limits, steps, *_ = way(depth_fsw, group, options)
+        for bottom, (_, schedule, group_after) in zip(limits, steps, strict=True):
+            mode = Mode(group, group_after, bottom, -(-schedule.ascent_s // 60), schedule.way_up, schedule)
+            if own and _no_worse(mode, own[-1]):
+                own.pop()
+            own.append(mode)
+        found += own
     return tuple(found)
 
 
-def _of_way(group: str | None, found: Way) -> list[Mode]:
-    result: list[Mode] = []
-    ascent, after = 0, None
-    worst = -1
-    for bottom, step in zip(found.bottom_max_min, found.steps, strict=True):
-        ascent = max(ascent, -(-step.schedule.ascent_s // 60))
-        if rank_after(step.group_after) >= worst:
-            worst, after = rank_after(step.group_after), step.group_after
-        mode = Mode(group, after, bottom, ascent, step.schedule.way_up, step.schedule)
-        result = [other for other in result if not _beats(mode, other)]
-        result.append(mode)
-    return result
-
-
-def _beats(one: Mode, other: Mode) -> bool:
-    """Whether ``one`` gives at least as much for no more, with the same way up."""
-    return (
-        one.way_up == other.way_up
-        and one.bottom_time_max_min >= other.bottom_time_max_min
-        and one.ascent_min <= other.ascent_min
-        and rank_after(one.group_after) <= rank_after(other.group_after)
+def _no_worse(longer: Mode, shorter: Mode) -> bool:
+    """Whether the longer of two modes costs nothing more."""
+    return longer.ascent_min <= shorter.ascent_min and rank_after(longer.group_after) <= rank_after(
+        shorter.group_after
     )

@@ -72,7 +72,7 @@ class ExposureOptions:
         """The same options under the policy *no-stop only*."""
         if self.policy is Policy.NO_STOP:
             return self
-        return replace(self, policy=Policy.NO_STOP)
+        return _shared(replace(self, policy=Policy.NO_STOP))
 
 
 @lru_cache(maxsize=256)

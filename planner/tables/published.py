@@ -1,7 +1,7 @@
 """The published tables as they stand in `data/`, read once.
 
 All of them are tables of the U.S. Navy Diving Manual, Revision 7 (SS521-AG-PRO-010, 1 December 2016), a
-public document of the U.S. Government. Each loader names its table. Nothing in here rounds, guesses or decides.
+public document of the U.S. Government. Each loader names its table. Nothing in here rounds or decides.
 """
 
 from __future__ import annotations
@@ -67,6 +67,8 @@ Residuals = dict[str, int | None]
 class Tables:
     """Every table that the program looks things up in."""
 
+    depths: tuple[int, ...]
+    """Depths of tables 9-7 and 9-8, in order; from 30 fsw on those of table 9-9 too."""
     no_stop: dict[int, NoStopRow]
     no_stop_one_foot: dict[int, NoStopRow]
     residual: dict[int, Residuals]
@@ -161,8 +163,10 @@ def published() -> Tables:
     """The tables, read from the package's data on the first call and kept."""
     residual, sent_on = _residual("residual_nitrogen.csv")
     residual_one_foot, _ = _residual("residual_nitrogen_shallow.csv")
+    no_stop = _no_stop("no_decompression.csv")
     return Tables(
-        no_stop=_no_stop("no_decompression.csv"),
+        depths=tuple(no_stop),
+        no_stop=no_stop,
         no_stop_one_foot=_no_stop("no_decompression_shallow.csv"),
         residual=residual,
         residual_one_foot=residual_one_foot,

@@ -6,6 +6,8 @@ Built once for a depth, a group and a set of options, then looked up by bisectio
 from __future__ import annotations
 
 from bisect import bisect_left
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from planner.errors import TableRefusal
@@ -15,6 +17,7 @@ from planner.tables.options import ExposureOptions
 from planner.tables.published import NoStopRow, Residuals, StopRow, published
 from planner.tables.rows import (
     BREAK_MIN,
+    OXYGEN_STOPS_FSW,
     UNLIMITED_MIN,
     Entry,
     air_breaks,
@@ -26,6 +29,12 @@ from planner.tables.schedule import TableSchedule
 
 DEEPEST_FSW = 190
 """Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
+
+LAST_ROW = "that is longer than the last row of the tables for this depth"
+OVER_A_DAY = f"bottom times over {UNLIMITED_MIN} min are not planned"
+NEEDS_STOPS = "that needs decompression stops, and the job allows dives without stops only"
+EXCEPTIONAL = "that is an exceptional exposure, which is never planned"
+NO_CHAMBER_AT_ALTITUDE = "that needs surface decompression, which is not planned at altitude"
 
 
 class Step(NamedTuple):
@@ -42,30 +51,40 @@ class Way(NamedTuple):
     bottom_max_min: tuple[int, ...]
     steps: tuple[Step, ...]
     refusal: str
+    unlimited: bool = False
+    """The no-stop time is unlimited."""
 
 
-class _Printed(NamedTuple):
-    """One printed time of a depth: the greatest equivalent time, residual nitrogen, what it leads to."""
+Row = NoStopRow | tuple[StopRow, StopRow]
+"""A row of table 9-7 (or 2A-1), or of table 9-9 as (air, air and oxygen)."""
+
+
+class Printed(NamedTuple):
+    """One printed time: the greatest equivalent time, the residual nitrogen in it, what it leads to."""
 
     upto_min: int
     residual_min: int
-    row: NoStopRow | tuple[StopRow, StopRow]
+    row: Row
     group_after: str | None
 
 
-def next_deeper(depths: list[int] | dict[int, object], depth_fsw: int) -> int:
-    """Exact or next deeper row. TableRefusal past the last one."""
-    ordered = list(depths)
-    index = bisect_left(ordered, depth_fsw)
-    if index == len(ordered):
-        raise TableRefusal(f"The air tables end at {ordered[-1]} fsw; {depth_fsw} fsw is deeper.")
-    return ordered[index]
+def next_deeper(depths: Sequence[int], depth_fsw: int) -> int:
+    """Exact or next deeper of the depths of a table. TableRefusal past the last one."""
+    index = bisect_left(depths, depth_fsw)
+    if index == len(depths):
+        raise TableRefusal(f"The air tables end at {depths[-1]} fsw; {depth_fsw} fsw is deeper.")
+    return depths[index]
 
 
-def checked_depth(depth_fsw: int, options: ExposureOptions) -> Entry:
-    """The entry for a depth that the rules and the tables allow; else TableRefusal."""
+def positive_depth(depth_fsw: int) -> None:
+    """TableRefusal for a depth that is not under water."""
     if depth_fsw <= 0:
         raise TableRefusal(f"A depth must be more than 0 fsw; {depth_fsw} fsw is not.")
+
+
+def entry_for(depth_fsw: int, options: ExposureOptions) -> Entry:
+    """The entry for a depth that the rules and the tables allow; else TableRefusal."""
+    positive_depth(depth_fsw)
     if depth_fsw > options.greatest_depth_fsw:
         raise TableRefusal(
             f"{depth_fsw} fsw is deeper than the {options.greatest_depth_fsw} fsw that the rules allow."
@@ -84,130 +103,142 @@ def way(depth_fsw: int, group: str | None, options: ExposureOptions) -> Way:
     key = (depth_fsw, group)
     found = options.ways.get(key)
     if found is None:
-        found = options.ways[key] = _build(depth_fsw, group, options)
+        found = options.ways[key] = _build(entry_for(depth_fsw, options), group)
     return found
 
 
-def _build(depth_fsw: int, group: str | None, options: ExposureOptions) -> Way:
-    entry = checked_depth(depth_fsw, options)
+def _build(entry: Entry, group: str | None) -> Way:
     if group is not None:
         known_group(group)
     tables = published()
-    row_depth = next_deeper(list(tables.no_stop), entry.entry_fsw)
-    if group is not None and (row_depth, group) in tables.use_30_fsw:
-        row_depth = 30
-    if group is not None and tables.residual[row_depth][group] is None:
-        return _undetermined(entry, tables.no_stop[row_depth], group)
+    row_depth = next_deeper(tables.depths, entry.entry_fsw)
+    if group is not None:
+        if (row_depth, group) in tables.use_30_fsw:
+            row_depth = 30
+        elif tables.residual[row_depth][group] is None:
+            return _undetermined(entry, tables.no_stop[row_depth], group)
     printed = _printed(entry, row_depth, group)
-    if options.next_longer_row:
+    if entry.options.next_longer_row:
         printed = _next_longer(printed)
-    return _allowed(entry, printed, group, options)
+    return _allowed(entry, printed, group is not None)
 
 
 def _undetermined(entry: Entry, row: NoStopRow, group: str) -> Way:
     """Table 9-8 *undetermined*: no limit at that depth, and the group stays as it was."""
     schedule = no_stop_schedule(entry, row, True, "9-7")
     note = f"Residual nitrogen time is undetermined for group {group} at this depth: the group stays {group}."
-    return Way((UNLIMITED_MIN,), (Step(0, schedule.replace(notes=(*schedule.notes, note)), group),), _A_DAY)
-
-
-_A_DAY = f"bottom times longer than {UNLIMITED_MIN} min are not planned"
+    step = Step(0, schedule.replace(notes=(*schedule.notes, note)), group)
+    return Way((UNLIMITED_MIN,), (step,), OVER_A_DAY, True)
 
 
 def _residual(residuals: Residuals, group: str | None) -> int:
-    """Determined residual nitrogen time; the undetermined cells never come here."""
-    return 0 if group is None else int(residuals[group] or 0)
+    """Determined residual nitrogen time; undetermined cells are answered by `_undetermined`."""
+    minutes = 0 if group is None else residuals[group]
+    if minutes is None:
+        raise AssertionError(f"group {group} is undetermined here")
+    return minutes
 
 
-def _printed(entry: Entry, row_depth: int, group: str | None) -> list[_Printed]:
+def _printed(entry: Entry, row_depth: int, group: str | None) -> list[Printed]:
     """Every printed time for the depth: the groups of table 9-7, then the rows of table 9-9."""
     tables = published()
     residual = _residual(tables.residual[row_depth], group)
-    row, no_stop_residual = tables.no_stop[row_depth], residual
+    row, row_residual = tables.no_stop[row_depth], residual
     if entry.options.one_foot_rows and entry.entry_fsw in tables.no_stop_one_foot:
         row = tables.no_stop_one_foot[entry.entry_fsw]
-        no_stop_residual = _residual(tables.residual_one_foot[entry.entry_fsw], group)
+        row_residual = _residual(tables.residual_one_foot[entry.entry_fsw], group)
     printed = [
-        _Printed(
-            UNLIMITED_MIN + no_stop_residual if longest is None else longest, no_stop_residual, row, after
-        )
+        Printed(UNLIMITED_MIN + row_residual if longest is None else longest, row_residual, row, after)
         for after, longest in row.columns
     ]
-    for pair in tables.stops.get(row_depth, ()):
-        if pair[0].stops:
-            printed.append(_Printed(pair[0].time_min, residual, pair, pair[0].group))
+    printed += [
+        Printed(pair[0].time_min, residual, pair, pair[0].group)
+        for pair in tables.stops.get(row_depth, ())
+        if pair[0].stops
+    ]
     return printed
 
 
-def _next_longer(printed: list[_Printed]) -> list[_Printed]:
-    """Each printed time leads to the schedule after its own; an unlimited one stays."""
-    shifted = []
-    for own, longer in zip(printed, [*printed[1:], None], strict=True):
-        if longer is not None:
-            shifted.append(own._replace(row=longer.row, group_after=longer.group_after))
-        elif isinstance(own.row, NoStopRow) and own.row.limit_min is None:
-            shifted.append(own)
-    return shifted
+def _unlimited(row: Row) -> bool:
+    return isinstance(row, NoStopRow) and row.limit_min is None
 
 
-def _allowed(entry: Entry, printed: list[_Printed], group: str | None, options: ExposureOptions) -> Way:
+def _next_longer(printed: list[Printed]) -> list[Printed]:
+    """Each printed time leads to what its successor leads to; the last one only where it is unlimited."""
+    shifted = [
+        own._replace(row=longer.row, group_after=longer.group_after) for own, longer in pairwise(printed)
+    ]
+    return [*shifted, printed[-1]] if _unlimited(printed[-1].row) else shifted
+
+
+def _allowed(entry: Entry, printed: list[Printed], repetitive: bool) -> Way:
     """The printed times that policy, margin and classes allow, as bottom times."""
+    options = entry.options
+    no_stop_max = max((p.upto_min for p in printed if isinstance(p.row, NoStopRow)), default=0)
     limits: list[int] = []
     steps: list[Step] = []
-    refusal = "that is longer than the last row of the tables for this depth"
-    no_stop_max = max((p.upto_min for p in printed if isinstance(p.row, NoStopRow)), default=0)
-    made: dict[int, TableSchedule] = {}
+    schedules: dict[int, TableSchedule] = {}
+    refusal = LAST_ROW
+    unlimited = False
     for one in printed:
-        unlimited = isinstance(one.row, NoStopRow) and one.row.limit_min is None
-        upto = one.upto_min
-        if isinstance(one.row, NoStopRow):
-            if not unlimited:
-                upto = min(upto, no_stop_max - options.margin_min)
+        if _unlimited(one.row):
+            upto, unlimited, refusal = one.upto_min, True, OVER_A_DAY
+        elif isinstance(one.row, NoStopRow):
+            upto = min(one.upto_min, no_stop_max - options.margin_min)
         else:
-            why = _refused(one.row, entry)
-            if why:
-                refusal = why
+            refused = refused_row(one.row, entry)
+            if refused:
+                refusal = refused
                 break
-            upto -= options.margin_min
+            upto = one.upto_min - options.margin_min
         bottom = upto - one.residual_min
-        if bottom < 1 or (limits and bottom <= limits[-1]):
-            continue
-        schedule = made.get(id(one.row))
-        if schedule is None:
-            schedule = made[id(one.row)] = _schedule(entry, one.row, group is not None, options)
-        limits.append(bottom)
-        steps.append(Step(one.residual_min, schedule, one.group_after))
-        if unlimited and one is printed[-1]:
-            refusal = _A_DAY
-    return Way(tuple(limits), tuple(steps), refusal)
+        # A time below the one before it adds nothing: that one already leads to less decompression.
+        if bottom > (limits[-1] if limits else 0):
+            if id(one.row) not in schedules:
+                schedules[id(one.row)] = _schedule(entry, one.row, repetitive)
+            limits.append(bottom)
+            steps.append(Step(one.residual_min, schedules[id(one.row)], one.group_after))
+    return Way(tuple(limits), tuple(steps), refusal + _strictness(options), unlimited)
 
 
-def _refused(pair: tuple[StopRow, StopRow], entry: Entry) -> str:
+def _strictness(options: ExposureOptions) -> str:
+    """What makes the answer stricter than the tables, for the end of a refusal."""
+    stricter = []
+    if options.next_longer_row:
+        stricter.append("next longer schedule")
+    if options.margin_min:
+        stricter.append(f"margin of {options.margin_min} min")
+    return f" ({', '.join(stricter)})" if stricter else ""
+
+
+def in_water_stops_min(row: StopRow) -> int:
+    """Minutes at the stops of a row, air breaks included."""
+    stops = sum(minutes for _, minutes in row.stops)
+    if not row.oxygen:
+        return stops
+    return stops + BREAK_MIN * air_breaks(sum(m for depth, m in row.stops if depth in OXYGEN_STOPS_FSW))
+
+
+def refused_row(pair: tuple[StopRow, StopRow], entry: Entry) -> str:
     """Why a row with stops may not be used; empty where it may."""
     options = entry.options
     row = pair[1] if options.oxygen_in_water else pair[0]
     if options.policy is Policy.NO_STOP:
-        return "that needs decompression stops, and the job allows dives without stops only"
+        return NEEDS_STOPS
     if row.exceptional:
-        return "that is an exceptional exposure, which is never planned"
+        return EXCEPTIONAL
     if options.policy is Policy.SURFACE_DECOMPRESSION:
-        if entry.at_altitude:
-            return "that needs surface decompression, which is not planned at altitude"
-        return ""
-    stops = sum(minutes for _, minutes in row.stops)
-    if row.oxygen:
-        oxygen = sum(minutes for depth, minutes in row.stops if depth <= 30)
-        stops += BREAK_MIN * air_breaks(oxygen)
-    if stops > options.in_water_stop_max_min:
-        return f"that needs {stops} min of stops, and the job allows {options.in_water_stop_max_min} min"
+        return NO_CHAMBER_AT_ALTITUDE if entry.at_altitude else ""
+    minutes = in_water_stops_min(row)
+    if minutes > options.in_water_stop_max_min:
+        return f"that needs {minutes} min of stops, and the job allows {options.in_water_stop_max_min} min"
     return ""
 
 
-def _schedule(
-    entry: Entry, row: NoStopRow | tuple[StopRow, StopRow], repetitive: bool, options: ExposureOptions
-) -> TableSchedule:
+def _schedule(entry: Entry, row: Row, repetitive: bool) -> TableSchedule:
+    options = entry.options
     if isinstance(row, NoStopRow):
-        one_foot = options.one_foot_rows and published().no_stop_one_foot.get(row.depth_fsw) is row
+        one_foot = options.one_foot_rows and row is published().no_stop_one_foot.get(row.depth_fsw)
         return no_stop_schedule(entry, row, repetitive, "2A-1" if one_foot else "9-7")
     if options.policy is Policy.SURFACE_DECOMPRESSION:
         return chamber_schedule(entry, row[0], repetitive)

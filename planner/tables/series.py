@@ -1,0 +1,170 @@
+"""Dives that belong together: under ten minutes apart, a diver's past dives, and the RNT exception."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+from functools import lru_cache
+
+from planner.errors import TableRefusal
+from planner.job import PastDive, Policy
+from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
+from planner.tables.intervals import NO_GROUP_CLEAN_MIN, SAME_DIVE_UNDER_MIN, group_after_interval
+from planner.tables.options import ExposureOptions
+from planner.tables.published import GROUP_RANK
+
+_ANY_STOPS_MIN = 100_000
+
+
+def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
+    """Dives with less than 10 min on the surface between them, as the one dive that they are.
+
+    Parameters
+    ----------
+    dives
+        Depth in fsw and bottom time in minutes of each.
+
+    Returns
+    -------
+    tuple of int
+        Greatest depth, and all bottom times together.
+
+    Raises
+    ------
+    ValueError
+        No dive, or a depth or time that is not above 0.
+    """
+    if not dives:
+        raise ValueError("There is no dive to combine.")
+    for depth_fsw, minutes in dives:
+        if depth_fsw <= 0 or minutes <= 0:
+            raise ValueError(
+                f"A dive needs a depth and a bottom time above 0: {depth_fsw} fsw, {minutes} min."
+            )
+    return max(depth for depth, _ in dives), sum(minutes for _, minutes in dives)
+
+
+@lru_cache(maxsize=64)
+def any_row_on_air(options: ExposureOptions) -> ExposureOptions:
+    """Options to judge a dive that has been made: every row on air that is not exceptional, without margin."""
+    return replace(
+        options,
+        policy=Policy.IN_WATER_STOPS,
+        in_water_stop_max_min=_ANY_STOPS_MIN,
+        oxygen_in_water=False,
+        margin_min=0,
+        next_longer_row=False,
+        greatest_depth_fsw=max(options.greatest_depth_fsw, 220),
+    )
+
+
+def _or_none(
+    depth_fsw: int, bottom_time_min: int, group_before: str | None, options: ExposureOptions
+) -> Exposure | None:
+    """`plan_exposure`, with None where the tables refuse."""
+    try:
+        return plan_exposure(depth_fsw, bottom_time_min, group_before, options)
+    except TableRefusal:
+        return None
+
+
+def group_of_past_dive(dive: PastDive, options: ExposureOptions = SEA_LEVEL_NO_STOP) -> str | None:
+    """Group after a dive made before the job: the logged one, else from the tables as a first dive.
+
+    None where the tables print no group, and for an exceptional exposure: no repetitive dive until clean.
+    """
+    if dive.group_after is not None:
+        return dive.group_after
+    made = _or_none(dive.depth_fsw, dive.bottom_time_min, None, any_row_on_air(options))
+    return made.group_after if made else None
+
+
+def group_after_past_dives(
+    dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
+) -> tuple[int, str | None] | None:
+    """When a diver last surfaced and with which group, each dive counted on top of the ones before it.
+
+    A logged group is believed. Where none is logged the dive is worked out as a repetitive one, its leave
+    surface taken back from the time of surfacing by the bottom time and the ascent on air; less than 10 min
+    after the dive before, both are one dive. After a dive without a group the next one has none either,
+    unless the diver was clean by then.
+
+    Returns
+    -------
+    tuple or None
+        Job minute of surfacing and the group (None: none printed); None without any past dive.
+    """
+    made_with = any_row_on_air(options)
+    surfaced: int | None = None
+    group: str | None = None
+    whole, before = (0, 0), group
+    for dive in sorted(dives, key=lambda d: d.surfaced_min):
+        alone = (dive.depth_fsw, dive.bottom_time_min)
+        interval = NO_GROUP_CLEAN_MIN
+        if surfaced is not None:
+            first = _or_none(*alone, None, made_with)
+            ascent_min = -(-first.schedule.ascent_s // 60) if first else 0
+            interval = dive.surfaced_min - ascent_min - dive.bottom_time_min - surfaced
+        known = True
+        if interval < SAME_DIVE_UNDER_MIN:
+            whole = combined_dive((whole, alone))
+        else:
+            whole = alone
+            known = surfaced is None or group is not None or interval >= NO_GROUP_CLEAN_MIN
+            before = None if surfaced is None or group is None else group_after_interval(group, interval)
+        made = _or_none(*whole, before, made_with) if known else None
+        surfaced = dive.surfaced_min
+        group = dive.group_after or (made.group_after if made else None)
+    return None if surfaced is None else (surfaced, group)
+
+
+def plan_in_series(
+    depth_fsw: int,
+    bottom_time_min: int,
+    group_before: str | None,
+    earlier_dives: Sequence[tuple[int, int]],
+    options: ExposureOptions,
+) -> Exposure:
+    """`plan_exposure` for a repetitive dive whose earlier dives are known, so that the RNT exception can hold.
+
+    The exception: all bottom times of the series taken as one dive to its greatest depth, where that gives
+    less decompression. It is used only when ``options.rnt_exception`` is on, and then a note of the schedule
+    says so. The group is never lower than the one the diver came with.
+
+    Parameters
+    ----------
+    earlier_dives
+        Depth in fsw and bottom time in minutes of every dive since the diver was last clean.
+
+    Raises
+    ------
+    TableRefusal
+        Neither reading of the tables allows the dive.
+    """
+    if not options.rnt_exception or not earlier_dives or group_before is None:
+        return plan_exposure(depth_fsw, bottom_time_min, group_before, options)
+    greatest_fsw, total_min = combined_dive((*earlier_dives, (depth_fsw, bottom_time_min)))
+    summed = _or_none(greatest_fsw, total_min, None, options)
+    try:
+        usual = plan_exposure(depth_fsw, bottom_time_min, group_before, options)
+    except TableRefusal:
+        if summed is None:
+            raise
+    else:
+        if summed is None or usual.schedule.ascent_s <= summed.schedule.ascent_s:
+            return usual
+    note = (
+        f"RNT exception used: bottom times of the series together, {total_min} min at {greatest_fsw} fsw, "
+        f"instead of the residual nitrogen time of group {group_before}."
+    )
+    group_after = summed.group_after
+    if group_after is not None and GROUP_RANK[group_after] < GROUP_RANK[group_before]:
+        group_after = group_before
+    return replace(
+        summed,
+        residual_nitrogen_min=total_min - bottom_time_min,
+        schedule=summed.schedule.replace(notes=(*summed.schedule.notes, note)),
+        group_after=group_after,
+        depth_fsw=depth_fsw,
+        bottom_time_min=bottom_time_min,
+    )
