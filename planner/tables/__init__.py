@@ -20,10 +20,10 @@ from planner.tables.intervals import (
     minutes_to_group,
     minutes_until_clean,
 )
-from planner.tables.modes import Mode, modes, rank_after
+from planner.tables.modes import Mode, modes
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
-from planner.tables.published import GROUP_RANK, GROUPS, NO_GROUP_RANK
+from planner.tables.published import GROUP_RANK, GROUPS, rank_after
 from planner.tables.schedule import Stop, TableSchedule
 from planner.tables.series import (
     combined_dive,
@@ -36,7 +36,6 @@ __all__ = [
     "GROUPS",
     "GROUP_RANK",
     "NO_GROUP_CLEAN_MIN",
-    "NO_GROUP_RANK",
     "SAME_DIVE_UNDER_MIN",
     "Exposure",
     "ExposureOptions",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from planner.tables.options import ExposureOptions
-from planner.tables.published import GROUP_RANK, GROUPS, NO_GROUP_RANK
+from planner.tables.published import GROUPS, rank_after
 from planner.tables.schedule import TableSchedule
 from planner.tables.ways import way
 
@@ -25,11 +25,6 @@ class Mode(NamedTuple):
     """Total ascent, rounded up to the minute."""
     way_up: str
     schedule: TableSchedule
-
-
-def rank_after(group_after: str | None) -> int:
-    """Rank of the group a dive leaves: None there means that none is printed, the worst."""
-    return NO_GROUP_RANK if group_after is None else GROUP_RANK[group_after]
 
 
 def modes(depth_fsw: int, options: ExposureOptions) -> tuple[Mode, ...]:

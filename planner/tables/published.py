@@ -29,6 +29,11 @@ ALLOWED_CLASSES = frozenset({"normal", "surdo2_recommended"})
 """Classes of table 9-9 that may be planned; every other class is an exceptional exposure."""
 
 
+def rank_after(group_after: str | None) -> int:
+    """Rank of the group that a dive leaves; None there means that none is printed, the worst."""
+    return NO_GROUP_RANK if group_after is None else GROUP_RANK[group_after]
+
+
 class NoStopRow(NamedTuple):
     """One depth of table 9-7 or 2A-1. ``limit_min`` None: the no-stop time is unlimited."""
 

@@ -11,7 +11,7 @@ from planner.job import PastDive, Policy
 from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
 from planner.tables.intervals import NO_GROUP_CLEAN_MIN, SAME_DIVE_UNDER_MIN, group_after_interval
 from planner.tables.options import ExposureOptions
-from planner.tables.published import GROUP_RANK
+from planner.tables.published import GROUP_RANK, rank_after
 
 _ANY_STOPS_MIN = 100_000
 
@@ -46,7 +46,7 @@ def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
 
 @lru_cache(maxsize=64)
 def any_row_on_air(options: ExposureOptions) -> ExposureOptions:
-    """Options to judge a dive that has been made: every row on air that is not exceptional, without margin."""
+    """Options to judge a dive that has been made: every row on air that is not exceptional, no margin."""
     return replace(
         options,
         policy=Policy.IN_WATER_STOPS,
@@ -97,7 +97,7 @@ def group_after_past_dives(
     made_with = any_row_on_air(options)
     surfaced: int | None = None
     group: str | None = None
-    whole, before = (0, 0), group
+    whole, before, known = (0, 0), group, True
     for dive in sorted(dives, key=lambda d: d.surfaced_min):
         alone = (dive.depth_fsw, dive.bottom_time_min)
         interval = NO_GROUP_CLEAN_MIN
@@ -105,16 +105,18 @@ def group_after_past_dives(
             first = _or_none(*alone, None, made_with)
             ascent_min = -(-first.schedule.ascent_s // 60) if first else 0
             interval = dive.surfaced_min - ascent_min - dive.bottom_time_min - surfaced
-        known = True
-        if interval < SAME_DIVE_UNDER_MIN:
+        same_dive = interval < SAME_DIVE_UNDER_MIN
+        if same_dive:
             whole = combined_dive((whole, alone))
         else:
             whole = alone
             known = surfaced is None or group is not None or interval >= NO_GROUP_CLEAN_MIN
             before = None if surfaced is None or group is None else group_after_interval(group, interval)
         made = _or_none(*whole, before, made_with) if known else None
-        surfaced = dive.surfaced_min
-        group = dive.group_after or (made.group_after if made else None)
+        worked_out = made.group_after if made else None
+        if same_dive and rank_after(group) > rank_after(worked_out):
+            worked_out = group
+        surfaced, group = dive.surfaced_min, dive.group_after or worked_out
     return None if surfaced is None else (surfaced, group)
 
 
@@ -125,7 +127,7 @@ def plan_in_series(
     earlier_dives: Sequence[tuple[int, int]],
     options: ExposureOptions,
 ) -> Exposure:
-    """`plan_exposure` for a repetitive dive whose earlier dives are known, so that the RNT exception can hold.
+    """`plan_exposure` for a repetitive dive whose earlier dives are known, so the RNT exception can hold.
 
     The exception: all bottom times of the series taken as one dive to its greatest depth, where that gives
     less decompression. It is used only when ``options.rnt_exception`` is on, and then a note of the schedule
