@@ -1,0 +1,235 @@
+"""Depth against time: one dive with its stops, and every dive of a day on the clock.
+
+The corners come from `planner.tables.profile`, which lays out the diver's row of the tables: way down,
+bottom, travel, stops, and for surface decompression the time on deck and in the chamber.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import plotly.graph_objects as go
+
+from planner.charts.look import Look, behind, clock_axis, day_span, dress
+from planner.charts.palette import BUILT_IN_FILLS
+from planner.job import Job, Span
+from planner.job.words import DIVER
+from planner.plan.model import Dive, DiverExposure, Plan
+from planner.tables.profile import (
+    AIR_BREAK,
+    CHAMBER,
+    ON_OXYGEN_STOP,
+    STOP,
+    SURFACE_INTERVAL,
+    Segment,
+    profile,
+)
+
+#: Stretches of a profile that are spent at a stop.
+STOP_KINDS = (STOP, ON_OXYGEN_STOP, AIR_BREAK)
+
+#: Line forms that tell dives apart without colour.
+_DASHES = ("solid", "dash", "dot", "dashdot", "longdash", "longdashdot")
+
+
+@dataclass(frozen=True)
+class ProfilePoint:
+    """A corner of the profile: minutes after leave surface, and depth in fsw."""
+
+    minute: float
+    depth_fsw: float
+
+
+def dive_segments(dive: Dive, exposure: DiverExposure, job: Job) -> tuple[Segment, ...]:
+    """One diver's dive, stretch by stretch, from leave surface until out of pressure."""
+    return profile(dive.depth_fsw, dive.bottom_time_min, exposure.schedule, job.rules.descent_fsw_per_min)
+
+
+def corners(segments: Sequence[Segment]) -> tuple[ProfilePoint, ...]:
+    """Corners of the line through segments that follow each other."""
+    if not segments:
+        return ()
+    first = segments[0]
+    return (
+        ProfilePoint(first.start_s / 60, first.start_depth_fsw),
+        *(ProfilePoint(s.end_s / 60, s.end_depth_fsw) for s in segments),
+    )
+
+
+def in_water(segments: Sequence[Segment]) -> tuple[Segment, ...]:
+    """The stretches in the water."""
+    return tuple(s for s in segments if s.kind not in (SURFACE_INTERVAL, CHAMBER))
+
+
+def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> go.Figure:
+    """Depth against minutes since leave surface for one diver of one dive, with the stops marked."""
+    segments = dive_segments(dive, exposure, job)
+    points = corners(in_water(segments))
+    colour = look.ink if look.contrast else BUILT_IN_FILLS[DIVER]
+    figure = go.Figure()
+    figure.add_scatter(
+        x=[p.minute for p in points],
+        y=[look.depth(p.depth_fsw) for p in points],
+        mode="lines+markers",
+        line={"color": colour, "width": 3},
+        marker={"size": 7, "color": colour},
+        fill="tozeroy",
+        fillcolor="rgba(0,0,0,0.06)" if look.contrast else "rgba(51,34,136,0.10)",
+        hovertext=[
+            f"{look.depth(p.depth_fsw):g} {look.depth_unit} after {_minutes(p.minute)}<br>"
+            f"at {job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
+            for p in points
+        ],
+        hoverinfo="text",
+        showlegend=False,
+    )
+    _add_chamber(figure, look, segments)
+    for stop in exposure.schedule.stops:
+        at = [s for s in segments if s.kind in STOP_KINDS and s.start_depth_fsw == stop.held_fsw]
+        if at:
+            figure.add_annotation(
+                x=(at[0].start_s + at[-1].end_s) / 120,
+                y=look.depth(stop.held_fsw),
+                text=f"{stop.minutes} min at {look.depth(stop.depth_fsw):g} {look.depth_unit}, {stop.gas}",
+                showarrow=True,
+                arrowhead=0,
+                ax=0,
+                ay=34,
+                font={"size": 12},
+                bgcolor=look.paper,
+            )
+    figure.add_annotation(
+        x=(points[1].minute + points[2].minute) / 2,
+        y=look.depth(dive.depth_fsw),
+        text=f"bottom time {dive.bottom_time_min} min",
+        showarrow=False,
+        yshift=12,
+        font={"size": 12},
+    )
+    dress(figure, look, title=f"Dive {dive.id}, {exposure.person}: depth against time", height_px=330)
+    deepest = look.depth(dive.depth_fsw)
+    figure.update_yaxes(
+        range=[deepest * 1.12, -deepest * 0.015],
+        title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
+    )
+    figure.update_xaxes(
+        range=[-0.5, segments[-1].end_s / 60 * 1.03 + 0.5],
+        title={"text": "minutes since leave surface", "font": {"size": 12}},
+    )
+    return figure
+
+
+def _add_chamber(figure: go.Figure, look: Look, segments: Sequence[Segment]) -> None:
+    """The time on deck and in the chamber, as a dotted line: it is pressure, not depth of water."""
+    dry = [s for s in segments if s.kind in (SURFACE_INTERVAL, CHAMBER)]
+    if not dry:
+        return
+    points = corners(dry)
+    figure.add_scatter(
+        x=[p.minute for p in points],
+        y=[look.depth(p.depth_fsw) for p in points],
+        mode="lines",
+        line={"color": look.faint_ink, "width": 2.4, "dash": "dot"},
+        name="on deck and in the chamber",
+        hoverinfo="skip",
+        showlegend=True,
+    )
+
+
+def depth_through_day(
+    plan: Plan, job: Job, look: Look, *, day: int = 0, light: tuple[Span, ...] | None = None
+) -> go.Figure:
+    """Depth against the clock for every dive of one day (the diver with the longest way up)."""
+    span = day_span(plan, job, day)
+    figure = go.Figure()
+    stations = [s.name for s in job.stations]
+    shown = sorted(
+        (d for d in plan.dives if span.overlaps(d.leave_surface_min, d.reach_surface_min)),
+        key=lambda d: d.leave_surface_min,
+    )
+    for dive in shown:
+        exposure = longest_way_up(dive)
+        points = corners(in_water(dive_segments(dive, exposure, job)))
+        station = stations.index(dive.station) if dive.station in stations else 0
+        colour = look.ink if look.contrast else _STATION_INKS[station % len(_STATION_INKS)]
+        figure.add_scatter(
+            x=[dive.leave_surface_min + p.minute for p in points],
+            y=[look.depth(p.depth_fsw) for p in points],
+            mode="lines",
+            name=f"dive {dive.id}, {dive.station}",
+            line={"color": colour, "width": 2.6, "dash": _DASHES[station % len(_DASHES)]},
+            fill="tozeroy",
+            fillcolor="rgba(0,0,0,0.05)" if look.contrast else _faint(colour),
+            hovertext=[
+                f"dive {dive.id}, {dive.item}<br>{look.depth(p.depth_fsw):g} {look.depth_unit} at "
+                f"{job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
+                for p in points
+            ],
+            hoverinfo="text",
+        )
+        figure.add_annotation(
+            x=(dive.reach_bottom_min + dive.leave_bottom_min) / 2,
+            y=look.depth(dive.depth_fsw),
+            text=f"<b>{dive.id}</b>",
+            showarrow=False,
+            yshift=-10,
+            font={"size": 12, "color": colour},
+        )
+    dress(figure, look, title="Depth of every dive through the day", height_px=330)
+    clock_axis(figure, look, job, span)
+    deepest = max((look.depth(d.depth_fsw) for d in shown), default=look.depth(33))
+    figure.update_yaxes(
+        range=[deepest * 1.2, -deepest * 0.02],
+        title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
+    )
+    behind(figure, look, job, span, light=light)
+    figure.update_layout(showlegend=False, margin={"t": 62})
+    return figure
+
+
+#: Line colours by station, from the same muted scheme as the duties (Paul Tol, see `palette`).
+_STATION_INKS = ("#332288", "#117733", "#882255", "#0b5563", "#AA4499", "#999933")
+
+
+def _faint(colour_hex: str) -> str:
+    red, green, blue = (int(colour_hex[i : i + 2], 16) for i in (1, 3, 5))
+    return f"rgba({red},{green},{blue},0.10)"
+
+
+def longest_way_up(dive: Dive) -> DiverExposure:
+    """The diver of the team with the longest ascent."""
+    return max(dive.divers, key=lambda e: (e.schedule.ascent_s, e.person))
+
+
+def _minutes(minute: float) -> str:
+    whole = int(minute)
+    seconds = round((minute - whole) * 60)
+    if seconds == 60:
+        whole, seconds = whole + 1, 0
+    return f"{whole} min {seconds:02d} s" if seconds else f"{whole} min"
+
+
+def alt_depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> str:
+    """The figure of one dive in words."""
+    stops = ", ".join(
+        f"{s.minutes} min at {look.depth(s.depth_fsw):g} {look.depth_unit} on {s.gas}"
+        for s in exposure.schedule.stops
+    )
+    up = corners(in_water(dive_segments(dive, exposure, job)))[-1].minute - dive.bottom_time_min
+    return (
+        f"Depth against time of dive {dive.id}, {exposure.person}: to {look.depth(dive.depth_fsw):g} "
+        f"{look.depth_unit}, leave bottom at {dive.bottom_time_min} min, "
+        f"{'stops: ' + stops if stops else 'no stops'}, way up in the water {_minutes(up)}."
+    )
+
+
+def alt_depth_through_day(plan: Plan, job: Job, look: Look) -> str:
+    """The figure of the day in words."""
+    dives = sorted(plan.dives, key=lambda d: d.leave_surface_min)
+    lines = [
+        f"Dive {d.id}: {look.depth(d.depth_fsw):g} {look.depth_unit} from "
+        f"{job.clock.hhmm(d.leave_surface_min)} to {job.clock.hhmm(d.reach_surface_min)}."
+        for d in dives
+    ]
+    return " ".join(["Depth of every dive on the clock.", *(lines or ["No dives."])])

@@ -1,0 +1,166 @@
+"""Repetitive group of each diver through the day: one row a diver, one block a group, its letter on it.
+
+After a dive the group falls with time on the surface (table 9-8, upper part, U.S. Navy Diving Manual).
+The darker a block, the more nitrogen is left; a clean diver's time is blank paper.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import plotly.graph_objects as go
+
+from planner.charts.look import Look, clock_axis, day_span, dress
+from planner.charts.palette import text_on
+from planner.job import Job, Person, Span
+from planner.plan.model import Plan
+from planner.tables import GROUPS, group_after_interval, group_of_past_dive
+from planner.tables.intervals import SAME_DIVE_UNDER_MIN, minutes_until_clean
+
+IN_WATER = "in the water"
+NO_GROUP = "no group printed"
+
+#: Ends of the scale from little to much nitrogen: light to dark, one hue, so that it also prints in grey.
+_LIGHT_RGB, _DARK_RGB = (222, 235, 222), (20, 70, 60)
+
+
+@dataclass(frozen=True)
+class GroupStretch:
+    """A person's `state` from ``start_min`` up to ``end_min``: a group, in the water, or no group."""
+
+    person: str
+    state: str
+    start_min: int
+    end_min: int
+
+
+def group_stretches(plan: Plan, job: Job, person: Person, span: Span) -> tuple[GroupStretch, ...]:
+    """What nitrogen a person carries through `span`: stretches in order, clean time left out."""
+    events = [(p.surfaced_min, p.surfaced_min, group_of_past_dive(p)) for p in person.past_dives]
+    events += [
+        (d.leave_surface_min, d.reach_surface_min, e.group_after)
+        for d in plan.dives
+        for e in d.divers
+        if e.person == person.name
+    ]
+    events.sort(key=lambda e: e[1])
+    found: list[GroupStretch] = []
+    for number, (left, surfaced, group) in enumerate(events):
+        if surfaced > left:
+            found.append(GroupStretch(person.name, IN_WATER, left, surfaced))
+        until = events[number + 1][0] if number + 1 < len(events) else span.end_min
+        found += _falling(person.name, group, surfaced, until)
+    return tuple(
+        GroupStretch(s.person, s.state, max(s.start_min, span.start_min), min(s.end_min, span.end_min))
+        for s in found
+        if span.overlaps(s.start_min, s.end_min)
+    )
+
+
+def _falling(person: str, group: str | None, surfaced: int, until: int) -> list[GroupStretch]:
+    """The groups after surfacing, minute by minute of table 9-8, until `until` or clean."""
+    if group is None:
+        end = min(until, surfaced + minutes_until_clean(None))
+        return [GroupStretch(person, NO_GROUP, surfaced, end)] if end > surfaced else []
+    stretches: list[GroupStretch] = []
+    now, since = group, surfaced
+    for minute in range(surfaced + SAME_DIVE_UNDER_MIN, until + 1):
+        after = group_after_interval(group, minute - surfaced)
+        if after != now:
+            stretches.append(GroupStretch(person, now, since, minute))
+            if after is None:
+                return stretches
+            now, since = after, minute
+    if until > since:
+        stretches.append(GroupStretch(person, now, since, until))
+    return stretches
+
+
+def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.Figure:
+    """Repetitive groups on the same time axis as the day's timelines, for everyone who carries any."""
+    span = day_span(plan, job, day)
+    rows = [(p.name, group_stretches(plan, job, p, span)) for p in job.people]
+    rows = [(name, stretches) for name, stretches in rows if stretches]
+    figure = go.Figure()
+    for state in (IN_WATER, *GROUPS, NO_GROUP):
+        own = [(row, s) for row, (_, stretches) in enumerate(rows) for s in stretches if s.state == state]
+        if not own:
+            continue
+        fill = _fill(state, look)
+        hatched = state == IN_WATER
+        figure.add_bar(
+            name=state if state in (IN_WATER, NO_GROUP) else f"group {state}",
+            orientation="h",
+            base=[s.start_min for _, s in own],
+            x=[s.end_min - s.start_min for _, s in own],
+            y=[row for row, _ in own],
+            width=0.72,
+            text=["≈" if hatched else "?" if state == NO_GROUP else state for _ in own],
+            textposition="inside",
+            insidetextanchor="middle",
+            textangle=0,
+            constraintext="none",
+            textfont={"size": 12, "color": look.ink if hatched else text_on(fill)},
+            marker={
+                "color": fill,
+                "line": look.edge,
+                "pattern": {"shape": "-" if hatched else "", "fgcolor": look.faint_ink, "size": 5},
+            },
+            hovertext=[
+                f"<b>{s.person.replace('<', '&lt;')}</b>: {state}<br>"
+                f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
+                for _, s in own
+            ],
+            hoverinfo="text",
+            showlegend=state in (IN_WATER, NO_GROUP),
+        )
+    dress(
+        figure,
+        look,
+        title="Repetitive group of each diver through the day",
+        height_px=130 + 34 * max(1, len(rows)),
+    )
+    clock_axis(figure, look, job, span)
+    figure.update_yaxes(
+        tickmode="array",
+        tickvals=list(range(len(rows))),
+        ticktext=[name.replace("<", "&lt;") for name, _ in rows],
+        range=[len(rows) - 0.4, -0.6],
+        showgrid=False,
+        title={"text": "diver", "font": {"size": 12}},
+    )
+    figure.update_layout(
+        barmode="overlay",
+        legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
+        margin={"t": 58},
+    )
+    return figure
+
+
+def _fill(state: str, look: Look) -> str:
+    if state == IN_WATER:
+        return "#ffffff"
+    if state == NO_GROUP:
+        return "#EE8866"
+    share = GROUPS.index(state) / (len(GROUPS) - 1)
+    if look.contrast:
+        grey = round(245 - 215 * share)
+        return f"#{grey:02x}{grey:02x}{grey:02x}"
+    mixed = (round(a + (b - a) * share**0.75) for a, b in zip(_LIGHT_RGB, _DARK_RGB, strict=True))
+    return "#" + "".join(f"{part:02x}" for part in mixed)
+
+
+def alt_groups(plan: Plan, job: Job, *, day: int = 0) -> str:
+    """The figure in words: each diver's group after each dive and how it falls."""
+    span = day_span(plan, job, day)
+    lines = []
+    for person in job.people:
+        stretches = group_stretches(plan, job, person, span)
+        if stretches:
+            told = "; ".join(
+                f"{s.state if s.state in (IN_WATER, NO_GROUP) else 'group ' + s.state} from "
+                f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
+                for s in stretches
+            )
+            lines.append(f"{person.name}: {told}.")
+    return " ".join(["Repetitive group through the day.", *(lines or ["Every diver is clean."])])

@@ -1,0 +1,201 @@
+"""What all figures share: ink, paper, grid, type, the time axis, and the water and light drawn behind it.
+
+The time axis is in job minutes with hours of the wall clock written on it, so a block is as long as the
+time it stands for even on a night when the clocks change.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import plotly.graph_objects as go
+
+from planner.job import Job, Span, UnitSystem
+from planner.job.units import METRES_PER_FOOT
+from planner.plan.model import Plan
+
+
+@dataclass(frozen=True)
+class Look:
+    """How a figure is drawn.
+
+    Parameters
+    ----------
+    contrast
+        Black on white with heavy outlines and hatching, for sunlight and for black-and-white print.
+    units
+        Depths in fsw or in metres.
+    """
+
+    contrast: bool = False
+    units: UnitSystem = UnitSystem.FEET
+
+    @property
+    def ink(self) -> str:
+        return "#000000" if self.contrast else "#16252d"
+
+    @property
+    def faint_ink(self) -> str:
+        return "#000000" if self.contrast else "#5d6b70"
+
+    @property
+    def paper(self) -> str:
+        return "#ffffff" if self.contrast else "#fcfbf8"
+
+    @property
+    def grid(self) -> str:
+        return "#8a8a8a" if self.contrast else "#e2ddd1"
+
+    @property
+    def edge(self) -> dict[str, Any]:
+        """Outline of a block."""
+        return {"color": self.ink if self.contrast else "#ffffff", "width": 1.4 if self.contrast else 0.8}
+
+    @property
+    def night_fill(self) -> str:
+        return "rgba(0,0,0,0.16)" if self.contrast else "rgba(34,44,66,0.11)"
+
+    @property
+    def slack_fill(self) -> str:
+        return "rgba(0,0,0,0.05)" if self.contrast else "rgba(58,124,165,0.13)"
+
+    @property
+    def metric(self) -> bool:
+        return self.units is UnitSystem.METRIC
+
+    @property
+    def depth_unit(self) -> str:
+        return "m" if self.metric else "fsw"
+
+    def depth(self, depth_fsw: float) -> float:
+        """A depth in the unit of this look, to 0.1."""
+        return round(depth_fsw * METRES_PER_FOOT, 1) if self.metric else depth_fsw
+
+
+def dress(figure: go.Figure, look: Look, *, title: str, height_px: int) -> go.Figure:
+    """Give a figure its title, type, paper and size; returns it."""
+    figure.update_layout(
+        title={"text": title, "font": {"size": 15}, "x": 0, "xanchor": "left", "y": 0.99, "yanchor": "top"},
+        height=height_px,
+        paper_bgcolor=look.paper,
+        plot_bgcolor=look.paper,
+        font={"family": "Source Sans, Source Sans Pro, sans-serif", "size": 13, "color": look.ink},
+        margin={"l": 8, "r": 12, "t": 46, "b": 44},
+        hoverlabel={"font": {"size": 13}, "align": "left"},
+        bargap=0.2,
+    )
+    figure.update_xaxes(gridcolor=look.grid, zeroline=False, linecolor=look.faint_ink, automargin=True)
+    figure.update_yaxes(gridcolor=look.grid, zeroline=False, linecolor=look.faint_ink, automargin=True)
+    return figure
+
+
+def day_span(plan: Plan, job: Job, day: int) -> Span:
+    """The minutes that one day's time axis shows: the day window and what the plan does beyond it."""
+    window = job.day_windows[day]
+    after = job.day_windows[day + 1].start_min if day + 1 < len(job.day_windows) else None
+    before = job.day_windows[day - 1].end_min if day > 0 else None
+    starts, ends = [window.start_min], [window.end_min]
+    for start, end in _stretches(plan):
+        if (after is None or start < after) and (before is None or start >= before):
+            starts.append(start)
+            ends.append(end)
+    return Span(start_min=min(starts), end_min=max(ends))
+
+
+def _stretches(plan: Plan) -> list[tuple[int, int]]:
+    return [
+        *((d.dress_start_min, d.undressed_min) for d in plan.dives),
+        *((t.start_min, t.end_min) for t in plan.surface_tasks),
+        *((s.start_min, s.end_min) for s in plan.duties),
+    ]
+
+
+def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:
+    """Write hours of the wall clock along x for the minutes of `span`; returns the figure."""
+    first = -(-span.start_min // 60) * 60
+    hours = list(range(first, span.end_min + 1, 60))
+    figure.update_xaxes(
+        range=[span.start_min - 4, span.end_min + 4],
+        tickmode="array",
+        tickvals=hours,
+        ticktext=[job.clock.hhmm(h) for h in hours],
+        tickangle=0,
+        ticks="outside",
+        tickcolor=look.faint_ink,
+        minor={"dtick": 15, "ticks": "outside", "ticklen": 3, "tickcolor": look.grid},
+        title={"text": f"time of day, h:min ({job.site.time_zone})", "font": {"size": 12}, "standoff": 6},
+    )
+    return figure
+
+
+def behind(
+    figure: go.Figure,
+    look: Look,
+    job: Job,
+    span: Span,
+    *,
+    light: tuple[Span, ...] | None = None,
+    stations: tuple[str, ...] | None = None,
+) -> go.Figure:
+    """Draw dark hours, slack windows and the tide curve behind a timeline; returns the figure.
+
+    Parameters
+    ----------
+    light
+        Daylight in job minutes; None when the site gives no place to reckon it from.
+    stations
+        Draw only the slack windows of these stations (those for all stations are always drawn).
+    """
+    if light is not None:
+        for dark in outside(light, span):
+            figure.add_vrect(
+                x0=dark.start_min, x1=dark.end_min, fillcolor=look.night_fill, line_width=0, layer="below"
+            )
+            _label(figure, look, max(dark.start_min, span.start_min), "dark")
+    for window in job.water_windows:
+        if stations is not None and window.stations and not set(window.stations) & set(stations):
+            continue
+        start, end = max(window.start_min, span.start_min), min(window.end_min, span.end_min)
+        if start >= end:
+            continue
+        figure.add_vrect(
+            x0=start,
+            x1=end,
+            fillcolor=look.slack_fill,
+            layer="below",
+            line={"width": 1, "color": look.faint_ink, "dash": "dot"},
+        )
+        where = f" {', '.join(window.stations)}" if window.stations else ""
+        _label(figure, look, start, f"{window.label}{where}")
+    return figure
+
+
+def _label(figure: go.Figure, look: Look, x: float, text: str) -> None:
+    figure.add_annotation(
+        x=x,
+        y=1,
+        yref="paper",
+        yanchor="bottom",
+        xanchor="left",
+        text=text,
+        showarrow=False,
+        font={"size": 11, "color": look.faint_ink},
+    )
+
+
+def outside(light: tuple[Span, ...], span: Span) -> tuple[Span, ...]:
+    """The parts of `span` that no stretch of `light` covers, in order."""
+    dark: list[Span] = []
+    at = span.start_min
+    for stretch in sorted(light, key=lambda s: s.start_min):
+        if stretch.end_min <= at:
+            continue
+        if stretch.start_min >= span.end_min:
+            break
+        if stretch.start_min > at:
+            dark.append(Span(start_min=at, end_min=stretch.start_min))
+        at = stretch.end_min
+    if at < span.end_min:
+        dark.append(Span(start_min=at, end_min=span.end_min))
+    return tuple(dark)

@@ -1,0 +1,298 @@
+"""The day as blocks on a time axis: one figure by person, one by station and post, with the same axis.
+
+Every block carries letters (the duty's, or the holder's name), so that colour is never the only sign.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import plotly.graph_objects as go
+
+from planner.charts.lanes import blocks_of, lanes_of
+from planner.charts.look import Look, behind, clock_axis, day_span, dress
+from planner.charts.palette import DutyStyle, duty_style
+from planner.charts.tide import add_tide_curve
+from planner.job import Job, Span
+from planner.job.words import DIVER, ENTRY_DIVER, WATER_DUTIES
+from planner.plan.model import Dive, DutySpell, Plan
+
+#: Height of one lane of a row, pixels.
+LANE_PX = 27
+
+#: Name of the trace for a diver's time in dress out of the water.
+DRESSING = "dressing, undressing"
+
+#: Width of one letter on a block, minutes, at the narrowest that the chart is drawn.
+_MIN_A_LETTER = 5.5
+
+
+@dataclass
+class _Bars:
+    """Blocks of one colour: the columns of one bar trace."""
+
+    base: list[int] = field(default_factory=list)
+    length: list[int] = field(default_factory=list)
+    row: list[float] = field(default_factory=list)
+    thickness: list[float] = field(default_factory=list)
+    text: list[str] = field(default_factory=list)
+    hover: list[str] = field(default_factory=list)
+
+    def add(self, start: int, end: int, row: float, thickness: float, text: str, hover: str) -> None:
+        self.base.append(start)
+        self.length.append(end - start)
+        self.row.append(row)
+        self.thickness.append(thickness)
+        self.text.append(text)
+        self.hover.append(hover)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One row of a timeline: where its lanes are on the y axis, top down."""
+
+    label: str
+    top: float
+    lanes: int
+
+    @property
+    def middle(self) -> float:
+        return self.top + self.lanes / 2
+
+    def lane_middle(self, lane: int) -> float:
+        return self.top + lane + 0.5
+
+
+def by_person(
+    plan: Plan, job: Job, look: Look, *, day: int = 0, light: tuple[Span, ...] | None = None
+) -> go.Figure:
+    """Who does what when: a row a person, a block a duty.
+
+    Parameters
+    ----------
+    day
+        Which day of the job, 0 the first.
+    light
+        Daylight in job minutes, drawn behind; None when unknown.
+    """
+    span = day_span(plan, job, day)
+    styles = duty_style(job)
+    dives = {d.id: d for d in plan.dives}
+    bars: dict[str, _Bars] = {}
+    rows: list[_Row] = []
+    top = 0.0
+    for person in job.people:
+        blocks = [b for b in blocks_of(plan, person.name) if span.overlaps(b.start_min, b.end_min)]
+        lane, lanes = lanes_of([(b.start_min, b.end_min) for b in blocks])
+        row = _Row(person.name, top, lanes)
+        rows.append(row)
+        top += lanes + 0.35
+        for block, number in zip(blocks, lane, strict=True):
+            letters = "·".join(styles[d].letters for d in block.duties)
+            spell = block.spells[0]
+            dive = dives.get(spell.dive or "")
+            y = row.lane_middle(number)
+            for name, start, end in _parts(spell, dive):
+                bars.setdefault(name, _Bars()).add(
+                    start, end, y, 0.86, letters, _spell_hover(job, block.duties, spell, name, start, end)
+                )
+    title = f"The day by person, {job.clock.at(span.start_min):%A %d %B %Y}"
+    return _finish(bars, rows, top, styles, plan, job, look, span, light, title, "person")
+
+
+def by_station(
+    plan: Plan, job: Job, look: Look, *, day: int = 0, light: tuple[Span, ...] | None = None
+) -> go.Figure:
+    """Who holds which post when: for each station the dives, then a row a duty; surface work at the foot."""
+    span = day_span(plan, job, day)
+    styles = duty_style(job)
+    dives = {d.id: d for d in plan.dives}
+    bars: dict[str, _Bars] = {}
+    rows: list[_Row] = []
+    top = 0.0
+    for label, spells in _posts(plan, job, span):
+        lane, lanes = lanes_of([(s.start_min, s.end_min) for s in spells])
+        row = _Row(label, top, lanes)
+        rows.append(row)
+        top += lanes + 0.35
+        for spell, number in zip(spells, lane, strict=True):
+            y = row.lane_middle(number)
+            for name, start, end in _parts(spell, dives.get(spell.dive or "")):
+                bars.setdefault(name, _Bars()).add(
+                    start,
+                    end,
+                    y,
+                    0.86,
+                    _short_name(spell.person, end - start),
+                    _spell_hover(job, (spell.duty,), spell, name, start, end),
+                )
+    title = f"The day by station and post, {job.clock.at(span.start_min):%A %d %B %Y}"
+    return _finish(bars, rows, top, styles, plan, job, look, span, light, title, "station and post")
+
+
+def _posts(plan: Plan, job: Job, span: Span) -> list[tuple[str, list[DutySpell]]]:
+    """Rows of the station view: for each station its duties in the trade's order, then each surface item."""
+    rows: list[tuple[str, list[DutySpell]]] = []
+    shown = [s for s in plan.duties if span.overlaps(s.start_min, s.end_min)]
+    order = (DIVER, ENTRY_DIVER, *(d for d in job.duties if d not in WATER_DUTIES))
+    for station in job.stations:
+        own = [s for s in shown if s.dive is not None and s.station == station.name]
+        for duty in (*order, *sorted({s.duty for s in own} - set(order))):
+            spells = [s for s in own if s.duty == duty]
+            if spells:
+                rows.append((f"{station.name} · {duty}", spells))
+    for task in sorted(plan.surface_tasks, key=lambda t: t.start_min):
+        spells = [s for s in shown if s.dive is None and s.item == task.item]
+        if spells:
+            rows.append((f"on deck · {task.item}", spells))
+    return rows
+
+
+def _parts(spell: DutySpell, dive: Dive | None) -> list[tuple[str, int, int]]:
+    """A diver's spell falls into dressing, water, undressing; every other spell is one part."""
+    if dive is None or spell.duty not in WATER_DUTIES:
+        return [(spell.duty, spell.start_min, spell.end_min)]
+    parts = [
+        (DRESSING, spell.start_min, dive.leave_surface_min),
+        (spell.duty, dive.leave_surface_min, dive.reach_surface_min),
+        (DRESSING, dive.reach_surface_min, spell.end_min),
+    ]
+    return [(name, start, end) for name, start, end in parts if end > start]
+
+
+def _short_name(person: str, minutes: int) -> str:
+    """As much of a name as a block of that many minutes has room for: whole, first word, or initials."""
+    room = minutes / _MIN_A_LETTER
+    if len(person) <= room:
+        return person
+    words = person.split()
+    if len(words[0]) <= room:
+        return words[0]
+    return "".join(w[0] for w in words[:3]).upper()
+
+
+def _spell_hover(job: Job, duties: tuple[str, ...], spell: DutySpell, part: str, start: int, end: int) -> str:
+    what = " and ".join(duties)
+    lines = [f"<b>{_safe(spell.person)}</b>: {_safe(what)}"]
+    if part == DRESSING:
+        lines.append("in dress, out of the water")
+    elif spell.duty in WATER_DUTIES and spell.dive:
+        lines.append("leave surface to reach surface")
+    lines.append(f"{job.clock.hhmm(start)} to {job.clock.hhmm(end)}, {end - start} min")
+    lines.append(_safe(spell.item + (f", dive {spell.dive}" if spell.dive else "")))
+    if spell.station:
+        lines.append(f"station {_safe(spell.station)}")
+    if spell.outfit:
+        lines.append(f"outfit {_safe(spell.outfit)}")
+    return "<br>".join(lines)
+
+
+def _safe(text: str) -> str:
+    """A user's text as plain text in a figure, where tags would be read as tags."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
+def _finish(
+    bars: dict[str, _Bars],
+    rows: list[_Row],
+    height_lanes: float,
+    styles: dict[str, DutyStyle],
+    plan: Plan,
+    job: Job,
+    look: Look,
+    span: Span,
+    light: tuple[Span, ...] | None,
+    title: str,
+    y_title: str,
+) -> go.Figure:
+    figure = go.Figure()
+    known = [DIVER, DRESSING, ENTRY_DIVER, *(d for d in styles if d not in WATER_DUTIES)]
+    for name in known:
+        if name in bars:
+            figure.add_trace(_trace(name, bars[name], styles, look))
+    height_px = int(150 + LANE_PX * max(1.0, height_lanes))
+    dress(figure, look, title=title, height_px=height_px)
+    clock_axis(figure, look, job, span)
+    figure.update_yaxes(
+        tickmode="array",
+        tickvals=[row.middle for row in rows],
+        ticktext=[_safe(row.label) for row in rows],
+        range=[height_lanes, -0.25],
+        showgrid=False,
+        title={"text": y_title, "font": {"size": 12}},
+    )
+    for row in rows[1:]:
+        figure.add_hline(y=row.top - 0.175, line={"width": 1, "color": look.grid}, layer="below")
+    behind(figure, look, job, span, light=light)
+    add_tide_curve(figure, look, job, span)
+    figure.update_layout(
+        barmode="overlay",
+        legend={"orientation": "h", "yanchor": "top", "y": -70 / height_px, "x": 0, "font": {"size": 12}},
+        margin={"t": 62, "b": 86},
+    )
+    return figure
+
+
+def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> Any:
+    style = styles[DIVER if name == DRESSING else name]
+    marker: dict[str, Any] = {"color": style.fill_hex, "line": look.edge}
+    text_hex = style.text_hex
+    if name == DRESSING:
+        marker["color"] = "#ffffff" if look.contrast else "#c9c3e6"
+        marker["pattern"] = {"shape": "/", "size": 5, "solidity": 0.16, "fgcolor": style.fill_hex}
+        text_hex = "#000000"
+    elif look.contrast:
+        in_water = name in WATER_DUTIES
+        marker["color"] = "#000000" if in_water else "#ffffff"
+        text_hex = "#ffffff" if in_water else "#000000"
+    letters = "" if name == DRESSING else f"{style.letters} "
+    return go.Bar(
+        name=f"<b>{letters}</b>{_safe(name)}",
+        orientation="h",
+        base=bars.base,
+        x=bars.length,
+        y=bars.row,
+        width=bars.thickness,
+        text=bars.text,
+        textposition="inside",
+        insidetextanchor="middle",
+        textangle=0,
+        constraintext="none",
+        cliponaxis=True,
+        textfont={"size": 12, "color": text_hex},
+        hovertext=bars.hover,
+        hoverinfo="text",
+        marker=marker,
+    )
+
+
+def alt_by_person(plan: Plan, job: Job) -> str:
+    """The figure by person in words: each person's spells with their times."""
+    lines = []
+    for person in job.people:
+        blocks = blocks_of(plan, person.name)
+        spells = "; ".join(
+            f"{' and '.join(b.duties)} {job.clock.hhmm(b.start_min)} to {job.clock.hhmm(b.end_min)}"
+            for b in blocks
+        )
+        lines.append(f"{person.name}: {spells or 'no duty'}.")
+    return " ".join(["Timeline with a row for each person.", *lines])
+
+
+def alt_by_station(plan: Plan, job: Job) -> str:
+    """The figure by station in words: each dive and surface task with place and times."""
+    clock = job.clock
+    lines = [
+        f"Dive {d.id} from {d.station}, {d.item}: "
+        f"{' and '.join(e.person for e in d.divers)}, leave surface {clock.hhmm(d.leave_surface_min)}, "
+        f"reach surface {clock.hhmm(d.reach_surface_min)}."
+        for d in sorted(plan.dives, key=lambda d: d.leave_surface_min)
+    ]
+    lines += [
+        f"On deck, {t.item}: {clock.hhmm(t.start_min)} to {clock.hhmm(t.end_min)}."
+        for t in sorted(plan.surface_tasks, key=lambda t: t.start_min)
+    ]
+    return " ".join(
+        ["Timeline with a row for each post of each station.", *(lines or ["Nothing is planned."])]
+    )

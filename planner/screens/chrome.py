@@ -1,0 +1,160 @@
+"""What stands around every page: the caution, the side panel, headings, and the few style rules.
+
+Everything typed by a user goes through `plain` before it is put into text with markup.
+"""
+
+from __future__ import annotations
+
+from html import escape
+
+import streamlit as st
+
+from planner import CAUTION
+from planner.charts.look import Look
+from planner.job import Job, UnitSystem
+from planner.screens.desk import Desk
+from planner.screens.frames import caption_of
+from planner.screens.wording import plain
+
+_STYLE = """
+<style>
+[data-testid="stMainBlockContainer"] {padding-top: 3.2rem; padding-bottom: 4rem; max-width: 1240px;}
+.caution {border-left: 5px solid #c8451b; padding: .35rem .8rem; background: #fbeee6; font-size: .87rem;
+  line-height: 1.35; color: #40190a; margin-bottom: .4rem;}
+.lead {font-size: 1.06rem; color: #44545b; margin: -.6rem 0 .4rem 0; max-width: 62ch;}
+.facts {display: flex; flex-wrap: wrap; gap: .3rem 2.2rem; margin: .2rem 0 .4rem 0;
+  border-top: 1px solid #d3cec1; border-bottom: 1px solid #d3cec1; padding: .55rem 0;}
+.facts div {display: flex; flex-direction: column;}
+.facts b {font-size: 1.22rem; font-weight: 600; line-height: 1.25;}
+.facts span {font-size: .8rem; color: #55656c;}
+.verdict {border-left: 5px solid #0b5563; padding: .45rem .9rem; background: #e8f0ef; font-size: 1.02rem;}
+.verdict.bad {border-color: #c8451b; background: #fbeee6;}
+.verdict.wait {border-color: #8a6d1c; background: #f8f1dc;}
+@media (max-width: 640px) {
+  [data-testid="stMainBlockContainer"] {padding-left: .8rem; padding-right: .8rem;}
+  [class*="st-key-wide_"] {overflow-x: auto;}
+  [class*="st-key-wide_"] > div {min-width: 820px;}
+  h1 {font-size: 1.6rem !important;}
+  .facts {gap: .35rem 1.2rem;}
+}
+@media print {[data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}}
+</style>
+"""
+
+_CONTRAST = """
+<style>
+[data-testid="stAppViewContainer"], [data-testid="stMain"] {background: #fff; color: #000;}
+[data-testid="stMain"] :is(p, li, span, label, h1, h2, h3, td, th) {color: #000 !important;}
+.caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
+  border-left-width: 8px;}
+.facts {border-color: #000;} .facts span, .lead {color: #000;}
+[data-testid="stMain"] button {border: 2px solid #000 !important;}
+[data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
+[data-testid="stMain"] button[kind^="primary"] p {color: #fff !important;}
+</style>
+"""
+
+
+def put_style(desk: Desk) -> None:
+    """The style rules of the app; more ink where the user asked for it."""
+    st.html(_STYLE)
+    if desk.contrast:
+        st.html(_CONTRAST)
+
+
+def caution() -> None:
+    """The caution, at the head of every page."""
+    st.html(f'<div class="caution" role="note">{escape(CAUTION)}</div>')
+
+
+def head(title: str, lead: str = "") -> None:
+    """A page's title and one line on what it is for."""
+    st.title(title, anchor=False)
+    if lead:
+        st.html(f'<p class="lead">{escape(lead)}</p>')
+
+
+def facts(pairs: list[tuple[str, str]]) -> None:
+    """A strip of values with their names below."""
+    cells = "".join(f"<div><b>{escape(value)}</b><span>{escape(name)}</span></div>" for name, value in pairs)
+    st.html(f'<div class="facts">{cells}</div>')
+
+
+def verdict(text: str, kind: str = "") -> None:
+    """One line that says where things stand; kind is blank, ``bad`` or ``wait``."""
+    st.html(f'<div class="verdict {kind}" role="status">{escape(text)}</div>')
+
+
+def look_of(desk: Desk) -> Look:
+    """How figures are drawn for this desk."""
+    return Look(contrast=desk.contrast, units=desk.units)
+
+
+def job_or_stop(desk: Desk, purpose: str) -> Job:
+    """The open job; without one the page says what to do and ends there."""
+    if desk.job is None:
+        st.info(f"No job is open. Open a sample or your own workbook first; then {purpose}.")
+        link("job", "Open a job")
+        st.stop()
+    return desk.job
+
+
+def job_line(job: Job) -> None:
+    """Name, day and hours of the job under a page's title."""
+    st.caption(f"**{plain(job.site.name)}** · {plain(caption_of(job))}")
+
+
+def link(page: str, label: str) -> None:
+    """A link to another page of the app, where the app's pages are known."""
+    known = st.session_state.get("pages", {})
+    if page in known:
+        st.page_link(known[page], label=label, icon=":material/arrow_forward:")
+
+
+def side_panel(desk: Desk) -> None:
+    """Job at hand, undo, units and contrast, below the list of pages."""
+    with st.sidebar:
+        if desk.job is not None:
+            st.markdown(f"**{plain(desk.job.site.name)}**")
+            st.caption(plain(caption_of(desk.job)))
+            label = desk.undo_label
+            st.button(
+                "Take back the last edit",
+                key="undo",
+                icon=":material/undo:",
+                disabled=label is None,
+                help=f"Takes back: {label}" if label else "Nothing to take back.",
+                on_click=_undo,
+                args=(desk,),
+                width="stretch",
+            )
+        st.segmented_control(
+            "Depths in",
+            list(UnitSystem),
+            key="units",
+            default=desk.units,
+            required=True,
+            format_func=lambda u: "fsw" if u is UnitSystem.FEET else "metres",
+            on_change=_take,
+            args=(desk, "units"),
+            help="For the screen only; metres are rounded up.",
+        )
+        st.toggle(
+            "High contrast",
+            key="contrast",
+            value=desk.contrast,
+            on_change=_take,
+            args=(desk, "contrast"),
+            help="Black on white, heavy outlines and hatching: for sunlight and black-and-white print.",
+        )
+
+
+def _undo(desk: Desk) -> None:
+    desk.undo()
+
+
+def _take(desk: Desk, name: str) -> None:
+    """Keep a widget's value on the desk, so that a reload finds it again."""
+    value = st.session_state.get(name)
+    if value is not None:
+        setattr(desk, name, value)

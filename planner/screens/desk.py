@@ -1,0 +1,165 @@
+"""What one user has open: the job, the edits before it, the plan, the run of the scheduler.
+
+A desk lives on the server and is found again by its token, so that a page that is loaded anew finds the
+work as it was; two tabs have two desks and never mix. The shelf keeps a bounded number of desks and clears
+away the one that was left alone longest. Nothing of Streamlit is used in here.
+"""
+
+from __future__ import annotations
+
+import secrets
+import threading
+from collections import OrderedDict, deque
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+
+from planner.errors import Fault
+from planner.job import Job, UnitSystem
+from planner.plan.model import Plan
+from planner.screens.solve_run import SolveRun, Step
+
+#: How many edits can be taken back.
+UNDO_STEPS = 20
+
+#: How many desks the server keeps; a desk is small (a job and a plan), a run of the scheduler is not.
+DESKS_KEPT = 24
+
+
+@dataclass(frozen=True)
+class ShownPlan:
+    """A plan that passed the check, with the job it was made for and how it came about."""
+
+    plan: Plan
+    job: Job
+    sentence: str
+    steps: tuple[Step, ...]
+    final: bool
+
+
+@dataclass(frozen=True)
+class Refused:
+    """A file that could not be used, and why."""
+
+    file: str
+    faults: tuple[Fault, ...]
+
+
+@dataclass
+class Desk:
+    """One user's open work."""
+
+    token: str
+    job: Job | None = None
+    opened_from: str = ""
+    refused: Refused | None = None
+    run: SolveRun | None = None
+    shown: ShownPlan | None = None
+    units: UnitSystem = UnitSystem.FEET
+    contrast: bool = False
+    seconds: int = 30
+    workers: int = 2
+    version: int = 0
+    """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
+    _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
+
+    def open(self, job: Job, name: str) -> None:
+        """Put a freshly opened job on the desk; plan, run and undo of the one before are cleared away."""
+        self.stop_run()
+        self.job, self.opened_from, self.refused = job, name, None
+        self.run, self.shown = None, None
+        self.units = job.site.units
+        self._before.clear()
+        self.version += 1
+
+    def refuse(self, file: str, faults: tuple[Fault, ...]) -> None:
+        """Remember why a file could not be used; what was open stays open."""
+        self.refused = Refused(file, faults)
+
+    def change(self, job: Job, what: str) -> None:
+        """Take an edited job; the one before can be had back. `what` says what changed, for the undo."""
+        if self.job is None:
+            raise ValueError("no job is open")
+        if job == self.job:
+            return
+        self._before.append((what, self.job))
+        self.job = job
+        self.version += 1
+
+    @property
+    def undo_label(self) -> str | None:
+        """What the next undo takes back; None when there is nothing."""
+        return self._before[-1][0] if self._before else None
+
+    def undo(self) -> str | None:
+        """Take back the last edit; what it was, or None."""
+        if not self._before:
+            return None
+        what, self.job = self._before.pop()
+        self.version += 1
+        return what
+
+    @property
+    def plan_is_old(self) -> bool:
+        """Whether the job has changed since the plan on show was made."""
+        return self.shown is not None and self.shown.job != self.job
+
+    @property
+    def solving(self) -> bool:
+        return self.run is not None and self.run.running
+
+    def start_run(self, run: SolveRun) -> None:
+        """Put a new run in place of the one before, which is stopped."""
+        self.stop_run()
+        self.run = run
+
+    def stop_run(self) -> None:
+        """Ask a run that is going to end with the best so far."""
+        if self.run is not None and self.run.running:
+            self.run.stop()
+
+    def harvest(self) -> bool:
+        """Take what the run has to say; whether there is something new to show."""
+        run = self.run
+        if run is None:
+            return False
+        changed = run.poll()
+        if changed and run.plan is not None:
+            self.shown = ShownPlan(run.plan, run.job, run.sentence, tuple(run.steps), not run.running)
+        return changed
+
+
+class Shelf:
+    """All desks of the server, by token.
+
+    Parameters
+    ----------
+    keep
+        How many are kept at most.
+    """
+
+    def __init__(self, keep: int = DESKS_KEPT) -> None:
+        self._keep = keep
+        self._desks: OrderedDict[str, Desk] = OrderedDict()
+        self._lock = threading.Lock()
+        self.since = datetime.now(UTC)
+
+    def find(self, token: str) -> Desk | None:
+        """The desk of that token; None when it is not (or no longer) here."""
+        with self._lock:
+            desk = self._desks.get(token)
+            if desk is not None:
+                self._desks.move_to_end(token)
+            return desk
+
+    def new(self) -> Desk:
+        """A fresh desk with a token that cannot be guessed."""
+        desk = Desk(secrets.token_urlsafe(9))
+        with self._lock:
+            self._desks[desk.token] = desk
+            while len(self._desks) > self._keep:
+                _, oldest = self._desks.popitem(last=False)
+                oldest.stop_run()
+        return desk
+
+    def __len__(self) -> int:
+        return len(self._desks)

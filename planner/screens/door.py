@@ -1,0 +1,80 @@
+"""The app's frame: which pages there are, in what order, and what stands around them."""
+
+from __future__ import annotations
+
+import importlib
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import streamlit as st
+from streamlit.commands.navigation import PageType
+
+from planner.screens import chrome
+from planner.screens.session import desk, lost_work
+
+
+@dataclass(frozen=True)
+class PageSpec:
+    """One page: its place in the address, its title, its group in the menu, and its module."""
+
+    address: str
+    title: str
+    icon: str
+    group: str
+
+    def open(self) -> None:
+        """Draw the page; its module is loaded on the first visit."""
+        importlib.import_module(f"planner.screens.pages.{self.address.replace('-', '_')}").page()
+
+
+PAGES: tuple[PageSpec, ...] = (
+    PageSpec("job", "Job", ":material/folder_open:", "Prepare"),
+    PageSpec("people", "People", ":material/groups:", "Prepare"),
+    PageSpec("work", "Work", ":material/handyman:", "Prepare"),
+    PageSpec("crew-rules", "Crew rules", ":material/rule:", "Prepare"),
+    PageSpec("tomorrow", "Tomorrow", ":material/view_timeline:", "Plan"),
+    PageSpec("dive-sheets", "Dive sheets", ":material/scuba_diving:", "Plan"),
+    PageSpec("gear-and-air", "Gear and air", ":material/air:", "Plan"),
+    PageSpec("tables", "Tables", ":material/table_chart:", "Look up"),
+)
+
+
+def _opener(spec: PageSpec) -> Callable[[], None]:
+    def run() -> None:
+        spec.open()
+
+    return run
+
+
+def main() -> None:
+    """Draw the app: the frame, then the page that was asked for."""
+    st.set_page_config(
+        page_title="Diving team planner",
+        page_icon=":material/anchor:",
+        layout="wide",
+        initial_sidebar_state="auto",
+    )
+    here = desk()
+    groups: dict[str, list[PageType]] = {}
+    known: dict[str, PageType] = {}
+    for number, spec in enumerate(PAGES):
+        made = st.Page(
+            _opener(spec),
+            title=spec.title,
+            icon=spec.icon,
+            url_path=spec.address,
+            default=number == 0,
+        )
+        groups.setdefault(spec.group, []).append(made)
+        known[spec.address] = made
+    st.session_state["pages"] = known
+    chosen = st.navigation(groups, expanded=True)
+    chrome.put_style(here)
+    chrome.caution()
+    if lost_work():
+        st.warning(
+            "What was open behind this address is no longer on the server: it was restarted, or the work "
+            "was left alone for long. Open the job again; downloads you have kept are whole."
+        )
+    chrome.side_panel(here)
+    chosen.run()

@@ -1,0 +1,124 @@
+"""The parts below that a page calls to do work, in one place, so that tests can hand in others.
+
+They are imported when first called: a page that only shows a job does not wait for the solver to load.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from io import BytesIO
+from pathlib import Path
+
+import streamlit as st
+
+from planner.job import Job
+from planner.plan.breach import Breach
+from planner.plan.model import Plan
+from planner.screens.solve_run import Check, OutcomeLike, ProgressLike, Solve
+
+
+@dataclass(frozen=True)
+class Engines:
+    """What the pages need from the layers below.
+
+    Parameters
+    ----------
+    solve, check
+        The scheduler and the independent check.
+    read_job
+        A workbook's bytes to a job; raises `planner.errors.InputFaults`.
+    job_book, blank_book
+        A job, and an empty job, as the bytes of a workbook.
+    watchbill
+        A checked plan as the bytes of the printable workbook.
+    plan_json
+        A checked plan as JSON text.
+    """
+
+    solve: Solve
+    check: Check
+    read_job: Callable[[bytes], Job]
+    job_book: Callable[[Job], bytes]
+    blank_book: Callable[[], bytes]
+    watchbill: Callable[[Plan, Job], bytes]
+    plan_json: Callable[[Plan, Job], str]
+
+
+def _solve(
+    job: Job,
+    *,
+    seconds: float,
+    workers: int,
+    seed: int,
+    on_progress: Callable[[ProgressLike], None],
+    stop: threading.Event,
+) -> OutcomeLike:
+    from planner.schedule import solve
+
+    return solve(job, seconds=seconds, workers=workers, seed=seed, on_progress=on_progress, stop=stop)
+
+
+def _check(plan: Plan, job: Job) -> tuple[Breach, ...]:
+    from planner.plan import check
+
+    return check(plan, job)
+
+
+def _read_job(data: bytes) -> Job:
+    from planner.books import read_job
+
+    return read_job(BytesIO(data))
+
+
+def _written(write: Callable[[Path], object]) -> bytes:
+    """The bytes that a writer puts into a file."""
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "out.xlsx"
+        write(path)
+        return path.read_bytes()
+
+
+def _job_book(job: Job) -> bytes:
+    from planner.books import write_job
+
+    return _written(lambda path: write_job(job, path))
+
+
+def _blank_book() -> bytes:
+    from planner.books import write_template
+
+    return _written(write_template)
+
+
+def _watchbill(plan: Plan, job: Job) -> bytes:
+    from planner.books import write_watchbill
+
+    return _written(lambda path: write_watchbill(plan, job, path))
+
+
+def _plan_json(plan: Plan, job: Job) -> str:
+    from planner.plan import to_json
+
+    return to_json(plan, job)
+
+
+REAL = Engines(
+    solve=_solve,
+    check=_check,
+    read_job=_read_job,
+    job_book=_job_book,
+    blank_book=_blank_book,
+    watchbill=_watchbill,
+    plan_json=_plan_json,
+)
+
+_SESSION_KEY = "engines"
+
+
+def engines() -> Engines:
+    """The engines of this session: the real ones, unless a test has put others in the session state."""
+    found: Engines = st.session_state.get(_SESSION_KEY, REAL)
+    return found

@@ -1,0 +1,193 @@
+"""Tables for reading: what is in the job and in the plan, as data frames with units in their headings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import pandas as pd
+
+from planner.errors import Fault
+from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
+from planner.plan.breach import Breach
+from planner.plan.model import Plan, Stage
+from planner.screens.wording import (
+    ascent_text,
+    date_text,
+    depth_text,
+    schedule_text,
+    spans_text,
+    stage_value_text,
+)
+
+
+def faults_frame(faults: Sequence[Fault]) -> pd.DataFrame:
+    """Faults with the sheet and the cell apart where the place names both (``Work!C7``)."""
+    rows = []
+    for fault in faults:
+        sheet, mark, cell = fault.where.partition("!")
+        rows.append(
+            {
+                "Sheet": sheet,
+                "Cell": cell if mark else "",
+                "What is wrong": fault.sentence,
+                "Found": fault.found or "(blank)",
+                "Allowed": fault.allowed,
+            }
+        )
+    return pd.DataFrame(rows, columns=["Sheet", "Cell", "What is wrong", "Found", "Allowed"])
+
+
+def breaches_frame(breaches: Sequence[Breach]) -> pd.DataFrame:
+    """Breaches of rules by id."""
+    return pd.DataFrame(
+        [{"Rule": b.rule, "What breaks it": b.sentence, "Where": b.where} for b in breaches],
+        columns=["Rule", "What breaks it", "Where"],
+    )
+
+
+def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
+    """One row a person, for reading."""
+    return pd.DataFrame(
+        [
+            {
+                "Name": p.name,
+                "May hold": ", ".join(d for d in job.duties if d in p.duties) or ", ".join(sorted(p.duties)),
+                "Dives to": depth_text(p.depth_rating_fsw, units) if p.depth_rating_fsw else "–",
+                "Medical until": p.medical_expires.isoformat() if p.medical_expires else "–",
+                "On site": spans_text(job, tuple((s.start_min, s.end_min) for s in job.available(p)))
+                or "not on site",
+                "Dives before": _past_dives(job, p, units),
+            }
+            for p in job.people
+        ],
+        columns=["Name", "May hold", "Dives to", "Medical until", "On site", "Dives before"],
+    )
+
+
+def _past_dives(job: Job, person: Person, units: UnitSystem) -> str:
+    return (
+        "; ".join(
+            f"{depth_text(d.depth_fsw, units)} {d.bottom_time_min} min, up "
+            f"{job.clock.hhmm(d.surfaced_min, with_day=True)}"
+            for d in person.past_dives
+        )
+        or "–"
+    )
+
+
+def work_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
+    """One row an item, for reading; dive items first."""
+    return pd.DataFrame(
+        [
+            {
+                "Item": i.name,
+                "Kind": _kind(i),
+                "Depth": depth_text(i.depth_fsw, units) if isinstance(i, DiveItem) else "–",
+                "Work, min": i.bottom_work_min
+                if isinstance(i, DiveItem)
+                else i.duration_min
+                if isinstance(i, SurfaceItem)
+                else 0,
+                "Priority": i.priority,
+                "Station": i.station or "any",
+                "When": _when(job, i),
+                "After": ", ".join(f"{a.item}" + (f" +{a.lag_min} min" if a.lag_min else "") for a in i.after)
+                or "–",
+            }
+            for i in job.items
+        ],
+        columns=["Item", "Kind", "Depth", "Work, min", "Priority", "Station", "When", "After"],
+    )
+
+
+def _kind(item: Item) -> str:
+    if isinstance(item, DiveItem):
+        team = f"{item.divers} diver{'s' if item.divers > 1 else ''}"
+        extra = ", enclosed space" if item.enclosed_space else ""
+        return f"dive, {item.gear.value}, {team}{extra}"
+    if isinstance(item, SurfaceItem):
+        return "on deck, " + ", ".join(f"{need.count} {need.duty}" for need in item.crew)
+    return ""
+
+
+def _when(job: Job, item: Item) -> str:
+    parts = []
+    if item.windows:
+        parts.append(spans_text(job, tuple((w.start_min, w.end_min) for w in item.windows)))
+    if isinstance(item, DiveItem) and item.needs_slack:
+        parts.append("slack water")
+    return "; ".join(parts) or "any time"
+
+
+def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
+    """One row a diver a dive, in order of leaving the surface."""
+    clock = job.clock
+    several = len(job.day_windows) > 1
+    rows = []
+    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
+        for diver in dive.divers:
+            rows.append(
+                {
+                    "Dive": dive.id,
+                    "Item": dive.item,
+                    "Station": dive.station,
+                    "Diver": diver.person if diver.duty == "diver" else f"{diver.person} ({diver.duty})",
+                    "Outfit": diver.outfit,
+                    "Dress": clock.hhmm(dive.dress_start_min, with_day=several),
+                    "Leave surface": clock.hhmm(dive.leave_surface_min),
+                    "Reach bottom": clock.hhmm(dive.reach_bottom_min),
+                    "Leave bottom": clock.hhmm(dive.leave_bottom_min),
+                    "Reach surface": clock.hhmm(dive.reach_surface_min),
+                    "Depth": depth_text(dive.depth_fsw, units),
+                    "Bottom time, min": dive.bottom_time_min,
+                    "Work, min": dive.work_min,
+                    "Table schedule": schedule_text(diver.schedule, units),
+                    "Ascent, min:s": ascent_text(diver.schedule.ascent_s),
+                    "Group before": diver.group_before or "clean",
+                    "RNT, min": diver.residual_nitrogen_min,
+                    "Equivalent, min": diver.equivalent_min,
+                    "Group after": diver.group_after or "none printed",
+                }
+            )
+    return pd.DataFrame(rows)
+
+
+def stages_frame(stages: Sequence[Stage], job: Job) -> pd.DataFrame:
+    """What the plan was asked to be good at, in order, with the proven bound."""
+    return pd.DataFrame(
+        [
+            {
+                "Stage": s.name,
+                "Reached": stage_value_text(s, s.value, job),
+                "No plan can beat": stage_value_text(s, s.bound, job),
+                "Gap": "none, proven" if s.proven else f"{s.gap_percent:.1f} %",
+            }
+            for s in stages
+        ],
+        columns=["Stage", "Reached", "No plan can beat", "Gap"],
+    )
+
+
+def days_frame(plan: Plan, job: Job) -> pd.DataFrame:
+    """Each person's posts through the job, one row a spell, for reading on a small screen."""
+    several = len(job.day_windows) > 1
+    rows = []
+    for person in job.people:
+        for spell in plan.duties_of(person.name):
+            rows.append(
+                {
+                    "Person": person.name,
+                    "From": job.clock.hhmm(spell.start_min, with_day=several),
+                    "To": job.clock.hhmm(spell.end_min),
+                    "Duty": spell.duty,
+                    "For": f"dive {spell.dive}, {spell.item}" if spell.dive else spell.item,
+                    "Station": spell.station or "–",
+                }
+            )
+    return pd.DataFrame(rows, columns=["Person", "From", "To", "Duty", "For", "Station"])
+
+
+def caption_of(job: Job) -> str:
+    """Day and working hours of the job in one line."""
+    hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
+    return f"{date_text(job)} · {hours} ({job.site.time_zone})"

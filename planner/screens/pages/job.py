@@ -1,0 +1,155 @@
+"""The job page: open a sample or a workbook, see what is wrong with it, see people and work at a glance."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from planner.errors import InputFaults
+from planner.job import Job
+from planner.screens import chrome
+from planner.screens.desk import Desk, Refused
+from planner.screens.engines import engines
+from planner.screens.frames import faults_frame, people_frame, work_frame
+from planner.screens.opening import LARGEST_BYTES, Sample, open_job, samples
+from planner.screens.session import desk
+from planner.screens.wording import file_name, hours_text, plain
+
+#: Faults shown on the page; a file with more is more quickly mended from its first ones.
+FAULTS_SHOWN = 100
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    if here.job is None:
+        chrome.head(
+            "One evening, one workbook, one watchbill",
+            "Open a job, put right what is wrong, plan tomorrow, print the sheets.",
+        )
+    else:
+        chrome.head(here.job.site.name)
+        _at_a_glance(here, here.job)
+    if here.refused is not None:
+        _faults(here.refused)
+    if here.job is not None:
+        _details(here, here.job)
+    _open_section(here)
+
+
+def _open_section(here: Desk) -> None:
+    st.subheader("Open another job" if here.job is not None else "Open a job", anchor=False)
+    left, right = st.columns(2, gap="large")
+    with left:
+        st.markdown("**A sample**, with people and places made up:")
+        found = samples()
+        for sample in found:
+            st.button(
+                sample.title,
+                key=f"sample_{sample.path.stem}",
+                icon=":material/sailing:",
+                on_click=_open_sample,
+                args=(here, sample),
+                width="stretch",
+            )
+        if not found:
+            st.caption("No sample workbooks stand beside the program.")
+    with right:
+        st.file_uploader(
+            "**Your own workbook** (.xlsx)",
+            type=["xlsx", "xlsm"],
+            key="upload",
+            on_change=_open_upload,
+            args=(here,),
+            max_upload_size=LARGEST_BYTES // 1_000_000,
+            help="Values are read; formulas give their last value; macros are neither run nor kept.",
+        )
+        st.download_button(
+            "A blank job workbook to fill in",
+            data=engines().blank_book,
+            file_name="job.xlsx",
+            mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            key="blank_book",
+            icon=":material/download:",
+            on_click="ignore",
+            type="tertiary",
+        )
+
+
+def _open_sample(here: Desk, sample: Sample) -> None:
+    _open(here, sample.path.name, sample.path.read_bytes())
+
+
+def _open_upload(here: Desk) -> None:
+    file = st.session_state.get("upload")
+    if file is not None:
+        _open(here, file.name, file.getvalue())
+
+
+def _open(here: Desk, name: str, data: bytes) -> None:
+    try:
+        job = open_job(name, data, engines().read_job)
+    except InputFaults as found:
+        here.refuse(name, found.faults)
+    else:
+        here.open(job, name)
+        st.session_state["units"] = job.site.units
+
+
+def _faults(refused: Refused) -> None:
+    count = len(refused.faults)
+    chrome.verdict(
+        f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. "
+        "Mend the workbook and open it again; what was open before is still open.",
+        "bad",
+    )
+    frame = faults_frame(refused.faults[:FAULTS_SHOWN]).map(plain)
+    with st.container(key="wide_faults"):
+        st.table(frame, hide_index=True, alt="Faults of the workbook, one a row", border="horizontal")
+    if count > FAULTS_SHOWN:
+        st.caption(f"{count - FAULTS_SHOWN} more are not shown.")
+
+
+def _at_a_glance(here: Desk, job: Job) -> None:
+    chrome.job_line(job)
+    bottom = sum(i.bottom_work_min for i in job.dive_items)
+    deck = sum(i.duration_min for i in job.surface_items)
+    divers = sum(1 for p in job.people if p.depth_rating_fsw)
+    chrome.facts(
+        [
+            (f"{len(job.people)}, {divers} of them divers", "people"),
+            (f"{len(job.dive_items)}, {hours_text(bottom)} of work on the bottom", "dive items"),
+            (f"{len(job.surface_items)}, {hours_text(deck)}", "surface items"),
+            (", ".join(s.name for s in job.stations), "stations"),
+            (job.site.policy.value, "ways up allowed"),
+        ]
+    )
+    with st.container(horizontal=True, vertical_alignment="center"):
+        chrome.link("tomorrow", "Plan tomorrow")
+        st.download_button(
+            "This job as a workbook",
+            data=lambda: engines().job_book(job),
+            file_name=file_name(job, "job", "xlsx"),
+            mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            key="job_book",
+            icon=":material/download:",
+            on_click="ignore",
+            type="tertiary",
+            help="With every edit made here; it opens again as it is now.",
+        )
+
+
+def _details(here: Desk, job: Job) -> None:
+    st.subheader("Work", anchor=False)
+    st.dataframe(
+        work_frame(job, here.units),
+        hide_index=True,
+        key="glance_work",
+        alt=f"Work of the job: {len(job.dive_items)} dive items and {len(job.surface_items)} surface items",
+    )
+    st.subheader("People", anchor=False)
+    st.dataframe(
+        people_frame(job, here.units),
+        hide_index=True,
+        key="glance_people",
+        alt=f"The {len(job.people)} people of the job with duties, depth rating and hours",
+    )

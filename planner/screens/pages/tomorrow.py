@@ -1,0 +1,154 @@
+"""The page of the day to come: plan it, watch the plan get better, read it, take it away."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from planner.job import Job
+from planner.rules.daylight import daylight
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.engines import engines
+from planner.screens.plan_view import show_plan, show_reasons
+from planner.screens.session import desk
+from planner.screens.solve_run import RunState, SolveRun
+from planner.screens.wording import number_text, spans_text
+
+#: Seconds between two looks at a run that is going.
+LOOK_EVERY_S = 0.7
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("Tomorrow", "Who dives when, who holds which post, what is left and why.")
+    job = chrome.job_or_stop(here, "plan it here")
+    chrome.job_line(job)
+    _water_and_light(job)
+    _controls(here, job)
+    here.harvest()
+    _live(here)
+
+
+def _water_and_light(job: Job) -> None:
+    parts = []
+    light = daylight(job)
+    if light is not None:
+        days = tuple((s.start_min, s.end_min) for s in light[: job.site.days])
+        parts.append(f"sun up {spans_text(job, days)}")
+    if job.water_windows:
+        windows = tuple((w.start_min, w.end_min) for w in job.water_windows)
+        parts.append(f"slack {spans_text(job, windows)}")
+    if parts:
+        st.caption(" · ".join(parts).capitalize())
+
+
+def _controls(here: Desk, job: Job) -> None:
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        if here.solving:
+            st.button(
+                "Stop, keep the best so far",
+                key="stop",
+                icon=":material/stop_circle:",
+                type="primary",
+                on_click=here.stop_run,
+            )
+        else:
+            st.button(
+                "Plan the day" if here.shown is None else "Plan again",
+                key="plan",
+                icon=":material/play_arrow:",
+                type="primary",
+                on_click=_begin,
+                args=(here, job),
+            )
+        st.number_input(
+            "Time limit, s",
+            min_value=2,
+            max_value=900,
+            step=5,
+            value=here.seconds,
+            key="seconds",
+            width=130,
+            disabled=here.solving,
+            on_change=_keep,
+            args=(here, "seconds"),
+            help="The first plan is there within seconds; the rest of the time goes into better ones.",
+        )
+        st.number_input(
+            "Workers",
+            min_value=1,
+            max_value=16,
+            value=here.workers,
+            key="workers",
+            width=130,
+            disabled=here.solving,
+            on_change=_keep,
+            args=(here, "workers"),
+            help="How many searches run side by side; two fit a laptop.",
+        )
+
+
+def _keep(here: Desk, name: str) -> None:
+    value = st.session_state.get(name)
+    if value is not None:
+        setattr(here, name, int(value))
+
+
+def _begin(here: Desk, job: Job) -> None:
+    machine = engines()
+    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers)
+    here.start_run(run)
+    run.begin()
+
+
+def _live(here: Desk) -> None:
+    """Progress and plan; redrawn on its own while a run is going."""
+    every = LOOK_EVERY_S if here.solving else None
+
+    @st.fragment(run_every=every)
+    def live() -> None:
+        was_solving = here.solving
+        here.harvest()
+        if was_solving and not here.solving:
+            st.rerun()
+        if here.run is not None:
+            _progress(here.run)
+        if here.shown is not None:
+            show_plan(here, here.shown)
+        elif here.run is None:
+            st.info(
+                "Nothing is planned yet. Press **Plan the day**: a first plan is shown at once, then better "
+                "ones until the time limit or until you stop."
+            )
+
+    live()
+
+
+def _progress(run: SolveRun) -> None:
+    step = run.last_step
+    if run.running:
+        said = "setting up" if step is None else f"stage: {step.stage}"
+        st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
+        cells = [("–" if step is None or step.value is None else number_text(step.value), "best so far")]
+        cells.append(
+            ("–" if step is None or step.bound is None else number_text(step.bound), "no plan can beat")
+        )
+        gap = None if step is None else step.gap_percent
+        cells.append(("–" if gap is None else f"{gap:.1f} %", "gap"))
+        chrome.facts(cells)
+        if run.stop_asked:
+            st.caption("Stopping; the best plan so far is kept.")
+    elif run.state is RunState.FAILED:
+        chrome.verdict(run.sentence, "bad")
+    elif run.plan is None:
+        chrome.verdict(run.sentence or "No plan was found in the time given.", "bad")
+        for item, reasons in run.reasons.items():
+            show_reasons(item, reasons)
+    if run.withheld:
+        st.error(
+            "A plan that breaks a rule came out of the scheduler and is withheld. This is a fault of the "
+            "program; the breaches are listed so that it can be mended."
+        )
+        for breach in run.withheld[:20]:
+            st.text(str(breach))

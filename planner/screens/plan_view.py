@@ -1,0 +1,222 @@
+"""A plan as it is read on a screen: verdict, figures, timelines, dives, what is left, downloads."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from planner.charts import depth, search, timeline
+from planner.charts.look import Look
+from planner.job import Job
+from planner.plan.model import Plan, Reason
+from planner.rules import RULES, SUBJECT_TO
+from planner.rules.daylight import daylight
+from planner.screens import chrome
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.engines import engines
+from planner.screens.frames import days_frame, dives_frame, stages_frame
+from planner.screens.wording import (
+    CLOCK_UNIT,
+    file_name,
+    hours_text,
+    open_gap_percent,
+    plain,
+    spans_text,
+    status_text,
+)
+
+BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+#: The scheduler reports its first plan under a name of its own; its value counts for the first stage.
+_STAGE_OF = {"first plan": "work finished"}
+
+#: Figures are for looking at: no tool bar, no accidental zoom while scrolling on a phone.
+CHART_CONFIG = {"displayModeBar": False, "scrollZoom": False, "displaylogo": False}
+
+
+def show_plan(here: Desk, shown: ShownPlan) -> None:
+    """Draw the whole plan."""
+    plan, job = shown.plan, shown.job
+    if here.plan_is_old:
+        chrome.verdict(
+            "The job has been edited since this plan was made. It is still shown; plan again for the job as "
+            "it is now.",
+            "wait",
+        )
+    chrome.verdict(_verdict(shown))
+    chrome.facts(_figures(plan, job))
+    if not here.solving:
+        _downloads(plan, job)
+    day = _day(job)
+    _timelines(plan, job, chrome.look_of(here), day)
+    _dives(here, plan, job, day)
+    _left_over(plan, job)
+    _search(here, shown)
+
+
+def _verdict(shown: ShownPlan) -> str:
+    status = status_text(shown.plan.status, open_gap_percent(shown.plan.stages))
+    return f"{status}. Rule check: clear, {len(RULES)} rules. {shown.sentence}".strip()
+
+
+def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
+    needed = sum(i.bottom_work_min for i in job.dive_items)
+    worked = sum(min(plan.worked_min(i.name), i.bottom_work_min) for i in job.dive_items)
+    on_deck = sum(1 for i in job.surface_items if any(t.item == i.name for t in plan.surface_tasks))
+    posted = {s.person for s in plan.duties}
+    end = job.clock.hhmm(plan.end_min, with_day=len(job.day_windows) > 1) if posted else "–"
+    return [
+        (f"{hours_text(worked)} of {hours_text(needed)}", "work on the bottom"),
+        (f"{on_deck} of {len(job.surface_items)}", "surface items"),
+        (str(len(plan.dives)), "dives"),
+        (end, "last one free"),
+        (f"{len(posted)} of {len(job.people)}", "people with a post"),
+    ]
+
+
+def _downloads(plan: Plan, job: Job) -> None:
+    with st.container(horizontal=True):
+        st.download_button(
+            "Watchbill workbook",
+            data=lambda: engines().watchbill(plan, job),
+            file_name=file_name(job, "watchbill", "xlsx"),
+            mime=BOOK_MIME,
+            key="watchbill",
+            icon=":material/print:",
+            on_click="ignore",
+            type="primary",
+            help="Prints on A4 and on Letter: the grid, dives, each person's day, what is left, cautions.",
+        )
+        st.download_button(
+            "Plan as JSON",
+            data=lambda: engines().plan_json(plan, job),
+            file_name=file_name(job, "plan", "json"),
+            mime="application/json",
+            key="plan_json",
+            icon=":material/data_object:",
+            on_click="ignore",
+            help="What the check reads; for keeping and for other programs.",
+        )
+
+
+def _day(job: Job) -> int:
+    """Which day of the job to show; asked only where there are several."""
+    if len(job.day_windows) == 1:
+        return 0
+    chosen: int = st.segmented_control(
+        "Day",
+        list(range(len(job.day_windows))),
+        key="day",
+        default=0,
+        required=True,
+        format_func=lambda d: f"{job.clock.at(job.day_windows[d].start_min):%a %d %b}",
+        persist_state="session",
+    )
+    return chosen
+
+
+def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
+    view = st.segmented_control(
+        "The day",
+        ["by person", "by station", "depth"],
+        key="day_view",
+        default="by person",
+        required=True,
+        persist_state="session",
+        label_visibility="collapsed",
+    )
+    light = daylight(job)
+    if view == "by person":
+        figure = timeline.by_person(plan, job, look, day=day, light=light)
+        words = timeline.alt_by_person(plan, job)
+    elif view == "by station":
+        figure = timeline.by_station(plan, job, look, day=day, light=light)
+        words = timeline.alt_by_station(plan, job)
+    else:
+        figure = depth.depth_through_day(plan, job, look, day=day, light=light)
+        words = depth.alt_depth_through_day(plan, job, look)
+    with st.container(key="wide_timeline"):
+        st.plotly_chart(figure, key=f"timeline_{view}", theme=None, config=CHART_CONFIG, alt=words)
+    with st.expander("Each person's day in a list"):
+        st.dataframe(
+            days_frame(plan, job),
+            hide_index=True,
+            key="days",
+            alt="Posts of every person with start and end",
+        )
+
+
+def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
+    st.subheader("Dives", anchor=False)
+    if not plan.dives:
+        st.caption("No dive is planned.")
+        return
+    frame = dives_frame(plan, job, here.units)
+    st.dataframe(
+        frame,
+        hide_index=True,
+        key="dives",
+        alt=f"{len(plan.dives)} dives with times, table schedules and repetitive groups",
+        column_config={
+            "RNT, min": st.column_config.NumberColumn(help="Residual nitrogen time"),
+            "Equivalent, min": st.column_config.NumberColumn(
+                help="Equivalent single dive time: residual nitrogen time and bottom time"
+            ),
+            "Dress": st.column_config.TextColumn(help="Dressing starts"),
+        },
+    )
+    st.caption(
+        "Schedules are rows of the tables named beside them, entered at the next deeper depth and the next "
+        f"longer time. {SUBJECT_TO}"
+    )
+
+
+def _left_over(plan: Plan, job: Job) -> None:
+    st.subheader("Left over, and why", anchor=False)
+    if not plan.leftovers:
+        st.caption("Nothing: every item is planned in full.")
+        return
+    for left in plan.leftovers:
+        show_reasons(
+            left.item,
+            left.reasons,
+            f"{left.planned_min} of {left.needed_min} min planned, "
+            f"{left.needed_min - left.planned_min} min left",
+        )
+
+
+def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not planned") -> None:
+    """One item that is not (fully) planned, with the reasons and the rules that decide."""
+    with st.container(border=True):
+        st.markdown(f"**{plain(item)}**: {how_much}")
+        for reason in reasons:
+            source = f" `{reason.rule}`" if reason.rule else ""
+            st.markdown(f"- {plain(reason.sentence)}{source}")
+
+
+def _search(here: Desk, shown: ShownPlan) -> None:
+    with st.expander("How good it is, and how the search went"):
+        if shown.plan.stages:
+            st.dataframe(
+                stages_frame(shown.plan.stages, shown.job),
+                hide_index=True,
+                key="stages",
+                alt="Stages of the objective with value, bound and gap",
+            )
+        steps = [
+            search.SearchStep(s.elapsed_s, _STAGE_OF.get(s.stage, s.stage), s.value, s.bound)
+            for s in shown.steps
+        ]
+        clock = {s.name: shown.job.clock.hhmm for s in shown.plan.stages if s.unit == CLOCK_UNIT}
+        if steps:
+            st.plotly_chart(
+                search.gap_closing(steps, chrome.look_of(here), clock=clock),
+                key="gap_chart",
+                theme=None,
+                config=CHART_CONFIG,
+                alt=search.alt_gap_closing(steps),
+            )
+        run = (
+            f"Workers {shown.plan.workers}, seed {shown.plan.seed}, {shown.plan.seconds:.1f} s; "
+            f"day {spans_text(shown.job, tuple((w.start_min, w.end_min) for w in shown.job.day_windows))}."
+        )
+        st.caption(plain(run))

@@ -1,0 +1,244 @@
+"""Runs the scheduler beside the page: a thread, a queue of plain values, a flag that stops it.
+
+Nothing of Streamlit is touched here. The scheduler may call back from a foreign thread; what it says is
+put on a queue and read by whoever draws the page. Every plan that comes out is held against the
+independent check first: a plan that fails it is withheld and the breaches are kept for the user to see.
+"""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from enum import Enum
+from types import MappingProxyType
+from typing import Protocol
+
+from planner.errors import PlannerError
+from planner.job import Job
+from planner.plan.breach import Breach
+from planner.plan.model import Plan, Reason
+
+
+class ProgressLike(Protocol):
+    """What the scheduler says while it works (plain values)."""
+
+    @property
+    def elapsed_s(self) -> float: ...
+    @property
+    def stage(self) -> str: ...
+    @property
+    def value(self) -> float | None: ...
+    @property
+    def bound(self) -> float | None: ...
+    @property
+    def plan(self) -> Plan | None: ...
+
+
+class OutcomeLike(Protocol):
+    """What the scheduler says at the end."""
+
+    @property
+    def plan(self) -> Plan | None: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def reasons(self) -> Mapping[str, tuple[Reason, ...]]: ...
+
+
+class Solve(Protocol):
+    """The scheduler as this file calls it."""
+
+    def __call__(
+        self,
+        job: Job,
+        *,
+        seconds: float,
+        workers: int,
+        seed: int,
+        on_progress: Callable[[ProgressLike], None],
+        stop: threading.Event,
+    ) -> OutcomeLike: ...
+
+
+class Check(Protocol):
+    """The independent check of a plan."""
+
+    def __call__(self, plan: Plan, job: Job) -> tuple[Breach, ...]: ...
+
+
+class RunState(Enum):
+    """Where a run stands."""
+
+    RUNNING = "running"
+    FINISHED = "finished"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True)
+class Step:
+    """One report of the scheduler: the best value of a stage so far and what no plan can beat."""
+
+    elapsed_s: float
+    stage: str
+    value: float | None
+    bound: float | None
+
+    @property
+    def gap_percent(self) -> float | None:
+        """How far the best so far may still be from the best there is, in per cent; None while unknown."""
+        if self.value is None or self.bound is None:
+            return None
+        return 100 * abs(self.bound - self.value) / max(1.0, abs(self.value))
+
+
+@dataclass(frozen=True)
+class _Ended:
+    plan: Plan | None
+    sentence: str
+    failed: bool = False
+    reasons: Mapping[str, tuple[Reason, ...]] = MappingProxyType({})
+
+
+class SolveRun:
+    """One run of the scheduler over one job.
+
+    Parameters
+    ----------
+    job
+        The job that is planned; kept, so that the plan can always be shown with the job it belongs to.
+    solve, check
+        The scheduler and the independent check, passed in so that tests can pass others.
+    seconds
+        Time limit in seconds of wall clock.
+    workers
+        Search threads.
+    seed
+        Seed of the search.
+    """
+
+    def __init__(
+        self,
+        job: Job,
+        solve: Solve,
+        check: Check,
+        *,
+        seconds: float = 30.0,
+        workers: int = 2,
+        seed: int = 0,
+    ) -> None:
+        self.job = job
+        self.seconds = seconds
+        self.workers = workers
+        self.seed = seed
+        self.state = RunState.RUNNING
+        self.plan: Plan | None = None
+        self.sentence = ""
+        self.reasons: Mapping[str, tuple[Reason, ...]] = {}
+        self.withheld: tuple[Breach, ...] = ()
+        self.steps: list[Step] = []
+        self.stop_asked = False
+        self._solve = solve
+        self._check = check
+        self._stop = threading.Event()
+        self._said: queue.SimpleQueue[ProgressLike | _Ended] = queue.SimpleQueue()
+        self._reading = threading.Lock()
+        self._began = time.monotonic()
+        self._ended_after_s: float | None = None
+        self._thread = threading.Thread(target=self._work, name="solve", daemon=True)
+
+    def begin(self) -> SolveRun:
+        """Start the thread; returns itself."""
+        self._began = time.monotonic()
+        self._thread.start()
+        return self
+
+    def stop(self) -> None:
+        """Ask the scheduler to end and keep the best plan so far. Safe to call more than once."""
+        self.stop_asked = True
+        self._stop.set()
+
+    def wait(self, seconds: float) -> bool:
+        """Wait for the thread to end, `seconds` at most; whether it has."""
+        self._thread.join(seconds)
+        return not self._thread.is_alive()
+
+    @property
+    def running(self) -> bool:
+        return self.state is RunState.RUNNING
+
+    @property
+    def seconds_gone(self) -> float:
+        """Wall clock since the start, in seconds, at most what the run took."""
+        return self._ended_after_s if self._ended_after_s is not None else time.monotonic() - self._began
+
+    @property
+    def share_gone(self) -> float:
+        """Share of the time limit used, 0 to 1."""
+        return min(1.0, self.seconds_gone / self.seconds) if self.seconds > 0 else 1.0
+
+    @property
+    def last_step(self) -> Step | None:
+        return self.steps[-1] if self.steps else None
+
+    def poll(self) -> bool:
+        """Read what the scheduler has said since the last time; whether the plan or the state changed."""
+        with self._reading:
+            candidates: list[Plan] = []
+            ended: _Ended | None = None
+            while True:
+                try:
+                    said = self._said.get_nowait()
+                except queue.Empty:
+                    break
+                if isinstance(said, _Ended):
+                    ended = said
+                    if said.plan is not None:
+                        candidates.append(said.plan)
+                    continue
+                self.steps.append(Step(said.elapsed_s, said.stage, said.value, said.bound))
+                if said.plan is not None:
+                    candidates.append(said.plan)
+            changed = self._take_best_that_holds(candidates)
+            if ended is not None:
+                self._ended_after_s = time.monotonic() - self._began
+                self.sentence, self.reasons = ended.sentence, ended.reasons
+                self.state = RunState.FAILED if ended.failed else RunState.FINISHED
+                changed = True
+            return changed
+
+    def _take_best_that_holds(self, candidates: list[Plan]) -> bool:
+        """Take the newest plan that passes the check; keep the breaches of any that does not."""
+        for plan in reversed(candidates):
+            breaches = self._check(plan, self.job)
+            if not breaches:
+                changed = plan is not self.plan
+                self.plan = plan
+                return changed
+            self.withheld = breaches
+        return False
+
+    def _work(self) -> None:
+        """The thread: whatever happens in the scheduler, the last thing put on the queue is an ending."""
+        ended = _Ended(
+            None,
+            "The scheduler ended with an error of its own, which is written to the program's log. The job is "
+            "kept, and so is the best plan found before.",
+            failed=True,
+        )
+        try:
+            outcome = self._solve(
+                self.job,
+                seconds=self.seconds,
+                workers=self.workers,
+                seed=self.seed,
+                on_progress=self._said.put,
+                stop=self._stop,
+            )
+            ended = _Ended(outcome.plan, outcome.sentence, reasons=outcome.reasons)
+        except PlannerError as refusal:
+            ended = _Ended(None, str(refusal), failed=True)
+        finally:
+            self._said.put(ended)

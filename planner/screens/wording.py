@@ -1,0 +1,98 @@
+"""Numbers, times and a user's own text as they are written on a screen."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+
+from planner.job import Job, UnitSystem
+from planner.job.units import metres_from_fsw
+from planner.plan.model import Stage, Status
+from planner.tables.schedule import TableSchedule
+
+#: Unit of a stage whose value is a time of day, counted in minutes from the job's first midnight.
+CLOCK_UNIT = "minute of the job"
+
+_MARKS = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$:@])")
+
+
+def plain(text: str) -> str:
+    """A user's text so that no part of it is read as markup (bold, links, pictures, formulas)."""
+    return _MARKS.sub(r"\\\1", " ".join(text.split()))
+
+
+def depth_text(depth_fsw: int, units: UnitSystem) -> str:
+    """``60 fsw`` or ``18.3 m`` (metres rounded up)."""
+    if units is UnitSystem.METRIC:
+        return f"{metres_from_fsw(depth_fsw):.1f} m"
+    return f"{depth_fsw} fsw"
+
+
+def hours_text(minutes: int) -> str:
+    """``3 h 05 min``; ``45 min`` below an hour."""
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+
+
+def number_text(value: float) -> str:
+    """A value without needless decimals."""
+    return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
+
+
+def date_text(job: Job, day: int = 0) -> str:
+    """``Tuesday 3 March 2026``."""
+    moment = job.clock.at(job.day_windows[day].start_min)
+    return f"{moment:%A} {moment.day} {moment:%B %Y}"
+
+
+def spans_text(job: Job, spans: tuple[tuple[int, int], ...]) -> str:
+    """``09:10–10:05, 15:20–16:10``; with the day where the job has several."""
+    several = len(job.day_windows) > 1
+    return ", ".join(f"{job.clock.hhmm(a, with_day=several)}–{job.clock.hhmm(b)}" for a, b in spans)
+
+
+def status_text(status: Status, gap_percent: float | None) -> str:
+    """How good a plan is known to be, in one honest line."""
+    if status is Status.PROVEN_BEST:
+        return "Proven best"
+    if status is Status.CONSTRUCTIVE:
+        return "First plan, by rule of thumb"
+    if gap_percent is None:
+        return "Checked, not proven best"
+    return f"Checked, not proven best: {gap_percent:.1f} % may still be gained"
+
+
+def open_gap_percent(stages: tuple[Stage, ...]) -> float | None:
+    """Gap of the first stage that is not proven; None when there is none."""
+    return next((s.gap_percent for s in stages if not s.proven), None)
+
+
+def stage_value_text(stage: Stage, value: float, job: Job) -> str:
+    """A stage's value with its unit; a time of day where the stage is one."""
+    if stage.unit == CLOCK_UNIT:
+        return job.clock.hhmm(int(value), with_day=len(job.day_windows) > 1)
+    return f"{number_text(value)} {stage.unit}".strip()
+
+
+def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
+    """The row of the tables and the stops, in one line."""
+    stops = [
+        f"{s.minutes} min at {depth_text(s.depth_fsw, units)}" + ("" if s.gas == "air" else f" on {s.gas}")
+        for s in schedule.stops
+        if s.minutes > 0
+    ]
+    row = f"{schedule.depth_fsw}/{schedule.time_min} (table {schedule.table})"
+    chamber = f", {schedule.chamber_periods:g} chamber periods" if schedule.chamber_periods else ""
+    return f"{row}, {schedule.way_up}" + (f": {'; '.join(stops)}" if stops else "") + chamber
+
+
+def ascent_text(seconds: int) -> str:
+    """``2:40`` in minutes and seconds."""
+    return f"{seconds // 60}:{seconds % 60:02d}"
+
+
+def file_name(job: Job, what: str, ending: str) -> str:
+    """A name for a download, by job and date: ``north-pier_2026-03-03_watchbill.xlsx``."""
+    ascii_name = unicodedata.normalize("NFKD", job.site.name).encode("ascii", "ignore").decode()
+    slug = re.sub(r"[^a-z0-9]+", "-", ascii_name.lower()).strip("-")[:40] or "job"
+    return f"{slug}_{job.site.first_day.isoformat()}_{what}.{ending}"
