@@ -1,0 +1,194 @@
+"""Dressing cards as plain data: one a diver and dive, one for each outfit's inspection."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from planner.gear.signatures import HoldPointSignature
+from planner.gear.steps import bench_steps
+from planner.job import BenchList, BenchStep, Gear, Job
+from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
+from planner.plan.model import Dive, DutySpell, Plan
+
+
+@dataclass(frozen=True)
+class CardLine:
+    """One step on a card.
+
+    Parameters
+    ----------
+    number
+        Running number on the card.
+    step
+        The step.
+    signed_by
+        Name of the person who has signed the hold point; blank when nobody has or it is none.
+    signed_at
+        When, as a wall time; blank likewise.
+    """
+
+    number: int
+    step: BenchStep
+    signed_by: str = ""
+    signed_at: str = ""
+
+
+@dataclass(frozen=True)
+class DressingCard:
+    """What is laid beside the dressing stool for one diver.
+
+    Parameters
+    ----------
+    dive, item, station, depth_fsw
+        Which dive.
+    duty
+        ``diver``, ``diver at the entry`` or ``standby diver``.
+    diver, tenders, supervisor
+        Names.
+    outfit, outfit_numbers, gear
+        The outfit and the number on its set.
+    dress_start, leave_surface
+        Wall times; for a standby diver the time by which he is dressed is leave surface.
+    lines
+        Steps of connecting and dressing in order.
+    """
+
+    dive: str
+    item: str
+    station: str
+    depth_fsw: int
+    duty: str
+    diver: str
+    tenders: tuple[str, ...]
+    supervisor: str
+    outfit: str
+    outfit_numbers: str
+    gear: Gear
+    dress_start: str
+    leave_surface: str
+    lines: tuple[CardLine, ...]
+
+
+@dataclass(frozen=True)
+class InspectionCard:
+    """Inspection list of one outfit for one day."""
+
+    outfit: str
+    outfit_numbers: str
+    gear: Gear
+    lines: tuple[CardLine, ...]
+
+
+def _lines(
+    job: Job,
+    steps: Iterable[BenchStep],
+    signatures: tuple[HoldPointSignature, ...],
+    outfit: str,
+    dive: str,
+) -> tuple[CardLine, ...]:
+    signed = {s.step: s for s in signatures if s.outfit == outfit and s.dive == dive}
+    lines = []
+    for number, step in enumerate(steps, start=1):
+        found = signed.get(step.id) if step.hold_point else None
+        at = job.clock.hhmm(found.at_min) if found else ""
+        lines.append(CardLine(number, step, found.person if found else "", at))
+    return tuple(lines)
+
+
+def _numbers(job: Job, outfit: str) -> tuple[str, Gear | None]:
+    known = {o.name: o for o in job.outfits}.get(outfit)
+    return ("", None) if known is None else (known.helmet_no, known.kind)
+
+
+def _people(plan: Plan, dive: Dive, duty: str) -> tuple[str, ...]:
+    return tuple(s.person for s in plan.duties if s.duty == duty and s.dive == dive.id)
+
+
+def dressing_cards(
+    plan: Plan, job: Job, signatures: Iterable[HoldPointSignature] = ()
+) -> tuple[DressingCard, ...]:
+    """A card for each diver of each dive, then for its standby diver, in the order of dressing.
+
+    Tenders of a dive are shared out to its divers in the order in which the plan names them. A standby
+    who stays dressed from the dive before on the same station in the same outfit gets no second card.
+    """
+    given = tuple(signatures)
+    cards: list[DressingCard] = []
+    dressed: dict[str, tuple[str, str | None]] = {}
+    for dive in sorted(plan.dives, key=lambda d: (d.dress_start_min, d.id)):
+        tenders = _people(plan, dive, TENDER)
+        each = len(tenders) // len(dive.divers) if dive.divers else 0
+        for place, diver in enumerate(dive.divers):
+            own = tenders[place * each : (place + 1) * each] if each else tenders
+            duty = ENTRY_DIVER if diver.duty == ENTRY_DIVER else DIVER
+            cards.append(_card(plan, job, dive, duty, diver.person, diver.outfit, own, given))
+        for spell in plan.duties:
+            if spell.duty != STANDBY or spell.dive != dive.id:
+                continue
+            worn = (spell.person, spell.outfit)
+            if dressed.get(dive.station) != worn or not _follows(plan, spell):
+                own = _people(plan, dive, STANDBY_TENDER)
+                cards.append(_card(plan, job, dive, STANDBY, spell.person, spell.outfit or "", own, given))
+            dressed[dive.station] = worn
+    return tuple(cards)
+
+
+def _follows(plan: Plan, spell: DutySpell) -> bool:
+    """Whether the same person's standby spell before ends where this one begins."""
+    return any(
+        s.duty == STANDBY and s.person == spell.person and s.end_min == spell.start_min for s in plan.duties
+    )
+
+
+def _card(
+    plan: Plan,
+    job: Job,
+    dive: Dive,
+    duty: str,
+    person: str,
+    outfit: str,
+    tenders: tuple[str, ...],
+    signatures: tuple[HoldPointSignature, ...],
+) -> DressingCard:
+    numbers, kind = _numbers(job, outfit)
+    gear = kind or job.dive_item(dive.item).gear
+    steps = [
+        step
+        for name in (BenchList.CONNECTING, BenchList.DRESSING)
+        for step in bench_steps(gear, name, job.rules)
+    ]
+    return DressingCard(
+        dive=dive.id,
+        item=dive.item,
+        station=dive.station,
+        depth_fsw=dive.depth_fsw,
+        duty=duty,
+        diver=person,
+        tenders=tenders,
+        supervisor=", ".join(_people(plan, dive, SUPERVISOR)),
+        outfit=outfit,
+        outfit_numbers=numbers,
+        gear=gear,
+        dress_start=job.clock.hhmm(dive.dress_start_min, with_day=job.site.days > 1),
+        leave_surface=job.clock.hhmm(dive.leave_surface_min, with_day=job.site.days > 1),
+        lines=_lines(job, steps, signatures, outfit, dive.id),
+    )
+
+
+def inspection_cards(
+    plan: Plan | None, job: Job, signatures: Iterable[HoldPointSignature] = ()
+) -> tuple[InspectionCard, ...]:
+    """Inspection list of every outfit that the plan uses, or of every outfit of the job without a plan."""
+    given = tuple(signatures)
+    names = [o.name for o in job.outfits]
+    if plan is not None:
+        worn = {s.outfit for s in plan.duties} | {x.outfit for d in plan.dives for x in d.divers}
+        names = [name for name in names if name in worn]
+    cards = []
+    for name in names:
+        outfit = job.outfit(name)
+        steps = bench_steps(outfit.kind, BenchList.INSPECTION, job.rules)
+        lines = _lines(job, steps, given, name, "")
+        cards.append(InspectionCard(name, outfit.helmet_no, outfit.kind, lines))
+    return tuple(cards)

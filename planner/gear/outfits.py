@@ -1,0 +1,186 @@
+"""Outfits: matched sets, what keeps one out of the water, whom and what it fits, its day."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from datetime import date
+
+from planner.errors import Fault
+from planner.job import DiveItem, Gear, Job, Outfit, OutfitState, Person
+from planner.job.words import STANDBY, WATER_DUTIES
+from planner.plan.model import Plan
+
+
+def _numbers(outfit: Outfit) -> str:
+    parts = (
+        ("helmet", outfit.helmet_no),
+        ("breastplate", outfit.breastplate_no),
+        ("straps", outfit.straps_no),
+    )
+    return ", ".join(f"{part} {number or 'blank'}" for part, number in parts)
+
+
+def outfit_faults(job: Job) -> tuple[Fault, ...]:
+    """What is wrong with the outfits of a job before any plan is made.
+
+    A set whose stamped numbers differ, one helmet in two sets, an inspection that falls due before it
+    was made, a hose tested to less than it works at.
+    """
+    faults = []
+    for outfit in job.outfits:
+        where = f"outfit {outfit.name}"
+        if not outfit.numbers_agree:
+            faults.append(
+                Fault(
+                    where,
+                    _numbers(outfit),
+                    "one number on helmet, breastplate and straps",
+                    f"A mixed set is not dived: {_numbers(outfit)}.",
+                )
+            )
+        if outfit.inspected_on and outfit.inspection_due and outfit.inspection_due < outfit.inspected_on:
+            faults.append(
+                Fault(
+                    where,
+                    f"inspected {outfit.inspected_on}, due {outfit.inspection_due}",
+                    "a due date after the inspection",
+                    "Its inspection falls due before the day it was inspected.",
+                )
+            )
+    helmets = Counter((o.kind, o.helmet_no) for o in job.outfits if o.helmet_no)
+    for (kind, number), count in helmets.items():
+        if count > 1:
+            names = ", ".join(o.name for o in job.outfits if (o.kind, o.helmet_no) == (kind, number))
+            faults.append(
+                Fault(
+                    f"outfits {names}",
+                    f"helmet {number}",
+                    "each helmet in one outfit",
+                    f"{kind} helmet {number} stands in {count} outfits.",
+                )
+            )
+    return tuple(faults)
+
+
+def why_not_ready(outfit: Outfit, day: date | None = None) -> str | None:
+    """Why an outfit stays out of the plan; None when it is ready.
+
+    Parameters
+    ----------
+    outfit
+        The outfit.
+    day
+        Day on which it is to be worn; None leaves dates aside.
+    """
+    if not outfit.numbers_agree:
+        return f"a mixed set: {_numbers(outfit)}"
+    if outfit.state is not OutfitState.READY:
+        told = [str(outfit.state)]
+        told += [outfit.state_note] if outfit.state_note else []
+        said = " ".join(
+            part for part in (outfit.state_by, str(outfit.state_on) if outfit.state_on else "") if part
+        )
+        return ", ".join(told) + (f" (said by {said})" if outfit.state_by else "")
+    if day is not None and outfit.inspection_due is not None and outfit.inspection_due < day:
+        return f"its inspection fell due on {outfit.inspection_due}"
+    return None
+
+
+def least_length_ft(item: DiveItem) -> int:
+    """Hose and lifeline that the item asks for: down to the depth, then out to the work, ft.
+
+    The two legs are added (not the straight line between), since a hose hangs and is led: common practice.
+    """
+    return item.depth_fsw + item.reach_ft
+
+
+def _fit(size: str) -> str:
+    return size.strip().casefold()
+
+
+def outfit_fits(
+    outfit: Outfit, item: DiveItem, person: Person | None = None, day: date | None = None
+) -> str | None:
+    """Why this outfit cannot be worn on this item by this person; None when it can.
+
+    Sizes count only where both outfit and person have one; a length of 0 is not known and not judged.
+    """
+    if outfit.kind is not item.gear:
+        return f"{outfit.name} is a {outfit.kind}, {item.name} asks for a {item.gear}"
+    reason = why_not_ready(outfit, day)
+    if reason is not None:
+        return f"{outfit.name}: {reason}"
+    if person is not None and outfit.size and person.outfit_size:
+        if _fit(outfit.size) != _fit(person.outfit_size):
+            return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
+    needed = least_length_ft(item)
+    for what, length in (("umbilical", outfit.umbilical_length_ft), ("lifeline", outfit.lifeline_length_ft)):
+        if 0 < length < needed:
+            return (
+                f"{outfit.name}: {what} of {length} ft, {item.name} needs {needed} ft "
+                f"({item.depth_fsw} down and {item.reach_ft} out)"
+            )
+    return None
+
+
+@dataclass(frozen=True)
+class OutfitUse:
+    """One wearing of an outfit in a plan, job minutes; ``free_min`` is after its turnaround."""
+
+    dive: str
+    person: str
+    standby: bool
+    start_min: int
+    end_min: int
+    free_min: int
+
+
+@dataclass(frozen=True)
+class OutfitDay:
+    """An outfit on a day: its set, whether it is ready, and what the plan does with it.
+
+    Parameters
+    ----------
+    outfit
+        The outfit.
+    not_ready
+        Why it stays out; None when ready.
+    uses
+        Its wearings, in order.
+    """
+
+    outfit: Outfit
+    not_ready: str | None
+    uses: tuple[OutfitUse, ...]
+
+    @property
+    def set_numbers(self) -> str:
+        """The numbers of the set in words."""
+        if self.outfit.kind is Gear.LIGHT:
+            return f"helmet {self.outfit.helmet_no or 'blank'}"
+        if self.outfit.numbers_agree:
+            return f"{self.outfit.helmet_no} on helmet, breastplate and straps"
+        return _numbers(self.outfit)
+
+
+def outfit_days(job: Job, plan: Plan | None = None, day: date | None = None) -> tuple[OutfitDay, ...]:
+    """Every outfit of a job with its state on a day (the job's first day when not given) and its uses."""
+    when = job.site.first_day if day is None else day
+    days = []
+    for outfit in job.outfits:
+        uses = () if plan is None else _uses(outfit, plan)
+        days.append(OutfitDay(outfit, why_not_ready(outfit, when), uses))
+    return tuple(days)
+
+
+def _uses(outfit: Outfit, plan: Plan) -> tuple[OutfitUse, ...]:
+    uses = []
+    for spell in plan.duties:
+        if spell.outfit != outfit.name or spell.duty not in (*WATER_DUTIES, STANDBY):
+            continue
+        standby = spell.duty == STANDBY
+        # A standby's outfit has not been in the water: it needs no turnaround.
+        free = spell.end_min + (0 if standby else outfit.turnaround_min)
+        uses.append(OutfitUse(spell.dive or "", spell.person, standby, spell.start_min, spell.end_min, free))
+    return tuple(sorted(uses, key=lambda u: (u.start_min, u.end_min)))

@@ -1,0 +1,151 @@
+"""Inspection and dressing lists: built-in data, a crew's own, and how long they take.
+
+The built-in steps are common practice of the trade; their minutes are from memory. A crew's own steps
+(`CrewRules.bench_steps`) take the place of the built-in ones, list by list.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections.abc import Iterable
+from functools import cache
+from importlib import resources
+from itertools import groupby
+from typing import Any
+
+from pydantic import ValidationError
+
+from planner.errors import Fault, InputFaults
+from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
+
+#: File of each gear kind in this package's ``data`` folder.
+_FILES = {Gear.HEAVY: "heavy_dress.toml", Gear.LIGHT: "light_helmet.toml"}
+
+#: Tenders that dress one diver (common practice); the built-in lists are timed for them.
+TENDERS = {Gear.HEAVY: 2, Gear.LIGHT: 1}
+
+_TENDER_HANDS = (BenchHand.FIRST, BenchHand.SECOND, BenchHand.BOTH)
+
+
+def read_steps(text: str, gear: Gear, where: str = "list") -> tuple[BenchStep, ...]:
+    """Read lists written as TOML: one ``[[inspection]]``, ``[[connecting]]``, ... table a step, in order.
+
+    Raises
+    ------
+    InputFaults
+        With every fault found: not TOML, an unknown list, a field missing or not allowed, an id twice.
+    """
+    try:
+        data = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputFaults(
+            [Fault(where, "", "a TOML text", f"It cannot be read as TOML: {error}.")]
+        ) from error
+    steps: list[BenchStep] = []
+    faults: list[Fault] = []
+    for name, rows in data.items():
+        if name not in list(BenchList) or not isinstance(rows, list):
+            allowed = ", ".join(f"[[{n}]]" for n in BenchList)
+            faults.append(Fault(where, name, allowed, f"There is no list called {name}."))
+            continue
+        for number, row in enumerate(rows, start=1):
+            found = _read_step(row, gear, BenchList(name), number, where)
+            (steps if isinstance(found, BenchStep) else faults).append(found)  # type: ignore[arg-type]
+    faults += step_faults(steps, where)
+    if faults:
+        raise InputFaults(faults)
+    return tuple(steps)
+
+
+def _read_step(row: Any, gear: Gear, name: BenchList, number: int, where: str) -> BenchStep | Fault:
+    place = f"{where}, {name} step {number}"
+    if not isinstance(row, dict):
+        return Fault(place, str(row), "a table of fields", "A step is a table of fields.")
+    try:
+        return BenchStep.model_validate({**row, "gear": gear, "list": name, "order": number})
+    except ValidationError as error:
+        first = error.errors(include_url=False)[0]
+        field = ".".join(str(part) for part in first["loc"])
+        return Fault(f"{place}: {field}", str(first["input"]), first["msg"], "This field cannot be used.")
+
+
+def step_faults(steps: Iterable[BenchStep], where: str = "bench steps") -> list[Fault]:
+    """Faults between steps: an id that is used twice in one list of one gear kind."""
+    seen: set[tuple[Gear, BenchList, str]] = set()
+    faults = []
+    for step in steps:
+        key = (step.gear, step.list, step.id)
+        if key in seen:
+            place = f"{where}, {step.list} of {step.gear}"
+            faults.append(Fault(place, step.id, "one step an id", f"Two steps are called {step.id}."))
+        seen.add(key)
+    return faults
+
+
+@cache
+def built_in_steps(gear: Gear) -> tuple[BenchStep, ...]:
+    """Every built-in step of a gear kind, list by list."""
+    text = resources.files("planner.gear").joinpath("data", _FILES[gear]).read_text(encoding="utf-8")
+    return read_steps(text, gear, _FILES[gear])
+
+
+def bench_steps(gear: Gear, name: BenchList, rules: CrewRules | None = None) -> tuple[BenchStep, ...]:
+    """Steps of one list in order: the crew's own where it has any for this list, else the built-in ones."""
+    own = [s for s in (rules.bench_steps if rules else ()) if s.gear is gear and s.list is name]
+    steps = own or [s for s in built_in_steps(gear) if s.list is name]
+    return tuple(sorted(steps, key=lambda s: s.order))
+
+
+def hold_points(steps: Iterable[BenchStep]) -> tuple[BenchStep, ...]:
+    """Steps that a named person must sign."""
+    return tuple(s for s in steps if s.hold_point)
+
+
+def dressing_minutes(steps: Iterable[BenchStep], tenders: int = 2) -> int:
+    """How long a list takes, whole minutes rounded up.
+
+    Neighbours with one ``side_by_side`` mark run together: each hand does its own one after the other,
+    and the longest hand decides. With one tender his hand does the second's steps too, and a step for
+    both takes him twice as long.
+
+    Parameters
+    ----------
+    steps
+        Steps of one list.
+    tenders
+        How many tenders there are; more than two save nothing.
+
+    Raises
+    ------
+    ValueError
+        With no tender.
+    """
+    if tenders < 1:
+        raise ValueError("nobody dresses without a tender")
+    in_order = sorted(steps, key=lambda s: s.order)
+    groups = groupby(in_order, key=lambda s: s.side_by_side or f"\0{s.order}\0{s.id}")
+    return math.ceil(sum(_together(tuple(group), tenders) for _, group in groups) - 1e-9)
+
+
+def _together(steps: tuple[BenchStep, ...], tenders: int) -> float:
+    hands: dict[BenchHand, float] = dict.fromkeys(BenchHand, 0.0)
+    for step in steps:
+        hands[step.who] += step.minutes
+    both = hands.pop(BenchHand.BOTH)
+    first, second = hands.pop(BenchHand.FIRST), hands.pop(BenchHand.SECOND)
+    if tenders == 1:
+        return max(first + second + 2 * both, *hands.values())
+    return max(first + both, second + both, *hands.values())
+
+
+def suggested_dressing_min(gear: Gear, rules: CrewRules | None = None, tenders: int | None = None) -> int:
+    """Minutes of the dressing list: what `CrewRules` starts from before a crew has measured its own time."""
+    steps = bench_steps(gear, BenchList.DRESSING, rules)
+    return dressing_minutes(steps, TENDERS[gear] if tenders is None else tenders)
+
+
+def suggested_undressing_min(gear: Gear, rules: CrewRules | None = None, tenders: int | None = None) -> int:
+    """Minutes of the undressing list."""
+    steps = bench_steps(gear, BenchList.UNDRESSING, rules)
+    return dressing_minutes(steps, TENDERS[gear] if tenders is None else tenders)
