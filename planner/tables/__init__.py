@@ -20,6 +20,8 @@ from planner.tables.intervals import (
     minutes_to_group,
     minutes_until_clean,
 )
+from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
+from planner.tables.look_up_text import look_up_text
 from planner.tables.modes import Mode, modes
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
@@ -39,6 +41,7 @@ __all__ = [
     "SAME_DIVE_UNDER_MIN",
     "Exposure",
     "ExposureOptions",
+    "LookUp",
     "Mode",
     "Segment",
     "Stop",
@@ -49,9 +52,13 @@ __all__ = [
     "group_after_past_dives",
     "group_of_past_dive",
     "group_on_arrival",
+    "look_up",
+    "look_up_text",
     "minutes_to_group",
     "minutes_until_clean",
     "modes",
+    "next_deeper_fsw",
+    "next_longer_min",
     "no_stop_limit",
     "options_for",
     "plan_exposure",

@@ -11,9 +11,9 @@ from planner.errors import TableRefusal
 from planner.tables.intervals import known_group
 from planner.tables.options import ExposureOptions
 from planner.tables.profile import Segment, profile
-from planner.tables.published import published
+from planner.tables.published import next_deeper, published
 from planner.tables.schedule import TableSchedule
-from planner.tables.ways import next_deeper, positive_depth, way
+from planner.tables.ways import positive_depth, way
 
 SEA_LEVEL_NO_STOP = ExposureOptions()
 

@@ -7,12 +7,15 @@ public document of the U.S. Government. Each loader names its table. Nothing in 
 from __future__ import annotations
 
 import csv
-from collections.abc import Iterator
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 from importlib import resources
 from types import MappingProxyType
 from typing import NamedTuple
+
+from planner.errors import TableRefusal
 
 GROUPS: tuple[str, ...] = tuple("ABCDEFGHIJKLMNOZ")
 """Repetitive groups from the least nitrogen to the most; there is no P to Y."""
@@ -32,6 +35,14 @@ ALLOWED_CLASSES = frozenset({"normal", "surdo2_recommended"})
 def rank_after(group_after: str | None) -> int:
     """Rank of the group that a dive leaves; None there means that none is printed, the worst."""
     return NO_GROUP_RANK if group_after is None else GROUP_RANK[group_after]
+
+
+def next_deeper(depths: Sequence[int], depth_fsw: int) -> int:
+    """Exact or next deeper of the depths of a table. TableRefusal past the last one."""
+    index = bisect_left(depths, depth_fsw)
+    if index == len(depths):
+        raise TableRefusal(f"The air tables end at {depths[-1]} fsw; {depth_fsw} fsw is deeper.")
+    return depths[index]
 
 
 class NoStopRow(NamedTuple):

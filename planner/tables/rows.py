@@ -14,7 +14,7 @@ from planner.tables.altitude import (
 )
 from planner.tables.chamber import chamber_s, to_chamber_s
 from planner.tables.options import ExposureOptions
-from planner.tables.published import NoStopRow, StopRow
+from planner.tables.published import NoStopRow, StopRow, next_deeper, published
 from planner.tables.schedule import (
     AIR,
     IN_CHAMBER,
@@ -22,12 +22,10 @@ from planner.tables.schedule import (
     ON_AIR,
     ON_OXYGEN,
     OXYGEN,
+    UNLIMITED_MIN,
     Stop,
     TableSchedule,
 )
-
-UNLIMITED_MIN = 1440
-"""Longest bottom time planned where the no-stop time is unlimited: a day."""
 
 SECONDS_PER_FSW = 2
 """Ascent at 30 fsw a minute (U.S. Navy Diving Manual)."""
@@ -41,6 +39,10 @@ PERIOD_MIN, BREAK_MIN, NO_BREAK_UP_TO_MIN = 30, 5, 35
 OXYGEN_STOPS_FSW = (30, 20)
 
 NO_GROUP_NOTE = "No repetitive group is printed: no repetitive dive until clean."
+CHAMBER_NOTE = (
+    "At most 5 min to 50 fsw in the chamber, from leaving 40 fsw (from leave bottom where the dive is "
+    "shallower). The chamber's times are partly from memory: compare them with the official procedure."
+)
 RECOMMENDED_NOTE = "Table 9-9 recommends oxygen in the water or surface decompression for this schedule."
 
 
@@ -77,6 +79,11 @@ class Entry:
         """Whole fsw to enter the tables with, rounded up."""
         exact = equivalent_depth_fsw(self.corrected_fsw, self.options.altitude_ft)
         return math.ceil(exact - 1e-9)
+
+    @cached_property
+    def row_fsw(self) -> int:
+        """Exact or next deeper depth of tables 9-7 and 9-8."""
+        return next_deeper(published().depths, self.entry_fsw)
 
     @cached_property
     def notes(self) -> tuple[str, ...]:
@@ -172,7 +179,7 @@ def chamber_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSched
     in_water_s = sum(stop.minutes for stop in stops) * 60 + (first_s if stops else 0)
     notes = (
         *entry.notes,
-        "From the 40 fsw stop (or passing 40 fsw) to 50 fsw in the chamber: 5 minutes at most.",
+        CHAMBER_NOTE,
     )
     if row.group is None:
         notes = (*notes, NO_GROUP_NOTE)

@@ -16,6 +16,9 @@ IN_CHAMBER = "surface decompression"
 AIR = "air"
 OXYGEN = "oxygen"
 
+UNLIMITED_MIN = 1440
+"""Longest bottom time planned where the no-stop time is unlimited: a day."""
+
 
 class Stop(Part):
     """One decompression stop in the water."""
@@ -57,6 +60,11 @@ class TableSchedule(Part):
     def stop_min(self) -> int:
         """Minutes of stops in the water, without air breaks."""
         return sum(stop.minutes for stop in self.stops)
+
+    @property
+    def unlimited(self) -> bool:
+        """A row without a no-stop limit."""
+        return self.way_up == NO_STOP and self.time_min == UNLIMITED_MIN
 
     @property
     def decompression(self) -> bool:

@@ -5,8 +5,6 @@ Built once for a depth, a group and a set of options, then looked up by bisectio
 
 from __future__ import annotations
 
-from bisect import bisect_left
-from collections.abc import Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -18,14 +16,13 @@ from planner.tables.published import NoStopRow, Residuals, StopRow, published
 from planner.tables.rows import (
     BREAK_MIN,
     OXYGEN_STOPS_FSW,
-    UNLIMITED_MIN,
     Entry,
     air_breaks,
     chamber_schedule,
     in_water_schedule,
     no_stop_schedule,
 )
-from planner.tables.schedule import TableSchedule
+from planner.tables.schedule import UNLIMITED_MIN, TableSchedule
 
 DEEPEST_FSW = 190
 """Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
@@ -68,14 +65,6 @@ class Printed(NamedTuple):
     group_after: str | None
 
 
-def next_deeper(depths: Sequence[int], depth_fsw: int) -> int:
-    """Exact or next deeper of the depths of a table. TableRefusal past the last one."""
-    index = bisect_left(depths, depth_fsw)
-    if index == len(depths):
-        raise TableRefusal(f"The air tables end at {depths[-1]} fsw; {depth_fsw} fsw is deeper.")
-    return depths[index]
-
-
 def positive_depth(depth_fsw: int) -> None:
     """TableRefusal for a depth that is not under water."""
     if depth_fsw <= 0:
@@ -111,7 +100,7 @@ def _build(entry: Entry, group: str | None) -> Way:
     if group is not None:
         known_group(group)
     tables = published()
-    row_depth = next_deeper(tables.depths, entry.entry_fsw)
+    row_depth = entry.row_fsw
     if group is not None:
         if (row_depth, group) in tables.use_30_fsw:
             row_depth = 30

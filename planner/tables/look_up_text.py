@@ -1,0 +1,222 @@
+"""A look-up in words, for an officer at 2100."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from dataclasses import dataclass
+
+from planner import CAUTION
+from planner.job.units import METRES_PER_FOOT, metres_from_fsw
+from planner.job.words import UnitSystem
+from planner.tables.altitude import table_altitude_ft
+from planner.tables.chamber import FIRST_FSW, LEAVES_WATER_FROM_FSW, SURFACE_INTERVAL_S
+from planner.tables.exposure import Exposure
+from planner.tables.intervals import FLIGHT_ALTITUDE_FT
+from planner.tables.look_up import Answer, Card, LookUp
+from planner.tables.profile import Segment
+from planner.tables.schedule import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN, OXYGEN, Stop, TableSchedule
+
+WIDTH = 96
+
+NAMES = {
+    NO_STOP: "No stop",
+    ON_AIR: "On air",
+    ON_OXYGEN: "With oxygen",
+    IN_CHAMBER: "In the chamber",
+}
+
+METRIC_NOTE = (
+    "Metric: a depth given in metres counts as the next full fsw, an altitude as the next full foot; depths "
+    "shown in metres are rounded up to 0.1 m. The tables themselves are in fsw."
+)
+
+
+def minutes_seconds(seconds: int) -> str:
+    """``19:40`` for 19 min 40 s."""
+    return f"{seconds // 60}:{seconds % 60:02d}"
+
+
+def hours_minutes(minutes: int) -> str:
+    """``15:35`` for 15 h 35 min."""
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+@dataclass(frozen=True)
+class Words:
+    """Says depths in the units asked for."""
+
+    units: UnitSystem
+
+    @property
+    def metric(self) -> bool:
+        return self.units is UnitSystem.METRIC
+
+    def depth(self, depth_fsw: float) -> str:
+        """``20 fsw``; in metric ``6.1 m (20 fsw)``."""
+        fsw = f"{depth_fsw:g} fsw"
+        return f"{metres_from_fsw(depth_fsw):g} m ({fsw})" if self.metric else fsw
+
+    def altitude(self, altitude_ft: int) -> str:
+        feet = f"{altitude_ft:,} ft"
+        return f"{math.ceil(altitude_ft * METRES_PER_FOOT):,} m ({feet})" if self.metric else feet
+
+    def stop(self, stop: Stop) -> str:
+        on = " on oxygen" if stop.gas == OXYGEN else ""
+        at = self.depth(stop.held_fsw)
+        printed = f" (table: {stop.depth_fsw} fsw)" if stop.held_at_fsw is not None else ""
+        return f"{stop.minutes} min at {at}{on}{printed}"
+
+    def schedule(self, schedule: TableSchedule, group_after: str | None) -> str:
+        """Stops, times and group of one way up."""
+        if schedule.way_up == NO_STOP:
+            parts = [f"straight to the surface in {minutes_seconds(schedule.ascent_s)}"]
+        elif schedule.way_up == IN_CHAMBER:
+            parts = self._chamber(schedule)
+        else:
+            parts = [f"first stop after {minutes_seconds(schedule.time_to_first_stop_s)}"]
+            parts += [self.stop(stop) for stop in schedule.stops]
+            parts.append(f"ascent {minutes_seconds(schedule.ascent_s)}")
+        parts.append(f"group {group_after}" if group_after else "no group printed")
+        return "; ".join(parts)
+
+    def _chamber(self, schedule: TableSchedule) -> list[str]:
+        parts = ["no stop in the water"]
+        if schedule.stops:
+            parts = [f"first stop after {minutes_seconds(schedule.time_to_first_stop_s)}"]
+            parts += [self.stop(stop) for stop in schedule.stops]
+        start = self.depth(LEAVES_WATER_FROM_FSW)
+        if schedule.depth_fsw < LEAVES_WATER_FROM_FSW:
+            start = "leave bottom"
+        parts.append(
+            f"from {start} to {self.depth(FIRST_FSW)} in the chamber within "
+            f"{minutes_seconds(SURFACE_INTERVAL_S)}"
+        )
+        periods = "period" if schedule.chamber_periods <= 1 else "periods"
+        parts.append(f"{schedule.chamber_periods:g} oxygen {periods}")
+        parts.append(f"out of the chamber {minutes_seconds(schedule.ascent_s)} after leave bottom")
+        return parts
+
+    def segment(self, segment: Segment) -> str:
+        """One line of a profile."""
+        start, end = minutes_seconds(segment.start_s), minutes_seconds(segment.end_s)
+        if segment.start_depth_fsw == segment.end_depth_fsw:
+            where = f"at {self.depth(segment.end_depth_fsw)}"
+        else:
+            where = f"{self.depth(segment.start_depth_fsw)} to {self.depth(segment.end_depth_fsw)}"
+        return f"{start:>7} to {end:>7}  {segment.kind:<16}  {where}, {segment.gas}"
+
+
+def look_up_text(found: LookUp, *, units: UnitSystem = UnitSystem.FEET, with_profile: bool = False) -> str:
+    """The whole look-up as text, with the caution at its foot.
+
+    Parameters
+    ----------
+    with_profile
+        Also print every stretch of the dive with its times from leave surface.
+    """
+    words = Words(units)
+    blocks = [_asked(found, words)]
+    blocks += [_card(card, words) for card in (found.this_dive, found.next_deeper, found.next_longer)]
+    if with_profile:
+        blocks += [_profile(answer, words) for answer in found.this_dive.answers if answer.exposure]
+    blocks.append(_after(found, words))
+    blocks.append(_foot(found, words))
+    return "\n\n".join("\n".join(block) for block in blocks) + "\n"
+
+
+def _line(label: str, text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=f"  {label:<16}", subsequent_indent=" " * 18)
+
+
+def _asked(found: LookUp, words: Words) -> list[str]:
+    altitude = found.options.altitude_ft
+    where = f"at {words.altitude(altitude)}" if table_altitude_ft(altitude) else "sea level"
+    who = "clean diver"
+    if found.group_asked is not None and found.interval_min is None:
+        who = f"group {found.group_asked} at leave surface"
+    elif found.group_asked is not None and found.interval_min is not None:
+        now = f"group {found.group_before}" if found.group_before else "clean"
+        rested = hours_minutes(found.interval_min)
+        who = f"group {found.group_asked}, {rested} on the surface, so {now} (table 9-8)"
+    lines = [f"{words.depth(found.depth_fsw)} for {found.bottom_time_min} min, {who}, {where}"]
+    row = words.depth(found.table_depth_fsw)
+    limit = "unlimited" if found.no_stop_limit_min is None else f"{found.no_stop_limit_min} min"
+    left = "unlimited" if found.no_stop_left_min is None else f"{found.no_stop_left_min} min"
+    lines += _line("No-stop limit", f"{limit} at {row}; for this diver as asked: {left}")
+    exposure = found.this_dive.first
+    if found.group_before is not None and exposure is not None:
+        text = (
+            f"residual nitrogen time {exposure.residual_nitrogen_min} min, equivalent single dive time "
+            f"{exposure.equivalent_min} min"
+        )
+        if found.residual_undetermined:
+            text = "residual nitrogen time undetermined at this depth"
+        lines += _line("Repetitive", text)
+    return lines
+
+
+def _card(card: Card, words: Words) -> list[str]:
+    title = card.title.capitalize()
+    exposure = card.first
+    if exposure is None or card.depth_fsw is None:
+        return [title, *_line("", card.refusal)]
+    row = exposure.schedule
+    time = "unlimited" if row.unlimited else f"{row.time_min} min"
+    lines = [
+        f"{title}: {words.depth(card.depth_fsw)} for {card.bottom_time_min} min is "
+        f"{words.depth(row.depth_fsw)} / {time} (table {row.table})"
+    ]
+    for answer in card.answers:
+        text = (
+            words.schedule(answer.exposure.schedule, answer.exposure.group_after)
+            if answer.exposure
+            else f"refused: {answer.refusal}"
+        )
+        lines += _line(NAMES[answer.way_up], text)
+    return lines
+
+
+def _profile(answer: Answer, words: Words) -> list[str]:
+    segments = answer.exposure.segments if answer.exposure else ()
+    return [
+        f"Profile, {NAMES[answer.way_up].lower()} (min:s from leave surface)",
+        *map(words.segment, segments),
+    ]
+
+
+def _after(found: LookUp, words: Words) -> list[str]:
+    group = found.group_after if found.group_after else "no group: no repetitive dive until clean"
+    lines = ["After the dive", *_line("Group", group)]
+    lines += _line("Clean after", hours_minutes(found.clean_after_min) + _clean_source(found))
+    flight = f"{hours_minutes(found.flight_wait_min)} (table 9-6, {FLIGHT_ALTITUDE_FT:,} ft column)"
+    if found.group_after is None:
+        flight = f"{hours_minutes(found.flight_wait_min)} (no group: the wait after an exceptional exposure)"
+    lines += _line("Flight after", flight)
+    if found.arrival_group:
+        lines += _line(
+            "New at altitude",
+            f"a person who has just come up to {words.altitude(found.options.altitude_ft)} counts as group "
+            f"{found.arrival_group} on arrival (table 9-5); ask again with that group and the time since",
+        )
+    return lines
+
+
+def _clean_source(found: LookUp) -> str:
+    return " (table 9-8)" if found.group_after else " (from memory, common practice)"
+
+
+def _notes(exposure: Exposure | None) -> tuple[str, ...]:
+    return exposure.schedule.notes if exposure else ()
+
+
+def _foot(found: LookUp, words: Words) -> list[str]:
+    notes = dict.fromkeys(note for answer in found.this_dive.answers for note in _notes(answer.exposure))
+    lines = [f"Tables: {', '.join(found.tables)}, U.S. Navy Diving Manual, Revision 7; exact or next deeper,"]
+    lines.append("exact or next longer, never between rows.")
+    for note in (*notes, *((METRIC_NOTE,) if words.metric else ())):
+        lines += textwrap.wrap(note, WIDTH, initial_indent="- ", subsequent_indent="  ")
+    if found.options.altitude_ft and not table_altitude_ft(found.options.altitude_ft):
+        lines.append("- Up to 300 ft counts as sea level.")
+    lines += ["", *textwrap.wrap(f"CAUTION: {CAUTION}", WIDTH)]
+    return lines
