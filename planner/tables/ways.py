@@ -96,17 +96,26 @@ def way(depth_fsw: int, group: str | None, options: ExposureOptions) -> Way:
     return found
 
 
+def row_depth_fsw(entry: Entry, group: str | None) -> int:
+    """Depth of the row of tables 9-7 and 9-8; 30 fsw where table 9-8 sends the reader there."""
+    row_depth = entry.row_fsw
+    return 30 if group is not None and (row_depth, group) in published().use_30_fsw else row_depth
+
+
+def no_stop_row(entry: Entry, group: str | None = None) -> NoStopRow:
+    """The row that says how long a dive may be without stops (table 9-7, or 2A-1 where asked for)."""
+    tables = published()
+    if entry.options.one_foot_rows and entry.entry_fsw in tables.no_stop_one_foot:
+        return tables.no_stop_one_foot[entry.entry_fsw]
+    return tables.no_stop[row_depth_fsw(entry, group)]
+
+
 def _build(entry: Entry, group: str | None) -> Way:
     if group is not None:
         known_group(group)
-    tables = published()
-    row_depth = entry.row_fsw
-    if group is not None:
-        if (row_depth, group) in tables.use_30_fsw:
-            row_depth = 30
-        elif tables.residual[row_depth][group] is None:
-            return _undetermined(entry, tables.no_stop[row_depth], group)
-    printed = _printed(entry, row_depth, group)
+        if published().residual[row_depth_fsw(entry, group)][group] is None:
+            return _undetermined(entry, no_stop_row(entry, group), group)
+    printed = _printed(entry, group)
     if entry.options.next_longer_row:
         printed = _next_longer(printed)
     return _allowed(entry, printed, group is not None)
@@ -128,14 +137,13 @@ def _residual(residuals: Residuals, group: str | None) -> int:
     return minutes
 
 
-def _printed(entry: Entry, row_depth: int, group: str | None) -> list[Printed]:
+def _printed(entry: Entry, group: str | None) -> list[Printed]:
     """Every printed time for the depth: the groups of table 9-7, then the rows of table 9-9."""
     tables = published()
-    residual = _residual(tables.residual[row_depth], group)
-    row, row_residual = tables.no_stop[row_depth], residual
-    if entry.options.one_foot_rows and entry.entry_fsw in tables.no_stop_one_foot:
-        row = tables.no_stop_one_foot[entry.entry_fsw]
-        row_residual = _residual(tables.residual_one_foot[entry.entry_fsw], group)
+    row_depth, row = row_depth_fsw(entry, group), no_stop_row(entry, group)
+    residual = row_residual = _residual(tables.residual[row_depth], group)
+    if row.depth_fsw != row_depth:
+        row_residual = _residual(tables.residual_one_foot[row.depth_fsw], group)
     printed = [
         Printed(UNLIMITED_MIN + row_residual if longest is None else longest, row_residual, row, after)
         for after, longest in row.columns
