@@ -9,16 +9,14 @@ from planner.job import Policy
 from planner.tables.altitude import group_on_arrival, wait_before_altitude_min
 from planner.tables.exposure import (
     Exposure,
-    no_stop_limit,
     plan_exposure,
     residual_nitrogen,
     standby_minutes_left,
 )
 from planner.tables.intervals import group_after_interval, known_group, minutes_until_clean
 from planner.tables.options import ExposureOptions
-from planner.tables.published import published
 from planner.tables.schedule import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
-from planner.tables.ways import entry_for, way
+from planner.tables.ways import entry_for, no_stop_row, way
 
 ANY_STOPS_MIN = 100_000
 
@@ -60,8 +58,9 @@ class LookUp:
     """After the interval; None: clean."""
     options: ExposureOptions
     table_depth_fsw: int
+    """Row of table 9-7 or 2A-1."""
     no_stop_limit_min: int | None
-    """Of the row; None: unlimited."""
+    """Of that row; None: unlimited."""
     no_stop_left_min: int | None
     """Bottom time without stops for this diver; None: unlimited."""
     residual_undetermined: bool
@@ -135,7 +134,7 @@ def next_deeper_fsw(depth_fsw: int, options: ExposureOptions) -> int:
 
 def _row_depth(depth_fsw: int, options: ExposureOptions) -> int:
     """Depth of the row that a dive enters, whatever its time."""
-    return entry_for(depth_fsw, options).row_fsw
+    return no_stop_row(entry_for(depth_fsw, options)).depth_fsw
 
 
 def next_longer_min(depth_fsw: int, bottom_time_min: int, group: str | None, options: ExposureOptions) -> int:
@@ -203,6 +202,7 @@ def look_up(
     exposure = this_dive.first
     if exposure is None:
         raise TableRefusal(this_dive.refusal)
+    row = no_stop_row(entry, before)
     return LookUp(
         depth_fsw=depth_fsw,
         bottom_time_min=bottom_time_min,
@@ -210,8 +210,8 @@ def look_up(
         interval_min=interval_min,
         group_before=before,
         options=options,
-        table_depth_fsw=exposure.schedule.depth_fsw,
-        no_stop_limit_min=_limit(exposure.schedule.depth_fsw, options),
+        table_depth_fsw=row.depth_fsw,
+        no_stop_limit_min=row.limit_min,
         no_stop_left_min=standby_minutes_left(depth_fsw, before, options),
         residual_undetermined=before is not None and residual_nitrogen(entry.row_fsw, before) is None,
         this_dive=this_dive,
@@ -222,8 +222,3 @@ def look_up(
         clean_after_min=minutes_until_clean(exposure.group_after),
         arrival_group=group_on_arrival(options.altitude_ft) if entry.at_altitude else None,
     )
-
-
-def _limit(row_depth_fsw: int, options: ExposureOptions) -> int | None:
-    one_foot = published().no_stop_one_foot.get(row_depth_fsw) if options.one_foot_rows else None
-    return one_foot.limit_min if one_foot is not None else no_stop_limit(row_depth_fsw)
