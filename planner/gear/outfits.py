@@ -111,9 +111,9 @@ def outfit_fits(
     reason = why_not_ready(outfit, day)
     if reason is not None:
         return f"{outfit.name}: {reason}"
-    if person is not None and outfit.size and person.outfit_size:
-        if _fit(outfit.size) != _fit(person.outfit_size):
-            return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
+    known = person is not None and outfit.size and person.outfit_size
+    if person is not None and known and _fit(outfit.size) != _fit(person.outfit_size):
+        return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
     needed = least_length_ft(item)
     for what, length in (("umbilical", outfit.umbilical_length_ft), ("lifeline", outfit.lifeline_length_ft)):
         if 0 < length < needed:

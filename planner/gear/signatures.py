@@ -43,7 +43,7 @@ def signature_faults(
     outfit: str = "",
     dive: str = "",
 ) -> list[Fault]:
-    """What is wrong with the signatures of a list: hold points missing, signers unknown or not of the duty."""
+    """Faults of the signatures of a list: hold points missing, signers unknown or of another duty."""
     listed = tuple(steps)
     given = tuple(s for s in signatures if s.outfit == outfit and s.dive == dive)
     of = ", ".join(
