@@ -16,6 +16,7 @@ from planner.gear.outfits import (
     outfit_fits,
     why_not_ready,
 )
+from planner.gear.rules import GEAR_RULES, GearBreach, gear_breaches
 from planner.gear.signatures import (
     HoldPointSignature,
     missing_signatures,
@@ -34,8 +35,10 @@ from planner.gear.steps import (
 )
 
 __all__ = [
+    "GEAR_RULES",
     "CardLine",
     "DressingCard",
+    "GearBreach",
     "HoldPointSignature",
     "InspectionCard",
     "OutfitDay",
@@ -44,6 +47,7 @@ __all__ = [
     "built_in_steps",
     "dressing_cards",
     "dressing_minutes",
+    "gear_breaches",
     "hold_points",
     "inspection_cards",
     "least_length_ft",

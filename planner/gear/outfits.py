@@ -25,7 +25,7 @@ def outfit_faults(job: Job) -> tuple[Fault, ...]:
     """What is wrong with the outfits of a job before any plan is made.
 
     A set whose stamped numbers differ, one helmet in two sets, an inspection that falls due before it
-    was made, a hose tested to less than it works at.
+    was made.
     """
     faults = []
     for outfit in job.outfits:
@@ -99,21 +99,15 @@ def _fit(size: str) -> str:
     return size.strip().casefold()
 
 
-def outfit_fits(
-    outfit: Outfit, item: DiveItem, person: Person | None = None, day: date | None = None
-) -> str | None:
-    """Why this outfit cannot be worn on this item by this person; None when it can.
+def wrong_size(outfit: Outfit, person: Person) -> str | None:
+    """Why the sizes do not go together; None when they do or one of them is not given."""
+    if not outfit.size or not person.outfit_size or _fit(outfit.size) == _fit(person.outfit_size):
+        return None
+    return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
 
-    Sizes count only where both outfit and person have one; a length of 0 is not known and not judged.
-    """
-    if outfit.kind is not item.gear:
-        return f"{outfit.name} is a {outfit.kind}, {item.name} asks for a {item.gear}"
-    reason = why_not_ready(outfit, day)
-    if reason is not None:
-        return f"{outfit.name}: {reason}"
-    known = person is not None and outfit.size and person.outfit_size
-    if person is not None and known and _fit(outfit.size) != _fit(person.outfit_size):
-        return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
+
+def too_short(outfit: Outfit, item: DiveItem) -> str | None:
+    """Why umbilical or lifeline does not reach the work; None when they do. A length of 0 is not known."""
     needed = least_length_ft(item)
     for what, length in (("umbilical", outfit.umbilical_length_ft), ("lifeline", outfit.lifeline_length_ft)):
         if 0 < length < needed:
@@ -122,6 +116,22 @@ def outfit_fits(
                 f"({item.depth_fsw} down and {item.reach_ft} out)"
             )
     return None
+
+
+def outfit_fits(
+    outfit: Outfit, item: DiveItem, person: Person | None = None, day: date | None = None
+) -> str | None:
+    """Why this outfit cannot be worn on this item by this person; None when it can.
+
+    Sizes count only where both outfit and person have one; a length of 0 is not known and not judged.
+    """
+    if outfit.kind is not item.gear:
+        return f"{outfit.name} is {outfit.kind}, {item.name} asks for {item.gear}"
+    reason = why_not_ready(outfit, day)
+    if reason is not None:
+        return f"{outfit.name}: {reason}"
+    size = None if person is None else wrong_size(outfit, person)
+    return size or too_short(outfit, item)
 
 
 @dataclass(frozen=True)
