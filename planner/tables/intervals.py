@@ -11,19 +11,18 @@ from planner.tables.published import GROUP_RANK, published
 SAME_DIVE_UNDER_MIN = 10
 """A surface interval shorter than this does not begin a new dive (table 9-8)."""
 
-NO_GROUP_CLEAN_MIN = 1080
-"""Minutes until a diver is clean after a dive for which table 9-9 prints no group: 18 h.
-
-From memory, common practice; the tables print no number for it. It is longer than the 15:51 that table 9-8
-asks of group Z, and the tests show it is long enough for every schedule that may be planned, by the one
-compartment of 120 min that table 9-8 is built on.
-"""
-
 FLIGHT_ALTITUDE_FT = 8000
 """Column of table 9-6 for a commercial flight."""
 
 EXCEPTIONAL_WAIT_MIN = 48 * 60
 """Table 9-6: wait before going up in altitude after an exceptional exposure."""
+
+NO_GROUP_CLEAN_MIN = EXCEPTIONAL_WAIT_MIN
+"""Minutes until a diver counts as clean after a dive for which table 9-9 prints no group.
+
+The tables print no number for it. Taken on the safe side: the longest wait they print anywhere, three times the
+15:51 that table 9-8 asks of group Z. That no repetitive dive is made until then is from memory.
+"""
 
 
 def known_group(group: str) -> str:

@@ -203,7 +203,7 @@ def _after(found: LookUp, words: Words) -> list[str]:
 
 
 def _clean_source(found: LookUp) -> str:
-    return " (table 9-8)" if found.group_after else " (from memory, common practice)"
+    return " (table 9-8)" if found.group_after else " (no number is printed: the longest wait of the tables)"
 
 
 def _notes(exposure: Exposure | None) -> tuple[str, ...]:

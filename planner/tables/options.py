@@ -34,7 +34,8 @@ class ExposureOptions:
     altitude_ft
         Altitude of the site; up to 300 ft counts as sea level.
     one_foot_rows
-        Between 30 and 50 fsw use tables 2A-1 and 2A-2 for dives without stops.
+        Between 30 and 50 fsw use tables 2A-1 and 2A-2 for dives without stops. Left aside with
+        ``next_longer_row``: an arduous or cold dive takes no finer row.
     rnt_exception
         Allow the RNT exception where the earlier dives are known (`plan_exposure`); noted when used.
     descent_fsw_per_min
@@ -66,6 +67,11 @@ class ExposureOptions:
             )
         if self.margin_min < 0 or self.in_water_stop_max_min < 0:
             raise ValueError("A margin and a greatest total of stops cannot be negative.")
+
+    @property
+    def one_foot(self) -> bool:
+        """Whether the one-foot rows are used."""
+        return self.one_foot_rows and not self.next_longer_row
 
     @cached_property
     def no_stop_only(self) -> ExposureOptions:

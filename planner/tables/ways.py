@@ -105,7 +105,7 @@ def row_depth_fsw(entry: Entry, group: str | None) -> int:
 def no_stop_row(entry: Entry, group: str | None = None) -> NoStopRow:
     """The row that says how long a dive may be without stops (table 9-7, or 2A-1 where asked for)."""
     tables = published()
-    if entry.options.one_foot_rows and entry.entry_fsw in tables.no_stop_one_foot:
+    if entry.options.one_foot and entry.entry_fsw in tables.no_stop_one_foot:
         return tables.no_stop_one_foot[entry.entry_fsw]
     return tables.no_stop[row_depth_fsw(entry, group)]
 
@@ -138,7 +138,7 @@ def _residual(residuals: Residuals, group: str | None) -> int:
 
 
 def _printed(entry: Entry, group: str | None) -> list[Printed]:
-    """Every printed time for the depth: the groups of table 9-7, then the rows of table 9-9."""
+    """Every printed time for the depth: the groups of table 9-7, then the longer rows of table 9-9."""
     tables = published()
     row_depth, row = row_depth_fsw(entry, group), no_stop_row(entry, group)
     residual = row_residual = _residual(tables.residual[row_depth], group)
@@ -151,7 +151,7 @@ def _printed(entry: Entry, group: str | None) -> list[Printed]:
     printed += [
         Printed(pair[0].time_min, residual, pair, pair[0].group)
         for pair in tables.stops.get(row_depth, ())
-        if pair[0].stops
+        if pair[0].stops and pair[0].time_min > (row.limit_min or 0)
     ]
     return printed
 
@@ -235,7 +235,7 @@ def refused_row(pair: tuple[StopRow, StopRow], entry: Entry) -> str:
 def _schedule(entry: Entry, row: Row, repetitive: bool) -> TableSchedule:
     options = entry.options
     if isinstance(row, NoStopRow):
-        one_foot = options.one_foot_rows and row is published().no_stop_one_foot.get(row.depth_fsw)
+        one_foot = options.one_foot and row is published().no_stop_one_foot.get(row.depth_fsw)
         return no_stop_schedule(entry, row, repetitive, "2A-1" if one_foot else "9-7")
     if options.policy is Policy.SURFACE_DECOMPRESSION:
         return chamber_schedule(entry, row[0], repetitive)
