@@ -20,8 +20,8 @@ EXCEPTIONAL_WAIT_MIN = 48 * 60
 NO_GROUP_CLEAN_MIN = EXCEPTIONAL_WAIT_MIN
 """Minutes until a diver counts as clean after a dive for which table 9-9 prints no group.
 
-The tables print no number for it. Taken on the safe side: the longest wait they print anywhere, three times the
-15:51 that table 9-8 asks of group Z. That no repetitive dive is made until then is from memory.
+The tables print no number for it. Taken on the safe side: the longest wait they print anywhere, over three
+times the 15:51 that table 9-8 asks of group Z. That no repetitive dive is made until then is from memory.
 """
 
 
