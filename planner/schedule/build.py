@@ -1,0 +1,181 @@
+"""From a draft and its crew to the finished `Plan`, with the exposures taken from the tables again."""
+
+from __future__ import annotations
+
+from planner.job.words import STANDBY
+from planner.plan.model import (
+    Dive,
+    DiverExposure,
+    DutySpell,
+    Leftover,
+    Plan,
+    Reason,
+    Stage,
+    Status,
+    SurfaceTask,
+)
+from planner.schedule.draft import Crew, Draft
+from planner.schedule.problem import Group, Problem
+from planner.tables import Exposure, group_after_interval, plan_exposure
+
+
+def build_plan(
+    problem: Problem,
+    draft: Draft,
+    crew: Crew,
+    *,
+    status: Status,
+    stages: tuple[Stage, ...] = (),
+    reasons: dict[str, tuple[Reason, ...]] | None = None,
+    seconds: float = 0.0,
+    seed: int = 0,
+    workers: int = 0,
+) -> Plan:
+    """The plan of a draft. Every group, residual nitrogen time and schedule comes from the tables."""
+    dives: list[Dive] = []
+    duties: list[DutySpell] = []
+    ids = [f"D{k + 1}" for k in range(len(draft.dives))]
+    last: dict[str, tuple[int, Group]] = dict(problem.entry_group)
+    for k, one in enumerate(draft.dives):
+        data = problem.dives[one.work]
+        item = data.item
+        divers = []
+        for person, duty in one.seats:
+            before, interval = _state(last.get(person), one.leave_surface_min)
+            exposure: Exposure = plan_exposure(item.depth_fsw, one.bottom_time_min, before, data.options)
+            divers.append(
+                DiverExposure(
+                    person=person,
+                    duty=duty,
+                    outfit=crew.outfits[k, person],
+                    group_before=before,
+                    surface_interval_min=interval,
+                    residual_nitrogen_min=exposure.residual_nitrogen_min,
+                    equivalent_min=exposure.equivalent_min,
+                    group_after=exposure.group_after,
+                    schedule=exposure.schedule,
+                )
+            )
+            last[person] = (one.reach_surface_min, exposure.group_after)
+            duties.append(
+                DutySpell(
+                    person=person,
+                    duty=duty,
+                    start_min=one.dress_start_min,
+                    end_min=one.undressed_min,
+                    dive=ids[k],
+                    item=item.name,
+                    station=one.station,
+                    outfit=crew.outfits[k, person],
+                )
+            )
+        duties += [
+            DutySpell(
+                person=person,
+                duty=STANDBY,
+                start_min=one.watch_start_min,
+                end_min=one.reach_surface_min,
+                dive=ids[k],
+                item=item.name,
+                station=one.station,
+                outfit=crew.outfits[k, person],
+            )
+            for person in one.standby
+        ]
+        dives.append(
+            Dive(
+                id=ids[k],
+                item=item.name,
+                station=one.station,
+                dress_start_min=one.dress_start_min,
+                leave_surface_min=one.leave_surface_min,
+                reach_bottom_min=one.leave_surface_min + data.descent_min,
+                leave_bottom_min=one.leave_surface_min + one.bottom_time_min,
+                reach_surface_min=one.reach_surface_min,
+                undressed_min=one.undressed_min,
+                depth_fsw=item.depth_fsw,
+                bottom_time_min=one.bottom_time_min,
+                work_min=one.bottom_time_min - data.descent_min,
+                divers=tuple(divers),
+            )
+        )
+    tasks = tuple(
+        SurfaceTask(
+            item=problem.tasks[t.task].item.name,
+            start_min=t.start_min,
+            end_min=t.start_min + problem.tasks[t.task].item.duration_min,
+        )
+        for t in draft.tasks
+    )
+    for spell in crew.spells:
+        if spell.dive is not None:
+            about = draft.dives[spell.dive]
+            name, station, dive_id = problem.dives[about.work].item.name, about.station, ids[spell.dive]
+            where: tuple[str, str | None, str | None] = (name, station, dive_id)
+        else:
+            assert spell.task is not None
+            where = (problem.tasks[draft.tasks[spell.task].task].item.name, None, None)
+        duties.append(
+            DutySpell(
+                person=spell.person,
+                duty=spell.duty,
+                start_min=spell.start_min,
+                end_min=spell.end_min,
+                item=where[0],
+                station=where[1],
+                dive=where[2],
+            )
+        )
+    plan = Plan(
+        job_name=problem.job.site.name,
+        status=status,
+        stages=stages,
+        dives=tuple(dives),
+        surface_tasks=tasks,
+        duties=tuple(sorted(duties, key=lambda d: (d.start_min, d.dive or "", d.duty, d.person))),
+        seconds=round(seconds, 2),
+        seed=seed,
+        workers=workers,
+    )
+    return plan.replace(leftovers=leftovers(problem, plan, reasons or {}))
+
+
+def leftovers(problem: Problem, plan: Plan, reasons: dict[str, tuple[Reason, ...]]) -> tuple[Leftover, ...]:
+    """What the plan leaves undone, with the reasons known so far."""
+    unknown = (
+        Reason(
+            rule=None,
+            sentence="Not placed in this plan; the search has not yet shown whether it could be.",
+        ),
+    )
+    out = []
+    for under in problem.dives:
+        planned, needed = plan.worked_min(under.item.name), under.item.bottom_work_min
+        if planned < needed:
+            name = under.item.name
+            out.append(
+                Leftover(
+                    item=name, planned_min=planned, needed_min=needed, reasons=reasons.get(name, unknown)
+                )
+            )
+    for above in problem.tasks:
+        planned, needed = plan.worked_min(above.item.name), above.item.duration_min
+        if planned < needed:
+            name = above.item.name
+            out.append(
+                Leftover(
+                    item=name, planned_min=planned, needed_min=needed, reasons=reasons.get(name, unknown)
+                )
+            )
+    return tuple(out)
+
+
+def _state(known: tuple[int, Group] | None, leave_min: int) -> tuple[Group, int | None]:
+    """Group and surface interval of a diver at leave surface."""
+    if known is None:
+        return None, None
+    surfaced, group = known
+    interval = leave_min - surfaced
+    if group is None:
+        return None, interval
+    return group_after_interval(group, interval), interval

@@ -1,0 +1,145 @@
+"""Support duties by count: for every set of duties, the people who hold any of them bound the demand.
+
+At each moment a crew can be named exactly when no set of duties asks for more people than hold one of
+its duties (Hall's condition); the cumulatives below state it for every set worth stating. That one
+person must stay for the whole of a dive is left to the naming, which is exact.
+"""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+from ortools.sat.python import cp_model
+
+from planner.job.words import TENDER
+from planner.schedule.problem import DiveWork, Problem, away
+from planner.schedule.variables import DiveVars, Model, TaskVars
+
+#: With more support duties than this, only single duties, pairs and the whole set are stated.
+FULL_SUBSETS_UP_TO = 7
+
+
+def duty_sets(problem: Problem) -> list[frozenset[str]]:
+    """Sets of support duties worth a cumulative: the largest set for each distinct group of holders."""
+    duties = list(problem.support_duties)
+    sizes = (
+        range(1, len(duties) + 1)
+        if len(duties) <= FULL_SUBSETS_UP_TO
+        else sorted({1, 2, len(duties)} & set(range(1, len(duties) + 1)))
+    )
+    largest: dict[frozenset[str], frozenset[str]] = {}
+    for size in sizes:
+        for chosen in combinations(duties, size):
+            holders = frozenset[str]().union(*(problem.qualified[d] for d in chosen))
+            whole = frozenset(d for d in duties if problem.qualified[d] <= holders)
+            largest[holders] = whole
+    everyone = frozenset(p.name for p in problem.people if problem.hours[p.name])
+    largest.setdefault(everyone, frozenset(duties))
+    return list(largest.values())
+
+
+def holders_of(problem: Problem, duties: frozenset[str]) -> frozenset[str]:
+    """People who hold any of the duties; for the whole set of support duties, everyone on site."""
+    if duties >= set(problem.support_duties):
+        return frozenset(p.name for p in problem.people if problem.hours[p.name])
+    return frozenset[str]().union(*(problem.qualified[d] for d in duties))
+
+
+def one_bench_at_a_time(problem: Problem, works: list[int]) -> list[int]:
+    """Largest set found of the given dive items of which no two may be on one station's bench at once.
+
+    While the next diver dresses, the crew of the dive in the water stays: both benches and one watch must
+    be manned together. Where no crew is large enough the benches follow each other, which the search would
+    otherwise have to find out from the counts.
+    """
+    clique: list[int] = []
+    for k in works:
+        if all(not _benches_fit(problem, problem.dives[k], problem.dives[j]) for j in [*clique, k]):
+            clique.append(k)
+    return clique
+
+
+def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
+    # Where two benches of one station meet, the later one's dressing begins while the station is manned:
+    # at that moment both benches and one watch are held.
+    for duties in duty_sets(problem):
+        holders = holders_of(problem, duties)
+        need = []
+        for work in (one, other):
+            posts = held_together(problem, work)
+            bench = sum(c for d, c in posts.items() if d in duties and d == TENDER)
+            watch = sum(c for d, c in posts.items() if d in duties and d != TENDER)
+            if set(work.divers) <= holders:
+                bench += len(work.seats)
+            if set(work.standby_people) <= holders:
+                watch += work.standbys
+            need.append((bench, watch))
+        if need[0][0] + need[1][0] + min(need[0][1], need[1][1]) > len(holders):
+            return False
+    return True
+
+
+def held_together(problem: Problem, data: DiveWork) -> dict[str, int]:
+    """Station duties by least number of people: a duty that may be held with another counts once for both."""
+    rules = problem.job.rules
+    need = {p.duty: p.count for p in data.posts}
+    for pair in rules.pairs:
+        if pair.duty in need and pair.with_duty in need:
+            both = problem.qualified.get(pair.duty, frozenset()) & problem.qualified.get(
+                pair.with_duty, frozenset()
+            )
+            if both:
+                lower = min((pair.duty, pair.with_duty), key=lambda d: need[d])
+                need[lower] = 0
+    return need
+
+
+def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[TaskVars]) -> None:
+    """crew minima and surface crews, counted."""
+    for duties in duty_sets(problem):
+        holders = holders_of(problem, duties)
+        intervals: list[cp_model.IntervalVar] = []
+        demands: list[cp_model.LinearExprT] = []
+        for dive in dives:
+            need = held_together(problem, dive.data)
+            bench = sum(c for d, c in need.items() if d in duties and d == TENDER)
+            watch = sum(c for d, c in need.items() if d in duties and d != TENDER)
+            for fixed, named, interval in (
+                (bench, _named(model, dive, "seat", holders), dive.bench.interval),
+                (watch, _named(model, dive, "standby", holders), dive.watch.interval),
+            ):
+                if isinstance(named, int):
+                    if fixed + named:
+                        intervals.append(interval)
+                        demands.append(fixed + named)
+                else:
+                    intervals.append(interval)
+                    demands.append(named + fixed)
+        for task in tasks:
+            count = sum(c for d, c in task.data.crew if d in duties)
+            if count:
+                intervals.append(task.interval)
+                demands.append(count)
+        for person in sorted(holders):
+            for start, end in away(problem, person):
+                intervals.append(model.new_fixed_size_interval_var(start, end - start, f"away.{person}"))
+                demands.append(1)
+        if intervals:
+            model.add_cumulative(intervals, demands, len(holders))
+
+
+def _named(model: Model, dive: DiveVars, role: str, holders: frozenset[str]) -> cp_model.LinearExprT | int:
+    """How many of ``holders`` the dive takes as divers or standbys: a number, or a variable."""
+    if role == "seat":
+        literals = [v for s in dive.seats for p, v in s.who.items() if p in holders]
+        everyone = set(dive.data.divers) <= holders
+        count = len(dive.seats)
+    else:
+        literals = [v for p, v in dive.standby.items() if p in holders]
+        everyone = set(dive.data.standby_people) <= holders
+        count = dive.data.standbys
+    if everyone or not literals:
+        return count if literals else 0
+    number = model.new_int_var(0, count, f"{dive.name}.{role}.{len(holders)}")
+    model.add(number == sum(literals))
+    return number

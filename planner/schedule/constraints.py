@@ -1,0 +1,270 @@
+"""Hard rules among dives, tasks and people. One function a rule or a few that share literals."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+
+from ortools.sat.python import cp_model
+
+from planner.job import Gear
+from planner.schedule.named import NamedSupport
+from planner.schedule.order import Order, station_intervals
+from planner.schedule.problem import NEVER_MIN, Problem, away, usable_outfits, wait_minutes
+from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
+
+
+def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
+    """one-dive-a-station, stations-at-once, and the hand-over of the station duties."""
+    for station in problem.job.stations:
+        model.add_no_overlap(station_intervals(model, dives, station.name, "water"))
+        model.add_no_overlap(station_intervals(model, dives, station.name, "watch"))
+    if problem.job.site.stations_at_once < len(problem.job.stations):
+        model.add_cumulative(
+            [d.water.interval for d in dives], [1] * len(dives), problem.job.site.stations_at_once
+        )
+    takes_over: dict[int, list[Lit]] = {j: [] for j in range(len(dives))}
+    hands_over: dict[int, list[Lit]] = {i: [] for i in range(len(dives))}
+    for i, first in enumerate(dives):
+        for j, second in enumerate(dives):
+            shared = first.station.keys() & second.station.keys()
+            if i == j or not shared or (first.work == second.work and first.slot > second.slot):
+                continue
+            literal = model.new_bool_var(f"{first.name}>>{second.name}")
+            model.add_implication(literal, order.before(i, j))
+            model.add(second.watch_start == first.reach_surface).only_enforce_if(literal)
+            model.add(second.dress_start >= first.dress_start).only_enforce_if(literal)
+            for name in shared:
+                model.add(first.station[name] == second.station[name]).only_enforce_if(literal)
+            for name in first.station.keys() - shared:
+                model.add_implication(literal, ~first.station[name])
+            for name in second.station.keys() - shared:
+                model.add_implication(literal, ~second.station[name])
+            takes_over[j].append(literal)
+            hands_over[i].append(literal)
+    for j, dive in enumerate(dives):
+        model.add(sum(takes_over[j]) == dive.late)
+        model.add_at_most_one(hands_over[j])
+
+
+def items(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[TaskVars]) -> dict[str, Lit]:
+    """work-not-exceeded, item-whole, precedence, not-together. Returns item → "wholly done" literal."""
+    done: dict[str, Lit] = {}
+    slots: dict[str, list[int]] = {}
+    for k, dive in enumerate(dives):
+        slots.setdefault(dive.data.item.name, []).append(k)
+    for data in problem.dives:
+        item = data.item
+        mine = [dives[k] for k in slots.get(item.name, [])]
+        total = sum(d.work_done() for d in mine)
+        literal = model.new_bool_var(f"done.{item.name}")
+        done[item.name] = literal
+        if not mine:
+            model.add(literal == 0)
+            continue
+        model.add(total <= item.bottom_work_min)
+        model.add(total >= item.bottom_work_min).only_enforce_if(literal)
+        fewest = math.ceil(item.bottom_work_min / data.work_max_min)
+        model.add(sum(d.present for d in mine) >= fewest).only_enforce_if(literal)
+        model.add(total >= item.bottom_work_min * literal)
+        model.add(total <= item.bottom_work_min - 1 + literal)
+        if not item.splittable:
+            model.add(literal == mine[0].present)
+    for task in tasks:
+        done[task.data.item.name] = task.present
+    for any_item in problem.job.items:
+        for link in any_item.after:
+            for start, present, _ in _spans(any_item.name, dives, tasks):
+                model.add_implication(present, done[link.item])
+                for _, earlier_present, end in _spans(link.item, dives, tasks):
+                    model.add(start >= end + link.lag_min).only_enforce_if([present, earlier_present])
+        for other in any_item.not_together_with:
+            _apart(model, any_item.name, other, dives, tasks)
+    return done
+
+
+_Edge = cp_model.LinearExprT
+
+
+def _spans(name: str, dives: list[DiveVars], tasks: list[TaskVars]) -> list[tuple[_Edge, Lit, _Edge]]:
+    """(start, present, end) of everything planned for an item: people in the water, or the task."""
+    under: list[tuple[_Edge, Lit, _Edge]] = [
+        (d.leave_surface, d.present, d.reach_surface) for d in dives if d.data.item.name == name
+    ]
+    above: list[tuple[_Edge, Lit, _Edge]] = [
+        (t.start, t.present, t.start + t.data.item.duration_min) for t in tasks if t.data.item.name == name
+    ]
+    return under + above
+
+
+def _apart(model: Model, one: str, other: str, dives: list[DiveVars], tasks: list[TaskVars]) -> None:
+    for start, present, end in _spans(one, dives, tasks):
+        for other_start, other_present, other_end in _spans(other, dives, tasks):
+            first = model.new_bool_var("")
+            model.add(end <= other_start).only_enforce_if([first, present, other_present])
+            model.add(other_end <= start).only_enforce_if([~first, present, other_present])
+
+
+def people(model: Model, problem: Problem, dives: list[DiveVars], support: NamedSupport | None) -> None:
+    """one-duty-at-a-time, hours-available, rest-before-duty, dives-a-day of everyone the model names."""
+    rules = problem.job.rules
+    for person in problem.people:
+        name = person.name
+        intervals = [
+            model.new_fixed_size_interval_var(s, e - s, f"away.{name}.{s}") for s, e in away(problem, name)
+        ]
+        seats: list[Lit] = []
+        for dive in dives:
+            mine = [s.who[name] for s in dive.seats if name in s.who]
+            seats += mine
+            for literals, whole in ((mine, dive.bench), ([dive.standby.get(name)], dive.watch)):
+                for literal in literals:
+                    if literal is not None:
+                        intervals.append(whole.when(model, literal, literal.name))
+        if support is not None:
+            intervals += support.intervals.get(name, [])
+        if len(seats) > rules.dives_a_day:
+            model.add(sum(seats) <= rules.dives_a_day)
+        if len(intervals) > 1:
+            model.add_no_overlap(intervals)
+
+
+def nitrogen(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
+    """residual-nitrogen, surface-interval, standby-able-to-go: within the day and from each one's history."""
+    least = problem.job.rules.least_surface_interval_min
+    for i, first in enumerate(dives):
+        _history(model, problem, first)
+        for j, second in enumerate(dives):
+            if i == j:
+                continue
+            if i < j:
+                _same_diver(model, order, dives, i, j, least)
+            _dived_then_stands_by(model, order, i, first, j, second)
+
+
+def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
+    start, end = problem.window.start_min, problem.window.end_min
+    for person in problem.entry_group:
+        surfaced, group = problem.entry_group[person]
+        for seat in dive.seats:
+            if person not in seat.who:
+                continue
+            for wanted, literal in seat.before.items():
+                ready = max(surfaced + 10, problem.earliest_with_group(person, wanted))
+                if ready >= end:
+                    model.add_bool_or(~seat.who[person], ~literal)
+                elif ready > start:
+                    model.add(dive.leave_surface >= ready).only_enforce_if([seat.who[person], literal])
+        if person in dive.standby:
+            ready = surfaced + dive.data.standby_wait_min[group]
+            if ready >= end:
+                model.add(dive.standby[person] == 0)
+            elif ready > start:
+                model.add(dive.leave_surface >= ready).only_enforce_if(dive.standby[person])
+
+
+def _same_diver(
+    model: Model, order: Order, dives: list[DiveVars], i: int, j: int, least_interval_min: int
+) -> None:
+    for one in dives[i].seats:
+        for other in dives[j].seats:
+            common = one.who.keys() & other.who.keys()
+            if not common:
+                continue
+            shared = model.new_bool_var(f"{dives[i].name}~{dives[j].name}")
+            for person in sorted(common):
+                model.add_bool_or(~one.who[person], ~other.who[person], shared)
+            order.apart(i, j, shared)
+            for a, b, early, late in ((i, j, one, other), (j, i, other, one)):
+                gap = dives[b].leave_surface - dives[a].reach_surface
+                for wanted, literal in late.before.items():
+                    need = sum(
+                        min(NEVER_MIN, max(least_interval_min, wait_minutes(group, wanted))) * done
+                        for group, done in early.after.items()
+                    )
+                    model.add(gap >= need).only_enforce_if([shared, order.before(a, b), literal])
+
+
+def _dived_then_stands_by(
+    model: Model, order: Order, i: int, first: DiveVars, j: int, second: DiveVars
+) -> None:
+    for seat in first.seats:
+        common = seat.who.keys() & second.standby.keys()
+        if not common:
+            continue
+        shared = model.new_bool_var(f"{first.name}~sb.{second.name}")
+        for person in sorted(common):
+            model.add_bool_or(~seat.who[person], ~second.standby[person], shared)
+        order.apart(i, j, shared)
+        need = sum(second.data.standby_wait_min[g] * literal for g, literal in seat.after.items())
+        model.add(second.leave_surface - first.reach_surface >= need).only_enforce_if(
+            [shared, order.before(i, j)]
+        )
+
+
+def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
+    """outfit-one-wearer: no more people dressed in a kind than there are ready, matched outfits of it.
+
+    Outfits of one kind count alike here, with the longest turnaround among them; who wears which is named
+    afterwards (interval graphs are perfect, so the count decides).
+    """
+    for kind in Gear:
+        mine = [d for d in dives if d.data.item.gear is kind]
+        if not mine:
+            continue
+        usable = usable_outfits(problem, kind)
+        turn = max((problem.job.outfit(o).turnaround_min for o in usable), default=0)
+        intervals, demands = [], []
+        for dive in mine:
+            intervals.append(dive.bench.when(model, dive.present, "outfit", extra_min=turn))
+            demands.append(len(dive.seats))
+            if dive.data.standbys:
+                intervals.append(dive.watch.interval)
+                demands.append(dive.data.standbys)
+        model.add_cumulative(intervals, demands, len(usable))
+
+
+def day_limits(
+    model: Model, problem: Problem, dives: list[DiveVars], support: NamedSupport | None
+) -> dict[str, list[Lit]]:
+    """bottom-minutes-a-day and duty-span. Returns person → bottom minutes variable of each dive."""
+    rules = problem.job.rules
+    minutes: dict[str, list[Lit]] = {}
+    for dive in dives:
+        shared: list[Lit] = []
+        for person in dive.data.divers:
+            here = [s.who[person] for s in dive.seats]
+            own = model.new_int_var(0, dive.data.bottom_max_min, f"{dive.name}.bottom.{person}")
+            literal = here[0]
+            if len(here) > 1:
+                literal = model.new_bool_var(f"{dive.name}.down.{person}")
+                model.add(literal == sum(here))
+            model.add(own == dive.bottom).only_enforce_if(literal)
+            model.add(own <= dive.data.bottom_max_min * literal)
+            minutes.setdefault(person, []).append(own)
+            shared.append(own)
+        model.add(sum(shared) == len(dive.seats) * dive.bottom)
+    for group in problem.alike:
+        # Alike people are exchangeable: the first named dives the most.
+        for one, other in pairwise(p for p in group if p in minutes):
+            model.add(sum(minutes[one]) >= sum(minutes[other]))
+    for spent in minutes.values():
+        model.add(sum(spent) <= rules.bottom_minutes_a_day)
+    window = problem.window
+    if window.end_min - window.start_min > rules.duty_span_max_min:
+        for member in problem.people:
+            first = model.new_int_var(window.start_min, window.end_min, f"first.{member.name}")
+            for literal, start, end in spells_of(member.name, dives, support):
+                model.add(first <= start).only_enforce_if(literal)
+                model.add(end <= first + rules.duty_span_max_min).only_enforce_if(literal)
+    return minutes
+
+
+def spells_of(person: str, dives: list[DiveVars], support: NamedSupport | None) -> list[tuple[Lit, Lit, Lit]]:
+    """(literal, start, end) of every stretch of duty that the model may give to a person."""
+    out = list(support.spells.get(person, [])) if support is not None else []
+    for dive in dives:
+        out += [(s.who[person], dive.dress_start, dive.undressed) for s in dive.seats if person in s.who]
+        if person in dive.standby:
+            out.append((dive.standby[person], dive.watch_start, dive.reach_surface))
+    return out

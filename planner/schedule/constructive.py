@@ -1,0 +1,430 @@
+"""A first plan by rule of thumb, as a person would make it: most pressing item first, earliest fit.
+
+It holds every rule that the model holds; the search then starts from it. Several orders of the items are
+tried (a fixed number, seeded) and the best kept.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+
+from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.matching import fill_posts
+from planner.schedule.problem import (
+    DiveWork,
+    Group,
+    Problem,
+    TaskWork,
+    away,
+    rank,
+    usable_outfits,
+    wait_minutes,
+)
+from planner.tables import GROUPS, rank_after
+
+GRID_MIN = 15
+RESTARTS = 12
+
+
+#: A dive with the busy spells of its support people.
+_Placed = tuple[DraftDive, list[tuple[str, int, int]]]
+
+
+@dataclass
+class _State:
+    """What has been placed so far."""
+
+    busy: dict[str, list[tuple[int, int]]]
+    dived: dict[str, list[DraftDive]] = field(default_factory=dict)
+    after: dict[tuple[str, int], Group] = field(default_factory=dict)
+    """(person, minute of surfacing) → group."""
+    dives: list[DraftDive] = field(default_factory=list)
+    tasks: list[DraftTask] = field(default_factory=list)
+    worn: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+
+
+def construct(problem: Problem, *, seed: int = 0) -> Draft:
+    """The best of several first plans: most weighted work, then earliest finish."""
+    rng = random.Random(seed)
+    base = _order(problem)
+    best: tuple[float, int, Draft] | None = None
+    for turn in range(RESTARTS):
+        order = list(base)
+        if turn:
+            order.sort(key=lambda n: rng.random() - 0.15 * _weight(problem, n))
+            order = _predecessors_first(problem, order)
+        draft = _Builder(problem).build(order)
+        score = (-_value(problem, draft), _finish(problem, draft), draft)
+        if best is None or score[:2] < best[:2]:
+            best = score
+        if turn == 0 and not draft.dives and not draft.tasks and not base:
+            break
+    assert best is not None
+    return best[2]
+
+
+def _weight(problem: Problem, name: str) -> int:
+    item = problem.job.item(name)
+    return problem.job.rules.priority_weights[item.priority - 1]
+
+
+def _value(problem: Problem, draft: Draft) -> float:
+    under = sum(
+        problem.dives[d.work].weight * (d.bottom_time_min - problem.dives[d.work].descent_min)
+        for d in draft.dives
+    )
+    above = sum(problem.tasks[t.task].weight * problem.tasks[t.task].item.duration_min for t in draft.tasks)
+    return under + above
+
+
+def _finish(problem: Problem, draft: Draft) -> int:
+    ends = [d.undressed_min for d in draft.dives]
+    ends += [t.start_min + problem.tasks[t.task].item.duration_min for t in draft.tasks]
+    return max(ends, default=0)
+
+
+def _order(problem: Problem) -> list[str]:
+    names = [i.name for i in problem.job.items]
+    names.sort(key=lambda n: -_weight(problem, n))
+    return _predecessors_first(problem, names)
+
+
+def _predecessors_first(problem: Problem, names: list[str]) -> list[str]:
+    after = {i.name: [a.item for a in i.after] for i in problem.job.items}
+    out: list[str] = []
+
+    def put(name: str) -> None:
+        for earlier in after[name]:
+            if earlier not in out:
+                put(earlier)
+        if name not in out:
+            out.append(name)
+
+    for name in names:
+        put(name)
+    return out
+
+
+class _Builder:
+    def __init__(self, problem: Problem) -> None:
+        self.problem = problem
+        self.job = problem.job
+        self.state = _State(busy={p.name: away(problem, p.name) for p in problem.people})
+        self.done: dict[str, int] = {}
+        """Wholly done item → minute of its end."""
+
+    def build(self, order: Iterable[str]) -> Draft:
+        under = {w.item.name: (k, w) for k, w in enumerate(self.problem.dives)}
+        above = {w.item.name: (k, w) for k, w in enumerate(self.problem.tasks)}
+        for name in order:
+            if name in under:
+                self._dive_item(*under[name])
+            else:
+                self._task(*above[name])
+        dives = sorted(self.state.dives, key=lambda d: (d.leave_surface_min, d.station))
+        return Draft(tuple(dives), tuple(sorted(self.state.tasks, key=lambda t: t.start_min)))
+
+    def _ready_from(self, name: str) -> int | None:
+        """Earliest start that the items before allow; None when one of them is not wholly done."""
+        at = self.problem.window.start_min
+        for link in self.job.item(name).after:
+            if link.item not in self.done:
+                return None
+            at = max(at, self.done[link.item] + link.lag_min)
+        return at
+
+    def _clear_of(self, name: str, start: int, end: int) -> bool:
+        foes = set(self.job.item(name).not_together_with)
+        foes |= {i.name for i in self.job.items if name in i.not_together_with}
+        if not foes:
+            return True
+        for dive in self.state.dives:
+            if (
+                self.problem.dives[dive.work].item.name in foes
+                and dive.leave_surface_min < end
+                and start < dive.reach_surface_min
+            ):
+                return False
+        for task in self.state.tasks:
+            item = self.problem.tasks[task.task].item
+            if item.name in foes and task.start_min < end and start < task.start_min + item.duration_min:
+                return False
+        return True
+
+    # ------------------------------------------------------------------ surface items
+
+    def _task(self, index: int, data: TaskWork) -> None:
+        ready = self._ready_from(data.item.name)
+        if ready is None:
+            return
+        length = data.item.duration_min
+        times = {s.start_min for s in data.spans} | {ready}
+        times |= {end for spells in self.state.busy.values() for _, end in spells}
+        for start in sorted(times):
+            inside = any(s.start_min <= start and start + length <= s.end_min for s in data.spans)
+            if start < ready or not inside or not self._clear_of(data.item.name, start, start + length):
+                continue
+            posts = [
+                (duty, self._free(self.problem.qualified[duty], start, start + length))
+                for duty, count in data.crew
+                for _ in range(count)
+            ]
+            named = fill_posts([free for _, free in posts])
+            if named is None:
+                continue
+            for person in named:
+                self.state.busy[person].append((start, start + length))
+            self.state.tasks.append(DraftTask(index, start))
+            self.done[data.item.name] = start + length
+            return
+
+    # ------------------------------------------------------------------ dive items
+
+    def _dive_item(self, index: int, data: DiveWork) -> None:
+        item = data.item
+        left = item.bottom_work_min
+        at = self._ready_from(item.name)
+        if at is None:
+            return
+        for _ in range(data.slots):
+            placed = self._first_fit(index, data, left, at)
+            if placed is None:
+                break
+            dive, support = placed
+            self._commit(data, dive, support)
+            left -= dive.bottom_time_min - data.descent_min
+            at = dive.reach_surface_min
+            if left == 0:
+                self.done[item.name] = at
+                return
+
+    def _first_fit(self, index: int, data: DiveWork, left: int, ready: int) -> _Placed | None:
+        times: set[int] = set()
+        for place in data.placements:
+            times.add(place.span.start_min)
+            times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
+        times |= {d.reach_surface_min for d in self.state.dives} | {ready}
+        times |= {e + data.dressing_min for spells in self.state.busy.values() for _, e in spells}
+        earliest = self.problem.window.start_min + data.dressing_min
+        for leave in sorted(t for t in times if t >= max(ready, earliest)):
+            for place in data.placements:
+                if place.span.start_min <= leave < place.span.end_min:
+                    dive = self._try(index, data, left, leave, place.station, place.span.end_min)
+                    if dive is not None:
+                        return dive
+        return None
+
+    def _try(
+        self, index: int, data: DiveWork, left: int, leave: int, station: str, water_end: int
+    ) -> _Placed | None:
+        dress = leave - data.dressing_min
+        watch, latest = self._station_gap(station, dress, leave)
+        if watch is None:
+            return None
+        latest = min(latest, water_end)
+        cap = self._bottom_caps(data, leave)
+        ranked = sorted(cap, key=lambda p: (-min(cap[p], left + data.descent_min), self._breadth(p), p))
+        for first in range(min(4, len(ranked))):
+            team = ranked[first : first + len(data.seats)]
+            if len(team) < len(data.seats):
+                return None
+            dive = self._with_team(
+                index, data, left, leave, station, latest, watch, team, min(cap[p] for p in team)
+            )
+            if dive is not None:
+                return dive
+        return None
+
+    def _with_team(
+        self,
+        index: int,
+        data: DiveWork,
+        left: int,
+        leave: int,
+        station: str,
+        latest: int,
+        watch: int,
+        team: list[str],
+        cap: int,
+    ) -> _Placed | None:
+        ascent = max(m.ascent_min for m in data.modes)
+        work = min(left, cap - data.descent_min, latest - leave - ascent - data.descent_min)
+        if 0 < left - work < data.least_work_min:
+            work = left - data.least_work_min
+        if work < data.least_work_min or (not data.item.splittable and work < left):
+            return None
+        bottom = work + data.descent_min
+        reach = leave + bottom + ascent
+        undressed = reach + data.undressing_min
+        dress = leave - data.dressing_min
+        if undressed > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
+            return None
+        if not all(_is_free(self.state.busy[p], dress, undressed) for p in team):
+            return None
+        if not self._outfits_free(data, dress, undressed, watch, reach):
+            return None
+        if self._in_water(leave, reach) >= self.job.site.stations_at_once:
+            return None
+        named = self._crew(data, leave, dress, undressed, watch, reach, team)
+        if named is None:
+            return None
+        support, standby = named
+        rank = {p: k for k, p in enumerate(data.divers)}
+        seats: list[tuple[str, str]] = []
+        for duty in dict.fromkeys(data.seats):
+            count = data.seats.count(duty)
+            chosen = sorted(team[len(seats) : len(seats) + count], key=rank.__getitem__)
+            seats += [(p, duty) for p in chosen]
+        dive = DraftDive(
+            index, station, dress, leave, bottom, reach, undressed, watch, tuple(seats), tuple(standby)
+        )
+        return dive, support
+
+    def _crew(
+        self, data: DiveWork, leave: int, dress: int, undressed: int, watch: int, reach: int, team: list[str]
+    ) -> tuple[list[tuple[str, int, int]], list[str]] | None:
+        """Name everyone else: (busy spells of the support people, standbys)."""
+        rules = self.job.rules
+        skip: set[str] = set()
+        together: dict[str, str] = {}
+        for pair in rules.pairs:
+            names = {p.duty: p.count for p in data.posts}
+            if pair.duty in names and pair.with_duty in names and not skip:
+                both = self.problem.qualified[pair.duty] & self.problem.qualified[pair.with_duty]
+                if both and names[pair.duty] >= names[pair.with_duty]:
+                    skip.add(pair.with_duty)
+                    together[pair.duty] = pair.with_duty
+        for drop in (skip, set[str]()):
+            posts: list[tuple[int, int, list[str]]] = []
+            for post in data.posts:
+                if post.duty in drop:
+                    continue
+                start, end = (dress, undressed) if post.bench else (watch, reach)
+                able = self.problem.qualified[post.duty]
+                if post.duty in together and drop:
+                    able &= self.problem.qualified[together[post.duty]]
+                free = [p for p in self._free(able, start, end) if p not in team]
+                posts += [(start, end, free)] * post.count
+            ready = [
+                p
+                for p in self._free(frozenset(data.standby_people), watch, reach)
+                if p not in team and self._may_stand_by(data, p, leave)
+            ]
+            posts += [(watch, reach, ready)] * data.standbys
+            named = fill_posts([free for _, _, free in posts])
+            if named is not None:
+                busy = [(p, s, e) for p, (s, e, _) in zip(named, posts, strict=True)]
+                return busy, named[len(named) - data.standbys :] if data.standbys else []
+        return None
+
+    def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
+        state = self.state
+        for person, start, end in support:
+            state.busy[person].append((start, end))
+        for person, _ in dive.seats:
+            state.busy[person].append((dive.dress_start_min, dive.undressed_min))
+            before = self._group_at(person, dive.leave_surface_min)
+            after = min(
+                (
+                    m
+                    for m in data.modes
+                    if m.bottom_time_max_min >= dive.bottom_time_min and _not_above(before, m.group_before)
+                ),
+                key=lambda m: (rank_after(m.group_after), m.ascent_min),
+            ).group_after
+            state.dived.setdefault(person, []).append(dive)
+            state.after[person, dive.reach_surface_min] = after
+        kind = data.item.gear.value
+        turn = max(self.job.outfit(o).turnaround_min for o in usable_outfits(self.problem, data.item.gear))
+        spells = state.worn.setdefault(kind, [])
+        spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
+        spells += [(dive.watch_start_min, dive.reach_surface_min)] * data.standbys
+        state.dives.append(dive)
+
+    # ------------------------------------------------------------------ questions
+
+    def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
+        """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
+        watch, latest = dress, self.problem.window.end_min
+        for other in self.state.dives:
+            if other.station != station:
+                continue
+            if other.leave_surface_min <= leave:
+                if other.reach_surface_min > leave or dress < other.dress_start_min:
+                    return None, latest
+                watch = max(watch, other.reach_surface_min)
+            else:
+                latest = min(latest, other.dress_start_min)
+        return (watch, latest) if latest > leave else (None, latest)
+
+    def _in_water(self, leave: int, reach: int) -> int:
+        return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
+
+    def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
+        free = [p for p in people if _is_free(self.state.busy[p], start, end)]
+        return sorted(free, key=lambda p: (self._breadth(p), p))
+
+    def _breadth(self, person: str) -> int:
+        return len(self.job.person(person).duties)
+
+    def _group_at(self, person: str, minute: int) -> Group:
+        """Group at a minute after the last dive so far; the entry history where there is none."""
+        earlier = [d for d in self.state.dived.get(person, []) if d.reach_surface_min <= minute]
+        if earlier:
+            last = max(earlier, key=lambda d: d.reach_surface_min)
+            return _decayed(self.state.after[person, last.reach_surface_min], minute - last.reach_surface_min)
+        known = self.problem.entry_group.get(person)
+        return None if known is None else _decayed(known[1], minute - known[0])
+
+    def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
+        """Longest bottom time of each person who may dive at this minute."""
+        rules = self.job.rules
+        caps = {}
+        for person in data.divers:
+            own = self.state.dived.get(person, [])
+            if len(own) >= rules.dives_a_day or any(d.leave_surface_min >= leave for d in own):
+                continue
+            if any(leave - d.reach_surface_min < rules.least_surface_interval_min for d in own):
+                continue
+            before = self._group_at(person, leave)
+            fit = [m.bottom_time_max_min for m in data.modes if _not_above(before, m.group_before)]
+            spent = sum(d.bottom_time_min for d in own)
+            if fit:
+                caps[person] = min(max(fit), rules.bottom_minutes_a_day - spent)
+        return caps
+
+    def _may_stand_by(self, data: DiveWork, person: str, leave: int) -> bool:
+        own = self.state.dived.get(person, [])
+        if any(d.leave_surface_min >= leave for d in own):
+            return all(d.reach_surface_min > leave for d in own)
+        if own:
+            last = max(own, key=lambda d: d.reach_surface_min)
+            group = self.state.after[person, last.reach_surface_min]
+            return leave - last.reach_surface_min >= data.standby_wait_min[group]
+        known = self.problem.entry_group.get(person)
+        return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
+
+    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
+        kind = data.item.gear
+        usable = usable_outfits(self.problem, kind)
+        turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
+        own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
+        spells = self.state.worn.get(kind.value, []) + own
+        return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
+
+
+def _is_free(spells: list[tuple[int, int]], start: int, end: int) -> bool:
+    return all(e <= start or s >= end for s, e in spells)
+
+
+def _not_above(group: Group, allowed: Group) -> bool:
+    return rank(group) <= rank(allowed)
+
+
+def _decayed(group: Group, minutes: int) -> Group:
+    for wanted in (None, *GROUPS):
+        if minutes >= wait_minutes(group, wanted):
+            return wanted
+    return "Z"

@@ -1,0 +1,63 @@
+"""A schedule between the search and the finished plan: who dives and stands by when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True)
+class DraftDive:
+    """One dive. Times are job minutes; ``watch_start_min`` is when the station duties begin for it."""
+
+    work: int
+    """Index into `Problem.dives`."""
+    station: str
+    dress_start_min: int
+    leave_surface_min: int
+    bottom_time_min: int
+    reach_surface_min: int
+    undressed_min: int
+    watch_start_min: int
+    seats: tuple[tuple[str, str], ...]
+    """Person and duty of each one in the water."""
+    standby: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class DraftTask:
+    """One surface item. ``task`` is an index into `Problem.tasks`."""
+
+    task: int
+    start_min: int
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Dives in the order of leaving the surface, and surface tasks."""
+
+    dives: tuple[DraftDive, ...]
+    tasks: tuple[DraftTask, ...]
+
+
+@dataclass(frozen=True)
+class NamedSpell:
+    """A support duty with its holder. Exactly one of ``dive`` and ``task`` is an index into the draft."""
+
+    person: str
+    duty: str
+    start_min: int
+    end_min: int
+    dive: int | None = None
+    task: int | None = None
+
+
+@dataclass(frozen=True)
+class Crew:
+    """Who holds every support duty, and which outfit every diver and standby wears."""
+
+    spells: tuple[NamedSpell, ...]
+    outfits: dict[tuple[int, str], str]
+    """(index of the dive in the draft, person) → outfit."""
+    overtime_min: int
+    overtime_bound_min: int
+    proven: bool

@@ -1,0 +1,303 @@
+"""The model of one day: wires variables, rules and objective, and reads a solution back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import replace
+
+from ortools.sat.python import cp_model
+
+from planner.job.words import DIVER
+from planner.schedule import capacity, constraints
+from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.named import NamedSupport, name_support
+from planner.schedule.order import Order, station_intervals
+from planner.schedule.problem import Problem
+from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
+
+
+class DayModel:
+    """One day's CP-SAT model.
+
+    Parameters
+    ----------
+    problem
+        The job made ready.
+    named_support
+        False: support duties are counted (fast; a relaxation, since one person must stay for a whole
+        dive). True: every support duty is given to a person inside the model (exact).
+    """
+
+    def __init__(self, problem: Problem, *, named_support: bool = False) -> None:
+        self.problem = problem
+        self.model = cp_model.CpModel()
+        self.dives: list[DiveVars] = [
+            make_dive(self.model, problem, k, slot)
+            for k, work in enumerate(problem.dives)
+            for slot in range(work.slots)
+        ]
+        self.tasks: list[TaskVars] = [make_task(self.model, problem, k) for k in range(len(problem.tasks))]
+        order = Order(self.model, self.dives)
+        constraints.stations(self.model, problem, self.dives, order)
+        self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        constraints.nitrogen(self.model, problem, self.dives, order)
+        constraints.outfits(self.model, problem, self.dives)
+        capacity.crews(self.model, problem, self.dives, self.tasks)
+        self._benches: dict[str, list[int]] = {}
+        for station in problem.job.stations:
+            own = sorted({d.work for d in self.dives if station.name in d.station})
+            clique = capacity.one_bench_at_a_time(problem, own)
+            self._benches[station.name] = clique
+            mine = [d for d in self.dives if d.work in clique]
+            self.model.add_no_overlap(station_intervals(self.model, mine, station.name, "bench"))
+        self.support: NamedSupport | None = None
+        if named_support:
+            self.support = name_support(self.model, problem, self.dives, self.tasks)
+        self._bottom = constraints.day_limits(self.model, problem, self.dives, self.support)
+        constraints.people(self.model, problem, self.dives, self.support)
+        self._finish: Lit | None = None
+        self._shares: Lit | None = None
+        self._overtime: Lit | None = None
+        self._start: Lit | None = None
+
+    # ------------------------------------------------------------------ objectives
+
+    def work(self) -> cp_model.LinearExprT:
+        """Priority-weighted minutes of work finished (stage 1)."""
+        terms = [d.data.weight * d.work_done() for d in self.dives]
+        terms += [t.data.weight * t.data.item.duration_min * t.present for t in self.tasks]
+        return cp_model.LinearExpr.sum(terms)
+
+    @property
+    def work_bound(self) -> int:
+        """Weighted minutes if everything that has a slot were done."""
+        under = sum(w.weight * w.item.bottom_work_min for w in self.problem.dives if w.slots)
+        above = sum(w.weight * w.item.duration_min for w in self.problem.tasks if w.spans)
+        return under + above
+
+    def finish(self) -> Lit:
+        """Minute at which the last diver is undressed and the last task done (stage 2)."""
+        if self._finish is None:
+            window = self.problem.window
+            self._finish = self.model.new_int_var(window.start_min, window.end_min, "finish")
+            for dive in self.dives:
+                self.model.add(self._finish >= dive.undressed)
+            for task in self.tasks:
+                end = task.start + task.data.item.duration_min
+                self.model.add(self._finish >= end).only_enforce_if(task.present)
+            self._finish_bounds(self._finish)
+        return self._finish
+
+    def _finish_bounds(self, finish: Lit) -> None:
+        """Redundant: what must follow one another on a station cannot end before it is all done."""
+        for station in self.problem.job.stations:
+            own = [d for d in self.dives if set(d.station) == {station.name}]
+            if not own:
+                continue
+            start = self.problem.window.start_min
+            water = cp_model.LinearExpr.sum([d.water_min() for d in own])
+            ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
+            some = self.model.new_bool_var(f"used.{station.name}")
+            self.model.add_max_equality(some, [d.present for d in own])
+            self.model.add(finish >= start + water + ends * some)
+            bench = [d.bench_min() for d in own if d.work in self._benches.get(station.name, [])]
+            if bench:
+                self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
+
+    def start(self) -> Lit:
+        """Minute at which the first piece of work starts; the end of the day where there is none."""
+        if self._start is None:
+            window = self.problem.window
+            self._start = self.model.new_int_var(window.start_min, window.end_min, "start")
+            for dive in self.dives:
+                self.model.add(self._start <= dive.dress_start).only_enforce_if(dive.present)
+            for task in self.tasks:
+                self.model.add(self._start <= task.start).only_enforce_if(task.present)
+            for station, works in self._benches.items():
+                bench = [d for d in self.dives if d.work in works and set(d.station) == {station}]
+                total = cp_model.LinearExpr.sum([d.bench_min() for d in bench])
+                self.model.add(self._start + total <= self.finish())
+        return self._start
+
+    def overtime(self) -> Lit:
+        """Crew's minutes past the ordinary day, each from first duty to last (after stage 2)."""
+        if self.support is None:
+            raise ValueError("overtime is only known where the model names every support duty")
+        if self._overtime is None:
+            rules, window = self.problem.job.rules, self.problem.window
+            overs = []
+            for person in self.problem.people:
+                held = constraints.spells_of(person.name, self.dives, self.support)
+                first = self.model.new_int_var(window.start_min, window.end_min, f"from.{person.name}")
+                last = self.model.new_int_var(window.start_min, window.end_min, f"to.{person.name}")
+                for literal, start, end in held:
+                    self.model.add(first <= start).only_enforce_if(literal)
+                    self.model.add(last >= end).only_enforce_if(literal)
+                over = self.model.new_int_var(0, window.end_min - window.start_min, f"over.{person.name}")
+                self.model.add(over >= last - first - rules.overtime_after_min)
+                overs.append(over)
+            self._overtime = self.model.new_int_var(0, 100_000, "overtime")
+            self.model.add(self._overtime == cp_model.LinearExpr.sum(overs))
+        return self._overtime
+
+    def shares(self) -> Lit:
+        """Spread of dives over the divers plus spread of turns standing by (stage 4)."""
+        if self._shares is None:
+            dives: dict[str, list[Lit]] = {}
+            turns: dict[str, list[Lit]] = {}
+            for dive in self.dives:
+                for person in dive.data.divers:
+                    dives.setdefault(person, []).extend(s.who[person] for s in dive.seats)
+                for person, literal in dive.standby.items():
+                    turns.setdefault(person, []).append(literal)
+            past = {p.name: len(p.past_dives) for p in self.problem.people}
+            down = self._spread(dives, past)
+            by = self._spread(turns, dict.fromkeys(past, 0))
+            self._shares = self.model.new_int_var(0, 1000, "shares")
+            self.model.add(self._shares == down + by)
+        return self._shares
+
+    def evenness(self) -> cp_model.LinearExpr:
+        """Spread of bottom minutes plus spread of standby minutes, to even out within equal shares."""
+        down = self._spread({p: list(own) for p, own in self._bottom.items()}, self._past_bottom())
+        by = self._spread(self._standby_minutes(), self._past_standby())
+        return down + by
+
+    def _past_bottom(self) -> dict[str, int]:
+        return {p.name: sum(d.bottom_time_min for d in p.past_dives) for p in self.problem.people}
+
+    def _past_standby(self) -> dict[str, int]:
+        return {p.name: p.past_standby_min for p in self.problem.people}
+
+    def _standby_minutes(self) -> dict[str, list[Lit]]:
+        length = self.problem.window.end_min - self.problem.window.start_min
+        out: dict[str, list[Lit]] = {}
+        for dive in self.dives:
+            shared = []
+            for person, literal in dive.standby.items():
+                own = self.model.new_int_var(0, length, f"{dive.name}.by.{person}")
+                self.model.add(own == dive.watch.size).only_enforce_if(literal)
+                self.model.add(own <= length * literal)
+                out.setdefault(person, []).append(own)
+                shared.append(own)
+            if shared:
+                total = self.model.new_int_var(0, length, f"{dive.name}.watched")
+                self.model.add(total == dive.watch.size).only_enforce_if(dive.present)
+                self.model.add(total <= length * dive.present)
+                self.model.add(cp_model.LinearExpr.sum(shared) == dive.data.standbys * total)
+        return out
+
+    def _spread(self, amounts: dict[str, list[Lit]], past: dict[str, int]) -> cp_model.LinearExpr:
+        if len(amounts) < 2:
+            return cp_model.LinearExpr.sum([])
+        most = self.model.new_int_var(0, 50_000, "most")
+        least = self.model.new_int_var(0, 50_000, "least")
+        for person, own in amounts.items():
+            total = cp_model.LinearExpr.sum(own) + past[person]
+            self.model.add(most >= total)
+            self.model.add(least <= total)
+        return most - least
+
+    # ------------------------------------------------------------------ drafts
+
+    def draft(self, value: Callable[[cp_model.IntVar], int]) -> Draft:
+        """The schedule that a solution stands for. ``value`` maps a variable to its value."""
+        dives = []
+        for dive in self.dives:
+            if not value(dive.present):
+                continue
+            station = next(s for s, literal in dive.station.items() if value(literal))
+            seats = tuple((p, s.duty) for s in dive.seats for p, v in s.who.items() if value(v))
+            dives.append(
+                DraftDive(
+                    dive.work,
+                    station,
+                    value(dive.dress_start),
+                    value(dive.leave_surface),
+                    value(dive.bottom),
+                    value(dive.reach_surface),
+                    value(dive.undressed),
+                    value(dive.watch_start),
+                    seats,
+                    tuple(p for p, v in dive.standby.items() if value(v)),
+                )
+            )
+        tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
+        dives.sort(key=lambda d: (d.leave_surface_min, d.station))
+        tasks.sort(key=lambda t: (t.start_min, t.task))
+        return Draft(tuple(dives), tuple(tasks))
+
+    def _in_order(self, draft: Draft) -> Draft:
+        """The same schedule with alike people renamed as the model orders them (most bottom time first)."""
+        minutes: dict[str, int] = {}
+        for dive in draft.dives:
+            for person, _ in dive.seats:
+                minutes[person] = minutes.get(person, 0) + dive.bottom_time_min
+        new: dict[str, str] = {}
+        for group in self.problem.alike:
+            ranked = sorted(group, key=lambda p: -minutes.get(p, 0))
+            new.update(zip(ranked, group, strict=True))
+        dives = []
+        for dive in draft.dives:
+            rank = {p: k for k, p in enumerate(self.problem.dives[dive.work].divers)}
+            seats = [(new.get(p, p), duty) for p, duty in dive.seats]
+            seats.sort(key=lambda s: (s[1] != DIVER, rank[s[0]]))
+            standby = tuple(new.get(p, p) for p in dive.standby)
+            dives.append(replace(dive, seats=tuple(seats), standby=standby))
+        return Draft(tuple(dives), draft.tasks)
+
+    def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
+        """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
+        for var, wanted in self._decisions(draft):
+            model.add(model.get_int_var_from_proto_index(var.index) == wanted)
+
+    def _decisions(self, draft: Draft) -> list[tuple[Lit, int]]:
+        out: list[tuple[Lit, int]] = []
+        by_work: dict[int, list[DraftDive]] = {}
+        for one in draft.dives:
+            by_work.setdefault(one.work, []).append(one)
+        for dive in self.dives:
+            planned = by_work.get(dive.work, [])
+            if dive.slot >= len(planned):
+                out.append((dive.present, 0))
+                continue
+            one = planned[dive.slot]
+            out += [
+                (dive.present, 1),
+                (dive.leave_surface, one.leave_surface_min),
+                (dive.bottom, one.bottom_time_min),
+                (dive.watch_start, one.watch_start_min),
+            ]
+            out += [(v, int(name == one.station)) for name, v in dive.station.items()]
+            for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
+                out += [(v, int(p == person)) for p, v in seat.who.items()]
+            out += [(v, int(p in one.standby)) for p, v in dive.standby.items()]
+        starts = {t.task: t.start_min for t in draft.tasks}
+        for task in self.tasks:
+            out.append((task.present, int(task.index in starts)))
+            if task.index in starts:
+                out.append((task.start, starts[task.index]))
+        return out
+
+    def hint(self, draft: Draft, *, seconds: float = 10.0) -> bool:
+        """Hint every variable with a draft's values; False when the draft does not fit the model.
+
+        The draft fixes the main decisions; a solve of the pinned clone finds all the rest, so that the
+        hint is complete (CP-SAT may drop an incomplete one).
+        """
+        clone = self.model.clone()
+        self.pin(clone, self._in_order(draft))
+        clone.clear_objective()
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_time_in_seconds = seconds
+        if solver.solve(clone) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return False
+        self.hint_values(list(solver.response_proto.solution))
+        return True
+
+    def hint_values(self, values: list[int]) -> None:
+        """Hint the first ``len(values)`` variables of the model with a solution's values."""
+        self.model.clear_hints()
+        for index, value in enumerate(values):
+            self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)

@@ -1,0 +1,62 @@
+"""Which dive is before which: one pair of literals for two dive slots, shared by every rule that asks."""
+
+from __future__ import annotations
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.variables import DiveVars, Lit, Model, Stretch
+
+
+class Order:
+    """Literals "i is out of the water before j leaves the surface", made once a pair."""
+
+    def __init__(self, model: Model, dives: list[DiveVars]) -> None:
+        self._model = model
+        self._dives = dives
+        self._known: dict[tuple[int, int], Lit] = {}
+        for i, one in enumerate(dives):
+            for j in range(i + 1, len(dives)):
+                self._pair(i, j, one, dives[j])
+
+    def before(self, i: int, j: int) -> Lit:
+        return self._known[i, j]
+
+    def _pair(self, i: int, j: int, one: DiveVars, other: DiveVars) -> None:
+        model = self._model
+        forward = model.new_bool_var(f"{one.name}<{other.name}")
+        backward = model.new_bool_var(f"{other.name}<{one.name}")
+        self._known[i, j], self._known[j, i] = forward, backward
+        both = [one.present, other.present]
+        for literal, first, second in ((forward, one, other), (backward, other, one)):
+            model.add(first.reach_surface <= second.leave_surface).only_enforce_if(literal)
+            for present in both:
+                model.add_implication(literal, present)
+        model.add_at_most_one([forward, backward])
+        if one.work == other.work:
+            # Slots of one item are alike: used from the first on, in the order of the clock, one at a time.
+            model.add_implication(other.present, one.present)
+            model.add(backward == 0)
+            model.add_implication(other.present, forward)
+            return
+        for station in one.station.keys() & other.station.keys():
+            model.add_bool_or(forward, backward).only_enforce_if(
+                [one.station[station], other.station[station]]
+            )
+
+    def apart(self, i: int, j: int, *when: Lit) -> None:
+        """Under ``when``, one of the two is out of the water before the other leaves the surface."""
+        self._model.add_bool_or(self._known[i, j], self._known[j, i]).only_enforce_if(list(when))
+
+
+def station_intervals(
+    model: Model, dives: list[DiveVars], station: str, what: str
+) -> list[cp_model.IntervalVar]:
+    """Intervals of one kind (``water``, ``bench``, ``watch``) of the dives that may be at a station."""
+    out = []
+    for dive in dives:
+        literal = dive.station.get(station)
+        if literal is None:
+            continue
+        whole: Stretch = getattr(dive, what)
+        out.append(whole.interval if len(dive.station) == 1 else whole.when(model, literal, station))
+    return out

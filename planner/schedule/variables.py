@@ -1,0 +1,252 @@
+"""Decision variables of one day: a dive slot, a surface task, and the literals that name their people."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.problem import DiveWork, Group, Placement, Problem, TaskWork
+
+Lit = cp_model.IntVar
+Model = cp_model.CpModel
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A stretch of a dive (in the water, on the bench, on watch) that several rules put to use."""
+
+    name: str
+    start: Lit
+    size: Lit
+    end: Lit
+    interval: cp_model.IntervalVar
+
+    def when(self, model: Model, literal: Lit, label: str, *, extra_min: int = 0) -> cp_model.IntervalVar:
+        """The same stretch, there only under ``literal``, ``extra_min`` longer at its end."""
+        return model.new_optional_interval_var(
+            self.start, self.size + extra_min, self.end + extra_min, literal, f"{self.name}.{label}"
+        )
+
+
+@dataclass
+class SeatVars:
+    """One person in the water."""
+
+    duty: str
+    who: dict[str, Lit]
+    before: dict[Group, Lit] = field(default_factory=dict)
+    """Incoming repetitive group (or lower) → literal."""
+    after: dict[Group, Lit] = field(default_factory=dict)
+    """Group at surfacing (or lower) → literal."""
+
+
+@dataclass
+class DiveVars:
+    """One possible dive of an item."""
+
+    work: int
+    slot: int
+    data: DiveWork
+    present: Lit
+    dress_start: Lit
+    leave_surface: Lit
+    bottom: Lit
+    ascent: cp_model.LinearExpr
+    reach_surface: Lit
+    undressed: Lit
+    watch_start: Lit
+    place: dict[Placement, Lit]
+    station: dict[str, Lit]
+    seats: list[SeatVars]
+    standby: dict[str, Lit]
+    water: Stretch
+    bench: Stretch
+    watch: Stretch
+    late: Lit
+    """The crew of the dive before covers the start of this one's dressing."""
+
+    @property
+    def name(self) -> str:
+        return f"d{self.work}.{self.slot}"
+
+    def work_done(self) -> cp_model.LinearExpr:
+        """Minutes of work this slot adds to its item."""
+        return self.bottom - self.data.descent_min * self.present
+
+    def water_min(self) -> cp_model.LinearExpr:
+        """Minutes from leaving to reaching the surface; 0 when the slot is not used."""
+        return self.bottom + self.ascent
+
+    def bench_min(self) -> cp_model.LinearExpr:
+        """Minutes from the start of dressing to undressed; 0 when the slot is not used."""
+        return self.water_min() + (self.data.dressing_min + self.data.undressing_min) * self.present
+
+
+@dataclass
+class TaskVars:
+    index: int
+    data: TaskWork
+    present: Lit
+    start: Lit
+    size: Lit
+    end: Lit
+    interval: cp_model.IntervalVar
+
+    @property
+    def whole(self) -> Stretch:
+        """The task as a stretch, for the people who hold its posts."""
+        return Stretch(self.interval.name, self.start, self.size, self.end, self.interval)
+
+
+def make_task(model: Model, problem: Problem, index: int) -> TaskVars:
+    """Variables of a surface task; its start lies in one of its windows."""
+    data = problem.tasks[index]
+    length = data.item.duration_min
+    present = model.new_bool_var(f"s{index}.present")
+    domain = cp_model.Domain.from_intervals(
+        [[s.start_min, s.end_min - length] for s in data.spans]
+        or [[problem.window.start_min, problem.window.start_min]]
+    )
+    start = model.new_int_var_from_domain(domain, f"s{index}.start")
+    if not data.spans:
+        model.add(present == 0)
+    size, end = model.new_constant(length), model.new_int_var(0, 100_000, f"s{index}.end")
+    model.add(end == start + length)
+    interval = model.new_optional_interval_var(start, size, end, present, f"s{index}")
+    model.add(start == domain.min()).only_enforce_if(~present)
+    return TaskVars(index, data, present, start, size, end, interval)
+
+
+def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
+    """Variables of one dive slot and the constraints among its own times and modes."""
+    data = problem.dives[work]
+    name = f"d{work}.{slot}"
+    low, high = problem.window.start_min, problem.window.end_min
+    present = model.new_bool_var(f"{name}.present")
+
+    def minute(label: str) -> Lit:
+        return model.new_int_var(low, high, f"{name}.{label}")
+
+    dress, leave, reach = minute("dress"), minute("leave"), minute("reach")
+    undressed, watch = minute("undressed"), minute("watch")
+    bottom = model.new_int_var(0, data.bottom_max_min, f"{name}.bottom")
+    late = model.new_bool_var(f"{name}.late")
+
+    model.add(leave == dress + data.dressing_min).only_enforce_if(present)
+    model.add(undressed == reach + data.undressing_min).only_enforce_if(present)
+    model.add(watch == dress).only_enforce_if(~late)
+    model.add(watch >= dress)
+    model.add(watch <= leave).only_enforce_if(present)
+    model.add_implication(late, present)
+    model.add(bottom >= data.descent_min + data.least_work_min).only_enforce_if(present)
+    for var in (dress, leave, reach, undressed):
+        model.add(var == low).only_enforce_if(~present)
+    model.add(bottom <= data.bottom_max_min * present)
+    model.add(bottom >= (data.descent_min + data.least_work_min) * present)
+
+    ascents = sorted({m.ascent_min for m in data.modes})
+    ascent: cp_model.LinearExpr = ascents[0] * present
+    if len(ascents) > 1:
+        ascent = model.new_int_var(0, ascents[-1], f"{name}.ascent")
+    model.add(reach == leave + bottom + ascent).only_enforce_if(present)
+
+    place = {p: model.new_bool_var(f"{name}.{p.station}.{p.span.start_min}") for p in data.placements}
+    model.add(sum(place.values()) == present)
+    station: dict[str, Lit] = {}
+    for where, literal in place.items():
+        model.add(leave >= where.span.start_min).only_enforce_if(literal)
+        model.add(reach <= where.span.end_min).only_enforce_if(literal)
+    for one in {p.station: None for p in data.placements}:
+        here = [literal for where, literal in place.items() if where.station == one]
+        if len(here) == 1:
+            station[one] = here[0]
+        else:
+            station[one] = model.new_bool_var(f"{name}.at.{one}")
+            model.add(station[one] == sum(here))
+
+    seats = []
+    for number, duty in enumerate(data.seats):
+        who = {p: model.new_bool_var(f"{name}.{number}.{p}") for p in data.divers}
+        model.add(sum(who.values()) == present)
+        seat = SeatVars(duty, who)
+        _choose_mode(model, f"{name}.{number}", data, seat, present, bottom, ascent)
+        seats.append(seat)
+    for p in data.divers:
+        if len(seats) > 1:
+            model.add_at_most_one(s.who[p] for s in seats)
+    # Seats of one duty are alike: order their people to leave one copy of each team.
+    for left, right in pairwise(seats):
+        if left.duty == right.duty:
+            rank = {p: k for k, p in enumerate(data.divers)}
+            model.add(
+                sum(rank[p] * v for p, v in left.who.items()) + present
+                <= sum(rank[p] * v for p, v in right.who.items())
+            ).only_enforce_if(present)
+    standby: dict[str, Lit] = {}
+    if data.standbys:
+        standby = {p: model.new_bool_var(f"{name}.sb.{p}") for p in data.standby_people}
+        model.add(sum(standby.values()) == data.standbys * present)
+        for p in data.standby_people:
+            model.add_at_most_one([standby[p], *(s.who[p] for s in seats if p in s.who)])
+
+    def stretch(start: Lit, end: Lit, label: str) -> Stretch:
+        size = model.new_int_var(0, high - low, f"{name}.{label}.size")
+        whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
+        return Stretch(f"{name}.{label}", start, size, end, whole)
+
+    return DiveVars(
+        work=work,
+        slot=slot,
+        data=data,
+        present=present,
+        dress_start=dress,
+        leave_surface=leave,
+        bottom=bottom,
+        ascent=ascent,
+        reach_surface=reach,
+        undressed=undressed,
+        watch_start=watch,
+        place=place,
+        station=station,
+        seats=seats,
+        standby=standby,
+        water=stretch(leave, reach, "water"),
+        bench=stretch(dress, undressed, "bench"),
+        watch=stretch(watch, reach, "watch"),
+        late=late,
+    )
+
+
+def _choose_mode(
+    model: Model,
+    name: str,
+    data: DiveWork,
+    seat: SeatVars,
+    present: Lit,
+    bottom: Lit,
+    ascent: cp_model.LinearExpr,
+) -> None:
+    """Exactly one way down and up per seat: it caps the bottom time and sets the ascent.
+
+    A mode holds for an incoming group "or lower" and promises a group at surfacing "or lower", so the
+    bottom time stays a free integer under the mode's cap and nothing between the modes is lost.
+    """
+    literals = [model.new_bool_var(f"{name}.m{k}") for k in range(len(data.modes))]
+    model.add(sum(literals) == present)
+    model.add(bottom <= sum(m.bottom_time_max_min * v for m, v in zip(data.modes, literals, strict=True)))
+    if isinstance(ascent, cp_model.IntVar):
+        total = sum(m.ascent_min * v for m, v in zip(data.modes, literals, strict=True))
+        model.add(ascent == total) if len(data.seats) == 1 else model.add(ascent >= total)
+    for side in ("before", "after"):
+        groups: dict[Group, list[Lit]] = {}
+        for mode, literal in zip(data.modes, literals, strict=True):
+            groups.setdefault(getattr(mode, f"group_{side}"), []).append(literal)
+        chosen = seat.before if side == "before" else seat.after
+        for group, members in groups.items():
+            if len(members) == 1:
+                chosen[group] = members[0]
+            else:
+                chosen[group] = model.new_bool_var(f"{name}.{side}.{group}")
+                model.add(chosen[group] == sum(members))
