@@ -18,10 +18,11 @@ from planner.screens.wording import plain
 
 _STYLE = """
 <style>
-[data-testid="stMainBlockContainer"] {padding-top: 3.2rem; padding-bottom: 4rem; max-width: 1240px;}
+[data-testid="stMainBlockContainer"] {padding: 2.6rem 2.4rem 4rem 2.4rem; max-width: 1280px;}
+[data-testid="stMainBlockContainer"] h1 {padding: .3rem 0 .2rem 0;}
 .caution {border-left: 5px solid #c8451b; padding: .35rem .8rem; background: #fbeee6; font-size: .87rem;
-  line-height: 1.35; color: #40190a; margin-bottom: .4rem;}
-.lead {font-size: 1.06rem; color: #44545b; margin: -.6rem 0 .4rem 0; max-width: 62ch;}
+  line-height: 1.35; color: #40190a;}
+.lead {font-size: 1.06rem; color: #44545b; margin: -.9rem 0 0 0; max-width: 62ch;}
 .facts {display: flex; flex-wrap: wrap; gap: .3rem 2.2rem; margin: .2rem 0 .4rem 0;
   border-top: 1px solid #d3cec1; border-bottom: 1px solid #d3cec1; padding: .55rem 0;}
 .facts div {display: flex; flex-direction: column;}
@@ -76,7 +77,7 @@ def head(title: str, lead: str = "") -> None:
 
 def facts(pairs: list[tuple[str, str]]) -> None:
     """A strip of values with their names below."""
-    cells = "".join(f"<div><b>{escape(value)}</b><span>{escape(name)}</span></div>" for name, value in pairs)
+    cells = "".join(f"<div><b>{escape(value)}</b><span>{escape(name)}</span></div>" for value, name in pairs)
     st.html(f'<div class="facts">{cells}</div>')
 
 
@@ -99,9 +100,10 @@ def job_or_stop(desk: Desk, purpose: str) -> Job:
     return desk.job
 
 
-def job_line(job: Job) -> None:
-    """Name, day and hours of the job under a page's title."""
-    st.caption(f"**{plain(job.site.name)}** · {plain(caption_of(job))}")
+def job_line(job: Job, *more: str) -> None:
+    """Name, day and hours of the job under a page's title, and further lines below."""
+    lines = [f"**{plain(job.site.name)}** · {plain(caption_of(job))}", *(plain(m) for m in more if m)]
+    st.caption("  \n".join(lines))
 
 
 def link(page: str, label: str) -> None:
@@ -128,11 +130,12 @@ def side_panel(desk: Desk) -> None:
                 args=(desk,),
                 width="stretch",
             )
+        st.session_state.setdefault("units", desk.units)
+        st.session_state.setdefault("contrast", desk.contrast)
         st.segmented_control(
             "Depths in",
             list(UnitSystem),
             key="units",
-            default=desk.units,
             required=True,
             format_func=lambda u: "fsw" if u is UnitSystem.FEET else "metres",
             on_change=_take,
@@ -142,7 +145,6 @@ def side_panel(desk: Desk) -> None:
         st.toggle(
             "High contrast",
             key="contrast",
-            value=desk.contrast,
             on_change=_take,
             args=(desk, "contrast"),
             help="Black on white, heavy outlines and hatching: for sunlight and black-and-white print.",

@@ -10,6 +10,7 @@ import streamlit as st
 from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
+from planner.screens.flag import FLAG_ALPHA_SVG
 from planner.screens.session import desk, lost_work
 
 
@@ -50,9 +51,9 @@ def main() -> None:
     """Draw the app: the frame, then the page that was asked for."""
     st.set_page_config(
         page_title="Diving team planner",
-        page_icon=":material/anchor:",
+        page_icon=FLAG_ALPHA_SVG,
         layout="wide",
-        initial_sidebar_state="auto",
+        initial_sidebar_state=232,
     )
     here = desk()
     groups: dict[str, list[PageType]] = {}

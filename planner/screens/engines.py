@@ -5,12 +5,10 @@ They are imported when first called: a page that only shows a job does not wait 
 
 from __future__ import annotations
 
-import tempfile
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
-from pathlib import Path
 
 import streamlit as st
 
@@ -29,7 +27,7 @@ class Engines:
     solve, check
         The scheduler and the independent check.
     read_job
-        A workbook's bytes to a job; raises `planner.errors.InputFaults`.
+        A file's name and bytes to a job; raises `planner.errors.InputFaults` for whatever is no job.
     job_book, blank_book
         A job, and an empty job, as the bytes of a workbook.
     watchbill
@@ -40,7 +38,7 @@ class Engines:
 
     solve: Solve
     check: Check
-    read_job: Callable[[bytes], Job]
+    read_job: Callable[[str, bytes], Job]
     job_book: Callable[[Job], bytes]
     blank_book: Callable[[], bytes]
     watchbill: Callable[[Plan, Job], bytes]
@@ -67,24 +65,25 @@ def _check(plan: Plan, job: Job) -> tuple[Breach, ...]:
     return check(plan, job)
 
 
-def _read_job(data: bytes) -> Job:
+def _read_job(name: str, data: bytes) -> Job:
     from planner.books import read_job
 
-    return read_job(BytesIO(data))
+    file = BytesIO(data)
+    file.name = name
+    return read_job(file)
 
 
-def _written(write: Callable[[Path], object]) -> bytes:
-    """The bytes that a writer puts into a file."""
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "out.xlsx"
-        write(path)
-        return path.read_bytes()
+def _written(write: Callable[[BytesIO], object]) -> bytes:
+    """The bytes that a writer puts into an open file."""
+    file = BytesIO()
+    write(file)
+    return file.getvalue()
 
 
 def _job_book(job: Job) -> bytes:
     from planner.books import write_job
 
-    return _written(lambda path: write_job(job, path))
+    return _written(lambda file: write_job(job, file))
 
 
 def _blank_book() -> bytes:
@@ -96,7 +95,7 @@ def _blank_book() -> bytes:
 def _watchbill(plan: Plan, job: Job) -> bytes:
     from planner.books import write_watchbill
 
-    return _written(lambda path: write_watchbill(plan, job, path))
+    return _written(lambda file: write_watchbill(plan, job, file))
 
 
 def _plan_json(plan: Plan, job: Job) -> str:

@@ -8,6 +8,7 @@ import pandas as pd
 
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
+from planner.job.words import DIVER
 from planner.plan.breach import Breach
 from planner.plan.model import Plan, Stage
 from planner.screens.wording import (
@@ -119,37 +120,52 @@ def _when(job: Job, item: Item) -> str:
     return "; ".join(parts) or "any time"
 
 
+#: Short headings of the dives' table, each with what it stands for.
+DIVE_HEADINGS = {
+    "Dress": "dressing starts",
+    "LS": "leave surface",
+    "RB": "reach bottom",
+    "LB": "leave bottom",
+    "RS": "reach surface",
+    "Bottom time, min": "leave surface to leave bottom",
+    "Work, min": "reach bottom to leave bottom",
+    "Way up, min:s": "the table's total ascent",
+    "RNT, min": "residual nitrogen time",
+    "ESDT, min": "equivalent single dive time: residual nitrogen time and bottom time",
+    "Groups": "repetitive group before the dive and after it",
+}
+
+
 def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row a diver a dive, in order of leaving the surface."""
     clock = job.clock
     several = len(job.day_windows) > 1
-    rows = []
-    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
-        for diver in dive.divers:
-            rows.append(
-                {
-                    "Dive": dive.id,
-                    "Item": dive.item,
-                    "Station": dive.station,
-                    "Diver": diver.person if diver.duty == "diver" else f"{diver.person} ({diver.duty})",
-                    "Outfit": diver.outfit,
-                    "Dress": clock.hhmm(dive.dress_start_min, with_day=several),
-                    "Leave surface": clock.hhmm(dive.leave_surface_min),
-                    "Reach bottom": clock.hhmm(dive.reach_bottom_min),
-                    "Leave bottom": clock.hhmm(dive.leave_bottom_min),
-                    "Reach surface": clock.hhmm(dive.reach_surface_min),
-                    "Depth": depth_text(dive.depth_fsw, units),
-                    "Bottom time, min": dive.bottom_time_min,
-                    "Work, min": dive.work_min,
-                    "Table schedule": schedule_text(diver.schedule, units),
-                    "Ascent, min:s": ascent_text(diver.schedule.ascent_s),
-                    "Group before": diver.group_before or "clean",
-                    "RNT, min": diver.residual_nitrogen_min,
-                    "Equivalent, min": diver.equivalent_min,
-                    "Group after": diver.group_after or "none printed",
-                }
-            )
-    return pd.DataFrame(rows)
+    return pd.DataFrame(
+        [
+            {
+                "Dive": dive.id,
+                "Diver": diver.person if diver.duty == DIVER else f"{diver.person} ({diver.duty})",
+                "Item": dive.item,
+                "Station": dive.station,
+                "Depth": depth_text(dive.depth_fsw, units),
+                "Dress": clock.hhmm(dive.dress_start_min, with_day=several),
+                "LS": clock.hhmm(dive.leave_surface_min),
+                "RB": clock.hhmm(dive.reach_bottom_min),
+                "LB": clock.hhmm(dive.leave_bottom_min),
+                "RS": clock.hhmm(dive.reach_surface_min),
+                "Bottom time, min": dive.bottom_time_min,
+                "Work, min": dive.work_min,
+                "Table schedule": schedule_text(diver.schedule, units),
+                "Way up, min:s": ascent_text(diver.schedule.ascent_s),
+                "Groups": f"{diver.group_before or 'clean'} → {diver.group_after or 'none printed'}",
+                "RNT, min": diver.residual_nitrogen_min,
+                "ESDT, min": diver.equivalent_min,
+                "Outfit": diver.outfit,
+            }
+            for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))
+            for diver in dive.divers
+        ]
+    )
 
 
 def stages_frame(stages: Sequence[Stage], job: Job) -> pd.DataFrame:

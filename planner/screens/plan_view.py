@@ -13,7 +13,7 @@ from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.engines import engines
-from planner.screens.frames import days_frame, dives_frame, stages_frame
+from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, stages_frame
 from planner.screens.wording import (
     CLOCK_UNIT,
     file_name,
@@ -55,7 +55,8 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
 
 def _verdict(shown: ShownPlan) -> str:
     status = status_text(shown.plan.status, open_gap_percent(shown.plan.stages))
-    return f"{status}. Rule check: clear, {len(RULES)} rules. {shown.sentence}".strip()
+    more = "" if shown.sentence == shown.plan.status.value else f" {shown.sentence}"
+    return f"{status}. Rule check: clear, {len(RULES)} rules.{more}"
 
 
 def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
@@ -157,12 +158,13 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
         key="dives",
         alt=f"{len(plan.dives)} dives with times, table schedules and repetitive groups",
         column_config={
-            "RNT, min": st.column_config.NumberColumn(help="Residual nitrogen time"),
-            "Equivalent, min": st.column_config.NumberColumn(
-                help="Equivalent single dive time: residual nitrogen time and bottom time"
-            ),
-            "Dress": st.column_config.TextColumn(help="Dressing starts"),
+            heading: st.column_config.Column(help=meaning.capitalize())
+            for heading, meaning in DIVE_HEADINGS.items()
         },
+    )
+    st.caption(
+        "LS leave surface · RB reach bottom · LB leave bottom · RS reach surface · RNT residual nitrogen "
+        "time · ESDT equivalent single dive time"
     )
     st.caption(
         "Schedules are rows of the tables named beside them, entered at the next deeper depth and the next "

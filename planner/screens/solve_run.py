@@ -11,9 +11,8 @@ import queue
 import threading
 import time
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from enum import Enum
-from types import MappingProxyType
 from typing import Protocol
 
 from planner.errors import PlannerError
@@ -99,7 +98,7 @@ class _Ended:
     plan: Plan | None
     sentence: str
     failed: bool = False
-    reasons: Mapping[str, tuple[Reason, ...]] = MappingProxyType({})
+    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
 
 
 class SolveRun:

@@ -10,9 +10,12 @@ from planner.screens import chrome
 from planner.screens.desk import Desk, Refused
 from planner.screens.engines import engines
 from planner.screens.frames import faults_frame, people_frame, work_frame
-from planner.screens.opening import LARGEST_BYTES, Sample, open_job, samples
+from planner.screens.samples import Sample, samples
 from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text, plain
+
+#: Largest workbook that the browser sends, megabytes; the reader has its own limits below.
+LARGEST_MB = 10
 
 #: Faults shown on the page; a file with more is more quickly mended from its first ones.
 FAULTS_SHOWN = 100
@@ -60,7 +63,7 @@ def _open_section(here: Desk) -> None:
             key="upload",
             on_change=_open_upload,
             args=(here,),
-            max_upload_size=LARGEST_BYTES // 1_000_000,
+            max_upload_size=LARGEST_MB,
             help="Values are read; formulas give their last value; macros are neither run nor kept.",
         )
         st.download_button(
@@ -87,7 +90,7 @@ def _open_upload(here: Desk) -> None:
 
 def _open(here: Desk, name: str, data: bytes) -> None:
     try:
-        job = open_job(name, data, engines().read_job)
+        job = engines().read_job(name, data)
     except InputFaults as found:
         here.refuse(name, found.faults)
     else:

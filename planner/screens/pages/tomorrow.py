@@ -23,14 +23,14 @@ def page() -> None:
     here = desk()
     chrome.head("Tomorrow", "Who dives when, who holds which post, what is left and why.")
     job = chrome.job_or_stop(here, "plan it here")
-    chrome.job_line(job)
-    _water_and_light(job)
+    chrome.job_line(job, _water_and_light(job))
     _controls(here, job)
     here.harvest()
     _live(here)
 
 
-def _water_and_light(job: Job) -> None:
+def _water_and_light(job: Job) -> str:
+    """Sunrise, sunset and slack water in one line; blank where neither is known."""
     parts = []
     light = daylight(job)
     if light is not None:
@@ -39,11 +39,12 @@ def _water_and_light(job: Job) -> None:
     if job.water_windows:
         windows = tuple((w.start_min, w.end_min) for w in job.water_windows)
         parts.append(f"slack {spans_text(job, windows)}")
-    if parts:
-        st.caption(" · ".join(parts).capitalize())
+    return " · ".join(parts)
 
 
 def _controls(here: Desk, job: Job) -> None:
+    st.session_state.setdefault("seconds", here.seconds)
+    st.session_state.setdefault("workers", here.workers)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if here.solving:
             st.button(
@@ -67,7 +68,6 @@ def _controls(here: Desk, job: Job) -> None:
             min_value=2,
             max_value=900,
             step=5,
-            value=here.seconds,
             key="seconds",
             width=130,
             disabled=here.solving,
@@ -79,7 +79,6 @@ def _controls(here: Desk, job: Job) -> None:
             "Workers",
             min_value=1,
             max_value=16,
-            value=here.workers,
             key="workers",
             width=130,
             disabled=here.solving,

@@ -1,0 +1,68 @@
+"""A scheduler that does what a test tells it to, in place of the real one."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+
+from planner.job import Job
+from planner.plan.breach import Breach
+from planner.plan.model import Plan, Reason
+
+
+@dataclass(frozen=True)
+class Said:
+    """A progress report."""
+
+    elapsed_s: float
+    stage: str
+    value: float | None
+    bound: float | None
+    plan: Plan | None
+
+
+@dataclass(frozen=True)
+class Ended:
+    """An outcome."""
+
+    plan: Plan | None
+    sentence: str = "done"
+    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
+
+
+@dataclass
+class FakeSolve:
+    """Reports `says`, waits until stopped when `until_stopped`, then ends with `ends` (or raises it)."""
+
+    says: tuple[Said, ...] = ()
+    ends: Ended | Exception = field(default_factory=lambda: Ended(None))
+    until_stopped: bool = False
+    stopped: bool = False
+    calls: int = 0
+    thread_name: str = ""
+
+    def __call__(
+        self,
+        job: Job,
+        *,
+        seconds: float,
+        workers: int,
+        seed: int,
+        on_progress: Callable[[Said], None],
+        stop: threading.Event,
+    ) -> Ended:
+        self.calls += 1
+        self.thread_name = threading.current_thread().name
+        for said in self.says:
+            on_progress(said)
+        if self.until_stopped:
+            self.stopped = stop.wait(20)
+        if isinstance(self.ends, Exception):
+            raise self.ends
+        return self.ends
+
+
+def all_clear(plan: Plan, job: Job) -> tuple[Breach, ...]:
+    """A check that finds nothing."""
+    return ()
