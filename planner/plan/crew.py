@@ -75,8 +75,8 @@ def hand_over(facts: Facts) -> Iterator[Breach]:
             if spell.duty != CHAMBER_OPERATOR and leave < spell.end_min < surfaced:
                 yield Breach(
                     "hand-over",
-                    f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are in "
-                    f"the water {facts.stretch(leave, surfaced)}.",
+                    f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
+                    f"in the water {facts.stretch(leave, surfaced)}.",
                     known.where,
                 )
 

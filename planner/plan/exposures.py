@@ -87,7 +87,7 @@ class TrueExposures:
         self._surfaced: dict[str, list[Surfaced]] = defaultdict(list)
         self._by_dive: dict[str, list[TrueExposure]] = defaultdict(list)
         for person in facts.job.people:
-            carried = carried_in(person)
+            carried = carried_in(person, facts.job.site)
             if carried is not None:
                 self._surfaced[person.name].append(Surfaced(carried.surfaced_min, carried.group))
         planned: set[str] = set()

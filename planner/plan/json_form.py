@@ -162,7 +162,8 @@ def _plan_in(values: Values) -> Plan:
     status = values.text("status")
     known = [s.value for s in Status]
     if status not in known:
-        values.faults.tell("status", status, ", ".join(known), "This is no status of a plan.")
+        if isinstance(values.content.get("status"), str):
+            values.faults.tell("status", status, ", ".join(known), "This is no status of a plan.")
         status = known[0]
     seconds, seed, workers = values.part(
         "run", lambda run: (run.number("seconds"), run.whole("seed"), run.whole("workers"))

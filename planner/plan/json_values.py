@@ -61,8 +61,8 @@ class Values:
     def text(self, key: str) -> str:
         """A text."""
         value = self._take(key, "a text")
-        if isinstance(value, str):
-            return value
+        if _is_text(value):
+            return str(value)
         if value is not _MISSING:
             self.faults.tell(self.place(key), value, "a text", "This is not a text.")
         return ""
@@ -161,7 +161,7 @@ class Values:
         """A list of texts."""
         found = []
         for index, value in enumerate(self._list(key)):
-            if isinstance(value, str):
+            if _is_text(value):
                 found.append(value)
             else:
                 self.faults.tell(f"{self.place(key)}[{index}]", value, "a text", "This is not a text.")
@@ -174,6 +174,17 @@ class Values:
         if value is not _MISSING:
             self.faults.tell(self.place(key), value, "a list", "This is not a list.")
         return []
+
+
+def _is_text(value: object) -> bool:
+    """Whether a value is a text that can be printed: JSON may hold halves of a character."""
+    if not isinstance(value, str):
+        return False
+    try:
+        value.encode("utf-8")
+    except UnicodeEncodeError:
+        return False
+    return True
 
 
 def _finite(value: float) -> bool:

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from planner.job.words import DIVER
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, first_gap
-from planner.plan.model import Stage
+from planner.plan.model import Stage, Status
 
 #: Names of the stages whose value the plan itself proves.
 WORK_FINISHED, FINISH = "work finished", "finish"
@@ -136,6 +136,13 @@ def objective(facts: Facts) -> Iterator[Breach]:
     true = {WORK_FINISHED: work_finished(facts)}
     if facts.dives or facts.tasks:
         true[FINISH] = finish_min(facts)
+    unproven = [stage.name for stage in facts.plan.stages if not stage.proven]
+    if facts.plan.status is Status.PROVEN_BEST and unproven:
+        yield Breach(
+            "objective-values",
+            f"The plan is called {facts.plan.status}; not proven: {', '.join(unproven)}.",
+            "plan",
+        )
     for stage in facts.plan.stages:
         where = f"stage {stage.name}"
         want = true.get(stage.name)

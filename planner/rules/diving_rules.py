@@ -45,7 +45,7 @@ DIVING_RULES: tuple[Rule, ...] = (
         "no-group-no-dive",
         "After a schedule for which the tables print no repetitive group, a diver makes no other dive "
         "until clean.",
-        f"{NAVY}, table 9-9 (from memory)",
+        f"{NAVY}, table 9-9 (from memory); clean 48 h after it, the longest wait of table 9-6",
         Basis.PUBLISHED_TABLE,
     ),
     Rule(

@@ -112,8 +112,8 @@ WORK_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "objective-values",
-        "The values of the objective's stages can be worked out again from the plan, and no bound "
-        "contradicts its value.",
+        "The values of the objective's stages can be worked out again from the plan, no bound "
+        "contradicts its value, and only a plan whose stages are all proven is called proven best.",
         "the plan's own definitions",
         Basis.ARITHMETIC,
     ),

@@ -1,0 +1,90 @@
+"""The page of all rules, limits and named least teams, as Markdown, made from the rules themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from planner import CAUTION
+from planner.job.crew_rules import CrewMinimum, CrewRules
+from planner.rules.catalog import RULES
+from planner.rules.limits import LIMITS
+from planner.rules.presets import DEFAULT_PRESET, PRESETS
+from planner.rules.rule import SUBJECT_TO
+
+
+def rules_page() -> str:
+    """The text of ``docs/rules.md``."""
+    defaults = CrewRules()
+    lines = [
+        "# Rules",
+        "",
+        f"{CAUTION} {SUBJECT_TO}",
+        "",
+        "Every rule has an id, which the check convicts by and the scheduler names in its reasons. This page "
+        "is made from the rules themselves by `planner.rules.page.rules_page`; a test asserts that it is "
+        "current.",
+        "",
+        "## What a plan must hold",
+        "",
+        *_table(
+            ("id", "rule", "basis", "source"),
+            ((f"`{r.id}`", r.sentence, r.basis.value, r.source) for r in RULES.values()),
+        ),
+        "",
+        "## Limits that a job may set",
+        "",
+        "Each has a default and can be changed in the job workbook.",
+        "",
+        *_table(
+            ("limit", "default", "unit", "what it does", "basis", "source"),
+            (
+                (
+                    limit.label,
+                    _default(getattr(defaults, field)),
+                    limit.unit,
+                    limit.sentence,
+                    limit.basis.value,
+                    limit.source,
+                )
+                for field, limit in LIMITS.items()
+            ),
+        ),
+        "",
+        "## Named least teams",
+        "",
+        f"A job starts from one of these (default: {DEFAULT_PRESET}) and may change any row.",
+    ]
+    for preset in PRESETS.values():
+        lines += ["", f"### {preset.name}", "", f"{preset.sentence} Source: {preset.source}.", ""]
+        lines += _table(("duty", "people", "when", "source"), (_row(row) for row in preset.minima))
+    lines += [
+        "",
+        "## Duties that one person may hold at once",
+        "",
+        *_table(("duty", "with", "source"), ((p.duty, p.with_duty, p.source) for p in defaults.pairs)),
+    ]
+    return "\n".join(lines) + "\n"
+
+
+def _default(value: object) -> str:
+    return ", ".join(map(str, value)) if isinstance(value, tuple) else str(value)
+
+
+def _row(row: CrewMinimum) -> tuple[str, str, str, str]:
+    when = []
+    if row.gear is not None:
+        when.append(f"in {row.gear.value}")
+    if row.deeper_than_fsw is not None:
+        when.append(f"deeper than {row.deeper_than_fsw} fsw")
+    if row.decompression:
+        when.append("outside the no-stop limits")
+    if row.enclosed_space:
+        when.append("in an enclosed space")
+    count = f"{row.count} a diver" if row.per_diver else f"{row.count} a dive"
+    return row.duty, count, " and ".join(when) or "always", row.source
+
+
+def _table(heads: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> list[str]:
+    out = [f"| {' | '.join(heads)} |", f"|{' --- |' * len(heads)}"]
+    out += [f"| {' | '.join(cell.replace('|', '/') for cell in row)} |" for row in rows]
+    return out

@@ -1,0 +1,397 @@
+"""For every rule one change that breaks it and nothing else, and one just on the right side of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, time
+
+from a_plan import (
+    ANODES,
+    BOAT,
+    NORTH,
+    RIG,
+    RIGGER,
+    SCRAP,
+    SOUTH,
+    TICKET,
+    WRAP,
+    a_job,
+    a_plan,
+    at,
+    span,
+    with_dive,
+    with_diver,
+    with_item,
+    with_outfit,
+    with_person,
+    with_rules,
+    with_site,
+    with_spells,
+    without,
+)
+
+from planner.job import After, Certificate, CrewMinimum, DutyPair, Gear, Job, OutfitState, PastDive
+from planner.job.words import (
+    CHAMBER_OPERATOR,
+    CONSOLE,
+    ENTRY_DIVER,
+    LOG_KEEPER,
+    STANDBY,
+    STANDBY_TENDER,
+    SUPERVISOR,
+    TENDER,
+)
+from planner.plan import Leftover, Plan, Reason
+
+Pair = tuple[Plan, Job]
+JOB, PLAN = a_job(), a_plan()
+
+
+@dataclass(frozen=True)
+class Case:
+    """``breaks`` and ``holds`` make a plan and its job, from the same sound pair."""
+
+    breaks: Callable[[], Pair]
+    holds: Callable[[], Pair]
+
+
+def on(job: Job) -> Pair:
+    """The sound plan against a changed job."""
+    return PLAN, job
+
+
+def of(plan: Plan) -> Pair:
+    """A changed plan against the sound job."""
+    return plan, JOB
+
+
+def handed_over(minute: int) -> Pair:
+    """Ned takes over from Sam as supervisor of the first dive at a minute."""
+    sam = next(s for s in PLAN.duties if (s.dive, s.duty) == ("1", SUPERVISOR))
+    both = (sam.replace(end_min=minute), sam.replace(person="Ned", start_min=minute))
+    return of(PLAN.replace(duties=(*(s for s in PLAN.duties if s is not sam), *both)))
+
+
+def from_north(minutes_later: int) -> Pair:
+    """The anode dive moved to the north side and later: dive 1 is in the water there until 09:13."""
+    plan = with_diver(shifted(PLAN, "2", minutes_later), "2", "Bo", surface_interval_min=None)
+    plan = with_dive(plan, "2", station=NORTH)
+    north = tuple(s.replace(station=NORTH) if s.dive == "2" else s for s in plan.duties)
+    return plan.replace(duties=north), with_item(JOB, ANODES, station=None)
+
+
+def shifted(plan: Plan, dive_id: str, minutes: int) -> Plan:
+    """A dive with all its duties moved in time."""
+    dive = next(d for d in plan.dives if d.id == dive_id)
+    names = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
+    moved = with_dive(plan, dive_id, **{f"{n}_min": getattr(dive, f"{n}_min") + minutes for n in names})
+    return moved.replace(
+        duties=tuple(
+            s.replace(start_min=s.start_min + minutes, end_min=s.end_min + minutes)
+            if s.dive == dive_id
+            else s
+            for s in moved.duties
+        )
+    )
+
+
+def past(depth_fsw: int, bottom_time_min: int, surfaced_min: int, group: str | None = None) -> PastDive:
+    return PastDive(
+        depth_fsw=depth_fsw, bottom_time_min=bottom_time_min, surfaced_min=surfaced_min, group_after=group
+    )
+
+
+def left_over(item: str, planned: int, needed: int) -> Plan:
+    """The sound plan with one more item left over."""
+    more = Leftover(
+        item=item, planned_min=planned, needed_min=needed, reasons=(Reason(rule=None, sentence="No time."),)
+    )
+    return PLAN.replace(leftovers=(*PLAN.leftovers, more))
+
+
+def expiring(day: date) -> tuple[Certificate, ...]:
+    return (Certificate(name=TICKET, expires=day),)
+
+
+DAY, DAY_BEFORE = date(2026, 5, 12), date(2026, 5, 11)
+FINISH = PLAN.stages[1]
+
+CASES: dict[str, Case] = {
+    "known-names": Case(lambda: of(PLAN.replace(job_name="Another Quay")), lambda: (PLAN, JOB)),
+    "times-in-order": Case(
+        lambda: of(with_dive(PLAN, "1", bottom_time_min=40)),
+        lambda: of(with_dive(PLAN, "1", bottom_time_min=41)),
+    ),
+    "depth-of-item": Case(
+        lambda: of(with_dive(PLAN, "1", depth_fsw=57)), lambda: of(with_dive(PLAN, "1", depth_fsw=58))
+    ),
+    "table-row": Case(
+        lambda: of(
+            with_diver(PLAN, "3", "Ana", schedule=PLAN.dives[2].divers[0].schedule.replace(depth_fsw=70))
+        ),
+        lambda: of(
+            with_diver(
+                PLAN, "3", "Ana", schedule=PLAN.dives[2].divers[0].schedule.replace(notes=("A note.",))
+            )
+        ),
+    ),
+    # equivalent 60 min against a limit of 63 at 60 fsw: a margin of 4 is one too many, 3 is not
+    "way-up-policy": Case(lambda: on(with_site(JOB, margin_min=4)), lambda: on(with_site(JOB, margin_min=3))),
+    "residual-nitrogen": Case(
+        lambda: of(with_diver(PLAN, "3", "Ana", group_before="D")),
+        lambda: of(with_diver(PLAN, "3", "Ana", group_before="E")),
+    ),
+    # 150 fsw for 90 min is an exceptional exposure; clean 48 h after surfacing
+    "no-group-no-dive": Case(
+        lambda: on(with_person(JOB, "Cruz", past_dives=(past(150, 90, at(8, 35) - 48 * 60 + 1),))),
+        lambda: on(with_person(JOB, "Cruz", past_dives=(past(150, 90, at(8, 35) - 48 * 60),))),
+    ),
+    "greatest-depth": Case(
+        lambda: on(with_rules(JOB, greatest_depth_fsw=57)), lambda: on(with_rules(JOB, greatest_depth_fsw=58))
+    ),
+    "same-dive-under-ten": Case(
+        lambda: on(with_person(JOB, "Cruz", past_dives=(past(36, 20, at(8, 26)),))),
+        # 40 fsw / 20 min is B; still B 10 min later; residual nitrogen time of B at 40 fsw is 21 min
+        lambda: (
+            with_diver(
+                PLAN,
+                "2",
+                "Cruz",
+                group_before="B",
+                surface_interval_min=10,
+                residual_nitrogen_min=21,
+                equivalent_min=62,
+                group_after="G",
+                schedule=PLAN.dives[1].divers[1].schedule.replace(table="9-7, 9-8"),
+            ),
+            with_person(JOB, "Cruz", past_dives=(past(36, 15, at(8, 25)),)),
+        ),
+    ),
+    # Ana surfaces 09:13 and leaves the surface 12:00
+    "surface-interval": Case(
+        lambda: on(with_rules(JOB, least_surface_interval_min=168)),
+        lambda: on(with_rules(JOB, least_surface_interval_min=167)),
+    ),
+    "dives-a-day": Case(
+        lambda: on(with_rules(JOB, dives_a_day=1)), lambda: on(with_rules(JOB, dives_a_day=2))
+    ),
+    # 41 + 31 min
+    "bottom-minutes-a-day": Case(
+        lambda: on(with_rules(JOB, bottom_minutes_a_day=71)),
+        lambda: on(with_rules(JOB, bottom_minutes_a_day=72)),
+    ),
+    "depth-rating": Case(
+        lambda: on(with_person(JOB, "Ana", depth_rating_fsw=57)),
+        lambda: on(with_person(JOB, "Ana", depth_rating_fsw=58)),
+    ),
+    "certificates": Case(
+        lambda: on(with_person(JOB, "Ana", certificates=expiring(DAY_BEFORE))),
+        lambda: on(with_person(JOB, "Ana", certificates=expiring(DAY))),
+    ),
+    "medical": Case(
+        lambda: on(with_person(JOB, "Ana", medical_expires=DAY_BEFORE)),
+        lambda: on(with_person(JOB, "Ana", medical_expires=DAY)),
+    ),
+    "chamber-at-location": Case(
+        lambda: on(with_site(with_rules(JOB, chamber_trigger_fsw=57), chamber_minutes_away=6)),
+        lambda: on(with_site(with_rules(JOB, chamber_trigger_fsw=57), chamber_minutes_away=5)),
+    ),
+    # the watch from 09:13 against leave surface 12:00
+    "chamber-watch": Case(
+        lambda: on(with_rules(without_operator_rows(), chamber_trigger_fsw=57, chamber_watch_min=168)),
+        lambda: on(with_rules(without_operator_rows(), chamber_trigger_fsw=57, chamber_watch_min=167)),
+    ),
+    "standby-able-to-go": Case(
+        lambda: on(with_person(JOB, "Dan", depth_rating_fsw=57)),
+        lambda: on(with_person(JOB, "Dan", depth_rating_fsw=58)),
+    ),
+    "outfit-ready": Case(
+        lambda: on(with_outfit(JOB, "H1", state=OutfitState.DEFECT_OPEN)),
+        lambda: on(with_outfit(JOB, "H1", inspection_due=DAY)),
+    ),
+    "outfit-matched": Case(
+        lambda: on(with_outfit(JOB, "H1", straps_no="12")),
+        lambda: on(with_outfit(JOB, "H1", helmet_no="7", breastplate_no="7", straps_no="7")),
+    ),
+    "outfit-kind": Case(
+        lambda: on(with_outfit(JOB, "L1", kind=Gear.HEAVY, breastplate_no="L1", straps_no="L1")),
+        lambda: on(with_outfit(JOB, "L1", breastplate_no="none")),
+    ),
+    # H1 is off Ana at 09:33 and on again at 11:30
+    "outfit-one-wearer": Case(
+        lambda: on(with_outfit(JOB, "H1", turnaround_min=118)),
+        lambda: on(with_outfit(JOB, "H1", turnaround_min=117)),
+    ),
+    "day-window": Case(
+        lambda: on(with_site(JOB, day_start=time(7, 1))), lambda: on(with_site(JOB, day_start=time(7, 0)))
+    ),
+    "item-window": Case(
+        lambda: on(with_item(JOB, WRAP, windows=(span(at(8, 30), at(12, 32)),))),
+        lambda: on(with_item(JOB, WRAP, windows=(span(at(8, 30), at(12, 33)),))),
+    ),
+    "slack-water": Case(
+        lambda: on(
+            JOB.replace(
+                water_windows=(
+                    *JOB.water_windows[:2],
+                    JOB.water_windows[2].replace(stations=(SOUTH,)),
+                )
+            )
+        ),
+        lambda: on(
+            JOB.replace(
+                water_windows=(
+                    *JOB.water_windows[:2],
+                    JOB.water_windows[2].replace(stations=(NORTH, SOUTH)),
+                )
+            )
+        ),
+    ),
+    # in May the sun does not rise at 78° south
+    "daylight": Case(
+        lambda: on(with_site(JOB, latitude_deg=-78.0)),
+        lambda: on(with_site(JOB, latitude_deg=-78.0, daylight_only=False)),
+    ),
+    # rigging ends 07:30, the first dive leaves the surface 08:30
+    "precedence": Case(
+        lambda: on(with_item(JOB, WRAP, after=(After(item=RIG, lag_min=61),))),
+        lambda: on(with_item(JOB, WRAP, after=(After(item=RIG, lag_min=60),))),
+    ),
+    "not-together": Case(
+        lambda: on(with_item(JOB, WRAP, not_together_with=(ANODES,))),
+        lambda: on(with_item(JOB, WRAP, not_together_with=(SCRAP,))),
+    ),
+    "item-whole": Case(
+        lambda: (left_over(ANODES, 40, 41), with_item(JOB, ANODES, bottom_work_min=41)),
+        lambda: (
+            left_over(ANODES, 40, 41),
+            with_item(JOB, ANODES, bottom_work_min=41, splittable=True),
+        ),
+    ),
+    # the dives work 40 and 30 min
+    "least-useful": Case(
+        lambda: on(with_item(JOB, WRAP, least_useful_min=31)),
+        lambda: on(with_item(JOB, WRAP, least_useful_min=30)),
+    ),
+    "work-not-exceeded": Case(
+        lambda: on(with_item(JOB, WRAP, bottom_work_min=69)),
+        lambda: on(with_item(JOB, WRAP, bottom_work_min=70)),
+    ),
+    "divers-at-a-time": Case(
+        lambda: on(with_item(JOB, ANODES, divers=2)), lambda: on(with_item(JOB, ANODES, divers=1))
+    ),
+    "one-dive-a-station": Case(lambda: from_north(37), lambda: from_north(38)),
+    "stations-at-once": Case(
+        lambda: on(with_site(JOB, stations_at_once=1)), lambda: on(with_site(JOB, stations_at_once=2))
+    ),
+    "station-of-item": Case(
+        lambda: on(with_item(JOB, WRAP, station=SOUTH)), lambda: on(with_item(JOB, WRAP, station=NORTH))
+    ),
+    "duties-match-dives": Case(
+        lambda: of(with_spells(PLAN, "1", SUPERVISOR, "Sam", station=SOUTH)),
+        lambda: of(with_spells(PLAN, "1", SUPERVISOR, "Sam", station=NORTH)),
+    ),
+    "leftovers-told": Case(
+        lambda: of(PLAN.replace(leftovers=(PLAN.leftovers[0].replace(reasons=()),))),
+        lambda: of(
+            PLAN.replace(
+                leftovers=(PLAN.leftovers[0].replace(reasons=(Reason(rule=None, sentence="No time."),)),)
+            )
+        ),
+    ),
+    "objective-values": Case(
+        lambda: of(PLAN.replace(stages=(PLAN.stages[0].replace(value=1521), FINISH))),
+        lambda: of(PLAN.replace(stages=(PLAN.stages[0].replace(bound=1520, proven=True), FINISH))),
+    ),
+    "duty-qualified": Case(
+        lambda: on(with_person(JOB, "Sam", duties=frozenset({TENDER}))),
+        # a tender may tend the standby diver: common practice
+        lambda: on(with_person(JOB, "Uwe", duties=frozenset({TENDER}))),
+    ),
+    "hours-available": Case(
+        lambda: on(with_person(JOB, "Rob", available=(span(at(7), at(10, 59)),))),
+        lambda: on(with_person(JOB, "Rob", available=(span(at(7), at(8)), span(at(8), at(11))))),
+    ),
+    # 8 h of rest before 07:00
+    "rest-before-duty": Case(
+        lambda: on(with_person(JOB, "Tom", last_duty_end_min=-59)),
+        lambda: on(with_person(JOB, "Tom", last_duty_end_min=-60)),
+    ),
+    # Tom from 07:00 to 12:53
+    "duty-span": Case(
+        lambda: on(with_rules(JOB, duty_span_max_min=352)), lambda: on(with_rules(JOB, duty_span_max_min=353))
+    ),
+    "one-duty-at-a-time": Case(
+        lambda: on(with_rules(JOB, pairs=())),
+        lambda: on(with_rules(JOB, pairs=(DutyPair(duty=LOG_KEEPER, with_duty=CONSOLE),))),
+    ),
+    "surface-crew": Case(
+        lambda: of(without(PLAN, None, RIGGER, "Rob")),
+        lambda: of(with_spells(PLAN, None, "crane driver", "Cat", start_min=at(9, 59))),
+    ),
+    "crew-supervisor": Case(
+        lambda: of(without(PLAN, "2", SUPERVISOR, "Sol")),
+        lambda: of(with_spells(PLAN, "2", SUPERVISOR, "Sol", end_min=at(9, 19))),
+    ),
+    "crew-tenders": Case(
+        lambda: of(without(PLAN, "1", TENDER, "Tia")),
+        lambda: (
+            without(PLAN, "1", TENDER, "Tia"),
+            with_minimum(TENDER, 1, Gear.HEAVY),
+        ),
+    ),
+    "crew-standby": Case(
+        lambda: of(with_spells(PLAN, "1", STANDBY, "Dan", start_min=at(8, 31))),
+        lambda: of(with_spells(PLAN, "1", STANDBY, "Dan", start_min=at(8, 0))),
+    ),
+    "crew-standby-tender": Case(
+        lambda: of(without(PLAN, "1", STANDBY_TENDER, "Uwe")),
+        lambda: of(with_spells(PLAN, "1", STANDBY_TENDER, "Uwe", end_min=at(9, 14))),
+    ),
+    "crew-console": Case(
+        lambda: of(without(PLAN, "1", CONSOLE, "Cal")),
+        lambda: of(with_spells(PLAN, "1", CONSOLE, "Cal", end_min=at(9, 14))),
+    ),
+    "crew-log-keeper": Case(
+        lambda: of(without(PLAN, "1", LOG_KEEPER, "Cal")),
+        lambda: of(with_spells(PLAN, "1", LOG_KEEPER, "Cal", end_min=at(9, 14))),
+    ),
+    # until an hour after surfacing at 09:13: 29 CFR 1910.423(c)
+    "crew-chamber-operator": Case(
+        lambda: of(with_spells(PLAN, "1", CHAMBER_OPERATOR, "Pia", end_min=at(10, 12))),
+        lambda: of(with_spells(PLAN, "1", CHAMBER_OPERATOR, "Pia", end_min=at(10, 13))),
+    ),
+    "crew-entry-diver": Case(
+        lambda: of(with_dive(without(PLAN, "2", ENTRY_DIVER, "Cruz"), "2", divers=PLAN.dives[1].divers[:1])),
+        lambda: (
+            with_dive(without(PLAN, "2", ENTRY_DIVER, "Cruz"), "2", divers=PLAN.dives[1].divers[:1]),
+            with_item(JOB, ANODES, enclosed_space=False),
+        ),
+    ),
+    "crew-other": Case(
+        lambda: of(without(PLAN, "2", BOAT, "Ben")),
+        lambda: (
+            without(PLAN, "2", BOAT, "Ben"),
+            with_rules(JOB, minima=tuple(r for r in JOB.rules.minima if r.duty != BOAT)),
+        ),
+    ),
+    # leave surface 08:30
+    "hand-over": Case(lambda: handed_over(at(8, 31)), lambda: handed_over(at(8, 30))),
+}
+
+
+def with_minimum(duty: str, count: int, gear: Gear) -> Job:
+    """The sound job with another least number in one duty and kind of dress."""
+    rows = tuple(
+        CrewMinimum(duty=duty, count=count, per_diver=True, gear=gear, source="this job, for the test")
+        if (row.duty, row.gear) == (duty, gear)
+        else row
+        for row in JOB.rules.minima
+    )
+    return with_rules(JOB, minima=rows)
+
+
+def without_operator_rows() -> Job:
+    """The sound job without the chamber operator's rows, so that a longer watch asks nobody to stay."""
+    return with_rules(JOB, minima=tuple(r for r in JOB.rules.minima if r.duty != CHAMBER_OPERATOR))

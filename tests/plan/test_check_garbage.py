@@ -1,0 +1,113 @@
+"""Whatever a plan holds, the check answers with breaches, never with a traceback."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import hypothesis.strategies as st
+from a_plan import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan, with_person, with_site
+from hypothesis import given, settings
+
+from planner.job import PastDive, Policy
+from planner.job.base import Part
+from planner.plan import DutySpell, Plan, check
+from planner.rules import RULES
+
+JOB, PLAN = a_job(), a_plan()
+
+MINUTES = st.one_of(st.integers(300, 1300), st.integers(-50_000, 50_000), st.integers())
+NAMES = st.one_of(
+    st.sampled_from(
+        [p.name for p in JOB.people]
+        + [WRAP, ANODES, GATE, RIG, NORTH, SOUTH, "H1", "L1", "1", "2", "diver", "supervisor", "rigger"]
+    ),
+    st.text(max_size=5),
+)
+
+
+def _value(name: str, old: object) -> st.SearchStrategy[Any]:
+    """New values for a field of a plan's part."""
+    if isinstance(old, bool):
+        return st.booleans()
+    if name.endswith("_min") or isinstance(old, int):
+        return MINUTES
+    if isinstance(old, float):
+        return st.floats()
+    if isinstance(old, str):
+        return NAMES
+    if isinstance(old, tuple):
+        return st.permutations(old).map(lambda parts: tuple(parts[: len(parts) // 2]))
+    return st.just(old)
+
+
+def _changed(draw: st.DrawFn, part: Part) -> Part:
+    """One field of a part changed, or of a part within it; the part itself where the value is no good."""
+    names = sorted(type(part).model_fields)
+    name = draw(st.sampled_from(names))
+    old = getattr(part, name)
+    if isinstance(old, tuple) and old and isinstance(old[0], Part) and draw(st.booleans()):
+        index = draw(st.integers(0, len(old) - 1))
+        new: object = (*old[:index], _changed(draw, old[index]), *old[index + 1 :])
+    elif isinstance(old, Part):
+        new = _changed(draw, old)
+    elif isinstance(part, DutySpell) and name in ("dive", "station", "outfit"):
+        new = draw(st.none() | NAMES)
+    else:
+        new = draw(_value(name, old))
+    return part.model_copy(update={name: new})
+
+
+@st.composite
+def plans(draw: st.DrawFn) -> Plan:
+    """The sound plan with one to six fields changed at random."""
+    plan: Part = PLAN
+    for _ in range(draw(st.integers(1, 6))):
+        plan = _changed(draw, plan)
+    assert isinstance(plan, Plan)
+    return plan
+
+
+@settings(max_examples=300, deadline=None)
+@given(plans())
+def test_any_plan_is_answered(plan: Plan) -> None:
+    """A sound plan changed at random in times, names and numbers never ends in a traceback."""
+    for breach in check(plan, JOB):
+        assert breach.rule in RULES
+        assert breach.sentence
+
+
+@settings(max_examples=100, deadline=None)
+@given(
+    plans(),
+    st.sampled_from(Policy),
+    st.integers(0, 10_000),
+    st.lists(
+        st.builds(
+            PastDive,
+            depth_fsw=st.integers(1, 220),
+            bottom_time_min=st.integers(1, 300),
+            surfaced_min=st.integers(-3000, 800),
+            group_after=st.none() | st.sampled_from("AGOZ"),
+        ),
+        max_size=3,
+    ),
+)
+def test_any_policy_and_history_is_answered(
+    plan: Plan, policy: Policy, altitude_ft: int, dives: list[PastDive]
+) -> None:
+    """So do other ways up, altitude and any past dives of a diver."""
+    job = with_site(JOB, policy=policy, in_water_stop_max_min=60, altitude_ft=altitude_ft)
+    check(plan, with_person(job, "Ana", past_dives=tuple(dives)))
+
+
+@settings(max_examples=200, deadline=None)
+@given(st.data())
+def test_a_shorter_spell_of_a_dive_is_always_convicted(data: st.DataObject) -> None:
+    """Nobody of a dive's crew may come a minute late or go a minute early: every spell is needed."""
+    index = data.draw(st.integers(0, len(PLAN.duties) - 1))
+    spell = PLAN.duties[index]
+    late = data.draw(st.integers(0, spell.end_min - spell.start_min - 1))
+    early = data.draw(st.integers(0, spell.end_min - spell.start_min - 1 - late))
+    cut = spell.replace(start_min=spell.start_min + late, end_min=spell.end_min - early)
+    plan = PLAN.replace(duties=(*PLAN.duties[:index], cut, *PLAN.duties[index + 1 :]))
+    assert bool(check(plan, JOB)) == bool(late or early)
