@@ -39,11 +39,11 @@ def test_nobody_knows_without_a_position() -> None:
 
 
 def test_an_equinox_day_on_the_equator() -> None:
-    """Geometry: with the sun's centre 0.833° below the horizon at both ends (34' refraction, 16' half disk, the
-    almanac's convention) an equinox day on the equator lasts 12 h + 2 × 0.833° × 4 min/° = 12 h 6.7 min."""
+    """Geometry: with the sun's centre 0.833° below the horizon at both ends (34' refraction, 16' half disk,
+    the almanac's convention) an equinox day on the equator lasts 12 h + 2 × 0.833° × 4 min/° = 12 h 6.7 min."""
     span = first(0.0, 0.0, date(2026, 3, 20))
     assert span.end_min - span.start_min == pytest.approx(726.7, abs=2)
-    # the middle is noon by the sun: 12:00 and the equation of time, 7.5 min on 20 March (almanac, from memory)
+    # the middle is noon by the sun: the equation of time is 7.5 min on 20 March (almanac, from memory)
     assert (span.start_min + span.end_min) / 2 == pytest.approx(727.5, abs=1)
 
 
@@ -70,7 +70,7 @@ def test_the_sun_that_does_not_set_and_the_one_that_does_not_rise() -> None:
     st.dates(date(2020, 1, 1), date(2035, 12, 31)),
 )
 def test_a_span_is_a_local_day(latitude: float, hours: int, day: date) -> None:
-    """Anywhere outside the polar circles the span of a day lies around its own local noon, whatever the zone."""
+    """Outside the polar circles the span of a day lies around its own local noon, whatever the zone."""
     zone = f"Etc/GMT{-hours:+d}"
     spans = light(latitude, hours * 15.0, day, zone, days=2)
     assert spans is not None
