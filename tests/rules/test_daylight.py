@@ -40,7 +40,7 @@ def test_nobody_knows_without_a_position() -> None:
 
 def test_an_equinox_day_on_the_equator() -> None:
     """Geometry: with the sun's centre 0.833° below the horizon at both ends (34' refraction, 16' half disk,
-    the almanac's convention) an equinox day on the equator lasts 12 h + 2 × 0.833° × 4 min/° = 12 h 6.7 min."""
+    as almanacs have it) an equinox day on the equator lasts 12 h + 2 × 0.833° × 4 min/° = 12 h 6.7 min."""
     span = first(0.0, 0.0, date(2026, 3, 20))
     assert span.end_min - span.start_min == pytest.approx(726.7, abs=2)
     # the middle is noon by the sun: the equation of time is 7.5 min on 20 March (almanac, from memory)
