@@ -1,0 +1,245 @@
+"""Each air rule: one plan that keeps it, one that breaks it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from air_day import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
+
+from planner.air import AIR_RULES, NO_PLANT, air_breaches, air_to_tick
+from planner.air.due import (
+    CO2_PPM_MAX,
+    CO_PPM_MAX,
+    OIL_MIST_MG_PER_M3_MAX,
+    hose_test,
+    months_later,
+    plant_tests,
+)
+from planner.job import AirPlant, AirRole, Job, VolumeTank
+
+SHALLOW = dive()
+DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)
+
+
+def _broken(job_of: Job, *dives: object) -> list[str]:
+    return [b.rule for b in air_breaches(plan(*(dives or (SHALLOW, DEEP))), job_of)]  # type: ignore[arg-type]
+
+
+def test_the_good_plant_breaks_nothing() -> None:
+    """Two compressors, tests in date, an independent bank: no breach and nothing to tick."""
+    assert air_breaches(plan(SHALLOW, DEEP), job()) == ()
+    assert air_to_tick(plan(SHALLOW, DEEP), job()) == ()
+
+
+def test_primary_flow() -> None:
+    """Diver and standby at 100 fsw need 2 × 24.2 scfm (6 acfm): 50 scfm carry it, 45 do not.
+
+    Source: 29 CFR 1910.425(c)(3), from memory; flow formula of the U.S. Navy Diving Manual.
+    """
+    enough = plant().replace(compressors=(compressor("C", 50),), tanks=())
+    short = plant().replace(compressors=(compressor("C", 45),), tanks=())
+    assert "air-primary-flow" not in _broken(job(air=enough))
+    found = [b for b in air_breaches(plan(SHALLOW, DEEP), job(air=short)) if b.rule == "air-primary-flow"]
+    assert [b.where for b in found] == ["2"]
+    assert "48.4 scfm" in found[0].sentence
+    assert "45.0 scfm" in found[0].sentence
+    assert "425(c)(3)" in found[0].source
+
+
+def test_two_stations_need_air_for_both() -> None:
+    """Two dives of 60 fsw at once need 4 × 16.9 scfm; air for one is not air for both."""
+    plant_of = plant().replace(compressors=(compressor("C", 60),), tanks=())
+    other = dive("2", station="South", divers=(("Cy", "H1"),))
+    later = dive("2", start=700)
+    assert "air-primary-flow" not in _broken(job(air=plant_of), SHALLOW, later)
+    assert _broken(job(air=plant_of), SHALLOW, other).count("air-primary-flow") == 2
+
+
+def test_tank_carries_a_short_peak_and_bank_a_long_one() -> None:
+    """A tank of 20 cu ft cannot carry 3.4 scfm for 48 min at 100 fsw, a primary bank can."""
+    lacking = plant().replace(compressors=(compressor("C", 45),))
+    assert "air-primary-flow" in _broken(job(air=lacking))
+    big = lacking.replace(tanks=(VolumeTank(name="T", volume_cuft=60, pressure_psi=175),))
+    assert "air-primary-flow" not in _broken(job(air=big))
+    bank = plant().banks[0].replace(name="B2", role=AirRole.PRIMARY)
+    banked = lacking.replace(tanks=(), banks=(*plant().banks, bank))
+    assert "air-primary-flow" not in _broken(job(air=banked))
+
+
+def test_primary_pressure() -> None:
+    """100 fsw with 300 ft of hose needs 92 psi at the manifold (TM 5-4220-225-14): 91 is too little."""
+    weak = plant().replace(compressors=(compressor("C", 200, 91),))
+    just = plant().replace(compressors=(compressor("C", 200, 92),))
+    assert "air-primary-pressure" not in _broken(job(air=just))
+    found = [b for b in air_breaches(plan(SHALLOW, DEEP), job(air=weak)) if b.rule == "air-primary-pressure"]
+    assert [b.where for b in found] == ["2"]
+    assert "92 psi" in found[0].sentence
+    assert "91 psi" in found[0].sentence
+
+
+def test_hose_never_works_above_its_marking() -> None:
+    """A hose marked for 90 psi is not used at 92."""
+    marked = job(outfits=(outfit("H1", "11", hose_working_psi=90), outfit("H2", "12", hose_working_psi=100)))
+    found = [b for b in air_breaches(plan(DEEP), marked) if b.rule == "air-primary-pressure"]
+    assert len(found) == 1
+    assert "outfit H1 works at 90 psi" in found[0].sentence
+
+
+def test_reserve() -> None:
+    """The way up from 100 fsw with 36 min at 20 fsw, diver and standby, by hand: 811 scf; 2,600 psi hold it.
+
+    Mean depth of each leg, minutes rounded up: U.S. Navy Diving Manual; 6 acfm; on line: 1910.425(c)(4).
+    """
+    by_hand = 2 * 6 * (3 * (60 + 33) / 33 + 36 * (20 + 33) / 33 + 1 * (10 + 33) / 33)
+    assert by_hand == pytest.approx(810.9, abs=0.1)
+    assert "air-reserve" not in _broken(job())
+    found = air_breaches(plan(DEEP), job(air=reserve(pressure_psi=1600)))
+    assert [b.rule for b in found] == ["air-reserve"]
+    assert "811 scf" in found[0].sentence
+    assert "Tue 12:15" in found[0].sentence  # leave bottom: the worst moment
+
+
+def test_no_reserve_or_one_that_is_not_on_line() -> None:
+    """A bank that is not on line is no reserve, and neither is none."""
+    for air in (reserve(on_line=False), plant().replace(banks=())):
+        found = air_breaches(plan(SHALLOW), job(air=air))
+        assert [b.rule for b in found] == ["air-reserve"]
+        assert "No reserve is on line." in found[0].sentence
+
+
+def test_reserve_compressor_must_carry_the_flow_and_the_pressure() -> None:
+    """A reserve compressor of 50 scfm and 92 psi brings both up from 100 fsw; 20 scfm or 91 psi do not."""
+
+    def with_reserve(scfm: float, psi: float) -> Job:
+        spare = compressor("R", scfm, psi, AirRole.RESERVE)
+        return job(air=plant().replace(banks=(), compressors=(*plant().compressors, spare)))
+
+    assert "air-reserve" not in _broken(with_reserve(50, 92), DEEP)
+    assert "air-reserve" in _broken(with_reserve(20, 92), DEEP)
+    assert "air-reserve" in _broken(with_reserve(50, 91), DEEP)
+
+
+def test_reserve_is_independent() -> None:
+    """A bank on the engine that also drives the primary fails with it: on line and independent,
+    29 CFR 1910.425(c)(4)."""
+    shared = job(air=reserve(relies_on="Engine 2, hand wheel"))
+    assert _broken(job(air=reserve(relies_on="hand wheel"))) == []
+    found = air_breaches(plan(DEEP), shared)
+    assert [b.rule for b in found] == ["air-reserve-independent"]
+    assert "B1 relies on engine 2" in found[0].sentence
+
+
+def test_second_reserve_makes_up_for_a_shared_one() -> None:
+    """Where the independent part alone is enough, a shared source beside it does no harm."""
+    banks = (
+        plant().banks[0].replace(relies_on="engine 1"),
+        plant().banks[0].replace(name="B2", relies_on=""),
+    )
+    assert _broken(job(air=plant().replace(banks=banks))) == []
+
+
+@pytest.mark.parametrize(
+    ("tested", "broken"), [(date(2026, 11, 4), False), (date(2026, 11, 3), True), (date(2025, 1, 1), True)]
+)
+def test_air_test(tested: date, broken: bool) -> None:
+    """Compressor air is tested every 6 months: 29 CFR 1910.430(b)(4). The dive is on 4 May 2027."""
+    machines = tuple(c.replace(air_tested_on=tested) for c in plant().compressors)
+    assert ("air-test-due" in _broken(job(air=plant().replace(compressors=machines)))) is broken
+
+
+@pytest.mark.parametrize(("tested", "broken"), [(date(2026, 5, 4), False), (date(2026, 5, 3), True)])
+def test_hose_test(tested: date, broken: bool) -> None:
+    """Hoses are tested yearly: 29 CFR 1910.430(c), paragraph from memory."""
+    outfits = (outfit("H1", "11", hose_tested_on=tested), outfit("H2", "12"))
+    assert ("hose-test-due" in _broken(job(outfits=outfits), SHALLOW)) is broken
+
+
+def test_a_hose_that_nobody_uses_may_be_out_of_date() -> None:
+    """Only hoses in the plan count."""
+    idle = outfit("H3", "13", hose_tested_on=date(2020, 1, 1))
+    assert _broken(job(outfits=(*job().outfits, idle))) == []
+
+
+@pytest.mark.parametrize(("tested_to", "broken"), [(300, False), (299, True)])
+def test_hose_test_pressure(tested_to: float, broken: bool) -> None:
+    """A hose of 200 psi is tested to 1.5 times that: 29 CFR 1910.430(c), paragraph from memory."""
+    outfits = (outfit("H1", "11", hose_working_psi=200, hose_test_psi=tested_to), outfit("H2", "12"))
+    assert ("hose-test-due" in _broken(job(outfits=outfits), SHALLOW)) is broken
+
+
+@pytest.mark.parametrize(("tested", "broken"), [(date(2026, 11, 4), False), (date(2026, 11, 3), True)])
+def test_gauge_test(tested: date, broken: bool) -> None:
+    """Depth gauges are tested every 6 months: 29 CFR 1910.430(g)."""
+    assert ("gauge-test-due" in _broken(job(air=plant().replace(gauges_tested_on=tested)))) is broken
+
+
+def test_a_missing_date_is_a_question_not_a_finding() -> None:
+    """What is not known goes on the list for a person to tick."""
+    untold = plant().replace(
+        gauges_tested_on=None, compressors=tuple(c.replace(air_tested_on=None) for c in plant().compressors)
+    )
+    outfits = (outfit("H1", "11", hose_tested_on=None, umbilical_length_ft=0), outfit("H2", "12"))
+    told = job(air=untold, outfits=outfits)
+    assert air_breaches(plan(SHALLOW), told) == ()
+    asks = air_to_tick(plan(SHALLOW), told)
+    assert len(asks) == 5
+    assert any("compressor C1" in a for a in asks)
+    assert any("depth gauges" in a for a in asks)
+    assert sum("H1" in a for a in asks) == 2
+
+
+def test_no_plant_is_asked_once() -> None:
+    """Without any compressor or bank nothing is convicted; one question stands on the list."""
+    bare = job(air=AirPlant())
+    assert air_breaches(plan(SHALLOW, DEEP), bare) == ()
+    assert air_to_tick(plan(SHALLOW, DEEP), bare) == (NO_PLANT,)
+
+
+def test_chamber_air_is_named_as_not_counted() -> None:
+    """Surface decompression: the chamber's own gas is not in the plan's air, and the list says so."""
+    schedule = STOPS_100.replace(stops=(), chamber_periods=1.0, ascent_s=2300, time_to_first_stop_s=200)
+    sur_d = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=schedule)
+    assert any("chamber" in a for a in air_to_tick(plan(sur_d), job()))
+
+
+def test_no_dives_nothing_said() -> None:
+    """A plan without dives has no air to check."""
+    assert air_breaches(plan(), job(air=AirPlant())) == ()
+    assert air_to_tick(plan(), job(air=AirPlant())) == ()
+
+
+def test_every_rule_has_a_case_here() -> None:
+    """Seven rules, each with a source."""
+    assert set(AIR_RULES) == {
+        "air-primary-flow",
+        "air-primary-pressure",
+        "air-reserve",
+        "air-reserve-independent",
+        "air-test-due",
+        "hose-test-due",
+        "gauge-test-due",
+    }
+    assert all(rule.source for rule in AIR_RULES.values())
+
+
+def test_limits_of_the_air_itself() -> None:
+    """20 ppm CO, 1,000 ppm CO2, 5 mg/m3 oil mist: 29 CFR 1910.430(b)(3)."""
+    assert (CO_PPM_MAX, CO2_PPM_MAX, OIL_MIST_MG_PER_M3_MAX) == (20, 1000, 5)
+
+
+def test_months_end() -> None:
+    """Six months after 31 August is the last day of February."""
+    assert months_later(date(2026, 8, 31), 6) == date(2027, 2, 28)
+    assert months_later(date(2027, 8, 31), 6) == date(2028, 2, 29)
+
+
+def test_off_line_compressors_need_no_air_test() -> None:
+    """A compressor that is not on line does not deliver breathing air."""
+    off = compressor("C").replace(on_line=False)
+    assert [t.kind for t in plant_tests(AirPlant(compressors=(off,)))] == ["gauges"]
+
+
+def test_hose_is_named_by_its_number() -> None:
+    """A hose with a number of its own is told by it."""
+    assert hose_test(outfit("H1", "11", hose_no="K4")).what == "hose K4 of outfit H1"
