@@ -170,7 +170,7 @@ PAST_DIVES = Sheet(
             "G",
             choices=GROUP_LETTERS,
             default="worked out from the tables",
-            width=9,
+            width=14,
         ),
     ),
 )

@@ -23,7 +23,7 @@ CREW_MINIMA = Sheet(
     "for one duty the largest number counts. Take no row out without the person in charge.",
     row_is="demand for one duty",
     model=CrewMinimum,
-    missing="the built-in rows",
+    missing="the rows of the least team named on the sheet Rules",
     columns=(
         Column("Duty", "duty", Kind.NAME, "Built-in or your own.", "tender", refers="duties", width=20),
         Column("Number", "count", Kind.WHOLE, "How many people.", 2, unit="people", width=10),

@@ -23,27 +23,27 @@ def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
             date(2027, 3, 16),
             required=False,
             default="the job's first day",
-            width=12,
+            width=16,
         ),
-        Column("From", "from", Kind.CLOCK, "Local time: 07:00 or 0700.", example[0], required=True, width=8),
+        Column("From", "from", Kind.CLOCK, "Local time.", example[0], required=True, width=10),
         Column(
             "Until",
             "until",
             Kind.CLOCK,
-            "Local time; 24:00 is the midnight that ends the day.",
+            "Local time; 24:00: end of the day.",
             example[1],
             required=True,
-            width=8,
+            width=12,
         ),
         Column(
             "Until day",
             "until_day",
             Kind.DATE,
-            "Only where it ends on another day than it starts.",
+            "Only where it ends on another day.",
             None,
             required=False,
             default="the same day",
-            width=12,
+            width=16,
         ),
     )
 
@@ -235,9 +235,9 @@ TIDE = Sheet(
             default="the job's first day",
             width=12,
         ),
-        Column("Time", "from", Kind.CLOCK, "Local time.", "09:22", required=True, width=8),
+        Column("Time", "from", Kind.CLOCK, "Local time.", "09:22", required=True, width=10),
         Column(
-            "Level", "level_ft", Kind.NUMBER, "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=11
+            "Level", "level_ft", Kind.NUMBER, "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=14
         ),
         Column("High or low", "high", Kind.CHOICE, "Which of the two.", True, choices=HIGH_LOW, width=12),
     ),

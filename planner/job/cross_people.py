@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.job.cross_site import clock_of, known_duties
+from planner.job.cross_site import DUTIES_COME_FROM, clock_of, known_duties, wall_clock
 from planner.job.finding import Finding, Path, backward_span, duplicate_names
 from planner.job.job import Job
 from planner.job.names import fold, unknown_name
@@ -25,7 +25,7 @@ def people_findings(job: Job) -> Iterator[Finding]:
         yield from _before_the_job(path, person, job)
         for j, span in enumerate(person.available):
             yield from backward_span(
-                (*path, "available", j), span, clock_of(job), f"A stretch on site of {person.name}"
+                (*path, "available", j), span, wall_clock(job), f"A stretch on site of {person.name}"
             )
     yield from _one_spelling(job)
 
@@ -38,7 +38,8 @@ def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Find
     for duty in sorted(person.duties):
         if duty not in known:
             allowed, sentence = unknown_name("duty", duty, known)
-            yield Finding((*path, "duties"), duty, f"{allowed}, or a duty of a surface item's crew", sentence)
+            also = f"{allowed}, or a duty of a surface item's crew"
+            yield Finding((*path, "duties"), duty, also, sentence, DUTIES_COME_FROM)
     wet = sorted(person.duties & (WATER_DUTIES | {STANDBY}))
     if wet and person.depth_rating_fsw == 0:
         yield Finding(

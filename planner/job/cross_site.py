@@ -19,9 +19,18 @@ def known_time_zones() -> frozenset[str]:
     return frozenset(available_timezones())
 
 
+#: What the list of known duties rests on.
+DUTIES_COME_FROM: tuple[Path, ...] = (("surface_items",), ("people",))
+
+
 def clock_of(job: Job) -> Clock | None:
     """The job's clock; None while its time zone is unknown."""
     return job.clock if job.site.time_zone in known_time_zones() else None
+
+
+def wall_clock(job: Job) -> Clock:
+    """A clock to show times by: the job's, or one without a zone while that is unknown."""
+    return clock_of(job) or Clock(job.site.first_day, "UTC")
 
 
 def known_duties(job: Job) -> tuple[str, ...]:
@@ -77,9 +86,9 @@ def _stations_and_water(job: Job) -> Iterator[Finding]:
     yield from duplicate_names(
         ((("stations", i, "name"), s.name) for i, s in enumerate(job.stations)), "stations"
     )
-    if not job.stations and job.dive_items:
+    if not job.stations and (job.dive_items or not job.surface_items):
         yield Finding(("stations",), "", "one row or more", "Diving needs a station, and the job has none.")
-    clock = clock_of(job)
+    clock = wall_clock(job)
     for i, window in enumerate(job.water_windows):
         path = ("water_windows", i)
         yield from backward_span(path, window, clock, f"The water window {window.label}")
@@ -150,4 +159,4 @@ def _rules(job: Job) -> Iterator[Finding]:
 def _known_duty(path: Path, duty: str, known: tuple[str, ...]) -> Iterator[Finding]:
     if duty not in known:
         allowed, sentence = unknown_name("duty", duty, known)
-        yield Finding(path, duty, allowed, sentence)
+        yield Finding(path, duty, allowed, sentence, DUTIES_COME_FROM)

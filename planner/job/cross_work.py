@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.job.cross_site import clock_of
+from planner.job.cross_site import wall_clock
 from planner.job.finding import Finding, Path, backward_span, duplicate_names, unknown_reference
 from planner.job.job import Job
 from planner.job.names import fold
@@ -20,7 +20,7 @@ def work_findings(job: Job) -> Iterator[Finding]:
     yield from duplicate_names((((*path, "name"), item.name) for path, item in items), "items")
     names = [item.name for _, item in items]
     stations = [s.name for s in job.stations]
-    clock = clock_of(job)
+    clock = wall_clock(job)
     for path, item in items:
         for j, window in enumerate(item.windows):
             yield from backward_span((*path, "windows", j), window, clock, f"A window of {item.name}")

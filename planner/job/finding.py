@@ -62,14 +62,11 @@ def unknown_reference(path: Path, typed: str, known: Iterable[str], what: str) -
         yield Finding(path, typed, allowed, sentence)
 
 
-def backward_span(path: Path, span: Span, clock: Clock | None, what: str) -> Iterator[Finding]:
+def backward_span(path: Path, span: Span, clock: Clock, what: str) -> Iterator[Finding]:
     """A stretch of time that ends before it starts, or at once."""
     if span.end_min > span.start_min:
         return
-    if clock is None:
-        found = f"{span.start_min} to {span.end_min} min"
-    else:
-        found = f"{clock.hhmm(span.start_min, with_day=True)} to {clock.hhmm(span.end_min, with_day=True)}"
+    found = f"{clock.hhmm(span.start_min, with_day=True)} to {clock.hhmm(span.end_min, with_day=True)}"
     yield Finding(
         (*path, "end_min"),
         found,
