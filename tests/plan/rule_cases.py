@@ -6,20 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, time
 
-from a_plan import (
-    ANODES,
-    BOAT,
-    NORTH,
-    RIG,
-    RIGGER,
-    SCRAP,
-    SOUTH,
-    TICKET,
-    WRAP,
-    a_job,
-    a_plan,
-    at,
-    span,
+from a_plan import ANODES, BOAT, NORTH, RIG, RIGGER, SCRAP, SOUTH, TICKET, WRAP, a_job, a_plan, at, span
+from changed_copies import (
     with_dive,
     with_diver,
     with_item,

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 import hypothesis.strategies as st
-from a_plan import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan, with_person, with_site
+from a_plan import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
+from changed_copies import with_person, with_site
 from hypothesis import given, settings
 
 from planner.job import PastDive, Policy

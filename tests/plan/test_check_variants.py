@@ -5,16 +5,8 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from a_plan import (
-    ANODES,
-    NORTH,
-    RIG,
-    SCRAP,
-    SOUTH,
-    WRAP,
-    a_job,
-    a_plan,
-    at,
+from a_plan import ANODES, NORTH, RIG, SCRAP, SOUTH, WRAP, a_job, a_plan, at
+from changed_copies import (
     with_dive,
     with_diver,
     with_item,
