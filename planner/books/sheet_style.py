@@ -1,0 +1,362 @@
+"""How every printed sheet looks: type, rules, page set-up, and the one door by which text enters a cell.
+
+Colour on a sheet means a duty and nothing else, so everything here is black, white and grey. A text that
+a user typed is always written as text: it can never become a formula.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from typing import Final
+
+from openpyxl import Workbook
+from openpyxl.cell import MergedCell
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
+from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.pagebreak import Break
+from openpyxl.worksheet.properties import PageSetupProperties
+from openpyxl.worksheet.worksheet import Worksheet
+
+from planner import CAUTION
+
+FONT = "Arial"
+INK, SOFT, RULE, PALE, MIST = "#1A1A1A", "#555555", "#9A9A9A", "#E9E9E9", "#F5F5F5"
+
+MM_PER_INCH = 25.4
+POINTS_PER_MM = 72 / MM_PER_INCH
+#: Width of one digit of the workbook's base type (Arial 10) at 96 dots an inch; a column width counts these.
+#: LibreOffice measures 7.4; a program that rounds it to 7 prints a sheet 5 % narrower, never wider.
+_DIGIT_PX = 7.4
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
+
+
+@dataclass(frozen=True)
+class Paper:
+    """A sheet of paper, upright, in millimetres, with the code that a workbook names it by."""
+
+    name: str
+    code: int
+    width_mm: float
+    height_mm: float
+
+
+#: ISO 216 A4 and ANSI/ASME Y14.1 A (Letter); codes from ECMA-376 part 1, §18.3.1.63 ``paperSize``.
+PAPERS: Final[dict[str, Paper]] = {
+    "A4": Paper("A4", 9, 210.0, 297.0),
+    "Letter": Paper("Letter", 1, 215.9, 279.4),
+}
+
+#: Margins in millimetres that office printers can print within on both papers.
+SIDE_MM, TOP_MM, BOTTOM_MM, FOOT_MM = 10.0, 10.0, 14.0, 6.0
+
+
+@dataclass(frozen=True)
+class Page:
+    """A paper lying or standing, and the room inside its margins in millimetres."""
+
+    paper: Paper
+    landscape: bool
+
+    @property
+    def width_mm(self) -> float:
+        full = self.paper.height_mm if self.landscape else self.paper.width_mm
+        return full - 2 * SIDE_MM
+
+    @property
+    def height_mm(self) -> float:
+        full = self.paper.width_mm if self.landscape else self.paper.height_mm
+        return full - TOP_MM - BOTTOM_MM
+
+
+def paper_named(name: str) -> Paper:
+    """The paper of that name (``A4`` or ``Letter``, in any case).
+
+    Raises
+    ------
+    ValueError
+        For any other name.
+    """
+    for known, paper in PAPERS.items():
+        if known.casefold() == name.casefold():
+            return paper
+    raise ValueError(f"{name!r} is not a paper this program prints on; it is one of {', '.join(PAPERS)}")
+
+
+@dataclass(frozen=True)
+class Look:
+    """How one cell looks. ``edges`` names its ruled sides: any of ``l``, ``r``, ``t``, ``b``."""
+
+    size: float = 9
+    bold: bool = False
+    italic: bool = False
+    ink: str = INK
+    fill: str | None = None
+    across: str = "left"
+    down: str = "center"
+    wrap: bool = False
+    shrink: bool = False
+    edges: str = ""
+    heavy: str = ""
+    """Sides ruled with a heavier line."""
+    number_format: str = "General"
+    indent: int = 0
+
+    def but(self, **changes: object) -> Look:
+        """The same look with some things changed."""
+        return replace(self, **changes)  # type: ignore[arg-type]
+
+
+TEXT = Look()
+SMALL = Look(size=7.5, ink=SOFT)
+WRAPPED = Look(wrap=True, down="top")
+HEAD = Look(size=7.5, bold=True, ink=SOFT, edges="b", heavy="b", wrap=True, down="bottom")
+VALUE = Look(across="center", edges="b")
+CLOCK = Look(across="center", edges="b", number_format="hh:mm")
+CLOCK_DAY = Look(across="center", edges="b", number_format="ddd hh:mm")
+LENGTH = Look(across="center", edges="b", number_format="[h]:mm")
+
+Value = str | int | float | datetime | timedelta | None
+
+
+@dataclass
+class Sheet:
+    """One worksheet being written, top to bottom. Rows and columns count from 1."""
+
+    ws: Worksheet
+    page: Page
+    widths_mm: tuple[float, ...]
+    title_rows: int = 0
+    one_page: bool = False
+    """Squeezed onto one page, where what is over is little."""
+    _heights: dict[int, float] = field(default_factory=dict)
+    _page_from: int = 1
+
+    @property
+    def columns(self) -> int:
+        return len(self.widths_mm)
+
+    def width_mm(self, column: int, wide: int = 1) -> float:
+        """Width of a run of columns."""
+        return sum(self.widths_mm[column - 1 : column - 1 + wide])
+
+    def put(
+        self, row: int, column: int, value: Value, look: Look = TEXT, *, wide: int = 1, tall: int = 1
+    ) -> None:
+        """Write a value; ``wide`` and ``tall`` join it over several columns and rows."""
+        if wide > 1 or tall > 1:
+            self.ws.merge_cells(
+                start_row=row, start_column=column, end_row=row + tall - 1, end_column=column + wide - 1
+            )
+        for down in range(tall):
+            for right in range(wide):
+                cell = self.ws.cell(row + down, column + right)
+                first = down == 0 and right == 0
+                inner = look if wide == tall == 1 else _part_of(look, down, right, tall, wide)
+                dress(cell, inner)
+                if first and isinstance(cell, Cell):
+                    write(cell, value)
+
+    def tall(self, row: int, points: float) -> None:
+        """Set a row's height in points."""
+        self.ws.row_dimensions[row].height = points
+        self._heights[row] = points
+
+    def height_mm(self, first_row: int, last_row: int) -> float:
+        """Height of a run of rows; 15 points for rows that were never set."""
+        points = sum(self._heights.get(r, 15.0) for r in range(first_row, last_row + 1))
+        return points / POINTS_PER_MM
+
+    def break_after(self, row: int) -> None:
+        """Begin a new printed page after this row."""
+        self.ws.row_breaks.append(Break(id=row))
+        self._page_from = row + 1
+
+    def keep_together(self, first_row: int, last_row: int) -> None:
+        """Begin a new printed page before a run of rows that would otherwise be cut in two."""
+        if first_row <= self._page_from:
+            return
+        taken = self.height_mm(self._page_from, last_row)
+        if self._page_from > self.title_rows:
+            taken += self.height_mm(1, self.title_rows)
+        if taken > self.page.height_mm:
+            self.break_after(first_row - 1)
+
+
+def _part_of(look: Look, down: int, right: int, tall: int, wide: int) -> Look:
+    """The look of one cell of a joined block: only outer sides are ruled."""
+    keep = {
+        "t": down == 0,
+        "b": down == tall - 1,
+        "l": right == 0,
+        "r": right == wide - 1,
+    }
+    return look.but(
+        edges="".join(e for e in look.edges if keep[e]), heavy="".join(e for e in look.heavy if keep[e])
+    )
+
+
+def write(cell: Cell, value: Value) -> None:
+    """Put a value in a cell; a text stays text whatever it begins with."""
+    if value is None:
+        return
+    if not isinstance(value, str):
+        kept = cell.number_format
+        cell.value = value
+        if kept != "General":
+            cell.number_format = kept
+        return
+    text = ILLEGAL_CHARACTERS_RE.sub("", value)
+    cell.value = text
+    cell.data_type = "s"
+    if text.startswith(_FORMULA_STARTS):
+        cell.quotePrefix = True
+
+
+def dress(cell: Cell | MergedCell, look: Look) -> None:
+    """Give a cell its look."""
+    cell.font = Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=_rgb(look.ink))
+    cell.alignment = Alignment(
+        horizontal=look.across,
+        vertical=look.down,
+        wrap_text=look.wrap,
+        shrink_to_fit=look.shrink and not look.wrap,
+        indent=look.indent,
+    )
+    if look.fill:
+        cell.fill = PatternFill("solid", start_color=_rgb(look.fill), end_color=_rgb(look.fill))
+    if look.edges or look.heavy:
+        cell.border = Border(
+            left=_side("l", look), right=_side("r", look), top=_side("t", look), bottom=_side("b", look)
+        )
+    if look.number_format != "General":
+        cell.number_format = look.number_format
+
+
+def _side(which: str, look: Look) -> Side:
+    if which in look.heavy:
+        return Side(style="medium", color=_rgb(INK))
+    if which in look.edges:
+        return Side(style="thin", color=_rgb(RULE))
+    return Side()
+
+
+def _rgb(colour_hex: str) -> str:
+    return "FF" + colour_hex.removeprefix("#")
+
+
+def new_book(title: str) -> Workbook:
+    """An empty workbook whose base type is the sheets' own."""
+    book = Workbook()
+    book.remove(book.worksheets[0])
+    base = next(style for style in book._named_styles if style.name == "Normal")  # type: ignore[attr-defined]
+    base.font = Font(name=FONT, size=10)
+    book.properties.creator = "diving-team-planner"
+    book.properties.title = ILLEGAL_CHARACTERS_RE.sub("", title)
+    return book
+
+
+def new_sheet(book: Workbook, name: str, page: Page, widths_mm: Sequence[float]) -> Sheet:
+    """A worksheet whose columns, in these proportions, fill the page from margin to margin."""
+    ws = book.create_sheet(name)
+    stretch = page.width_mm / sum(widths_mm)
+    full = tuple(width * stretch for width in widths_mm)
+    for index, width in enumerate(full, start=1):
+        pixels = width / MM_PER_INCH * 96
+        ws.column_dimensions[get_column_letter(index)].width = pixels / _DIGIT_PX
+    ws.sheet_view.showGridLines = False
+    ws.sheet_format.defaultRowHeight = 15
+    ws.sheet_format.customHeight = True
+    return Sheet(ws, page, full)
+
+
+def write_head(sheet: Sheet, title: str, job_name: str, facts: str) -> int:
+    """The head of a sheet: title, job, one line of facts, the caution, a gap. Returns the next free row."""
+    half = next(n for n in range(1, sheet.columns + 1) if sheet.width_mm(1, n) >= sheet.page.width_mm * 0.45)
+    half = min(half, sheet.columns - 1)
+    sheet.put(1, 1, title, Look(size=17, bold=True, down="bottom"), wide=half)
+    sheet.put(
+        1,
+        half + 1,
+        job_name,
+        Look(size=12, bold=True, across="right", down="bottom", shrink=True),
+        wide=max(1, sheet.columns - half),
+    )
+    sheet.tall(1, 25)
+    sheet.put(2, 1, facts, Look(size=8.5, ink=SOFT, shrink=True), wide=sheet.columns)
+    sheet.tall(2, 14)
+    sheet.put(
+        3,
+        1,
+        CAUTION,
+        Look(size=8, bold=True, edges="tb", heavy="tb", across="left", shrink=True),
+        wide=sheet.columns,
+    )
+    sheet.tall(3, 15)
+    sheet.tall(4, 6)
+    sheet.title_rows = 4
+    return 5
+
+
+def set_up_page(sheet: Sheet, last_row: int) -> None:
+    """Page set-up: one page wide, the head on each page, the caution and the page number in its foot.
+
+    As many pages tall as needed; one where the sheet was squeezed (`Sheet.one_page`).
+    """
+    ws, page = sheet.ws, sheet.page
+    ws.page_setup.paperSize = page.paper.code
+    ws.page_setup.orientation = "landscape" if page.landscape else "portrait"
+    ws.page_setup.fitToWidth = 1
+    ws.page_setup.fitToHeight = 1 if sheet.one_page else 0
+    ws.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    ws.page_margins.left = ws.page_margins.right = SIDE_MM / MM_PER_INCH
+    ws.page_margins.top = TOP_MM / MM_PER_INCH
+    ws.page_margins.bottom = BOTTOM_MM / MM_PER_INCH
+    ws.page_margins.header = 5 / MM_PER_INCH
+    ws.page_margins.footer = FOOT_MM / MM_PER_INCH
+    ws.print_options.horizontalCentered = True
+    ws.print_title_rows = f"1:{sheet.title_rows}"
+    ws.print_area = f"A1:{get_column_letter(sheet.columns)}{last_row}"
+    foot = ws.oddFooter.center  # type: ignore[union-attr]
+    foot.text = f"{CAUTION}   {ws.title} · page &P of &N"
+    foot.size = 7 if page.landscape else 6
+    foot.font = f"{FONT},Regular"
+
+
+#: Widths of Arial's letters as parts of the type size, by kind of letter (rounded up from its metrics).
+_WIDTHS: Final[tuple[tuple[str, float], ...]] = (
+    ("ijl'|.,:;! ", 0.28),
+    ('ftrI()[]-/"', 0.34),
+    ("mMW%@—", 0.9),
+    ("wABCDEFGHJKLNOPQRSTUVXYZ&+=<>×≥≤–", 0.73),
+)
+
+
+def text_width_mm(text: str, size: float) -> float:
+    """Width of a line of text in Arial at a size in points, in millimetres, a little on the wide side."""
+    parts = 0.0
+    for letter in text:
+        if ord(letter) > 0x2E00:
+            parts += 1.0
+        else:
+            parts += next((width for letters, width in _WIDTHS if letter in letters), 0.557)
+    return parts * size / POINTS_PER_MM
+
+
+def lines_needed(text: str, width_mm: float, size: float) -> int:
+    """How many lines a text takes in a cell of a width, broken between words as a spreadsheet does it."""
+    room = max(width_mm - 1.5, 2.0)
+    lines = 0
+    for paragraph in text.split("\n"):
+        lines += 1
+        used = 0.0
+        for word in paragraph.split(" "):
+            width = text_width_mm(word + " ", size)
+            if used and used + width > room:
+                lines += 1
+                used = 0.0
+            lines += int(width // room)
+            used += width % room if width > room else width
+    return lines

@@ -1,0 +1,280 @@
+"""What the sheets say about a plan, worked out once: crews, days, stand-bys, progress. No layout in here."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from planner.job import Job, UnitSystem
+from planner.job.units import metres_from_fsw
+from planner.job.words import STANDBY
+from planner.plan.model import Dive, DutySpell, Leftover, Plan, Stage
+from planner.rules.past_dives import carried_in
+from planner.tables import (
+    SAME_DIVE_UNDER_MIN,
+    group_after_interval,
+    minutes_until_clean,
+    options_for,
+    standby_minutes_left,
+)
+
+#: Unit of an objective stage whose value is a moment of the job.
+CLOCK_UNIT = "minute of the job"
+
+
+@dataclass(frozen=True)
+class Nitrogen:
+    """A person's repetitive group at a moment.
+
+    ``carries`` is False for one who is clean. ``known`` is False after a dive for which the table prints
+    no group, until clean.
+    """
+
+    carries: bool
+    group: str | None = None
+    known: bool = True
+
+    @property
+    def word(self) -> str:
+        """For print: a letter, ``clean``, or ``none printed``."""
+        if not self.carries:
+            return "clean"
+        return self.group if self.group else "none printed"
+
+
+@dataclass(frozen=True)
+class PersonDay:
+    """One person's part in one day of the plan. Times in job minutes, lengths in minutes."""
+
+    person: str
+    day: int
+    spells: tuple[DutySpell, ...]
+    call_min: int
+    end_min: int
+    on_duty_min: int
+    """Minutes with at least one duty; two duties held at once count once."""
+    by_duty: tuple[tuple[str, int], ...]
+    bottom_min: int
+    """Bottom time of the day's dives."""
+    at_end: Nitrogen
+    clean_min: int | None
+    """Job minute from which the person is clean; None when clean at the day's end or not known."""
+
+    @property
+    def span_min(self) -> int:
+        """From call to end."""
+        return self.end_min - self.call_min
+
+
+def dives_in_order(plan: Plan) -> tuple[Dive, ...]:
+    """The dives by the time of leaving the surface."""
+    return tuple(sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station, d.id)))
+
+
+def dive_label(dive: Dive) -> str:
+    """``Dive 3``: the dive's id, with the word before it where the id does not begin with it."""
+    return dive.id if dive.id.casefold().startswith("dive") else f"Dive {dive.id}"
+
+
+def crew_of(plan: Plan, dive: Dive) -> dict[str, tuple[DutySpell, ...]]:
+    """The people of a dive by duty, in the order in which they take the duty."""
+    crew: dict[str, list[DutySpell]] = defaultdict(list)
+    for spell in sorted(plan.duties, key=lambda s: (s.start_min, s.person)):
+        if spell.dive == dive.id:
+            crew[spell.duty].append(spell)
+    return {duty: tuple(spells) for duty, spells in crew.items()}
+
+
+def people_in(crew: dict[str, tuple[DutySpell, ...]], duty: str) -> str:
+    """Names in a duty, joined for print; a dash for nobody."""
+    names = dict.fromkeys(spell.person for spell in crew.get(duty, ()))
+    return ", ".join(names) or "–"
+
+
+def day_of(job: Job, minute: int) -> int:
+    """Index of the day window that a minute belongs to: the last one that has begun (0 before the first)."""
+    begun = [i for i, window in enumerate(job.day_windows) if window.start_min <= minute]
+    return begun[-1] if begun else 0
+
+
+def _last_dive(plan: Plan, job: Job, person: str, minute: int) -> tuple[int, str | None] | None:
+    """When a person last surfaced at or before a minute, and with which group."""
+    before = [
+        (dive.reach_surface_min, diver.group_after)
+        for dive in plan.dives
+        for diver in dive.divers
+        if diver.person == person and dive.reach_surface_min <= minute
+    ]
+    past = carried_in(job.person(person), job.site)
+    if past is not None and past.surfaced_min <= minute:
+        before.append((past.surfaced_min, past.group))
+    return max(before, key=lambda pair: pair[0], default=None)
+
+
+def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
+    """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
+    last = _last_dive(plan, job, person, minute)
+    if last is None:
+        return Nitrogen(carries=False)
+    surfaced, group = last
+    waited = minute - surfaced
+    if group is None:
+        return Nitrogen(carries=waited < minutes_until_clean(None), known=False)
+    if waited < SAME_DIVE_UNDER_MIN:
+        return Nitrogen(carries=True, group=group)
+    now = group_after_interval(group, waited)
+    return Nitrogen(carries=now is not None, group=now)
+
+
+def clean_from(plan: Plan, job: Job, person: str, minute: int) -> int | None:
+    """The job minute from which a person is clean when no dive follows; None when clean at ``minute``."""
+    last = _last_dive(plan, job, person, minute)
+    if last is None or not nitrogen_at(plan, job, person, minute).carries:
+        return None
+    surfaced, group = last
+    return surfaced + minutes_until_clean(group)
+
+
+def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
+    """No-stop minutes that a standby has at the dive's depth when the diver leaves the surface, for print."""
+    nitrogen = nitrogen_at(plan, job, person, dive.leave_surface_min)
+    if not nitrogen.known:
+        return "none"
+    item = job.dive_item(dive.item)
+    left = standby_minutes_left(dive.depth_fsw, nitrogen.group, options_for(job, item))
+    return "no limit" if left is None else f"{left} min"
+
+
+def standbys(plan: Plan, job: Job, dive: Dive) -> str:
+    """The standby of a dive with his no-stop minutes and outfit: ``Ruy Pinto: 48 min left, in L2``."""
+    outfits: dict[str, str | None] = {}
+    for spell in crew_of(plan, dive).get(STANDBY, ()):
+        outfits.setdefault(spell.person, spell.outfit)
+    parts = []
+    for name, outfit in outfits.items():
+        worn = f", in {outfit}" if outfit else ""
+        parts.append(f"{name}: {standby_left(plan, job, dive, name)} left{worn}")
+    return "; ".join(parts) or "–"
+
+
+def _union_min(spells: tuple[DutySpell, ...]) -> int:
+    """Minutes covered by any of the spells."""
+    total, reached = 0, -(10**9)
+    for spell in sorted(spells, key=lambda s: s.start_min):
+        total += max(0, spell.end_min - max(reached, spell.start_min))
+        reached = max(reached, spell.end_min)
+    return total
+
+
+def person_day(plan: Plan, job: Job, person: str, day: int) -> PersonDay | None:
+    """One person's day; None when the plan gives him nothing to do on it."""
+    spells = tuple(s for s in plan.duties_of(person) if day_of(job, s.start_min) == day)
+    if not spells:
+        return None
+    end = max(s.end_min for s in spells)
+    by_duty: dict[str, int] = {}
+    for spell in spells:
+        by_duty[spell.duty] = by_duty.get(spell.duty, 0) + spell.end_min - spell.start_min
+    bottom = sum(
+        dive.bottom_time_min
+        for dive in plan.dives
+        if day_of(job, dive.leave_surface_min) == day and any(d.person == person for d in dive.divers)
+    )
+    return PersonDay(
+        person=person,
+        day=day,
+        spells=spells,
+        call_min=min(s.start_min for s in spells),
+        end_min=end,
+        on_duty_min=_union_min(spells),
+        by_duty=tuple(by_duty.items()),
+        bottom_min=bottom,
+        at_end=nitrogen_at(plan, job, person, end),
+        clean_min=clean_from(plan, job, person, end),
+    )
+
+
+def leftover_of(plan: Plan, item: str) -> Leftover | None:
+    """The plan's own line on an item that is not fully planned."""
+    return next((left for left in plan.leftovers if left.item == item), None)
+
+
+def work_words(plan: Plan, job: Job) -> str:
+    """Minutes planned of those that all items ask for: ``8 h 12 of 10 h 05``."""
+    items = [item.name for item in job.items]
+    done = sum(min(plan.worked_min(item), needed_min(job, item)) for item in items)
+    return f"{minutes_words(done)} of {minutes_words(sum(needed_min(job, item) for item in items))}"
+
+
+def needed_min(job: Job, item: str) -> int:
+    """Minutes of work that an item asks for."""
+    for dive_item in job.dive_items:
+        if dive_item.name == item:
+            return dive_item.bottom_work_min
+    for surface_item in job.surface_items:
+        if surface_item.name == item:
+            return surface_item.duration_min
+    raise KeyError(item)
+
+
+def wall(job: Job, minute: int) -> datetime:
+    """Local wall time of a job minute without its zone, as a spreadsheet keeps it."""
+    return job.clock.at(minute).replace(tzinfo=None)
+
+
+def length(minutes: int) -> timedelta:
+    """A number of minutes as a length of time, as a spreadsheet keeps it."""
+    return timedelta(minutes=minutes)
+
+
+def depth_words(job: Job, depth_fsw: int) -> str:
+    """``60 fsw``, with the metres (rounded up to 0.1) behind it where the job is kept in metres."""
+    if job.site.units is UnitSystem.METRIC:
+        return f"{depth_fsw} fsw ({metres_from_fsw(depth_fsw):.1f} m)"
+    return f"{depth_fsw} fsw"
+
+
+def date_words(job: Job, day: int) -> str:
+    """``Tuesday 3 March 2026``."""
+    moment = job.clock.at(job.day_windows[day].start_min)
+    return f"{moment:%A} {moment.day} {moment:%B %Y}"
+
+
+def dates_words(job: Job) -> str:
+    """The job's day, or its first and last."""
+    last = len(job.day_windows) - 1
+    return date_words(job, 0) if last == 0 else f"{date_words(job, 0)} to {date_words(job, last)}"
+
+
+def minutes_words(minutes: int) -> str:
+    """``2 h 05``; ``45 min`` below an hour."""
+    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"
+
+
+def number_words(value: float) -> str:
+    """A stage's value without needless decimals."""
+    return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
+
+
+def stage_words(stage: Stage, job: Job) -> str:
+    """One stage in words: its value, what is proven about it, and the gap."""
+    clock_time = stage.unit == CLOCK_UNIT
+    value, bound = (
+        (job.clock.hhmm(int(v), with_day=len(job.day_windows) > 1) if clock_time else number_words(v))
+        for v in (stage.value, stage.bound)
+    )
+    unit = "" if clock_time else f" {stage.unit}"
+    if stage.proven:
+        return f"{value}{unit}, proven best"
+    limit = "at most" if stage.maximise else "at least"
+    return f"{value}{unit}, not proven: {limit} {bound} can be reached, gap {stage.gap_percent:.1f} %"
+
+
+def status_words(plan: Plan) -> str:
+    """How good the plan is known to be, with the gap of the first stage that is not proven."""
+    words = str(plan.status.value)
+    open_stage = next((s for s in plan.stages if not s.proven), None)
+    if open_stage is None or open_stage.gap_percent == 0:
+        return words
+    return f"{words} (gap {open_stage.gap_percent:.1f} % on {open_stage.name})"

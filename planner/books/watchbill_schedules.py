@@ -1,0 +1,109 @@
+"""The table schedule of a dive, and those that lie beside it: stay longer, or go deeper."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import lru_cache
+
+from planner.errors import TableRefusal
+from planner.job import DiveItem, Job, Policy
+from planner.plan.model import Dive, DiverExposure
+from planner.tables import ExposureOptions, TableSchedule, options_for, plan_exposure
+from planner.tables.ways import DEEPEST_FSW, way
+
+#: Stops without any limit of the job: what the tables print and class as normal.
+_ANY_STOP_MIN = 10_000
+
+
+@dataclass(frozen=True)
+class ScheduleBeside:
+    """One schedule on a dive sheet.
+
+    Parameters
+    ----------
+    kind
+        ``planned``, ``longer`` or ``deeper``.
+    depth_fsw
+        Depth that it is entered with.
+    longest_bottom_min
+        Longest bottom time that it covers for this diver.
+    schedule
+        The table's row.
+    group_after
+        Group at that longest bottom time; for the planned schedule the group of the plan.
+    in_policy
+        Whether the job would have allowed it; if not, it is there for the case that the dive runs late.
+    """
+
+    kind: str
+    depth_fsw: int
+    longest_bottom_min: int
+    schedule: TableSchedule
+    group_after: str | None
+    in_policy: bool
+
+
+@lru_cache(maxsize=64)
+def _wide(options: ExposureOptions) -> ExposureOptions:
+    """The same reading of the tables with every way up in the water allowed, for a dive that runs late."""
+    policy = Policy.IN_WATER_STOPS if options.policy is Policy.NO_STOP else options.policy
+    return replace(
+        options, policy=policy, in_water_stop_max_min=_ANY_STOP_MIN, greatest_depth_fsw=DEEPEST_FSW
+    )
+
+
+def _runs(
+    item_depth_fsw: int, group: str | None, options: ExposureOptions
+) -> list[tuple[int, TableSchedule, str | None]]:
+    """Schedules of a depth in order, groups of one schedule joined: longest bottom time, schedule, group."""
+    found = way(item_depth_fsw, group, options)
+    runs: list[tuple[int, TableSchedule, str | None]] = []
+    for bottom, step in zip(found.bottom_max_min, found.steps, strict=True):
+        if runs and runs[-1][1] == step.schedule:
+            runs.pop()
+        runs.append((bottom, step.schedule, step.group_after))
+    return runs
+
+
+def _allowed(item: DiveItem, job: Job, depth_fsw: int, bottom_min: int, group: str | None) -> bool:
+    try:
+        plan_exposure(depth_fsw, bottom_min, group, options_for(job, item))
+    except TableRefusal:
+        return False
+    return True
+
+
+def schedules_beside(
+    job: Job, dive: Dive, diver: DiverExposure, *, longer: int = 2
+) -> tuple[ScheduleBeside, ...]:
+    """The planned schedule, the next ``longer`` ones at its depth, and the one at the next deeper row.
+
+    Where the tables end, a row is missing; nothing is made up.
+    """
+    item = job.dive_item(dive.item)
+    wide, group, bottom = _wide(options_for(job, item)), diver.group_before, dive.bottom_time_min
+    rows: list[ScheduleBeside] = []
+    own = [run for run in _runs(dive.depth_fsw, group, wide) if run[0] >= bottom]
+    for index, (longest, schedule, group_after) in enumerate(own[: 1 + longer]):
+        rows.append(
+            ScheduleBeside(
+                kind="longer" if index else "planned",
+                depth_fsw=dive.depth_fsw,
+                longest_bottom_min=longest,
+                schedule=schedule,
+                group_after=group_after if index else diver.group_after,
+                in_policy=not index or _allowed(item, job, dive.depth_fsw, longest, group),
+            )
+        )
+    for depth in range(dive.depth_fsw + 1, DEEPEST_FSW + 1):
+        try:
+            deeper = [run for run in _runs(depth, group, wide) if run[0] >= bottom]
+        except TableRefusal:
+            break
+        if deeper and deeper[0][1].depth_fsw == diver.schedule.depth_fsw:
+            continue
+        for longest, schedule, group_after in deeper[:2]:
+            allowed = _allowed(item, job, depth, longest, group)
+            rows.append(ScheduleBeside("deeper", depth, longest, schedule, group_after, allowed))
+        break
+    return tuple(rows)
