@@ -70,7 +70,7 @@ def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> 
     if spare > 0 and here < depth_fsw and not schedule.chamber_periods:
         legs.append(Leg(now, now + spare, here, here))
         now += spare
-    if here and (schedule.chamber_periods or now < end):
+    if here:
         legs.append(Leg(now, now + up, here, 0))
         now, here = now + up, 0
     if now < end:
