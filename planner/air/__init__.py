@@ -10,6 +10,7 @@ from planner.air.catalog import AIR_RULES
 from planner.air.demand import DemandStep, demand_steps
 from planner.air.faults import air_faults
 from planner.air.flow import item_manifold_psi
+from planner.air.item_air import item_air_breach
 from planner.air.limits import dive_demand_scfm, standby_reserve_scfm
 from planner.air.report import AirReport, DiveAir, Moment, air_report
 from planner.air.reserve import (
@@ -43,6 +44,7 @@ __all__ = [
     "dive_demand_scfm",
     "has_plant",
     "independent_reserve",
+    "item_air_breach",
     "item_manifold_psi",
     "primary_bank_scf",
     "primary_capacity_scfm",
