@@ -65,7 +65,9 @@ def settings_row(sheet: Sheet, values: Mapping[str, object], units: UnitSystem) 
 
 def part_row(sheet: Sheet, part: Part, units: UnitSystem, **more: CellValue) -> RowValues:
     """One row from the fields of a model, with what is not one of its fields."""
-    return {**settings_row(sheet, dict(part), units), **more}
+    fields = dict(part)
+    own = {c.field: cell_value(c, fields.get(c.field), units) for c in sheet.columns if c.field not in more}
+    return {**own, **more}
 
 
 def wall_time(clock: Clock, minute: int) -> tuple[date, str]:

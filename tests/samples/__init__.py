@@ -1,0 +1,1 @@
+"""The sample jobs as data. All places, people and numbers are invented."""
