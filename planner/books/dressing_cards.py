@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from pathlib import Path
+from typing import BinaryIO
 
 from openpyxl.workbook import Workbook
 
@@ -26,6 +28,7 @@ from planner.books.sheet_style import (
     Page,
     Paper,
     Sheet,
+    new_book,
     new_sheet,
     paper_named,
     set_up_page,
@@ -83,6 +86,8 @@ def add_dressing_sheets(
     *,
     paper: str | Paper = "A4",
     signatures: Iterable[HoldPointSignature] = (),
+    facts: str | None = None,
+    outfits: bool = True,
 ) -> None:
     """Add the sheets *Outfits*, *Inspection* and *Dressing cards* to a workbook.
 
@@ -96,13 +101,45 @@ def add_dressing_sheets(
         Paper to print on.
     signatures
         Hold points that are signed already; all others get blanks.
+    facts
+        Line under each title; the job's dates when not given.
+    outfits
+        False leaves the sheet *Outfits* out, for a book that tells their state elsewhere.
     """
     sheet_paper = paper_named(paper) if isinstance(paper, str) else paper
     given = tuple(signatures)
     upright = Page(sheet_paper, landscape=False)
-    _outfits(workbook, plan, job, Page(sheet_paper, landscape=True))
-    _inspections(workbook, plan, job, upright, given)
-    _cards(workbook, plan, job, upright, given)
+    line = dates_words(job) if facts is None else facts
+    if outfits:
+        _outfits(workbook, plan, job, Page(sheet_paper, landscape=True), line)
+    _inspections(workbook, plan, job, upright, given, line)
+    _cards(workbook, plan, job, upright, given, line)
+
+
+def write_dressing_cards(
+    plan: Plan,
+    job: Job,
+    path: str | Path | BinaryIO,
+    *,
+    paper: str | Paper = "A4",
+    signatures: Iterable[HoldPointSignature] = (),
+) -> None:
+    """Write a workbook of its own with the outfits' state, the inspection lists and the dressing cards.
+
+    Parameters
+    ----------
+    plan, job
+        The plan and its job.
+    path
+        Where the ``.xlsx`` goes: a path or an open binary file.
+    paper
+        Paper to print on.
+    signatures
+        Hold points that are signed already.
+    """
+    book = new_book(f"Dressing cards, {job.site.name}")
+    add_dressing_sheets(book, plan, job, paper=paper, signatures=signatures)
+    book.save(path)
 
 
 def _length(job: Job, feet: int) -> str:
@@ -114,9 +151,9 @@ def _length(job: Job, feet: int) -> str:
     return f"{feet} ft"
 
 
-def _outfits(book: Workbook, plan: Plan, job: Job, page: Page) -> None:
+def _outfits(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:
     sheet = new_sheet(book, "Outfits", page, [width for _, width in _STATE_COLUMNS])
-    row = write_head(sheet, "Outfits", job.site.name, dates_words(job))
+    row = write_head(sheet, "Outfits", job.site.name, facts)
     for column, (title, _) in enumerate(_STATE_COLUMNS, start=1):
         sheet.put(row, column, title, HEAD)
     sheet.tall(row, 16)
@@ -180,11 +217,11 @@ def _state_words(day: OutfitDay) -> str:
 
 
 def _cards(
-    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...]
+    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...], facts: str
 ) -> None:
     widths = [width for _, width in _CARD_COLUMNS]
     sheet = new_sheet(book, "Dressing cards", page, widths)
-    row = write_head(sheet, "Dressing cards", job.site.name, dates_words(job))
+    row = write_head(sheet, "Dressing cards", job.site.name, facts)
     cards = dressing_cards(plan, job, signatures)
     for number, card in enumerate(cards):
         if number:
@@ -227,11 +264,11 @@ def _card(sheet: Sheet, row: int, job: Job, card: DressingCard, widths: list[flo
 
 
 def _inspections(
-    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...]
+    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...], facts: str
 ) -> None:
     widths = [7.0, 58.0, 42.0, 36.0, *[17.0] * _A_BLOCK]
     sheet = new_sheet(book, "Inspection", page, widths)
-    row = write_head(sheet, "Inspection", job.site.name, dates_words(job))
+    row = write_head(sheet, "Inspection", job.site.name, facts)
     first = True
     for block in _blocks(inspection_cards(plan, job, signatures)):
         if not first:

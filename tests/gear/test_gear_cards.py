@@ -11,7 +11,7 @@ from gear_day import heavy, item, job, plan
 from pypdf import PdfReader
 
 from planner import CAUTION
-from planner.books.dressing_cards import add_dressing_sheets
+from planner.books.dressing_cards import add_dressing_sheets, write_dressing_cards
 from planner.books.dressing_layout import together_letters, wrapped_lines
 from planner.books.sheet_style import new_book
 from planner.errors import InputFaults
@@ -173,6 +173,16 @@ def test_user_text_never_becomes_a_formula(tmp_path: Path) -> None:
     kinds = {c.data_type for s in book.worksheets for row in s.iter_rows() for c in row}
     assert "f" not in kinds
     assert "@Ana" in _texts(book["Dressing cards"])
+
+
+def test_a_book_of_its_own_or_part_of_another(tmp_path: Path) -> None:
+    """Cards alone in a workbook; in another book the outfit sheet can be left out and the facts given."""
+    write_dressing_cards(plan(), job(), tmp_path / "own.xlsx")
+    own = openpyxl.load_workbook(tmp_path / "own.xlsx")
+    assert own.sheetnames == ["Outfits", "Inspection", "Dressing cards"]
+    part = _book(tmp_path / "b.xlsx", plan(), job(), outfits=False, facts="revision 2")
+    assert part.sheetnames == ["Inspection", "Dressing cards"]
+    assert all("revision 2" in _texts(sheet) for sheet in part.worksheets)
 
 
 def test_nothing_to_print_says_so(tmp_path: Path) -> None:

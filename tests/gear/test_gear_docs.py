@@ -1,0 +1,36 @@
+"""The pages on air and gear say what the program does."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from planner import CAUTION
+from planner.air import AIR_RULES
+from planner.gear import GEAR_RULES, suggested_dressing_min, suggested_undressing_min
+from planner.job import Gear
+from planner.rules import Rule
+
+DOCS = Path(__file__).parents[2] / "docs"
+
+
+@pytest.mark.parametrize(("page", "rules"), [("air.md", AIR_RULES), ("gear.md", GEAR_RULES)])
+def test_each_rule_stands_on_its_page(page: str, rules: dict[str, Rule]) -> None:
+    """Id and sentence of each rule are printed unchanged, under the caution."""
+    text = (DOCS / page).read_text(encoding="utf-8")
+    assert CAUTION in text
+    for rule in rules.values():
+        assert f"| `{rule.id}` | {rule.sentence} |" in text
+
+
+def test_dressing_times_on_the_page() -> None:
+    """The minutes in the text are the lists' sums."""
+    text = (DOCS / "gear.md").read_text(encoding="utf-8")
+    heavy, light = Gear.HEAVY, Gear.LIGHT
+    assert (
+        f"{suggested_dressing_min(heavy)} min into heavy dress and {suggested_undressing_min(heavy)}" in text
+    )
+    assert (
+        f"{suggested_dressing_min(light)} and {suggested_undressing_min(light)} with a light helmet" in text
+    )
