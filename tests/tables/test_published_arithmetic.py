@@ -157,9 +157,9 @@ def test_a_wrong_digit_leaves_no_tension_that_fits() -> None:
 
 
 def test_9_7_and_9_8_are_the_same_curve() -> None:
-    """Residual nitrogen time less the group's longest no-stop time is 0 to 3 min where the limit does not cap.
+    """Residual nitrogen time less the longest no-stop time is 0 to 3 min where the limit does not cap it.
 
-    Tables 9-7 and 9-8, U.S. Navy Diving Manual: 214 cells can be compared. In 20 of them, the last one of each
+    Tables 9-7 and 9-8, U.S. Navy Diving Manual: 214 cells can be compared. In 20, the last one of each
     depth from 30 fsw on, the no-stop limit cuts the curve short; there the difference is only never below 0.
     The one-foot tables 2A-1 and 2A-2 likewise.
     """
