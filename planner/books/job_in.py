@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
+from collections.abc import Iterable
 
 from openpyxl.utils import column_index_from_string
 
@@ -35,7 +36,18 @@ def read_job(source: Source) -> Job:
         With every fault that was found, in the order of the sheets: the cell, what was found, what is
         allowed, and one plain sentence.
     """
-    sheets = {fold(raw.name): raw for raw in open_sheets(source)}
+    return job_of_sheets(open_sheets(source))
+
+
+def job_of_sheets(raws: Iterable[RawSheet]) -> Job:
+    """The job that a workbook's sheets make, wherever their cells come from (a file, a screen).
+
+    Raises
+    ------
+    InputFaults
+        As `read_job`.
+    """
+    sheets = {fold(raw.name): raw for raw in raws}
     reader = SheetReader(workbook_units(SITE, sheets.get(fold(SITE.name))))
     _misspelt_sheets(reader, sheets)
     tables = {

@@ -6,7 +6,7 @@ bottom, travel, stops, and for surface decompression the time on deck and in the
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import plotly.graph_objects as go
@@ -18,10 +18,13 @@ from planner.job.words import DIVER
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables.profile import (
     AIR_BREAK,
+    BOTTOM,
     CHAMBER,
+    DESCENT,
     ON_OXYGEN_STOP,
     STOP,
     SURFACE_INTERVAL,
+    TRAVEL,
     Segment,
     profile,
 )
@@ -64,8 +67,37 @@ def in_water(segments: Sequence[Segment]) -> tuple[Segment, ...]:
 
 def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> go.Figure:
     """Depth against minutes since leave surface for one diver of one dive, with the stops marked."""
-    segments = dive_segments(dive, exposure, job)
+
+    def clock(minute: float) -> str:
+        return f"<br>at {job.clock.hhmm(dive.leave_surface_min + int(minute))}"
+
+    return profile_figure(
+        dive_segments(dive, exposure, job),
+        look,
+        title=f"Dive {dive.id}, {exposure.person}: depth against time",
+        clock=clock,
+    )
+
+
+def profile_figure(
+    segments: Sequence[Segment],
+    look: Look,
+    *,
+    title: str,
+    clock: Callable[[float], str] | None = None,
+) -> go.Figure:
+    """Depth against minutes since leave surface for any profile.
+
+    Parameters
+    ----------
+    segments
+        The dive, stretch by stretch.
+    clock
+        What to add to a corner's hover for its minute.
+    """
     points = corners(in_water(segments))
+    bottom = [s for s in segments if s.kind in (DESCENT, BOTTOM)]
+    deepest_fsw = max(p.depth_fsw for p in points)
     colour = look.ink if look.contrast else BUILT_IN_FILLS[DIVER]
     figure = go.Figure()
     figure.add_scatter(
@@ -77,38 +109,39 @@ def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> 
         fill="tozeroy",
         fillcolor="rgba(0,0,0,0.06)" if look.contrast else "rgba(51,34,136,0.10)",
         hovertext=[
-            f"{look.depth(p.depth_fsw):g} {look.depth_unit} after {_minutes(p.minute)}<br>"
-            f"at {job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
+            f"{look.depth(p.depth_fsw):g} {look.depth_unit} after {minutes_text(p.minute)}"
+            + (clock(p.minute) if clock else "")
             for p in points
         ],
         hoverinfo="text",
         showlegend=False,
     )
     _add_chamber(figure, look, segments)
-    for stop in exposure.schedule.stops:
-        at = [s for s in segments if s.kind in STOP_KINDS and s.start_depth_fsw == stop.held_fsw]
-        if at:
-            figure.add_annotation(
-                x=(at[0].start_s + at[-1].end_s) / 120,
-                y=look.depth(stop.held_fsw),
-                text=f"{stop.minutes} min at {look.depth(stop.depth_fsw):g} {look.depth_unit}, {stop.gas}",
-                showarrow=True,
-                arrowhead=0,
-                ax=0,
-                ay=34,
-                font={"size": 12},
-                bgcolor=look.paper,
-            )
+    for held_fsw, stops in _stops(segments).items():
+        minutes = sum(s.seconds for s in stops) / 60
+        gases = " and ".join(dict.fromkeys(s.gas for s in stops))
+        figure.add_annotation(
+            x=(stops[0].start_s + stops[-1].end_s) / 120,
+            y=look.depth(held_fsw),
+            text=f"{minutes_text(minutes)} at {look.depth(held_fsw):g} {look.depth_unit}, {gases}",
+            showarrow=True,
+            arrowhead=0,
+            ax=0,
+            ay=34,
+            font={"size": 12},
+            bgcolor=look.paper,
+        )
+    bottom_min = bottom[-1].end_s / 60
     figure.add_annotation(
-        x=(points[1].minute + points[2].minute) / 2,
-        y=look.depth(dive.depth_fsw),
-        text=f"bottom time {dive.bottom_time_min} min",
+        x=bottom_min / 2,
+        y=look.depth(deepest_fsw),
+        text=f"bottom time {minutes_text(bottom_min)}",
         showarrow=False,
         yshift=12,
         font={"size": 12},
     )
-    dress(figure, look, title=f"Dive {dive.id}, {exposure.person}: depth against time", height_px=330)
-    deepest = look.depth(dive.depth_fsw)
+    dress(figure, look, title=title, height_px=330)
+    deepest = look.depth(deepest_fsw)
     figure.update_yaxes(
         range=[deepest * 1.12, -deepest * 0.015],
         title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
@@ -117,7 +150,22 @@ def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> 
         range=[-0.5, segments[-1].end_s / 60 * 1.03 + 0.5],
         title={"text": "minutes since leave surface", "font": {"size": 12}},
     )
+    figure.update_layout(legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1, "yanchor": "bottom"})
     return figure
+
+
+def _stops(segments: Sequence[Segment]) -> dict[float, list[Segment]]:
+    """The stretches at each stop in the water, the way there included, as the table counts it."""
+    found: dict[float, list[Segment]] = {}
+    for number, segment in enumerate(segments):
+        if segment.kind in STOP_KINDS:
+            own = found.setdefault(segment.end_depth_fsw, [])
+            before = segments[number - 1] if number else None
+            later_stop = before is not None and before.kind == TRAVEL and number > 1
+            if not own and before is not None and later_stop and segments[number - 2].kind in STOP_KINDS:
+                own.append(before)
+            own.append(segment)
+    return found
 
 
 def _add_chamber(figure: go.Figure, look: Look, segments: Sequence[Segment]) -> None:
@@ -202,7 +250,8 @@ def longest_way_up(dive: Dive) -> DiverExposure:
     return max(dive.divers, key=lambda e: (e.schedule.ascent_s, e.person))
 
 
-def _minutes(minute: float) -> str:
+def minutes_text(minute: float) -> str:
+    """``17 min``, ``1 min 40 s``."""
     whole = int(minute)
     seconds = round((minute - whole) * 60)
     if seconds == 60:
@@ -220,7 +269,7 @@ def alt_depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look)
     return (
         f"Depth against time of dive {dive.id}, {exposure.person}: to {look.depth(dive.depth_fsw):g} "
         f"{look.depth_unit}, leave bottom at {dive.bottom_time_min} min, "
-        f"{'stops: ' + stops if stops else 'no stops'}, way up in the water {_minutes(up)}."
+        f"{'stops: ' + stops if stops else 'no stops'}, way up in the water {minutes_text(up)}."
     )
 
 

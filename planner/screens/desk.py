@@ -16,6 +16,7 @@ from datetime import UTC, datetime
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
+from planner.screens.edits import Edits
 from planner.screens.solve_run import SolveRun, Step
 
 #: How many edits can be taken back.
@@ -58,6 +59,7 @@ class Desk:
     contrast: bool = False
     seconds: int = 30
     workers: int = 2
+    edits: Edits = field(default_factory=Edits)
     version: int = 0
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
@@ -69,6 +71,7 @@ class Desk:
         self.run, self.shown = None, None
         self.units = job.site.units
         self._before.clear()
+        self.edits.clear()
         self.version += 1
 
     def refuse(self, file: str, faults: tuple[Fault, ...]) -> None:
@@ -83,6 +86,7 @@ class Desk:
             return
         self._before.append((what, self.job))
         self.job = job
+        self.edits.clear()
         self.version += 1
 
     @property
@@ -95,6 +99,7 @@ class Desk:
         if not self._before:
             return None
         what, self.job = self._before.pop()
+        self.edits.clear()
         self.version += 1
         return what
 

@@ -30,6 +30,7 @@ class PageSpec:
 
 PAGES: tuple[PageSpec, ...] = (
     PageSpec("job", "Job", ":material/folder_open:", "Prepare"),
+    PageSpec("site-and-water", "Site and water", ":material/water:", "Prepare"),
     PageSpec("people", "People", ":material/groups:", "Prepare"),
     PageSpec("work", "Work", ":material/handyman:", "Prepare"),
     PageSpec("crew-rules", "Crew rules", ":material/rule:", "Prepare"),

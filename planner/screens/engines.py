@@ -5,10 +5,12 @@ They are imported when first called: a page that only shows a job does not wait 
 
 from __future__ import annotations
 
+import tempfile
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
+from pathlib import Path
 
 import streamlit as st
 
@@ -93,9 +95,12 @@ def _blank_book() -> bytes:
 
 
 def _watchbill(plan: Plan, job: Job) -> bytes:
-    from planner.books import write_watchbill
+    from planner.books.watchbill import write_watchbill
 
-    return _written(lambda file: write_watchbill(plan, job, file))
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "watchbill.xlsx"
+        write_watchbill(plan, job, path)
+        return path.read_bytes()
 
 
 def _plan_json(plan: Plan, job: Job) -> str:

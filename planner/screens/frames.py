@@ -6,11 +6,12 @@ from collections.abc import Sequence
 
 import pandas as pd
 
+from planner.books.watchbill_schedules import schedules_beside
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.words import DIVER
 from planner.plan.breach import Breach
-from planner.plan.model import Plan, Stage
+from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import (
     ascent_text,
     date_text,
@@ -207,3 +208,46 @@ def caption_of(job: Job) -> str:
     """Day and working hours of the job in one line."""
     hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
     return f"{date_text(job)} · {hours} ({job.site.time_zone})"
+
+
+_BESIDE = {"planned": "planned", "longer": "next longer", "deeper": "next deeper"}
+
+
+def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) -> pd.DataFrame:
+    """The planned schedule of a diver and those that lie beside it in the tables."""
+    return pd.DataFrame(
+        [
+            {
+                "Schedule": _BESIDE[row.kind],
+                "Depth": depth_text(row.depth_fsw, units),
+                "Bottom time up to, min": row.longest_bottom_min,
+                "Table schedule": schedule_text(row.schedule, units),
+                "Way up, min:s": ascent_text(row.schedule.ascent_s),
+                "Group after": row.group_after or "none printed",
+                "Policy": "allowed" if row.in_policy else "outside the job's policy",
+            }
+            for row in schedules_beside(job, dive, diver)
+        ]
+    )
+
+
+def crew_frame(plan: Plan, dive: Dive, job: Job) -> pd.DataFrame:
+    """Who is posted to one dive, in the trade's order of duties."""
+    order = {duty: number for number, duty in enumerate(job.duties)}
+    own = sorted(
+        (s for s in plan.duties if s.dive == dive.id),
+        key=lambda s: (order.get(s.duty, len(order)), s.start_min, s.person),
+    )
+    return pd.DataFrame(
+        [
+            {
+                "Duty": s.duty,
+                "Person": s.person,
+                "From": job.clock.hhmm(s.start_min),
+                "To": job.clock.hhmm(s.end_min),
+                "Outfit": s.outfit or "–",
+            }
+            for s in own
+        ],
+        columns=["Duty", "Person", "From", "To", "Outfit"],
+    )

@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import streamlit as st
+from plotly.graph_objects import Figure
 
+from planner.air import air_report
+from planner.books.watchbill_sources import to_tick
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
 from planner.job import Job
@@ -46,10 +49,11 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
     chrome.facts(_figures(plan, job))
     if not here.solving:
         _downloads(plan, job)
-    day = _day(job)
+    day = day_picker(job)
     _timelines(plan, job, chrome.look_of(here), day)
     _dives(here, plan, job, day)
     _left_over(plan, job)
+    _to_tick(plan, job)
     _search(here, shown)
 
 
@@ -99,7 +103,13 @@ def _downloads(plan: Plan, job: Job) -> None:
         )
 
 
-def _day(job: Job) -> int:
+def chart(figure: Figure, *, key: str, alt: str) -> None:
+    """A figure with its words for a reader who cannot see it; on a phone it scrolls sideways."""
+    with st.container(key=f"wide_{key}"):
+        st.plotly_chart(figure, key=key, theme=None, config=CHART_CONFIG, alt=alt)
+
+
+def day_picker(job: Job) -> int:
     """Which day of the job to show; asked only where there are several."""
     if len(job.day_windows) == 1:
         return 0
@@ -135,8 +145,7 @@ def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
     else:
         figure = depth.depth_through_day(plan, job, look, day=day, light=light)
         words = depth.alt_depth_through_day(plan, job, look)
-    with st.container(key="wide_timeline"):
-        st.plotly_chart(figure, key=f"timeline_{view}", theme=None, config=CHART_CONFIG, alt=words)
+    chart(figure, key="timeline", alt=words)
     with st.expander("Each person's day in a list"):
         st.dataframe(
             days_frame(plan, job),
@@ -195,6 +204,14 @@ def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not pl
             st.markdown(f"- {plain(reason.sentence)}{source}")
 
 
+def _to_tick(plan: Plan, job: Job) -> None:
+    """What nobody but a person can check; nothing of it is assumed, and none of it is stored."""
+    sentences = to_tick(job, air_report(plan, job))
+    with st.expander(f"For a person to check before the plan is used ({len(sentences)})"):
+        for number, sentence in enumerate(sentences):
+            st.checkbox(plain(sentence), key=f"tick_{number}", persist_state="session")
+
+
 def _search(here: Desk, shown: ShownPlan) -> None:
     with st.expander("How good it is, and how the search went"):
         if shown.plan.stages:
@@ -210,11 +227,9 @@ def _search(here: Desk, shown: ShownPlan) -> None:
         ]
         clock = {s.name: shown.job.clock.hhmm for s in shown.plan.stages if s.unit == CLOCK_UNIT}
         if steps:
-            st.plotly_chart(
+            chart(
                 search.gap_closing(steps, chrome.look_of(here), clock=clock),
-                key="gap_chart",
-                theme=None,
-                config=CHART_CONFIG,
+                key="gap",
                 alt=search.alt_gap_closing(steps),
             )
         run = (

@@ -1,0 +1,97 @@
+"""Edits that a user has typed but not yet applied: kept on the desk, so that leaving a page loses nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+import pandas as pd
+
+from planner.books.columns import Sheet
+from planner.books.job_layout import CellValue
+from planner.errors import Fault
+from planner.job import Job
+from planner.screens.sheet_edit import Edit, place_of, settings_of, table_of
+
+#: Column of a table on the screen that says what is wrong in a row.
+FAULT = "_fault"
+
+
+@dataclass
+class Edits:
+    """What differs from the job, by sheet, and what was wrong with it when it was last applied."""
+
+    typed: dict[str, Edit] = field(default_factory=dict)
+    faults: tuple[Fault, ...] = ()
+    round: int = 0
+    """Part of widget keys: goes up when the widgets must forget what they hold."""
+    _bases: dict[str, pd.DataFrame] = field(default_factory=dict)
+
+    def base(self, sheet: Sheet, job: Job, *, fresh: bool) -> pd.DataFrame:
+        """The table that an editor starts from; it stays the same object while the editor is on the page.
+
+        Parameters
+        ----------
+        fresh
+            The editor is new on the page: start from what was typed before, if anything.
+        """
+        if fresh or sheet.name not in self._bases:
+            kept = self.typed.get(sheet.name)
+            base = kept if isinstance(kept, pd.DataFrame) else table_of(sheet, job)
+            self._bases[sheet.name] = self._with_faults(sheet, base.reset_index(drop=True))
+        return self._bases[sheet.name]
+
+    def _with_faults(self, sheet: Sheet, base: pd.DataFrame) -> pd.DataFrame:
+        """The table with a column that says beside each row what is wrong in it."""
+        told: dict[int, list[str]] = {}
+        for row, title, fault in self.faults_at(sheet):
+            if row is not None:
+                told.setdefault(row, []).append(f"{title}: {fault.sentence}")
+        if not told:
+            return base
+        return base.assign(**{FAULT: ["; ".join(told.get(i, [])) for i in range(len(base))]})
+
+    def keep_table(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> None:
+        """Remember a table as typed; forget it when it is as in the job."""
+        own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
+        if own.equals(table_of(sheet, job)):
+            self.typed.pop(sheet.name, None)
+        else:
+            self.typed[sheet.name] = own
+
+    def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
+        """The settings as typed, or as in the job."""
+        kept = self.typed.get(sheet.name)
+        own = settings_of(sheet, job)
+        return {**own, **kept} if isinstance(kept, Mapping) else own
+
+    def keep_settings(self, sheet: Sheet, job: Job, values: Mapping[str, CellValue]) -> None:
+        """Remember settings as typed; forget them when they are as in the job."""
+        own = settings_of(sheet, job)
+        changed = {name: value for name, value in values.items() if value != own.get(name)}
+        if changed:
+            self.typed[sheet.name] = changed
+        else:
+            self.typed.pop(sheet.name, None)
+
+    def clear(self) -> None:
+        """Forget everything typed and every fault."""
+        self.typed.clear()
+        self.faults = ()
+        self._bases.clear()
+        self.round += 1
+
+    def refuse(self, faults: tuple[Fault, ...]) -> None:
+        """Keep what was typed, with what is wrong with it."""
+        self.faults = faults
+        self._bases.clear()
+        self.round += 1
+
+    def faults_at(self, sheet: Sheet) -> list[tuple[int | None, str, Fault]]:
+        """Faults of one sheet: row of the table (None for none), title of the column, the fault."""
+        placed = [(place_of(fault), fault) for fault in self.faults]
+        return [(row, title, fault) for (name, row, title), fault in placed if name == sheet.name]
+
+    def sheets_with_faults(self) -> set[str]:
+        """Names of the sheets that have faults."""
+        return {place_of(fault)[0] for fault in self.faults}

@@ -1,0 +1,111 @@
+"""The page of dive sheets: every dive's depth against time, its schedule and the ones beside it."""
+
+from __future__ import annotations
+
+import streamlit as st
+
+from planner.charts import depth, groups
+from planner.job import Job
+from planner.plan.model import Dive, Plan
+from planner.rules import SUBJECT_TO
+from planner.rules.daylight import daylight
+from planner.screens import chrome
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.frames import beside_frame, crew_frame
+from planner.screens.plan_view import chart, day_picker
+from planner.screens.session import desk
+from planner.screens.wording import depth_text, plain
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head(
+        "Dive sheets", "Each dive with its schedule, and what the tables say if it runs late or deep."
+    )
+    chrome.job_or_stop(here, "plan the day, and its dives are here")
+    here.harvest()
+    shown = here.shown
+    if shown is None or not shown.plan.dives:
+        st.info("There is no dive to show yet: plan the day first.")
+        chrome.link("tomorrow", "Plan tomorrow")
+        return
+    chrome.job_line(shown.job)
+    if here.plan_is_old:
+        chrome.verdict("The job has been edited since this plan was made.", "wait")
+    _day(here, shown)
+    _one_dive(here, shown.plan, shown.job)
+
+
+def _day(here: Desk, shown: ShownPlan) -> None:
+    plan, job, look = shown.plan, shown.job, chrome.look_of(here)
+    day = day_picker(job)
+    chart(
+        depth.depth_through_day(plan, job, look, day=day, light=daylight(job)),
+        key="depth_day",
+        alt=depth.alt_depth_through_day(plan, job, look),
+    )
+    chart(
+        groups.groups_through_day(plan, job, look, day=day),
+        key="groups_day",
+        alt=groups.alt_groups(plan, job, day=day),
+    )
+    st.caption(
+        "The group falls with time on the surface: table 9-8, U.S. Navy Diving Manual. Blank is clean. "
+        f"{SUBJECT_TO}"
+    )
+
+
+def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
+    st.subheader("One dive", anchor=False)
+    dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
+    if st.session_state.get("dive") not in dives:
+        st.session_state["dive"] = next(iter(dives))
+    chosen = st.pills(
+        "Dive",
+        list(dives),
+        key="dive",
+        format_func=lambda name: f"{name} · {job.clock.hhmm(dives[name].leave_surface_min)}",
+        label_visibility="collapsed",
+        required=True,
+    )
+    dive = dives[str(chosen)]
+    divers = " and ".join(e.person for e in dive.divers)
+    st.markdown(f"**{plain(dive.item)}** from {plain(dive.station)}: {plain(divers)}")
+    chrome.facts(_times(dive, job, here))
+    for number, diver in enumerate(dive.divers):
+        look = chrome.look_of(here)
+        chart(
+            depth.depth_of_dive(dive, diver, job, look),
+            key=f"depth_{number}",
+            alt=depth.alt_depth_of_dive(dive, diver, job, look),
+        )
+        st.markdown(f"**Schedules for {plain(diver.person)}**")
+        st.dataframe(
+            beside_frame(job, dive, diver, here.units),
+            hide_index=True,
+            key=f"beside_{number}",
+            alt=f"Planned, longer and deeper schedules for {diver.person}",
+        )
+    st.caption(
+        "Longer and deeper rows are there for a dive that runs late or deep; those the job's policy does not "
+        f"allow are marked. {SUBJECT_TO}"
+    )
+    st.markdown("**Crew**")
+    st.dataframe(
+        crew_frame(plan, dive, job), hide_index=True, key="crew", alt="Crew of the dive with their times"
+    )
+
+
+def _times(dive: Dive, job: Job, here: Desk) -> list[tuple[str, str]]:
+    clock = job.clock.hhmm
+    return [
+        (clock(dive.dress_start_min), "dressing starts"),
+        (clock(dive.leave_surface_min), "leave surface"),
+        (clock(dive.reach_bottom_min), "reach bottom"),
+        (clock(dive.leave_bottom_min), "leave bottom"),
+        (clock(dive.reach_surface_min), "reach surface"),
+        (clock(dive.undressed_min), "undressed"),
+        (depth_text(dive.depth_fsw, here.units), "depth"),
+        (f"{dive.bottom_time_min} min", "bottom time"),
+    ]

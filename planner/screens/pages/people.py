@@ -1,0 +1,17 @@
+"""The page of people: who there is, what each may hold, certificates, dives and hours before, on site."""
+
+from __future__ import annotations
+
+from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.screens import chrome
+from planner.screens.session import desk
+from planner.screens.sheet_widgets import edit_sheets
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("People", "Everyone who can be posted, and what they bring from the days before.")
+    job = chrome.job_or_stop(here, "edit its people here")
+    chrome.job_line(job)
+    edit_sheets(here, job, (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE), key="people")

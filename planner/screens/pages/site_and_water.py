@@ -1,0 +1,17 @@
+"""The page of site and water: days and hours, place, policy, stations, slack windows and the tide."""
+
+from __future__ import annotations
+
+from planner.books.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.screens import chrome
+from planner.screens.session import desk
+from planner.screens.sheet_widgets import edit_sheets
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("Site and water", "Where and when, which ways up are allowed, slack water and tide.")
+    job = chrome.job_or_stop(here, "edit its site here")
+    chrome.job_line(job)
+    edit_sheets(here, job, (SITE, STATIONS, WATER_WINDOWS, TIDE), key="site")

@@ -1,0 +1,17 @@
+"""The page of work: dive items, surface items, when they may be done and in what order."""
+
+from __future__ import annotations
+
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.screens import chrome
+from planner.screens.session import desk
+from planner.screens.sheet_widgets import edit_sheets
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("Work", "What has to be done under water and on deck, when it may be done, what comes first.")
+    job = chrome.job_or_stop(here, "edit its work here")
+    chrome.job_line(job)
+    edit_sheets(here, job, (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER), key="work")

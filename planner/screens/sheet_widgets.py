@@ -1,0 +1,230 @@
+"""Widgets that edit the job's sheets: tables for what is listed, fields for settings, a button to apply."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from typing import Any
+
+import pandas as pd
+import streamlit as st
+
+from planner.books.columns import Column, Kind, Sheet
+from planner.books.job_layout import CellValue
+from planner.errors import InputFaults
+from planner.job import Job
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.edits import FAULT
+from planner.screens.frames import faults_frame
+from planner.screens.sheet_edit import cell_of, chips, edited_job, whole_steps
+from planner.screens.wording import plain
+
+#: Days that a date field offers; a medical or a test may lie some years off.
+_FIRST_DAY, _LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
+
+
+def edit_sheets(here: Desk, job: Job, sheets: Sequence[Sheet], *, key: str) -> None:
+    """Choose one of several sheets and edit it; what is typed is kept until applied or thrown away."""
+
+    @st.fragment
+    def editing() -> None:
+        sheet = _chosen(here, sheets, key)
+        st.caption(plain(sheet.purpose))
+        if sheet.settings:
+            edit_settings(here, job, sheet)
+        else:
+            edit_table(here, job, sheet)
+        apply_bar(here, job, key=key)
+
+    editing()
+
+
+def _chosen(here: Desk, sheets: Sequence[Sheet], key: str) -> Sheet:
+    if len(sheets) == 1:
+        return sheets[0]
+    by_name = {sheet.name: sheet for sheet in sheets}
+    bad = here.edits.sheets_with_faults()
+
+    def label(name: str) -> str:
+        mark = " · to put right" if name in bad else " · edited" if name in here.edits.typed else ""
+        return f"{name}{mark}"
+
+    chosen = st.segmented_control(
+        "Table",
+        list(by_name),
+        key=f"sheet_{key}",
+        default=sheets[0].name,
+        required=True,
+        format_func=label,
+        label_visibility="collapsed",
+        persist_state="session",
+    )
+    return by_name[str(chosen)]
+
+
+def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
+    """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet."""
+    widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
+    base = here.edits.base(sheet, job, fresh=widget not in st.session_state)
+    shown = [FAULT] if FAULT in base.columns else []
+    edited: pd.DataFrame = st.data_editor(
+        base,
+        key=widget,
+        num_rows="dynamic",
+        hide_index=True,
+        column_order=[*shown, *(c.field for c in sheet.columns)],
+        column_config={
+            **{c.field: column_widget(sheet, c, job) for c in sheet.columns},
+            FAULT: st.column_config.TextColumn("To put right", disabled=True, width="large"),
+        },
+        alt=f"Table {sheet.name}, one row a {sheet.row_is}",
+    )
+    here.edits.keep_table(sheet, job, edited)
+
+
+def column_widget(sheet: Sheet, column: Column, job: Job) -> Any:
+    """How a column of the workbook is edited in a table."""
+    units = job.site.units
+    common: dict[str, Any] = {
+        "label": column.heading(units),
+        "help": _help(sheet, column),
+    }
+    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+        return st.column_config.NumberColumn(**common, step=1 if whole_steps(column, units) else None)
+    if chips(column):
+        return st.column_config.MultiselectColumn(
+            **common, options=_names(column, job), accept_new_options=True, color="gray"
+        )
+    if column.kind is Kind.YES_NO:
+        return st.column_config.CheckboxColumn(**common)
+    if column.kind is Kind.DATE:
+        return st.column_config.DateColumn(**common, format="YYYY-MM-DD")
+    choices = _choices(column, job)
+    if choices:
+        return st.column_config.SelectboxColumn(**common, options=choices)
+    return st.column_config.TextColumn(**common)
+
+
+def _choices(column: Column, job: Job) -> list[str]:
+    """What a cell may hold where that is a closed list."""
+    if column.kind is Kind.CHOICE:
+        return [str(c) for c in column.choices]
+    if column.kind is Kind.NAME and column.refers in ("people", "items", "stations"):
+        return _names(column, job)
+    return []
+
+
+def _names(column: Column, job: Job) -> list[str]:
+    """The names of the kind that a column refers to."""
+    if column.refers == "people":
+        return [p.name for p in job.people]
+    if column.refers == "items":
+        return [i.name for i in job.items]
+    if column.refers == "stations":
+        return [s.name for s in job.stations]
+    if column.refers == "certificates":
+        asked = {c for i in job.dive_items for c in i.certificates}
+        return sorted(asked | {c.name for p in job.people for c in p.certificates})
+    return [*job.duties, *sorted({d for p in job.people for d in p.duties} - set(job.duties))]
+
+
+def _help(sheet: Sheet, column: Column) -> str:
+    parts = [column.help]
+    blank = sheet.blank_means(column)
+    if blank:
+        parts.append(f"Blank: {blank}.")
+    if column.kind in (Kind.NAMES, Kind.CREW) and column.example:
+        parts.append(f"For example {column.example}.")
+    if column.kind is Kind.CLOCK:
+        parts.append("0700 or 07:00.")
+    return " ".join(parts)
+
+
+def edit_settings(here: Desk, job: Job, sheet: Sheet, leave_out: tuple[str, ...] = ("units",)) -> None:
+    """A sheet of settings as fields, two side by side."""
+    values = here.edits.settings(sheet, job)
+    bad = {title: fault for _, title, fault in here.edits.faults_at(sheet)}
+    columns = [c for c in sheet.columns if c.field not in leave_out]
+    typed: dict[str, CellValue] = {}
+    places = st.columns(2, gap="large")
+    for number, column in enumerate(columns):
+        with places[number % 2]:
+            typed[column.field] = cell_of(column, _field(here, job, sheet, column, values[column.field]))
+            if column.title in bad:
+                st.caption(f":red[{plain(bad[column.title].sentence)}]")
+    here.edits.keep_settings(sheet, job, typed)
+
+
+def _field(here: Desk, job: Job, sheet: Sheet, column: Column, value: CellValue) -> object:
+    units = job.site.units
+    common: dict[str, Any] = {
+        "label": column.heading(units),
+        "key": f"set_{sheet.name}_{column.field}_{here.version}_{here.edits.round}",
+        "help": _help(sheet, column),
+    }
+    if column.kind is Kind.CHOICE:
+        options = [str(c) for c in column.choices]
+        index = options.index(str(value)) if str(value) in options else None
+        return st.selectbox(options=options, index=index, **common)
+    if column.kind is Kind.YES_NO:
+        return st.toggle(value=value == "yes", **common)
+    if column.kind is Kind.DATE:
+        shown = value if isinstance(value, date) else None
+        return st.date_input(
+            value=shown, min_value=_FIRST_DAY, max_value=_LAST_DAY, format="YYYY-MM-DD", **common
+        )
+    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+        bounds = sheet.bounds(column)
+        low, high = bounds.low, bounds.high
+        if column.measure is not None:
+            low, high = column.measure.range(low, high, units)
+        kind = int if whole_steps(column, units) else float
+        number = kind(value) if isinstance(value, int | float) else None
+        return st.number_input(
+            value=number,
+            min_value=None if low is None else kind(low),
+            max_value=None if high is None else kind(high),
+            step=1 if kind is int else 0.1,
+            **common,
+        )
+    return st.text_input(value="" if value is None else str(value), **common)
+
+
+def apply_bar(here: Desk, job: Job, *, key: str) -> None:
+    """What is edited, and the two buttons: apply it to the job, or throw it away."""
+    typed = sorted(here.edits.typed)
+    with st.container(horizontal=True, vertical_alignment="center"):
+        st.button(
+            "Apply to the job",
+            key=f"apply_{key}",
+            type="primary",
+            icon=":material/check:",
+            disabled=not typed,
+            on_click=_apply,
+            args=(here, job),
+        )
+        st.button(
+            "Throw the edits away",
+            key=f"discard_{key}",
+            disabled=not typed,
+            on_click=here.edits.clear,
+        )
+        st.caption(f"Edited, not applied: {plain(', '.join(typed))}" if typed else "Nothing is edited.")
+    if here.edits.faults:
+        chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
+        frame = faults_frame(here.edits.faults).map(plain)
+        with st.container(key=f"wide_faults_{key}"):
+            st.table(frame, hide_index=True, border="horizontal", alt="What to put right")
+
+
+def _apply(here: Desk, job: Job) -> None:
+    names = ", ".join(sorted(here.edits.typed))
+    try:
+        changed = edited_job(job, here.edits.typed)
+    except InputFaults as found:
+        here.edits.refuse(found.faults)
+    else:
+        here.change(changed, names)
+        here.edits.clear()
+        st.session_state["applied"] = names
