@@ -20,10 +20,11 @@ def weight_field(priority: int) -> str:
 CREW_MINIMA = Sheet(
     name="Crew minima",
     purpose="Least crew of a dive. A row asks for its number when all its conditions hold; of several rows "
-    "for one duty the largest number counts. Take no row out without the person in charge.",
+    "for one duty the largest number counts. A sheet without rows means the least team named on the "
+    "sheet Rules.",
     row_is="demand for one duty",
     model=CrewMinimum,
-    missing="the rows of the least team named on the sheet Rules",
+    missing="the least team named on the sheet Rules",
     columns=(
         Column("Duty", "duty", Kind.NAME, "Built-in or your own.", "tender", refers="duties", width=20),
         Column("Number", "count", Kind.WHOLE, "How many people.", 2, unit="people", width=10),

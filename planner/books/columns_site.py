@@ -61,7 +61,7 @@ SITE = Sheet(
             "Job name", "name", Kind.NAME, "What the job is called on every sheet.", "North quay, week 11"
         ),
         Column("First day", "first_day", Kind.DATE, "The day to plan.", date(2027, 3, 16)),
-        Column("Days", "days", Kind.WHOLE, "How many days in a row, up to 7.", 1, unit="days"),
+        Column("Days", "days", Kind.WHOLE, "How many days in a row, up to 7.", 1),
         Column("Day starts", "day_start", Kind.CLOCK, "Nobody starts earlier.", "07:00"),
         Column(
             "Day ends",
@@ -118,7 +118,6 @@ SITE = Sheet(
             Kind.WHOLE,
             "How many stations may have people in the water at the same time.",
             2,
-            unit="stations",
         ),
         Column(
             "Way to the chamber",

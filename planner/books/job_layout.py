@@ -77,7 +77,7 @@ def advice(sheet: Sheet, column: Column, units: UnitSystem) -> str:
     example = shown(column.example, column, units)
     if example and not sheet.settings:
         parts.append(f"E.g. {example}.")
-    blank = _blank_in(sheet, column, units)
+    blank = blank_in(sheet, column, units)
     if sheet.needs(column):
         parts.append("Needed.")
     elif blank:
@@ -85,7 +85,8 @@ def advice(sheet: Sheet, column: Column, units: UnitSystem) -> str:
     return " ".join(parts)
 
 
-def _blank_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def blank_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+    """What a blank cell means, with figures in these units; blank when nothing needs saying."""
     info = sheet.model.model_fields.get(column.field)
     if not column.default and info and isinstance(info.default, int | float):
         return shown(info.default, column, units)

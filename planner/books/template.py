@@ -105,7 +105,7 @@ def _read_me(book: Workbook, units: UnitSystem) -> None:
         line((sentence,), text, 13.5 * lines_in(sentence, sum(widths), 10) + 3, joined=True)
     line(("",), text, 8)
     head = Look(size=9, bold=True, edges="lrtb", heavy="b", fill=PALE)
-    line(("Sheet", "What stands in it", "When it has no rows"), head, 16)
+    line(("Sheet", "What stands in it", "Without it"), head, 16)
     for sheet in JOB_SHEETS:
         without = "must be filled in" if sheet.required else sheet.missing
         cells = text.but(size=9.5, edges="lrtb")
