@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import math
+from dataclasses import replace
+
 from planner.job.words import STANDBY
 from planner.plan.model import (
     Dive,
@@ -15,7 +18,7 @@ from planner.plan.model import (
     SurfaceTask,
 )
 from planner.schedule.draft import Crew, Draft
-from planner.schedule.problem import Group, Problem
+from planner.schedule.problem import NO_STOP, Group, Problem
 from planner.tables import Exposure, group_after_interval, plan_exposure
 
 
@@ -138,6 +141,48 @@ def build_plan(
         workers=workers,
     )
     return plan.replace(leftovers=leftovers(problem, plan, reasons or {}))
+
+
+def trued(problem: Problem, draft: Draft) -> Draft:
+    """The draft with every way up as the tables give it for the divers' real groups.
+
+    The model takes a diver's group as an upper bound, so a dive may have been given a longer way up than its
+    divers need. Such a dive keeps its time of reaching the surface and leaves it later: all that follows
+    stays as it was, and nobody is held longer.
+    """
+    last: dict[str, tuple[int, Group]] = dict(problem.entry_group)
+    dives = []
+    for one in draft.dives:
+        data = problem.dives[one.work]
+        leave = one.leave_surface_min
+        while True:
+            exposures = [
+                plan_exposure(
+                    data.item.depth_fsw,
+                    one.bottom_time_min,
+                    _state(last.get(person), leave)[0],
+                    data.options,
+                )
+                for person, _ in one.seats
+            ]
+            ascent = max(math.ceil(e.schedule.ascent_s / 60) for e in exposures)
+            spare = one.reach_surface_min - leave - one.bottom_time_min - ascent
+            if spare <= 0:
+                break
+            leave += spare
+        shift = leave - one.leave_surface_min
+        for (person, _), exposure in zip(one.seats, exposures, strict=True):
+            last[person] = (one.reach_surface_min, exposure.group_after)
+        dives.append(
+            replace(
+                one,
+                dress_start_min=one.dress_start_min + shift,
+                leave_surface_min=leave,
+                watch_start_min=max(one.watch_start_min, one.dress_start_min + shift),
+                deco=any(e.schedule.way_up != NO_STOP for e in exposures),
+            )
+        )
+    return Draft(tuple(sorted(dives, key=lambda d: (d.leave_surface_min, d.station))), draft.tasks)
 
 
 def leftovers(problem: Problem, plan: Plan, reasons: dict[str, tuple[Reason, ...]]) -> tuple[Leftover, ...]:

@@ -11,7 +11,6 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import TENDER
 from planner.schedule.problem import DiveWork, Problem, away
 from planner.schedule.variables import DiveVars, Model, TaskVars
 
@@ -67,8 +66,7 @@ def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
         need = []
         for work in (one, other):
             posts = held_together(problem, work)
-            bench = sum(c for d, c in posts.items() if d in duties and d == TENDER)
-            watch = sum(c for d, c in posts.items() if d in duties and d != TENDER)
+            bench, watch = _bench_and_watch(work, posts, duties)
             if set(work.divers) <= holders:
                 bench += len(work.seats)
             if set(work.standby_people) <= holders:
@@ -80,7 +78,7 @@ def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
 
 
 def held_together(problem: Problem, data: DiveWork) -> dict[str, int]:
-    """Station duties by least number of people: a duty that may be held with another counts once for both."""
+    """Duties by least number of people: a duty that may be held with another counts once for both."""
     rules = problem.job.rules
     need = {p.duty: p.count for p in data.posts}
     for pair in rules.pairs:
@@ -94,6 +92,13 @@ def held_together(problem: Problem, data: DiveWork) -> dict[str, int]:
     return need
 
 
+def _bench_and_watch(data: DiveWork, need: dict[str, int], duties: frozenset[str]) -> tuple[int, int]:
+    held = {p.duty: p.held for p in data.posts}
+    bench = sum(c for d, c in need.items() if d in duties and held[d] == "bench")
+    watch = sum(c for d, c in need.items() if d in duties and held[d] == "watch")
+    return bench, watch
+
+
 def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[TaskVars]) -> None:
     """crew minima and surface crews, counted."""
     for duties in duty_sets(problem):
@@ -102,8 +107,16 @@ def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
         demands: list[cp_model.LinearExprT] = []
         for dive in dives:
             need = held_together(problem, dive.data)
-            bench = sum(c for d, c in need.items() if d in duties and d == TENDER)
-            watch = sum(c for d, c in need.items() if d in duties and d != TENDER)
+            bench, watch = _bench_and_watch(dive.data, need, duties)
+            for post in dive.data.posts:
+                if post.held != "chamber" or post.duty not in duties:
+                    continue
+                if post.count:
+                    intervals.append(dive.chamber.interval)
+                    demands.append(post.count)
+                elif dive.deco is not None:
+                    intervals.append(dive.chamber.when(model, dive.deco, "operator"))
+                    demands.append(post.count_deco)
             for fixed, named, interval in (
                 (bench, _named(model, dive, "seat", holders), dive.bench.interval),
                 (watch, _named(model, dive, "standby", holders), dive.watch.interval),
@@ -143,3 +156,32 @@ def _named(model: Model, dive: DiveVars, role: str, holders: frozenset[str]) -> 
     number = model.new_int_var(0, count, f"{dive.name}.{role}.{len(holders)}")
     model.add(number == sum(literals))
     return number
+
+
+def tasks_one_at_a_time(problem: Problem) -> list[list[int]]:
+    """Groups of surface tasks of which no two can be manned at once, largest first.
+
+    Two tasks that together ask some set of duties for more people than hold one of them cannot overlap
+    (a cut known from multi-skill project scheduling).
+    """
+    sets = [(duties, len(holders_of(problem, duties))) for duties in duty_sets(problem)]
+    need = [[sum(c for d, c in task.crew if d in duties) for duties, _ in sets] for task in problem.tasks]
+    count = len(problem.tasks)
+    clash = [[False] * count for _ in range(count)]
+    for i in range(count):
+        for j in range(i + 1, count):
+            over = any(need[i][k] + need[j][k] > size for k, (_, size) in enumerate(sets))
+            clash[i][j] = clash[j][i] = over
+    groups: dict[tuple[int, ...], None] = {}
+    for seed in range(count):
+        group = [seed]
+        others = sorted(
+            (j for j in range(count) if clash[seed][j]),
+            key=lambda j: (-problem.tasks[j].item.duration_min, -sum(clash[j])),
+        )
+        for j in others:
+            if all(clash[j][k] for k in group):
+                group.append(j)
+        if len(group) > 1:
+            groups[tuple(sorted(group))] = None
+    return sorted((list(g) for g in groups), key=len, reverse=True)

@@ -123,8 +123,9 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
                         intervals.append(whole.when(model, literal, literal.name))
         if support is not None:
             intervals += support.intervals.get(name, [])
-        if len(seats) > rules.dives_a_day:
-            model.add(sum(seats) <= rules.dives_a_day)
+        left = rules.dives_a_day - problem.dived_today[name][0]
+        if len(seats) > left:
+            model.add(sum(seats) <= max(0, left))
         if len(intervals) > 1:
             model.add_no_overlap(intervals)
 
@@ -132,18 +133,27 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
 def nitrogen(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
     """residual-nitrogen, surface-interval, standby-able-to-go: within the day and from each one's history."""
     least = problem.job.rules.least_surface_interval_min
+    watch = problem.job.rules.chamber_watch_min
     for i, first in enumerate(dives):
         _history(model, problem, first)
         for j, second in enumerate(dives):
             if i == j:
                 continue
             if i < j:
-                _same_diver(model, order, dives, i, j, least)
-            _dived_then_stands_by(model, order, i, first, j, second)
+                _same_diver(model, order, dives, i, j, least, watch)
+            _dived_then_stands_by(model, order, i, first, j, second, watch)
 
 
 def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
     start, end = problem.window.start_min, problem.window.end_min
+    for person, until in problem.watch_until.items():
+        if until <= start:
+            continue
+        for literal, begin in [(s.who.get(person), dive.leave_surface) for s in dive.seats] + [
+            (dive.standby.get(person), dive.watch_start)
+        ]:
+            if literal is not None:
+                model.add(begin >= until).only_enforce_if(literal)
     for person in problem.entry_group:
         surfaced, group = problem.entry_group[person]
         for seat in dive.seats:
@@ -164,7 +174,7 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
 
 
 def _same_diver(
-    model: Model, order: Order, dives: list[DiveVars], i: int, j: int, least_interval_min: int
+    model: Model, order: Order, dives: list[DiveVars], i: int, j: int, least_interval_min: int, watch_min: int
 ) -> None:
     for one in dives[i].seats:
         for other in dives[j].seats:
@@ -183,10 +193,12 @@ def _same_diver(
                         for group, done in early.after.items()
                     )
                     model.add(gap >= need).only_enforce_if([shared, order.before(a, b), literal])
+                for wait, literals in _watch_after(dives[a], watch_min):
+                    model.add(gap >= wait).only_enforce_if([shared, order.before(a, b), *literals])
 
 
 def _dived_then_stands_by(
-    model: Model, order: Order, i: int, first: DiveVars, j: int, second: DiveVars
+    model: Model, order: Order, i: int, first: DiveVars, j: int, second: DiveVars, watch_min: int
 ) -> None:
     for seat in first.seats:
         common = seat.who.keys() & second.standby.keys()
@@ -197,9 +209,18 @@ def _dived_then_stands_by(
             model.add_bool_or(~seat.who[person], ~second.standby[person], shared)
         order.apart(i, j, shared)
         need = sum(second.data.standby_wait_min[g] * literal for g, literal in seat.after.items())
-        model.add(second.leave_surface - first.reach_surface >= need).only_enforce_if(
-            [shared, order.before(i, j)]
-        )
+        under = [shared, order.before(i, j)]
+        model.add(second.leave_surface - first.reach_surface >= need).only_enforce_if(under)
+        for wait, literals in _watch_after(first, watch_min):
+            gap = second.watch_start - first.reach_surface
+            model.add(gap >= wait).only_enforce_if([*under, *literals])
+
+
+def _watch_after(dive: DiveVars, watch_min: int) -> list[tuple[int, list[Lit]]]:
+    """chamber-watch: minutes near the chamber after a dive, and the literals under which they hold."""
+    if dive.data.chamber_watch_always:
+        return [(watch_min, [])]
+    return [(watch_min, [dive.deco])] if dive.deco is not None else []
 
 
 def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
@@ -248,8 +269,8 @@ def day_limits(
         # Alike people are exchangeable: the first named dives the most.
         for one, other in pairwise(p for p in group if p in minutes):
             model.add(sum(minutes[one]) >= sum(minutes[other]))
-    for spent in minutes.values():
-        model.add(sum(spent) <= rules.bottom_minutes_a_day)
+    for person, spent in minutes.items():
+        model.add(sum(spent) <= max(0, rules.bottom_minutes_a_day - problem.dived_today[person][1]))
     window = problem.window
     if window.end_min - window.start_min > rules.duty_span_max_min:
         for member in problem.people:

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
 from planner.schedule.problem import (
+    NO_STOP,
     DiveWork,
     Group,
     Problem,
@@ -22,7 +23,7 @@ from planner.schedule.problem import (
     usable_outfits,
     wait_minutes,
 )
-from planner.tables import GROUPS, rank_after
+from planner.tables import GROUPS, Mode, rank_after
 
 GRID_MIN = 15
 RESTARTS = 12
@@ -249,14 +250,20 @@ class _Builder:
         team: list[str],
         cap: int,
     ) -> _Placed | None:
-        ascent = max(m.ascent_min for m in data.modes)
-        work = min(left, cap - data.descent_min, latest - leave - ascent - data.descent_min)
+        room = latest - leave
+        least_ascent = min(m.ascent_min for m in data.modes)
+        work = min(left, cap - data.descent_min, room - least_ascent - data.descent_min)
         if 0 < left - work < data.least_work_min:
             work = left - data.least_work_min
         if work < data.least_work_min or (not data.item.splittable and work < left):
             return None
         bottom = work + data.descent_min
+        ways = [self._mode(data, p, leave, bottom) for p in team]
+        ascent = max(m.ascent_min for m in ways)
+        deco = any(m.way_up != NO_STOP for m in ways)
         reach = leave + bottom + ascent
+        if reach > latest:
+            return None
         undressed = reach + data.undressing_min
         dress = leave - data.dressing_min
         if undressed > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
@@ -267,7 +274,7 @@ class _Builder:
             return None
         if self._in_water(leave, reach) >= self.job.site.stations_at_once:
             return None
-        named = self._crew(data, leave, dress, undressed, watch, reach, team)
+        named = self._crew(data, deco, leave, dress, undressed, watch, reach, team)
         if named is None:
             return None
         support, standby = named
@@ -278,39 +285,54 @@ class _Builder:
             chosen = sorted(team[len(seats) : len(seats) + count], key=rank.__getitem__)
             seats += [(p, duty) for p in chosen]
         dive = DraftDive(
-            index, station, dress, leave, bottom, reach, undressed, watch, tuple(seats), tuple(standby)
+            index, station, dress, leave, bottom, reach, undressed, watch, tuple(seats), tuple(standby), deco
         )
         return dive, support
 
     def _crew(
-        self, data: DiveWork, leave: int, dress: int, undressed: int, watch: int, reach: int, team: list[str]
+        self,
+        data: DiveWork,
+        deco: bool,
+        leave: int,
+        dress: int,
+        undressed: int,
+        watch: int,
+        reach: int,
+        team: list[str],
     ) -> tuple[list[tuple[str, int, int]], list[str]] | None:
         """Name everyone else: (busy spells of the support people, standbys)."""
         rules = self.job.rules
         skip: set[str] = set()
         together: dict[str, str] = {}
         for pair in rules.pairs:
-            names = {p.duty: p.count for p in data.posts}
+            names = {p.duty: p.asked(deco) for p in data.posts if p.asked(deco)}
             if pair.duty in names and pair.with_duty in names and not skip:
                 both = self.problem.qualified[pair.duty] & self.problem.qualified[pair.with_duty]
                 if both and names[pair.duty] >= names[pair.with_duty]:
                     skip.add(pair.with_duty)
                     together[pair.duty] = pair.with_duty
+        held = {
+            "bench": (dress, undressed),
+            "watch": (watch, reach),
+            "chamber": (leave, reach + rules.chamber_watch_min),
+        }
         for drop in (skip, set[str]()):
             posts: list[tuple[int, int, list[str]]] = []
             for post in data.posts:
-                if post.duty in drop:
+                if post.duty in drop or not post.asked(deco):
                     continue
-                start, end = (dress, undressed) if post.bench else (watch, reach)
+                start, end = held[post.held]
+                if end > self.problem.window.end_min:
+                    return None
                 able = self.problem.qualified[post.duty]
                 if post.duty in together and drop:
                     able &= self.problem.qualified[together[post.duty]]
                 free = [p for p in self._free(able, start, end) if p not in team]
-                posts += [(start, end, free)] * post.count
+                posts += [(start, end, free)] * post.asked(deco)
             ready = [
                 p
                 for p in self._free(frozenset(data.standby_people), watch, reach)
-                if p not in team and self._may_stand_by(data, p, leave)
+                if p not in team and self._may_stand_by(data, p, watch, leave)
             ]
             posts += [(watch, reach, ready)] * data.standbys
             named = fill_posts([free for _, _, free in posts])
@@ -325,15 +347,7 @@ class _Builder:
             state.busy[person].append((start, end))
         for person, _ in dive.seats:
             state.busy[person].append((dive.dress_start_min, dive.undressed_min))
-            before = self._group_at(person, dive.leave_surface_min)
-            after = min(
-                (
-                    m
-                    for m in data.modes
-                    if m.bottom_time_max_min >= dive.bottom_time_min and _not_above(before, m.group_before)
-                ),
-                key=lambda m: (rank_after(m.group_after), m.ascent_min),
-            ).group_after
+            after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
             state.dived.setdefault(person, []).append(dive)
             state.after[person, dive.reach_surface_min] = after
         kind = data.item.gear.value
@@ -378,24 +392,51 @@ class _Builder:
         known = self.problem.entry_group.get(person)
         return None if known is None else _decayed(known[1], minute - known[0])
 
+    def _mode(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
+        """The way up of one diver at a time: the quickest allowed, then the lowest group after."""
+        before = self._group_at(person, leave)
+        fit = [
+            m for m in data.modes if m.bottom_time_max_min >= bottom and _not_above(before, m.group_before)
+        ]
+        return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
+
     def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
         """Longest bottom time of each person who may dive at this minute."""
         rules = self.job.rules
         caps = {}
         for person in data.divers:
             own = self.state.dived.get(person, [])
-            if len(own) >= rules.dives_a_day or any(d.leave_surface_min >= leave for d in own):
+            if len(own) + self.problem.dived_today[person][0] >= rules.dives_a_day or any(
+                d.leave_surface_min >= leave for d in own
+            ):
                 continue
             if any(leave - d.reach_surface_min < rules.least_surface_interval_min for d in own):
                 continue
+            if leave < self._watched_until(person):
+                continue
             before = self._group_at(person, leave)
-            fit = [m.bottom_time_max_min for m in data.modes if _not_above(before, m.group_before)]
-            spent = sum(d.bottom_time_min for d in own)
-            if fit:
-                caps[person] = min(max(fit), rules.bottom_minutes_a_day - spent)
+            fit = [m for m in data.modes if _not_above(before, m.group_before)]
+            # Without stops where that is long enough to be useful: it holds the crew least.
+            quick = [m for m in fit if m.way_up == NO_STOP]
+            longest = max((m.bottom_time_max_min for m in quick), default=0)
+            if longest < data.descent_min + data.least_work_min:
+                longest = max((m.bottom_time_max_min for m in fit), default=0)
+            spent = sum(d.bottom_time_min for d in own) + self.problem.dived_today[person][1]
+            if longest:
+                caps[person] = min(longest, rules.bottom_minutes_a_day - spent)
         return caps
 
-    def _may_stand_by(self, data: DiveWork, person: str, leave: int) -> bool:
+    def _watched_until(self, person: str) -> int:
+        """End of the person's last watch by the chamber so far."""
+        ends = [self.problem.watch_until.get(person, 0)]
+        for dive in self.state.dived.get(person, []):
+            if dive.deco or self.problem.dives[dive.work].chamber_watch_always:
+                ends.append(dive.reach_surface_min + self.job.rules.chamber_watch_min)
+        return max(ends)
+
+    def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
+        if watch < self._watched_until(person):
+            return False
         own = self.state.dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
             return all(d.reach_surface_min > leave for d in own)

@@ -21,6 +21,8 @@ class DraftDive:
     seats: tuple[tuple[str, str], ...]
     """Person and duty of each one in the water."""
     standby: tuple[str, ...]
+    deco: bool = False
+    """Outside the no-stop limits."""
 
 
 @dataclass(frozen=True)

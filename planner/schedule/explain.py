@@ -8,7 +8,9 @@ from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.plan.model import Plan, Reason
 from planner.schedule.matching import fill_posts
 from planner.schedule.problem import (
+    CHAMBER_REACH_MIN,
     NEVER_MIN,
+    NO_STOP,
     DiveWork,
     Problem,
     TaskWork,
@@ -89,6 +91,16 @@ def _exposure(problem: Problem, data: DiveWork) -> list[Reason]:
         every = modes(item.depth_fsw, data.options)
     except TableRefusal as refusal:
         return [Reason(rule="way-up-policy", sentence=str(refusal))]
+    away_min = job.site.chamber_minutes_away
+    if data.chamber_watch_always and not data.modes and (away_min is None or away_min > CHAMBER_REACH_MIN):
+        where = "none is in reach" if away_min is None else f"the nearest is {away_min} min away"
+        return [
+            Reason(
+                rule="chamber-at-location",
+                sentence=f"At {item.depth_fsw} fsw, deeper than {job.rules.chamber_trigger_fsw} fsw, a chamber "
+                f"must be within {CHAMBER_REACH_MIN} min; {where}.",
+            )
+        ]
     longest = max((m.bottom_time_max_min for m in every), default=0)
     work = max(0, longest - data.descent_min)
     if work < data.least_work_min:
@@ -138,8 +150,10 @@ def _people(problem: Problem, data: DiveWork) -> list[Reason]:
                 f"{job.rules.standby_no_stop_min} no-stop minutes, so nobody may stand by.",
             )
         )
-    counts = crew_counts(job, item)
-    posts = [(d, sorted(problem.qualified[d])) for p in data.posts for d in [p.duty] * p.count]
+    counts = crew_counts(job, item, decompression=_only_deco(data))
+    posts = [
+        (d, sorted(problem.qualified[d])) for p in data.posts for d in [p.duty] * p.asked(_only_deco(data))
+    ]
     posts += [(DIVER, list(data.divers))] * len(data.seats)
     posts += [(STANDBY, list(data.standby_people))] * data.standbys
     if len(data.divers) >= needed:
@@ -148,6 +162,10 @@ def _people(problem: Problem, data: DiveWork) -> list[Reason]:
         crew = tuple((d, c) for d, c in counts.items() if d != ENTRY_DIVER)
         found += _unfilled("crew-other", short, crew, problem)
     return found
+
+
+def _only_deco(data: DiveWork) -> bool:
+    return bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
 
 
 def _held_with_another(problem: Problem, duties: list[str]) -> set[str]:

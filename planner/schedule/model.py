@@ -50,6 +50,9 @@ class DayModel:
             self._benches[station.name] = clique
             mine = [d for d in self.dives if d.work in clique]
             self.model.add_no_overlap(station_intervals(self.model, mine, station.name, "bench"))
+        self._tasks_apart = capacity.tasks_one_at_a_time(problem)
+        for group in self._tasks_apart:
+            self.model.add_no_overlap([self.tasks[k].interval for k in group])
         self.support: NamedSupport | None = None
         if named_support:
             self.support = name_support(self.model, problem, self.dives, self.tasks)
@@ -103,6 +106,9 @@ class DayModel:
             bench = [d.bench_min() for d in own if d.work in self._benches.get(station.name, [])]
             if bench:
                 self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
+        for group in self._tasks_apart:
+            one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
+            self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
 
     def start(self) -> Lit:
         """Minute at which the first piece of work starts; the end of the day where there is none."""
@@ -220,6 +226,7 @@ class DayModel:
                     value(dive.watch_start),
                     seats,
                     tuple(p for p, v in dive.standby.items() if value(v)),
+                    dive.deco is not None and bool(value(dive.deco)),
                 )
             )
         tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]

@@ -32,25 +32,27 @@ def name_support(
     """
     out = NamedSupport()
     for k, dive in enumerate(dives):
-        bench: dict[str, list[Lit]] = {}
+        alone: dict[tuple[str, Stretch], list[Lit]] = {}
         watch: dict[str, dict[str, Lit]] = {}
         for post in dive.data.posts:
-            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, post.count, dive.present)
+            if dive.deco is None and not post.count:
+                continue
+            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, dive.asked(post))
             out.dives[k, post.duty] = who
             for person, literal in who.items():
-                if post.bench:
-                    bench.setdefault(person, []).append(literal)
-                else:
+                if post.held == "watch":
                     watch.setdefault(person, {})[post.duty] = literal
-        for person, literals in bench.items():
-            _interval(model, out, person, literals, dive.bench)
+                else:
+                    alone.setdefault((person, dive.stretch_of(post)), []).append(literal)
+        for (person, stretch), literals in alone.items():
+            _interval(model, out, person, literals, stretch)
         for person, held in watch.items():
             _pairs(model, problem, held)
             _interval(model, out, person, list(held.values()), dive.watch, may_meet=len(held) > 1)
     for task in tasks:
         mine: dict[str, list[Lit]] = {}
         for duty, count in task.data.crew:
-            who = _post(model, problem, f"s{task.index}.{duty}", duty, count, task.present)
+            who = _post(model, problem, f"s{task.index}.{duty}", duty, count * task.present)
             out.tasks[task.index, duty] = who
             for person, literal in who.items():
                 mine.setdefault(person, []).append(literal)
@@ -59,9 +61,11 @@ def name_support(
     return out
 
 
-def _post(model: Model, problem: Problem, name: str, duty: str, count: int, present: Lit) -> dict[str, Lit]:
+def _post(
+    model: Model, problem: Problem, name: str, duty: str, asked: cp_model.LinearExpr | Lit
+) -> dict[str, Lit]:
     who = {p: model.new_bool_var(f"{name}.{p}") for p in sorted(problem.qualified[duty])}
-    model.add(sum(who.values()) == count * present)
+    model.add(cp_model.LinearExpr.sum(list(who.values())) == asked)
     return who
 
 

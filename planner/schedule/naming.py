@@ -13,8 +13,9 @@ from ortools.sat.python import cp_model
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.problem import Problem, away, usable_outfits
 
-#: Seconds for each of the two small solves; measured at hundredths on the samples.
+#: Seconds for finding a crew, and for making it simple to read; both take hundredths on the samples.
 SECONDS = 3.0
+READABLE_SECONDS = 0.4
 
 
 @dataclass(frozen=True)
@@ -34,17 +35,27 @@ def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
     posts = []
     for k, dive in enumerate(draft.dives):
         for post in problem.dives[dive.work].posts:
-            start, end = (
-                (dive.dress_start_min, dive.undressed_min)
-                if post.bench
-                else (dive.watch_start_min, dive.reach_surface_min)
-            )
-            posts.append(_Post(post.duty, post.count, start, end, dive=k))
+            count = post.asked(dive.deco)
+            start, end = stretch_of(problem, dive, post.held)
+            if count:
+                posts.append(_Post(post.duty, count, start, end, dive=k))
     for k, task in enumerate(draft.tasks):
         data = problem.tasks[task.task]
         end = task.start_min + data.item.duration_min
         posts += [_Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
     return posts
+
+
+def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
+    """When a support post of a dive is held."""
+    return {
+        "bench": (dive.dress_start_min, dive.undressed_min),
+        "watch": (dive.watch_start_min, dive.reach_surface_min),
+        "chamber": (
+            dive.leave_surface_min,
+            dive.reach_surface_min + problem.job.rules.chamber_watch_min,
+        ),
+    }[held]
 
 
 def name_crew(
@@ -89,7 +100,7 @@ def name_crew(
     second = cp_model.CpSolver()
     second.parameters.num_workers = 1
     second.parameters.random_seed = seed
-    second.parameters.max_time_in_seconds = SECONDS
+    second.parameters.max_time_in_seconds = READABLE_SECONDS
     best = second if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else solver
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)

@@ -25,8 +25,8 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
         if not work.slots:
             continue
         posts = held_together(problem, work)
-        watch = work.standbys + sum(posts[p.duty] for p in work.posts if not p.bench)
-        bench = len(work.seats) + sum(posts[p.duty] for p in work.posts if p.bench)
+        watch = work.standbys + sum(posts[p.duty] for p in work.posts if p.held == "watch")
+        bench = len(work.seats) + sum(posts[p.duty] for p in work.posts if p.held == "bench")
         first_crews.append(watch + bench)
         last_crews.append([finish_min - work.undressing_min] * watch + [finish_min] * bench)
     for task in problem.tasks:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from planner.errors import ModelTooLarge, TableRefusal
-from planner.job import CrewMinimum, DiveItem, Gear, Job, OutfitState, Person, Span, SurfaceItem
+from planner.job import DiveItem, Gear, Job, OutfitState, Person, Span, SurfaceItem
 from planner.job.words import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
@@ -22,12 +22,12 @@ from planner.job.words import (
     duty_qualifies,
 )
 from planner.rules.daylight import daylight
+from planner.rules.past_dives import carried_in, past_watches
 from planner.tables import (
     GROUPS,
     NO_GROUP_CLEAN_MIN,
     ExposureOptions,
     Mode,
-    group_of_past_dive,
     minutes_to_group,
     modes,
     options_for,
@@ -40,6 +40,11 @@ Group = str | None
 #: Past this many dive slots or person-slots the model is refused with a sentence (measured: see docs).
 MAX_DIVE_SLOTS = 160
 MAX_PEOPLE = 120
+
+#: A chamber counts as at the location within this many minutes (29 CFR 1910.423(c)(3)(iii)).
+CHAMBER_REACH_MIN = 5
+
+NO_STOP = "no-stop"
 
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
@@ -55,11 +60,19 @@ class Placement:
 
 @dataclass(frozen=True)
 class Post:
-    """People a dive needs in one duty. ``bench``: held from dressing to undressed; else a station duty."""
+    """People a dive needs in one duty.
+
+    ``held``: "bench" from dressing to undressed, "watch" as a station duty, "chamber" from leave surface
+    until the hour by the chamber is over. ``count_deco`` holds for dives outside the no-stop limits.
+    """
 
     duty: str
     count: int
-    bench: bool
+    count_deco: int
+    held: str
+
+    def asked(self, deco: bool) -> int:
+        return self.count_deco if deco else self.count
 
 
 @dataclass(frozen=True)
@@ -83,6 +96,8 @@ class DiveWork:
     divers: tuple[str, ...]
     """People who may take a seat."""
     standby_people: tuple[str, ...]
+    chamber_watch_always: bool
+    """Deeper than the trigger: the hour by the chamber follows whatever the way up."""
     standby_wait_min: dict[Group, int]
     """Minutes after surfacing in a group until the person may stand by for this item."""
 
@@ -119,6 +134,10 @@ class Problem:
     support_duties: tuple[str, ...]
     entry_group: dict[str, tuple[int, Group]] = field(default_factory=dict)
     """Person → (minute of surfacing, group then) from dives before the job."""
+    watch_until: dict[str, int] = field(default_factory=dict)
+    """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
+    dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
+    """Person → dives and bottom minutes earlier on the same day."""
 
     @cached_property
     def people(self) -> tuple[Person, ...]:
@@ -201,28 +220,36 @@ def prepare(job: Job) -> Problem:
         window=window,
         hours=hours,
         support_duties=tuple(support),
-        entry_group={p.name: state for p in job.people if (state := _entry_state(p)) is not None},
+        watch_until={
+            p.name: max(end for _, end in watches)
+            for p in job.people
+            if (watches := past_watches(p, job.rules))
+        },
+        dived_today={p.name: _dived_today(job, p) for p in job.people},
+        entry_group={p.name: state for p in job.people if (state := _entry_state(job, p)) is not None},
     )
 
 
 def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dict[str, int]:
     """People that a dive on ``item`` needs by duty, all in; tenders already times the people in the water."""
-    best: dict[str, CrewMinimum] = {}
-    for row in job.rules.minima:
-        holds = (
-            (row.gear is None or row.gear is item.gear)
-            and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
-            and (not row.decompression or decompression)
-            and (not row.enclosed_space or item.enclosed_space)
-        )
-        if holds and (row.duty not in best or row.count > best[row.duty].count):
-            best[row.duty] = row
-    in_water = item.divers + (best[ENTRY_DIVER].count if ENTRY_DIVER in best else 0)
-    return {
-        duty: row.count * (in_water if row.per_diver else 1)
-        for duty, row in best.items()
-        if duty != DIVER and row.count > 0
-    }
+    rows = [
+        row
+        for row in job.rules.minima
+        if (row.gear is None or row.gear is item.gear)
+        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (not row.decompression or decompression)
+        and (not row.enclosed_space or item.enclosed_space)
+    ]
+    entry = max(
+        (r.count * (item.divers if r.per_diver else 1) for r in rows if r.duty == ENTRY_DIVER), default=0
+    )
+    in_water = item.divers + entry
+    out: dict[str, int] = {}
+    for row in rows:
+        count = row.count * (in_water if row.per_diver else 1)
+        if row.duty != DIVER and count > out.get(row.duty, 0):
+            out[row.duty] = count
+    return out
 
 
 def _duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
@@ -235,10 +262,16 @@ def _duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
     )
 
 
-def _entry_state(person: Person) -> tuple[int, Group] | None:
-    """Where the last dive before the job left a person: the state that is cleared latest."""
-    states = [(d.surfaced_min, group_of_past_dive(d)) for d in person.past_dives]
-    return max(states, key=lambda s: s[0] + wait_minutes(s[1], None), default=None)
+def _entry_state(job: Job, person: Person) -> tuple[int, Group] | None:
+    """When the last dive before the job surfaced, and the group that all of them left."""
+    found = carried_in(person, job.site)
+    return None if found is None else (found.surfaced_min, found.group)
+
+
+def _dived_today(job: Job, person: Person) -> tuple[int, int]:
+    """Dives and bottom minutes that a person already has on the job's first day."""
+    today = [d for d in person.past_dives if job.clock.day_of(d.surfaced_min) == job.site.first_day]
+    return len(today), sum(d.bottom_time_min for d in today)
 
 
 def fit_to_dive(job: Job, person: Person, item: DiveItem) -> str | None:
@@ -265,13 +298,18 @@ def _dive_work(
     descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
     usable = _usable_modes(item, options, descent + least)
-    counts = crew_counts(job, item)
-    bench = {TENDER}
+    counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
+    held = {TENDER: "bench", CHAMBER_OPERATOR: "chamber"}
     posts = tuple(
-        Post(duty, count, duty in bench)
-        for duty, count in counts.items()
-        if duty not in (STANDBY, ENTRY_DIVER, CHAMBER_OPERATOR)
+        Post(duty, counts.get(duty, 0), count, held.get(duty, "watch"))
+        for duty, count in stops.items()
+        if duty not in (STANDBY, ENTRY_DIVER)
     )
+    deep = item.depth_fsw > rules.chamber_trigger_fsw
+    away_min = job.site.chamber_minutes_away
+    if away_min is None or away_min > CHAMBER_REACH_MIN:
+        # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
+        usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
     fit = tuple(p.name for p in job.people if hours[p.name] and fit_to_dive(job, p, item) is None)
     waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
     able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
@@ -291,6 +329,7 @@ def _dive_work(
         posts=posts,
         divers=fit,
         standby_people=able,
+        chamber_watch_always=deep,
         standby_wait_min=waits,
     )
     return _with_slots(work)
@@ -420,5 +459,8 @@ def usable_outfits(problem: Problem, kind: Gear) -> tuple[str, ...]:
     return tuple(
         o.name
         for o in problem.job.outfits
-        if o.kind is kind and o.state is OutfitState.READY and o.numbers_agree
+        if o.kind is kind
+        and o.state is OutfitState.READY
+        and o.numbers_agree
+        and (o.inspection_due is None or o.inspection_due >= problem.job.site.first_day)
     )

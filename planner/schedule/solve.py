@@ -11,7 +11,7 @@ from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.check import check
 from planner.plan.model import Plan, Reason, Stage, Status
-from planner.schedule.build import build_plan
+from planner.schedule.build import build_plan, trued
 from planner.schedule.constructive import construct
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.explain import reasons_for
@@ -121,7 +121,7 @@ class _Run:
     # ------------------------------------------------------------------ steps
 
     def first(self) -> Plan | None:
-        draft = construct(self.problem, seed=self.seed)
+        draft = trued(self.problem, construct(self.problem, seed=self.seed))
         if not draft.dives and not draft.tasks:
             return None
         crew = name_crew(self.problem, draft, seed=self.seed)
@@ -300,6 +300,7 @@ class _Run:
 
     def _take(self, draft: Draft, *, overtime_at_most_min: int | None = None) -> bool:
         """Name the draft's people and keep it; False when its times allow no crew."""
+        draft = trued(self.problem, draft)
         crew = name_crew(self.problem, draft, overtime_at_most_min=overtime_at_most_min, seed=self.seed)
         if crew is None:
             return False

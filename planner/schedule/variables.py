@@ -7,10 +7,14 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.problem import DiveWork, Group, Placement, Problem, TaskWork
+from planner.schedule.problem import NO_STOP, DiveWork, Group, Placement, Post, Problem, TaskWork
 
 Lit = cp_model.IntVar
 Model = cp_model.CpModel
+
+
+#: The hour by the chamber may end after the day where nobody needs to be named for it.
+CHAMBER_TAIL_MIN = 600
 
 
 @dataclass(frozen=True)
@@ -64,6 +68,10 @@ class DiveVars:
     water: Stretch
     bench: Stretch
     watch: Stretch
+    chamber: Stretch
+    """From leave surface until the hour by the chamber is over."""
+    deco: Lit | None
+    """Outside the no-stop limits; None where no mode is."""
     late: Lit
     """The crew of the dive before covers the start of this one's dressing."""
 
@@ -74,6 +82,16 @@ class DiveVars:
     def work_done(self) -> cp_model.LinearExpr:
         """Minutes of work this slot adds to its item."""
         return self.bottom - self.data.descent_min * self.present
+
+    def stretch_of(self, post: Post) -> Stretch:
+        """When a support post of this dive is held."""
+        return {"bench": self.bench, "watch": self.watch, "chamber": self.chamber}[post.held]
+
+    def asked(self, post: Post) -> cp_model.LinearExpr | Lit:
+        """People asked for in a post: by the dive's way up."""
+        if self.deco is None or post.count == post.count_deco:
+            return post.count * self.present
+        return post.count * self.present + (post.count_deco - post.count) * self.deco
 
     def water_min(self) -> cp_model.LinearExpr:
         """Minutes from leaving to reaching the surface; 0 when the slot is not used."""
@@ -146,6 +164,17 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
     model.add(bottom <= data.bottom_max_min * present)
     model.add(bottom >= (data.descent_min + data.least_work_min) * present)
 
+    deco = model.new_bool_var(f"{name}.deco") if any(m.way_up != NO_STOP for m in data.modes) else None
+    chamber_end = model.new_int_var(low, high + CHAMBER_TAIL_MIN, f"{name}.watched")
+    model.add(chamber_end == reach + problem.job.rules.chamber_watch_min)
+    for post in data.posts:
+        if post.held != "chamber":
+            continue
+        if post.count:
+            model.add(chamber_end <= high).only_enforce_if(present)
+        elif deco is not None:
+            model.add(chamber_end <= high).only_enforce_if(deco)
+
     ascents = sorted({m.ascent_min for m in data.modes})
     ascent: cp_model.LinearExpr = ascents[0] * present
     if len(ascents) > 1:
@@ -166,13 +195,21 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
             station[one] = model.new_bool_var(f"{name}.at.{one}")
             model.add(station[one] == sum(here))
 
-    seats = []
+    seats: list[SeatVars] = []
+    with_stops: list[cp_model.LinearExpr] = []
     for number, duty in enumerate(data.seats):
         who = {p: model.new_bool_var(f"{name}.{number}.{p}") for p in data.divers}
         model.add(sum(who.values()) == present)
         seat = SeatVars(duty, who)
-        _choose_mode(model, f"{name}.{number}", data, seat, present, bottom, ascent)
+        stops = _choose_mode(model, f"{name}.{number}", data, seat, present, bottom, ascent)
+        if deco is not None:
+            with_stops.append(stops)
         seats.append(seat)
+    if deco is not None:
+        if len(with_stops) == 1:
+            model.add(deco == with_stops[0])
+        else:
+            model.add_max_equality(deco, with_stops)
     for p in data.divers:
         if len(seats) > 1:
             model.add_at_most_one(s.who[p] for s in seats)
@@ -215,6 +252,8 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         water=stretch(leave, reach, "water"),
         bench=stretch(dress, undressed, "bench"),
         watch=stretch(watch, reach, "watch"),
+        chamber=stretch(leave, chamber_end, "chamber"),
+        deco=deco,
         late=late,
     )
 
@@ -227,11 +266,12 @@ def _choose_mode(
     present: Lit,
     bottom: Lit,
     ascent: cp_model.LinearExpr,
-) -> None:
+) -> cp_model.LinearExpr:
     """Exactly one way down and up per seat: it caps the bottom time and sets the ascent.
 
     A mode holds for an incoming group "or lower" and promises a group at surfacing "or lower", so the
     bottom time stays a free integer under the mode's cap and nothing between the modes is lost.
+    Returns the literal (as an expression) that the mode is outside the no-stop limits.
     """
     literals = [model.new_bool_var(f"{name}.m{k}") for k in range(len(data.modes))]
     model.add(sum(literals) == present)
@@ -250,3 +290,6 @@ def _choose_mode(
             else:
                 chosen[group] = model.new_bool_var(f"{name}.{side}.{group}")
                 model.add(chosen[group] == sum(members))
+    return cp_model.LinearExpr.sum(
+        [v for m, v in zip(data.modes, literals, strict=True) if m.way_up != NO_STOP]
+    )
