@@ -59,7 +59,7 @@ def profile(
 
     Travel to the first stop takes the time the table prints for its row. The move to each later stop belongs
     to that stop's minutes, as in the table. A bottom time shorter than the descent leaves no time on the
-    bottom.
+    bottom; the depth is drawn as reached all the same, since that is the depth the row is for.
 
     Parameters
     ----------
@@ -70,12 +70,9 @@ def profile(
     """
     line = _Line()
     bottom_s = bottom_time_min * 60
-    descent_s = math.ceil(depth_fsw * 60 / descent_fsw_per_min)
-    reached: float = depth_fsw
-    if descent_s > bottom_s:
-        descent_s, reached = bottom_s, descent_fsw_per_min * bottom_time_min
-    line.add(DESCENT, descent_s, reached)
-    line.add(BOTTOM, bottom_s - descent_s, reached)
+    descent_s = min(bottom_s, math.ceil(depth_fsw * 60 / descent_fsw_per_min))
+    line.add(DESCENT, descent_s, depth_fsw)
+    line.add(BOTTOM, bottom_s - descent_s, depth_fsw)
     if schedule.way_up == IN_CHAMBER:
         _through_the_chamber(line, schedule)
     else:

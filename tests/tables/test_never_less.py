@@ -201,3 +201,14 @@ def test_standby_has_what_limit_and_residual_leave(depth: int, group: str) -> No
         limit = no_stop_limit(30)
     assert limit is not None
     assert left == max(0, limit - residual)
+
+
+def test_minutes_left_never_grow_with_depth() -> None:
+    """For every group the no-stop minutes left fall from row to row of tables 9-7 and 9-8."""
+    for group in CLEAN_TO_Z:
+        before: int | None = None
+        for depth in range(1, 191):
+            left = standby_minutes_left(depth, group)
+            if before is not None:
+                assert left is not None and left <= before
+            before = left

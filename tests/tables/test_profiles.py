@@ -213,9 +213,9 @@ def test_surface_decompression_from_a_stop_and_from_shallow_water() -> None:
 
 
 def test_a_bottom_time_shorter_than_the_descent() -> None:
-    """190 fsw at 60 fsw a minute takes 3:10: after 2 min the diver leaves 120 fsw, by the 190 fsw row."""
+    """190 fsw at 60 fsw a minute takes 3:10: of 2 min none are left on the bottom, and 190 fsw is drawn."""
     exposure = plan_exposure(190, 2)
-    assert exposure.segments[0] == Segment("descent", 0, 120, 0, 120)
+    assert exposure.segments[0] == Segment("descent", 0, 120, 0, 190)
     assert [s.kind for s in exposure.segments] == ["descent", "travel"]
     holds_together(exposure)
 
