@@ -1,7 +1,7 @@
 """The shipped tables against the outside: their arithmetic, the physics behind them, table against table.
 
-The checks are those made when the tables were transcribed from the U.S. Navy Diving Manual, Revision 7. One
-of them cannot be repeated here: two independent transcriptions were compared cell by cell, and the second one
+The checks are those made when the tables were copied out from the U.S. Navy Diving Manual, Revision 7. One
+of them cannot be repeated here: two independent copyings-out were compared cell by cell, and the second one
 is not part of this project. The checksums below hold the files to what was compared then.
 """
 
@@ -34,7 +34,7 @@ NO_STOP_FILES = (
 
 @pytest.mark.parametrize("name", sorted(SHA256))
 def test_the_files_are_the_ones_that_were_checked(name: str) -> None:
-    """No cell has changed since the comparison of two transcriptions (U.S. Navy Diving Manual, Rev. 7)."""
+    """No cell has changed since the comparison of two copyings-out (U.S. Navy Diving Manual, Rev. 7)."""
     assert hashlib.sha256((DATA / name).read_bytes()).hexdigest() == SHA256[name]
 
 
