@@ -7,6 +7,7 @@ a user typed is always written as text: it can never become a formula.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from typing import Final
@@ -15,6 +16,7 @@ from openpyxl import Workbook
 from openpyxl.cell import MergedCell
 from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
@@ -133,6 +135,8 @@ class Sheet:
     """Squeezed onto one page, where what is over is little."""
     _heights: dict[int, float] = field(default_factory=dict)
     _page_from: int = 1
+    _dressed: dict[Look, StyleArray] = field(default_factory=dict)
+    """Looks this sheet already has, so that a cell that repeats one is cheap."""
 
     @property
     def columns(self) -> int:
@@ -155,9 +159,17 @@ class Sheet:
                 cell = self.ws.cell(row + down, column + right)
                 first = down == 0 and right == 0
                 inner = look if wide == tall == 1 else _part_of(look, down, right, tall, wide)
-                dress(cell, inner)
+                self._dress(cell, inner)
                 if first and isinstance(cell, Cell):
                     write(cell, value)
+
+    def _dress(self, cell: Cell | MergedCell, look: Look) -> None:
+        known = self._dressed.get(look)
+        if known is None:
+            dress(cell, look)
+            self._dressed[look] = copy(cell._style)  # type: ignore[union-attr]
+        else:
+            cell._style = copy(known)  # type: ignore[union-attr]
 
     def tall(self, row: int, points: float) -> None:
         """Set a row's height in points."""

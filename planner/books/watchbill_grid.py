@@ -115,6 +115,7 @@ def write_grid(
     row = write_key_figures(sheet, row, plan, job)
     if not blocks:
         sheet.put(row, 1, "Nothing is planned: see the sheet Left over for the reasons.", wide=sheet.columns)
+        row += 1
     height: float | None = None
     for block in blocks:
         if block is not blocks[0]:

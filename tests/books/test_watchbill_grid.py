@@ -1,0 +1,205 @@
+"""The grid tells what the plan tells: every spell in its quarter hours, every total to the minute."""
+
+from __future__ import annotations
+
+from datetime import date, time, timedelta
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from watchbill_example import at, deep_job, deep_plan, pier_job, pier_plan
+from watchbill_reading import MADE, Grid, texts, written
+
+from planner.books.watchbill_facts import nitrogen_at, person_day, standby_left
+from planner.books.watchbill_grid import MOST_QUARTERS, blocks_of
+from planner.charts.palette import duty_style
+from planner.plan import check
+from planner.plan.model import DutySpell
+
+JOB = pier_job()
+PLAN = pier_plan(JOB)
+BOOK = written(PLAN, JOB)
+GRID = Grid(BOOK["Watchbill"])
+PEOPLE = [person.name for person in JOB.people]
+
+
+def test_the_example_plans_hold() -> None:
+    """The hand-made plans are plans that the independent check clears."""
+    assert check(PLAN, JOB) == ()
+    job = deep_job()
+    assert check(deep_plan(job), job) == ()
+
+
+def test_hours_run_from_first_to_last_duty() -> None:
+    """The grid shows whole hours from the first duty (07:00) to the last (14:52), no more."""
+    assert GRID.hours == [f"{hour:02d}:00" for hour in range(7, 15)]
+
+
+@pytest.mark.parametrize("person", PEOPLE)
+def test_every_quarter_shows_the_duties_held_in_it(person: str) -> None:
+    """A quarter hour has the letters of every duty that the person holds in any of its minutes, no other."""
+    styles = duty_style(JOB)
+    for index, (letters, fill) in enumerate(GRID.quarters(person)):
+        start = at(7) + 15 * index
+        held = [
+            s for s in PLAN.duties if s.person == person and s.start_min < start + 15 and start < s.end_min
+        ]
+        assert sorted(letters) == sorted({styles[s.duty].letters for s in held}), (person, index)
+        if not held:
+            assert fill is None
+            continue
+        longest = max(min(s.end_min, start + 15) - max(s.start_min, start) for s in held)
+        fills = {
+            styles[s.duty].fill_hex
+            for s in held
+            if min(s.end_min, start + 15) - max(s.start_min, start) == longest
+        }
+        assert fill in fills
+
+
+@pytest.mark.parametrize("person", PEOPLE)
+def test_totals_agree_with_the_plan_to_the_minute(person: str) -> None:
+    """Call, end, minutes on duty (two duties at once counted once) and bottom time are the plan's."""
+    spells = [s for s in PLAN.duties if s.person == person]
+    call, end, on_duty, bottom = GRID.after(person)
+    if not spells:
+        assert (call, end, on_duty, bottom) == ("–", "–", "–", "–")
+        return
+    minutes = {m for s in spells for m in range(s.start_min, s.end_min)}
+    assert on_duty == timedelta(minutes=len(minutes))
+    assert call == time(*divmod(min(minutes), 60)) or call.time() == time(*divmod(min(minutes), 60))
+    last = max(minutes) + 1
+    assert end.time() == time(*divmod(last, 60))
+    dived = sum(d.bottom_time_min for d in PLAN.dives for e in d.divers if e.person == person)
+    assert bottom == (timedelta(minutes=dived) if dived else "–")
+
+
+def test_two_duties_at_once_show_both_letters() -> None:
+    """The man who holds console and log has both letters in one cell."""
+    letters, _ = GRID.quarters("Pieter van den Berg-Oosterhuis")[0]
+    assert sorted(letters) == ["AC", "LK"]
+
+
+def test_bands_name_dives_daylight_tide_and_slack() -> None:
+    """Above the people: each dive in the water, sunrise to sunset, high water, the slack window."""
+    found = texts(BOOK["Watchbill"])
+    for dive in PLAN.dives:
+        assert any(text == dive.id or text.startswith(f"{dive.id} · ") for text in found)
+    assert "slack 10:10–11:40" in found
+    assert any(text.startswith("▾ high water 10:52") for text in found)
+    assert not any("17:04" in text for text in found)
+    assert any(text.startswith("sun up 07:0") and " to 18:2" in text for text in found)
+
+
+def test_legend_has_the_duties_of_the_plan_only() -> None:
+    """Every duty of the plan stands in the legend with its letters; one that nobody holds does not."""
+    found = texts(BOOK["Watchbill"])
+    for duty in {s.duty for s in PLAN.duties}:
+        assert duty in found
+    assert "chamber operator" not in found
+
+
+def test_head_says_what_the_plan_is_worth() -> None:
+    """Name, date, status with gap, when made, revision."""
+    found = texts(BOOK["Watchbill"])
+    assert JOB.site.name in found
+    facts = next(text for text in found if text.startswith("Tuesday 3 March 2026 · "))
+    assert "not proven best (gap 1.5 % on work finished)" in facts
+    assert f"made {MADE:%Y-%m-%d %H:%M}" in facts
+    assert "revision B" in facts
+
+
+def test_each_day_has_its_own_block() -> None:
+    """Two evenings past midnight: two blocks of hours, each with the spells of its own day."""
+    job = deep_job()
+    ws = written(deep_plan(job), job)["Watchbill"]
+    for block, diver in ((0, "Paulo Dias"), (1, "Aino Virtanen")):
+        grid = Grid(ws, block)
+        assert grid.hours == ["22:00", "23:00", "00:00", "01:00"]
+        letters = [letters for letters, _ in grid.quarters(diver)]
+        # 22:10 to 00:22, so every quarter from 22:00 to 00:30
+        assert letters == [["D"]] * 10 + [[]] * 6
+
+
+def test_hours_skip_the_one_that_the_clocks_leave_out() -> None:
+    """In the night of 29 March 2026 Lisbon's clocks go from 01:00 to 02:00 (EU summer time)."""
+    job = JOB.replace(site=JOB.site.replace(first_day=date(2026, 3, 28), day_start=time(22), day_end=time(6)))
+    spell = PLAN.duties[0].replace(start_min=at(23, 10), end_min=at(26, 50), person="Rui Matos")
+    plan = PLAN.replace(dives=(), surface_tasks=(), duties=(spell,))
+    grid = Grid(written(plan, job)["Watchbill"])
+    assert grid.hours == ["23:00", "00:00", "02:00", "03:00"]
+    assert grid.after("Rui Matos")[2] == timedelta(minutes=220)
+
+
+def test_a_long_day_goes_on_in_a_second_block() -> None:
+    """No block has more columns than paper can show; together they hold the whole day."""
+    spell = PLAN.duties[0].replace(start_min=at(7), end_min=at(29, 30))
+    blocks = blocks_of(PLAN.replace(duties=(spell,)), JOB)
+    assert [b.quarters <= MOST_QUARTERS for b in blocks] == [True, True]
+    assert blocks[0].start_min == at(7)
+    assert blocks[0].end_min == blocks[1].start_min
+    assert blocks[1].end_min == at(30)
+
+
+def test_a_plan_without_work_is_still_a_sheet() -> None:
+    """An empty plan is written, and says that nothing is planned."""
+    empty = PLAN.replace(dives=(), surface_tasks=(), duties=())
+    assert any(text.startswith("Nothing is planned") for text in texts(written(empty, JOB)["Watchbill"]))
+
+
+_TIMES = st.lists(
+    st.tuples(st.integers(420, 1100), st.integers(1, 300), st.sampled_from(PEOPLE)), min_size=1, max_size=8
+)
+
+
+@settings(max_examples=60, deadline=None)
+@given(_TIMES)
+def test_any_spells_are_covered_and_added_up(times: list[tuple[int, int, str]]) -> None:
+    """For any spells: the blocks hold them all, and minutes on duty are those of a minute-by-minute count."""
+    duties = tuple(
+        DutySpell(
+            person=person, duty="tender", start_min=start, end_min=start + long, item="Rig crane and slings"
+        )
+        for start, long, person in times
+    )
+    plan = PLAN.replace(dives=(), surface_tasks=(), duties=duties)
+    blocks = blocks_of(plan, JOB)
+    assert blocks[0].start_min <= min(d.start_min for d in duties) < blocks[0].start_min + 60
+    assert blocks[-1].end_min - 60 < max(d.end_min for d in duties) <= blocks[-1].end_min
+    for person in PEOPLE:
+        own = [d for d in duties if d.person == person]
+        day = person_day(plan, JOB, person, 0)
+        assert (day is None) == (not own)
+        if day:
+            assert day.on_duty_min == len({m for d in own for m in range(d.start_min, d.end_min)})
+
+
+def test_standby_minutes_are_limit_less_residual_nitrogen() -> None:
+    """Bruno surfaces at 08:47 in group H; 123 min later he is in F (table 9-8: 105 to 157 min), residual
+    nitrogen time 64 min at 35 fsw (9-8), and 232 (9-7) less 64 leaves 168 min."""
+    dive = next(d for d in PLAN.dives if d.id == "N3")
+    assert nitrogen_at(PLAN, JOB, "Bruno Aalto", dive.leave_surface_min).group == "F"
+    assert standby_left(PLAN, JOB, dive, "Bruno Aalto") == "168 min"
+
+
+def test_group_stays_until_the_table_gives_credit() -> None:
+    """Under ten minutes on the surface no credit is given; after H's 532 min (table 9-8) the man is clean."""
+    up = at(8, 47)
+    assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up - 1).word == "clean"
+    assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 9).word == "H"
+    assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 532).word == "A"
+    assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 533).word == "clean"
+    day = person_day(PLAN, JOB, "Bruno Aalto", 0)
+    assert day is not None and day.clean_min == up + 533
+
+
+def test_no_printed_group_is_not_called_clean() -> None:
+    """After a dive without a printed group the word is none printed, and a standby has none left."""
+    dives = tuple(
+        d.replace(divers=tuple(e.replace(group_after=None) for e in d.divers)) if d.id == "N1" else d
+        for d in PLAN.dives
+    )
+    plan = PLAN.replace(dives=dives)
+    dive = next(d for d in dives if d.id == "N3")
+    assert nitrogen_at(plan, JOB, "Bruno Aalto", dive.leave_surface_min).word == "none printed"
+    assert standby_left(plan, JOB, dive, "Bruno Aalto") == "none"
