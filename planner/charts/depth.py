@@ -232,7 +232,7 @@ def depth_through_day(
         title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
     )
     behind(figure, look, job, span, light=light)
-    figure.update_layout(showlegend=False, margin={"t": 62})
+    figure.update_layout(showlegend=False)
     return figure
 
 
@@ -261,15 +261,23 @@ def minutes_text(minute: float) -> str:
 
 def alt_depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> str:
     """The figure of one dive in words."""
+    title = f"Depth against time of dive {dive.id}, {exposure.person}"
+    return alt_profile(dive_segments(dive, exposure, job), look, title=title)
+
+
+def alt_profile(segments: Sequence[Segment], look: Look, *, title: str) -> str:
+    """A profile in words: depth, bottom time, stops, way up."""
+    points = corners(in_water(segments))
+    bottom_min = [s for s in segments if s.kind in (DESCENT, BOTTOM)][-1].end_s / 60
     stops = ", ".join(
-        f"{s.minutes} min at {look.depth(s.depth_fsw):g} {look.depth_unit} on {s.gas}"
-        for s in exposure.schedule.stops
+        f"{minutes_text(sum(s.seconds for s in own) / 60)} at {look.depth(held):g} {look.depth_unit} on "
+        f"{' and '.join(dict.fromkeys(s.gas for s in own))}"
+        for held, own in _stops(segments).items()
     )
-    up = corners(in_water(dive_segments(dive, exposure, job)))[-1].minute - dive.bottom_time_min
     return (
-        f"Depth against time of dive {dive.id}, {exposure.person}: to {look.depth(dive.depth_fsw):g} "
-        f"{look.depth_unit}, leave bottom at {dive.bottom_time_min} min, "
-        f"{'stops: ' + stops if stops else 'no stops'}, way up in the water {minutes_text(up)}."
+        f"{title}: to {look.depth(max(p.depth_fsw for p in points)):g} {look.depth_unit}, leave bottom at "
+        f"{minutes_text(bottom_min)}, {'stops: ' + stops if stops else 'no stops'}, way up in the water "
+        f"{minutes_text(points[-1].minute - bottom_min)}."
     )
 
 

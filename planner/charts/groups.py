@@ -100,7 +100,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
             insidetextanchor="middle",
             textangle=0,
             constraintext="none",
-            textfont={"size": 12, "color": look.ink if hatched else text_on(fill)},
+            textfont={"size": 16 if hatched else 12, "color": look.ink if hatched else text_on(fill)},
             marker={
                 "color": fill,
                 "line": look.edge,
@@ -127,7 +127,6 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
         ticktext=[name.replace("<", "&lt;") for name, _ in rows],
         range=[len(rows) - 0.4, -0.6],
         showgrid=False,
-        title={"text": "diver", "font": {"size": 12}},
     )
     figure.update_layout(
         barmode="overlay",

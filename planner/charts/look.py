@@ -11,9 +11,13 @@ from typing import Any
 
 import plotly.graph_objects as go
 
+from planner.charts.lanes import lanes_of
 from planner.job import Job, Span, UnitSystem
 from planner.job.units import METRES_PER_FOOT
 from planner.plan.model import Plan
+
+#: Small letters that fit side by side along the time axis at the narrowest that a chart is drawn.
+_LETTERS_ACROSS = 120
 
 
 @dataclass(frozen=True)
@@ -147,12 +151,13 @@ def behind(
     stations
         Draw only the slack windows of these stations (those for all stations are always drawn).
     """
+    labels: list[tuple[int, str]] = []
     if light is not None:
         for dark in outside(light, span):
             figure.add_vrect(
                 x0=dark.start_min, x1=dark.end_min, fillcolor=look.night_fill, line_width=0, layer="below"
             )
-            _label(figure, look, max(dark.start_min, span.start_min), "dark")
+            labels.append((max(dark.start_min, span.start_min), "dark"))
     for window in job.water_windows:
         if stations is not None and window.stations and not set(window.stations) & set(stations):
             continue
@@ -166,22 +171,31 @@ def behind(
             layer="below",
             line={"width": 1, "color": look.faint_ink, "dash": "dot"},
         )
-        where = f" {', '.join(window.stations)}" if window.stations else ""
-        _label(figure, look, start, f"{window.label}{where}")
+        where = f", {', '.join(window.stations)}" if window.stations else ""
+        labels.append((start, f"{window.label}{where}"))
+    _put_labels(figure, look, labels, span)
     return figure
 
 
-def _label(figure: go.Figure, look: Look, x: float, text: str) -> None:
-    figure.add_annotation(
-        x=x,
-        y=1,
-        yref="paper",
-        yanchor="bottom",
-        xanchor="left",
-        text=text,
-        showarrow=False,
-        font={"size": 11, "color": look.faint_ink},
-    )
+def _put_labels(figure: go.Figure, look: Look, labels: list[tuple[int, str]], span: Span) -> None:
+    """Names of windows above the plot, one over the other where they would run together."""
+    letter_min = (span.end_min - span.start_min) / _LETTERS_ACROSS
+    stretches = [(start, start + max(1, int(len(text) * letter_min))) for start, text in labels]
+    lane, lanes = lanes_of(stretches)
+    for (start, text), (_, end), number in zip(labels, stretches, lane, strict=True):
+        beyond = end > span.end_min
+        figure.add_annotation(
+            x=span.end_min if beyond else start,
+            y=1,
+            yref="paper",
+            yanchor="bottom",
+            xanchor="right" if beyond else "left",
+            yshift=13 * number,
+            text=text.replace("<", "&lt;"),
+            showarrow=False,
+            font={"size": 11, "color": look.faint_ink},
+        )
+    figure.update_layout(margin={"t": 48 + 14 * lanes})
 
 
 def outside(light: tuple[Span, ...], span: Span) -> tuple[Span, ...]:

@@ -98,7 +98,7 @@ def by_person(
                     start, end, y, 0.86, letters, _spell_hover(job, block.duties, spell, name, start, end)
                 )
     title = f"The day by person, {job.clock.at(span.start_min):%A %d %B %Y}"
-    return _finish(bars, rows, top, styles, plan, job, look, span, light, title, "person")
+    return _finish(bars, rows, top, styles, plan, job, look, span, light, title)
 
 
 def by_station(
@@ -128,7 +128,7 @@ def by_station(
                     _spell_hover(job, (spell.duty,), spell, name, start, end),
                 )
     title = f"The day by station and post, {job.clock.at(span.start_min):%A %d %B %Y}"
-    return _finish(bars, rows, top, styles, plan, job, look, span, light, title, "station and post")
+    return _finish(bars, rows, top, styles, plan, job, look, span, light, title)
 
 
 def _posts(plan: Plan, job: Job, span: Span) -> list[tuple[str, list[DutySpell]]]:
@@ -204,7 +204,6 @@ def _finish(
     span: Span,
     light: tuple[Span, ...] | None,
     title: str,
-    y_title: str,
 ) -> go.Figure:
     figure = go.Figure()
     known = [DIVER, DRESSING, ENTRY_DIVER, *(d for d in styles if d not in WATER_DUTIES)]
@@ -220,7 +219,6 @@ def _finish(
         ticktext=[_safe(row.label) for row in rows],
         range=[height_lanes, -0.25],
         showgrid=False,
-        title={"text": y_title, "font": {"size": 12}},
     )
     for row in rows[1:]:
         figure.add_hline(y=row.top - 0.175, line={"width": 1, "color": look.grid}, layer="below")
@@ -229,7 +227,7 @@ def _finish(
     figure.update_layout(
         barmode="overlay",
         legend={"orientation": "h", "yanchor": "top", "y": -70 / height_px, "x": 0, "font": {"size": 12}},
-        margin={"t": 62, "b": 86},
+        margin={"b": 86},
     )
     return figure
 
@@ -240,7 +238,13 @@ def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> 
     text_hex = style.text_hex
     if name == DRESSING:
         marker["color"] = "#ffffff" if look.contrast else "#c9c3e6"
-        marker["pattern"] = {"shape": "/", "size": 5, "solidity": 0.16, "fgcolor": style.fill_hex}
+        marker["pattern"] = {
+            "shape": "/",
+            "size": 5,
+            "solidity": 0.16,
+            "fillmode": "overlay",
+            "fgcolor": style.fill_hex,
+        }
         text_hex = "#000000"
     elif look.contrast:
         in_water = name in WATER_DUTIES

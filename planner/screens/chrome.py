@@ -19,10 +19,10 @@ from planner.screens.wording import plain
 _STYLE = """
 <style>
 [data-testid="stMainBlockContainer"] {padding: 2.6rem 2.4rem 4rem 2.4rem; max-width: 1280px;}
-[data-testid="stMainBlockContainer"] h1 {padding: .3rem 0 .2rem 0;}
+[data-testid="stMainBlockContainer"] h1 {padding: .3rem 0 0 0;}
 .caution {border-left: 5px solid #c8451b; padding: .35rem .8rem; background: #fbeee6; font-size: .87rem;
   line-height: 1.35; color: #40190a;}
-.lead {font-size: 1.06rem; color: #44545b; margin: -.9rem 0 0 0; max-width: 62ch;}
+.lead {font-size: 1.06rem; color: #44545b; margin: -.35rem 0 0 0; max-width: 75ch;}
 .facts {display: flex; flex-wrap: wrap; gap: .3rem 2.2rem; margin: .2rem 0 .4rem 0;
   border-top: 1px solid #d3cec1; border-bottom: 1px solid #d3cec1; padding: .55rem 0;}
 .facts div {display: flex; flex-direction: column;}
@@ -35,6 +35,7 @@ _STYLE = """
   [data-testid="stMainBlockContainer"] {padding-left: .8rem; padding-right: .8rem;}
   [class*="st-key-wide_"] {overflow-x: auto;}
   [class*="st-key-wide_"] > div {min-width: 820px;}
+  [data-testid="stMainBlockContainer"] {padding-top: 4.2rem;}
   h1 {font-size: 1.6rem !important;}
   .facts {gap: .35rem 1.2rem;}
 }
@@ -100,9 +101,10 @@ def job_or_stop(desk: Desk, purpose: str) -> Job:
     return desk.job
 
 
-def job_line(job: Job, *more: str) -> None:
+def job_line(job: Job, *more: str, named: bool = True) -> None:
     """Name, day and hours of the job under a page's title, and further lines below."""
-    lines = [f"**{plain(job.site.name)}** · {plain(caption_of(job))}", *(plain(m) for m in more if m)]
+    name = f"**{plain(job.site.name)}** · " if named else ""
+    lines = [f"{name}{plain(caption_of(job))}", *(plain(m) for m in more if m)]
     st.caption("  \n".join(lines))
 
 
@@ -121,7 +123,7 @@ def side_panel(desk: Desk) -> None:
             st.caption(plain(caption_of(desk.job)))
             label = desk.undo_label
             st.button(
-                "Take back the last edit",
+                "Undo",
                 key="undo",
                 icon=":material/undo:",
                 disabled=label is None,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 from plotly.graph_objects import Figure
 
-from planner.air import air_report
+from planner.air import air_breaches, air_report, has_plant
 from planner.books.watchbill_sources import to_tick
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
@@ -21,7 +21,6 @@ from planner.screens.wording import (
     CLOCK_UNIT,
     file_name,
     hours_text,
-    open_gap_percent,
     plain,
     spans_text,
     status_text,
@@ -46,6 +45,8 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
             "wait",
         )
     chrome.verdict(_verdict(shown))
+    if not here.solving:
+        _air_verdict(plan, job)
     chrome.facts(_figures(plan, job))
     if not here.solving:
         _downloads(plan, job)
@@ -57,10 +58,22 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
     _search(here, shown)
 
 
+def _air_verdict(plan: Plan, job: Job) -> None:
+    """The rule check leaves air out; what the air rules say stands beside it."""
+    if not has_plant(job.air):
+        chrome.verdict("Air: the job has no air plant, so the air rules are not checked.", "wait")
+        return
+    breaches = air_breaches(plan, job)
+    if breaches:
+        told = " ".join(f"{b.where}: {b.sentence}" for b in breaches[:3])
+        more = f" And {len(breaches) - 3} more." if len(breaches) > 3 else ""
+        chrome.verdict(f"Air: the plant does not carry this plan. {told}{more}", "bad")
+
+
 def _verdict(shown: ShownPlan) -> str:
-    status = status_text(shown.plan.status, open_gap_percent(shown.plan.stages))
+    status = status_text(shown.plan, shown.job)
     more = "" if shown.sentence == shown.plan.status.value else f" {shown.sentence}"
-    return f"{status}. Rule check: clear, {len(RULES)} rules.{more}"
+    return f"{status} Rule check: clear, {len(RULES)} rules.{more}"
 
 
 def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
@@ -150,6 +163,7 @@ def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
         st.dataframe(
             days_frame(plan, job),
             hide_index=True,
+            height="content",
             key="days",
             alt="Posts of every person with start and end",
         )
@@ -164,6 +178,7 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
     st.dataframe(
         frame,
         hide_index=True,
+        height="content",
         key="dives",
         alt=f"{len(plan.dives)} dives with times, table schedules and repetitive groups",
         column_config={
@@ -172,8 +187,8 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
         },
     )
     st.caption(
-        "LS leave surface · RB reach bottom · LB leave bottom · RS reach surface · RNT residual nitrogen "
-        "time · ESDT equivalent single dive time"
+        "LS leave surface · RB reach bottom · LB leave bottom · RS reach surface · BT bottom time · RNT "
+        "residual nitrogen time · ESDT equivalent single dive time"
     )
     st.caption(
         "Schedules are rows of the tables named beside them, entered at the next deeper depth and the next "
@@ -218,6 +233,7 @@ def _search(here: Desk, shown: ShownPlan) -> None:
             st.dataframe(
                 stages_frame(shown.plan.stages, shown.job),
                 hide_index=True,
+                height="content",
                 key="stages",
                 alt="Stages of the objective with value, bound and gap",
             )

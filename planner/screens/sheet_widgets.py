@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import Any
 
@@ -10,9 +10,11 @@ import pandas as pd
 import streamlit as st
 
 from planner.books.columns import Column, Kind, Sheet
+from planner.books.columns_rules import RULES
 from planner.books.job_layout import CellValue
 from planner.errors import InputFaults
-from planner.job import Job
+from planner.job import Job, UnitSystem
+from planner.rules.limits import LIMITS, Limit
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.edits import FAULT
@@ -30,8 +32,10 @@ def edit_sheets(here: Desk, job: Job, sheets: Sequence[Sheet], *, key: str) -> N
     @st.fragment
     def editing() -> None:
         sheet = _chosen(here, sheets, key)
-        st.caption(plain(sheet.purpose))
-        if sheet.settings:
+        st.caption(plain(sheet.purpose.split(". ")[0].rstrip(".") + "." if sheet.settings else sheet.purpose))
+        if sheet is RULES:
+            limits_table(here, job, sheet, LIMITS)
+        elif sheet.settings:
             edit_settings(here, job, sheet)
         else:
             edit_table(here, job, sheet)
@@ -73,6 +77,8 @@ def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
         key=widget,
         num_rows="dynamic",
         hide_index=True,
+        height="content",
+        placeholder="",
         column_order=[*shown, *(c.field for c in sheet.columns)],
         column_config={
             **{c.field: column_widget(sheet, c, job) for c in sheet.columns},
@@ -175,20 +181,35 @@ def _field(here: Desk, job: Job, sheet: Sheet, column: Column, value: CellValue)
             value=shown, min_value=_FIRST_DAY, max_value=_LAST_DAY, format="YYYY-MM-DD", **common
         )
     if column.kind in (Kind.WHOLE, Kind.NUMBER):
-        bounds = sheet.bounds(column)
-        low, high = bounds.low, bounds.high
-        if column.measure is not None:
-            low, high = column.measure.range(low, high, units)
-        kind = int if whole_steps(column, units) else float
-        number = kind(value) if isinstance(value, int | float) else None
+        return _number_field(sheet, column, value, units, common)
+    return st.text_input(value="" if value is None else str(value), **common)
+
+
+def _number_field(
+    sheet: Sheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
+) -> float | None:
+    """A number with its limits in the job's units; whole numbers step by one."""
+    bounds = sheet.bounds(column)
+    low, high = bounds.low, bounds.high
+    if column.measure is not None:
+        low, high = column.measure.range(low, high, units)
+    number = value if isinstance(value, int | float) else None
+    if whole_steps(column, units):
         return st.number_input(
-            value=number,
-            min_value=None if low is None else kind(low),
-            max_value=None if high is None else kind(high),
-            step=1 if kind is int else 0.1,
+            value=None if number is None else int(number),
+            min_value=None if low is None else int(low),
+            max_value=None if high is None else int(high),
+            step=1,
             **common,
         )
-    return st.text_input(value="" if value is None else str(value), **common)
+    return st.number_input(
+        value=None if number is None else float(number),
+        min_value=None if low is None else float(low),
+        max_value=None if high is None else float(high),
+        step=0.1,
+        format="%g",
+        **common,
+    )
 
 
 def apply_bar(here: Desk, job: Job, *, key: str) -> None:
@@ -228,3 +249,58 @@ def _apply(here: Desk, job: Job) -> None:
         here.change(changed, names)
         here.edits.clear()
         st.session_state["applied"] = names
+
+
+def limits_table(here: Desk, job: Job, sheet: Sheet, limits: Mapping[str, Limit]) -> None:
+    """Settings with a source as a table: only the values are edited.
+
+    Parameters
+    ----------
+    sheet
+        The sheet of settings, numbers only but for those that `limits` calls names.
+    limits
+        What each setting means and where it comes from, by field.
+    """
+    units = job.site.units
+    columns = [c for c in sheet.columns if c.kind in (Kind.WHOLE, Kind.NUMBER)]
+    values = here.edits.settings(sheet, job)
+    widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
+    bad = {title: fault.sentence for _, title, fault in here.edits.faults_at(sheet)}
+    if widget not in st.session_state or "limits_base" not in st.session_state:
+        st.session_state["limits_base"] = pd.DataFrame(
+            {
+                "Limit": [c.title for c in columns],
+                "Value": pd.Series([values.get(c.field) for c in columns], dtype="Float64"),
+                "Unit": [c.unit_in(units) for c in columns],
+                "What it does": [c.help for c in columns],
+                "Source": [c.source for c in columns],
+                "Ground": [_ground(c, limits) for c in columns],
+                "To put right": [bad.get(c.title, "") for c in columns],
+            }
+        )
+    order = ["Limit", "Value", "Unit", "What it does", "Source", "Ground"]
+    edited: pd.DataFrame = st.data_editor(
+        st.session_state["limits_base"],
+        key=widget,
+        hide_index=True,
+        height="content",
+        disabled=[name for name in order if name != "Value"],
+        column_order=[*order[:3], "To put right", *order[3:]] if bad else order,
+        column_config={"Value": st.column_config.NumberColumn(format="%g", width="small")},
+        alt="Limits with value, unit, source and ground",
+    )
+    typed = {c.field: _number(c, value, units) for c, value in zip(columns, edited["Value"], strict=True)}
+    here.edits.keep_settings(sheet, job, typed)
+
+
+def _ground(column: Column, limits: Mapping[str, Limit]) -> str:
+    found = limits.get(column.limits_of or column.field)
+    return found.basis.value if found else ""
+
+
+def _number(column: Column, value: object, units: UnitSystem) -> CellValue:
+    """A table's number as the cell would hold it: whole where the column is."""
+    cell = cell_of(column, value)
+    if isinstance(cell, float) and cell.is_integer() and whole_steps(column, units):
+        return int(cell)
+    return cell

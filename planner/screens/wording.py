@@ -7,11 +7,14 @@ import unicodedata
 
 from planner.job import Job, UnitSystem
 from planner.job.units import metres_from_fsw
-from planner.plan.model import Stage, Status
+from planner.plan.model import Plan, Stage, Status
 from planner.tables.schedule import TableSchedule
 
 #: Unit of a stage whose value is a time of day, counted in minutes from the job's first midnight.
 CLOCK_UNIT = "minute of the job"
+
+#: Stages with such a value, by the name that the scheduler reports while it works.
+CLOCK_STAGES = frozenset({"finish"})
 
 _MARKS = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$:@])")
 
@@ -51,20 +54,25 @@ def spans_text(job: Job, spans: tuple[tuple[int, int], ...]) -> str:
     return ", ".join(f"{job.clock.hhmm(a, with_day=several)}–{job.clock.hhmm(b)}" for a, b in spans)
 
 
-def status_text(status: Status, gap_percent: float | None) -> str:
-    """How good a plan is known to be, in one honest line."""
-    if status is Status.PROVEN_BEST:
-        return "Proven best"
-    if status is Status.CONSTRUCTIVE:
-        return "First plan, by rule of thumb"
-    if gap_percent is None:
-        return "Checked, not proven best"
-    return f"Checked, not proven best: {gap_percent:.1f} % may still be gained"
-
-
-def open_gap_percent(stages: tuple[Stage, ...]) -> float | None:
-    """Gap of the first stage that is not proven; None when there is none."""
-    return next((s.gap_percent for s in stages if not s.proven), None)
+def status_text(plan: Plan, job: Job) -> str:
+    """How good a plan is known to be, in one or two honest sentences."""
+    if plan.status is Status.PROVEN_BEST:
+        return "Proven best."
+    if plan.status is Status.CONSTRUCTIVE:
+        return "First plan, by rule of thumb."
+    stage = next((s for s in plan.stages if not s.proven), None)
+    if stage is None:
+        return "Checked, not proven best."
+    value, bound = stage_value_text(stage, stage.value, job), stage_value_text(stage, stage.bound, job)
+    if stage.unit == CLOCK_UNIT:
+        tail = f"it ends at {value}, and no plan ends before {bound}"
+    elif stage.maximise:
+        tail = f"{stage.name} is {value} of at most {bound}"
+    else:
+        tail = f"{stage.name} is {value}, at least {bound}"
+    proven = [s.name for s in plan.stages[: plan.stages.index(stage)]]
+    head = f"Proven best for {' and '.join(proven)}, not beyond" if proven else "Checked, not proven best"
+    return f"{head}: {tail}."
 
 
 def stage_value_text(stage: Stage, value: float, job: Job) -> str:

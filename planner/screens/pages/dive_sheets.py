@@ -84,6 +84,7 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
         st.dataframe(
             beside_frame(job, dive, diver, here.units),
             hide_index=True,
+            height="content",
             key=f"beside_{number}",
             alt=f"Planned, longer and deeper schedules for {diver.person}",
         )
@@ -93,7 +94,11 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
     )
     st.markdown("**Crew**")
     st.dataframe(
-        crew_frame(plan, dive, job), hide_index=True, key="crew", alt="Crew of the dive with their times"
+        crew_frame(plan, dive, job),
+        hide_index=True,
+        height="content",
+        key="crew",
+        alt="Crew of the dive with their times",
     )
 
 

@@ -113,16 +113,16 @@ def _faults(refused: Refused) -> None:
 
 
 def _at_a_glance(here: Desk, job: Job) -> None:
-    chrome.job_line(job)
+    chrome.job_line(job, named=False)
     bottom = sum(i.bottom_work_min for i in job.dive_items)
     deck = sum(i.duration_min for i in job.surface_items)
     divers = sum(1 for p in job.people if p.depth_rating_fsw)
     chrome.facts(
         [
-            (f"{len(job.people)}, {divers} of them divers", "people"),
-            (f"{len(job.dive_items)}, {hours_text(bottom)} of work on the bottom", "dive items"),
-            (f"{len(job.surface_items)}, {hours_text(deck)}", "surface items"),
-            (", ".join(s.name for s in job.stations), "stations"),
+            (str(len(job.people)), f"people, {divers} of them divers"),
+            (str(len(job.dive_items)), f"dive items, {hours_text(bottom)} on the bottom"),
+            (str(len(job.surface_items)), f"surface items, {hours_text(deck)}"),
+            (str(len(job.stations)), f"stations: {', '.join(s.name for s in job.stations)}"),
             (job.site.policy.value, "ways up allowed"),
         ]
     )
@@ -146,6 +146,7 @@ def _details(here: Desk, job: Job) -> None:
     st.dataframe(
         work_frame(job, here.units),
         hide_index=True,
+        height="content",
         key="glance_work",
         alt=f"Work of the job: {len(job.dive_items)} dive items and {len(job.surface_items)} surface items",
     )
@@ -153,6 +154,7 @@ def _details(here: Desk, job: Job) -> None:
     st.dataframe(
         people_frame(job, here.units),
         hide_index=True,
+        height="content",
         key="glance_people",
         alt=f"The {len(job.people)} people of the job with duties, depth rating and hours",
     )

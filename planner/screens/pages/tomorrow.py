@@ -12,7 +12,7 @@ from planner.screens.engines import engines
 from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.session import desk
 from planner.screens.solve_run import RunState, SolveRun
-from planner.screens.wording import number_text, spans_text
+from planner.screens.wording import CLOCK_STAGES, number_text, spans_text
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
@@ -39,7 +39,8 @@ def _water_and_light(job: Job) -> str:
     if job.water_windows:
         windows = tuple((w.start_min, w.end_min) for w in job.water_windows)
         parts.append(f"slack {spans_text(job, windows)}")
-    return " · ".join(parts)
+    line = " · ".join(parts)
+    return line[:1].upper() + line[1:]
 
 
 def _controls(here: Desk, job: Job) -> None:
@@ -102,40 +103,39 @@ def _begin(here: Desk, job: Job) -> None:
 
 
 def _live(here: Desk) -> None:
-    """Progress and plan; redrawn on its own while a run is going."""
-    every = LOOK_EVERY_S if here.solving else None
+    """The run's progress, which redraws itself, and the plan below it, drawn anew for each better one."""
 
-    @st.fragment(run_every=every)
-    def live() -> None:
+    @st.fragment(run_every=LOOK_EVERY_S if here.solving else None)
+    def progress() -> None:
         was_solving = here.solving
-        here.harvest()
-        if was_solving and not here.solving:
+        if here.harvest() or was_solving != here.solving:
             st.rerun()
         if here.run is not None:
             _progress(here.run)
-        if here.shown is not None:
-            show_plan(here, here.shown)
-        elif here.run is None:
-            st.info(
-                "Nothing is planned yet. Press **Plan the day**: a first plan is shown at once, then better "
-                "ones until the time limit or until you stop."
-            )
 
-    live()
+    progress()
+    if here.shown is not None:
+        show_plan(here, here.shown)
+    elif here.run is None:
+        st.info(
+            "Nothing is planned yet. Press **Plan the day**: a first plan is shown at once, then better "
+            "ones until the time limit or until you stop."
+        )
 
 
 def _progress(run: SolveRun) -> None:
     step = run.last_step
     if run.running:
-        said = "setting up" if step is None else f"stage: {step.stage}"
+        said = "setting up" if step is None else step.stage
         st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
-        cells = [("–" if step is None or step.value is None else number_text(step.value), "best so far")]
-        cells.append(
-            ("–" if step is None or step.bound is None else number_text(step.bound), "no plan can beat")
-        )
         gap = None if step is None else step.gap_percent
-        cells.append(("–" if gap is None else f"{gap:.1f} %", "gap"))
-        chrome.facts(cells)
+        chrome.facts(
+            [
+                (_value(run, None if step is None else step.value), "best so far"),
+                (_value(run, None if step is None else step.bound), "no plan can beat"),
+                ("–" if gap is None else f"{gap:.1f} %", "gap"),
+            ]
+        )
         if run.stop_asked:
             st.caption("Stopping; the best plan so far is kept.")
     elif run.state is RunState.FAILED:
@@ -151,3 +151,12 @@ def _progress(run: SolveRun) -> None:
         )
         for breach in run.withheld[:20]:
             st.text(str(breach))
+
+
+def _value(run: SolveRun, value: float | None) -> str:
+    """A value of the stage at hand: a time of day where the stage is one."""
+    if value is None or run.last_step is None:
+        return "–"
+    if run.last_step.stage in CLOCK_STAGES:
+        return run.job.clock.hhmm(int(value), with_day=len(run.job.day_windows) > 1)
+    return number_text(value)

@@ -1,0 +1,188 @@
+"""The page of tables: what the tables say about one dive, with the rows beside it."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import streamlit as st
+
+from planner.charts import depth
+from planner.errors import TableRefusal
+from planner.job import UnitSystem
+from planner.job.units import fsw_from_metres
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.plan_view import chart
+from planner.screens.session import desk
+from planner.screens.wording import plain
+from planner.tables import GROUPS, ExposureOptions, options_for
+from planner.tables.look_up import Card, LookUp, look_up
+from planner.tables.look_up_text import NAMES, Words, hours_minutes
+
+_CLEAN = "clean"
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head(
+        "Tables",
+        "One dive looked up: exact or next deeper, exact or next longer, never between rows.",
+    )
+    asked = _ask(here)
+    try:
+        found = look_up(**asked)  # type: ignore[arg-type]
+    except (TableRefusal, ValueError) as refused:
+        chrome.verdict(str(refused), "bad")
+        return
+    _answer(here, found)
+
+
+def _ask(here: Desk) -> dict[str, object]:
+    """The fields of the question."""
+    metric = here.units is UnitSystem.METRIC
+    columns = st.columns([1, 1, 1, 1.2])
+    with columns[0]:
+        if metric:
+            typed = st.number_input(
+                "Depth, m", 0.3, 67.0, 18.0, 0.5, key="ask_depth_m", help="Rounded up to fsw."
+            )
+            depth_fsw = fsw_from_metres(float(typed))
+        else:
+            depth_fsw = int(st.number_input("Depth, fsw", 1, 220, 60, 1, key="ask_depth_fsw"))
+    with columns[1]:
+        bottom = int(
+            st.number_input(
+                "Bottom time, min", 1, 1440, 40, 1, key="ask_bottom", help="Leave surface to leave bottom."
+            )
+        )
+    with columns[2]:
+        group = st.selectbox(
+            "Group", [_CLEAN, *GROUPS], key="ask_group", help="At the last surfacing, or now."
+        )
+    with columns[3]:
+        interval = st.number_input(
+            "Surface interval, min",
+            10,
+            4000,
+            None,
+            10,
+            key="ask_interval",
+            disabled=group == _CLEAN,
+            placeholder="blank: group as at leave surface",
+        )
+    options = _options(here)
+    return {
+        "depth_fsw": depth_fsw,
+        "bottom_time_min": bottom,
+        "group": None if group == _CLEAN else str(group),
+        "interval_min": int(interval) if interval is not None and group != _CLEAN else None,
+        "options": options,
+    }
+
+
+def _options(here: Desk) -> ExposureOptions:
+    """How the tables are read: as the open job asks, unless changed here."""
+    own = ExposureOptions()
+    if here.job is not None and here.job.dive_items:
+        own = options_for(here.job, here.job.dive_items[0])
+        own = replace(own, next_longer_row=here.job.site.next_longer_row)
+    with st.expander("How the tables are read"):
+        left, right = st.columns(2)
+        with left:
+            altitude = st.number_input("Altitude, ft", 0, 10_000, own.altitude_ft, 100, key="ask_altitude")
+            margin = st.number_input("Margin off each limit, min", 0, 30, own.margin_min, 1, key="ask_margin")
+        with right:
+            longer = st.toggle(
+                "Arduous or cold: next longer row",
+                own.next_longer_row,
+                key="ask_longer",
+                help="Common practice.",
+            )
+            pneumo = st.toggle(
+                "Depth read by pneumofathometer",
+                own.pneumofathometer_correction,
+                key="ask_pneumo",
+                help="1 fsw is added to 100 fsw, 2 to 200, 4 to 300 (U.S. Navy Diving Manual).",
+            )
+    return replace(
+        own,
+        altitude_ft=int(altitude),
+        margin_min=int(margin),
+        next_longer_row=longer,
+        pneumofathometer_correction=pneumo,
+    )
+
+
+def _answer(here: Desk, found: LookUp) -> None:
+    words = Words(here.units)
+    exposure = found.this_dive.first
+    limit = "no limit" if found.no_stop_limit_min is None else f"{found.no_stop_limit_min} min"
+    left = "no limit" if found.no_stop_left_min is None else f"{found.no_stop_left_min} min"
+    cells = [
+        (words.depth(found.table_depth_fsw), "row of table 9-7"),
+        (limit, "no-stop limit of the row"),
+        (left, "no-stop for this diver"),
+        (found.group_before or "clean", "group at leave surface"),
+    ]
+    if exposure is not None and found.group_before is not None:
+        rnt = "undetermined" if found.residual_undetermined else f"{exposure.residual_nitrogen_min} min"
+        cells += [
+            (rnt, "residual nitrogen time"),
+            (f"{exposure.equivalent_min} min", "equivalent single dive"),
+        ]
+    cells += [
+        (found.group_after or "none printed", "group after"),
+        (hours_minutes(found.clean_after_min), "clean after, h:min"),
+        (hours_minutes(found.flight_wait_min), "flight after, h:min"),
+    ]
+    chrome.facts(cells)
+    for place, card in zip(
+        st.columns(3, border=True), (found.this_dive, found.next_deeper, found.next_longer), strict=True
+    ):
+        with place:
+            _card(card, words)
+    _profiles(here, found)
+    st.caption(
+        f"Tables {plain(', '.join(found.tables))}, U.S. Navy Diving Manual, Revision 7. "
+        "Subject to local regulations."
+    )
+
+
+def _card(card: Card, words: Words) -> None:
+    st.markdown(f"**{card.title.capitalize()}**")
+    exposure = card.first
+    if exposure is None or card.depth_fsw is None:
+        st.markdown(plain(card.refusal))
+        return
+    row = exposure.schedule
+    time = "unlimited" if row.unlimited else f"{row.time_min} min"
+    st.markdown(
+        f"{plain(words.depth(card.depth_fsw))} for {card.bottom_time_min} min: row "
+        f"{plain(words.depth(row.depth_fsw))} / {time}"
+    )
+    for answer in card.answers:
+        said = (
+            words.schedule(answer.exposure.schedule, answer.exposure.group_after)
+            if answer.exposure
+            else answer.refusal
+        )
+        st.markdown(f"*{NAMES[answer.way_up]}*: {plain(said)}")
+
+
+def _profiles(here: Desk, found: LookUp) -> None:
+    ways = {NAMES[a.way_up]: a.exposure for a in found.this_dive.answers if a.exposure is not None}
+    names = list(ways)
+    if st.session_state.get("ask_way") not in names:
+        st.session_state["ask_way"] = names[0]
+    chosen = names[0]
+    if len(names) > 1:
+        chosen = str(st.segmented_control("Way up", names, key="ask_way", required=True))
+    exposure = ways[chosen]
+    look = chrome.look_of(here)
+    title = f"{chosen}: depth against time"
+    chart(
+        depth.profile_figure(exposure.segments, look, title=title),
+        key="ask_profile",
+        alt=depth.alt_profile(exposure.segments, look, title=title),
+    )
