@@ -56,7 +56,9 @@ def dive_reasons(
         *_water(problem, data),
     ]
     found += _before(problem, data.item.name, plan)
-    return tuple(found) or _search_says(problem, data.item.name, planned, data.item.bottom_work_min, proven)
+    return tuple(found) or _search_says(
+        problem, data.item.name, planned, data.item.bottom_work_min, plan, proven
+    )
 
 
 def task_reasons(problem: Problem, data: TaskWork, plan: Plan | None, proven: bool) -> tuple[Reason, ...]:
@@ -74,7 +76,7 @@ def task_reasons(problem: Problem, data: TaskWork, plan: Plan | None, proven: bo
     posts = [(duty, sorted(problem.qualified[duty])) for duty, count in data.crew for _ in range(count)]
     found += _unfilled("surface-crew", posts, data.crew, problem)
     found += _before(problem, item.name, plan)
-    return tuple(found) or _search_says(problem, item.name, 0, item.duration_min, proven)
+    return tuple(found) or _search_says(problem, item.name, 0, item.duration_min, plan, proven)
 
 
 def _exposure(problem: Problem, data: DiveWork) -> list[Reason]:
@@ -97,8 +99,8 @@ def _exposure(problem: Problem, data: DiveWork) -> list[Reason]:
         return [
             Reason(
                 rule="chamber-at-location",
-                sentence=f"At {item.depth_fsw} fsw, deeper than {job.rules.chamber_trigger_fsw} fsw, a chamber "
-                f"must be within {CHAMBER_REACH_MIN} min; {where}.",
+                sentence=f"At {item.depth_fsw} fsw, deeper than {job.rules.chamber_trigger_fsw} fsw, a "
+                f"chamber must be within {CHAMBER_REACH_MIN} min; {where}.",
             )
         ]
     longest = max((m.bottom_time_max_min for m in every), default=0)
@@ -241,7 +243,9 @@ def _water(problem: Problem, data: DiveWork) -> list[Reason]:
     if longest >= least:
         return []
     rule = "slack-water" if item.needs_slack else "item-window" if item.windows else "daylight"
-    spans = ", ".join(f"{clock.hhmm(p.span.start_min)}-{clock.hhmm(p.span.end_min)}" for p in data.placements)
+    spans = ", ".join(
+        dict.fromkeys(f"{clock.hhmm(p.span.start_min)}-{clock.hhmm(p.span.end_min)}" for p in data.placements)
+    )
     return [
         Reason(
             rule=rule,
@@ -270,10 +274,17 @@ def _duration(item: Item) -> int:
     return item.duration_min if isinstance(item, SurfaceItem) else 0
 
 
-def _search_says(problem: Problem, name: str, planned: int, needed: int, proven: bool) -> tuple[Reason, ...]:
+def _search_says(
+    problem: Problem, name: str, planned: int, needed: int, plan: Plan | None, proven: bool
+) -> tuple[Reason, ...]:
     left = needed - planned
     rivals = [
-        i.name for i in problem.job.items if i.name != name and i.priority <= problem.job.item(name).priority
+        i.name
+        for i in problem.job.items
+        if i.name != name
+        and i.priority <= problem.job.item(name).priority
+        and plan is not None
+        and plan.worked_min(i.name) > 0
     ]
     beside = f" beside {', '.join(rivals)}" if rivals else ""
     if proven:

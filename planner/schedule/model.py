@@ -62,6 +62,7 @@ class DayModel:
         self._shares: Lit | None = None
         self._overtime: Lit | None = None
         self._start: Lit | None = None
+        self.finish()
 
     # ------------------------------------------------------------------ objectives
 
@@ -93,22 +94,34 @@ class DayModel:
 
     def _finish_bounds(self, finish: Lit) -> None:
         """Redundant: what must follow one another on a station cannot end before it is all done."""
-        for station in self.problem.job.stations:
-            own = [d for d in self.dives if set(d.station) == {station.name}]
+        start = self.problem.window.start_min
+        for names in self._station_sets():
+            own = [d for d in self.dives if set(d.station) <= names]
             if not own:
                 continue
-            start = self.problem.window.start_min
             water = cp_model.LinearExpr.sum([d.water_min() for d in own])
             ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
-            some = self.model.new_bool_var(f"used.{station.name}")
-            self.model.add_max_equality(some, [d.present for d in own])
-            self.model.add(finish >= start + water + ends * some)
-            bench = [d.bench_min() for d in own if d.work in self._benches.get(station.name, [])]
+            if len(names) == 1:
+                some = self.model.new_bool_var("used")
+                self.model.add_max_equality(some, [d.present for d in own])
+                self.model.add(finish >= start + water + ends * some)
+            # Water time there is at all: from the first minute anyone may leave to the last window's end.
+            first = min(
+                max(p.span.start_min, start + d.data.dressing_min) for d in own for p in d.data.placements
+            )
+            last = max(p.span.end_min for d in own for p in d.data.placements)
+            self.model.add(water <= len(names) * max(0, last - first))
+        for station, works in self._benches.items():
+            bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
                 self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
         for group in self._tasks_apart:
             one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
             self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
+
+    def _station_sets(self) -> list[set[str]]:
+        names = [s.name for s in self.problem.job.stations]
+        return [{n} for n in names] + ([set(names)] if len(names) > 1 else [])
 
     def start(self) -> Lit:
         """Minute at which the first piece of work starts; the end of the day where there is none."""

@@ -109,7 +109,7 @@ class _Run:
         self.began = time.perf_counter()
         self.problem: Problem = prepare(job)
         self.budget_s, self.workers, self.seed = seconds, workers, seed
-        self.left_s = seconds
+        self.spent_s = 0.0
         self.on_progress = on_progress
         self.stop = stop
         self.draft: Draft | None = None
@@ -180,8 +180,9 @@ class _Run:
     def _later_stages(self, day: DayModel) -> None:
         """Stages 2 and 4: earliest finish, then overtime, then fair shares; each with the earlier fixed."""
         if self.exact and day.support is None:
-            day = DayModel(self.problem, named_support=True)
-        day.model.add(day.work() >= int(self._value("work finished")))
+            day = self._exact_after_work()
+        else:
+            day.model.add(day.work() >= int(self._value("work finished")))
         day = self._finish(day)
         finish = int(self._value("finish"))
         day.model.add(day.finish() <= finish)
@@ -197,8 +198,7 @@ class _Run:
         bound = result.bound if result.found else self.problem.window.start_min
         if result.draft is not None and not self._take(result.draft) and not self.exact:
             self.exact = True
-            day = DayModel(self.problem, named_support=True)
-            day.model.add(day.work() >= int(self._value("work finished")))
+            day = self._exact_after_work()
             day.model.add(day.finish() >= bound)
             day.hint(self.draft)
             again = self._stage(day, "finish", self.left_s * FINISH_SHARE, maximise=False, goal=day.finish())
@@ -225,9 +225,9 @@ class _Run:
                 latest_start_min=latest.bound if latest.found else self.problem.window.end_min,
             )
         if self.crew.overtime_min > bound:
-            exact = day if day.support is not None else DayModel(self.problem, named_support=True)
-            if exact is not day:
-                exact.model.add(exact.work() >= int(self._value("work finished")))
+            exact = day
+            if day.support is None:
+                exact = self._exact_after_work()
                 exact.model.add(exact.finish() <= finish)
             goal = exact.overtime()
             exact.model.add(goal >= bound)
@@ -246,14 +246,24 @@ class _Run:
         shares = day.shares()
         day.hint(self.draft)
         result = self._stage(
-            day, "fair shares", self.left_s * 0.7, maximise=False, goal=shares, overtime_at_most_min=overtime
+            day, "fair shares", self.left_s * 0.5, maximise=False, goal=shares, overtime_at_most_min=overtime
         )
-        if result.draft is not None:
-            self._take(result.draft, overtime_at_most_min=overtime)
-        value = self._shares_now()
         bound = result.bound if result.found else 0
+        if result.draft is not None and not self._take(result.draft, overtime_at_most_min=overtime):
+            # Shares that the counted model finds may cost overtime; the exact model weighs both.
+            day = self._exact_after_work()
+            day.model.add(day.finish() <= int(self._value("finish")))
+            day.model.add(day.overtime() <= overtime)
+            shares = day.shares()
+            day.model.add(shares >= bound)
+            day.hint(self.draft)
+            again = self._stage(day, "fair shares", self.left_s, maximise=False, goal=shares)
+            if again.draft is not None:
+                self._take(again.draft, overtime_at_most_min=overtime)
+                bound = max(bound, again.bound)
+        value = self._shares_now()
         self._note("fair shares", value, bound, proven=value <= bound, maximise=False)
-        if not self.stop.is_set():
+        if not self.stop.is_set() and self.left_s > 0:
             day.model.add(shares <= int(value))
             goal = day.evenness()
             day.hint(self.draft)
@@ -264,6 +274,12 @@ class _Run:
                 self._take(even.draft, overtime_at_most_min=overtime)
 
     # ------------------------------------------------------------------ pieces
+
+    def _exact_after_work(self) -> DayModel:
+        """The exact model with the work of stage 1 fixed."""
+        day = DayModel(self.problem, named_support=True)
+        day.model.add(day.work() >= int(self._value("work finished")))
+        return day
 
     def _stage(
         self,
@@ -293,7 +309,8 @@ class _Run:
             stop=self.stop,
             on_incumbent=better if self.on_progress and not quiet else lambda value, bound, draft: None,
         )
-        self.left_s = max(0.0, self.left_s - result.spent_s)
+        if self.workers == 1:
+            self.spent_s += result.spent_s
         if result.solution:
             day.hint_values(list(result.solution))
         return result
@@ -370,6 +387,12 @@ class _Run:
     def _tell(self, stage: str, value: float, bound: float, plan: Plan | None) -> None:
         if self.on_progress is not None:
             self.on_progress(Progress(self._elapsed(), stage, value, bound, plan))
+
+    @property
+    def left_s(self) -> float:
+        """What is left of the budget: deterministic time with one worker, else the clock."""
+        used = self.spent_s if self.workers == 1 else self._elapsed()
+        return max(0.0, self.budget_s - used)
 
     def _elapsed(self) -> float:
         return time.perf_counter() - self.began
