@@ -71,7 +71,7 @@ def caution() -> None:
 
 def head(title: str, lead: str = "") -> None:
     """A page's title and one line on what it is for."""
-    st.title(title, anchor=False)
+    st.title(plain(title), anchor=False)
     if lead:
         st.html(f'<p class="lead">{escape(lead)}</p>')
 

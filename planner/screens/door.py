@@ -10,6 +10,7 @@ import streamlit as st
 from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
+from planner.screens.desk import Desk
 from planner.screens.flag import FLAG_ALPHA_SVG
 from planner.screens.session import desk, lost_work
 
@@ -71,6 +72,11 @@ def main() -> None:
         known[spec.address] = made
     st.session_state["pages"] = known
     chosen = st.navigation(groups, expanded=True)
+    frame(here, chosen.run)
+
+
+def frame(here: Desk, draw_page: Callable[[], None]) -> None:
+    """What stands around every page, and the page inside it."""
     chrome.put_style(here)
     chrome.caution()
     if lost_work():
@@ -79,4 +85,4 @@ def main() -> None:
             "was left alone for long. Open the job again; downloads you have kept are whole."
         )
     chrome.side_panel(here)
-    chosen.run()
+    draw_page()

@@ -53,8 +53,9 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
     day = day_picker(job)
     _timelines(plan, job, chrome.look_of(here), day)
     _dives(here, plan, job, day)
-    _left_over(plan, job)
-    _to_tick(plan, job)
+    _left_over(plan, final=not here.solving)
+    if not here.solving:
+        _to_tick(plan, job)
     _search(here, shown)
 
 
@@ -196,27 +197,25 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
     )
 
 
-def _left_over(plan: Plan, job: Job) -> None:
+def _left_over(plan: Plan, *, final: bool) -> None:
     st.subheader("Left over, and why", anchor=False)
     if not plan.leftovers:
         st.caption("Nothing: every item is planned in full.")
-        return
-    for left in plan.leftovers:
-        show_reasons(
-            left.item,
-            left.reasons,
-            f"{left.planned_min} of {left.needed_min} min planned, "
-            f"{left.needed_min - left.planned_min} min left",
-        )
+    elif not final:
+        names = ", ".join(left.item for left in plan.leftovers)
+        st.caption(f"So far: {plain(names)}. The reasons come with the end of the run.")
+    for left in plan.leftovers if final else ():
+        how_much = f"{left.planned_min} of {left.needed_min} min planned"
+        show_reasons(left.item, left.reasons, how_much)
 
 
 def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not planned") -> None:
     """One item that is not (fully) planned, with the reasons and the rules that decide."""
-    with st.container(border=True):
-        st.markdown(f"**{plain(item)}**: {how_much}")
-        for reason in reasons:
-            source = f" `{reason.rule}`" if reason.rule else ""
-            st.markdown(f"- {plain(reason.sentence)}{source}")
+    lines = [f"**{plain(item)}** · {how_much}"]
+    for reason in reasons:
+        source = f" `{reason.rule}`" if reason.rule else ""
+        lines.append(f"- {plain(reason.sentence)}{source}")
+    st.markdown("\n".join(lines))
 
 
 def _to_tick(plan: Plan, job: Job) -> None:

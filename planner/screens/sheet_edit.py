@@ -15,6 +15,7 @@ import numpy as np
 import pandas as pd
 
 from planner.books.columns import Column, Kind, Sheet
+from planner.books.columns_rules import CREW_MINIMA
 from planner.books.job_in import job_of_sheets
 from planner.books.job_in_file import RawCell, RawSheet
 from planner.books.job_layout import CellValue, RowValues
@@ -83,7 +84,7 @@ def settings_of(sheet: Sheet, job: Job) -> dict[str, CellValue]:
     return dict(job_rows(job)[sheet.name][0])
 
 
-def edited_job(job: Job, edits: Mapping[str, Edit]) -> Job:
+def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = None) -> Job:
     """The job with some of its sheets as they were edited.
 
     A name that was changed in its own sheet is changed wherever other sheets refer to it.
@@ -94,6 +95,8 @@ def edited_job(job: Job, edits: Mapping[str, Edit]) -> Job:
         The job before.
     edits
         Edited sheets by name.
+    now
+        Time that is noted in crew rows that were changed; None notes nothing.
 
     Raises
     ------
@@ -110,8 +113,25 @@ def edited_job(job: Job, edits: Mapping[str, Edit]) -> Job:
             raws.append(_raw_settings(sheet, values, job.site.units))
         else:
             listed = _rows(sheet, edit) if isinstance(edit, pd.DataFrame) else rows
+            if sheet is CREW_MINIMA and now is not None and isinstance(edit, pd.DataFrame):
+                listed = _stamped(edit, listed, rows, now)
             raws.append(_raw_table(sheet, [_carried(sheet, r, renamed) for r in listed], job.site.units))
     return job_of_sheets(raws)
+
+
+def _stamped(
+    frame: pd.DataFrame, rows: Sequence[RowValues], before: Sequence[RowValues], now: datetime
+) -> list[RowValues]:
+    """Crew rows with the time of the change where something but that time was changed."""
+    stamped: list[RowValues] = []
+    for number, row in zip(frame[ROW], rows, strict=True):
+        old = {} if pd.isna(number) else before[int(number)]
+        changed = any((row[field] or None) != (old.get(field) or None) for field in row)
+        own_time = row.get("changed_at") != old.get("changed_at")
+        if changed and not own_time and any(row.values()):
+            row = {**row, "changed_at": now.replace(microsecond=0).isoformat()}
+        stamped.append(row)
+    return stamped
 
 
 def _renamed(job: Job, edits: Mapping[str, Edit]) -> dict[str, dict[str, str]]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from datetime import date
+from datetime import UTC, date, datetime
 from typing import Any
 
 import pandas as pd
@@ -87,6 +87,10 @@ def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
         alt=f"Table {sheet.name}, one row a {sheet.row_is}",
     )
     here.edits.keep_table(sheet, job, edited)
+    st.caption(
+        "New rows go into the empty last line. Cells may be pasted from a spreadsheet; rows are deleted by "
+        "ticking them at the left and pressing Delete."
+    )
 
 
 def column_widget(sheet: Sheet, column: Column, job: Job) -> Any:
@@ -195,14 +199,15 @@ def _number_field(
         low, high = column.measure.range(low, high, units)
     number = value if isinstance(value, int | float) else None
     if whole_steps(column, units):
-        return st.number_input(
+        whole: int | None = st.number_input(
             value=None if number is None else int(number),
             min_value=None if low is None else int(low),
             max_value=None if high is None else int(high),
             step=1,
             **common,
         )
-    return st.number_input(
+        return whole
+    typed: float | None = st.number_input(
         value=None if number is None else float(number),
         min_value=None if low is None else float(low),
         max_value=None if high is None else float(high),
@@ -210,6 +215,7 @@ def _number_field(
         format="%g",
         **common,
     )
+    return typed
 
 
 def apply_bar(here: Desk, job: Job, *, key: str) -> None:
@@ -242,7 +248,7 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
 def _apply(here: Desk, job: Job) -> None:
     names = ", ".join(sorted(here.edits.typed))
     try:
-        changed = edited_job(job, here.edits.typed)
+        changed = edited_job(job, here.edits.typed, now=datetime.now(UTC))
     except InputFaults as found:
         here.edits.refuse(found.faults)
     else:
