@@ -7,10 +7,9 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from planner.job import Gear
 from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
-from planner.schedule.problem import NEVER_MIN, Problem, away, usable_outfits, wait_minutes
+from planner.schedule.problem import NEVER_MIN, Problem, away, outfits_for, wait_minutes
 from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
 
 
@@ -224,25 +223,40 @@ def _watch_after(dive: DiveVars, watch_min: int) -> list[tuple[int, list[Lit]]]:
 
 
 def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
-    """outfit-one-wearer: no more people dressed in a kind than there are ready, matched outfits of it.
+    """outfit-one-wearer: for every set of outfits worth stating, no more wearers at once than the set has.
 
-    Outfits of one kind count alike here, with the longest turnaround among them; who wears which is named
-    afterwards (interval graphs are perfect, so the count decides).
+    Outfits of a set count alike here, with the longest turnaround among them; who wears which is named
+    afterwards, exactly.
     """
-    for kind in Gear:
-        mine = [d for d in dives if d.data.item.gear is kind]
-        if not mine:
-            continue
-        usable = usable_outfits(problem, kind)
-        turn = max((problem.job.outfit(o).turnaround_min for o in usable), default=0)
-        intervals, demands = [], []
-        for dive in mine:
-            intervals.append(dive.bench.when(model, dive.present, "outfit", extra_min=turn))
-            demands.append(len(dive.seats))
-            if dive.data.standbys:
-                intervals.append(dive.watch.interval)
-                demands.append(dive.data.standbys)
-        model.add_cumulative(intervals, demands, len(usable))
+    fits: dict[tuple[int, str], frozenset[str]] = {}
+    for k, dive in enumerate(dives):
+        for name in {*dive.data.divers, *dive.data.standby_people}:
+            fits[k, name] = outfits_for(problem.job, dive.data.item, problem.job.person(name))
+    for chosen in sorted(_sets_of(fits), key=sorted):
+        turn = max(problem.job.outfit(o).turnaround_min for o in chosen)
+        intervals: list[cp_model.IntervalVar] = []
+        demands: list[int] = []
+        for k, dive in enumerate(dives):
+            seats = [(p, v) for s in dive.seats for p, v in s.who.items()]
+            for count, stretch, extra, literals in (
+                (len(dive.seats), dive.bench, turn, seats),
+                (dive.data.standbys, dive.watch, 0, list(dive.standby.items())),
+            ):
+                inside = [v for p, v in literals if fits[k, p] <= chosen]
+                if count and inside and len(inside) == len(literals):
+                    intervals.append(stretch.when(model, dive.present, "outfit", extra_min=extra))
+                    demands.append(count)
+                elif count:
+                    intervals += [stretch.when(model, v, "outfit", extra_min=extra) for v in inside]
+                    demands += [1] * len(inside)
+        if intervals:
+            model.add_cumulative(intervals, demands, len(chosen))
+
+
+def _sets_of(fits: dict[tuple[int, str], frozenset[str]]) -> set[frozenset[str]]:
+    """The sets of outfits that someone must choose from, and the unions of two that share an outfit."""
+    distinct = {f for f in fits.values() if f}
+    return distinct | {a | b for a in distinct for b in distinct if a & b}
 
 
 def day_limits(

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from planner.air import item_air_breach
 from planner.errors import TableRefusal
+from planner.gear import outfit_fits
 from planner.job import DiveItem, Item, SurfaceItem
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.plan.model import Plan, Reason
@@ -16,7 +18,6 @@ from planner.schedule.problem import (
     TaskWork,
     crew_counts,
     fit_to_dive,
-    usable_outfits,
 )
 from planner.tables import modes
 
@@ -103,6 +104,9 @@ def _exposure(problem: Problem, data: DiveWork) -> list[Reason]:
                 f"chamber must be within {CHAMBER_REACH_MIN} min; {where}.",
             )
         ]
+    short = [b for m in every if (b := item_air_breach(job, item, m.schedule)) is not None]
+    if len(short) == len(every) and short:
+        return [Reason(rule=short[-1].rule, sentence=f"Air: {short[-1].sentence}")]
     longest = max((m.bottom_time_max_min for m in every), default=0)
     work = max(0, longest - data.descent_min)
     if work < data.least_work_min:
@@ -216,15 +220,13 @@ def _unfilled(
 
 
 def _outfits(problem: Problem, data: DiveWork) -> list[Reason]:
-    usable = usable_outfits(problem, data.item.gear)
+    day = problem.job.site.first_day
+    kind = [o for o in problem.job.outfits if o.kind is data.item.gear]
+    usable = [o for o in kind if outfit_fits(o, data.item, None, day) is None]
     needed = len(data.seats) + data.standbys
     if len(usable) >= needed:
         return []
-    not_ready = [
-        f"{o.name} ({o.state.value if o.numbers_agree else 'numbers differ'})"
-        for o in problem.job.outfits
-        if o.kind is data.item.gear and o.name not in usable
-    ]
+    not_ready = [str(outfit_fits(o, data.item, None, day)) for o in kind if o not in usable]
     rest = f"; out of use: {', '.join(not_ready)}" if not_ready else ""
     return [
         Reason(

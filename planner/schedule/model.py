@@ -8,7 +8,7 @@ from dataclasses import replace
 from ortools.sat.python import cp_model
 
 from planner.job.words import DIVER
-from planner.schedule import capacity, constraints
+from planner.schedule import capacity, constraints, supply
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
@@ -42,6 +42,7 @@ class DayModel:
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
+        supply.air(self.model, problem, self.dives)
         capacity.crews(self.model, problem, self.dives, self.tasks)
         self._benches: dict[str, list[int]] = {}
         for station in problem.job.stations:

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
-from planner.schedule.problem import Problem, away, usable_outfits
+from planner.schedule.outfitting import give_outfits
+from planner.schedule.problem import Problem, away
 
 #: Seconds for finding a crew, and for making it simple to read; both take hundredths on the samples.
 SECONDS = 3.0
@@ -62,6 +63,9 @@ def name_crew(
     problem: Problem, draft: Draft, *, overtime_at_most_min: int | None = None, seed: int = 0
 ) -> Crew | None:
     """A crew for the draft, or None when its times allow none."""
+    worn = give_outfits(problem, draft)
+    if worn is None:
+        return None
     posts = support_posts(problem, draft)
     fixed = _named_spells(draft)
     model = cp_model.CpModel()
@@ -108,7 +112,7 @@ def name_crew(
         for p, literal in who.items()
         if best.value(literal)
     ]
-    return Crew(tuple(spells), give_outfits(problem, draft), least, bound, proven)
+    return Crew(tuple(spells), worn, least, bound, proven)
 
 
 def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
@@ -183,26 +187,3 @@ def _variety(
             model.add_implication(literal, one)
         used.append(one)
     return cp_model.LinearExpr.sum(used)
-
-
-def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str]:
-    """An outfit for every diver and standby, the same one again where a person had it before."""
-    wearing: list[tuple[int, int, int, str, DraftDive]] = []
-    for k, dive in enumerate(draft.dives):
-        wearing += [(dive.dress_start_min, dive.undressed_min, k, p, dive) for p, _ in dive.seats]
-        wearing += [(dive.watch_start_min, dive.reach_surface_min, k, p, dive) for p in dive.standby]
-    wearing.sort(key=lambda w: (w[0], w[2], w[3]))
-    free_from: dict[str, int] = {}
-    had: dict[str, str] = {}
-    out: dict[tuple[int, str], str] = {}
-    for start, end, k, person, dive in wearing:
-        kind = problem.dives[dive.work].item.gear
-        ready = [o for o in usable_outfits(problem, kind) if free_from.get(o, start) <= start]
-        mine = had.get(person)
-        outfit = mine if mine in ready else ready[0]
-        assert outfit is not None
-        dives = person not in dive.standby
-        free_from[outfit] = end + (problem.job.outfit(outfit).turnaround_min if dives else 0)
-        had[person] = outfit
-        out[k, person] = outfit
-    return out

@@ -10,8 +10,10 @@ import math
 from dataclasses import dataclass, field
 from functools import cached_property
 
+from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
-from planner.job import DiveItem, Gear, Job, OutfitState, Person, Span, SurfaceItem
+from planner.gear import outfit_fits, why_not_ready
+from planner.job import DiveItem, Gear, Job, Person, Span, SurfaceItem
 from planner.job.words import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
@@ -45,6 +47,9 @@ MAX_PEOPLE = 120
 CHAMBER_REACH_MIN = 5
 
 NO_STOP = "no-stop"
+
+#: Minutes by which air is counted on before leave surface and after reach surface (`planner.air` is within).
+AIR_PADDING_MIN = 5
 
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
@@ -310,7 +315,12 @@ def _dive_work(
     if away_min is None or away_min > CHAMBER_REACH_MIN:
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
-    fit = tuple(p.name for p in job.people if hours[p.name] and fit_to_dive(job, p, item) is None)
+    usable = tuple(m for m in usable if item_air_breach(job, item, m.schedule) is None)
+    fit = tuple(
+        p.name
+        for p in job.people
+        if hours[p.name] and fit_to_dive(job, p, item) is None and outfits_for(job, item, p)
+    )
     waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
     able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
     work = DiveWork(
@@ -454,13 +464,12 @@ def away(problem: Problem, person: str) -> list[tuple[int, int]]:
     return out
 
 
+def outfits_for(job: Job, item: DiveItem, person: Person) -> frozenset[str]:
+    """Outfits that a person may wear on an item: ready, matched, of the kind, size and length."""
+    return frozenset(o.name for o in job.outfits if outfit_fits(o, item, person, job.site.first_day) is None)
+
+
 def usable_outfits(problem: Problem, kind: Gear) -> tuple[str, ...]:
     """Names of the outfits of a kind that may be worn: ready and with one number."""
-    return tuple(
-        o.name
-        for o in problem.job.outfits
-        if o.kind is kind
-        and o.state is OutfitState.READY
-        and o.numbers_agree
-        and (o.inspection_due is None or o.inspection_due >= problem.job.site.first_day)
-    )
+    day = problem.job.site.first_day
+    return tuple(o.name for o in problem.job.outfits if o.kind is kind and why_not_ready(o, day) is None)

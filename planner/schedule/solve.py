@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 from planner.errors import PlanRefused
 from planner.job import Job
-from planner.plan.check import check
 from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.build import build_plan, trued
 from planner.schedule.constructive import construct
@@ -20,6 +19,7 @@ from planner.schedule.naming import name_crew
 from planner.schedule.overtime import overtime_bound
 from planner.schedule.problem import Problem, prepare
 from planner.schedule.search import Budget, StageResult, run_stage
+from planner.verdict import verdict
 
 #: Share of the time that the first two stages may take; what they leave goes on to the next.
 WORK_SHARE = 0.6
@@ -337,7 +337,7 @@ class _Run:
             seed=self.seed,
             workers=self.workers,
         )
-        breaches = check(plan, self.problem.job)
+        breaches = verdict(plan, self.problem.job)
         if breaches:
             lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
             raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")

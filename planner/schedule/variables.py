@@ -27,10 +27,16 @@ class Stretch:
     end: Lit
     interval: cp_model.IntervalVar
 
-    def when(self, model: Model, literal: Lit, label: str, *, extra_min: int = 0) -> cp_model.IntervalVar:
-        """The same stretch, there only under ``literal``, ``extra_min`` longer at its end."""
+    def when(
+        self, model: Model, literal: Lit, label: str, *, extra_min: int = 0, earlier_min: int = 0
+    ) -> cp_model.IntervalVar:
+        """The same stretch, there only under ``literal``, longer by minutes at its end and its start."""
         return model.new_optional_interval_var(
-            self.start, self.size + extra_min, self.end + extra_min, literal, f"{self.name}.{label}"
+            self.start - earlier_min,
+            self.size + extra_min + earlier_min,
+            self.end + extra_min,
+            literal,
+            f"{self.name}.{label}",
         )
 
 
