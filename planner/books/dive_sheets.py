@@ -27,8 +27,9 @@ from planner.books.sheet_style import (
     set_up_page,
     write_head,
 )
-from planner.books.watchbill_dives import ascent_words, group_after_words, group_words, stops_words
+from planner.books.watchbill_dives import ascent_words, group_after_words, group_words, row_words, stops_words
 from planner.books.watchbill_facts import (
+    NO_LIMIT,
     crew_of,
     date_words,
     day_of,
@@ -46,6 +47,7 @@ from planner.job import Gear, Job
 from planner.job.words import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables import Segment, profile
+from planner.tables.schedule import UNLIMITED_MIN
 
 COLUMNS = 24
 _BOX = Look(edges="lrtb")
@@ -256,15 +258,15 @@ class _DiveSheet:
         schedule = beside.schedule
         look = VALUE.but(bold=planned, size=9, shrink=True)
         last = self.dive.leave_surface_min + beside.longest_bottom_min
-        unlimited = beside.longest_bottom_min >= 1440
+        unlimited = beside.longest_bottom_min >= UNLIMITED_MIN
         stops = stops_words(schedule) or "none"
         return self._line(
             row,
             [
                 (words + ("" if beside.in_policy else " *"), 5, look.but(across="left")),
-                (f"{schedule.depth_fsw} fsw / {schedule.time_min} min", 4, look),
+                (row_words(schedule), 4, look),
                 (
-                    "no limit" if unlimited else length(beside.longest_bottom_min),
+                    NO_LIMIT if unlimited else length(beside.longest_bottom_min),
                     3,
                     look.but(number_format="[h]:mm"),
                 ),

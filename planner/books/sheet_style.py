@@ -188,13 +188,15 @@ class Sheet:
 
     def keep_together(self, first_row: int, last_row: int) -> None:
         """Begin a new printed page before a run of rows that would otherwise be cut in two."""
-        if first_row <= self._page_from:
-            return
+        if first_row > self._page_from and self.over_mm(last_row) > 0:
+            self.break_after(first_row - 1)
+
+    def over_mm(self, last_row: int) -> float:
+        """How far the present page's rows, up to this one, reach over it; below 0 what is free."""
         taken = self.height_mm(self._page_from, last_row)
         if self._page_from > self.title_rows:
             taken += self.height_mm(1, self.title_rows)
-        if taken > self.page.height_mm:
-            self.break_after(first_row - 1)
+        return taken - self.page.height_mm
 
 
 def _part_of(look: Look, down: int, right: int, tall: int, wide: int) -> Look:
@@ -355,6 +357,17 @@ def text_width_mm(text: str, size: float) -> float:
         else:
             parts += next((width for letters, width in _WIDTHS if letter in letters), 0.557)
     return parts * size / POINTS_PER_MM
+
+
+def fitted(choices: Sequence[str], width_mm: float, size: float) -> str:
+    """The first of some wordings that fits a width; where none does, the last one cut, with a mark."""
+    for words in choices:
+        if text_width_mm(words, size) <= width_mm:
+            return words
+    words = choices[-1]
+    while words and text_width_mm(words + "…", size) > width_mm:
+        words = words[:-1]
+    return words.rstrip() + "…" if words else ""
 
 
 def lines_needed(text: str, width_mm: float, size: float) -> int:

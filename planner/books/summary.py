@@ -8,7 +8,7 @@ import unicodedata
 
 from planner import CAUTION
 from planner.air import AirReport, air_report
-from planner.books.watchbill_dives import group_after_words, stops_words
+from planner.books.watchbill_dives import group_after_words, row_words, stops_words
 from planner.books.watchbill_facts import (
     dates_words,
     depth_words,
@@ -139,10 +139,8 @@ def _schedule(dive: Dive) -> str:
     for diver in dive.divers:
         schedule = diver.schedule
         stops = stops_words(schedule)
-        parts.append(
-            f"{schedule.depth_fsw}/{schedule.time_min} {schedule.way_up}{': ' + stops if stops else ''} "
-            f"{group_after_words(diver)}"
-        )
+        row = row_words(schedule).replace(" fsw / ", "/").removesuffix(" min")
+        parts.append(f"{row} {schedule.way_up}{': ' + stops if stops else ''} {group_after_words(diver)}")
     return "; ".join(dict.fromkeys(parts))
 
 
@@ -196,7 +194,7 @@ def _air(air: AirReport, job: Job) -> list[str]:
     if air.plant_given:
         words += f", compressors give {air.peak.capacity_scfm:,.1f}"
         hours = sum(run.running_min for run in air.compressors)
-        words += f" · compressors run {minutes_words(hours)}"
+        words += f" · compressors run {minutes_words(hours)} in all"
     else:
         words += " · no air plant is given, supply is not checked"
     lines = ["", *_wrapped(words, "", "  ")]

@@ -152,6 +152,8 @@ class _AirSheet:
         sheet.tall(row, 8)
         sheet.put(row + 1, 1, words, Look(size=11, bold=True), wide=COLUMNS)
         sheet.tall(row + 1, 17)
+        # the title stays with its column titles and the first rows under it
+        sheet.keep_together(row, row + 4)
         row += 2
         if titles:
             row = self._line(
@@ -368,7 +370,7 @@ class _AirSheet:
     def _tests(self, row: int) -> int:
         if not self.air.tests:
             return row
-        row = self._title(row, "Tests", (("What", 6), ("Tested", 3), ("Due", 3), ("", 3), ("Source", 9)))
+        row = self._title(row, "Tests", (("What", 8), ("Tested", 3), ("Due", 3), ("", 2), ("Source", 8)))
         day = self.job.clock.day_of(self.job.day_windows[-1].start_min)
         look = self._cell
         for test in _alike(self.air.tests):
@@ -377,15 +379,15 @@ class _AirSheet:
             row = self._line(
                 row,
                 [
-                    (what, 6, look.but(across="left", shrink=False, wrap=True)),
+                    (what, 8, look.but(across="left", shrink=False, wrap=True)),
                     (str(test.tested_on or "no date"), 3, look),
                     (str(test.due_on or "–"), 3, look),
-                    (state, 3, look.but(bold=state == "RUN OUT")),
-                    (test.source, 9, Look(size=7.5, wrap=True, edges="b")),
+                    (state, 2, look.but(bold=state == "RUN OUT")),
+                    (test.source, 8, Look(size=7.5, wrap=True, edges="b")),
                 ],
                 max(
-                    9.5 * lines_needed(test.source, self.sheet.width_mm(31, 18), 7.5) + 5,
-                    11.0 * lines_needed(what, self.sheet.width_mm(1, 12), 8.5) + 4,
+                    9.5 * lines_needed(test.source, self.sheet.width_mm(33, 16), 7.5) + 5,
+                    11.0 * lines_needed(what, self.sheet.width_mm(1, 16), 8.5) + 4,
                 ),
             )
         return row

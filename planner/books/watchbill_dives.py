@@ -23,6 +23,7 @@ from planner.books.sheet_style import (
     write_head,
 )
 from planner.books.watchbill_facts import (
+    NO_LIMIT,
     crew_of,
     date_words,
     day_of,
@@ -71,9 +72,14 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
 
 def schedule_words(schedule: TableSchedule) -> str:
     """``35 fsw / 232 min, no-stop``, or with the stops behind it."""
-    words = f"{schedule.depth_fsw} fsw / {schedule.time_min} min, {schedule.way_up}"
+    words = f"{row_words(schedule)}, {schedule.way_up}"
     stops = stops_words(schedule)
     return f"{words}: {stops}" if stops else words
+
+
+def row_words(schedule: TableSchedule) -> str:
+    """The row of the table: ``60 fsw / 63 min``; ``15 fsw / no limit`` where the no-stop time has none."""
+    return f"{schedule.depth_fsw} fsw / " + (NO_LIMIT if schedule.unlimited else f"{schedule.time_min} min")
 
 
 def stops_words(schedule: TableSchedule) -> str:

@@ -23,6 +23,9 @@ from planner.tables import (
 CLOCK_UNIT = "minute of the job"
 
 
+NO_LIMIT = "no limit"
+
+
 @dataclass(frozen=True)
 class Nitrogen:
     """A person's repetitive group at a moment.
@@ -143,7 +146,7 @@ def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
         return "none"
     item = job.dive_item(dive.item)
     left = standby_minutes_left(dive.depth_fsw, nitrogen.group, options_for(job, item))
-    return "no limit" if left is None else f"{left} min"
+    return NO_LIMIT if left is None else f"{left} min"
 
 
 def standbys(plan: Plan, job: Job, dive: Dive) -> str:
@@ -154,7 +157,8 @@ def standbys(plan: Plan, job: Job, dive: Dive) -> str:
     parts = []
     for name, outfit in outfits.items():
         worn = f", in {outfit}" if outfit else ""
-        parts.append(f"{name}: {standby_left(plan, job, dive, name)} left{worn}")
+        left = standby_left(plan, job, dive, name)
+        parts.append(f"{name}: {left}{worn}" if left == NO_LIMIT else f"{name}: {left} left{worn}")
     return "; ".join(parts) or "–"
 
 
@@ -267,8 +271,10 @@ def stage_words(stage: Stage, job: Job) -> str:
     unit = "" if clock_time else f" {stage.unit}"
     if stage.proven:
         return f"{value}{unit}, proven best"
-    limit = "at most" if stage.maximise else "at least"
-    return f"{value}{unit}, not proven: {limit} {bound} can be reached, gap {stage.gap_percent:.1f} %"
+    limit = "no plan reaches more than" if stage.maximise else "no plan goes below"
+    if clock_time:
+        limit = "no plan ends before"
+    return f"{value}{unit}, not proven: {limit} {bound}, gap {stage.gap_percent:.1f} %"
 
 
 def status_words(plan: Plan) -> str:
@@ -277,4 +283,6 @@ def status_words(plan: Plan) -> str:
     open_stage = next((s for s in plan.stages if not s.proven), None)
     if open_stage is None or open_stage.gap_percent == 0:
         return words
-    return f"{words} (gap {open_stage.gap_percent:.1f} % on {open_stage.name})"
+    first = plan.stages[0]
+    proven = f"{first.name} proven best, " if first.proven else ""
+    return f"{words} ({proven}gap {open_stage.gap_percent:.1f} % on {open_stage.name})"

@@ -23,15 +23,15 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
     ("Outfit", 20),
     ("Kind", 22),
     ("Helmet", 15),
-    ("Breastplate", 17),
+    ("Breastplate", 21),
     ("Straps", 15),
     ("Numbers agree", 16),
     ("Size", 11),
     ("State", 34),
-    ("Inspection due", 20),
-    ("Hose tested", 20),
+    ("Inspection due", 21),
+    ("Hose tested", 21),
     ("Hose ft", 12),
-    ("Worn, and by whom", 96),
+    ("Worn, and by whom", 94),
 )
 
 

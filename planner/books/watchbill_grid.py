@@ -7,18 +7,12 @@ in every cell so that a column can be read downwards.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
-from itertools import groupby
-
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 
 from planner.books.sheet_style import (
     HEAD,
     INK,
-    MIST,
-    PALE,
     POINTS_PER_MM,
     SOFT,
     Look,
@@ -28,11 +22,11 @@ from planner.books.sheet_style import (
     set_up_page,
     write_head,
 )
+from planner.books.watchbill_bands import Block, bands
 from planner.books.watchbill_facts import (
     PersonDay,
     date_words,
     day_of,
-    dives_in_order,
     length,
     person_day,
     wall,
@@ -41,48 +35,18 @@ from planner.books.watchbill_frame import points_below, write_key_figures, write
 from planner.charts.palette import DutyStyle
 from planner.job import Job, Span
 from planner.job.words import WATER_DUTIES
-from planner.plan.model import Dive, DutySpell, Plan
-from planner.rules.daylight import daylight
+from planner.plan.model import DutySpell, Plan
 
-QUARTER_MIN = 15
 #: More columns than this are too narrow to read on paper: a longer day goes on in a second block.
 MOST_QUARTERS = 64
 NAME_MM, CLOCK_MM, TOTAL_MM = 36.0, 10.5, 11.5
 FIRST_QUARTER_COLUMN = 3
-_DARK = "#C4C4C4"
 
 #: Two lines of letters need a person's row this tall, in points.
 LEAST_PERSON_POINTS = 15.5
+MOST_PERSON_POINTS = 27.0
 #: A grid that is over its page by no more than this part is squeezed onto it.
 SQUEEZE = 0.22
-
-
-@dataclass(frozen=True)
-class Block:
-    """One run of hours of one day, with its own row of hours: ``quarters`` columns from ``start_min``."""
-
-    day: int
-    start_min: int
-    quarters: int
-
-    @property
-    def end_min(self) -> int:
-        return self.start_min + self.quarters * QUARTER_MIN
-
-    def quarter(self, index: int) -> Span:
-        """The quarter hour of a column, counted from 0."""
-        start = self.start_min + index * QUARTER_MIN
-        return Span(start_min=start, end_min=start + QUARTER_MIN)
-
-
-@dataclass(frozen=True)
-class Bar:
-    """A stretch of columns with one label."""
-
-    first: int
-    last: int
-    label: str
-    look: Look
 
 
 def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
@@ -120,13 +84,11 @@ def write_grid(
     for block in blocks:
         if block is not blocks[0]:
             sheet.break_after(row - 1)
-        writer = _GridBlock(sheet, plan, job, styles, block, quarters)
+        writer = _GridBlock(sheet, plan, job, styles, block, quarters, alone=len(blocks) == 1)
         row = writer.write(row, height)
         height = writer.height
     row = write_legend(sheet, row, plan, job, styles)
     row = write_signatures(sheet, row)
-    over = sheet.height_mm(1, row) / page.height_mm - 1
-    sheet.one_page = len(blocks) == 1 and 0 < over <= SQUEEZE
     sheet.ws.freeze_panes = f"{get_column_letter(FIRST_QUARTER_COLUMN)}{sheet.title_rows + 1}"
     set_up_page(sheet, row)
 
@@ -135,10 +97,21 @@ class _GridBlock:
     """Writes one block of the grid."""
 
     def __init__(
-        self, sheet: Sheet, plan: Plan, job: Job, styles: dict[str, DutyStyle], block: Block, quarters: int
+        self,
+        sheet: Sheet,
+        plan: Plan,
+        job: Job,
+        styles: dict[str, DutyStyle],
+        block: Block,
+        quarters: int,
+        *,
+        alone: bool,
     ) -> None:
         self.sheet, self.plan, self.job, self.styles, self.block = sheet, plan, job, styles, block
         self.height = LEAST_PERSON_POINTS
+        self.alone = alone
+        quarter_mm = sheet.width_mm(FIRST_QUARTER_COLUMN)
+        self.letter_size = round(min(8.0, max(5.5, quarter_mm * 1.5)), 1)
         self.end_column = FIRST_QUARTER_COLUMN + quarters
         self.days = {
             person.name: day
@@ -149,15 +122,15 @@ class _GridBlock:
     def write(self, row: int, height: float | None) -> int:
         """Write the block from a row on; returns the next free row. No height: as tall as the page allows."""
         row = self._hours(row)
-        row = self._light_row(row)
-        row = self._tide_row(row)
-        row = self._slack_rows(row)
-        row = self._station_rows(row)
-        row = self._deck_rows(row)
+        row = self._bands(row)
         self.sheet.tall(row, 4)
         row += 1
         self.height = height or self._person_height(row)
         for person in self.job.people:
+            self.sheet.tall(row, self.height)
+            if not self.sheet.one_page and self.sheet.over_mm(row) > 0:
+                self.sheet.break_after(row - 1)
+                row = self._hours(row)
             self._person_row(row, person.name, self.height)
             row += 1
         self.sheet.tall(row, 5)
@@ -167,7 +140,10 @@ class _GridBlock:
         """Rows as tall as one page allows, within what two lines of letters need and what looks calm."""
         below = 5 + points_below(self.plan)
         room = (self.sheet.page.height_mm - self.sheet.height_mm(1, row - 1)) * POINTS_PER_MM - below
-        return min(23.0, max(LEAST_PERSON_POINTS, (room - 4) / max(1, len(self.job.people))))
+        people = max(1, len(self.job.people))
+        over = (LEAST_PERSON_POINTS * people - room) / (self.sheet.page.height_mm * POINTS_PER_MM)
+        self.sheet.one_page = self.alone and 0 < over <= SQUEEZE
+        return min(MOST_PERSON_POINTS, max(LEAST_PERSON_POINTS, (room - 4) / people))
 
     def _hours(self, row: int) -> int:
         sheet, block = self.sheet, self.block
@@ -197,112 +173,16 @@ class _GridBlock:
         sheet.tall(row, 15)
         return row + 1
 
-    # --- what the day is built on -------------------------------------------------------------------
-
-    def _bars(self, row: int, title: str, bars: list[Bar], points: float = 12.5) -> int:
-        """One row of bars with a title; the columns between bars stay empty."""
-        self.sheet.put(row, 1, title, Look(size=7.5, ink=SOFT, shrink=True), wide=2)
-        for bar in bars:
-            column = FIRST_QUARTER_COLUMN + bar.first
-            self.sheet.put(row, column, bar.label, bar.look, wide=bar.last - bar.first + 1)
-        self.sheet.tall(row, points)
-        return row + 1
-
-    def _span_bars(self, spans: list[tuple[int, int, str]], look: Look) -> list[Bar]:
-        """Bars for stretches of time, each over every quarter in which it holds for 8 minutes or more."""
-        block = self.block
-        bars: list[Bar] = []
-        for start, end, label in spans:
-            first = max(0, round((start - block.start_min) / QUARTER_MIN))
-            last = min(block.quarters, round((end - block.start_min) / QUARTER_MIN)) - 1
-            if first <= last and (not bars or first > bars[-1].last):
-                bars.append(Bar(first, last, label, look))
-        return bars
-
-    def _light_row(self, row: int) -> int:
-        sun = daylight(self.job)
-        if sun is None:
-            return row
-        clock, block = self.job.clock, self.block
-        spans: list[tuple[int, int, str]] = []
-        dark: list[tuple[int, int, str]] = []
-        reached = block.start_min
-        for up in sun:
-            if not up.overlaps(block.start_min, block.end_min):
-                continue
-            words = f"sun up {clock.hhmm(up.start_min)} to {clock.hhmm(up.end_min)}"
-            spans.append((up.start_min, up.end_min, words))
-            dark.append((reached, up.start_min, "dark"))
-            reached = max(reached, up.end_min)
-        dark.append((reached, block.end_min, "dark"))
-        light_look = Look(size=7, across="center", edges="lrtb", shrink=True)
-        dark_look = Look(size=7, across="center", fill=_DARK, edges="lrtb", shrink=True)
-        bars = self._span_bars(spans, light_look) + self._span_bars(dark, dark_look)
-        return self._bars(row, "Daylight", bars)
-
-    def _tide_row(self, row: int) -> int:
-        marks = [m for m in self.job.tide_marks if self.block.start_min <= m.minute < self.block.end_min]
-        bars: list[Bar] = []
-        for mark in sorted(marks, key=lambda m: m.minute):
-            middle = (mark.minute - self.block.start_min) // QUARTER_MIN
-            first = max(middle - 4, bars[-1].last + 1 if bars else 0)
-            last = min(middle + 4, self.block.quarters - 1)
-            kind = "high" if mark.high else "low"
-            words = f"▾ {kind} water {self.job.clock.hhmm(mark.minute)}, {mark.level_ft:g} ft"
-            if first <= last:
-                bars.append(Bar(first, last, words, Look(size=7, across="center", shrink=True)))
-        return self._bars(row, "Tide", bars) if bars else row
-
-    def _slack_rows(self, row: int) -> int:
-        by_stations: dict[tuple[str, ...], list[tuple[int, int, str]]] = {}
-        for window in sorted(self.job.water_windows, key=lambda w: w.start_min):
-            if window.overlaps(self.block.start_min, self.block.end_min):
-                clock = self.job.clock
-                words = f"{window.label} {clock.hhmm(window.start_min)}–{clock.hhmm(window.end_min)}"
-                by_stations.setdefault(window.stations, []).append((window.start_min, window.end_min, words))
-        look = Look(size=7, across="center", fill=PALE, edges="lrtb", shrink=True)
-        for stations, spans in by_stations.items():
-            title = "Water window" + (f", {', '.join(stations)}" if stations else "")
-            row = self._bars(row, title, self._span_bars(spans, look))
-        return row
-
-    def _station_rows(self, row: int) -> int:
-        for station in self.job.stations:
-            dives = [d for d in dives_in_order(self.plan) if d.station == station.name]
-            phases = [_phase(dives, self.block.quarter(q)) for q in range(self.block.quarters)]
-            bars = list(_runs(phases))
-            if bars:
-                title = f"In the water, {station.name}" if len(self.job.stations) > 1 else "In the water"
-                row = self._bars(row, title, [self._dive_bar(*bar) for bar in bars], points=14)
-        return row
-
-    def _dive_bar(self, first: int, last: int, key: tuple[str, str]) -> Bar:
-        phase, dive_id = key
-        dive = next(d for d in self.plan.dives if d.id == dive_id)
-        if phase == "water":
-            look = Look(
-                size=7.5, bold=True, ink="#FFFFFF", fill=INK, across="center", shrink=True, edges="lr"
-            )
-            label = f"{dive.id} · {dive.item}" if last - first >= 3 else dive.id
-            return Bar(first, last, label, look)
-        look = Look(size=6.5, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
-        return Bar(first, last, f"{phase} {dive.id}" if last > first else "", look)
-
-    def _deck_rows(self, row: int) -> int:
-        lanes: list[list[tuple[int, int, str]]] = []
-        for task in sorted(self.plan.surface_tasks, key=lambda t: t.start_min):
-            if task.start_min >= self.block.end_min or task.end_min <= self.block.start_min:
-                continue
-            lane = next((lane for lane in lanes if lane[-1][1] <= task.start_min), None)
-            if lane is None:
-                lane = []
-                lanes.append(lane)
-            lane.append((task.start_min, task.end_min, task.item))
-        look = Look(size=7.5, bold=True, across="center", fill=MIST, edges="lrtb", shrink=True)
-        for number, lane in enumerate(lanes):
-            row = self._bars(
-                row, "Work on deck" if number == 0 else "", self._span_bars(lane, look), points=14
-            )
+    def _bands(self, row: int) -> int:
+        """What the day is built on: light, tide, water windows, the stations' dives, work on deck."""
+        quarter_mm = self.sheet.width_mm(FIRST_QUARTER_COLUMN)
+        for band in bands(self.plan, self.job, self.block, quarter_mm):
+            self.sheet.put(row, 1, band.title, Look(size=7.5, ink=SOFT, shrink=True), wide=2)
+            for bar in band.bars:
+                column = FIRST_QUARTER_COLUMN + bar.first
+                self.sheet.put(row, column, bar.label, bar.look, wide=bar.last - bar.first + 1)
+            self.sheet.tall(row, band.points)
+            row += 1
         return row
 
     # --- the people -----------------------------------------------------------------------------------
@@ -345,7 +225,7 @@ class _GridBlock:
         style = self.styles[max(held, key=lambda s: _weight(s, span)).duty]
         letters = "\n".join(dict.fromkeys(self.styles[s.duty].letters for s in held))
         look = Look(
-            size=6.5 if "\n" not in letters else 6,
+            size=self.letter_size if "\n" not in letters else min(6.5, self.letter_size),
             bold=True,
             ink=style.text_hex,
             fill=style.fill_hex,
@@ -367,29 +247,3 @@ def _weight(spell: DutySpell, span: Span) -> tuple[int, bool]:
     """Minutes of a spell in a quarter; a duty in the water wins a draw."""
     minutes = min(spell.end_min, span.end_min) - max(spell.start_min, span.start_min)
     return minutes, spell.duty in WATER_DUTIES
-
-
-def _phase(dives: list[Dive], span: Span) -> tuple[str, str] | None:
-    """What a station does in a quarter: a dive in the water before one that dresses or undresses."""
-
-    def shared(start: int, end: int) -> int:
-        return min(end, span.end_min) - max(start, span.start_min)
-
-    wet = [(shared(d.leave_surface_min, d.reach_surface_min), d.id) for d in dives]
-    best = max(wet, default=(0, ""), key=lambda pair: pair[0])
-    if best[0] > 0:
-        return "water", best[1]
-    dry = [(shared(d.dress_start_min, d.leave_surface_min), "dress", d.id) for d in dives]
-    dry += [(shared(d.reach_surface_min, d.undressed_min), "undress", d.id) for d in dives]
-    most = max(dry, default=(0, "", ""), key=lambda triple: triple[0])
-    return (most[1], most[2]) if most[0] > 0 else None
-
-
-def _runs(phases: list[tuple[str, str] | None]) -> Iterator[tuple[int, int, tuple[str, str]]]:
-    """Runs of equal phases as (first quarter, last quarter, phase); quarters without one are left out."""
-    first = 0
-    for phase, group in groupby(phases):
-        last = first + len(list(group)) - 1
-        if phase is not None:
-            yield first, last, phase
-        first = last + 1

@@ -33,7 +33,7 @@ def test_it_says_what_when_and_how_good() -> None:
         "6 dives",
         "16 of 17 people on duty",
         "2 items left over",
-        "work finished: 4,040 weighted minutes, not proven: at most 4,100 can be reached, gap 1.5 %",
+        "work finished: 4,040 weighted minutes, not proven: no plan reaches more than 4,100, gap 1.5 %",
         "finish: 14:52, proven best",
     ):
         assert words in FLAT

@@ -10,9 +10,12 @@ from hypothesis import strategies as st
 from watchbill_example import at, deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import MADE, Grid, texts, written
 
+from planner.books.sheet_style import text_width_mm
+from planner.books.watchbill_bands import Bar, bands
 from planner.books.watchbill_facts import nitrogen_at, person_day, standby_left
 from planner.books.watchbill_grid import MOST_QUARTERS, blocks_of
 from planner.charts.palette import duty_style
+from planner.job import Job
 from planner.plan import check
 from planner.plan.model import DutySpell
 
@@ -203,3 +206,62 @@ def test_no_printed_group_is_not_called_clean() -> None:
     dive = next(d for d in dives if d.id == "N3")
     assert nitrogen_at(plan, JOB, "Bruno Aalto", dive.leave_surface_min).word == "none printed"
     assert standby_left(plan, JOB, dive, "Bruno Aalto") == "none"
+
+
+def _bands_of(job: Job, quarter_mm: float = 4.0) -> dict[str, list[Bar]]:
+    (block,) = blocks_of(PLAN, JOB)
+    found: dict[str, list[Bar]] = {}
+    title = ""
+    for band in bands(PLAN, job, block, quarter_mm):
+        title = band.title or title
+        found.setdefault(title, []).extend(band.bars)
+    return found
+
+
+def test_windows_that_overlap_are_both_shown() -> None:
+    """Two water windows at once stand on two rows: none hides the other."""
+    other = JOB.water_windows[0].replace(start_min=at(11), end_min=at(13), label="lock shut")
+    job = JOB.replace(water_windows=(*JOB.water_windows, other))
+    labels = [bar.label for bar in _bands_of(job)["Water window"]]
+    assert labels == ["slack 10:10–11:40", "lock shut 11:00–13:00"]
+
+
+def test_bars_lie_where_the_dive_is_in_the_water() -> None:
+    """N3 is in the water from 10:50 to 12:32: every quarter hour from 10:45 to 12:45, eight of them."""
+    bars = [bar for bar in _bands_of(JOB)["In the water, North ladder"] if bar.label.startswith("N3")]
+    assert [(bar.first, bar.last) for bar in bars] == [(15, 22)]
+
+
+@pytest.mark.parametrize("quarter_mm", [1.5, 3.0, 6.0])
+def test_labels_never_outgrow_their_bars(quarter_mm: float) -> None:
+    """However narrow a quarter hour is, a label is cut before it is wider than its bar."""
+    for bars in _bands_of(JOB, quarter_mm).values():
+        for bar in bars:
+            assert text_width_mm(bar.label, bar.look.size) <= (bar.last - bar.first + 1) * quarter_mm
+
+
+def test_a_short_task_still_has_a_bar() -> None:
+    """Four minutes on deck are shown as one quarter hour."""
+    plan = PLAN.replace(surface_tasks=(PLAN.surface_tasks[0].replace(end_min=at(7, 4)),))
+    (block,) = blocks_of(PLAN, JOB)
+    (deck,) = [band for band in bands(plan, JOB, block, 4.0) if band.title == "Work on deck"]
+    assert [(bar.first, bar.last) for bar in deck.bars] == [(0, 0)]
+
+
+def test_hours_are_repeated_on_a_second_page() -> None:
+    """A crew too large for one page goes on under a second row of hours; nobody is lost."""
+    extra = tuple(JOB.people[-1].replace(name=f"Hand {n}") for n in range(30))
+    job = JOB.replace(people=(*JOB.people, *extra))
+    ws = written(PLAN, job)["Watchbill"]
+    assert [cell.value for cell in ws["B"]].count("Call") == 2
+    assert len(ws.row_breaks.brk) == 1
+    names = {cell.value for cell in ws["A"]}
+    assert {person.name for person in job.people} <= names
+
+
+def test_a_crew_that_is_a_little_too_large_is_squeezed() -> None:
+    """Four people over the page: the sheet is printed a little smaller on one page instead of on two."""
+    extra = tuple(JOB.people[-1].replace(name=f"Hand {n}") for n in range(4))
+    ws = written(PLAN, JOB.replace(people=(*JOB.people, *extra)))["Watchbill"]
+    assert ws.page_setup.fitToHeight == 1
+    assert not ws.row_breaks.brk

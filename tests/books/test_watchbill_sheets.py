@@ -297,7 +297,7 @@ def test_sources_list_what_to_tick_rules_tables_and_stages() -> None:
     for sentence in unchecked(JOB)[:8]:
         assert sentence in found
     assert {"9-7", "9-8"} <= set(found) and "9-9" not in found
-    assert "4,040 weighted minutes, not proven: at most 4,100 can be reached, gap 1.5 %" in found
+    assert "4,040 weighted minutes, not proven: no plan reaches more than 4,100, gap 1.5 %" in found
     assert "14:52, proven best" in found
 
 
