@@ -1,0 +1,227 @@
+"""Rest between hours of work, in windows that roll: the rules, and who breaks them when.
+
+Pure arithmetic on stretches of work in minutes of any one clock; used for plans, for logs and for a crew's
+week. What is not known is taken as rest, so more days of hours can only bring more breaches to light.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from planner.rules.rule import Basis, Rule
+
+DAY_MIN = 1440
+WEEK_MIN = 7 * DAY_MIN
+
+_MLC = "MLC 2006, Standard A2.3, paragraphs 5 and 6: rolling windows, not calendar days"
+
+REST_IN_24, REST_IN_7_DAYS, REST_PARTS, REST_SIX_HOURS, REST_14_BETWEEN = (
+    "rest-10-in-24",
+    "rest-77-in-7-days",
+    "rest-two-parts",
+    "rest-six-hours",
+    "rest-14-between",
+)
+
+REST_RULES: tuple[Rule, ...] = (
+    Rule(REST_IN_24, "At least 10 hours of rest in any 24 hours.", _MLC, Basis.REGULATION),
+    Rule(REST_IN_7_DAYS, "At least 77 hours of rest in any 7 days.", _MLC, Basis.REGULATION),
+    Rule(
+        REST_PARTS,
+        "The 10 hours of rest in 24 come in no more than two parts.",
+        f"{_MLC}; judged in the 24 hours from each start and up to each end of work: common practice",
+        Basis.REGULATION,
+    ),
+    Rule(
+        REST_SIX_HOURS,
+        "One of the two parts is at least 6 hours long.",
+        f"{_MLC}; judged in the 24 hours from each start and up to each end of work: common practice",
+        Basis.REGULATION,
+    ),
+    Rule(REST_14_BETWEEN, "No more than 14 hours from one rest to the next.", f"{_MLC}", Basis.REGULATION),
+)
+
+
+@dataclass(frozen=True)
+class RestLimits:
+    """The numbers of the rest rules, minutes.
+
+    Parameters
+    ----------
+    in_24h_min, in_7_days_min
+        Least rest in any 24 hours and in any 7 days.
+    parts
+        In how many parts the rest of 24 hours may come.
+    one_part_min
+        Least length of one of the parts.
+    between_max_min
+        Most work from one rest to the next.
+    short_break_min
+        A shorter gap in the work is a break and no rest (common practice: an hour; MLC 2006 A2.3 says
+        that short breaks are no rest and gives no number).
+    """
+
+    in_24h_min: int = 600
+    in_7_days_min: int = 77 * 60
+    parts: int = 2
+    one_part_min: int = 360
+    between_max_min: int = 840
+    short_break_min: int = 60
+
+
+@dataclass(frozen=True)
+class RestBreach:
+    """One rest rule broken: in the window from ``start_min`` to ``end_min`` there is ``found_min``.
+
+    For ``rest-14-between`` the window is the work without rest and ``found_min`` its length.
+    """
+
+    rule: str
+    start_min: int
+    end_min: int
+    found_min: int
+    asked_min: int
+
+    def sentence(self, at: Callable[[int], str]) -> str:
+        """The breach in words; ``at`` writes a minute as a time."""
+        window = f"{at(self.start_min)} to {at(self.end_min)}"
+        found, asked = _hours(self.found_min), _hours(self.asked_min)
+        if self.rule == REST_14_BETWEEN:
+            return f"{found} from one rest to the next, {window}; {asked} at most."
+        what = {
+            REST_IN_24: "of rest",
+            REST_IN_7_DAYS: "of rest",
+            REST_PARTS: "of rest in its two longest parts",
+            REST_SIX_HOURS: "in the longest part of the rest",
+        }[self.rule]
+        return f"{found} {what} in the window {window}; at least {asked}."
+
+
+def _hours(minutes: int) -> str:
+    hours, rest = divmod(minutes, 60)
+    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
+
+
+def stretches_of_work(
+    work: Iterable[tuple[int, int]], short_break_min: int = 60
+) -> tuple[tuple[int, int], ...]:
+    """Work in order, with everything joined that has less than a short break between it."""
+    merged: list[tuple[int, int]] = []
+    for start, end in sorted((s, e) for s, e in work if e > s):
+        if merged and start - merged[-1][1] < short_break_min:
+            merged[-1] = (merged[-1][0], max(merged[-1][1], end))
+        else:
+            merged.append((start, end))
+    return tuple(merged)
+
+
+def rest_breaches(
+    work: Iterable[tuple[int, int]], limits: RestLimits | None = None
+) -> tuple[RestBreach, ...]:
+    """Every rest rule that one person's hours break, in order of time.
+
+    Parameters
+    ----------
+    work
+        Stretches of work of one person, start and end in minutes of one clock, in any order; they may
+        overlap.
+    limits
+        The numbers; those of MLC 2006 when not given.
+
+    Returns
+    -------
+    tuple of RestBreach
+        Of windows that overlap only the worst is told.
+    """
+    limits = limits or RestLimits()
+    spells = stretches_of_work(work, limits.short_break_min)
+    if not spells:
+        return ()
+    rests = _Rests(spells)
+    starts = {s for s, _ in spells} | {e - DAY_MIN for _, e in spells}
+    found = [
+        *_worst(_windows(spells, DAY_MIN), rests.total, DAY_MIN, limits.in_24h_min, REST_IN_24),
+        *_worst(_windows(spells, WEEK_MIN), rests.total, WEEK_MIN, limits.in_7_days_min, REST_IN_7_DAYS),
+        *_worst(
+            sorted(starts),
+            lambda a, b: sum(sorted(rests.parts(a, b), reverse=True)[: limits.parts]),
+            DAY_MIN,
+            limits.in_24h_min,
+            REST_PARTS,
+        ),
+        *_worst(
+            sorted(starts),
+            lambda a, b: max(rests.parts(a, b), default=0),
+            DAY_MIN,
+            limits.one_part_min,
+            REST_SIX_HOURS,
+        ),
+        *(
+            RestBreach(REST_14_BETWEEN, start, end, end - start, limits.between_max_min)
+            for start, end in spells
+            if end - start > limits.between_max_min
+        ),
+    ]
+    # too little rest in all is told once, not again as too little in two parts
+    short = [b for b in found if b.rule == REST_IN_24]
+    kept = [
+        b
+        for b in found
+        if b.rule != REST_PARTS or not any(s.start_min < b.end_min and b.start_min < s.end_min for s in short)
+    ]
+    return tuple(sorted(kept, key=lambda b: (b.start_min, b.rule)))
+
+
+class _Rests:
+    """Rest around the stretches of work of one person; before the first and after the last without end."""
+
+    def __init__(self, spells: Sequence[tuple[int, int]]) -> None:
+        self._spells = spells
+        self._ends = [end for _, end in spells]
+
+    def parts(self, start_min: int, end_min: int) -> list[int]:
+        """Lengths of the pieces of rest inside a window."""
+        pieces, at = [], start_min
+        for spell_start, spell_end in self._spells[bisect_left(self._ends, start_min) :]:
+            if spell_start >= end_min:
+                break
+            if spell_start > at:
+                pieces.append(spell_start - at)
+            at = max(at, spell_end)
+        if at < end_min:
+            pieces.append(end_min - at)
+        return pieces
+
+    def total(self, start_min: int, end_min: int) -> int:
+        """All rest inside a window."""
+        return sum(self.parts(start_min, end_min))
+
+
+def _windows(spells: Sequence[tuple[int, int]], length_min: int) -> list[int]:
+    """Starts of windows among which the least rest of all windows is found.
+
+    The rest in a sliding window is a line between the moments at which one of its sides passes a start or
+    an end of work, so its least value lies at such a moment.
+    """
+    sides = {minute for spell in spells for minute in spell}
+    return sorted(sides | {minute - length_min for minute in sides})
+
+
+def _worst(
+    starts: Iterable[int], rest: Callable[[int, int], int], length_min: int, asked_min: int, rule: str
+) -> list[RestBreach]:
+    """The worst of each run of windows that overlap and have too little rest."""
+    kept: list[RestBreach] = []
+    for start in starts:
+        found = rest(start, start + length_min)
+        if found >= asked_min:
+            continue
+        breach = RestBreach(rule, start, start + length_min, found, asked_min)
+        if kept and start < kept[-1].end_min:
+            if found < kept[-1].found_min:
+                kept[-1] = breach
+        else:
+            kept.append(breach)
+    return kept
