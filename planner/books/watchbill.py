@@ -10,6 +10,7 @@ from typing import IO
 
 from planner.air import air_report
 from planner.books.dive_sheets import write_dive_sheets
+from planner.books.dressing_cards import add_dressing_sheets
 from planner.books.sheet_style import Page, new_book, paper_named
 from planner.books.watchbill_air import write_air
 from planner.books.watchbill_dives import write_dives
@@ -69,6 +70,7 @@ def write_watchbill(
     write_left_over(book, plan, job, upright, facts)
     write_air(book, job, air, upright, facts)
     write_gear(book, plan, job, landscape, facts)
+    add_dressing_sheets(book, plan, job, paper=paper, facts=facts, outfits=False)
     write_sources(book, plan, job, air, upright, facts)
     book.save(path)
 

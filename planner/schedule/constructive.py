@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
 from planner.schedule.problem import (
+    AIR_PADDING_MIN,
     NO_STOP,
     DiveWork,
     Group,
@@ -113,6 +114,7 @@ class _Builder:
         self.problem = problem
         self.job = problem.job
         self.state = _State(busy={p.name: away(problem, p.name) for p in problem.people})
+        self._fits: dict[tuple[str, Group], list[Mode]] = {}
         self.done: dict[str, int] = {}
         """Wholly done item → minute of its end."""
 
@@ -274,6 +276,8 @@ class _Builder:
             return None
         if self._in_water(leave, reach) >= self.job.site.stations_at_once:
             return None
+        if not self._air_holds(index, leave, reach):
+            return None
         named = self._crew(data, deco, leave, dress, undressed, watch, reach, team)
         if named is None:
             return None
@@ -376,6 +380,27 @@ class _Builder:
     def _in_water(self, leave: int, reach: int) -> int:
         return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
 
+    def _air_holds(self, index: int, leave: int, reach: int) -> bool:
+        """Whether the plant carries this dive beside those placed so far."""
+        limits = self.problem.air
+        for ceiling in limits.ceilings:
+            pad = 2 * AIR_PADDING_MIN if ceiling.padded else 0
+            beside = sum(
+                ceiling.amount[d.work]
+                for d in self.state.dives
+                if d.leave_surface_min < reach + pad and leave < d.reach_surface_min + pad
+            )
+            if beside + ceiling.amount[index] > ceiling.capacity:
+                return False
+        if limits.draw:
+            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
+            drawn = sum(
+                limits.draw[k] * (end - start + 2 * AIR_PADDING_MIN)
+                for k, start, end in [*spells, (index, leave, reach)]
+            )
+            return drawn <= limits.store
+        return True
+
     def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
         free = [p for p in people if _is_free(self.state.busy[p], start, end)]
         return sorted(free, key=lambda p: (self._breadth(p), p))
@@ -392,12 +417,17 @@ class _Builder:
         known = self.problem.entry_group.get(person)
         return None if known is None else _decayed(known[1], minute - known[0])
 
+    def _fit(self, data: DiveWork, before: Group) -> list[Mode]:
+        """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
+        key = (data.item.name, before)
+        if key not in self._fits:
+            self._fits[key] = [m for m in data.modes if _not_above(before, m.group_before)]
+        return self._fits[key]
+
     def _mode(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
         """The way up of one diver at a time: the quickest allowed, then the lowest group after."""
         before = self._group_at(person, leave)
-        fit = [
-            m for m in data.modes if m.bottom_time_max_min >= bottom and _not_above(before, m.group_before)
-        ]
+        fit = [m for m in self._fit(data, before) if m.bottom_time_max_min >= bottom]
         return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
 
     def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
@@ -415,7 +445,7 @@ class _Builder:
             if leave < self._watched_until(person):
                 continue
             before = self._group_at(person, leave)
-            fit = [m for m in data.modes if _not_above(before, m.group_before)]
+            fit = self._fit(data, before)
             # Without stops where that is long enough to be useful: it holds the crew least.
             quick = [m for m in fit if m.way_up == NO_STOP]
             longest = max((m.bottom_time_max_min for m in quick), default=0)

@@ -61,5 +61,3 @@ class Crew:
     outfits: dict[tuple[int, str], str]
     """(index of the dive in the draft, person) → outfit."""
     overtime_min: int
-    overtime_bound_min: int
-    proven: bool

@@ -14,9 +14,9 @@ from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.outfitting import give_outfits
 from planner.schedule.problem import Problem, away
 
-#: Seconds for finding a crew, and for making it simple to read; both take hundredths on the samples.
-SECONDS = 3.0
-READABLE_SECONDS = 0.4
+#: Deterministic seconds (so that a run repeats) for the least overtime, and for a crew simple to read.
+OVERTIME_SECONDS = 0.5
+READABLE_SECONDS = 0.3
 
 
 @dataclass(frozen=True)
@@ -60,9 +60,17 @@ def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
 
 
 def name_crew(
-    problem: Problem, draft: Draft, *, overtime_at_most_min: int | None = None, seed: int = 0
+    problem: Problem,
+    draft: Draft,
+    *,
+    overtime_at_most_min: int | None = None,
+    seed: int = 0,
+    readable: bool = True,
 ) -> Crew | None:
-    """A crew for the draft, or None when its times allow none."""
+    """A crew for the draft, or None when its times allow none.
+
+    ``readable`` False leaves out the second solve, for a plan that is only shown in passing.
+    """
     worn = give_outfits(problem, draft)
     if worn is None:
         return None
@@ -86,33 +94,41 @@ def name_crew(
     if overtime_at_most_min is not None:
         model.add(overtime <= overtime_at_most_min)
     model.minimize(overtime)
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
-    solver.parameters.max_time_in_seconds = SECONDS
+    solver = _solver(seed, OVERTIME_SECONDS)
     status = solver.solve(model)
+    if status == cp_model.UNKNOWN:
+        # Rare: no crew and no proof in that time. Any crew will do, however long it takes to find.
+        model.clear_objective()
+        solver = _solver(seed, 100 * OVERTIME_SECONDS)
+        status = solver.solve(model)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
-    least = round(solver.objective_value)
-    bound, proven = round(solver.best_objective_bound), status == cp_model.OPTIMAL
-    solution = list(solver.response_proto.solution)
-    model.add(overtime <= least)
-    model.clear_hints()
-    for index, value in enumerate(solution):
-        model.add_hint(model.get_int_var_from_proto_index(index), value)
-    model.minimize(_variety(model, posts, chosen))
-    second = cp_model.CpSolver()
-    second.parameters.num_workers = 1
-    second.parameters.random_seed = seed
-    second.parameters.max_time_in_seconds = READABLE_SECONDS
-    best = second if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else solver
+    least = int(solver.value(overtime))
+    best = solver
+    if readable:
+        model.add(overtime <= least)
+        model.clear_hints()
+        for index, value in enumerate(solver.response_proto.solution):
+            model.add_hint(model.get_int_var_from_proto_index(index), value)
+        model.minimize(_variety(model, posts, chosen))
+        second = _solver(seed, READABLE_SECONDS)
+        if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            best = second
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
         for post, who in zip(posts, chosen, strict=True)
         for p, literal in who.items()
         if best.value(literal)
     ]
-    return Crew(tuple(spells), worn, least, bound, proven)
+    return Crew(tuple(spells), worn, least)
+
+
+def _solver(seed: int, seconds: float) -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = seconds
+    return solver
 
 
 def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from planner.schedule.draft import Draft
 from planner.schedule.problem import Problem, outfits_for
 
-SECONDS = 2.0
+SECONDS = 0.3
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str] |
     model.minimize(cp_model.LinearExpr.sum(used))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.max_time_in_seconds = SECONDS
+    solver.parameters.max_deterministic_time = SECONDS
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
     return {

@@ -25,6 +25,7 @@ from planner.job.words import (
 )
 from planner.rules.daylight import daylight
 from planner.rules.past_dives import carried_in, past_watches
+from planner.schedule.air_limits import AirLimits, air_limits
 from planner.tables import (
     GROUPS,
     NO_GROUP_CLEAN_MIN,
@@ -143,6 +144,11 @@ class Problem:
     """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
     dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Person → dives and bottom minutes earlier on the same day."""
+
+    @cached_property
+    def air(self) -> AirLimits:
+        """What the air plant allows."""
+        return air_limits(self.job, [(d.item, d.modes) for d in self.dives])
 
     @cached_property
     def people(self) -> tuple[Person, ...]:

@@ -124,9 +124,10 @@ class _Run:
         draft = trued(self.problem, construct(self.problem, seed=self.seed))
         if not draft.dives and not draft.tasks:
             return None
-        crew = name_crew(self.problem, draft, seed=self.seed)
+        crew = name_crew(self.problem, draft, seed=self.seed, readable=False)
         if crew is None:
-            raise PlanRefused("The first plan could not be given a crew. This is a bug of the program.")
+            # The rule of thumb counts outfits without their sizes: rarely, nobody can be fitted out.
+            return None
         self.draft, self.crew = draft, crew
         return self._plan({})
 
@@ -217,12 +218,12 @@ class _Run:
             start = day.start()
             day.hint(self.draft)
             latest = self._stage(
-                day, "latest start", self.left_s * 0.15, maximise=True, goal=start, quiet=True
+                day, "latest start", max(1.5, self.left_s * 0.15), maximise=True, goal=start, quiet=True
             )
             bound = overtime_bound(
                 self.problem,
                 finish_min=finish,
-                latest_start_min=latest.bound if latest.found else self.problem.window.end_min,
+                latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
             )
         if self.crew.overtime_min > bound:
             exact = day
@@ -297,7 +298,7 @@ class _Run:
 
         def better(value: int, bound: int, draft: Draft) -> None:
             plan = None
-            if self._take(draft, overtime_at_most_min=overtime_at_most_min):
+            if self._take(draft, overtime_at_most_min=overtime_at_most_min, readable=False):
                 plan = self._plan({})
             self._tell(name, value, bound, plan)
 
@@ -315,10 +316,12 @@ class _Run:
             day.hint_values(list(result.solution))
         return result
 
-    def _take(self, draft: Draft, *, overtime_at_most_min: int | None = None) -> bool:
+    def _take(self, draft: Draft, *, overtime_at_most_min: int | None = None, readable: bool = True) -> bool:
         """Name the draft's people and keep it; False when its times allow no crew."""
         draft = trued(self.problem, draft)
-        crew = name_crew(self.problem, draft, overtime_at_most_min=overtime_at_most_min, seed=self.seed)
+        crew = name_crew(
+            self.problem, draft, overtime_at_most_min=overtime_at_most_min, seed=self.seed, readable=readable
+        )
         if crew is None:
             return False
         self.draft, self.crew = draft, crew

@@ -1,0 +1,133 @@
+"""The command line: ``python -m planner …``. Each command lives with the part it speaks for."""
+
+from __future__ import annotations
+
+import argparse
+import signal
+import sys
+import threading
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner import CAUTION, __version__
+from planner.books import read_job
+from planner.books.command import add_template_command
+from planner.errors import InputFaults, PlannerError
+from planner.plan.command import add_check_command
+from planner.tables.command import add_tables_command
+
+if TYPE_CHECKING:
+    from planner.schedule import Progress
+
+PLANNED, NOTHING, FAULTS, FAILED = 0, 1, 2, 3
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """The whole command line."""
+    parser = argparse.ArgumentParser(
+        prog="python -m planner",
+        description=f"Plans the day of a surface-supplied diving team. {CAUTION}",
+    )
+    parser.add_argument("--version", action="version", version=__version__)
+    commands = parser.add_subparsers(required=True, metavar="COMMAND")
+    add_template_command(commands)
+    _add_plan_command(commands)
+    add_check_command(commands, read_job)
+    add_tables_command(commands)
+    return parser
+
+
+def _add_plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+    parser = commands.add_parser("plan", help="plan a job's day and write its watchbill")
+    parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
+    parser.add_argument(
+        "--out", type=Path, default=Path("out"), metavar="DIR", help="where the files go (out)"
+    )
+    parser.add_argument("--seconds", type=_positive, default=30.0, help="time for the search (30)")
+    parser.add_argument("--workers", type=_count, default=2, help="solver threads (2); 1 repeats exactly")
+    parser.add_argument("--seed", type=int, default=0, help="seed of the search (0)")
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the sheets (A4)")
+    parser.set_defaults(run=_run_plan)
+
+
+def _positive(text: str) -> float:
+    value = float(text)
+    if not 0 < value <= 86_400:
+        raise argparse.ArgumentTypeError("seconds must be more than 0 and at most 86400")
+    return value
+
+
+def _count(text: str) -> int:
+    value = int(text)
+    if not 1 <= value <= 64:
+        raise argparse.ArgumentTypeError("workers must be 1 to 64")
+    return value
+
+
+def _run_plan(arguments: argparse.Namespace) -> int:
+    # The solver is slow to import; the other commands do without it.
+    from planner.books.summary import summary_text
+    from planner.books.watchbill import watchbill_name, write_watchbill
+    from planner.plan import to_json
+    from planner.schedule import solve
+
+    job = read_job(arguments.job)
+    stop = threading.Event()
+    before = signal.signal(signal.SIGINT, lambda *_: stop.set())
+    try:
+        outcome = solve(
+            job,
+            seconds=arguments.seconds,
+            workers=arguments.workers,
+            seed=arguments.seed,
+            on_progress=_tell if sys.stderr.isatty() else None,
+            stop=stop,
+        )
+    finally:
+        signal.signal(signal.SIGINT, before)
+        if sys.stderr.isatty():
+            print("\r" + " " * 78 + "\r", end="", file=sys.stderr)
+    if outcome.plan is None:
+        print(outcome.sentence)
+        for item, reasons in outcome.reasons.items():
+            for reason in reasons:
+                print(f"  {item}: {reason.sentence}")
+        print(CAUTION)
+        return NOTHING
+    arguments.out.mkdir(parents=True, exist_ok=True)
+    watchbill = arguments.out / watchbill_name(job)
+    plan_file = arguments.out / "plan.json"
+    write_watchbill(outcome.plan, job, watchbill, paper=arguments.paper)
+    plan_file.write_text(to_json(outcome.plan, job), encoding="utf-8")
+    print(summary_text(outcome.plan, job), end="")
+    print(f"Written: {watchbill} and {plan_file}")
+    return PLANNED
+
+
+def _tell(progress: Progress) -> None:
+    """One line that is written over: the stage, the best value, what no plan can beat."""
+    line = (
+        f"{progress.elapsed_s:5.1f} s  {progress.stage}: {progress.value:.0f} "
+        f"(bound {progress.bound:.0f})  Ctrl-C keeps the best so far"
+    )
+    print("\r" + line.ljust(78)[:78], end="", file=sys.stderr, flush=True)
+
+
+def main(argv: Sequence[str] | None = None) -> int:
+    """Run a command; the exit status. No traceback reaches a user for a fault of the input."""
+    arguments = build_parser().parse_args(argv)
+    try:
+        return int(arguments.run(arguments))
+    except InputFaults as found:
+        print(f"{len(found.faults)} fault(s) in what was given; nothing was written.", file=sys.stderr)
+        for fault in found.faults:
+            print(f"  {fault}", file=sys.stderr)
+        return FAULTS
+    except (PlannerError, OSError) as wrong:
+        print(wrong, file=sys.stderr)
+        return FAILED
+
+
+if __name__ == "__main__":
+    sys.exit(main())
