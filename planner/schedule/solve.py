@@ -141,7 +141,7 @@ class _Run:
         if plan is not None:
             self._tell("first plan", self._value("work finished"), bound, plan)
         self._work(day, bound)
-        if self.draft is None:
+        if self.draft is None or not (self.draft.dives or self.draft.tasks):
             return self._nothing(first_s)
         self._later_stages(day)
         self.status = Status.PROVEN_BEST if all(s.proven for s in self.stages.values()) else Status.FEASIBLE

@@ -1,0 +1,73 @@
+"""Small made-up jobs for the scheduler's tests (invented; every case changes one thing)."""
+
+from __future__ import annotations
+
+from datetime import date, time
+
+from planner.job import (
+    DiveItem,
+    Gear,
+    Job,
+    Outfit,
+    Person,
+    Site,
+    Station,
+)
+
+BOTH = frozenset({"diver", "tender"})
+
+
+def person(name: str, *duties: str, rated_fsw: int = 100, **facts: object) -> Person:
+    rated = rated_fsw if "diver" in duties else 0
+    return Person.model_validate(
+        {"name": name, "duties": frozenset(duties), "depth_rating_fsw": rated, **facts}
+    )
+
+
+def outfit(number: int, kind: Gear = Gear.HEAVY, **facts: object) -> Outfit:
+    return Outfit.model_validate(
+        {
+            "name": f"{kind.value} {number}",
+            "kind": kind,
+            "helmet_no": str(number),
+            "breastplate_no": str(number),
+            "straps_no": str(number),
+            **facts,
+        }
+    )
+
+
+PEOPLE = (
+    person("Ines", "supervisor", "air console", "log keeper"),
+    person("Marek", "air console", "log keeper", "tender"),
+    person("Ola", "tender"),
+    person("Bo", "tender"),
+    person("Ciro", "diver", "tender"),
+    person("Dana", "diver", "tender"),
+    person("Efe", "diver", "tender"),
+)
+
+
+def job(*items: DiveItem, people: tuple[Person, ...] = PEOPLE, **changes: object) -> Job:
+    """A one-station day from 07:00 to 15:00, seven people: just enough for one heavy dive at a time."""
+    site = Site(
+        name="Test quay",
+        first_day=date(2027, 3, 16),
+        day_start=time(7),
+        day_end=time(15),
+        time_zone="UTC",
+    )
+    made = Job(
+        site=site,
+        stations=(Station(name="North"),),
+        people=people,
+        dive_items=items,
+        outfits=tuple(outfit(n) for n in (1, 2, 3)),
+    )
+    return made.replace(**changes)
+
+
+def item(name: str = "Work", depth_fsw: int = 40, work_min: int = 40, **facts: object) -> DiveItem:
+    return DiveItem.model_validate(
+        {"name": name, "depth_fsw": depth_fsw, "bottom_work_min": work_min, **facts}
+    )

@@ -1,0 +1,304 @@
+"""The scheduler on smallest jobs in which one rule decides, and its promises on the samples."""
+
+from __future__ import annotations
+
+import threading
+from datetime import date, time
+from pathlib import Path
+
+import pytest
+
+from planner.books import read_job
+from planner.job import (
+    After,
+    CrewMinimum,
+    CrewNeed,
+    Gear,
+    Job,
+    OutfitState,
+    PastDive,
+    Span,
+    Station,
+    SurfaceItem,
+    WaterWindow,
+)
+from planner.plan import Plan
+from planner.schedule import Progress, first_plan, solve
+from planner.verdict import verdict
+from tests.schedule.day import PEOPLE, item, job, outfit, person
+
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.xlsx"))
+
+
+def planned(made: Job, seconds: float = 8.0) -> Plan:
+    """The plan of a job that can be planned; it has passed the verdict."""
+    outcome = solve(made, seconds=seconds)
+    assert outcome.plan is not None, outcome.sentence
+    assert verdict(outcome.plan, made) == ()
+    return outcome.plan
+
+
+def minutes(plan: Plan, name: str = "Work") -> int:
+    return plan.worked_min(name)
+
+
+def test_one_dive_takes_the_whole_item() -> None:
+    """An item that fits one no-stop dive is done, and proven best."""
+    plan = planned(job(item()))
+    assert minutes(plan) == 40
+    assert plan.status.value == "proven best"
+    assert plan.leftovers == ()
+
+
+def test_split_when_longer_than_the_no_stop_limit() -> None:
+    """60 fsw: limit 63 min (table 9-7), so 100 min of work take two dives by two clean divers."""
+    plan = planned(job(item(depth_fsw=60, work_min=100)))
+    assert minutes(plan) == 100
+    assert len(plan.dives) == 2
+    assert all(d.bottom_time_min <= 63 for d in plan.dives)
+
+
+def test_item_that_must_not_be_split_is_left() -> None:
+    """The same work in one go is refused: way-up-policy, with the limit told."""
+    outcome = solve(job(item(depth_fsw=60, work_min=100, splittable=False)), seconds=3)
+    assert outcome.plan is None
+    (reason,) = outcome.reasons["Work"]
+    assert reason.rule == "way-up-policy"
+    assert "63 min" in reason.sentence
+
+
+def test_residual_nitrogen_shortens_the_second_dive() -> None:
+    """One diver and one who only stands by: the second dive pays residual nitrogen (table 9-8)."""
+    people = tuple(p for p in PEOPLE if p.name not in {"Dana", "Efe"})
+    people += (person("Dana", "diver", "tender", rated_fsw=60), person("Efe", "tender"))
+    shallow = item("Shallow", 60, 30)
+    deep = item("Deep", 70, 30)
+    made = job(shallow, deep, people=people, stations=(Station(name="North"),))
+    outcome = solve(made, seconds=5)
+    assert outcome.plan is not None
+    # Dana is rated to 60 only: nobody may stand by for the deep item while Ciro dives it.
+    assert minutes(outcome.plan, "Shallow") == 30
+    assert outcome.reasons["Deep"][0].rule == "depth-rating"
+
+
+def test_past_dive_carries_in() -> None:
+    """A dive yesterday evening leaves a group in the morning, and the dive pays for it."""
+    tired = person(
+        "Ciro",
+        "diver",
+        "tender",
+        past_dives=(PastDive(depth_fsw=60, bottom_time_min=60, surfaced_min=400),),
+    )
+    standby_only = person("Dana", "diver", "tender", available=(Span(start_min=420, end_min=520),))
+    people = (*(p for p in PEOPLE if p.name not in {"Ciro", "Dana", "Efe"}), tired, standby_only)
+    people += (person("Efe", "tender"),)
+    plan = planned(job(item(depth_fsw=60, work_min=30), people=people))
+    (dive,) = plan.dives
+    diver = dive.divers[0]
+    if diver.person == "Ciro":
+        assert diver.residual_nitrogen_min > 0
+    else:
+        # Ciro may stand by only once his group leaves 15 no-stop minutes.
+        assert dive.leave_surface_min > 420
+
+
+def test_nobody_to_stand_by() -> None:
+    """One diver only: a dive needs a second one to stand by, and the reason says so."""
+    people = tuple(p for p in PEOPLE if p.name not in {"Dana", "Efe"})
+    people += (person("Dana", "tender"), person("Efe", "tender"))
+    outcome = solve(job(item(), people=people), seconds=3)
+    assert outcome.plan is None
+    assert outcome.reasons["Work"][0].rule == "duty-qualified"
+
+
+def test_standby_row_at_zero_lets_one_diver_work() -> None:
+    """The user's rules decide: without the standby row the same crew may dive."""
+    people = tuple(p for p in PEOPLE if p.name not in {"Dana", "Efe"})
+    people += (person("Dana", "tender"), person("Efe", "tender"))
+    made = job(item(), people=people)
+    rules = made.rules.replace(
+        minima=tuple(
+            r.replace(count=0) if r.duty in {"standby diver", "standby's tender"} else r
+            for r in made.rules.minima
+        )
+    )
+    assert minutes(planned(made.replace(rules=rules))) == 40
+
+
+def test_too_few_tenders() -> None:
+    """Two tenders dress a heavy diver: with the crew one short the day is empty, and told."""
+    outcome = solve(job(item(), people=PEOPLE[:1] + PEOPLE[2:]), seconds=3)
+    assert outcome.plan is None
+    rules = {r.rule for r in outcome.reasons["Work"]}
+    assert "one-duty-at-a-time" in rules
+
+
+def test_outfit_with_open_defect_is_not_worn() -> None:
+    """Diver and standby need an outfit each; a defect leaves too few."""
+    worn = (outfit(1), outfit(2, state=OutfitState.DEFECT_OPEN))
+    outcome = solve(job(item(), outfits=worn), seconds=3)
+    assert outcome.plan is None
+    assert any("defect open" in r.sentence for r in outcome.reasons["Work"])
+
+
+def test_outfit_sizes_decide_who_dives() -> None:
+    """Sizes given on both sides must agree: only the two people who fit can dive and stand by."""
+    sized = (outfit(1, size="M"), outfit(2, size="L"))
+    people = tuple(
+        p.replace(outfit_size={"Ciro": "M", "Dana": "L", "Efe": "XL"}.get(p.name, "")) for p in PEOPLE
+    )
+    plan = planned(job(item(), people=people, outfits=sized))
+    worn = {d.person for dive in plan.dives for d in dive.divers}
+    worn |= {s.person for s in plan.duties if s.duty == "standby diver"}
+    assert worn == {"Ciro", "Dana"}
+
+
+def test_slack_water_only() -> None:
+    """An item that needs slack is dived inside a water window of its station."""
+    window = WaterWindow(start_min=600, end_min=660)
+    plan = planned(job(item(needs_slack=True, work_min=30), water_windows=(window,)))
+    (dive,) = plan.dives
+    assert dive.leave_surface_min >= 600
+    assert dive.reach_surface_min <= 660
+
+
+def test_after_with_lag() -> None:
+    """The second item starts when the first is wholly done and the lag is over."""
+    first = item("First", 30, 20)
+    second = item("Second", 30, 20, after=(After(item="First", lag_min=45),))
+    plan = planned(job(second, first))
+    one = next(d for d in plan.dives if d.item == "First")
+    other = next(d for d in plan.dives if d.item == "Second")
+    assert other.leave_surface_min >= one.reach_surface_min + 45
+
+
+def test_priority_decides_when_not_all_fits() -> None:
+    """A day with room for one of two items keeps the more pressing one."""
+    short = job(item("Nice", 30, 100, priority=5), item("Must", 30, 100, priority=1))
+    short = short.replace(site=short.site.replace(day_end=time(10)))
+    plan = planned(short)
+    assert minutes(plan, "Must") == 100
+    assert minutes(plan, "Nice") < 100
+
+
+def test_surface_item_with_own_duty() -> None:
+    """A duty of the user's own is filled by whoever holds it."""
+    people = (*PEOPLE, person("Gül", "rigger"))
+    lift = SurfaceItem(name="Lift", duration_min=50, crew=(CrewNeed(duty="rigger"),))
+    plan = planned(job(people=people, surface_items=(lift,)))
+    assert [s.person for s in plan.duties] == ["Gül"]
+
+
+def test_light_helmet_takes_one_tender() -> None:
+    """Crew minima by gear kind: one tender in a light helmet, two in heavy dress (common practice)."""
+    made = job(item(gear=Gear.LIGHT), outfits=(outfit(1, Gear.LIGHT), outfit(2, Gear.LIGHT)))
+    plan = planned(made)
+    assert sum(1 for s in plan.duties if s.duty == "tender") == 1
+    heavy = planned(job(item()))
+    assert sum(1 for s in heavy.duties if s.duty == "tender") == 2
+
+
+def test_user_row_adds_a_duty() -> None:
+    """A crew row of the user's own is kept like the built-in ones."""
+    made = job(item(), people=(*PEOPLE, person("Hana", "crane")))
+    row = CrewMinimum(duty="crane", count=1, source="the user")
+    made = made.replace(rules=made.rules.replace(minima=(*made.rules.minima, row)))
+    plan = planned(made)
+    assert any(s.duty == "crane" and s.person == "Hana" for s in plan.duties)
+
+
+def test_two_stations_work_at_once() -> None:
+    """Two stations with crews for both finish sooner than one after the other."""
+    light = (outfit(n, Gear.LIGHT) for n in range(1, 5))
+    people = (
+        *PEOPLE,
+        person("Ivo", "supervisor", "air console", "log keeper"),
+        person("Jun", "air console", "log keeper"),
+        person("Kim", "diver", "tender"),
+        person("Lea", "tender"),
+        person("Mo", "tender"),
+    )
+    two = job(
+        item("A", 30, 60, gear=Gear.LIGHT),
+        item("B", 30, 60, gear=Gear.LIGHT),
+        people=people,
+        outfits=tuple(light),
+        stations=(Station(name="North"), Station(name="South")),
+    )
+    plan = planned(two)
+    assert minutes(plan, "A") == minutes(plan, "B") == 60
+    first, second = plan.dives
+    assert first.station != second.station
+    assert second.leave_surface_min < first.reach_surface_min
+
+
+def test_empty_job_says_so() -> None:
+    """Nothing to do is told, not planned."""
+    outcome = solve(job(), seconds=1)
+    assert outcome.plan is None
+    assert "no work" in outcome.sentence
+
+
+def test_nobody_there() -> None:
+    """Work without people: no plan, and a reason."""
+    outcome = solve(job(item(), people=()), seconds=1)
+    assert outcome.plan is None
+    assert outcome.reasons["Work"]
+
+
+def test_stop_keeps_the_best() -> None:
+    """A stop set before the search begins leaves the first plan, checked."""
+    stop = threading.Event()
+    stop.set()
+    made = read_job(SAMPLES[0])
+    outcome = solve(made, seconds=60, stop=stop)
+    assert outcome.plan is not None
+    assert outcome.seconds < 30
+    assert verdict(outcome.plan, made) == ()
+
+
+def test_one_worker_and_a_seed_repeat() -> None:
+    """One worker with a seed gives the same plan again."""
+    made = job(item(depth_fsw=60, work_min=100), item("Other", 50, 60))
+    one, two = (solve(made, seconds=3, workers=1, seed=7).plan for _ in range(2))
+    assert one is not None
+    assert two is not None
+    assert one.dives == two.dives
+    assert one.duties == two.duties
+
+
+@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
+def test_samples_have_a_checked_first_plan(path: Path) -> None:
+    """Every sample has a first plan that passes the verdict."""
+    made = read_job(path)
+    plan = first_plan(made)
+    assert plan is not None
+    assert verdict(plan, made) == ()
+
+
+def test_progress_shows_checked_plans_that_get_better() -> None:
+    """What a person watches: checked plans; within a stage the value never gets worse."""
+    made = read_job(next(p for p in SAMPLES if "small" in p.stem))
+    seen: list[Progress] = []
+    outcome = solve(made, seconds=6, on_progress=seen.append)
+    assert outcome.plan is not None
+    assert seen[0].stage == "first plan"
+    assert all(verdict(p.plan, made) == () for p in seen if p.plan is not None)
+    finish = [p.value for p in seen if p.stage == "finish"]
+    assert finish == sorted(finish, reverse=True)
+
+
+def test_sunset_ends_the_diving() -> None:
+    """By daylight only: no diver is in the water after sunset (about 17:59 at 0 N 0 E on 16 March)."""
+    made = job(item("A", 30, 200), item("B", 30, 200))
+    dark = made.replace(
+        site=made.site.replace(
+            latitude_deg=0.0,
+            longitude_deg=0.0,
+            day_start=time(15),
+            day_end=time(23),
+            first_day=date(2027, 3, 16),
+        )
+    )
+    plan = planned(dark)
+    assert max(d.reach_surface_min for d in plan.dives) <= 18 * 60 + 12
