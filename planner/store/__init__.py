@@ -1,0 +1,26 @@
+"""The store: jobs by version, issued watchbills that never change, the day log that only grows.
+
+SQLite in the user's data folder, or any database that ``--db URL`` names (PostgreSQL is tested).
+"""
+
+from planner.store.canonical import canonical_json, job_from_json, sha256_of
+from planner.store.place import default_url, url_of
+from planner.store.records import Issued, IssuedLine, JobLine, LogRow, NewRow, SavedJob
+from planner.store.refusal import StoreRefused
+from planner.store.store import Store
+
+__all__ = [
+    "Issued",
+    "IssuedLine",
+    "JobLine",
+    "LogRow",
+    "NewRow",
+    "SavedJob",
+    "Store",
+    "StoreRefused",
+    "canonical_json",
+    "default_url",
+    "job_from_json",
+    "sha256_of",
+    "url_of",
+]
