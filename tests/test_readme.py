@@ -1,0 +1,35 @@
+"""The README's commands are the ones that are run."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+ROOT = Path(__file__).parents[1]
+
+
+def readme_commands() -> list[str]:
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    return [block.strip() for block in re.findall(r"```sh\n(.*?)```", text, flags=re.S)]
+
+
+def test_ci_runs_the_test_command_of_the_readme() -> None:
+    """Continuous integration calls the README's second command as it stands."""
+    command = readme_commands()[1]
+    assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_links_and_pictures_are_there() -> None:
+    """Every file that README and DEVELOPERS point to exists."""
+    for name in ("README.md", "DEVELOPERS.md"):
+        text = (ROOT / name).read_text(encoding="utf-8")
+        for target in re.findall(r"\]\(([^)#:]+)\)", text):
+            assert (ROOT / target).exists(), f"{name} points to {target}"
+
+
+def test_no_path_of_a_machine() -> None:
+    """The pages for readers name no absolute path."""
+    for path in [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]:
+        assert not re.search(r"(?<![\w.])/(home|root|work|Users|tmp)/", path.read_text(encoding="utf-8")), (
+            path
+        )
