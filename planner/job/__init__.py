@@ -7,6 +7,7 @@ from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.job import Job
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
+from planner.job.pins import Pin, PinKind
 from planner.job.site import Site, Station, TideMark, WaterWindow
 from planner.job.words import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.work import After, CrewNeed, DiveItem, Item, SurfaceItem
@@ -35,6 +36,8 @@ __all__ = [
     "OutfitState",
     "PastDive",
     "Person",
+    "Pin",
+    "PinKind",
     "Policy",
     "Site",
     "Span",

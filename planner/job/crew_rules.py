@@ -124,6 +124,18 @@ class CrewRules(Part):
     duty_span_max_min: Annotated[int, Field(ge=60, le=1440)] = 720
     overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
     rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
+    rest_in_24h_min: Annotated[int, Field(ge=0, le=1440)] = 0
+    rest_in_7d_min: Annotated[int, Field(ge=0, le=10_080)] = 0
+    rest_parts: Annotated[int, Field(ge=1, le=24)] = 2
+    rest_long_part_min: Annotated[int, Field(ge=0, le=1440)] = 360
+    work_between_rests_max_min: Annotated[int, Field(ge=60, le=2880)] = 840
+    rest_least_min: Annotated[int, Field(ge=1, le=360)] = 60
+    meal_break_min: Annotated[int, Field(ge=0, le=240)] = 0
+    meal_break_after_min: Annotated[int, Field(ge=60, le=1440)] = 360
+    rest_after_night_min: Annotated[int, Field(ge=0, le=2880)] = 0
+    standby_dressed_max_min: Annotated[int, Field(ge=0, le=1440)] = 0
+    hand_over_min: Annotated[int, Field(ge=0, le=120)] = 0
+    hand_over_lead_min: Annotated[int, Field(ge=0, le=120)] = 0
     priority_weights: tuple[Weight, Weight, Weight, Weight, Weight] = (16, 8, 4, 2, 1)
     bench_steps: tuple[BenchStep, ...] = ()
     """The crew's own inspection and dressing steps. For each list of each gear kind that has steps here

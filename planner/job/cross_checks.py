@@ -11,7 +11,9 @@ from collections.abc import Iterator
 from planner.errors import Fault
 from planner.job.cross_gear import gear_findings
 from planner.job.cross_people import people_findings
+from planner.job.cross_pins import pin_findings
 from planner.job.cross_site import site_findings
+from planner.job.cross_tide import tide_findings
 from planner.job.cross_work import work_findings
 from planner.job.finding import Finding, Path
 from planner.job.job import Job
@@ -40,6 +42,7 @@ _ENTRY_WORDS: dict[str, str] = {
     "pairs": "duty pair",
     "bench_steps": "bench step",
     "priority_weights": "weight of priority",
+    "pins": "pin",
 }
 _UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
 
@@ -50,6 +53,8 @@ def cross_findings(job: Job) -> Iterator[Finding]:
     yield from people_findings(job)
     yield from work_findings(job)
     yield from gear_findings(job)
+    yield from tide_findings(job)
+    yield from pin_findings(job)
 
 
 def cross_faults(job: Job) -> tuple[Fault, ...]:

@@ -10,7 +10,7 @@ from planner.job.clock import Clock
 from planner.job.finding import Finding, Path, backward_span, duplicate_names, unknown_reference
 from planner.job.job import Job
 from planner.job.names import closest, fold, unknown_name
-from planner.job.words import BUILT_IN_DUTIES, STANDBY, WATER_DUTIES
+from planner.job.words import BUILT_IN_DUTIES, DIVER, STANDBY, WATER_DUTIES
 
 
 @lru_cache(maxsize=1)
@@ -107,6 +107,14 @@ def _rules(job: Job) -> Iterator[Finding]:
             "The rules ask for no crew at all.",
         )
     for i, row in enumerate(rules.minima):
+        if row.duty == DIVER:
+            yield Finding(
+                ("rules", "minima", i, "duty"),
+                row.duty,
+                "any other duty",
+                "How many divers go down is a matter of each dive item, not of a crew row.",
+                (("dive_items",),),
+            )
         yield from _known_duty(("rules", "minima", i, "duty"), row.duty, known)
         if not row.source.strip():
             yield Finding(
@@ -115,8 +123,18 @@ def _rules(job: Job) -> Iterator[Finding]:
                 "a regulation, or: common practice",
                 f"The crew row for {row.duty} does not say where its number comes from.",
             )
+    seen: dict[frozenset[str], Path] = {}
     for i, pair in enumerate(rules.pairs):
         path = ("rules", "pairs", i)
+        before = seen.setdefault(frozenset((fold(pair.duty), fold(pair.with_duty))), path)
+        if before != path:
+            yield Finding(
+                path,
+                f"{pair.duty} with {pair.with_duty}",
+                "each pair once, in either order",
+                f"The pair {pair.duty} with {pair.with_duty} stands there twice.",
+                (before,),
+            )
         yield from _known_duty((*path, "duty"), pair.duty, known)
         yield from _known_duty((*path, "with_duty"), pair.with_duty, known)
         if fold(pair.duty) == fold(pair.with_duty):

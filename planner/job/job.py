@@ -12,6 +12,7 @@ from planner.job.clock import Clock
 from planner.job.crew_rules import CrewRules
 from planner.job.gear import Outfit
 from planner.job.people import Person
+from planner.job.pins import Pin
 from planner.job.site import Site, Station, TideMark, WaterWindow
 from planner.job.words import BUILT_IN_DUTIES
 from planner.job.work import DiveItem, Item, SurfaceItem
@@ -32,6 +33,7 @@ class Job(Part):
     outfits: tuple[Outfit, ...] = ()
     air: AirPlant = AirPlant()
     rules: CrewRules = CrewRules()
+    pins: tuple[Pin, ...] = ()
 
     @cached_property
     def clock(self) -> Clock:

@@ -63,4 +63,8 @@ class Site(Part):
     next_longer_row: bool = False
     """Arduous or cold: enter the next longer schedule (common practice)."""
     pneumofathometer_correction: bool = False
+    slack_offset_min: Annotated[int, Field(ge=-360, le=360)] = 0
+    """Middle of slack water after each high and low water of the tide table (negative: before it)."""
+    slack_length_min: Annotated[int, Field(ge=0, le=360)] = 0
+    """How long slack water lasts around each; 0: no slack windows are made from the tide table."""
     units: UnitSystem = UnitSystem.FEET

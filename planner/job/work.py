@@ -51,6 +51,8 @@ class DiveItem(Item):
     needs_slack: bool = False
     in_the_dark: bool = False
     """May be dived between sunset and sunrise although the site dives by daylight only."""
+    depth_follows_tide: bool = False
+    """``depth_fsw`` is the charted depth (at the tide table's datum), and the tide is added to it."""
     tool_air_scfm: Annotated[float, Field(ge=0, le=500)] = 0.0
     reach_ft: Annotated[int, Field(ge=0, le=1000)] = 0
     """Horizontal distance from the station to the work."""

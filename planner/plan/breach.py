@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Protocol
 
 from planner.rules.catalog import RULES
 
@@ -31,3 +32,24 @@ class Breach:
 
     def __str__(self) -> str:
         return f"[{self.rule}] {self.where}: {self.sentence}"
+
+
+class BreachLike(Protocol):
+    """What a further check finds: a rule's id, a sentence, a place."""
+
+    @property
+    def rule(self) -> str: ...
+
+    @property
+    def sentence(self) -> str: ...
+
+    @property
+    def where(self) -> str: ...
+
+
+@dataclass(frozen=True)
+class FurtherBreach(Breach):
+    """A breach of a rule that another part of the program keeps (air, gear)."""
+
+    def __post_init__(self) -> None:
+        """Its id is in that part's own list."""

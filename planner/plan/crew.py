@@ -7,7 +7,15 @@ from collections.abc import Iterator
 from planner.errors import TableRefusal
 from planner.job.crew_rules import CrewMinimum
 from planner.job.people import Person
-from planner.job.words import CHAMBER_OPERATOR, DIVER, ENTRY_DIVER, STANDBY
+from planner.job.words import (
+    CHAMBER_OPERATOR,
+    DIVER,
+    ENTRY_DIVER,
+    STANDBY,
+    SUPERVISOR,
+    TENDER,
+    WATER_DUTIES,
+)
 from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts, KnownDive, first_gap
@@ -22,7 +30,7 @@ def row_holds(row: CrewMinimum, known: KnownDive, decompression: bool) -> bool:
     item = known.item
     return (
         (row.gear is None or row.gear is item.gear)
-        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (row.deeper_than_fsw is None or known.depth_fsw > row.deeper_than_fsw)
         and (decompression or not row.decompression)
         and (item.enclosed_space or not row.enclosed_space)
     )
@@ -72,13 +80,36 @@ def hand_over(facts: Facts) -> Iterator[Breach]:
     for known in facts.dives:
         leave, surfaced = known.water
         for spell in facts.spells_of_dive.get(known.dive.id, ()):
-            if spell.duty != CHAMBER_OPERATOR and leave < spell.end_min < surfaced:
-                yield Breach(
-                    "hand-over",
-                    f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
-                    f"in the water {facts.stretch(leave, surfaced)}.",
-                    known.where,
-                )
+            if spell.duty == CHAMBER_OPERATOR or not leave < spell.end_min < surfaced:
+                continue
+            together = _hand_over_min(facts, spell.duty)
+            if together and _relieved(facts, known, spell, together):
+                continue
+            asked = f"; nobody has held it with him for {together} min to go on with it" if together else ""
+            yield Breach(
+                "hand-over",
+                f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
+                f"in the water {facts.stretch(leave, surfaced)}{asked}.",
+                known.where,
+            )
+
+
+def _hand_over_min(facts: Facts, duty: str) -> int:
+    """How long both hold a duty that changes hands in mid-dive; 0 where it may not."""
+    rules = facts.job.rules
+    if duty in WATER_DUTIES or duty == STANDBY:
+        return 0
+    return rules.hand_over_lead_min if duty in (SUPERVISOR, TENDER) else rules.hand_over_min
+
+
+def _relieved(facts: Facts, known: KnownDive, spell: DutySpell, together_min: int) -> bool:
+    """Whether another has held the duty for long enough and goes on with it."""
+    return any(
+        other.person != spell.person
+        and other.start_min <= spell.end_min - together_min
+        and other.end_min > spell.end_min
+        for other in facts.holders(known, spell.duty)
+    )
 
 
 def standby_able(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
@@ -97,8 +128,8 @@ def _unable(facts: Facts, exposures: TrueExposures, known: KnownDive, spell: Dut
     person: Person = facts.people[spell.person]
     item, leave = known.item, known.dive.leave_surface_min
     day = facts.job.clock.day_of(leave)
-    if person.depth_rating_fsw < item.depth_fsw:
-        yield f"rated to {person.depth_rating_fsw} fsw, the item lies at {item.depth_fsw} fsw"
+    if person.depth_rating_fsw < known.depth_fsw:
+        yield f"rated to {person.depth_rating_fsw} fsw, the item lies at {known.depth_fsw} fsw"
     missing = missing_certificates(person, item, day)
     if missing:
         yield f"no valid certificate for {', '.join(missing)}"
@@ -110,7 +141,7 @@ def _unable(facts: Facts, exposures: TrueExposures, known: KnownDive, spell: Dut
 
 
 def _nitrogen(facts: Facts, exposures: TrueExposures, known: KnownDive, name: str) -> Iterator[str]:
-    leave, depth = known.dive.leave_surface_min, known.item.depth_fsw
+    leave, depth = known.dive.leave_surface_min, known.depth_fsw
     last = exposures.before(name, leave)
     group: str | None = None
     if last is not None:

@@ -150,7 +150,7 @@ class TrueExposures:
             return TrueExposure(known, person, interval, planned_before, group, None)
         options = options_for(self._facts.job, known.item)
         try:
-            exposure = plan_exposure(known.item.depth_fsw, bottom_time, group, options)
+            exposure = plan_exposure(known.depth_fsw, bottom_time, group, options)
         except TableRefusal as refusal:
             return TrueExposure(known, person, interval, planned_before, group, None, str(refusal))
         return TrueExposure(known, person, interval, planned_before, group, exposure)

@@ -15,6 +15,7 @@ from planner.job.base import Span
 from planner.job.clock import MINUTES_A_DAY
 from planner.job.job import Job
 from planner.job.people import Person
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.words import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
 from planner.job.work import DiveItem, SurfaceItem
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, SurfaceTask
@@ -83,12 +84,14 @@ class KnownDive:
     """A dive whose item is a dive item of the job and whose times can be weighed.
 
     ``bench_start_min`` is when the station's crew takes over for it: at dressing, or when the dive before
-    it on the station has surfaced.
+    it on the station has surfaced. ``depth_fsw`` is what it is weighed by: the item's depth, or with the
+    tide the depth it is planned to, as far as that is true.
     """
 
     dive: Dive
     item: DiveItem
     bench_start_min: int
+    depth_fsw: int
 
     @property
     def where(self) -> str:
@@ -141,9 +144,16 @@ class Facts:
         known = []
         for dive in sorted(sound, key=lambda d: (d.leave_surface_min, d.id)):
             bench = max(dive.dress_start_min, last_up.get(dive.station, dive.dress_start_min))
-            known.append(KnownDive(dive, self.dive_items[dive.item], bench))
+            item = self.dive_items[dive.item]
+            known.append(KnownDive(dive, item, bench, self._depth(dive, item)))
             last_up[dive.station] = max(dive.reach_surface_min, last_up.get(dive.station, EARLIEST_MIN))
         return tuple(known)
+
+    def _depth(self, dive: Dive, item: DiveItem) -> int:
+        """The planned depth, no shallower than the tide has it and no deeper than at the highest water."""
+        deepest = deepest_fsw(self.job, item)
+        needed = depth_with_tide_fsw(self.job, item, dive.leave_surface_min, dive.leave_bottom_min)
+        return min(deepest, max(deepest if needed is None else needed, dive.depth_fsw))
 
     @cached_property
     def dive_by_id(self) -> dict[str, KnownDive]:

@@ -87,7 +87,7 @@ def to_json(plan: Plan, job: Job) -> str:
             for spell in plan.duties
         ],
         "leftovers": [left.model_dump(mode="json") for left in plan.leftovers],
-        "cautions": [CAUTION, *unchecked(job)],
+        "cautions": [CAUTION, *unchecked(job, plan)],
     }
     return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 

@@ -11,11 +11,10 @@ from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts, KnownDive, in_range, times_of
 from planner.plan.model import DutySpell
-from planner.rules.catalog import RULES
 
 
-def known_names(facts: Facts) -> Iterator[Breach]:
-    """Rule ``known-names``."""
+def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
+    """Rule ``known-names``; a leftover's reason names one of ``rule_ids``."""
     plan, job = facts.plan, facts.job
     stations = {station.name for station in job.stations}
     outfits = {outfit.name for outfit in job.outfits}
@@ -66,7 +65,7 @@ def known_names(facts: Facts) -> Iterator[Breach]:
         if left.item not in items:
             yield unknown("item", left.item, f"left over: {left.item}")
         for reason in left.reasons:
-            if reason.rule is not None and reason.rule not in RULES:
+            if reason.rule is not None and reason.rule not in rule_ids:
                 yield Breach(
                     "known-names", f"{reason.rule!r} is not the id of a rule.", f"left over: {left.item}"
                 )
@@ -108,10 +107,10 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
             f"Dressing starts {facts.at(dive.dress_start_min)} and the divers leave the surface "
             f"{facts.at(dive.leave_surface_min)}: {dressed} min, and {item.gear} needs {dressing}."
         )
-    bottom = dive.leave_surface_min + math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
+    bottom = dive.leave_surface_min + math.ceil(known.depth_fsw / rules.descent_fsw_per_min)
     if dive.reach_bottom_min != bottom:
         yield wrong(
-            f"Reach bottom is {facts.at(dive.reach_bottom_min)}; {item.depth_fsw} fsw at "
+            f"Reach bottom is {facts.at(dive.reach_bottom_min)}; {known.depth_fsw} fsw at "
             f"{rules.descent_fsw_per_min} fsw/min from {facts.at(dive.leave_surface_min)} gives "
             f"{facts.at(bottom)}."
         )

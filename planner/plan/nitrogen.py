@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.words import STANDBY
 from planner.plan.breach import Breach
 from planner.plan.exposures import NO_STOP, TrueExposure, TrueExposures
@@ -26,13 +27,10 @@ def depth_rules(facts: Facts) -> Iterator[Breach]:
     """Rules ``depth-of-item`` and ``greatest-depth``."""
     greatest = facts.job.rules.greatest_depth_fsw
     for known in facts.dives:
-        depth = known.item.depth_fsw
-        if known.dive.depth_fsw != depth:
-            yield Breach(
-                "depth-of-item",
-                f"It is planned to {known.dive.depth_fsw} fsw; {known.item.name} lies at {depth} fsw.",
-                known.where,
-            )
+        depth = known.depth_fsw
+        wrong = _wrong_depth(facts, known)
+        if wrong is not None:
+            yield Breach("depth-of-item", wrong, known.where)
         bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
         if depth > greatest:
             yield Breach(
@@ -47,6 +45,29 @@ def depth_rules(facts: Facts) -> Iterator[Breach]:
                 f"{DEEP_BOTTOM_MIN} min.",
                 known.where,
             )
+
+
+def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
+    """What is wrong with the depth a dive is planned to, in a sentence; None when nothing."""
+    item, dive = known.item, known.dive
+    planned = f"It is planned to {dive.depth_fsw} fsw"
+    if not item.depth_follows_tide:
+        if dive.depth_fsw == item.depth_fsw:
+            return None
+        return f"{planned}; {item.name} lies at {item.depth_fsw} fsw."
+    down = dive.leave_surface_min, dive.leave_bottom_min
+    needed = depth_with_tide_fsw(facts.job, item, *down)
+    if needed is None:
+        return f"The depth of {item.name} follows the tide, which is not known {facts.stretch(*down)}."
+    if dive.depth_fsw < needed:
+        return (
+            f"{planned}; with the tide {item.name} lies at {needed} fsw at some time "
+            f"{facts.stretch(*down)} (charted {item.depth_fsw} fsw)."
+        )
+    deepest = deepest_fsw(facts.job, item)
+    if dive.depth_fsw > deepest:
+        return f"{planned}; {item.name} lies at {deepest} fsw at the highest water."
+    return None
 
 
 def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
@@ -70,7 +91,7 @@ def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
                 f"{facts.at(true.known.dive.leave_surface_min)}.",
                 where,
             )
-        too_deep = true.known.item.depth_fsw > facts.job.rules.greatest_depth_fsw
+        too_deep = true.known.depth_fsw > facts.job.rules.greatest_depth_fsw
         if true.refusal is not None and not too_deep:
             yield Breach("way-up-policy", true.refusal, where)
         if true.exposure is not None:
@@ -103,7 +124,7 @@ def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: st
         bottom_time = true.known.dive.leave_bottom_min - true.known.dive.leave_surface_min
         yield Breach(
             "table-row",
-            f"The plan uses {_schedule(have)}; {true.known.item.depth_fsw} fsw for {bottom_time} min"
+            f"The plan uses {_schedule(have)}; {true.known.depth_fsw} fsw for {bottom_time} min"
             f"{f' in group {true.group_before}' if true.group_before else ''} is {_schedule(want)}.",
             where,
         )
@@ -165,8 +186,8 @@ def daily_rules(facts: Facts) -> Iterator[Breach]:
 def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
     """Why a dive needs a chamber, in words; None when it does not."""
     trigger = facts.job.rules.chamber_trigger_fsw
-    if known.item.depth_fsw > trigger:
-        return f"{known.item.depth_fsw} fsw is deeper than {trigger} fsw"
+    if known.depth_fsw > trigger:
+        return f"{known.depth_fsw} fsw is deeper than {trigger} fsw"
     return "the dive is outside the no-stop limits" if decompression else None
 
 

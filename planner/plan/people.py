@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
@@ -43,11 +42,11 @@ def fit_for_duty(facts: Facts) -> Iterator[Breach]:
                 continue
             person = facts.people[diver.person]
             where = f"{known.where}, {person.name}"
-            if person.depth_rating_fsw < known.item.depth_fsw:
+            if person.depth_rating_fsw < known.depth_fsw:
                 yield Breach(
                     "depth-rating",
                     f"{person.name} is rated to {person.depth_rating_fsw} fsw, the item lies at "
-                    f"{known.item.depth_fsw} fsw.",
+                    f"{known.depth_fsw} fsw.",
                     where,
                 )
             missing = missing_certificates(person, known.item, day)
@@ -66,7 +65,7 @@ def fit_for_duty(facts: Facts) -> Iterator[Breach]:
 
 
 def hours(facts: Facts) -> Iterator[Breach]:
-    """Rules ``hours-available``, ``rest-before-duty`` and ``duty-span``."""
+    """Rules ``hours-available`` and ``rest-before-duty``."""
     rules = facts.job.rules
     for name, spells in facts.spells_of_person.items():
         person = facts.people[name]
@@ -88,30 +87,6 @@ def hours(facts: Facts) -> Iterator[Breach]:
                 f"{facts.at(spells[0].start_min)}.",
                 name,
             )
-        yield from _spans(facts, name, spells)
-
-
-def _spans(facts: Facts, name: str, spells: tuple[DutySpell, ...]) -> Iterator[Breach]:
-    by_day: dict[int, list[DutySpell]] = defaultdict(list)
-    for spell in spells:
-        by_day[_working_day(facts, spell)].append(spell)
-    longest = facts.job.rules.duty_span_max_min
-    for own in by_day.values():
-        start, end = min(s.start_min for s in own), max(s.end_min for s in own)
-        if end - start > longest:
-            yield Breach(
-                "duty-span",
-                f"{name} has duties {facts.stretch(start, end)}, {end - start} min; {longest} at most.",
-                name,
-            )
-
-
-def _working_day(facts: Facts, spell: DutySpell) -> int:
-    """The day a spell belongs to: that of the day window it starts in (one may run past midnight)."""
-    for window in facts.job.day_windows:
-        if window.start_min <= spell.start_min < window.end_min:
-            return facts.job.clock.day_of(window.start_min).toordinal()
-    return facts.job.clock.day_of(spell.start_min).toordinal()
 
 
 def one_duty(facts: Facts) -> Iterator[Breach]:

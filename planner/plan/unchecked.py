@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from planner.job.job import Job
 from planner.job.words import DIVER, duty_qualifies
+from planner.plan.flight import no_flight
+from planner.plan.model import Plan
 
 #: Up to this altitude the tables are used as at sea level (U.S. Navy Diving Manual, Revision 7).
 SEA_LEVEL_FT = 300
@@ -18,13 +20,23 @@ _ALWAYS = (
     "Air supply and reserve carry the planned dives: see the air sheet.",
     "Emergency calls are posted: chamber, hospitals, physicians, transport, rescue (29 CFR 1910.421(b), from "
     "memory).",
-    "Everyone's hours of rest hold over any 24 hours and any 7 days (MLC 2006, Standard A2.3).",
 )
+_REST = "Everyone's hours of rest hold over any 24 hours and any 7 days (MLC 2006, Standard A2.3)."
+_HOURS = "The hours that everyone worked in the 7 days before the job are given in full."
 
 
-def unchecked(job: Job) -> tuple[str, ...]:
-    """Statements that a person must be able to tick before the plan is used; nothing of it is assumed."""
-    own: list[str] = []
+def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
+    """Statements that a person must be able to tick before the plan is used; nothing of it is assumed.
+
+    Parameters
+    ----------
+    job
+        The job.
+    plan
+        Its plan, where there is one: then each diver's wait before flying is told too.
+    """
+    asked = job.rules.rest_in_24h_min > 0 and job.rules.rest_in_7d_min > 0
+    own: list[str] = [_HOURS if asked else _REST]
     site = job.site
     if site.daylight_only and (site.latitude_deg is None or site.longitude_deg is None):
         own.append("All dives lie in daylight: the job gives no position, so sunrise and sunset are unknown.")
@@ -38,4 +50,16 @@ def unchecked(job: Job) -> tuple[str, ...]:
     undated = [o.name for o in job.outfits if o.inspection_due is None]
     if undated:
         own.append(f"These outfits are not due for inspection, no date is given: {', '.join(undated)}.")
+    if any(item.depth_follows_tide for item in job.dive_items):
+        own.append(
+            "Wind, weather and river water have not raised the tide above the table that the depths are "
+            "reckoned with."
+        )
+    for wait in no_flight(plan) if plan is not None else ():
+        until = job.clock.at(wait.until_min)
+        own.append(
+            f"{wait.person} does not fly before {until:%a} {until.day} {until:%b %H:%M} (last dive: "
+            f"{f'group {wait.group}' if wait.group else 'no group'}; U.S. Navy Diving Manual, Revision 7, "
+            "table 9-6)."
+        )
     return (*_ALWAYS, *own)

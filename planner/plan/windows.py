@@ -9,6 +9,7 @@ from planner.job.work import Item
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, covered
 from planner.rules.daylight import daylight
+from planner.rules.water import effective_water_windows
 
 
 def day_windows(facts: Facts) -> Iterator[Breach]:
@@ -37,6 +38,7 @@ def day_windows(facts: Facts) -> Iterator[Breach]:
 def item_windows(facts: Facts) -> Iterator[Breach]:
     """Rules ``item-window``, ``slack-water`` and ``daylight``."""
     light = daylight(facts.job)
+    water_windows = effective_water_windows(facts.job)
     for name, item, start, end in _runs(facts):
         if item.windows and not covered(item.windows, start, end):
             allowed = ", ".join(facts.stretch(w.start_min, w.end_min) for w in item.windows)
@@ -49,7 +51,7 @@ def item_windows(facts: Facts) -> Iterator[Breach]:
         start, end = known.water
         if known.item.needs_slack:
             slack: list[Span] = [
-                w for w in facts.job.water_windows if not w.stations or known.dive.station in w.stations
+                w for w in water_windows if not w.stations or known.dive.station in w.stations
             ]
             if not covered(slack, start, end):
                 allowed = ", ".join(facts.stretch(w.start_min, w.end_min) for w in slack) or "none given"
@@ -111,7 +113,7 @@ def _runs(facts: Facts) -> Iterator[tuple[str, Item, int, int]]:
 
 
 def stations(facts: Facts) -> Iterator[Breach]:
-    """Rules ``one-dive-a-station``, ``stations-at-once`` and ``station-of-item``."""
+    """Rules ``one-dive-a-station``, ``one-team-an-item``, ``stations-at-once`` and ``station-of-item``."""
     dives = facts.dives
     for known in dives:
         asked = known.item.station
@@ -130,6 +132,13 @@ def stations(facts: Facts) -> Iterator[Breach]:
                     f"{one.where} ({facts.stretch(*one.water)}) and {other.where} "
                     f"({facts.stretch(*other.water)}) are in the water together at {one.dive.station}.",
                     f"station {one.dive.station}",
+                )
+            elif meet and one.item.name == other.item.name:
+                yield Breach(
+                    "one-team-an-item",
+                    f"{one.where} at {one.dive.station} ({facts.stretch(*one.water)}) and {other.where} at "
+                    f"{other.dive.station} ({facts.stretch(*other.water)}) are in the water together.",
+                    one.item.name,
                 )
     limit = facts.job.site.stations_at_once
     for known in dives:

@@ -13,13 +13,17 @@ from planner.job.words import (
     TENDER,
 )
 from planner.rules.diving_rules import DIVING_RULES
+from planner.rules.hours_rules import HOURS_RULES
+from planner.rules.rest import REST_RULES
 from planner.rules.rule import Basis, Rule
 from planner.rules.team_rules import TEAM_RULES
 from planner.rules.work_rules import WORK_RULES
 
 __all__ = ["CREW_RULE_OF_DUTY", "RULES", "Basis", "Rule", "crew_rule_of"]
 
-RULES: dict[str, Rule] = {rule.id: rule for rule in (*DIVING_RULES, *WORK_RULES, *TEAM_RULES)}
+RULES: dict[str, Rule] = {
+    rule.id: rule for rule in (*DIVING_RULES, *WORK_RULES, *TEAM_RULES, *HOURS_RULES, *REST_RULES)
+}
 
 #: Rule that a missing hand breaks, by duty; every other duty falls under ``crew-other``.
 CREW_RULE_OF_DUTY: dict[str, str] = {

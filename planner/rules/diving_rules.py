@@ -16,8 +16,10 @@ DIVING_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "depth-of-item",
-        "A dive is planned to the depth of its item.",
-        "the job's own data",
+        "A dive is planned to the depth of its item; where that follows the tide, at least to the charted "
+        "depth and the greatest level from leave surface to leave bottom, rounded up, and no deeper than at "
+        "the highest water of the tide table.",
+        "the job's own data; half a cosine between high and low water: common practice",
         Basis.ARITHMETIC,
     ),
     Rule(
@@ -120,6 +122,15 @@ DIVING_RULES: tuple[Rule, ...] = (
         "medical, in an outfit, at least ten minutes on the surface, and with a repetitive group that "
         "leaves the job's least no-stop minutes at that depth.",
         "common practice; no-stop minutes left: tables 9-7 and 9-8",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "standby-dressing",
+        "Where the job limits how long a standby diver stays dressed: he begins to dress the dressing time "
+        "before the divers leave the surface, or has stood by on that station without a gap; he undresses "
+        "when the last dive of the stretch has surfaced; for both he has as many standby's tenders as a "
+        "diver has tenders; and he stays dressed no longer than the limit.",
+        "common practice",
         Basis.COMMON_PRACTICE,
     ),
     Rule(

@@ -18,7 +18,7 @@ class Limit:
     label
         Plain words for a screen or a sheet.
     unit
-        ``min``, ``fsw``, ``fsw/min``, ``dives``, ``name`` or ``weights``.
+        ``min``, ``fsw``, ``fsw/min``, ``dives``, ``parts``, ``name`` or ``weights``.
     sentence
         What the value does.
     source
@@ -162,6 +162,103 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "Least time from the end of the last duty before the job to the first duty in it.",
         "common practice: eight unbroken hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "rest_in_24h_min",
+        "Rest in any 24 hours",
+        "min",
+        "The least rest in every 24 hours; 0: not asked, and nor are the parts of it.",
+        "MLC 2006, Standard A2.3: 10 hours; 0 as shipped",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "rest_in_7d_min",
+        "Rest in any 7 days",
+        "min",
+        "The least rest in every 7 days; 0: not asked.",
+        "MLC 2006, Standard A2.3: 77 hours; 0 as shipped",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "rest_parts",
+        "Parts of the rest",
+        "parts",
+        "The most parts in which the rest of 24 hours may come.",
+        "MLC 2006, Standard A2.3: two",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "rest_long_part_min",
+        "Longest part of the rest",
+        "min",
+        "The least length of the longest part.",
+        "MLC 2006, Standard A2.3: 6 hours",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "work_between_rests_max_min",
+        "Work between rests",
+        "min",
+        "The most time from one rest to the next.",
+        "MLC 2006, Standard A2.3: 14 hours",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "rest_least_min",
+        "Least time that is rest",
+        "min",
+        "A shorter gap between duties is a break and no rest.",
+        "common practice: an hour; MLC 2006, Standard A2.3 has short breaks as no rest and gives no number",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "meal_break_min",
+        "Meal break",
+        "min",
+        "The least length of a break from all duties; 0: none is planned.",
+        "common practice; 0 as shipped",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "meal_break_after_min",
+        "Longest duty without a break",
+        "min",
+        "The most time on duty without such a break.",
+        "common practice: six hours",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "rest_after_night_min",
+        "Time off after a night",
+        "min",
+        "The least time from the end of a duty in the night (midnight to five) to leave surface; 0: not "
+        "asked.",
+        "common practice; 0 as shipped",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "standby_dressed_max_min",
+        "Longest time a standby stays dressed",
+        "min",
+        "From dressed to undressing, over one dive or several; 0: the standby's dressing is not planned.",
+        "common practice; 0 as shipped",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "hand_over_min",
+        "Hand-over in mid-dive",
+        "min",
+        "How long both hold a duty that changes hands while a diver is down; 0: never in mid-dive.",
+        "common practice: never",
+        Basis.COMMON_PRACTICE,
+    ),
+    Limit(
+        "hand_over_lead_min",
+        "Hand-over in mid-dive, supervisor and tenders",
+        "min",
+        "The same for the supervisor and the divers' tenders; 0: never in mid-dive.",
+        "common practice: never",
         Basis.COMMON_PRACTICE,
     ),
     Limit(

@@ -118,7 +118,7 @@ def stretches_of_work(
 
 
 def rest_breaches(
-    work: Iterable[tuple[int, int]], limits: RestLimits | None = None
+    work: Iterable[tuple[int, int]], limits: RestLimits | None = None, since_min: int | None = None
 ) -> tuple[RestBreach, ...]:
     """Every rest rule that one person's hours break, in order of time.
 
@@ -129,6 +129,8 @@ def rest_breaches(
         overlap.
     limits
         The numbers; those of MLC 2006 when not given.
+    since_min
+        Where given, only windows that end after this minute are judged: what lies wholly before is past.
 
     Returns
     -------
@@ -140,19 +142,21 @@ def rest_breaches(
     if not spells:
         return ()
     rests = _Rests(spells)
-    starts = {s for s, _ in spells} | {e - DAY_MIN for _, e in spells}
+    starts = _reaching(sorted({s for s, _ in spells} | {e - DAY_MIN for _, e in spells}), DAY_MIN, since_min)
+    days = _reaching(_windows(spells, DAY_MIN), DAY_MIN, since_min)
+    weeks = _reaching(_windows(spells, WEEK_MIN), WEEK_MIN, since_min)
     found = [
-        *_worst(_windows(spells, DAY_MIN), rests.total, DAY_MIN, limits.in_24h_min, REST_IN_24),
-        *_worst(_windows(spells, WEEK_MIN), rests.total, WEEK_MIN, limits.in_7_days_min, REST_IN_7_DAYS),
+        *_worst(days, rests.total, DAY_MIN, limits.in_24h_min, REST_IN_24),
+        *_worst(weeks, rests.total, WEEK_MIN, limits.in_7_days_min, REST_IN_7_DAYS),
         *_worst(
-            sorted(starts),
+            starts,
             lambda a, b: sum(sorted(rests.parts(a, b), reverse=True)[: limits.parts]),
             DAY_MIN,
             limits.in_24h_min,
             REST_PARTS,
         ),
         *_worst(
-            sorted(starts),
+            starts,
             lambda a, b: max(rests.parts(a, b), default=0),
             DAY_MIN,
             limits.one_part_min,
@@ -161,7 +165,7 @@ def rest_breaches(
         *(
             RestBreach(REST_14_BETWEEN, start, end, end - start, limits.between_max_min)
             for start, end in spells
-            if end - start > limits.between_max_min
+            if end - start > limits.between_max_min and (since_min is None or end > since_min)
         ),
     ]
     # too little rest in all is told once, not again as too little in two parts
@@ -207,6 +211,14 @@ def _windows(spells: Sequence[tuple[int, int]], length_min: int) -> list[int]:
     """
     sides = {minute for spell in spells for minute in spell}
     return sorted(sides | {minute - length_min for minute in sides})
+
+
+def _reaching(starts: list[int], length_min: int, since_min: int | None) -> list[int]:
+    """Of the windows those that end after ``since_min``, and the first that does."""
+    if since_min is None:
+        return starts
+    first = since_min + 1 - length_min
+    return sorted({first, *(start for start in starts if start > first)})
 
 
 def _worst(

@@ -107,8 +107,9 @@ TEAM_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "hand-over",
-        "A duty of a station or of a dive changes hands only when nobody is in the water there; only the "
-        "chamber operator may be relieved at any time.",
+        "A duty of a station or of a dive changes hands only when nobody is in the water there, or where the "
+        "job allows it after both have held it together for the job's hand-over minutes; a standby diver "
+        "never, a chamber operator at any time.",
         "common practice",
         Basis.COMMON_PRACTICE,
     ),

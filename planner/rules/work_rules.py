@@ -30,8 +30,8 @@ WORK_RULES: tuple[Rule, ...] = (
     Rule(
         "slack-water",
         "For an item that needs slack water, people are in the water only in a slack window that holds for "
-        "the station.",
-        "limits on current: common practice; the windows are the job's",
+        "the station: one typed in, or one around a high or low water by the site's offset and length.",
+        "limits on current: common practice; windows, offset and length are the job's",
         Basis.COMMON_PRACTICE,
     ),
     Rule(
@@ -51,6 +51,19 @@ WORK_RULES: tuple[Rule, ...] = (
         "Two items that exclude each other never run at the same time.",
         "common practice; the pairs are the job's",
         Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "one-team-an-item",
+        "Two teams are never in the water on one item at the same time.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "pins-kept",
+        "Everything that is pinned holds: the start of an item, who dives it or stays up, where and how "
+        "long, who holds a duty for it, and when a person is away.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
     ),
     Rule(
         "item-whole",

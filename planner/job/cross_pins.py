@@ -1,0 +1,212 @@
+"""Contradictions of the pins: among themselves, and with the people and the work."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from planner.job.cross_site import clock_of, known_duties, wall_clock
+from planner.job.finding import Finding, Path, unknown_reference
+from planner.job.job import Job
+from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
+from planner.job.words import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
+from planner.job.work import DiveItem, Item
+
+_FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min")
+_WORDS = {"start_min": "a time", "end_min": "an end", "bottom_time_min": "a bottom time"}
+
+
+def pin_findings(job: Job) -> Iterator[Finding]:
+    """All of them."""
+    whole: list[tuple[Path, Pin]] = []
+    for i, pin in enumerate(job.pins):
+        path: Path = ("pins", i)
+        own = [*_shape(path, pin, job), *_names(path, pin, job)]
+        yield from own
+        if not own:
+            whole.append((path, pin))
+    for path, pin in whole:
+        yield from _possible(path, pin, job)
+    for (path, pin), (other_path, other) in combinations(whole, 2):
+        told = _clash(pin, other)
+        if told is not None:
+            yield Finding(other_path, other.kind.value, "pins that can hold together", told, (path,))
+
+
+def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+    given = {field for field in _FIELDS if getattr(pin, field) is not None}
+    must, may = MUST_GIVE[pin.kind], MAY_GIVE[pin.kind]
+    for field in _FIELDS:
+        word = _WORDS.get(field, f"a {field}" if field != "item" else "an item")
+        if field in must - given:
+            yield Finding((*path, field), "", word, f"A pin of the kind {pin.kind} needs {word}.")
+        elif field in given - must - may:
+            yield Finding(
+                (*path, field),
+                str(getattr(pin, field)),
+                "blank",
+                f"A pin of the kind {pin.kind} has no use for {word}.",
+                ((*path, "kind"),),
+            )
+    if pin.kind is PinKind.DIVES and given == {"item"}:
+        yield Finding(
+            (*path, "person"),
+            "",
+            "a person, a station, a time or a bottom time",
+            f"This pin does not say what is settled about {pin.item}.",
+        )
+    if pin.end_min is not None and pin.start_min is None:
+        yield Finding((*path, "start_min"), "", "a time", "A pin with an end needs a start.")
+    window = pin.window
+    if window is not None and (
+        window[1] < window[0] or (pin.kind is PinKind.AWAY and window[1] == window[0])
+    ):
+        clock = wall_clock(job)
+        yield Finding(
+            (*path, "end_min"),
+            f"{clock.hhmm(window[0], with_day=True)} to {clock.hhmm(window[1], with_day=True)}",
+            "an end after the start",
+            "The pin's time ends before it starts.",
+            ((*path, "start_min"),),
+        )
+
+
+def _names(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+    known = {
+        "item": [item.name for item in job.items],
+        "person": [person.name for person in job.people],
+        "station": [station.name for station in job.stations],
+        "duty": known_duties(job),
+    }
+    for what, names in known.items():
+        typed = getattr(pin, what)
+        if typed is not None:
+            yield from unknown_reference((*path, what), typed, names, what)
+    if pin.kind is PinKind.DIVES and pin.item in {item.name for item in job.surface_items}:
+        yield Finding(
+            (*path, "item"), pin.item, "a dive item", f"Nobody dives on {pin.item}: it is done above water."
+        )
+
+
+def _possible(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+    if pin.kind is PinKind.DIVES:
+        yield from _diver(path, pin, job)
+    if pin.kind is PinKind.HOLDS:
+        yield from _holder(path, pin, job)
+    if pin.kind in (PinKind.STARTS, PinKind.DIVES) and pin.item is not None:
+        yield from _time(path, pin, job.item(pin.item), job)
+
+
+def _diver(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+    item = job.dive_item(pin.item or "")
+    if pin.station is not None and item.station not in (None, pin.station):
+        yield Finding(
+            (*path, "station"),
+            pin.station,
+            item.station or "",
+            f"{item.name} is dived from {item.station} only.",
+            ((*path, "item"),),
+        )
+    if pin.person is None:
+        return
+    person = job.person(pin.person)
+    why = None
+    if not duty_qualifies(person.duties, DIVER):
+        why = "is no diver"
+    elif person.depth_rating_fsw < item.depth_fsw:
+        why = f"is rated to {person.depth_rating_fsw} fsw, and it lies at {item.depth_fsw} fsw"
+    else:
+        missing = sorted(item.certificates - {certificate.name for certificate in person.certificates})
+        if missing:
+            why = f"has no certificate for {', '.join(missing)}"
+    if why is not None:
+        yield Finding(
+            (*path, "person"),
+            person.name,
+            "a diver who may dive the item",
+            f"{person.name} is pinned to dive {item.name} and {why}.",
+            ((*path, "item"),),
+        )
+
+
+def _holder(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+    person, duty, item = job.person(pin.person or ""), pin.duty or "", job.item(pin.item or "")
+    if duty in WATER_DUTIES:
+        yield Finding(
+            (*path, "duty"),
+            duty,
+            f"a duty above water; for a diver a pin of the kind {PinKind.DIVES}",
+            "Divers change from dive to dive, so nobody can be pinned to all dives of an item.",
+        )
+    elif not duty_qualifies(person.duties, duty):
+        yield Finding(
+            (*path, "person"),
+            person.name,
+            f"a person who may hold the duty {duty}",
+            f"{person.name} is pinned to a duty that he or she may not hold: {duty}.",
+            ((*path, "duty"),),
+        )
+    elif isinstance(item, DiveItem) and duty == STANDBY and person.depth_rating_fsw < item.depth_fsw:
+        yield Finding(
+            (*path, "person"),
+            person.name,
+            "a standby diver rated for the depth",
+            f"{person.name} is rated to {person.depth_rating_fsw} fsw, and {item.name} lies at "
+            f"{item.depth_fsw} fsw.",
+            ((*path, "item"),),
+        )
+
+
+def _time(path: Path, pin: Pin, item: Item, job: Job) -> Iterator[Finding]:
+    window, clock = pin.window, clock_of(job)
+    if window is None or clock is None:
+        return
+    spans = [(day.start_min, day.end_min) for day in job.day_windows]
+    where = "the working hours"
+    if item.windows and any(start <= window[1] and window[0] < end for start, end in spans):
+        spans = [(own.start_min, own.end_min) for own in item.windows]
+        where = f"the windows of {item.name}"
+    if not any(start <= window[1] and window[0] < end for start, end in spans):
+        told = " to ".join(clock.hhmm(minute, with_day=True) for minute in dict.fromkeys(window))
+        yield Finding(
+            (*path, "start_min"),
+            told,
+            ", ".join(f"{clock.hhmm(s, with_day=True)} to {clock.hhmm(e, with_day=True)}" for s, e in spans),
+            f"{item.name} is pinned to a time outside {where}.",
+            ((*path, "item"),),
+        )
+
+
+def _clash(one: Pin, other: Pin) -> str | None:
+    """Why two pins cannot hold together, in a sentence; None when they may."""
+    for dives, also in ((one, other), (other, one)):
+        if dives.kind is not PinKind.DIVES or dives.person is None or dives.person != also.person:
+            continue
+        if also.kind is PinKind.STAYS_UP and also.item in (None, dives.item):
+            return f"{dives.person} is pinned to dive {dives.item}, and to stay up."
+        if also.kind is PinKind.AWAY and _inside(dives, also):
+            return f"{dives.person} is pinned to dive {dives.item} while away."
+    if one.kind is other.kind is PinKind.STARTS and one.item == other.item and _apart(one, other):
+        return f"{one.item} is pinned to start at two different times."
+    same_minute = one.window is not None and one.window == other.window and one.window[0] == one.window[1]
+    if one.kind is other.kind is PinKind.DIVES and one.item != other.item and same_minute:
+        if one.person is not None and one.person == other.person:
+            return f"{one.person} is pinned to dive {one.item} and {other.item} at the same time."
+        if one.station is not None and one.station == other.station:
+            return f"{one.item} and {other.item} are pinned to one station at the same time."
+    return None
+
+
+def _inside(dives: Pin, away: Pin) -> bool:
+    gone = away.window
+    return (
+        dives.window is not None
+        and gone is not None
+        and gone[0] <= dives.window[0]
+        and dives.window[1] < gone[1]
+    )
+
+
+def _apart(one: Pin, other: Pin) -> bool:
+    first, second = one.window, other.window
+    return first is not None and second is not None and (first[1] < second[0] or second[1] < first[0])

@@ -1,0 +1,94 @@
+"""Whether a plan keeps what was pinned."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.job.pins import Pin, PinKind
+from planner.job.words import DIVER
+from planner.plan.breach import Breach
+from planner.plan.facts import Facts, KnownDive
+
+
+def pins_kept(facts: Facts) -> Iterator[Breach]:
+    """Rule ``pins-kept``."""
+    for number, pin in enumerate(facts.job.pins, start=1):
+        for sentence in _broken(facts, pin):
+            yield Breach("pins-kept", sentence, f"pin {number} ({pin.kind})")
+
+
+def _broken(facts: Facts, pin: Pin) -> Iterator[str]:
+    if pin.kind is PinKind.STARTS:
+        yield from _starts(facts, pin)
+    elif pin.kind is PinKind.DIVES:
+        if not any(_is_it(known, pin) for known in facts.dives):
+            yield f"No dive on {pin.item} {_told(facts, pin)}."
+    elif pin.kind is PinKind.STAYS_UP:
+        for known in facts.dives:
+            in_water = any(diver.person == pin.person for diver in known.divers())
+            if in_water and pin.item in (None, known.item.name):
+                yield f"{pin.person} is pinned to stay up and dives on {known.item.name}, {known.where}."
+    elif pin.kind is PinKind.HOLDS:
+        yield from _holds(facts, pin)
+    elif pin.window is not None:
+        start, end = pin.window
+        for spell in facts.spells_of_person.get(pin.person or "", ()):
+            if spell.start_min < end and start < spell.end_min:
+                yield (
+                    f"{pin.person} is away {facts.stretch(start, end)} and has the duty {spell.duty} "
+                    f"{facts.stretch(spell.start_min, spell.end_min)}."
+                )
+
+
+def _starts(facts: Facts, pin: Pin) -> Iterator[str]:
+    starts = [k.dive.leave_surface_min for k in facts.dives if k.item.name == pin.item]
+    starts += [task.start_min for task, item in facts.tasks if item.name == pin.item]
+    if not starts:
+        yield f"{pin.item} is pinned to start {_when(facts, pin)} and is not planned."
+    elif not pin.allows(min(starts)):
+        yield f"{pin.item} is pinned to start {_when(facts, pin)} and starts {facts.at(min(starts))}."
+
+
+def _is_it(known: KnownDive, pin: Pin) -> bool:
+    working = {diver.person for diver in known.dive.divers if diver.duty == DIVER}
+    bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
+    return (
+        known.item.name == pin.item
+        and (pin.person is None or pin.person in working)
+        and pin.station in (None, known.dive.station)
+        and pin.allows(known.dive.leave_surface_min)
+        and pin.bottom_time_min in (None, bottom_time)
+    )
+
+
+def _holds(facts: Facts, pin: Pin) -> Iterator[str]:
+    for known in facts.dives:
+        if known.item.name == pin.item and not any(
+            spell.person == pin.person for spell in facts.holders(known, pin.duty or "")
+        ):
+            yield f"{pin.person} is pinned to the duty {pin.duty} and does not hold it on {known.where}."
+    for _, item in facts.tasks:
+        if item.name == pin.item and not any(
+            spell.dive is None and spell.item == pin.item and spell.duty == pin.duty
+            for spell in facts.spells_of_person.get(pin.person or "", ())
+        ):
+            yield f"{pin.person} is pinned to the duty {pin.duty} and does not hold it for {item.name}."
+
+
+def _told(facts: Facts, pin: Pin) -> str:
+    """What a pinned dive has to have, in words."""
+    parts = []
+    if pin.person is not None:
+        parts.append(f"has {pin.person} among its divers")
+    if pin.station is not None:
+        parts.append(f"is made from {pin.station}")
+    if pin.window is not None:
+        parts.append(f"leaves the surface {_when(facts, pin)}")
+    if pin.bottom_time_min is not None:
+        parts.append(f"has a bottom time of {pin.bottom_time_min} min")
+    return " and ".join(parts) or "is planned"
+
+
+def _when(facts: Facts, pin: Pin) -> str:
+    first, last = pin.window or (0, 0)
+    return f"at {facts.at(first)}" if first == last else f"between {facts.at(first)} and {facts.at(last)}"

@@ -1,0 +1,71 @@
+"""Cases of the rules of hours, rest, standby dressing and pins, one each way."""
+
+from __future__ import annotations
+
+from a_plan import WRAP, at
+from changed_copies import with_person, with_rules
+from longer_days import a_dressed_standby, over_two_days, two_teams
+from rule_cases import JOB, Case, Pair, on
+
+from planner.job import Job, Pin, PinKind, WorkSpell
+
+
+def worked(name: str, start_min: int, end_min: int) -> Job:
+    """The sound job with hours that a person worked before it."""
+    return with_person(JOB, name, past_work=(WorkSpell(start_min=start_min, end_min=end_min),))
+
+
+def two_days(rest_min: int) -> Pair:
+    """Two days with that much rest asked before and between them."""
+    plan, job = over_two_days()
+    return plan, with_rules(with_person(job, "Tom", last_duty_end_min=None), rest_before_duty_min=rest_min)
+
+
+def pinned(*pins: Pin) -> Pair:
+    return on(JOB.replace(pins=pins))
+
+
+LATER_CASES: dict[str, Case] = {
+    # the other dive surfaces 09:18; 43 min later is the first minute after
+    "one-team-an-item": Case(lambda: two_teams(42), lambda: two_teams(43)),
+    "rest-between-days": Case(lambda: two_days(1278), lambda: two_days(1277)),
+    # Tom: 07:00 to 09:33 and 11:30 to 12:53 with a gap of 30 min in the first stretch
+    "meal-break": Case(
+        lambda: on(with_rules(JOB, meal_break_min=31, meal_break_after_min=152)),
+        lambda: on(with_rules(JOB, meal_break_min=30, meal_break_after_min=152)),
+    ),
+    # Ana leaves the surface 08:30, 480 min after half past midnight
+    "night-duty": Case(
+        lambda: on(with_rules(worked("Ana", -100, 30), rest_after_night_min=481)),
+        lambda: on(with_rules(worked("Ana", -100, 30), rest_after_night_min=480)),
+    ),
+    # worked example 13 is in tests/rules; here Tom's 236 min of the day and 604 before leave 10 h in the 24
+    # hours up to 12:53, the two parts of 483 and 117 min
+    "rest-10-in-24": Case(
+        lambda: on(with_rules(worked("Tom", -667, -62), rest_in_24h_min=600)),
+        lambda: on(with_rules(worked("Tom", -667, -63), rest_in_24h_min=600)),
+    ),
+    # 10 080 − 236 min
+    "rest-77-in-7-days": Case(
+        lambda: on(with_rules(JOB, rest_in_7d_min=9845)), lambda: on(with_rules(JOB, rest_in_7d_min=9844))
+    ),
+    # in the 24 hours from 07:00 the longest part of Tom's rest begins 12:53: 1087 min
+    "rest-two-parts": Case(
+        lambda: on(with_rules(JOB, rest_in_24h_min=1088, rest_parts=1)),
+        lambda: on(with_rules(JOB, rest_in_24h_min=1088, rest_parts=2)),
+    ),
+    "rest-six-hours": Case(
+        lambda: on(with_rules(JOB, rest_in_24h_min=600, rest_long_part_min=1088)),
+        lambda: on(with_rules(JOB, rest_in_24h_min=600, rest_long_part_min=1087)),
+    ),
+    # 07:00 to 09:33 with less than an hour between
+    "rest-14-between": Case(
+        lambda: on(with_rules(JOB, rest_in_24h_min=600, work_between_rests_max_min=152)),
+        lambda: on(with_rules(JOB, rest_in_24h_min=600, work_between_rests_max_min=153)),
+    ),
+    "standby-dressing": Case(lambda: a_dressed_standby(42), lambda: a_dressed_standby(43)),
+    "pins-kept": Case(
+        lambda: pinned(Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 31))),
+        lambda: pinned(Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 30))),
+    ),
+}
