@@ -1,0 +1,54 @@
+"""Hours for the office: timesheets by person and duty, overtime, premiums, rest, calls, dive records."""
+
+from planner.hours.calls import call_calendar, call_files
+from planner.hours.days import BETWEEN, PersonDay, person_days
+from planner.hours.flat import FLAT_COLUMNS, flat_csv, flat_rows
+from planner.hours.pay_rules import (
+    EXAMPLE_RULES,
+    DepthBand,
+    HourlyRate,
+    HourPremium,
+    OvertimeKind,
+    OvertimeStep,
+    PayRules,
+    PremiumKind,
+    cents,
+)
+from planner.hours.pay_table import pay_rows, pay_rules_csv, pay_rules_from, read_pay_rules
+from planner.hours.timesheets import Timesheets, timesheets
+from planner.hours.weeks import LineKind, PayLine, PersonWeek
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, WorkedSpell, from_plan
+
+__all__ = [
+    "BETWEEN",
+    "CHAMBER_WATCH",
+    "EXAMPLE_RULES",
+    "FLAT_COLUMNS",
+    "DepthBand",
+    "HourPremium",
+    "HourlyRate",
+    "LineKind",
+    "OvertimeKind",
+    "OvertimeStep",
+    "PayLine",
+    "PayRules",
+    "PersonDay",
+    "PersonWeek",
+    "PremiumKind",
+    "Timesheets",
+    "WorkedDive",
+    "WorkedRecord",
+    "WorkedSpell",
+    "call_calendar",
+    "call_files",
+    "cents",
+    "flat_csv",
+    "flat_rows",
+    "from_plan",
+    "pay_rows",
+    "pay_rules_csv",
+    "pay_rules_from",
+    "person_days",
+    "read_pay_rules",
+    "timesheets",
+]

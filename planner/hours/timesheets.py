@@ -1,0 +1,201 @@
+"""Several days of plans and logs made into workweeks, with the rest rules over all of them."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+
+from planner.errors import Fault, InputFaults
+from planner.hours.days import PersonDay, person_days
+from planner.hours.pay_rules import PayRules
+from planner.hours.weeks import PersonWeek, person_weeks
+from planner.hours.worked import WorkedDive, WorkedRecord, WorkedSpell
+from planner.job.clock import Clock
+from planner.rules.rest import RestBreach, RestLimits, rest_breaches
+
+
+@dataclass(frozen=True)
+class Timesheets:
+    """The hours of a crew.
+
+    Parameters
+    ----------
+    records
+        What they are made from, in order of their days.
+    rules
+        What they are paid by.
+    clock
+        The clock that every minute in here is of: that of the earliest record.
+    weeks
+        A person's workweeks, person by person.
+    rest
+        Rest rules broken, by person.
+    notes
+        What the office has to look at, in sentences.
+    """
+
+    records: tuple[WorkedRecord, ...]
+    rules: PayRules
+    clock: Clock
+    weeks: tuple[PersonWeek, ...]
+    rest: tuple[tuple[str, RestBreach], ...]
+    notes: tuple[str, ...]
+
+    @property
+    def people(self) -> tuple[str, ...]:
+        """Everybody with hours, in the order of the sheets."""
+        return tuple(dict.fromkeys(w.person for w in self.weeks))
+
+    @property
+    def days(self) -> tuple[PersonDay, ...]:
+        return tuple(d for week in self.weeks for d in week.days)
+
+    @property
+    def worked_min(self) -> int:
+        return sum(w.worked_min for w in self.weeks)
+
+    @property
+    def overtime_min(self) -> int:
+        return sum(w.overtime_min for w in self.weeks)
+
+    @property
+    def pay(self) -> Decimal:
+        return sum((w.pay for w in self.weeks), Decimal(0))
+
+    @property
+    def from_log(self) -> bool:
+        return all(r.from_log for r in self.records)
+
+    @property
+    def basis_sentence(self) -> str:
+        """Where the hours come from, for the head of every sheet."""
+        logs = sum(1 for r in self.records if r.from_log)
+        if logs == len(self.records):
+            return "Hours from the day log."
+        if logs:
+            return f"Hours from the day log of {logs} and from the plan of {len(self.records) - logs} job(s)."
+        return "Hours from the plan: as planned, not as worked."
+
+
+def timesheets(
+    records: Iterable[WorkedRecord], rules: PayRules, limits: RestLimits | None = None
+) -> Timesheets:
+    """Make the timesheets of one or several records.
+
+    Parameters
+    ----------
+    records
+        Plans and logs, in any order.
+    rules
+        Pay rules.
+    limits
+        Numbers of the rest rules; those of MLC 2006 when not given.
+
+    Raises
+    ------
+    InputFaults
+        No record, one day in two records, two time zones, or pay rules that contradict themselves.
+    """
+    known = tuple(sorted(records, key=lambda r: r.first_day))
+    faults = [*_record_faults(known), *rules.faults()]
+    if faults:
+        raise InputFaults(faults)
+    clock = known[0].clock
+    spells: dict[str, list[tuple[WorkedSpell, bool]]] = defaultdict(list)
+    dives: dict[str, list[WorkedDive]] = defaultdict(list)
+    before: dict[str, list[tuple[int, int]]] = defaultdict(list)
+    classes: dict[str, str] = {}
+    order: dict[str, None] = {}
+    for record in known:
+        shift = clock.minute(record.clock.origin)
+        classes.update({p: c for p, c in record.pay_classes.items() if c or p not in classes})
+        order.update(dict.fromkeys(record.people))
+        for spell in record.spells:
+            order.setdefault(spell.person)
+            spells[spell.person].append((_later(spell, shift), record.from_log))
+        for dive in record.dives:
+            dives[dive.person].append(_dive_later(dive, shift))
+        for person, start, end in record.worked_before:
+            before[person].append((start + shift, end + shift))
+    weeks: list[PersonWeek] = []
+    rest: list[tuple[str, RestBreach]] = []
+    for person in order:
+        days = person_days(person, spells[person], dives[person], clock, rules)
+        weeks += person_weeks(days, classes.get(person, ""), rules)
+        work = [(s.start_min, s.end_min) for s, _ in spells[person]]
+        began = min((s for s, _ in work), default=None)
+        if began is not None:
+            rest += [
+                (person, breach)
+                for breach in rest_breaches([*work, *before[person]], limits)
+                if breach.end_min > began
+            ]
+    return Timesheets(known, rules, clock, tuple(weeks), tuple(rest), _notes(known, weeks, rules))
+
+
+def _later(spell: WorkedSpell, shift: int) -> WorkedSpell:
+    if not shift:
+        return spell
+    return spell.model_copy(update={"start_min": spell.start_min + shift, "end_min": spell.end_min + shift})
+
+
+def _dive_later(dive: WorkedDive, shift: int) -> WorkedDive:
+    if not shift:
+        return dive
+    times = ("leave_surface_min", "reach_bottom_min", "leave_bottom_min", "reach_surface_min")
+    return dive.model_copy(update={name: getattr(dive, name) + shift for name in times})
+
+
+def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:
+    if not records:
+        return [Fault("hours", "", "at least one plan or log", "There is nothing to make timesheets from.")]
+    faults = []
+    zones = list(dict.fromkeys(r.time_zone for r in records))
+    if len(zones) > 1:
+        faults.append(
+            Fault(
+                "time zone",
+                ", ".join(zones),
+                "one time zone",
+                "The jobs lie in different time zones; make the hours of each zone on its own.",
+            )
+        )
+    seen: dict[date, str] = {}
+    for record in records:
+        for day in record.dates:
+            if day in seen:
+                faults.append(
+                    Fault(
+                        day.isoformat(),
+                        f"{seen[day]}; {record.job_name}",
+                        "each day once",
+                        f"{day.isoformat()} is there twice, so its hours would be paid twice.",
+                    )
+                )
+            seen.setdefault(day, record.job_name)
+    return faults
+
+
+def _notes(records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: PayRules) -> tuple[str, ...]:
+    notes = []
+    if rules.has_examples:
+        notes.append("Pay rules marked as examples are in use: put the office's own rows in their place.")
+    deepest = max((d.greatest_depth_fsw for w in weeks for d in w.days), default=0)
+    if rules.bands and deepest > rules.bands[-1].to_fsw:
+        notes.append(
+            f"The depth bands end at {rules.bands[-1].to_fsw} fsw and somebody dives to {deepest} fsw: "
+            "nothing is paid for the feet beyond."
+        )
+    classes = {w.pay_class for w in weeks}
+    for pay_class in sorted(classes):
+        if not any(r.pay_class.casefold() in (pay_class.casefold(), "") for r in rules.rates):
+            notes.append(f"There is no hourly rate for pay class {pay_class or '(blank)'}.")
+    days = {d for r in records for d in r.dates}
+    if any(len({d.day for d in w.days}) < 7 for w in weeks) and len(days) < 7:
+        notes.append(
+            "Weekly and seventh-day overtime count only the days given here; add the other days of the week."
+        )
+    return tuple(notes)

@@ -1,0 +1,200 @@
+"""Hours as they were worked (from a day log) or are planned: the one input of every timesheet.
+
+A `WorkedRecord` says nothing about where it comes from except whether it is a log or a plan, so a day log
+feeds the office in the same way as a plan does.
+"""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from pydantic import Field
+
+from planner.job import Job
+from planner.job.base import Part
+from planner.job.clock import Clock
+from planner.job.words import ENTRY_DIVER
+from planner.plan.model import Dive, DiverExposure, Plan
+
+#: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
+CHAMBER_WATCH = "by the chamber"
+
+NO_STOP = "no-stop"
+
+
+class WorkedSpell(Part):
+    """One person in one duty from ``start_min`` to ``end_min``, minutes of the record's clock."""
+
+    person: str
+    duty: str
+    start_min: int
+    end_min: int
+    dive: str | None = None
+    item: str = ""
+    station: str | None = None
+
+
+class WorkedDive(Part):
+    """One diver's part in one dive. Times in minutes of the record's clock."""
+
+    person: str
+    dive: str
+    duty: str = "diver"
+    item: str = ""
+    station: str = ""
+    gear: str = ""
+    depth_fsw: int
+    """Greatest depth reached, or planned."""
+    bottom_time_min: int
+    leave_surface_min: int
+    reach_bottom_min: int
+    leave_bottom_min: int
+    reach_surface_min: int
+    enclosed_space: bool = False
+    group_before: str | None = None
+    group_after: str | None = None
+    surface_interval_min: int | None = None
+    equivalent_min: int | None = None
+    table: str = ""
+    """Table and schedule used, as it is printed."""
+    way_up: str = NO_STOP
+    stops: tuple[tuple[int, int, str], ...] = ()
+    """Depth in fsw, minutes and gas of each stop."""
+
+    @property
+    def outside_no_stop(self) -> bool:
+        return self.way_up != NO_STOP
+
+
+class WorkedRecord(Part):
+    """The hours of one job: of a plan, or of a log.
+
+    ``pay_classes`` maps a person to a pay class; ``worked_before`` are stretches of work of each person
+    before the record (for the rest rules only: they are never paid here).
+    """
+
+    job_name: str
+    first_day: date
+    days: int = 1
+    time_zone: str
+    from_log: bool = False
+    spells: tuple[WorkedSpell, ...] = ()
+    dives: tuple[WorkedDive, ...] = ()
+    people: tuple[str, ...] = ()
+    pay_classes: dict[str, str] = Field(default_factory=dict)
+    worked_before: tuple[tuple[str, int, int], ...] = ()
+    place: str = ""
+    water_words: str = ""
+    in_charge: tuple[str, ...] = ()
+    """Supervisors, in the order in which they come on."""
+    work_words: dict[str, str] = Field(default_factory=dict)
+    """What is done in each item, in a few words."""
+
+    @property
+    def clock(self) -> Clock:
+        return Clock(self.first_day, self.time_zone)
+
+    @property
+    def dates(self) -> tuple[date, ...]:
+        """The calendar days of the record's job."""
+        return tuple(self.first_day + timedelta(days=n) for n in range(self.days))
+
+    @property
+    def basis(self) -> str:
+        """``log`` or ``plan``, for print."""
+        return "log" if self.from_log else "plan"
+
+
+def from_plan(plan: Plan, job: Job) -> WorkedRecord:
+    """The hours that a plan asks for, marked as planned.
+
+    A diver's hour near the chamber is added as a duty of its own: he is held at the location by rule
+    ``chamber-watch``, so it is work.
+    """
+    items = {item.name: item for item in job.dive_items}
+    spells = [
+        WorkedSpell(
+            person=s.person,
+            duty=s.duty,
+            start_min=s.start_min,
+            end_min=s.end_min,
+            dive=s.dive,
+            item=s.item,
+            station=s.station,
+        )
+        for s in plan.duties
+    ]
+    dives = []
+    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
+        item = items.get(dive.item)
+        outside = any(d.schedule.way_up != NO_STOP for d in dive.divers)
+        watch = job.rules.chamber_watch_min
+        for diver in dive.divers:
+            dives.append(
+                _dived(dive, diver, str(item.gear) if item else "", bool(item and item.enclosed_space))
+            )
+            if watch and (outside or dive.depth_fsw > job.rules.chamber_trigger_fsw):
+                spells.append(
+                    WorkedSpell(
+                        person=diver.person,
+                        duty=CHAMBER_WATCH,
+                        start_min=dive.reach_surface_min,
+                        end_min=dive.reach_surface_min + watch,
+                        dive=dive.id,
+                        item=dive.item,
+                        station=dive.station,
+                    )
+                )
+    return WorkedRecord(
+        job_name=job.site.name,
+        first_day=job.site.first_day,
+        days=job.site.days,
+        time_zone=job.site.time_zone,
+        spells=tuple(spells),
+        dives=tuple(dives),
+        people=tuple(p.name for p in job.people),
+        pay_classes={p.name: p.pay_class for p in job.people},
+        worked_before=tuple((p.name, w.start_min, w.end_min) for p in job.people for w in p.past_work),
+        place=job.site.name,
+        water_words=_water(job),
+        in_charge=tuple(
+            dict.fromkeys(
+                s.person for s in sorted(plan.duties, key=lambda s: s.start_min) if s.duty == "supervisor"
+            )
+        ),
+        work_words={item.name: item.name for item in job.items},
+    )
+
+
+def _dived(dive: Dive, diver: DiverExposure, gear: str, enclosed: bool) -> WorkedDive:
+    row = diver.schedule
+    return WorkedDive(
+        person=diver.person,
+        dive=dive.id,
+        duty=diver.duty,
+        item=dive.item,
+        station=dive.station,
+        gear=gear,
+        depth_fsw=dive.depth_fsw,
+        bottom_time_min=dive.bottom_time_min,
+        leave_surface_min=dive.leave_surface_min,
+        reach_bottom_min=dive.reach_bottom_min,
+        leave_bottom_min=dive.leave_bottom_min,
+        reach_surface_min=dive.reach_surface_min,
+        enclosed_space=enclosed or diver.duty == ENTRY_DIVER,
+        group_before=diver.group_before,
+        group_after=diver.group_after,
+        surface_interval_min=diver.surface_interval_min,
+        equivalent_min=diver.equivalent_min,
+        table=f"{row.depth_fsw} fsw / {row.time_min} min, table {row.table}",
+        way_up=row.way_up,
+        stops=tuple((s.depth_fsw, s.minutes, str(s.gas)) for s in row.stops if s.minutes),
+    )
+
+
+def _water(job: Job) -> str:
+    """What the job knows of the water, for the dive record."""
+    parts = [f"{job.site.water} water"]
+    if job.site.water_temp_f is not None:
+        parts.append(f"{job.site.water_temp_f:g} °F")
+    return ", ".join(parts)
