@@ -143,6 +143,27 @@ def build_plan(
     return plan.replace(leftovers=leftovers(problem, plan, reasons or {}))
 
 
+def exposures_of(problem: Problem, draft: Draft) -> list[dict[str, Exposure]]:
+    """For each dive of a draft, in order: person → exposure by the tables, from the groups of the day."""
+    last: dict[str, tuple[int, Group]] = dict(problem.entry_group)
+    out = []
+    for one in draft.dives:
+        data = problem.dives[one.work]
+        each = {
+            person: plan_exposure(
+                data.item.depth_fsw,
+                one.bottom_time_min,
+                _state(last.get(person), one.leave_surface_min)[0],
+                data.options,
+            )
+            for person, _ in one.seats
+        }
+        for person, exposure in each.items():
+            last[person] = (one.reach_surface_min, exposure.group_after)
+        out.append(each)
+    return out
+
+
 def trued(problem: Problem, draft: Draft) -> Draft:
     """The draft with every way up as the tables give it for the divers' real groups.
 

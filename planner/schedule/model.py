@@ -14,6 +14,7 @@ from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.problem import Problem
 from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
+from planner.tables import rank_after
 
 
 class DayModel:
@@ -67,7 +68,7 @@ class DayModel:
 
     # ------------------------------------------------------------------ objectives
 
-    def work(self) -> cp_model.LinearExprT:
+    def work(self) -> cp_model.LinearExpr:
         """Priority-weighted minutes of work finished (stage 1)."""
         terms = [d.data.weight * d.work_done() for d in self.dives]
         terms += [t.data.weight * t.data.item.duration_min * t.present for t in self.tasks]
@@ -138,6 +139,23 @@ class DayModel:
                 total = cp_model.LinearExpr.sum([d.bench_min() for d in bench])
                 self.model.add(self._start + total <= self.finish())
         return self._start
+
+    def decompression(self) -> cp_model.LinearExpr:
+        """Minutes on the way up, summed over everyone in the water (stage 3)."""
+        return cp_model.LinearExpr.sum(
+            [mode.ascent_min * v for d in self.dives for s in d.seats for mode, v in s.ways]
+        )
+
+    def nitrogen(self) -> cp_model.LinearExpr:
+        """Repetitive groups at surfacing as numbers, summed over everyone in the water (stage 3)."""
+        return cp_model.LinearExpr.sum(
+            [
+                (rank_after(mode.group_after) + 1) * v
+                for d in self.dives
+                for s in d.seats
+                for mode, v in s.ways
+            ]
+        )
 
     def overtime(self) -> Lit:
         """Crew's minutes past the ordinary day, each from first duty to last (after stage 2)."""

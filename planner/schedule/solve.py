@@ -5,7 +5,6 @@ from __future__ import annotations
 import threading
 import time
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from planner.errors import PlanRefused
 from planner.job import Job
@@ -14,50 +13,23 @@ from planner.schedule.build import build_plan, trued
 from planner.schedule.constructive import construct
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.explain import reasons_for
+from planner.schedule.goals import GOALS, OVERTIME, SHARES, WORK, Goal, finish_value, work_value
 from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
+from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.overtime import overtime_bound
 from planner.schedule.problem import Problem, prepare
+from planner.schedule.replay import draft_of
 from planner.schedule.search import Budget, StageResult, run_stage
 from planner.verdict import verdict
 
-#: Share of the time that the first two stages may take; what they leave goes on to the next.
-WORK_SHARE = 0.6
-FINISH_SHARE = 0.7
-
-UNITS = {
-    "work finished": "weighted minutes",
-    "finish": "minute of the job",
-    "overtime": "minutes",
-    "fair shares": "turns",
-}
-
-
-@dataclass(frozen=True)
-class Progress:
-    """One step of the search, for a person who watches. ``plan`` is checked, or None when not yet named."""
-
-    elapsed_s: float
-    stage: str
-    value: float
-    bound: float
-    plan: Plan | None
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What a solve came to. ``plan`` is None when no work at all can be planned; ``sentence`` says why."""
-
-    plan: Plan | None
-    sentence: str
-    reasons: dict[str, tuple[Reason, ...]]
-    first_plan_s: float
-    seconds: float
+#: Seconds at most for evening out minutes once the shares are settled.
+EVEN_SECONDS = 2.0
 
 
 def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
     """The plan made by rule of thumb, checked; None when nothing can be planned."""
-    return _Run(job, 0.0, 1, seed, None, threading.Event()).first()
+    return _Run(job, 0.0, 1, seed, None, threading.Event(), None).first()
 
 
 def solve(
@@ -68,6 +40,7 @@ def solve(
     seed: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
     stop: threading.Event | None = None,
+    start: Plan | None = None,
 ) -> Outcome:
     """Plan a job's day.
 
@@ -83,6 +56,8 @@ def solve(
         Called in the caller's thread with each better plan and at the end of each stage.
     stop
         Set it from any thread to end the search; the best plan so far is kept.
+    start
+        A plan to start from where it holds for this job (a neighbour's, an earlier one); ignored where not.
 
     Raises
     ------
@@ -91,7 +66,7 @@ def solve(
     PlanRefused
         A plan failed the independent check: our bug; nothing is returned.
     """
-    return _Run(job, seconds, workers, seed, on_progress, stop or threading.Event()).run()
+    return _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start).run()
 
 
 class _Run:
@@ -105,6 +80,7 @@ class _Run:
         seed: int,
         on_progress: Callable[[Progress], None] | None,
         stop: threading.Event,
+        start: Plan | None,
     ) -> None:
         self.began = time.perf_counter()
         self.problem: Problem = prepare(job)
@@ -112,227 +88,186 @@ class _Run:
         self.spent_s = 0.0
         self.on_progress = on_progress
         self.stop = stop
+        self.start = start
         self.draft: Draft | None = None
         self.crew: Crew | None = None
         self.stages: dict[str, Stage] = {}
-        self.exact = not self.problem.dives
+        self.settled: list[tuple[Goal, int]] = []
+        """Goals of the stages behind us with the value that later stages must keep."""
         self.status = Status.CONSTRUCTIVE
 
-    # ------------------------------------------------------------------ steps
+    # ------------------------------------------------------------------ the road
 
     def first(self) -> Plan | None:
-        draft = trued(self.problem, construct(self.problem, seed=self.seed))
-        if not draft.dives and not draft.tasks:
+        """The better of the plan by rule of thumb and the one to start from; None when there is neither."""
+        found = [d for d in (self._given(), construct(self.problem, seed=self.seed)) if d is not None]
+        found = [d for d in found if d.dives or d.tasks]
+        found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
+        # The rule of thumb counts outfits without their sizes: rarely, nobody can be fitted out.
+        if any(self._take(draft, readable=False) for draft in found):
+            return self._plan({})
+        return None
+
+    def _given(self) -> Draft | None:
+        if self.start is None or verdict(self.start.replace(leftovers=(), stages=()), self.problem.job):
             return None
-        crew = name_crew(self.problem, draft, seed=self.seed, readable=False)
-        if crew is None:
-            # The rule of thumb counts outfits without their sizes: rarely, nobody can be fitted out.
-            return None
-        self.draft, self.crew = draft, crew
-        return self._plan({})
+        return draft_of(self.problem, self.start)
 
     def run(self) -> Outcome:
+        """All stages."""
         plan = self.first()
         first_s = self._elapsed()
-        day = DayModel(self.problem, named_support=self.exact)
-        bound = day.work_bound
-        if bound == 0:
+        day = DayModel(self.problem, named_support=not self.problem.dives)
+        if day.work_bound == 0:
             return self._nothing(first_s)
         if plan is not None:
-            self._tell("first plan", self._value("work finished"), bound, plan)
-        self._work(day, bound)
-        if self.draft is None or not (self.draft.dives or self.draft.tasks):
-            return self._nothing(first_s)
-        self._later_stages(day)
-        self.status = Status.PROVEN_BEST if all(s.proven for s in self.stages.values()) else Status.FEASIBLE
-        reasons = reasons_for(self.problem, self._plan({}), proven=self.stages["work finished"].proven)
+            self._tell("first plan", self._value(WORK), day.work_bound, plan)
+            if not day.hint(self._best()[0]):
+                raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
+        for goal in GOALS:
+            day = self._settle(day, goal)
+            if self.draft is None or not (self.draft.dives or self.draft.tasks):
+                return self._nothing(first_s)
+        self._even_out(day)
+        # The last draft may have been named in passing; name it once more, to be read.
+        self._take(self._best()[0])
+        proven = all(s.proven for s in self.stages.values())
+        self.status = Status.PROVEN_BEST if proven else Status.FEASIBLE
+        reasons = reasons_for(self.problem, self._plan({}), proven=self.stages[WORK.name].proven)
         final = self._plan(reasons)
         for stage in self.stages.values():
             self._tell(stage.name, stage.value, stage.bound, final)
         return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
 
-    def _work(self, day: DayModel, bound: int) -> None:
-        """Stage 1: most weighted work."""
-        value = 0
-        if self.draft is not None:
-            value = int(self._value("work finished"))
-            if not day.hint(self.draft):
-                raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
-        if value == bound:
-            self._note("work finished", value, bound, proven=True, maximise=True)
-            return
-        result = self._stage(day, "work finished", self.left_s * WORK_SHARE, maximise=True)
-        bound = min(bound, result.bound) if result.found else bound
-        if result.draft is not None and not self._take(result.draft) and not self.exact:
-            # Counted crews promised more than people can be named for: the exact model decides.
-            exact = DayModel(self.problem, named_support=True)
-            exact.model.add(exact.work() <= bound)
-            if self.draft is not None:
-                exact.hint(self.draft)
-            self.exact = True
-            again = self._stage(exact, "work finished", self.left_s * WORK_SHARE, maximise=True)
-            if again.draft is not None and not self._take(again.draft):
-                raise PlanRefused("A crew named by the model was not found again: a bug of the program.")
-            if again.found:
-                bound = min(bound, again.bound)
-        value = int(self._value("work finished")) if self.draft is not None else 0
-        self._note("work finished", value, bound, proven=value >= bound, maximise=True)
-
-    def _later_stages(self, day: DayModel) -> None:
-        """Stages 2 and 4: earliest finish, then overtime, then fair shares; each with the earlier fixed."""
-        if self.exact and day.support is None:
-            day = self._exact_after_work()
-        else:
-            day.model.add(day.work() >= int(self._value("work finished")))
-        day = self._finish(day)
-        finish = int(self._value("finish"))
-        day.model.add(day.finish() <= finish)
-        self._overtime(day, finish)
-        self._fair_shares(day)
-
-    def _finish(self, day: DayModel) -> DayModel:
-        """Earliest finish. Returns the model that the next stages go on with."""
-        assert self.draft is not None
-        goal = day.finish()
-        day.hint(self.draft)
-        result = self._stage(day, "finish", self.left_s * FINISH_SHARE, maximise=False, goal=goal)
-        bound = result.bound if result.found else self.problem.window.start_min
-        if result.draft is not None and not self._take(result.draft) and not self.exact:
-            self.exact = True
-            day = self._exact_after_work()
-            day.model.add(day.finish() >= bound)
-            day.hint(self.draft)
-            again = self._stage(day, "finish", self.left_s * FINISH_SHARE, maximise=False, goal=day.finish())
-            if again.draft is not None:
-                self._take(again.draft)
-                bound = max(bound, again.bound)
-        value = int(self._value("finish"))
-        self._note("finish", value, bound, proven=value <= bound, maximise=False)
+    def _settle(self, day: DayModel, goal: Goal) -> DayModel:
+        """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""
+        bound = day.work_bound if goal is WORK else 0
+        if goal is OVERTIME and self._value(goal) > 0:
+            bound = self._overtime_bound(day)
+        if self.draft is None or self._value(goal) != bound:
+            if goal.names_everyone and day.support is None:
+                # A model of its own; the next stages go on with the counted one, which is quicker.
+                bound, _ = self._improve(self._exact(), goal, bound)
+            else:
+                bound, named = self._improve(day, goal, bound)
+                if not named:
+                    # Counted crews promised more than people can be named for: the exact model decides.
+                    day = self._exact()
+                    bound, _ = self._improve(day, goal, bound)
+        if self.draft is None:
+            return day
+        value = self._value(goal)
+        proven = value >= bound if goal.maximise else value <= bound
+        self.stages[goal.name] = Stage(
+            name=goal.name, unit=goal.unit, value=value, bound=bound, maximise=goal.maximise, proven=proven
+        )
+        self.settled.append((goal, value))
+        _hold(day, goal, value)
         return day
 
-    def _overtime(self, day: DayModel, finish: int) -> None:
-        """Least overtime: named for the times found, bounded for every plan with that finish."""
-        assert self.crew is not None and self.draft is not None
-        bound = 0
-        if self.crew.overtime_min > 0:
-            start = day.start()
+    def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
+        """Run the solver on one goal. Returns the bound, and whether its best plan could be named."""
+        expression = goal.expression(day)
+        if goal.maximise:
+            day.model.add(expression <= bound)
+        else:
+            day.model.add(expression >= bound)
+        if self.draft is not None:
             day.hint(self.draft)
-            latest = self._stage(
-                day, "latest start", max(1.5, self.left_s * 0.15), maximise=True, goal=start, quiet=True
-            )
-            bound = overtime_bound(
-                self.problem,
-                finish_min=finish,
-                latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
-            )
-        if self.crew.overtime_min > bound:
-            exact = day
-            if day.support is None:
-                exact = self._exact_after_work()
-                exact.model.add(exact.finish() <= finish)
-            goal = exact.overtime()
-            exact.model.add(goal >= bound)
-            exact.hint(self.draft)
-            result = self._stage(exact, "overtime", self.left_s * 0.5, maximise=False, goal=goal)
-            if result.draft is not None:
-                self._take(result.draft)
-                bound = max(bound, result.bound)
-        value = self.crew.overtime_min
-        self._note("overtime", value, bound, proven=value <= bound, maximise=False)
+        result = self._stage(day, goal, expression, self.left_s * goal.share)
+        if result.infeasible and self.draft is not None:
+            raise PlanRefused(f"The model of stage '{goal.name}' shuts out a plan that holds: our bug.")
+        if result.found:
+            bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
+        named = result.draft is None or self._take(result.draft)
+        if not named and day.support is not None:
+            # Named in the model, yet not within the naming's short time: the plan before is kept.
+            return bound, True
+        return bound, named
 
-    def _fair_shares(self, day: DayModel) -> None:
-        """Fair shares in turns (a stage), then in minutes as far as the time allows (not reported)."""
-        assert self.crew is not None and self.draft is not None
-        overtime = self.crew.overtime_min
-        shares = day.shares()
-        day.hint(self.draft)
-        result = self._stage(
-            day, "fair shares", self.left_s * 0.5, maximise=False, goal=shares, overtime_at_most_min=overtime
+    def _exact(self) -> DayModel:
+        """The model that names every support duty, with every settled value held."""
+        day = DayModel(self.problem, named_support=True)
+        for goal, value in self.settled:
+            _hold(day, goal, value)
+        return day
+
+    def _overtime_bound(self, day: DayModel) -> int:
+        start = day.start()
+        day.hint(self._best()[0])
+        latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
+        return overtime_bound(
+            self.problem,
+            finish_min=int(self.stages["finish"].value),
+            latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
-        bound = result.bound if result.found else 0
-        if result.draft is not None and not self._take(result.draft, overtime_at_most_min=overtime):
-            # Shares that the counted model finds may cost overtime; the exact model weighs both.
-            day = self._exact_after_work()
-            day.model.add(day.finish() <= int(self._value("finish")))
-            day.model.add(day.overtime() <= overtime)
-            shares = day.shares()
-            day.model.add(shares >= bound)
-            day.hint(self.draft)
-            again = self._stage(day, "fair shares", self.left_s, maximise=False, goal=shares)
-            if again.draft is not None:
-                self._take(again.draft, overtime_at_most_min=overtime)
-                bound = max(bound, again.bound)
-        value = self._shares_now()
-        self._note("fair shares", value, bound, proven=value <= bound, maximise=False)
-        if not self.stop.is_set() and self.left_s > 0:
-            day.model.add(shares <= int(value))
-            goal = day.evenness()
-            day.hint(self.draft)
-            even = self._stage(
-                day, "even minutes", min(2.0, self.left_s), maximise=False, goal=goal, quiet=True
-            )
-            if even.draft is not None:
-                self._take(even.draft, overtime_at_most_min=overtime)
+
+    def _even_out(self, day: DayModel) -> None:
+        """Within equal shares, even out the minutes as far as a little time allows (not reported)."""
+        if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
+            return
+        goal = day.evenness()
+        day.hint(self._best()[0])
+        even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
+        if even.draft is not None:
+            self._take(even.draft)
 
     # ------------------------------------------------------------------ pieces
-
-    def _exact_after_work(self) -> DayModel:
-        """The exact model with the work of stage 1 fixed."""
-        day = DayModel(self.problem, named_support=True)
-        day.model.add(day.work() >= int(self._value("work finished")))
-        return day
 
     def _stage(
         self,
         day: DayModel,
-        name: str,
+        goal: Goal | None,
+        expression: object,
         seconds: float,
         *,
-        maximise: bool,
-        goal: object = None,
-        quiet: bool = False,
-        overtime_at_most_min: int | None = None,
+        maximise: bool = True,
     ) -> StageResult:
-        wanted = day.work() if goal is None else goal
-        budget = Budget(max(0.2, seconds), self.workers, self.seed)
+        """Run the solver; with a goal, show what it finds."""
 
         def better(value: int, bound: int, draft: Draft) -> None:
-            plan = None
-            if self._take(draft, overtime_at_most_min=overtime_at_most_min, readable=False):
-                plan = self._plan({})
-            self._tell(name, value, bound, plan)
+            if goal is not None:
+                plan = self._plan({}) if self._take(draft, readable=False) else None
+                self._tell(goal.name, value, bound, plan)
+
+        def silent(value: int, bound: int, draft: Draft) -> None:
+            return None
 
         result = run_stage(
             day,
-            wanted,  # type: ignore[arg-type]
-            maximise=maximise,
-            budget=budget,
+            expression,  # type: ignore[arg-type]
+            maximise=goal.maximise if goal is not None else maximise,
+            budget=Budget(max(0.2, seconds), self.workers, self.seed),
             stop=self.stop,
-            on_incumbent=better if self.on_progress and not quiet else lambda value, bound, draft: None,
+            on_incumbent=better if self.on_progress and goal is not None else silent,
         )
         if self.workers == 1:
             self.spent_s += result.spent_s
-        if result.solution:
-            day.hint_values(list(result.solution))
         return result
 
-    def _take(self, draft: Draft, *, overtime_at_most_min: int | None = None, readable: bool = True) -> bool:
-        """Name the draft's people and keep it; False when its times allow no crew."""
+    def _take(self, draft: Draft, *, readable: bool = True) -> bool:
+        """Name the draft's people and keep it; False when its times allow no crew within what is settled."""
         draft = trued(self.problem, draft)
-        crew = name_crew(
-            self.problem, draft, overtime_at_most_min=overtime_at_most_min, seed=self.seed, readable=readable
-        )
+        cap = next((value for goal, value in self.settled if goal is OVERTIME), None)
+        crew = name_crew(self.problem, draft, overtime_at_most_min=cap, seed=self.seed, readable=readable)
         if crew is None:
             return False
         self.draft, self.crew = draft, crew
         return True
 
-    def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
+    def _best(self) -> tuple[Draft, Crew]:
         assert self.draft is not None and self.crew is not None
+        return self.draft, self.crew
+
+    def _value(self, goal: Goal) -> int:
+        return goal.value(self.problem, *self._best())
+
+    def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
+        draft, crew = self._best()
         plan = build_plan(
             self.problem,
-            self.draft,
-            self.crew,
+            draft,
+            crew,
             status=self.status,
             stages=tuple(self.stages.values()),
             reasons=reasons,
@@ -345,47 +280,6 @@ class _Run:
             lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
             raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")
         return plan
-
-    def _value(self, name: str) -> float:
-        assert self.draft is not None
-        if name == "finish":
-            ends = [d.undressed_min for d in self.draft.dives]
-            ends += [t.start_min + self.problem.tasks[t.task].item.duration_min for t in self.draft.tasks]
-            return max(ends, default=0)
-        under = sum(
-            self.problem.dives[d.work].weight * (d.bottom_time_min - self.problem.dives[d.work].descent_min)
-            for d in self.draft.dives
-        )
-        above = sum(
-            self.problem.tasks[t.task].weight * self.problem.tasks[t.task].item.duration_min
-            for t in self.draft.tasks
-        )
-        return under + above
-
-    def _shares_now(self) -> float:
-        """Fair-shares value of the present draft, by the model's own formula."""
-        assert self.draft is not None
-        down = {p: 0 for d in self.problem.dives if d.slots for p in d.divers}
-        by = {p: 0 for d in self.problem.dives if d.slots and d.standbys for p in d.standby_people}
-        for person in self.problem.people:
-            if person.name in down:
-                down[person.name] = len(person.past_dives)
-        for dive in self.draft.dives:
-            for p, _ in dive.seats:
-                down[p] += 1
-            for p in dive.standby:
-                by[p] += 1
-        return sum(max(v.values()) - min(v.values()) if len(v) > 1 else 0 for v in (down, by))
-
-    def _note(self, name: str, value: float, bound: float, *, proven: bool, maximise: bool) -> None:
-        unit = {
-            "work finished": "weighted minutes",
-            "finish": "minute of the job",
-            "fair shares": "turns",
-        }.get(name, "minutes")
-        self.stages[name] = Stage(
-            name=name, unit=unit, value=value, bound=bound, maximise=maximise, proven=proven
-        )
 
     def _tell(self, stage: str, value: float, bound: float, plan: Plan | None) -> None:
         if self.on_progress is not None:
@@ -406,3 +300,11 @@ class _Run:
         if not self.problem.dives and not self.problem.tasks:
             sentence = "The job holds no work: add dive work or surface work."
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
+
+
+def _hold(day: DayModel, goal: Goal, value: int) -> None:
+    """Keep a settled value in a model. A counted model cannot hold one that needs every name."""
+    if goal.names_everyone and day.support is None:
+        return
+    expression = goal.expression(day)
+    day.model.add(expression >= value if goal.maximise else expression <= value)

@@ -8,6 +8,7 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from planner.schedule.problem import NO_STOP, DiveWork, Group, Placement, Post, Problem, TaskWork
+from planner.tables import Mode
 
 Lit = cp_model.IntVar
 Model = cp_model.CpModel
@@ -50,6 +51,8 @@ class SeatVars:
     """Incoming repetitive group (or lower) → literal."""
     after: dict[Group, Lit] = field(default_factory=dict)
     """Group at surfacing (or lower) → literal."""
+    ways: list[tuple[Mode, Lit]] = field(default_factory=list)
+    """Every way down and up with its literal."""
 
 
 @dataclass
@@ -280,6 +283,7 @@ def _choose_mode(
     Returns the literal (as an expression) that the mode is outside the no-stop limits.
     """
     literals = [model.new_bool_var(f"{name}.m{k}") for k in range(len(data.modes))]
+    seat.ways = list(zip(data.modes, literals, strict=True))
     model.add(sum(literals) == present)
     model.add(bottom <= sum(m.bottom_time_max_min * v for m, v in zip(data.modes, literals, strict=True)))
     if isinstance(ascent, cp_model.IntVar):

@@ -1,0 +1,112 @@
+"""The objective in strict order: each stage's expression in the model and its value on a draft.
+
+Every value can be worked out again from the plan alone; the expressions only tell the solver.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.build import exposures_of
+from planner.schedule.draft import Crew, Draft
+from planner.schedule.model import DayModel
+from planner.schedule.problem import Problem
+from planner.tables import rank_after
+
+
+@dataclass(frozen=True)
+class Goal:
+    """One stage.
+
+    Parameters
+    ----------
+    name, unit
+        As shown to a person.
+    maximise
+        Whether more is better.
+    expression
+        The stage's value in a model.
+    value
+        The same of a draft and its crew.
+    share
+        Part of the time left that the stage may take.
+    names_everyone
+        The expression needs a model that names every support duty.
+    """
+
+    name: str
+    unit: str
+    maximise: bool
+    expression: Callable[[DayModel], cp_model.LinearExpr | cp_model.IntVar]
+    value: Callable[[Problem, Draft, Crew], int]
+    share: float
+    names_everyone: bool = False
+
+    def better(self, one: int, other: int) -> bool:
+        return one > other if self.maximise else one < other
+
+
+def work_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Priority-weighted minutes of work."""
+    under = sum(
+        problem.dives[d.work].weight * (d.bottom_time_min - problem.dives[d.work].descent_min)
+        for d in draft.dives
+    )
+    above = sum(problem.tasks[t.task].weight * problem.tasks[t.task].item.duration_min for t in draft.tasks)
+    return under + above
+
+
+def finish_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Minute of the job at which the last diver is undressed and the last task done."""
+    ends = [d.undressed_min for d in draft.dives]
+    ends += [t.start_min + problem.tasks[t.task].item.duration_min for t in draft.tasks]
+    return max(ends, default=0)
+
+
+def decompression_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Minutes on the way up, summed over everyone in the water."""
+    return sum(-(-e.schedule.ascent_s // 60) for each in exposures_of(problem, draft) for e in each.values())
+
+
+def nitrogen_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Repetitive groups at surfacing as numbers (A is 1, Z is 16), summed over everyone in the water."""
+    return sum(rank_after(e.group_after) + 1 for each in exposures_of(problem, draft) for e in each.values())
+
+
+def shares_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Spread of dives over the divers plus spread of turns standing by."""
+    down = {p: 0 for d in problem.dives if d.slots for p in d.divers}
+    by = {p: 0 for d in problem.dives if d.slots and d.standbys for p in d.standby_people}
+    for person in problem.people:
+        if person.name in down:
+            down[person.name] = len(person.past_dives)
+    for dive in draft.dives:
+        for p, _ in dive.seats:
+            down[p] += 1
+        for p in dive.standby:
+            by[p] += 1
+    return sum(max(v.values()) - min(v.values()) if len(v) > 1 else 0 for v in (down, by))
+
+
+WORK = Goal("work finished", "weighted minutes", True, DayModel.work, work_value, 0.6)
+FINISH = Goal("finish", "minute of the job", False, DayModel.finish, finish_value, 0.7)
+OVERTIME = Goal(
+    "overtime",
+    "minutes",
+    False,
+    DayModel.overtime,
+    lambda _p, _d, c: c.overtime_min,
+    0.4,
+    names_everyone=True,
+)
+DECOMPRESSION = Goal(
+    "decompression", "minutes on the way up", False, DayModel.decompression, decompression_value, 0.4
+)
+NITROGEN = Goal("nitrogen", "groups, A as 1", False, DayModel.nitrogen, nitrogen_value, 0.4)
+SHARES = Goal("fair shares", "turns", False, DayModel.shares, shares_value, 0.7)
+
+#: In strict order. Overtime is part of the second stage, nitrogen of the third.
+GOALS: tuple[Goal, ...] = (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SHARES)

@@ -1,0 +1,58 @@
+"""A finished plan turned back into a draft, to start a search from it."""
+
+from __future__ import annotations
+
+from planner.job.words import STANDBY
+from planner.plan.model import Plan
+from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.problem import NO_STOP, Problem
+
+
+def draft_of(problem: Problem, plan: Plan) -> Draft | None:
+    """The draft of a plan; None when the plan holds more than this problem has room for."""
+    works = {w.item.name: k for k, w in enumerate(problem.dives)}
+    tasks = {w.item.name: k for k, w in enumerate(problem.tasks)}
+    used: dict[str, int] = {}
+    last_up: dict[str, int] = {}
+    dives = []
+    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station)):
+        if dive.item not in works:
+            return None
+        data = problem.dives[works[dive.item]]
+        used[dive.item] = used.get(dive.item, 0) + 1
+        seats = [(d.person, d.duty) for d in dive.divers]
+        standby = tuple(s.person for s in plan.duties if s.dive == dive.id and s.duty == STANDBY)
+        fits = (
+            used[dive.item] <= data.slots
+            and sorted(duty for _, duty in seats) == sorted(data.seats)
+            and {p for p, _ in seats} <= set(data.divers)
+            and set(standby) <= set(data.standby_people)
+            and len(standby) == data.standbys
+        )
+        if not fits:
+            return None
+        rank = {p: k for k, p in enumerate(data.divers)}
+        seats.sort(key=lambda s: (data.seats.index(s[1]), rank[s[0]]))
+        dives.append(
+            DraftDive(
+                works[dive.item],
+                dive.station,
+                dive.leave_surface_min - data.dressing_min,
+                dive.leave_surface_min,
+                dive.bottom_time_min,
+                dive.reach_surface_min,
+                dive.reach_surface_min + data.undressing_min,
+                max(
+                    dive.leave_surface_min - data.dressing_min,
+                    last_up.get(dive.station, problem.window.start_min),
+                ),
+                tuple(seats),
+                standby,
+                any(d.schedule.way_up != NO_STOP for d in dive.divers),
+            )
+        )
+        last_up[dive.station] = dive.reach_surface_min
+    if any(t.item not in tasks for t in plan.surface_tasks):
+        return None
+    done = [DraftTask(tasks[t.item], t.start_min) for t in plan.surface_tasks]
+    return Draft(tuple(dives), tuple(sorted(done, key=lambda t: (t.start_min, t.task))))
