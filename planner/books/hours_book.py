@@ -211,7 +211,7 @@ def _rules(book: Workbook, sheets: Timesheets, page: Page, facts: str) -> None:
     row = write_head(sheet, "Pay rules", sheets.records[0].job_name, facts)
     rows = pay_rows(sheets.rules)
     for column, title in enumerate(rows[0] if rows else (), start=1):
-        sheet.put(row, column, title.capitalize(), HEAD)
+        sheet.put(row, column, title.capitalize(), HEAD.but(indent=int(title == "in overtime base")))
     sheet.tall(row, 24)
     sheet.title_rows = row
     for cells in rows:
@@ -219,8 +219,9 @@ def _rules(book: Workbook, sheets: Timesheets, page: Page, facts: str) -> None:
         for column, (name, text) in enumerate(cells.items(), start=1):
             right = name in ("from", "to", "amount")
             words = "EXAMPLE" if name == "example" and text else text
-            sheet.put(row, column, words, WORD.but(across="right" if right else "left"))
-        sheet.tall(row, 15)
+            look = WORD.but(across="right" if right else "left", indent=int(name == "in overtime base"))
+            sheet.put(row, column, words, look.but(wrap=True, shrink=False) if name == "source" else look)
+        sheet.tall(row, 11.0 * lines_needed(cells["source"], sheet.width_mm(7), 8.5) + 4)
     row += 2
     note = (
         "From: hours for overtime, fsw for the depth premium, a time for the night, minutes for a break. "

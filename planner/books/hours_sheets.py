@@ -25,7 +25,7 @@ from planner.books.sheet_style import (
 from planner.hours import LineKind, PayLine, PersonDay, PersonWeek, Timesheets
 from planner.job.clock import Clock
 
-NUMBER = Look(across="right", edges="b", number_format="#,##0", size=8.5)
+NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
 SUM = NUMBER.but(bold=True, heavy="t", edges="")
 MONEY = Look(across="right", edges="b", number_format="#,##0.00", size=8.5)
 RATE = MONEY.but(number_format="#,##0.0000")
@@ -35,7 +35,8 @@ DATE = Look(edges="b", size=8.5, number_format="ddd d mmm yyyy")
 
 _LEFT = ("Day", "Start", "End", "Span, min", "Breaks, min", "Worked, min")
 _RIGHT = ("Overtime", "Night", "Weekend", "By the chamber", "Bottom time", "Depth, fsw", "Dives", "From")
-_FORBIDDEN = re.compile(r"[\[\]:*?/\\]")
+#: Letters that a workbook forbids in a sheet's name, and those that mean something in a formula.
+_FORBIDDEN = re.compile(r"[\[\]:*?/\\=\"!()+@]")
 
 
 @dataclass(frozen=True)
@@ -57,7 +58,7 @@ class WeekCells:
 def sheet_name(week: PersonWeek, taken: set[str]) -> str:
     """A sheet's name for a person's week: unique, at most 31 letters, no letter that a workbook forbids."""
     date = f"{week.starts.day} {week.starts:%b}"
-    person = _FORBIDDEN.sub("-", " ".join(week.person.split())).replace("'", "’")
+    person = _FORBIDDEN.sub("-", " ".join(week.person.split())).replace("'", "’").strip("- ") or "person"
     stem = f"{person[: 30 - len(date)]} {date}"
     name, number = stem, 2
     while name.casefold() in taken:
@@ -108,7 +109,9 @@ def write_week(
     row = total + 1
     sums = f"{get_column_letter(left + 1)}{total}:{get_column_letter(left + len(duties))}{total}"
     sheet.put(row, 1, "Minutes by duty less worked (must be 0)", SMALL, wide=5)
-    formula(sheet, row, 6, f"=SUM({sums})-F{total}", NUMBER.but(size=7.5, ink=SOFT, edges=""))
+    formula(
+        sheet, row, 6, f"=SUM({sums})-F{total}", NUMBER.but(size=7.5, ink=SOFT, edges="", number_format="0")
+    )
     overtime_column = get_column_letter(left + len(duties) + 1)
     row, pay = _pay(sheet, row + 2, week, f"F{total}", sheets.rules.currency)
     row = _rest(sheet, row + 1, sheets, week)
@@ -152,7 +155,9 @@ def _pay(sheet: Sheet, row: int, week: PersonWeek, worked: str, currency: str) -
             row,
             column,
             title,
-            HEAD.but(across="left" if column in (1, 10) else "right", size=7),
+            HEAD.but(
+                across="left" if column in (1, 6, 10) else "right", size=7, indent=int(column in (6, 10))
+            ),
             wide=4 if column == 1 else 1,
         )
     sheet.put(row, 11, "Source", HEAD.but(size=7), wide=wide + 1)
@@ -181,7 +186,7 @@ def _line(sheet: Sheet, row: int, first: int, line: PayLine, worked: str, wide: 
         formula(sheet, row, 5, f"={worked}", NUMBER)
     else:
         sheet.put(row, 5, line.quantity, NUMBER)
-    sheet.put(row, 6, line.unit, WORD)
+    sheet.put(row, 6, line.unit, WORD.but(indent=1))
     if line.kind is LineKind.OVERTIME:
         formula(sheet, row, 7, f"={base}*60/{worked}", RATE)
         amount = f"=ROUND(E{row}*{base}*H{row}/{worked},2)"
@@ -191,7 +196,7 @@ def _line(sheet: Sheet, row: int, first: int, line: PayLine, worked: str, wide: 
         amount = f"=ROUND(E{row}*G{row}{per},2)"
     sheet.put(row, 8, line.times, NUMBER.but(number_format="0.0#"))  # type: ignore[arg-type]
     formula(sheet, row, 9, amount, MONEY)
-    sheet.put(row, 10, "yes" if line.in_overtime_base else "no", WORD)
+    sheet.put(row, 10, "yes" if line.in_overtime_base else "no", WORD.but(indent=1))
     source = f"EXAMPLE · {line.source}" if line.example else line.source
     needed = lines_needed(source, sheet.width_mm(11, wide + 1), 7)
     sheet.put(row, 11, source, Look(size=7, ink=SOFT, wrap=True, edges="b"), wide=wide + 1)

@@ -1,0 +1,96 @@
+"""Rest in rolling windows: the worked example and the rules' edges (MLC 2006, Standard A2.3)."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from planner.hours import EXAMPLE_RULES, timesheets
+from planner.rules.rest import REST_RULES, rest_breaches
+from tests.hours.made_up import record, spell
+
+HOUR = 60
+
+
+def _rules_broken(*work: tuple[float, float]) -> set[str]:
+    return {b.rule for b in rest_breaches([(int(s * HOUR), int(e * HOUR)) for s, e in work])}
+
+
+def test_worked_example_of_the_rolling_window() -> None:
+    """Rest 00–06 and 20–24, next day work at 05: the window 06–06 holds 9 h, a breach.
+
+    Source: STCW A-VIII/1 and MLC 2006 A2.3, windows that roll.
+    """
+    (breach,) = rest_breaches([(6 * HOUR, 20 * HOUR), (29 * HOUR, 40 * HOUR)])
+    assert breach.rule == "rest-10-in-24"
+    assert (breach.start_min, breach.end_min) == (6 * HOUR, 30 * HOUR)
+    assert (breach.found_min, breach.asked_min) == (9 * HOUR, 10 * HOUR)
+
+
+def test_the_same_days_an_hour_later_hold() -> None:
+    """With work from 06:00 on the second day the window holds exactly 10 h: no breach (same source)."""
+    assert _rules_broken((6, 20), (30, 40)) == set()
+
+
+def test_seven_days_need_seventy_seven_hours() -> None:
+    """Seven days of 13 h leave 77 h of rest; with one quarter hour more they do not (MLC 2006 A2.3)."""
+    assert _rules_broken(*((24 * d + 6, 24 * d + 19) for d in range(7))) == set()
+    longer = [(24 * d + 6.0, 24 * d + 19.0) for d in range(7)]
+    longer[3] = (24 * 3 + 6, 24 * 3 + 19.25)
+    assert _rules_broken(*longer) == {"rest-77-in-7-days"}
+
+
+def test_rest_in_three_parts_is_not_enough() -> None:
+    """6 + 3 + 3 h are 12 h, but the two longest parts only 9 (MLC 2006 A2.3: no more than two parts)."""
+    assert _rules_broken((6, 10), (13, 17), (20, 24), (30, 34)) == {"rest-two-parts"}
+
+
+def test_one_part_of_six_hours() -> None:
+    """5 + 5 h are 10 h in two parts, none of six (MLC 2006 A2.3)."""
+    assert "rest-six-hours" in _rules_broken((5, 12), (17, 24), (29, 36), (41, 48))
+
+
+def test_fourteen_hours_between_rests() -> None:
+    """14 h of work hold, 15 do not; under an hour is no rest (MLC 2006 A2.3; the hour: common practice)."""
+    assert _rules_broken((0, 14)) == set()
+    assert "rest-14-between" in _rules_broken((0, 7), (7.5, 15))
+
+
+@given(st.lists(st.tuples(st.integers(0, 4000), st.integers(1, 900)), min_size=1, max_size=8))
+def test_no_window_is_missed(spells: list[tuple[int, int]]) -> None:
+    """Counting every minute of every 24 h window finds a breach exactly when the rule does (arithmetic)."""
+    work = [(start, start + length) for start, length in spells]
+    busy = [0] * 8000
+    for start, end in work:
+        busy[start + 1500 : end + 1500] = [1] * (end - start)
+    # breaks under an hour are no rest
+    at = 0
+    edges = [i for i in range(1, 8000) if busy[i] != busy[i - 1]]
+    for one, other in zip(edges[1::2], edges[2::2], strict=False):
+        if other - one < 60:
+            busy[one:other] = [1] * (other - one)
+    worked = sum(busy[:1440])
+    most = worked
+    for at in range(1440, 8000):
+        worked += busy[at] - busy[at - 1440]
+        most = max(most, worked)
+    told = {b.rule for b in rest_breaches(work)}
+    assert ("rest-10-in-24" in told) == (most > 840)
+
+
+def test_work_before_the_job_counts() -> None:
+    """Hours worked the evening before break the window of the first morning, under the rule's id."""
+    late = record(
+        spell("Ana", "tender", "0500", "1500"), days=1, worked_before=(("Ana", -18 * HOUR, -4 * HOUR),)
+    )
+    ((person, breach),) = timesheets([late], EXAMPLE_RULES).rest
+    assert person == "Ana" and breach.rule == "rest-10-in-24" and breach.found_min == 9 * HOUR
+    assert breach.rule in {rule.id for rule in REST_RULES}
+    assert "9 h of rest" in breach.sentence(str)
+
+
+@pytest.mark.parametrize("rule", REST_RULES, ids=lambda rule: rule.id)
+def test_every_rest_rule_names_its_source(rule: object) -> None:
+    """Each rule says where it comes from."""
+    assert "MLC 2006" in getattr(rule, "source")  # noqa: B009
