@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
+from planner.schedule.pins import held_intervals
 from planner.schedule.problem import NEVER_MIN, Problem, away, outfits_for, wait_minutes
 from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
 
@@ -122,6 +123,8 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
                         intervals.append(whole.when(model, literal, literal.name))
         if support is not None:
             intervals += support.intervals.get(name, [])
+        else:
+            intervals += held_intervals(problem, dives, name)
         left = rules.dives_a_day - problem.dived_today[name][0]
         if len(seats) > left:
             model.add(sum(seats) <= max(0, left))

@@ -8,7 +8,7 @@ from dataclasses import replace
 from ortools.sat.python import cp_model
 
 from planner.job.words import DIVER
-from planner.schedule import capacity, constraints, supply
+from planner.schedule import capacity, constraints, pins, supply
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
@@ -60,6 +60,7 @@ class DayModel:
             self.support = name_support(self.model, problem, self.dives, self.tasks)
         self._bottom = constraints.day_limits(self.model, problem, self.dives, self.support)
         constraints.people(self.model, problem, self.dives, self.support)
+        pins.keep(self.model, problem, self.dives, self.tasks, self.support)
         self._finish: Lit | None = None
         self._shares: Lit | None = None
         self._overtime: Lit | None = None
@@ -80,6 +81,15 @@ class DayModel:
         under = sum(w.weight * w.item.bottom_work_min for w in self.problem.dives if w.slots)
         above = sum(w.weight * w.item.duration_min for w in self.problem.tasks if w.spans)
         return under + above
+
+    def finish_everything(self) -> None:
+        """Say outright that every item with a slot is wholly done (implied once the work is at its bound)."""
+        for work in self.problem.dives:
+            if work.slots:
+                self.model.add(self.done[work.item.name] == 1)
+        for task in self.tasks:
+            if task.data.spans:
+                self.model.add(task.present == 1)
 
     def finish(self) -> Lit:
         """Minute at which the last diver is undressed and the last task done (stage 2)."""

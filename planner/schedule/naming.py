@@ -10,6 +10,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.job import PinKind
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.outfitting import give_outfits
 from planner.schedule.problem import Problem, away
@@ -84,10 +85,13 @@ def name_crew(
             for p in sorted(problem.qualified[post.duty])
             if not _meets(away(problem, p) + fixed.get(p, []), post.start_min, post.end_min)
         ]
-        if len(free) < post.count:
+        held = _pinned(problem, draft, post)
+        if len(free) < post.count or not held <= set(free):
             return None
         who = {p: model.new_bool_var(f"{k}.{p}") for p in free}
         model.add(sum(who.values()) == post.count)
+        for p in held:
+            model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
     overtime = _spans(model, problem, posts, chosen, fixed)
@@ -121,6 +125,19 @@ def name_crew(
         if best.value(literal)
     ]
     return Crew(tuple(spells), worn, least)
+
+
+def _pinned(problem: Problem, draft: Draft, post: _Post) -> set[str]:
+    """People whom a pin gives this post."""
+    if post.dive is not None:
+        item: str = problem.dives[draft.dives[post.dive].work].item.name
+    else:
+        item = problem.tasks[draft.tasks[post.task or 0].task].item.name
+    return {
+        p.person or ""
+        for p in problem.job.pins
+        if p.kind is PinKind.HOLDS and p.item == item and p.duty == post.duty
+    }
 
 
 def _solver(seed: int, seconds: float) -> cp_model.CpSolver:

@@ -13,7 +13,7 @@ from functools import cached_property
 from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.gear import outfit_fits, why_not_ready
-from planner.job import DiveItem, Gear, Job, Person, Span, SurfaceItem
+from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span, SurfaceItem
 from planner.job.words import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
@@ -25,6 +25,7 @@ from planner.job.words import (
 )
 from planner.rules.daylight import daylight
 from planner.rules.past_dives import carried_in, past_watches
+from planner.rules.water import effective_water_windows
 from planner.schedule.air_limits import AirLimits, air_limits
 from planner.tables import (
     GROUPS,
@@ -169,8 +170,9 @@ class Problem:
     def alike(self) -> tuple[tuple[str, ...], ...]:
         """Groups of two or more divers who differ in nothing but their name."""
         groups: dict[str, list[str]] = {}
+        pinned = {pin.person for pin in self.job.pins}
         for p in self.people:
-            if duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
+            if p.name not in pinned and duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
                 groups.setdefault(repr(p.replace(name="x", pay_class="")), []).append(p.name)
         return tuple(tuple(g) for g in groups.values() if len(g) > 1)
 
@@ -264,13 +266,34 @@ def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dic
 
 
 def _duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
-    spans = job.available(person)
+    spans = _without(job.available(person), [p for p in job.pins if p.kind is PinKind.AWAY], person.name)
     if person.last_duty_end_min is None:
         return spans
     rested = person.last_duty_end_min + job.rules.rest_before_duty_min
     return tuple(
         Span(start_min=max(s.start_min, rested), end_min=s.end_min) for s in spans if s.end_min > rested
     )
+
+
+def _without(spans: tuple[Span, ...], away_pins: list[Pin], person: str) -> tuple[Span, ...]:
+    """Hours less the stretches that pins take away."""
+    for pin in away_pins:
+        if pin.person != person or pin.window is None:
+            continue
+        first, last = pin.window
+        cut: list[Span] = []
+        for span in spans:
+            if span.start_min < min(first, span.end_min):
+                cut.append(Span(start_min=span.start_min, end_min=min(first, span.end_min)))
+            if max(last, span.start_min) < span.end_min:
+                cut.append(Span(start_min=max(last, span.start_min), end_min=span.end_min))
+        spans = tuple(cut)
+    return spans
+
+
+def _stays_up(job: Job, item: DiveItem) -> set[str]:
+    """People whom a pin keeps out of the water for an item."""
+    return {p.person or "" for p in job.pins if p.kind is PinKind.STAYS_UP and p.item in (None, item.name)}
 
 
 def _entry_state(job: Job, person: Person) -> tuple[int, Group] | None:
@@ -343,7 +366,7 @@ def _dive_work(
         seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
         standbys=counts.get(STANDBY, 0),
         posts=posts,
-        divers=fit,
+        divers=tuple(p for p in fit if p not in _stays_up(job, item)),
         standby_people=able,
         chamber_watch_always=deep,
         standby_wait_min=waits,
@@ -420,7 +443,7 @@ def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tup
         if item.needs_slack:
             slack = tuple(
                 Span(start_min=w.start_min, end_min=w.end_min)
-                for w in job.water_windows
+                for w in effective_water_windows(job)
                 if not w.stations or station.name in w.stations
             )
             spans = _cut(spans, slack) if slack else ()

@@ -18,6 +18,7 @@ from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
 from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.overtime import overtime_bound
+from planner.schedule.pin_conflict import pins_in_the_way
 from planner.schedule.problem import Problem, prepare
 from planner.schedule.replay import draft_of
 from planner.schedule.search import Budget, StageResult, run_stage
@@ -103,9 +104,12 @@ class _Run:
         found = [d for d in (self._given(), construct(self.problem, seed=self.seed)) if d is not None]
         found = [d for d in found if d.dives or d.tasks]
         found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
-        # The rule of thumb counts outfits without their sizes: rarely, nobody can be fitted out.
-        if any(self._take(draft, readable=False) for draft in found):
-            return self._plan({})
+        for draft in found:
+            # The rule of thumb knows neither pins nor sizes of outfits: what does not hold is passed over.
+            if self._take(draft, readable=False):
+                if not self.problem.job.pins or not verdict(self._built({}), self.problem.job):
+                    return self._plan({})
+                self.draft = self.crew = None
         return None
 
     def _given(self) -> Draft | None:
@@ -263,8 +267,17 @@ class _Run:
         return goal.value(self.problem, *self._best())
 
     def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
+        """The plan so far, judged."""
+        plan = self._built(reasons)
+        breaches = verdict(plan, self.problem.job)
+        if breaches:
+            lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
+            raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")
+        return plan
+
+    def _built(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
         draft, crew = self._best()
-        plan = build_plan(
+        return build_plan(
             self.problem,
             draft,
             crew,
@@ -275,11 +288,6 @@ class _Run:
             seed=self.seed,
             workers=self.workers,
         )
-        breaches = verdict(plan, self.problem.job)
-        if breaches:
-            lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
-            raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")
-        return plan
 
     def _tell(self, stage: str, value: float, bound: float, plan: Plan | None) -> None:
         if self.on_progress is not None:
@@ -297,6 +305,8 @@ class _Run:
     def _nothing(self, first_s: float) -> Outcome:
         reasons = reasons_for(self.problem, None, proven=True)
         sentence = "Nothing of this job can be planned."
+        if self.problem.job.pins:
+            sentence = pins_in_the_way(self.problem.job, self.stop)
         if not self.problem.dives and not self.problem.tasks:
             sentence = "The job holds no work: add dive work or surface work."
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
@@ -308,3 +318,5 @@ def _hold(day: DayModel, goal: Goal, value: int) -> None:
         return
     expression = goal.expression(day)
     day.model.add(expression >= value if goal.maximise else expression <= value)
+    if goal is WORK and value == day.work_bound:
+        day.finish_everything()
