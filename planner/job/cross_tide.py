@@ -63,13 +63,18 @@ def _marks(job: Job) -> Iterator[Finding]:
     for one, other in pairwise(order):
         before, after = job.tide_marks[one], job.tide_marks[other]
         path: Path = ("tide_marks", other)
+        # every cell that the pair rests on: one in doubt makes the finding doubtful too
+        rests_on: tuple[Path, ...] = (
+            ("tide_marks",),
+            *(("tide_marks", i, field) for i in (one, other) for field in ("minute", "level_ft", "high")),
+        )
         if after.minute == before.minute:
             yield Finding(
                 path,
                 clock.hhmm(after.minute, with_day=True),
                 "each time once",
                 "Two tide marks stand at the same time.",
-                (("tide_marks", one),),
+                rests_on,
             )
         elif after.high == before.high and after.minute - before.minute < MINUTES_A_DAY:
             kind = "high" if after.high else "low"
@@ -78,7 +83,7 @@ def _marks(job: Job) -> Iterator[Finding]:
                 clock.hhmm(after.minute, with_day=True),
                 "high and low water in turn",
                 f"Two {kind} waters follow each other, so one between them is missing.",
-                (("tide_marks", one),),
+                rests_on,
             )
         elif after.high != before.high and (after.level_ft < before.level_ft) == after.high:
             yield Finding(
@@ -88,5 +93,5 @@ def _marks(job: Job) -> Iterator[Finding]:
                 "A high water lies below the low water before it."
                 if after.high
                 else "A low water lies above the high water before it.",
-                (("tide_marks", one),),
+                rests_on,
             )
