@@ -11,24 +11,23 @@ from typing import Any
 from sqlalchemy import func, insert, select
 
 from planner.job.job import Job
-from planner.plan.check import check
 from planner.plan.json_form import from_json, to_json
 from planner.plan.model import Plan
 from planner.plan.unchecked import unchecked
-from planner.rules.catalog import RULES
 from planner.store import schema
 from planner.store.base import OpenStore, signed
 from planner.store.canonical import canonical_json, job_from_json, sha256_of
 from planner.store.records import Issued, IssuedLine
 from planner.store.refusal import StoreRefused
+from planner.verdict import ALL_RULES, verdict
 
 
 def check_report(job: Job, plan: Plan) -> str:
     """What the independent check says, for the record: breaches, or that all rules hold, and what is left."""
-    breaches = check(plan, job)
-    lines = [f"{len(breaches)} breach(es) of {len(RULES)} rules."]
+    breaches = verdict(plan, job)
+    lines = [f"{len(breaches)} breach(es) of {len(ALL_RULES)} rules."]
     lines += [str(breach) for breach in breaches]
-    lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job))]
+    lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job, plan))]
     return "\n".join(lines) + "\n"
 
 
@@ -74,7 +73,7 @@ class IssuedWatchbills(OpenStore):
         """
         signer = signed(by)
         judged_job, judged_plan = replan_of or (job, plan)
-        breaches = check(judged_plan, judged_job)
+        breaches = verdict(judged_plan, judged_job)
         if breaches:
             raise StoreRefused(
                 f"The plan breaks a rule, so it is not issued: {breaches[0].sentence} "

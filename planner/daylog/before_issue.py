@@ -1,0 +1,162 @@
+"""What must be settled before a watchbill is issued: the nine subjects of planning, and the emergency card.
+
+The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the regulation itself decides.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from planner.job.job import Job
+from planner.plan.model import Plan
+from planner.plan.unchecked import unchecked
+
+SOURCE = "29 CFR 1910.421(d), the list from memory; subject to local regulations"
+CARD_SOURCE = "29 CFR 1910.421(b), from memory; subject to local regulations"
+
+
+@dataclass(frozen=True)
+class PlanningItem:
+    """One subject of planning.
+
+    Parameters
+    ----------
+    id
+        Stable name, kept with the issued watchbill when ticked.
+    subject
+        The subject in plain words.
+    covered
+        What the plan says of it and where; blank when it says nothing.
+    to_tick
+        What a person must settle; blank when the plan covers all of it.
+    """
+
+    id: str
+    subject: str
+    covered: str
+    to_tick: str
+
+    @property
+    def needs_tick(self) -> bool:
+        return bool(self.to_tick)
+
+
+@dataclass(frozen=True)
+class CardLine:
+    """One line of the emergency card. ``filled`` is blank where it is missing."""
+
+    id: str
+    label: str
+    filled: str
+
+    @property
+    def missing(self) -> bool:
+        return not self.filled.strip()
+
+
+#: The lines of the card, in the order in which they are read out.
+CARD_LABELS: dict[str, str] = {
+    "chamber": "Decompression chamber: place, telephone, who works it",
+    "hospital": "Hospital: place, telephone",
+    "physician": "Diving physician: name, telephone",
+    "transport": "Transport: ambulance, boat or aircraft, telephone",
+    "rescue": "Rescue coordination centre: telephone, channel",
+}
+
+
+def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
+    """The nine subjects, each covered by the plan (where) or to be ticked."""
+    site = job.site
+    kinds = sorted({i.gear.value for i in job.dive_items})
+    divers = {d.person for dive in plan.dives for d in dive.divers}
+    stops = sum(any(d.schedule.decompression for d in dive.divers) for dive in plan.dives)
+    repeated = sum(1 for dive in plan.dives for d in dive.divers if d.group_before is not None)
+    temperature = f"water {site.water_temp_f:g} °F" if site.water_temp_f is not None else ""
+    chamber = (
+        "no chamber in reach"
+        if site.chamber_minutes_away is None
+        else "chamber at the location"
+        if site.chamber_minutes_away == 0
+        else f"chamber {site.chamber_minutes_away} min away"
+    )
+    sources = (*job.air.compressors, *job.air.banks)
+    return (
+        PlanningItem(
+            "mode",
+            "Diving mode",
+            f"Surface-supplied air, {' and '.join(kinds) or 'no dive'}: dives of the watchbill.",
+            "",
+        ),
+        PlanningItem(
+            "conditions",
+            "Conditions and hazards, on the surface and under water",
+            "Depths, slack water and daylight: dives of the watchbill.",
+            "Weather, sea, visibility, current, traffic, lifting gear, intakes and dangerous things on the "
+            "bottom were looked at today.",
+        ),
+        PlanningItem(
+            "gas",
+            "Breathing gas supply, reserves included",
+            f"Demand against {len(sources)} source(s), reserve and air test dates: air sheet."
+            if sources
+            else "",
+            "Banks, reserve and carried reserve are full and on line as the air sheet has them."
+            if sources
+            else "The job names no air source: supply and reserve are settled.",
+        ),
+        PlanningItem(
+            "thermal",
+            "Thermal protection",
+            "",
+            "What the divers and the standby wear is warm enough for the longest dive "
+            f"({temperature or 'no water temperature given'}).",
+        ),
+        PlanningItem(
+            "equipment",
+            "Diving equipment and systems",
+            "Outfits by number, state and inspection date: gear sheet and dressing cards.",
+            "Hoses, gauges, communications, stage and ladders were inspected before the dive.",
+        ),
+        PlanningItem(
+            "team",
+            "Team assignments and physical fitness",
+            "Every duty by name and time, with ratings, certificates and medical dates: grid and each "
+            "person's day.",
+            f"Each of the {len(divers)} diver(s) and every standby says that he is fit today.",
+        ),
+        PlanningItem(
+            "repetitive",
+            "Repetitive dives or residual inert gas",
+            f"Groups before and after, residual nitrogen of {repeated} repetitive dive(s): dive sheets.",
+            "",
+        ),
+        PlanningItem(
+            "decompression",
+            "Decompression and treatment, with the altitude",
+            f"Row of the tables for every dive, {stops} with stops, altitude {site.altitude_ft:,} ft: dive "
+            f"sheets; {chamber}.",
+            "Who treats, where, and how a diver gets there is settled with those concerned.",
+        ),
+        PlanningItem(
+            "emergency",
+            "Emergency procedures",
+            "",
+            "Lost gas, lost communication, fouled diver, injury and fire were gone through with the team; "
+            "the emergency card is posted.",
+        ),
+    )
+
+
+def all_to_tick(job: Job, plan: Plan) -> tuple[tuple[str, str], ...]:
+    """Id and sentence of everything that a person ticks before issuing: planning, then the unchecked."""
+    own = [
+        (item.id, f"{item.subject}: {item.to_tick}") for item in planning_items(job, plan) if item.needs_tick
+    ]
+    own += [(f"unchecked-{n}", line) for n, line in enumerate(unchecked(job, plan), start=1)]
+    return tuple(own)
+
+
+def emergency_card(filled: Mapping[str, str]) -> tuple[CardLine, ...]:
+    """The emergency card from what the user has typed; a line that is not there is missing."""
+    return tuple(CardLine(name, label, filled.get(name, "").strip()) for name, label in CARD_LABELS.items())

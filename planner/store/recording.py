@@ -1,0 +1,122 @@
+"""Writing into the day log: judged first, then stored; and reading it back."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+
+from pydantic import ValidationError
+
+from planner.daylog.entry import DIVE_TIMES, DayLog, Entry, Kind, Written
+from planner.daylog.judge import judge
+from planner.errors import InputFaults
+from planner.job.job import Job
+from planner.plan.model import Plan
+from planner.store.records import LogRow, NewRow
+from planner.store.refusal import StoreRefused
+from planner.store.store import Store
+
+
+def row_of(entry: Entry, by: str, *, corrects: int | None = None, token: str | None = None) -> NewRow:
+    """The entry as the store takes it."""
+    content = entry.model_dump_json(exclude_defaults=True)
+    return NewRow(entry.kind.value, content, by, corrects, token)
+
+
+def log_of(rows: Iterable[LogRow]) -> DayLog:
+    """The log that the store's rows hold.
+
+    Raises
+    ------
+    StoreRefused
+        A row was written by a newer version and cannot be read here.
+    """
+    written = []
+    for row in rows:
+        try:
+            entry = Entry.model_validate_json(row.content)
+        except ValidationError as wrong:
+            raise StoreRefused(
+                f"Entry {row.number} of the log cannot be read by this version of the program. It is kept; "
+                "open the log with the version that wrote it."
+            ) from wrong
+        written.append(Written(row.number, entry, row.written_at, row.written_by, row.corrects))
+    return DayLog(tuple(written))
+
+
+@dataclass(frozen=True)
+class Recorded:
+    """A stored entry, and what a person must know about it."""
+
+    written: Written
+    flags: tuple[str, ...]
+
+
+def read_log(store: Store, job: Job) -> DayLog:
+    """The log of a job's day as it stands in the store now."""
+    return log_of(store.log(job.site.name, job.site.first_day))
+
+
+def minute_now(job: Job, now: datetime | None = None) -> int:
+    """Job minute of a moment; of this moment when none is given. Parts of a minute are dropped."""
+    return job.clock.minute(now or datetime.now(UTC))
+
+
+def minute_of_press(kind: Kind, job: Job, now: datetime | None = None) -> int:
+    """Job minute to log for something that happens right now, rounded to the safe side.
+
+    Leave surface is rounded down and every later time of a dive up, so that a bottom time is never too
+    short; reach surface up, so that a surface interval is never too long.
+    """
+    moment = now or datetime.now(UTC)
+    minute = job.clock.minute(moment)
+    whole = moment.second == 0 and moment.microsecond == 0
+    later = kind in (Kind.LEAVE_BOTTOM, Kind.REACH_SURFACE)
+    return minute if whole or not later else minute + 1
+
+
+def record(
+    store: Store,
+    job: Job,
+    plan: Plan,
+    entry: Entry,
+    by: str,
+    *,
+    now: datetime | None = None,
+    corrects: int | None = None,
+) -> Recorded:
+    """Judge an entry and store it. Once this returns, the entry is on the disk.
+
+    Raises
+    ------
+    InputFaults
+        The entry cannot be true beside the log so far; nothing is stored.
+    StoreRefused
+        The store cannot take it; nothing is stored.
+    """
+    log = read_log(store, job)
+    judged = judge(entry, job, plan, log, minute_now(job, now), corrects=corrects)
+    if judged.faults:
+        raise InputFaults(judged.faults)
+    name, day = job.site.name, job.site.first_day
+    new = row_of(entry, by, corrects=corrects, token=_token(entry, log, job, corrects))
+    row = store.append(name, day, new)
+    stored = log_of((row,)).written[0]
+    flags = judged.flags
+    if stored.entry != entry or stored.written_by != " ".join(by.split()):
+        flags = (
+            f"{stored.written_by} logged {entry.kind} of dive {entry.dive} in the same moment "
+            f"({job.clock.hhmm(stored.entry.at_min)}, entry {stored.number}); that entry stands.",
+        )
+    return Recorded(stored, flags)
+
+
+def _token(entry: Entry, log: DayLog, job: Job, corrects: int | None) -> str | None:
+    """Two who log the same time of the same dive at once make one entry of it: the first one."""
+    if entry.kind not in DIVE_TIMES or corrects is not None:
+        return None
+    before = sum(1 for w in log.written if w.entry.dive == entry.dive and w.entry.kind is entry.kind)
+    own = "\n".join((job.site.name, job.site.first_day.isoformat(), str(entry.dive), entry.kind, str(before)))
+    return hashlib.sha256(own.encode("utf-8")).hexdigest()[:60]
