@@ -37,6 +37,7 @@ _STYLE = """
   [class*="st-key-wide_"] > div {min-width: 820px;}
   [data-testid="stMainBlockContainer"] {padding-top: 4.2rem;}
   h1 {font-size: 1.6rem !important;}
+  .lead {margin-top: .2rem;}
   .facts {gap: .35rem 1.2rem;}
 }
 @media print {[data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}}

@@ -93,10 +93,12 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
 
 
 def _downloads(plan: Plan, job: Job) -> None:
+    # The bytes are made when the button is pressed, on a thread that knows no session.
+    machine = engines()
     with st.container(horizontal=True):
         st.download_button(
             "Watchbill workbook",
-            data=lambda: engines().watchbill(plan, job),
+            data=lambda: machine.watchbill(plan, job),
             file_name=file_name(job, "watchbill", "xlsx"),
             mime=BOOK_MIME,
             key="watchbill",
@@ -107,7 +109,7 @@ def _downloads(plan: Plan, job: Job) -> None:
         )
         st.download_button(
             "Plan as JSON",
-            data=lambda: engines().plan_json(plan, job),
+            data=lambda: machine.plan_json(plan, job),
             file_name=file_name(job, "plan", "json"),
             mime="application/json",
             key="plan_json",

@@ -22,15 +22,29 @@ from planner.screens.frames import faults_frame
 from planner.screens.sheet_edit import cell_of, chips, edited_job, whole_steps
 from planner.screens.wording import plain
 
+#: Set in the session when edits were applied: the page around the editor must be drawn anew.
+_APPLIED = "applied"
+
 #: Days that a date field offers; a medical or a test may lie some years off.
 _FIRST_DAY, _LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
 
 
-def edit_sheets(here: Desk, job: Job, sheets: Sequence[Sheet], *, key: str) -> None:
-    """Choose one of several sheets and edit it; what is typed is kept until applied or thrown away."""
+def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
+    """Choose one of several sheets of the open job and edit it.
+
+    What is typed is kept until it is applied or thrown away. Typing redraws only this part of the page;
+    applying redraws all of it.
+    """
 
     @st.fragment
     def editing() -> None:
+        applied = st.session_state.pop(_APPLIED, None)
+        if applied is not None:
+            st.toast(f"Applied: {plain(applied)}", icon=":material/check:")
+            st.rerun()
+        job = here.job
+        if job is None:
+            return
         sheet = _chosen(here, sheets, key)
         st.caption(plain(sheet.purpose.split(". ")[0].rstrip(".") + "." if sheet.settings else sheet.purpose))
         if sheet is RULES:
@@ -254,7 +268,7 @@ def _apply(here: Desk, job: Job) -> None:
     else:
         here.change(changed, names)
         here.edits.clear()
-        st.session_state["applied"] = names
+        st.session_state[_APPLIED] = names
 
 
 def limits_table(here: Desk, job: Job, sheet: Sheet, limits: Mapping[str, Limit]) -> None:

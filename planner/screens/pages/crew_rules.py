@@ -25,7 +25,7 @@ def page() -> None:
     chrome.job_line(job, SUBJECT_TO)
     _least_team(here, job)
     st.subheader("Crew rows, pairs of duties, limits", anchor=False)
-    edit_sheets(here, job, (CREW_MINIMA, DUTY_PAIRS, RULES), key="rules")
+    edit_sheets(here, (CREW_MINIMA, DUTY_PAIRS, RULES), key="rules")
     _every_rule()
 
 

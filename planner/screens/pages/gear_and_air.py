@@ -165,4 +165,4 @@ def _table(frame: pd.DataFrame, key: str, alt: str) -> None:
 
 
 def _edit(here: Desk, job: Job) -> None:
-    edit_sheets(here, job, (OUTFITS, AIR, COMPRESSORS, BANKS, TANKS, BENCH_STEPS), key="gear")
+    edit_sheets(here, (OUTFITS, AIR, COMPRESSORS, BANKS, TANKS, BENCH_STEPS), key="gear")

@@ -126,11 +126,13 @@ def _at_a_glance(here: Desk, job: Job) -> None:
             (job.site.policy.value, "ways up allowed"),
         ]
     )
+    # The bytes are made when the button is pressed, on a thread that knows no session.
+    machine = engines()
     with st.container(horizontal=True, vertical_alignment="center"):
         chrome.link("tomorrow", "Plan tomorrow")
         st.download_button(
             "This job as a workbook",
-            data=lambda: engines().job_book(job),
+            data=lambda: machine.job_book(job),
             file_name=file_name(job, "job", "xlsx"),
             mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
             key="job_book",

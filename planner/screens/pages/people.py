@@ -14,4 +14,4 @@ def page() -> None:
     chrome.head("People", "Everyone who can be posted, and what they bring from the days before.")
     job = chrome.job_or_stop(here, "edit its people here")
     chrome.job_line(job)
-    edit_sheets(here, job, (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE), key="people")
+    edit_sheets(here, (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE), key="people")

@@ -14,4 +14,4 @@ def page() -> None:
     chrome.head("Site and water", "Where and when, which ways up are allowed, slack water and tide.")
     job = chrome.job_or_stop(here, "edit its site here")
     chrome.job_line(job)
-    edit_sheets(here, job, (SITE, STATIONS, WATER_WINDOWS, TIDE), key="site")
+    edit_sheets(here, (SITE, STATIONS, WATER_WINDOWS, TIDE), key="site")

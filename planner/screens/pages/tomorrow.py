@@ -64,29 +64,30 @@ def _controls(here: Desk, job: Job) -> None:
                 on_click=_begin,
                 args=(here, job),
             )
-        st.number_input(
-            "Time limit, s",
-            min_value=2,
-            max_value=900,
-            step=5,
-            key="seconds",
-            width=130,
-            disabled=here.solving,
-            on_change=_keep,
-            args=(here, "seconds"),
-            help="The first plan is there within seconds; the rest of the time goes into better ones.",
-        )
-        st.number_input(
-            "Workers",
-            min_value=1,
-            max_value=16,
-            key="workers",
-            width=130,
-            disabled=here.solving,
-            on_change=_keep,
-            args=(here, "workers"),
-            help="How many searches run side by side; two fit a laptop.",
-        )
+        with st.container(horizontal=True, width="content"):
+            st.number_input(
+                "Time limit, s",
+                min_value=2,
+                max_value=900,
+                step=5,
+                key="seconds",
+                width=130,
+                disabled=here.solving,
+                on_change=_keep,
+                args=(here, "seconds"),
+                help="The first plan is there within seconds; the rest of the time goes into better ones.",
+            )
+            st.number_input(
+                "Workers",
+                min_value=1,
+                max_value=16,
+                key="workers",
+                width=130,
+                disabled=here.solving,
+                on_change=_keep,
+                args=(here, "workers"),
+                help="How many searches run side by side; two fit a laptop.",
+            )
 
 
 def _keep(here: Desk, name: str) -> None:

@@ -14,4 +14,4 @@ def page() -> None:
     chrome.head("Work", "What has to be done under water and on deck, when it may be done, what comes first.")
     job = chrome.job_or_stop(here, "edit its work here")
     chrome.job_line(job)
-    edit_sheets(here, job, (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER), key="work")
+    edit_sheets(here, (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER), key="work")

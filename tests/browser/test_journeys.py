@@ -1,0 +1,196 @@
+"""Journeys of a dive officer through the app in a real browser."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import openpyxl
+import pytest
+from app_server import ROOT, WAIT_MS, go, open_sample, plan, wait_idle
+from playwright.sync_api import Browser, Page, expect
+
+from planner import CAUTION
+from planner.books import read_job
+from planner.plan import check, from_json
+
+pytestmark = pytest.mark.browser
+
+#: How a phone's browser names itself; the app folds its menu away after use on a phone only.
+PHONE = (
+    "Mozilla/5.0 (Linux; Android 14; Mobile) AppleWebKit/537.36 (KHTML, like Gecko) Chrome/130.0 Mobile "
+    "Safari/537.36"
+)
+
+SAMPLE = "small_heavy_dress"
+
+
+def _finished(page: Page) -> None:
+    expect(page.locator(".st-key-watchbill button:visible")).to_be_visible(timeout=90_000)
+
+
+def _download(page: Page, key: str, into: Path) -> Path:
+    with page.expect_download(timeout=WAIT_MS) as waiting:
+        page.locator(f".st-key-{key} button:visible").click()
+    target = into / waiting.value.suggested_filename
+    waiting.value.save_as(target)
+    return target
+
+
+def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Path) -> None:
+    """Open a sample, plan it, download: the workbook opens with the caution, the plan passes the check."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Tomorrow")
+    plan(tab, 5)
+    _finished(tab)
+    expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
+    job = read_job(ROOT / "sample_jobs" / f"{SAMPLE}.xlsx")
+    book = _download(tab, "watchbill", tmp_path)
+    assert re.fullmatch(r"[a-z0-9-]+_\d{4}-\d\d-\d\d_watchbill\.xlsx", book.name)
+    sheets = openpyxl.load_workbook(book)
+    text = {str(c.value) for sheet in sheets for row in sheet.iter_rows() for c in row if c.value}
+    assert any(CAUTION in cell for cell in text)
+    assert all(person.name in text for person in job.people)
+    written = _download(tab, "plan_json", tmp_path)
+    assert check(from_json(written.read_text(encoding="utf-8"), job), job) == ()
+
+
+def test_a_faulty_upload_is_told_and_a_mended_one_plans(tab: Page, address: str, tmp_path: Path) -> None:
+    """A depth of 900: the table names sheet and cell. The mended file opens and gives a plan."""
+    good = ROOT / "sample_jobs" / f"{SAMPLE}.xlsx"
+    book = openpyxl.load_workbook(good)
+    sheet = book["Dive work"]
+    heading = next(r for r in sheet.iter_rows() if any(str(c.value).startswith("Depth") for c in r))
+    column = next(c.column for c in heading if str(c.value).startswith("Depth"))
+    cell = sheet.cell(heading[0].row + 1, column)
+    cell.value = 900
+    bad = tmp_path / "bad.xlsx"
+    book.save(bad)
+    tab.goto(address)
+    tab.locator(".st-key-upload input[type=file]").set_input_files(bad)
+    table = tab.locator(".st-key-wide_faults table")
+    expect(table).to_contain_text("Dive work", timeout=WAIT_MS)
+    expect(table).to_contain_text(cell.coordinate)
+    expect(table).to_contain_text("900")
+    tab.locator(".st-key-upload button[aria-label^='Remove']").first.click()
+    wait_idle(tab)
+    tab.locator(".st-key-upload input[type=file]").set_input_files(good)
+    expect(tab.locator(".st-key-job_book")).to_be_visible(timeout=WAIT_MS)
+    expect(table).to_have_count(0)
+    go(tab, "Tomorrow")
+    plan(tab, 3)
+    _finished(tab)
+
+
+def test_a_file_that_is_no_workbook(tab: Page, address: str, tmp_path: Path) -> None:
+    """Text under the name of a workbook: one sentence, no traceback."""
+    fake = tmp_path / "job.xlsx"
+    fake.write_text("not a workbook at all", encoding="utf-8")
+    tab.goto(address)
+    tab.locator(".st-key-upload input[type=file]").set_input_files(fake)
+    expect(tab.locator(".st-key-wide_faults table")).to_contain_text("not a workbook", timeout=WAIT_MS)
+    assert tab.get_by_text("Traceback").count() == 0
+
+
+def test_stop_early_keeps_the_best(tab: Page, address: str) -> None:
+    """A long limit, stopped after the first plan: the plan stays and can be taken away."""
+    open_sample(tab, address, "too_much_work")
+    go(tab, "Tomorrow")
+    plan(tab, 120)
+    expect(tab.get_by_text(re.compile("First plan, by rule of thumb|best"))).not_to_have_count(
+        0, timeout=WAIT_MS
+    )
+    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    tab.locator(".st-key-stop button").click()
+    _finished(tab)
+    expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
+
+
+def test_two_tabs_do_not_mix(browser: Browser, address: str) -> None:
+    """Two tabs of one browser on two jobs: each keeps its own, also after both are loaded anew."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900})
+    one, two = context.new_page(), context.new_page()
+    open_sample(one, address, SAMPLE)
+    open_sample(two, address, "tidal_pier")
+    names = [page.locator("h1").inner_text() for page in (one, two)]
+    assert names[0] != names[1]
+    for page, name in ((one, names[0]), (two, names[1])):
+        page.reload()
+        expect(page.locator("h1")).to_have_text(name, timeout=WAIT_MS)
+    context.close()
+
+
+def test_reload_and_other_pages_keep_the_plan(tab: Page, address: str) -> None:
+    """The plan is still there after going to another page, back, and loading the page anew."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Tomorrow")
+    plan(tab, 2)
+    go(tab, "People")
+    go(tab, "Tomorrow")
+    _finished(tab)
+    tab.reload()
+    _finished(tab)
+    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    tab.go_back()
+    expect(tab.locator("h1")).to_be_visible(timeout=WAIT_MS)
+    assert tab.get_by_text("Traceback").count() == 0
+
+
+def test_an_edit_is_applied_and_undone(tab: Page, address: str) -> None:
+    """Change the end of the day, apply, undo; the edit outlives a walk to another page."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Site and water")
+    field = tab.get_by_label(re.compile("^Day ends"))
+    before = f"{read_job(ROOT / 'sample_jobs' / f'{SAMPLE}.xlsx').site.day_end:%H:%M}"
+    expect(field).to_have_value(before, timeout=WAIT_MS)
+    field.fill("1630")
+    field.press("Enter")
+    expect(tab.get_by_text("Edited, not applied: Site")).to_be_visible(timeout=WAIT_MS)
+    go(tab, "People")
+    go(tab, "Site and water")
+    expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value("1630", timeout=WAIT_MS)
+    tab.locator(".st-key-apply_site button").click()
+    expect(tab.get_by_text("Nothing is edited.")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value("16:30", timeout=WAIT_MS)
+    tab.locator(".st-key-undo button:visible").click()
+    expect(tab.locator(".st-key-undo button:visible")).to_be_disabled(timeout=WAIT_MS)
+    wait_idle(tab)
+    expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value(before, timeout=WAIT_MS)
+
+
+def test_a_phone_can_read_it(browser: Browser, address: str) -> None:
+    """390 pixels: nothing makes the page wider than the screen; caution, verdict and dives are readable."""
+    context = browser.new_context(
+        viewport={"width": 390, "height": 844}, has_touch=True, is_mobile=True, user_agent=PHONE
+    )
+    page = context.new_page()
+    open_sample(page, address, SAMPLE)
+    go(page, "Tomorrow")
+    plan(page, 2)
+    _finished(page)
+    width = page.evaluate("document.documentElement.scrollWidth")
+    assert width <= 390
+    main = page.evaluate("document.querySelector('[data-testid=stMain]').scrollWidth")
+    assert main <= 390
+    for text in (CAUTION, "Rule check: clear", "LS leave surface"):
+        place = page.get_by_text(text).first
+        place.scroll_into_view_if_needed()
+        box = place.bounding_box()
+        assert box is not None
+        assert box["x"] >= 0
+        assert box["x"] + box["width"] <= 391
+    context.close()
+
+
+def test_nothing_is_fetched_from_elsewhere(tab: Page, address: str) -> None:
+    """On every page the browser asks only the app itself: no font, picture, script or statistics outside."""
+    asked: list[str] = []
+    tab.on("request", lambda request: asked.append(request.url))
+    open_sample(tab, address, SAMPLE)
+    titles = ["Site and water", "People", "Work", "Crew rules", "Tomorrow", "Gear and air", "Tables"]
+    for title in titles:
+        go(tab, title)
+    own = (address, address.replace("http", "ws"), "data:", "blob:")
+    assert [url for url in asked if not url.startswith(own)] == []
+    assert len(asked) > 10
