@@ -1,0 +1,126 @@
+"""The figures of one case, worked out from its plan alone."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+
+from planner.air import air_report
+from planner.job import Job
+from planner.job.words import DIVER, ENTRY_DIVER
+from planner.plan.model import Plan
+from planner.whatif.cost import Cost, CostRates, cost_of
+
+WORK_STAGE = "work finished"
+
+
+@dataclass(frozen=True)
+class Figures:
+    """What a plan comes to.
+
+    Parameters
+    ----------
+    work_min, needed_min
+        Minutes of work done and asked for, all items alike.
+    weighted
+        Minutes done times the weight of their priority: what the scheduler maximises.
+    end_min
+        When the last person is free, job minutes.
+    people_min
+        Minutes on duty of all people, two duties at once once.
+    overtime_min
+        Minutes past the job's overtime limit, as the scheduler counts them: spans of days.
+    cost
+        In money.
+    dives_a_diver, bottom_min_a_diver
+        Averages over the people who may dive.
+    dives
+        Number of dives.
+    air_margin_scfm
+        Least compressor flow over the required flow; None without an air plant or without dives.
+    gap_percent, proven
+        How far the work done may still be from the most there is; whether the whole plan is proven best.
+    """
+
+    work_min: int
+    needed_min: int
+    weighted: int
+    end_min: int
+    people_min: int
+    overtime_min: int
+    cost: Cost
+    dives: int
+    dives_a_diver: float
+    bottom_min_a_diver: float
+    air_margin_scfm: float | None
+    gap_percent: float
+    proven: bool
+
+    @property
+    def work_percent(self) -> float:
+        return 100 * self.work_min / self.needed_min if self.needed_min else 100.0
+
+    @property
+    def total_cost(self) -> Decimal:
+        return self.cost.total
+
+
+def weighted_min(plan: Plan, job: Job) -> int:
+    """Minutes done times the weight of each item's priority."""
+    weights = job.rules.priority_weights
+    return sum(weights[item.priority - 1] * plan.worked_min(item.name) for item in job.items)
+
+
+def overtime_min(plan: Plan, job: Job) -> int:
+    """Minutes of each person's span of a day past the job's limit, added up."""
+    total = 0
+    for window in job.day_windows:
+        ends: dict[str, tuple[int, int]] = {}
+        for spell in plan.duties:
+            if window.start_min <= spell.start_min < window.end_min:
+                start, end = ends.get(spell.person, (spell.start_min, spell.end_min))
+                ends[spell.person] = (min(start, spell.start_min), max(end, spell.end_min))
+        total += sum(max(0, end - start - job.rules.overtime_after_min) for start, end in ends.values())
+    return total
+
+
+def rank(plan: Plan, job: Job) -> tuple[int, int, int]:
+    """The scheduler's order of what is better: more work, then an earlier end, then less overtime."""
+    return weighted_min(plan, job), -plan.end_min, -overtime_min(plan, job)
+
+
+def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
+    """All figures of a plan."""
+    needed = sum(i.bottom_work_min for i in job.dive_items) + sum(i.duration_min for i in job.surface_items)
+    divers = sum(1 for p in job.people if {DIVER, ENTRY_DIVER} & p.duties) or 1
+    seats = sum(len(d.divers) for d in plan.dives)
+    bottom = sum(len(d.divers) * d.bottom_time_min for d in plan.dives)
+    air = air_report(plan, job)
+    margin = air.least_margin.margin_scfm if air.plant_given and air.least_margin is not None else None
+    work = next((s for s in plan.stages if s.name == WORK_STAGE), None)
+    return Figures(
+        work_min=sum(plan.worked_min(item.name) for item in job.items),
+        needed_min=needed,
+        weighted=weighted_min(plan, job),
+        end_min=plan.end_min,
+        people_min=_on_duty_min(plan),
+        overtime_min=overtime_min(plan, job),
+        cost=cost_of(plan, job, rates),
+        dives=len(plan.dives),
+        dives_a_diver=seats / divers,
+        bottom_min_a_diver=bottom / divers,
+        air_margin_scfm=None if margin is None else round(margin, 1),
+        gap_percent=100.0 if work is None else work.gap_percent,
+        proven=bool(plan.stages) and all(s.proven for s in plan.stages),
+    )
+
+
+def _on_duty_min(plan: Plan) -> int:
+    total = 0
+    for person in {s.person for s in plan.duties}:
+        until = None
+        for spell in plan.duties_of(person):
+            start = spell.start_min if until is None else max(spell.start_min, until)
+            total += max(0, spell.end_min - start)
+            until = spell.end_min if until is None else max(until, spell.end_min)
+    return total
