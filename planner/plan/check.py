@@ -69,7 +69,7 @@ def _breaches(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
     yield from hours.after_a_night(facts)
     yield from people.one_duty(facts)
     yield from crew.crews(facts, exposures)
-    yield from crew.hand_over(facts)
+    yield from crew.hand_over(facts, exposures)
     yield from crew.standby_able(facts, exposures)
     yield from standby.standby_dressing(facts, exposures)
     yield from outfits.outfit_rules(facts)

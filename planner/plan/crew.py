@@ -75,7 +75,7 @@ def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
                 )
 
 
-def hand_over(facts: Facts) -> Iterator[Breach]:
+def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
     """Rule ``hand-over``."""
     for known in facts.dives:
         leave, surfaced = known.water
@@ -83,13 +83,14 @@ def hand_over(facts: Facts) -> Iterator[Breach]:
             if spell.duty == CHAMBER_OPERATOR or not leave < spell.end_min < surfaced:
                 continue
             together = _hand_over_min(facts, spell.duty)
-            if together and _relieved(facts, known, spell, together):
+            asked = people_asked(facts, known, exposures.decompression(known.dive.id)).get(spell.duty, 1)
+            if together and _going_on(facts, known, spell, together) >= asked:
                 continue
-            asked = f"; nobody has held it with him for {together} min to go on with it" if together else ""
+            late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
             yield Breach(
                 "hand-over",
                 f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
-                f"in the water {facts.stretch(leave, surfaced)}{asked}.",
+                f"in the water {facts.stretch(leave, surfaced)}{late}.",
                 known.where,
             )
 
@@ -102,13 +103,16 @@ def _hand_over_min(facts: Facts, duty: str) -> int:
     return rules.hand_over_lead_min if duty in (SUPERVISOR, TENDER) else rules.hand_over_min
 
 
-def _relieved(facts: Facts, known: KnownDive, spell: DutySpell, together_min: int) -> bool:
-    """Whether another has held the duty for long enough and goes on with it."""
-    return any(
-        other.person != spell.person
-        and other.start_min <= spell.end_min - together_min
-        and other.end_min > spell.end_min
-        for other in facts.holders(known, spell.duty)
+def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: int) -> int:
+    """How many others have held the duty for long enough when one leaves it, and go on with it."""
+    return len(
+        {
+            other.person
+            for other in facts.holders(known, spell.duty)
+            if other.person != spell.person
+            and other.start_min <= spell.end_min - together_min
+            and other.end_min > spell.end_min
+        }
     )
 
 

@@ -119,16 +119,17 @@ def a_dressed_standby(limit_min: int) -> tuple[Plan, Job]:
 
 
 def with_charted_depth(depth_fsw: int) -> tuple[Plan, Job]:
-    """The piles charted 50 fsw deep; high water 8.4 ft at 06:00, low water 0.4 ft at 12:00.
+    """The piles charted 50 fsw deep; high water 8.4 ft at 06:00 and 18:00, low water 5.4 ft at 12:00.
 
-    At 08:30, 150 of 360 min into the fall, the level is 4.4 + 4 cos(75°) = 5.44 ft, the greatest of the first
-    dive, so 56 fsw. At 12:31 it is 4.4 − 4 cos(15.5°) = 0.55 ft, so 51 fsw for the second. At high water it
-    is 59 fsw. Both dives are planned to ``depth_fsw``, in the row for 60 fsw; the descent takes a minute.
+    At 08:30, 150 of 360 min into the fall, the level is 6.9 + 1.5 cos(75°) = 7.29 ft, the greatest of the
+    first dive, so 58 fsw. At 12:31 it is 6.9 − 1.5 cos(15.5°) = 5.45 ft, so 56 fsw for the second. At high
+    water it is 59 fsw. Both dives are planned to ``depth_fsw``; the row is that for 60 fsw (55 is the next
+    shallower), and the descent takes a minute.
     """
     plan = with_dive(with_dive(a_plan(), "1", depth_fsw=depth_fsw), "3", depth_fsw=depth_fsw)
     marks = (
         TideMark(minute=at(6), level_ft=8.4, high=True),
-        TideMark(minute=at(12), level_ft=0.4, high=False),
+        TideMark(minute=at(12), level_ft=5.4, high=False),
         TideMark(minute=at(18), level_ft=8.4, high=True),
     )
     job = with_item(a_job().replace(tide_marks=marks), WRAP, depth_fsw=50, depth_follows_tide=True)

@@ -1,0 +1,297 @@
+"""More of the tide, hand-over in mid-dive, standby dressing, pins, several days, and further checks."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import pytest
+from a_plan import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan, at, span
+from changed_copies import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
+from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
+
+from planner.job import CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
+from planner.job.words import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
+from planner.plan import FurtherBreach, Plan, Reason, check, no_flight, to_json, unchecked
+from planner.rules import Basis, Rule
+
+PLAN, JOB = a_plan(), a_job()
+
+
+def broken(plan: Plan, job: Job) -> set[str]:
+    """Ids of the rules that a plan breaks."""
+    return {b.rule for b in check(plan, job)}
+
+
+@pytest.mark.parametrize(
+    ("depth_fsw", "rules"), [(57, {"depth-of-item"}), (58, set()), (59, set()), (60, {"depth-of-item"})]
+)
+def test_a_depth_that_follows_the_tide(depth_fsw: int, rules: set[str]) -> None:
+    """Charted 50 fsw and 7.29 ft of tide while down is 58 fsw; 8.4 ft at high water is 59, and no more."""
+    plan, job = with_charted_depth(depth_fsw)
+    assert broken(plan, job) == rules
+
+
+def test_each_dive_has_the_tide_of_its_own_time() -> None:
+    """Near low water the same item is 56 fsw deep: the second dive may be planned to 56, not to 55."""
+    plan, job = with_charted_depth(58)
+    assert broken(with_dive(plan, "3", depth_fsw=56), job) == set()
+    assert broken(with_dive(plan, "3", depth_fsw=55), job) == {"depth-of-item"}
+
+
+def test_the_planned_depth_is_what_counts() -> None:
+    """A diver rated to 57 fsw may not dive where the tide makes 58 of 50 charted."""
+    plan, job = with_charted_depth(58)
+    assert broken(plan, with_person(job, "Ana", depth_rating_fsw=57)) == {"depth-rating"}
+    assert broken(plan, with_person(job, "Dan", depth_rating_fsw=57)) == {"standby-able-to-go"}
+    assert broken(plan, with_rules(job, greatest_depth_fsw=57)) == {"greatest-depth"}
+
+
+def test_a_tide_that_is_not_known() -> None:
+    """Without marks around the dive nobody knows the depth."""
+    plan, job = with_charted_depth(58)
+    assert broken(plan, job.replace(tide_marks=job.tide_marks[:1])) >= {"depth-of-item"}
+
+
+def test_slack_from_the_tide_counts_as_typed() -> None:
+    """High water at 06:00 and low at 12:00: with three hours of slack, two of them after each, the first dive
+    (08:30 to 09:13) lies outside; with the middle two and a half hours later both dives lie inside."""
+    _, tidal = with_charted_depth(58)
+    job = JOB.replace(tide_marks=tidal.tide_marks, water_windows=())
+    assert broken(PLAN, with_site(job, slack_length_min=180, slack_offset_min=30)) == {"slack-water"}
+    assert broken(PLAN, with_site(job, slack_length_min=360, slack_offset_min=150)) == set()
+    assert broken(PLAN, with_site(job, slack_length_min=0)) == {"slack-water"}
+
+
+def relieved(duty: str, dive: str, out: str, comes: str, leaves_min: int, together_min: int) -> Plan:
+    """``comes`` takes over in mid-dive after holding the duty together with ``out``."""
+    old = next(s for s in PLAN.duties if (s.dive, s.duty, s.person) == (dive, duty, out))
+    new = old.replace(person=comes, start_min=leaves_min - together_min)
+    rest = tuple(s for s in PLAN.duties if s is not old)
+    return PLAN.replace(duties=(*rest, old.replace(end_min=leaves_min), new))
+
+
+@pytest.mark.parametrize(
+    ("duty", "out", "comes", "field"),
+    [
+        (STANDBY_TENDER, "Uwe", "Tia too", "hand_over_min"),
+        (SUPERVISOR, "Sam", "Ned", "hand_over_lead_min"),
+        (TENDER, "Tom", "Tia too", "hand_over_lead_min"),
+    ],
+)
+def test_hand_over_in_mid_dive(duty: str, out: str, comes: str, field: str) -> None:
+    """Never as shipped; where the job allows it, after so many minutes together; supervisor and tenders have
+    a limit of their own (common practice: not in mid-dive)."""
+    more = JOB.replace(people=(*JOB.people, JOB.person("Tia").replace(name="Tia too")))
+    plan = relieved(duty, "1", out, comes, at(8, 50), 10)
+    assert broken(plan, more) == {"hand-over"}
+    assert broken(plan, with_rules(more, **{field: 10})) == set()
+    assert broken(plan, with_rules(more, **{field: 11})) == {"hand-over"}
+    other = {"hand_over_min": "hand_over_lead_min", "hand_over_lead_min": "hand_over_min"}[field]
+    assert broken(plan, with_rules(more, **{other: 10})) == {"hand-over"}
+
+
+def test_a_standby_diver_never_hands_over_in_mid_dive() -> None:
+    """Whatever the job allows for the others (common practice)."""
+    job = with_rules(
+        JOB.replace(people=(*JOB.people, JOB.person("Dan").replace(name="Fay"))),
+        hand_over_min=1,
+        hand_over_lead_min=1,
+    )
+    outfit = next(o for o in JOB.outfits if o.name == "H2")
+    h3 = outfit.replace(name="H3", helmet_no="3", breastplate_no="3", straps_no="3")
+    job = job.replace(outfits=(*job.outfits, h3))
+    plan = relieved(STANDBY, "1", "Dan", "Fay", at(8, 50), 10)
+    plan = with_spells(plan, "1", STANDBY, "Fay", outfit="H3")
+    assert broken(plan, job) == {"hand-over"}
+
+
+def test_the_standby_dresses_with_his_own_hands() -> None:
+    """Two dress one diver in heavy dress (common practice): without the second hand, or with less than the
+    dressing or the undressing time, the rule is broken; switched off, nothing is asked."""
+    plan, job = a_dressed_standby(120)
+    assert broken(plan, job) == set()
+    alone = plan.replace(duties=tuple(s for s in plan.duties if s.person != "Yan"))
+    assert broken(alone, job) == {"standby-dressing"}
+    assert broken(alone, with_rules(job, standby_dressed_max_min=0)) == set()
+    early = with_spells(plan, "1", STANDBY, "Dan", end_min=at(9, 32))
+    assert broken(early, job) == {"standby-dressing"}
+    late = with_spells(plan, "1", STANDBY, "Dan", start_min=at(8, 1))
+    assert "standby-dressing" in broken(late, job)
+
+
+def test_a_standby_may_stay_dressed_between_two_dives() -> None:
+    """From one dive to the next on the station without a gap: one dressing, one undressing, one limit.
+    Dressed at 08:30 and up with the second dive at 12:33 is 243 min."""
+    plan, job = a_dressed_standby(243)
+    plan = with_spells(plan, "1", STANDBY, "Dan", end_min=at(11, 30))
+    between = {at(9, 13), at(11, 30)}
+    plan = plan.replace(
+        duties=tuple(s for s in plan.duties if not (s.person == "Yan" and s.start_min in between))
+    )
+    assert broken(plan, job) == set()
+    assert broken(plan, with_rules(job, standby_dressed_max_min=242)) == {"standby-dressing"}
+
+
+ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 30))
+
+
+@pytest.mark.parametrize(
+    ("pin", "kept"),
+    [
+        (ANA_AT_EIGHT_THIRTY, True),
+        (ANA_AT_EIGHT_THIRTY.replace(bottom_time_min=41), True),
+        (ANA_AT_EIGHT_THIRTY.replace(bottom_time_min=40), False),
+        (ANA_AT_EIGHT_THIRTY.replace(station=SOUTH), False),
+        (ANA_AT_EIGHT_THIRTY.replace(start_min=at(11, 50), end_min=at(12)), True),
+        (Pin(kind=PinKind.DIVES, item=WRAP, person="Dan"), False),
+        # at the entry Cruz is no working diver
+        (Pin(kind=PinKind.DIVES, item=ANODES, person="Cruz"), False),
+        (Pin(kind=PinKind.STAYS_UP, person="Cruz", item=ANODES), False),
+        (Pin(kind=PinKind.STAYS_UP, person="Cruz", item=WRAP), True),
+        (Pin(kind=PinKind.STAYS_UP, person="Ana"), False),
+        (Pin(kind=PinKind.STAYS_UP, person="Dan"), True),
+        (Pin(kind=PinKind.STARTS, item=WRAP, start_min=at(8, 30)), True),
+        (Pin(kind=PinKind.STARTS, item=WRAP, start_min=at(12)), False),
+        (Pin(kind=PinKind.STARTS, item=RIG, start_min=at(6), end_min=at(7)), True),
+        (Pin(kind=PinKind.STARTS, item=RIG, start_min=at(7, 1), end_min=at(9)), False),
+        (Pin(kind=PinKind.STARTS, item="Seal the gate", start_min=at(9)), False),
+        (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sam", duty=SUPERVISOR), True),
+        (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sol", duty=SUPERVISOR), False),
+        (Pin(kind=PinKind.HOLDS, item=RIG, person="Rob", duty=RIGGER), True),
+        (Pin(kind=PinKind.HOLDS, item=RIG, person="Tom", duty=RIGGER), False),
+        # an item that is not planned has no duties to hold
+        (Pin(kind=PinKind.HOLDS, item="Seal the gate", person="Sol", duty=SUPERVISOR), True),
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 33), end_min=at(11, 30)), True),
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 32), end_min=at(11, 30)), False),
+    ],
+)
+def test_pins(pin: Pin, kept: bool) -> None:
+    """Each kind of pin, kept and not kept."""
+    assert broken(PLAN, JOB.replace(pins=(pin,))) == (set() if kept else {"pins-kept"})
+
+
+def test_dives_are_counted_by_calendar_day() -> None:
+    """Ana dives once on each of two days: one dive a day holds, and the bottom times are not added up."""
+    plan, job = over_two_days()
+    assert broken(plan, job) == set()
+    assert broken(plan, with_rules(job, dives_a_day=1, bottom_minutes_a_day=41)) == set()
+    assert broken(plan, with_rules(job, bottom_minutes_a_day=40)) == {"bottom-minutes-a-day"}
+
+
+def test_the_duty_span_is_of_one_day() -> None:
+    """Over two days Pia's longest day is 103 min and Tom's 153: the night between is no part of it."""
+    plan, job = over_two_days()
+    assert broken(plan, with_rules(job, duty_span_max_min=240)) == set()
+    assert broken(plan, with_rules(job, duty_span_max_min=152)) == {"duty-span"}
+
+
+def test_a_day_away_on_the_second_day() -> None:
+    """The second day has its own working hours, windows and daylight."""
+    plan, job = over_two_days()
+    assert broken(plan, with_site(job, days=1)) == {"day-window"}
+    gone = Pin(kind=PinKind.AWAY, person="Ana", start_min=NEXT_DAY, end_min=NEXT_DAY + at(12))
+    assert broken(plan, job.replace(pins=(gone,))) == {"pins-kept"}
+
+
+def test_rest_runs_over_the_days_of_the_job() -> None:
+    """Rolling windows see both days: Pia rests 1277 min between her duties, in one part."""
+    plan, job = over_two_days()
+    assert broken(plan, with_rules(job, rest_in_24h_min=600, rest_in_7d_min=4620)) == set()
+    tired = with_person(job, "Pia", past_work=(WorkSpell(start_min=-400, end_min=340),))
+    assert broken(plan, with_rules(tired, rest_in_24h_min=600)) == {"rest-10-in-24"}
+
+
+def test_custom_duties_share_a_person_only_as_the_pairs_allow() -> None:
+    """The boat driver of the anode dive keeps the log too only where the job pairs the two."""
+    job = with_person(JOB, "Kim", duties=frozenset({CONSOLE, LOG_KEEPER, "boat driver"}))
+    plan = with_spells(PLAN, "2", "boat driver", "Ben", person="Kim")
+    assert broken(plan, job) == {"one-duty-at-a-time"}
+    pairs = (
+        *job.rules.pairs,
+        DutyPair(duty="boat driver", with_duty=CONSOLE),
+        DutyPair(duty=LOG_KEEPER, with_duty="boat driver"),
+    )
+    assert broken(plan, with_rules(job, pairs=pairs)) == set()
+
+
+@dataclass(frozen=True)
+class Found:
+    """What a check from elsewhere finds."""
+
+    rule: str = "fuel-for-the-day"
+    sentence: str = "The fuel lasts until 11:00."
+    where: str = "compressor"
+
+
+def test_further_checks_are_heard() -> None:
+    """A check of another part of the program follows the own rules, in its own words."""
+    assert check(PLAN, JOB, more=(lambda plan, job: (),)) == ()
+    (breach,) = check(PLAN, JOB, more=(lambda plan, job: (Found(), Found()),))
+    assert isinstance(breach, FurtherBreach)
+    assert str(breach) == "[fuel-for-the-day] compressor: The fuel lasts until 11:00."
+
+
+def test_a_leftovers_reason_may_be_a_rule_from_elsewhere() -> None:
+    """The id of a further rule is known only where that rule is given."""
+    left = PLAN.leftovers[0].replace(reasons=(Reason(rule="fuel-for-the-day", sentence="No fuel."),))
+    plan = PLAN.replace(leftovers=(left,))
+    rule = Rule("fuel-for-the-day", "There is fuel.", "common practice", Basis.COMMON_PRACTICE)
+    assert broken(plan, JOB) == {"known-names"}
+    assert check(plan, JOB, more_rules={rule.id: rule}) == ()
+
+
+def test_the_wait_before_flying() -> None:
+    """Table 9-6, 8,000 ft: group K waits 15:35, so Ana (up 12:33) flies from 04:08 the next day on."""
+    waits = {w.person: w for w in no_flight(PLAN)}
+    assert set(waits) == {"Ana", "Bo", "Cruz"}
+    assert (waits["Ana"].group, waits["Ana"].until_min) == ("K", at(12, 33) + 15 * 60 + 35)
+    told = unchecked(JOB, PLAN)
+    assert any("Ana does not fly before Wed 13 May 04:08" in sentence for sentence in told)
+    assert "Ana does not fly before" in to_json(PLAN, JOB)
+    assert not any("fly" in sentence for sentence in unchecked(JOB))
+
+
+def test_a_group_that_no_table_has_waits_longest() -> None:
+    """A plan from a file may carry anything: no group waits 48 h (table 9-6, exceptional exposure)."""
+    dive = PLAN.dives[0]
+    odd = with_dive(PLAN, "1", divers=(dive.divers[0].replace(group_after="?"),)).replace(dives=())
+    assert no_flight(odd) == ()
+    odd = PLAN.replace(dives=(dive.replace(divers=(dive.divers[0].replace(group_after="?"),)),))
+    (wait,) = no_flight(odd)
+    assert (wait.group, wait.until_min) == (None, at(9, 13) + 48 * 60)
+    assert no_flight(PLAN.replace(dives=(dive.replace(reach_surface_min=10**9),))) == ()
+
+
+def test_hours_are_for_a_person_to_tick_while_the_program_does_not_weigh_them() -> None:
+    """With rest in rolling windows on, a person vouches for the hours before the job, not for the rest."""
+    assert any("hours of rest hold" in s for s in unchecked(JOB))
+    on = unchecked(with_rules(JOB, rest_in_24h_min=600, rest_in_7d_min=4620))
+    assert not any("hours of rest hold" in s for s in on)
+    assert any("worked in the 7 days before" in s for s in on)
+    _, tidal = with_charted_depth(58)
+    assert any("raised the tide" in s for s in unchecked(tidal))
+
+
+def test_no_meal_break_is_asked_as_shipped() -> None:
+    """The rules that are off change nothing about a plan."""
+    job = with_rules(JOB, meal_break_after_min=60, rest_parts=1, rest_long_part_min=1440, rest_least_min=360)
+    assert broken(PLAN, job) == set()
+    assert broken(without(PLAN, "2", "boat driver", "Ben"), job) == {"crew-other"}
+
+
+def test_the_tenders_of_a_row_without_divers_help_too() -> None:
+    """A row of two tenders for the station asks two hands for the standby of a single diver."""
+    plan, job = a_dressed_standby(120)
+    row = CrewMinimum(duty=TENDER, count=2, source="this job, for the test")
+    minima = (*(r for r in job.rules.minima if r.duty != TENDER), row)
+    assert broken(plan, with_rules(job, minima=minima)) == set()
+    assert broken(plan, with_rules(job, minima=(*minima[:-1], row.replace(count=3)))) == {
+        "crew-tenders",
+        "standby-dressing",
+    }
+
+
+def test_item_windows_still_hold_beside_a_pin() -> None:
+    """A pin never loosens another rule."""
+    job = with_item(JOB, WRAP, windows=(span(at(8, 31), at(15)),)).replace(pins=(ANA_AT_EIGHT_THIRTY,))
+    assert broken(PLAN, job) == {"item-window"}

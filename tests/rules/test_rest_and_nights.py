@@ -1,0 +1,88 @@
+"""Rest in windows that reach into a plan, and duty in the night."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import hypothesis.strategies as st
+import pytest
+from hypothesis import given, settings
+
+from planner.job import Clock, CrewRules, Job, Person, Site, WorkSpell
+from planner.rules.night import earliest_dive_min, in_the_night, past_night_ends
+from planner.rules.rest import REST_IN_24, rest_breaches
+
+CLOCK = Clock(date(2026, 5, 12), "Europe/Lisbon")
+
+
+def test_worked_example_of_the_rolling_window() -> None:
+    """Rest 00:00–06:00 and 20:00–24:00, next day's work from 05:00: the 24 hours from 06:00 to 06:00 hold 9 h
+    (MLC 2006, Standard A2.3, and STCW A-VIII/1: any 24 hours, not the calendar day)."""
+    first_day, second_day = (360, 1200), (1740, 2000)
+    (breach,) = rest_breaches([first_day, second_day], since_min=1740)
+    assert (breach.rule, breach.start_min, breach.end_min, breach.found_min) == (REST_IN_24, 360, 1800, 540)
+    assert rest_breaches([first_day, (1800, 2000)], since_min=1800) == ()
+
+
+def test_what_lies_before_is_past() -> None:
+    """Hours that were too long before the job convict no plan that comes after a day of rest."""
+    long_ago, today = (-3000, -1900), (420, 600)
+    assert {b.rule for b in rest_breaches([long_ago, today])} == {
+        REST_IN_24,
+        "rest-six-hours",
+        "rest-14-between",
+    }
+    assert rest_breaches([long_ago, today], since_min=420) == ()
+
+
+@settings(max_examples=200, deadline=None)
+@given(
+    st.lists(st.tuples(st.integers(-60, 40), st.integers(1, 16)), min_size=1, max_size=5), st.integers(0, 30)
+)
+def test_windows_since_by_brute_force(hours: list[tuple[int, int]], since_hours: int) -> None:
+    """Window by window in steps of an hour from the plan's first duty on: too little rest in any 24 hours is
+    found exactly when one of the windows that end after it has it."""
+    work = [(60 * start, 60 * (start + length)) for start, length in hours]
+    since = 60 * since_hours
+    busy = {hour for start, length in hours for hour in range(start, start + length)}
+    short = any(
+        sum(h not in busy for h in range(end - 24, end)) < 10
+        for end in range(since_hours + 1, since_hours + 90)
+    )
+    found = any(b.rule == REST_IN_24 for b in rest_breaches(work, since_min=since))
+    # a window that ends within the first hour may have a little less than the next full one
+    assert found or not short
+    edge = sum(h not in busy for h in range(since_hours - 24, since_hours)) < 10
+    assert not found or short or edge
+
+
+@pytest.mark.parametrize(
+    ("start", "end", "night"),
+    [
+        (-240, 0, False),  # until midnight
+        (-240, 1, True),
+        (299, 400, True),
+        (300, 400, False),  # from five
+        (1000, 1440 + 1, True),
+        (600, 1200, False),
+        (-3000, -1440 - 100, True),
+    ],
+)
+def test_the_night_is_midnight_to_five(start: int, end: int, night: bool) -> None:
+    """A duty that takes in any time between 00:00 and 05:00 is a night duty (MLC 2006, A1.1, from memory)."""
+    assert in_the_night(CLOCK, start, end) is night
+
+
+def test_the_earliest_dive_after_a_night() -> None:
+    """The last night before the job decides; a last duty of which only the end is known counts when it ended
+    in the night; without the rule any time will do."""
+    spells = (WorkSpell(start_min=-1500, end_min=-1400), WorkSpell(start_min=-60, end_min=120))
+    ana = Person(name="Ana", duties=frozenset({"diver"}), depth_rating_fsw=60, past_work=spells)
+    bo = ana.replace(name="Bo", past_work=(), last_duty_end_min=180)
+    cruz = bo.replace(name="Cruz", last_duty_end_min=-180)
+    site = Site(name="Quay", first_day=date(2026, 5, 12), time_zone="Europe/Lisbon")
+    job = Job(site=site, stations=(), people=(ana, bo, cruz), rules=CrewRules(rest_after_night_min=600))
+    assert past_night_ends(job, ana) == (-1400, 120)
+    assert [earliest_dive_min(job, p) for p in (ana, bo, cruz)] == [720, 780, None]
+    off = job.replace(rules=CrewRules())
+    assert earliest_dive_min(off, ana) is None
