@@ -57,7 +57,7 @@ def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
         )
     if pin.end_min is not None and pin.start_min is None:
         yield Finding((*path, "start_min"), "", "a time", "A pin with an end needs a start.")
-    window = pin.window
+    window = pin.window if pin.end_min is not None else None
     if window is not None and (
         window[1] < window[0] or (pin.kind is PinKind.AWAY and window[1] == window[0])
     ):
