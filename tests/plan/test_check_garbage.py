@@ -6,12 +6,13 @@ from typing import Any
 
 import hypothesis.strategies as st
 from a_plan import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
-from changed_copies import with_person, with_site
+from changed_copies import with_item, with_person, with_rules, with_site
 from hypothesis import given, settings
+from longer_days import with_charted_depth
 
-from planner.job import PastDive, Policy
+from planner.job import PastDive, Pin, PinKind, Policy, WorkSpell
 from planner.job.base import Part
-from planner.plan import DutySpell, Plan, check
+from planner.plan import DutySpell, Plan, check, unchecked
 from planner.rules import RULES
 
 JOB, PLAN = a_job(), a_plan()
@@ -99,6 +100,36 @@ def test_any_policy_and_history_is_answered(
     """So do other ways up, altitude and any past dives of a diver."""
     job = with_site(JOB, policy=policy, in_water_stop_max_min=60, altitude_ft=altitude_ft)
     check(plan, with_person(job, "Ana", past_dives=tuple(dives)))
+
+
+@settings(max_examples=200, deadline=None)
+@given(plans())
+def test_with_every_rule_on_any_plan_is_answered(plan: Plan) -> None:
+    """Tide, rest, breaks, nights, standby dressing, hand-over, pins and a week of days change nothing about
+    that; nor do the statements for a person to tick."""
+    _, tidal = with_charted_depth(58)
+    job = with_site(with_person(tidal, "Tom", past_work=(WorkSpell(start_min=-900, end_min=60),)), days=7)
+    job = with_rules(
+        with_item(job, ANODES, depth_follows_tide=True),
+        rest_in_24h_min=600,
+        rest_in_7d_min=4620,
+        meal_break_min=30,
+        rest_after_night_min=600,
+        standby_dressed_max_min=120,
+        hand_over_min=5,
+        hand_over_lead_min=10,
+    )
+    pins = (
+        Pin(kind=PinKind.STARTS, item=RIG, start_min=430),
+        Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=500, end_min=600, bottom_time_min=41),
+        Pin(kind=PinKind.STAYS_UP, person="Dan"),
+        Pin(kind=PinKind.HOLDS, item=WRAP, person="Sam", duty="supervisor"),
+        Pin(kind=PinKind.AWAY, person="Rob", start_min=660, end_min=700),
+    )
+    for breach in check(plan, job.replace(pins=pins)):
+        assert breach.rule in RULES
+        assert breach.sentence
+    assert all(unchecked(job, plan))
 
 
 @settings(max_examples=200, deadline=None)
