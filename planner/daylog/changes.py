@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Container
 from dataclasses import dataclass
 
 from planner.job.job import Job
@@ -20,7 +21,9 @@ class Change:
     now: tuple[str, ...]
 
 
-def changes(old: Plan, new: Plan, job: Job, from_min: int = -(10**6)) -> tuple[Change, ...]:
+def changes(
+    old: Plan, new: Plan, job: Job, from_min: int = -(10**6), made: Container[str] = ()
+) -> tuple[Change, ...]:
     """What is different for each person from a minute on, by name; people without a change are left out.
 
     A duty counts as the same when person, duty, item and times agree; numbers of dives and who else takes
@@ -30,11 +33,13 @@ def changes(old: Plan, new: Plan, job: Job, from_min: int = -(10**6)) -> tuple[C
     ----------
     from_min
         Duties that ended by then are past.
+    made
+        Dives that were made or are in the water: what happened is no change of the plan.
     """
     people = sorted({s.person for s in (*old.duties, *new.duties)})
     found = []
     for person in people:
-        before, after = _lines(old, person, job, from_min), _lines(new, person, job, from_min)
+        before, after = _lines(old, person, job, from_min, made), _lines(new, person, job, from_min, made)
         was = tuple(line for line in before if line not in after)
         now = tuple(line for line in after if line not in before)
         if was or now:
@@ -52,9 +57,9 @@ def work_changes(old: Plan, new: Plan, job: Job) -> tuple[Change, ...]:
     return tuple(found)
 
 
-def _lines(plan: Plan, person: str, job: Job, from_min: int) -> list[str]:
+def _lines(plan: Plan, person: str, job: Job, from_min: int, made: Container[str]) -> list[str]:
     at = job.clock.hhmm
-    own = (s for s in plan.duties_of(person) if s.end_min > from_min)
+    own = (s for s in plan.duties_of(person) if s.end_min > from_min and s.dive not in made)
     lines = [
         f"{at(s.start_min)} to {at(s.end_min)} {s.duty}, {s.item}{f', outfit {s.outfit}' if s.outfit else ''}"
         for s in own

@@ -57,21 +57,23 @@ def work_left(day: ActualDay, settled: Settled) -> tuple[tuple[DiveItem, ...], t
     that is being worked on waits for its end.
     """
     dives, tasks = [], []
+    # it is enough that one of two items says so
+    apart = {frozenset((i.name, other)) for i in day.job.items for other in i.not_together_with}
     for item in day.job.dive_items:
         left = minutes_left(day, item, settled.coming_min.get(item.name, 0))
         if left > 0 and item.name not in settled.done:
             part = item.replace(bottom_work_min=left, least_useful_min=min(item.least_useful_min, left))
-            dives.append(_freed(part, settled))
+            dives.append(_freed(part, settled, apart))
     for task in day.job.surface_items:
         if task.name not in settled.done and minutes_left(day, task) > 0:
-            tasks.append(_freed(task, settled))
+            tasks.append(_freed(task, settled, apart))
     kept = {i.name for i in (*dives, *tasks)}
     return tuple(_among(d, kept) for d in dives), tuple(_among(t, kept) for t in tasks)
 
 
-def _freed(item: AnyItem, settled: Settled) -> AnyItem:
+def _freed(item: AnyItem, settled: Settled, apart: set[frozenset[str]]) -> AnyItem:
     waits = [settled.done[a.item] + a.lag_min for a in item.after if a.item in settled.done]
-    waits += [settled.busy_until[name] for name in item.not_together_with if name in settled.busy_until]
+    waits += [end for name, end in settled.busy_until.items() if frozenset((item.name, name)) in apart]
     changed = item.replace(after=tuple(a for a in item.after if a.item not in settled.done))
     return not_before(changed, max(waits)) if waits else changed
 

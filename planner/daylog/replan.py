@@ -33,6 +33,9 @@ from planner.verdict import Finding, verdict
 TRIES = 3
 FIRST_SHARE = 0.5
 
+#: No further try begins after this share of the time.
+ENOUGH = 0.8
+
 #: Rules that speak of the plan's own bookkeeping, which what happened cannot keep.
 OWN_WORDS = frozenset({"leftovers-told", "objective-values"})
 
@@ -236,7 +239,7 @@ def _after(window: WaterWindow, free: Mapping[str, int]) -> tuple[WaterWindow, .
 
 
 def replan(
-    job: Job, plan: Plan, log: DayLog, now_min: int, solve: Solve, *, seconds: float = 8.0
+    job: Job, plan: Plan, log: DayLog, now_min: int, solve: Solve, *, seconds: float = 7.0
 ) -> Replanned:
     """Plan the rest of the day.
 
@@ -269,7 +272,8 @@ def replan(
         if best is None or len(breaches) < len(best.breaches):
             best = found
         following = _tighter(tighter, breaches, given.happened)
-        if not breaches or following == tighter:
+        spent = time.monotonic() - began
+        if not breaches or following == tighter or spent > seconds * ENOUGH:
             break
         tighter = following
     assert best is not None

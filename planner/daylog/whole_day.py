@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections import defaultdict
+import re
+from collections import Counter, defaultdict
 from collections.abc import Iterable
 
 from planner.daylog.applies import Applies, applies
@@ -20,6 +21,9 @@ from planner.plan.model import (
     Reason,
     Status,
 )
+
+#: A dive's name: letters, then its number.
+_NUMBERED = re.compile(r"^(\D*)(\d+)$")
 
 _DIVE_TIMES = (
     "dress_start_min",
@@ -148,10 +152,13 @@ def _spell(held: Held, past: Happened) -> DutySpell:
 
 
 def _new_numbers(rest: Plan, used: Iterable[str]) -> dict[str, str]:
-    taken = set(used)
-    following = max((int(name) for name in taken if name.isdecimal()), default=0) + 1
+    """Names for the dives of the rest that go on where those used before end: ``D9`` is followed by D10."""
+    parts = [found.groups() for name in used if (found := _NUMBERED.match(name))]
+    heads = Counter(head for head, _ in parts)
+    head = heads.most_common(1)[0][0] if heads else ""
+    following = max((int(number) for own, number in parts if own == head), default=0) + 1
     order = sorted(rest.dives, key=lambda d: (d.leave_surface_min, d.id))
-    return {dive.id: str(following + n) for n, dive in enumerate(order)}
+    return {dive.id: f"{head}{following + n}" for n, dive in enumerate(order)}
 
 
 def _leftovers(whole: Plan, rest: Plan | None, past: Happened) -> Iterable[Leftover]:
