@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, behind, clock_axis, day_span, dress
+from planner.charts.look import Look, behind, clock_axis, day_span, dress, safe
 from planner.charts.palette import BUILT_IN_FILLS
 from planner.job import Job, Span
 from planner.job.words import DIVER
@@ -205,12 +205,12 @@ def depth_through_day(
             x=[dive.leave_surface_min + p.minute for p in points],
             y=[look.depth(p.depth_fsw) for p in points],
             mode="lines",
-            name=f"dive {dive.id}, {dive.station}",
+            name=f"dive {safe(dive.id)}, {safe(dive.station)}",
             line={"color": colour, "width": 2.6, "dash": _DASHES[station % len(_DASHES)]},
             fill="tozeroy",
             fillcolor="rgba(0,0,0,0.05)" if look.contrast else _faint(colour),
             hovertext=[
-                f"dive {dive.id}, {dive.item}<br>{look.depth(p.depth_fsw):g} {look.depth_unit} at "
+                f"dive {safe(dive.id)}, {safe(dive.item)}<br>{look.depth(p.depth_fsw):g} {look.depth_unit} at "
                 f"{job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
                 for p in points
             ],
@@ -219,7 +219,7 @@ def depth_through_day(
         figure.add_annotation(
             x=(dive.reach_bottom_min + dive.leave_bottom_min) / 2,
             y=look.depth(dive.depth_fsw),
-            text=f"<b>{dive.id}</b>",
+            text=f"<b>{safe(dive.id)}</b>",
             showarrow=False,
             yshift=-10,
             font={"size": 12, "color": colour},

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, clock_axis, day_span, dress
+from planner.charts.look import Look, clock_axis, day_span, dress, safe
 from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
 from planner.plan.model import Plan
@@ -107,7 +107,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
                 "pattern": {"shape": "-" if hatched else "", "fgcolor": look.faint_ink, "size": 5},
             },
             hovertext=[
-                f"<b>{s.person.replace('<', '&lt;')}</b>: {state}<br>"
+                f"<b>{safe(s.person)}</b>: {state}<br>"
                 f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
                 for _, s in own
             ],
@@ -124,7 +124,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     figure.update_yaxes(
         tickmode="array",
         tickvals=list(range(len(rows))),
-        ticktext=[name.replace("<", "&lt;") for name, _ in rows],
+        ticktext=[safe(name) for name, _ in rows],
         range=[len(rows) - 0.4, -0.6],
         showgrid=False,
     )

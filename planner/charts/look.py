@@ -77,10 +77,22 @@ class Look:
         return round(depth_fsw * METRES_PER_FOOT, 1) if self.metric else depth_fsw
 
 
+def safe(text: str) -> str:
+    """A user's text as plain text in a figure, where tags would be read as tags."""
+    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+
+
 def dress(figure: go.Figure, look: Look, *, title: str, height_px: int) -> go.Figure:
     """Give a figure its title, type, paper and size; returns it."""
     figure.update_layout(
-        title={"text": title, "font": {"size": 15}, "x": 0, "xanchor": "left", "y": 0.99, "yanchor": "top"},
+        title={
+            "text": safe(title),
+            "font": {"size": 15},
+            "x": 0,
+            "xanchor": "left",
+            "y": 0.99,
+            "yanchor": "top",
+        },
         height=height_px,
         paper_bgcolor=look.paper,
         plot_bgcolor=look.paper,
@@ -191,7 +203,7 @@ def _put_labels(figure: go.Figure, look: Look, labels: list[tuple[int, str]], sp
             yanchor="bottom",
             xanchor="right" if beyond else "left",
             yshift=13 * number,
-            text=text.replace("<", "&lt;"),
+            text=safe(text),
             showarrow=False,
             font={"size": 11, "color": look.faint_ink},
         )

@@ -1,35 +1,22 @@
-"""The tide behind a timeline: a curve through the high and low waters of the job.
+"""The tide behind a timeline: the curve of `planner.job.tide` through the job's high and low waters.
 
-Between two tide marks the level is taken to follow half a cosine wave, the usual hand rule for a tide
-table (common practice); outside the first and last mark nothing is drawn.
+Outside the first and last water nothing is drawn.
 """
 
 from __future__ import annotations
 
-import math
-from itertools import pairwise
-
 import plotly.graph_objects as go
 
 from planner.charts.look import Look
-from planner.job import Job, Span, TideMark
+from planner.job import Job, Span
+from planner.job.tide import level_ft
 from planner.job.units import METRES_PER_FOOT
-
-
-def tide_level_ft(marks: tuple[TideMark, ...], minute: int) -> float | None:
-    """Level of the tide at a job minute, feet over the table's datum; None outside the marks."""
-    ordered = sorted(marks, key=lambda m: m.minute)
-    for before, after in pairwise(ordered):
-        if before.minute <= minute <= after.minute and after.minute > before.minute:
-            share = (minute - before.minute) / (after.minute - before.minute)
-            return before.level_ft + (after.level_ft - before.level_ft) * (1 - math.cos(math.pi * share)) / 2
-    return None
 
 
 def add_tide_curve(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:
     """Draw the tide behind the blocks on an axis of its own at the right; nothing without tide marks."""
     minutes = list(range(span.start_min, span.end_min + 1, 10))
-    levels = [tide_level_ft(job.tide_marks, m) for m in minutes]
+    levels = [level_ft(job.tide_marks, m) for m in minutes]
     points = [(m, level) for m, level in zip(minutes, levels, strict=True) if level is not None]
     if not points:
         return figure

@@ -11,7 +11,7 @@ from typing import Any
 import plotly.graph_objects as go
 
 from planner.charts.lanes import blocks_of, lanes_of
-from planner.charts.look import Look, behind, clock_axis, day_span, dress
+from planner.charts.look import Look, behind, clock_axis, day_span, dress, safe
 from planner.charts.palette import DutyStyle, duty_style
 from planner.charts.tide import add_tide_curve
 from planner.job import Job, Span
@@ -174,23 +174,18 @@ def _short_name(person: str, minutes: int) -> str:
 
 def _spell_hover(job: Job, duties: tuple[str, ...], spell: DutySpell, part: str, start: int, end: int) -> str:
     what = " and ".join(duties)
-    lines = [f"<b>{_safe(spell.person)}</b>: {_safe(what)}"]
+    lines = [f"<b>{safe(spell.person)}</b>: {safe(what)}"]
     if part == DRESSING:
         lines.append("in dress, out of the water")
     elif spell.duty in WATER_DUTIES and spell.dive:
         lines.append("leave surface to reach surface")
     lines.append(f"{job.clock.hhmm(start)} to {job.clock.hhmm(end)}, {end - start} min")
-    lines.append(_safe(spell.item + (f", dive {spell.dive}" if spell.dive else "")))
+    lines.append(safe(spell.item + (f", dive {spell.dive}" if spell.dive else "")))
     if spell.station:
-        lines.append(f"station {_safe(spell.station)}")
+        lines.append(f"station {safe(spell.station)}")
     if spell.outfit:
-        lines.append(f"outfit {_safe(spell.outfit)}")
+        lines.append(f"outfit {safe(spell.outfit)}")
     return "<br>".join(lines)
-
-
-def _safe(text: str) -> str:
-    """A user's text as plain text in a figure, where tags would be read as tags."""
-    return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
 def _finish(
@@ -216,7 +211,7 @@ def _finish(
     figure.update_yaxes(
         tickmode="array",
         tickvals=[row.middle for row in rows],
-        ticktext=[_safe(row.label) for row in rows],
+        ticktext=[safe(row.label) for row in rows],
         range=[height_lanes, -0.25],
         showgrid=False,
     )
@@ -252,7 +247,7 @@ def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> 
         text_hex = "#ffffff" if in_water else "#000000"
     letters = "" if name == DRESSING else f"{style.letters} "
     return go.Bar(
-        name=f"<b>{letters}</b>{_safe(name)}",
+        name=f"<b>{letters}</b>{safe(name)}",
         orientation="h",
         base=bars.base,
         x=bars.length,

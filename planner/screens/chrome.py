@@ -28,6 +28,7 @@ _STYLE = """
 .facts div {display: flex; flex-direction: column;}
 .facts b {font-size: 1.22rem; font-weight: 600; line-height: 1.25;}
 .facts span {font-size: .8rem; color: #55656c;}
+[class*="st-key-wide_faults"] :is(td, th):first-child {white-space: nowrap;}
 .verdict {border-left: 5px solid #0b5563; padding: .45rem .9rem; background: #e8f0ef; font-size: 1.02rem;}
 .verdict.bad {border-color: #c8451b; background: #fbeee6;}
 .verdict.wait {border-color: #8a6d1c; background: #f8f1dc;}
@@ -51,9 +52,10 @@ _CONTRAST = """
 .caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
   border-left-width: 8px;}
 .facts {border-color: #000;} .facts span, .lead {color: #000;}
-[data-testid="stMain"] button {border: 2px solid #000 !important;}
+[data-testid="stMain"] [data-testid^="stBaseButton"] {border: 2px solid #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
-[data-testid="stMain"] button[kind^="primary"] p {color: #fff !important;}
+[data-testid="stMain"] button[kind^="primary"] :is(p, span) {color: #fff !important;}
+[data-testid="stMain"] button:disabled {border-style: dashed !important;}
 </style>
 """
 

@@ -24,9 +24,14 @@ class PageSpec:
     icon: str
     group: str
 
+    @property
+    def module(self) -> str:
+        """Name of the page's module in `planner.screens.pages`."""
+        return self.address.replace("-", "_")
+
     def open(self) -> None:
         """Draw the page; its module is loaded on the first visit."""
-        importlib.import_module(f"planner.screens.pages.{self.address.replace('-', '_')}").page()
+        importlib.import_module(f"planner.screens.pages.{self.module}").page()
 
 
 PAGES: tuple[PageSpec, ...] = (

@@ -15,9 +15,9 @@ from pathlib import Path
 import streamlit as st
 
 from planner.job import Job
-from planner.plan.breach import Breach
 from planner.plan.model import Plan
 from planner.screens.solve_run import Check, OutcomeLike, ProgressLike, Solve
+from planner.verdict import Finding, verdict
 
 
 @dataclass(frozen=True)
@@ -27,7 +27,7 @@ class Engines:
     Parameters
     ----------
     solve, check
-        The scheduler and the independent check.
+        The scheduler and the whole verdict on a plan, which knows nothing of it.
     read_job
         A file's name and bytes to a job; raises `planner.errors.InputFaults` for whatever is no job.
     job_book, blank_book
@@ -55,16 +55,17 @@ def _solve(
     seed: int,
     on_progress: Callable[[ProgressLike], None],
     stop: threading.Event,
+    start: Plan | None,
 ) -> OutcomeLike:
     from planner.schedule import solve
 
-    return solve(job, seconds=seconds, workers=workers, seed=seed, on_progress=on_progress, stop=stop)
+    return solve(
+        job, seconds=seconds, workers=workers, seed=seed, on_progress=on_progress, stop=stop, start=start
+    )
 
 
-def _check(plan: Plan, job: Job) -> tuple[Breach, ...]:
-    from planner.plan import check
-
-    return check(plan, job)
+def _check(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    return verdict(plan, job)
 
 
 def _read_job(name: str, data: bytes) -> Job:

@@ -9,8 +9,7 @@ import pandas as pd
 from planner.books.watchbill_schedules import schedules_beside
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
-from planner.job.words import DIVER
-from planner.plan.breach import Breach
+from planner.job.words import DIVER, DUTY_LETTERS
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import (
     ascent_text,
@@ -37,14 +36,6 @@ def faults_frame(faults: Sequence[Fault]) -> pd.DataFrame:
             }
         )
     return pd.DataFrame(rows, columns=["Sheet", "Cell", "What is wrong", "Found", "Allowed"])
-
-
-def breaches_frame(breaches: Sequence[Breach]) -> pd.DataFrame:
-    """Breaches of rules by id."""
-    return pd.DataFrame(
-        [{"Rule": b.rule, "What breaks it": b.sentence, "Where": b.where} for b in breaches],
-        columns=["Rule", "What breaks it", "Where"],
-    )
 
 
 def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
@@ -121,6 +112,11 @@ def _when(job: Job, item: Item) -> str:
     return "; ".join(parts) or "any time"
 
 
+def _diver(diver: DiverExposure) -> str:
+    """The diver's name, with the letters of his duty where it is not plain diving."""
+    return diver.person if diver.duty == DIVER else f"{diver.person} ({DUTY_LETTERS.get(diver.duty, '')})"
+
+
 #: Short headings of the dives' table, each with what it stands for.
 DIVE_HEADINGS = {
     "Dressing": "dressing starts",
@@ -145,7 +141,7 @@ def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
         [
             {
                 "Dive": dive.id,
-                "Diver": diver.person if diver.duty == DIVER else f"{diver.person} ({diver.duty})",
+                "Diver": _diver(diver),
                 "Item": dive.item,
                 "Depth": depth_text(dive.depth_fsw, units),
                 "LS": clock.hhmm(dive.leave_surface_min, with_day=several),

@@ -5,13 +5,13 @@ from __future__ import annotations
 import streamlit as st
 from plotly.graph_objects import Figure
 
-from planner.air import air_breaches, air_report, has_plant
+from planner.air import air_report, has_plant
 from planner.books.watchbill_sources import to_tick
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
 from planner.job import Job
 from planner.plan.model import Plan, Reason
-from planner.rules import RULES, SUBJECT_TO
+from planner.rules import SUBJECT_TO
 from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
@@ -25,6 +25,7 @@ from planner.screens.wording import (
     spans_text,
     status_text,
 )
+from planner.verdict import ALL_RULES
 
 BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -45,8 +46,8 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
             "wait",
         )
     chrome.verdict(_verdict(shown))
-    if not here.solving:
-        _air_verdict(plan, job)
+    if not has_plant(job.air):
+        chrome.verdict("The job has no air plant, so no rule about air could be checked.", "wait")
     chrome.facts(_figures(plan, job))
     if not here.solving:
         _downloads(plan, job)
@@ -59,22 +60,10 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
     _search(here, shown)
 
 
-def _air_verdict(plan: Plan, job: Job) -> None:
-    """The rule check leaves air out; what the air rules say stands beside it."""
-    if not has_plant(job.air):
-        chrome.verdict("Air: the job has no air plant, so the air rules are not checked.", "wait")
-        return
-    breaches = air_breaches(plan, job)
-    if breaches:
-        told = " ".join(f"{b.where}: {b.sentence}" for b in breaches[:3])
-        more = f" And {len(breaches) - 3} more." if len(breaches) > 3 else ""
-        chrome.verdict(f"Air: the plant does not carry this plan. {told}{more}", "bad")
-
-
 def _verdict(shown: ShownPlan) -> str:
     status = status_text(shown.plan, shown.job)
     more = "" if shown.sentence == shown.plan.status.value else f" {shown.sentence}"
-    return f"{status} Rule check: clear, {len(RULES)} rules.{more}"
+    return f"{status} Rule check: clear, {len(ALL_RULES)} rules.{more}"
 
 
 def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:

@@ -11,7 +11,6 @@ from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from typing import Any
 
-import numpy as np
 import pandas as pd
 
 from planner.books.columns import Column, Kind, Sheet
@@ -168,7 +167,7 @@ def _rows(sheet: Sheet, frame: pd.DataFrame) -> list[RowValues]:
 
 def cell_of(column: Column, value: object) -> CellValue:
     """What a table or a field on the screen holds, as the workbook's cell would hold it; blank is None."""
-    if isinstance(value, list | tuple | np.ndarray):
+    if isinstance(value, list | tuple):
         # What was pasted from a spreadsheet is one text with semicolons; it falls apart into its names.
         return join_names(name for v in value for name in split_names(str(v))) or None
     if value is None or value is pd.NA or value is pd.NaT or (isinstance(value, float) and value != value):
@@ -179,8 +178,8 @@ def cell_of(column: Column, value: object) -> CellValue:
         return value.date()
     if isinstance(value, date | int | float):
         return value
-    if hasattr(value, "item"):
-        return cell_of(column, value.item())
+    if hasattr(value, "tolist"):
+        return cell_of(column, value.tolist())
     return str(value).strip() or None
 
 

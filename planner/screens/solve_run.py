@@ -17,8 +17,8 @@ from typing import Protocol
 
 from planner.errors import PlannerError
 from planner.job import Job
-from planner.plan.breach import Breach
 from planner.plan.model import Plan, Reason
+from planner.verdict import Finding
 
 
 class ProgressLike(Protocol):
@@ -59,13 +59,14 @@ class Solve(Protocol):
         seed: int,
         on_progress: Callable[[ProgressLike], None],
         stop: threading.Event,
+        start: Plan | None,
     ) -> OutcomeLike: ...
 
 
 class Check(Protocol):
-    """The independent check of a plan."""
+    """The verdict on a plan: every rule it breaks."""
 
-    def __call__(self, plan: Plan, job: Job) -> tuple[Breach, ...]: ...
+    def __call__(self, plan: Plan, job: Job) -> tuple[Finding, ...]: ...
 
 
 class RunState(Enum):
@@ -116,6 +117,8 @@ class SolveRun:
         Search threads.
     seed
         Seed of the search.
+    start
+        An earlier plan to start from, where it holds for this job.
     """
 
     def __init__(
@@ -127,6 +130,7 @@ class SolveRun:
         seconds: float = 30.0,
         workers: int = 2,
         seed: int = 0,
+        start: Plan | None = None,
     ) -> None:
         self.job = job
         self.seconds = seconds
@@ -136,11 +140,12 @@ class SolveRun:
         self.plan: Plan | None = None
         self.sentence = ""
         self.reasons: Mapping[str, tuple[Reason, ...]] = {}
-        self.withheld: tuple[Breach, ...] = ()
+        self.withheld: tuple[Finding, ...] = ()
         self.steps: list[Step] = []
         self.stop_asked = False
         self._solve = solve
         self._check = check
+        self._start_plan = start
         self._stop = threading.Event()
         self._said: queue.SimpleQueue[ProgressLike | _Ended] = queue.SimpleQueue()
         self._reading = threading.Lock()
@@ -235,6 +240,7 @@ class SolveRun:
                 seed=self.seed,
                 on_progress=self._said.put,
                 stop=self._stop,
+                start=self._start_plan,
             )
             ended = _Ended(outcome.plan, outcome.sentence, reasons=outcome.reasons)
         except PlannerError as refusal:

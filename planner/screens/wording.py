@@ -64,15 +64,9 @@ def status_text(plan: Plan, job: Job) -> str:
     if stage is None:
         return "Checked, not proven best."
     value, bound = stage_value_text(stage, stage.value, job), stage_value_text(stage, stage.bound, job)
-    if stage.unit == CLOCK_UNIT:
-        tail = f"it ends at {value}, and no plan ends before {bound}"
-    elif stage.maximise:
-        tail = f"{stage.name} is {value} of at most {bound}"
-    else:
-        tail = f"{stage.name} is {value}, at least {bound}"
     proven = [s.name for s in plan.stages[: plan.stages.index(stage)]]
-    head = f"Proven best for {' and '.join(proven)}, not beyond" if proven else "Checked, not proven best"
-    return f"{head}: {tail}."
+    head = f"Proven best for {', '.join(proven)}; not" if proven else "Not proven best"
+    return f"{head} for {stage.name}: {value}, and {bound} is not ruled out."
 
 
 def stage_value_text(stage: Stage, value: float, job: Job) -> str:

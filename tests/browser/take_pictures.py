@@ -66,9 +66,9 @@ def _faulty_book(folder: Path) -> Path:
     sheet = book["Dive work"]
     for row in sheet.iter_rows(min_row=1, max_row=30):
         for cell in row:
-            if str(cell.value).startswith("Depth"):
+            if cell.value == "Depth (fsw)":
                 sheet.cell(cell.row + 1, cell.column).value = 900
-            if str(cell.value).startswith("Priority"):
+            if str(cell.value).startswith("Priority ("):
                 sheet.cell(cell.row + 2, cell.column).value = "high"
     target = folder / "evening.xlsx"
     book.save(target)

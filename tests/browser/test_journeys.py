@@ -60,9 +60,8 @@ def test_a_faulty_upload_is_told_and_a_mended_one_plans(tab: Page, address: str,
     good = ROOT / "sample_jobs" / f"{SAMPLE}.xlsx"
     book = openpyxl.load_workbook(good)
     sheet = book["Dive work"]
-    heading = next(r for r in sheet.iter_rows() if any(str(c.value).startswith("Depth") for c in r))
-    column = next(c.column for c in heading if str(c.value).startswith("Depth"))
-    cell = sheet.cell(heading[0].row + 1, column)
+    heading = next(c for row in sheet.iter_rows() for c in row if c.value == "Depth (fsw)")
+    cell = sheet.cell(heading.row + 1, heading.column)
     cell.value = 900
     bad = tmp_path / "bad.xlsx"
     book.save(bad)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import plotly.graph_objects as go
 import pytest
 from harbour_day import DIVERS, harbour_job, harbour_plan
 
@@ -102,6 +103,14 @@ def test_group_figure_shows_letters_and_only_those_who_carry_nitrogen() -> None:
     assert DIVERS[0] in groups.alt_groups(PLAN, JOB)
 
 
+def test_a_name_in_a_title_is_never_read_as_markup() -> None:
+    """A diver's name with a tag in it is shown as typed in the title of his dive."""
+    exposure = FIRST.divers[0].replace(person="<a href='x'>Ines</a>")
+    figure = depth.depth_of_dive(FIRST, exposure, JOB, Look())
+    assert "<a" not in figure.layout.title.text
+    assert "&lt;a" in figure.layout.title.text
+
+
 def test_no_group_printed_is_shown_as_such() -> None:
     """After a schedule without a printed group the diver's time is marked, never taken as clean."""
     plan = PLAN.replace(dives=(FIRST.replace(divers=(FIRST.divers[0].replace(group_after=None),)),))
@@ -110,12 +119,18 @@ def test_no_group_printed_is_shown_as_such() -> None:
     assert found[-1].end_min == day_span(plan, JOB, 0).end_min
 
 
-def test_tide_between_marks_is_half_a_cosine() -> None:
-    """Half-way in time is half-way in level, a sixth of the way is far less (common practice)."""
-    marks = (TideMark(minute=0, level_ft=0, high=False), TideMark(minute=360, level_ft=12, high=True))
-    assert tide.tide_level_ft(marks, 180) == pytest.approx(6)
-    assert tide.tide_level_ft(marks, 60) == pytest.approx(0.80, abs=0.01)
-    assert tide.tide_level_ft(marks, 361) is None
+def test_no_tide_is_drawn_outside_the_waters() -> None:
+    """The curve runs from the first to the last mark and no farther, at their levels."""
+    job = JOB.replace(
+        tide_marks=(
+            TideMark(minute=540, level_ft=2.0, high=False),
+            TideMark(minute=900, level_ft=11.0, high=True),
+        )
+    )
+    figure = tide.add_tide_curve(go.Figure(), Look(), job, Span(start_min=420, end_min=1140))
+    curve = figure.data[0]
+    assert (curve.x[0], curve.y[0]) == (540, 2.0)
+    assert (curve.x[-1], curve.y[-1]) == (900, 11.0)
 
 
 def test_dark_is_what_daylight_leaves() -> None:

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from planner.job import Job
-from planner.plan.breach import Breach
 from planner.plan.model import Plan, Reason
+from planner.verdict import Finding
 
 
 @dataclass(frozen=True)
@@ -41,6 +41,7 @@ class FakeSolve:
     stopped: bool = False
     calls: int = 0
     thread_name: str = ""
+    started_from: Plan | None = None
 
     def __call__(
         self,
@@ -51,8 +52,10 @@ class FakeSolve:
         seed: int,
         on_progress: Callable[[Said], None],
         stop: threading.Event,
+        start: Plan | None,
     ) -> Ended:
         self.calls += 1
+        self.started_from = start
         self.thread_name = threading.current_thread().name
         for said in self.says:
             on_progress(said)
@@ -63,6 +66,6 @@ class FakeSolve:
         return self.ends
 
 
-def all_clear(plan: Plan, job: Job) -> tuple[Breach, ...]:
+def all_clear(plan: Plan, job: Job) -> tuple[Finding, ...]:
     """A check that finds nothing."""
     return ()

@@ -116,7 +116,10 @@ def test_planning_shows_the_plan_and_its_progress() -> None:
     assert here.shown.plan is PLAN
     words = words_of(test)
     assert "Rule check: clear" in words
-    assert "work finished is 984 weighted minutes of at most 1,020 weighted minutes" in words
+    assert (
+        "Not proven best for work finished: 984 weighted minutes, and 1,020 weighted minutes is not ruled out"
+        in words
+    )
     assert {b.key for b in test.download_button} == {"watchbill", "plan_json"}
     assert solve.calls == 1
 
@@ -131,6 +134,19 @@ def test_a_rerun_never_solves_again() -> None:
     for _ in range(3):
         test.run()
     assert solve.calls == 1
+
+
+def test_planning_again_starts_from_the_plan_on_show() -> None:
+    """The second run is given the first one's plan."""
+    solve = FakeSolve(ends=Ended(PLAN))
+    test, here = page_of("tomorrow", JOB, replace(REAL, solve=solve, check=all_clear))
+    for _ in range(2):
+        test.button(key="plan").click().run()
+        assert here.run is not None
+        assert here.run.wait(10)
+        test.run()
+    assert solve.calls == 2
+    assert solve.started_from is PLAN
 
 
 def test_stop_keeps_the_best_so_far() -> None:

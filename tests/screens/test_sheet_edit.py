@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from datetime import UTC, date, datetime
 from pathlib import Path
 
@@ -17,6 +18,7 @@ from planner.books.columns_site import SITE
 from planner.books.columns_work import DIVE_WORK
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
+from planner.screens.door import PAGES
 from planner.screens.samples import samples
 from planner.screens.sheet_edit import (
     ROW,
@@ -162,6 +164,13 @@ def test_names_in_quotes_may_hold_a_semicolon() -> None:
     """The rule of the workbook for lists of names holds for the screen too."""
     assert split_names('diver; "a;b" ; tender') == ["diver", "a;b", "tender"]
     assert split_names("") == []
+
+
+def test_every_sheet_can_be_edited_on_some_page() -> None:
+    """Each sheet of the job workbook stands on exactly one page."""
+    modules = (importlib.import_module(f"planner.screens.pages.{p.module}") for p in PAGES)
+    found = [sheet.name for module in modules for sheet in getattr(module, "SHEETS", ())]
+    assert sorted(found) == sorted(SHEETS)
 
 
 def test_row_column_is_no_part_of_the_sheet() -> None:

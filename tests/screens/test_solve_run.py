@@ -11,9 +11,9 @@ from harbour_day import harbour_job, harbour_plan
 
 from planner.errors import ModelTooLarge
 from planner.job import Job
-from planner.plan.breach import Breach
 from planner.plan.model import Plan
 from planner.screens.solve_run import RunState, SolveRun, Step
+from planner.verdict import Finding
 
 JOB = harbour_job()
 FIRST = harbour_plan(JOB)
@@ -59,8 +59,8 @@ def test_stopping_keeps_the_best_so_far() -> None:
 def test_a_plan_that_breaks_a_rule_is_withheld() -> None:
     """The check convicts the newer plan: the older one stays on show and the breaches are kept."""
 
-    def convicts(plan: Plan, job: Job) -> tuple[Breach, ...]:
-        return (Breach("dives-a-day", "Three dives.", "Ines"),) if plan is BETTER else ()
+    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+        return (Finding("dives-a-day", "Three dives.", "Ines"),) if plan is BETTER else ()
 
     solve = FakeSolve(says=(Said(0.1, "finish", 1, 1, FIRST),), ends=Ended(BETTER))
     run = _run(solve, convicts)

@@ -7,7 +7,6 @@ import streamlit as st
 
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 from planner.job import Job
-from planner.rules import RULES as ALL_RULES
 from planner.rules import SUBJECT_TO
 from planner.rules.presets import PRESETS, Preset
 from planner.screens import chrome
@@ -15,6 +14,10 @@ from planner.screens.desk import Desk
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
+from planner.verdict import ALL_RULES
+
+#: Sheets of the job workbook that are edited on this page.
+SHEETS = (CREW_MINIMA, DUTY_PAIRS, RULES)
 
 
 def page() -> None:
@@ -25,7 +28,7 @@ def page() -> None:
     chrome.job_line(job, SUBJECT_TO)
     _least_team(here, job)
     st.subheader("Crew rows, pairs of duties, limits", anchor=False)
-    edit_sheets(here, (CREW_MINIMA, DUTY_PAIRS, RULES), key="rules")
+    edit_sheets(here, SHEETS, key="rules")
     _every_rule()
 
 

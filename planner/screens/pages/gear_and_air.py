@@ -34,6 +34,10 @@ from planner.screens.wording import plain
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
 
 
+#: Sheets of the job workbook that are edited on this page.
+SHEETS = (OUTFITS, AIR, COMPRESSORS, BANKS, TANKS, BENCH_STEPS)
+
+
 def page() -> None:
     """Draw the page."""
     here = desk()
@@ -165,4 +169,4 @@ def _table(frame: pd.DataFrame, key: str, alt: str) -> None:
 
 
 def _edit(here: Desk, job: Job) -> None:
-    edit_sheets(here, (OUTFITS, AIR, COMPRESSORS, BANKS, TANKS, BENCH_STEPS), key="gear")
+    edit_sheets(here, SHEETS, key="gear")

@@ -33,7 +33,7 @@ def page() -> None:
         chrome.head(here.job.site.name)
         _at_a_glance(here, here.job)
     if here.refused is not None:
-        _faults(here.refused)
+        _faults(here.refused, still_open=here.job is not None)
     if here.job is not None:
         _details(here, here.job)
     _open_section(here)
@@ -98,11 +98,11 @@ def _open(here: Desk, name: str, data: bytes) -> None:
         st.session_state["units"] = job.site.units
 
 
-def _faults(refused: Refused) -> None:
+def _faults(refused: Refused, *, still_open: bool) -> None:
     count = len(refused.faults)
     chrome.verdict(
         f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. "
-        "Mend the workbook and open it again; what was open before is still open.",
+        "Mend the workbook and open it again." + (" What was open before still is." if still_open else ""),
         "bad",
     )
     frame = faults_frame(refused.faults[:FAULTS_SHOWN]).map(plain)

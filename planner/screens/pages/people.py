@@ -7,6 +7,9 @@ from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 
+#: Sheets of the job workbook that are edited on this page.
+SHEETS = (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE)
+
 
 def page() -> None:
     """Draw the page."""
@@ -14,4 +17,4 @@ def page() -> None:
     chrome.head("People", "Everyone who can be posted, and what they bring from the days before.")
     job = chrome.job_or_stop(here, "edit its people here")
     chrome.job_line(job)
-    edit_sheets(here, (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE), key="people")
+    edit_sheets(here, SHEETS, key="people")

@@ -7,6 +7,9 @@ from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 
+#: Sheets of the job workbook that are edited on this page.
+SHEETS = (SITE, STATIONS, WATER_WINDOWS, TIDE)
+
 
 def page() -> None:
     """Draw the page."""
@@ -14,4 +17,4 @@ def page() -> None:
     chrome.head("Site and water", "Where and when, which ways up are allowed, slack water and tide.")
     job = chrome.job_or_stop(here, "edit its site here")
     chrome.job_line(job)
-    edit_sheets(here, (SITE, STATIONS, WATER_WINDOWS, TIDE), key="site")
+    edit_sheets(here, SHEETS, key="site")

@@ -11,8 +11,8 @@ from planner.screens.desk import Desk
 from planner.screens.engines import engines
 from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.session import desk
-from planner.screens.solve_run import RunState, SolveRun
-from planner.screens.wording import CLOCK_STAGES, number_text, spans_text
+from planner.screens.solve_run import RunState, SolveRun, Step
+from planner.screens.wording import CLOCK_STAGES, hours_text, number_text, spans_text
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
@@ -24,6 +24,9 @@ def page() -> None:
     chrome.head("Tomorrow", "Who dives when, who holds which post, what is left and why.")
     job = chrome.job_or_stop(here, "plan it here")
     chrome.job_line(job, _water_and_light(job))
+    if here.edits.typed:
+        names = ", ".join(sorted(here.edits.typed))
+        chrome.verdict(f"Typed but not applied, so not in the plan: {names}.", "wait")
     _controls(here, job)
     here.harvest()
     _live(here)
@@ -98,7 +101,8 @@ def _keep(here: Desk, name: str) -> None:
 
 def _begin(here: Desk, job: Job) -> None:
     machine = engines()
-    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers)
+    start = None if here.shown is None else here.shown.plan
+    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers, start=start)
     here.start_run(run)
     run.begin()
 
@@ -129,12 +133,11 @@ def _progress(run: SolveRun) -> None:
     if run.running:
         said = "setting up" if step is None else step.stage
         st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
-        gap = None if step is None else step.gap_percent
         chrome.facts(
             [
                 (_value(run, None if step is None else step.value), "best so far"),
                 (_value(run, None if step is None else step.bound), "no plan can beat"),
-                ("–" if gap is None else f"{gap:.1f} %", "gap"),
+                (_gap(step), "gap"),
             ]
         )
         if run.stop_asked:
@@ -152,6 +155,15 @@ def _progress(run: SolveRun) -> None:
         )
         for breach in run.withheld[:20]:
             st.text(str(breach))
+
+
+def _gap(step: Step | None) -> str:
+    """What may still be gained: per cent, or a length of time where the stage is a time of day."""
+    if step is None or step.value is None or step.bound is None or step.gap_percent is None:
+        return "–"
+    if step.stage in CLOCK_STAGES:
+        return hours_text(int(abs(step.value - step.bound)))
+    return f"{step.gap_percent:.1f} %"
 
 
 def _value(run: SolveRun, value: float | None) -> str:

@@ -1,11 +1,14 @@
-"""The page of work: dive items, surface items, when they may be done and in what order."""
+"""The page of work: dive items, surface items, when and in what order they may be done, what is pinned."""
 
 from __future__ import annotations
 
-from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
+
+#: Sheets of the job workbook that are edited on this page.
+SHEETS = (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER, PINS)
 
 
 def page() -> None:
@@ -14,4 +17,4 @@ def page() -> None:
     chrome.head("Work", "What has to be done under water and on deck, when it may be done, what comes first.")
     job = chrome.job_or_stop(here, "edit its work here")
     chrome.job_line(job)
-    edit_sheets(here, (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER), key="work")
+    edit_sheets(here, SHEETS, key="work")
