@@ -4,7 +4,8 @@ Nothing here stores anything: the store keeps the entries (`planner.store`).
 """
 
 from planner.daylog.actual import ActualDay, ActualDive
-from planner.daylog.applies import After, Applies, after_dives, applies, on_row_until_min
+from planner.daylog.after import After, after_dives
+from planner.daylog.applies import Applies, applies, on_row_until_min
 from planner.daylog.before_issue import (
     CARD_LABELS,
     CardLine,

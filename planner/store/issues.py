@@ -45,6 +45,7 @@ class IssuedWatchbills(OpenStore):
         printed: bytes = b"",
         reason: str = "",
         replan_of: tuple[Job, Plan] | None = None,
+        revision: int | None = None,
     ) -> IssuedLine:
         """Freeze a watchbill as the next revision; the earlier ones stay.
 
@@ -65,11 +66,13 @@ class IssuedWatchbills(OpenStore):
         replan_of
             For a plan of the rest of the day: the reduced job and its plan, which are what the check judges;
             ``job`` and ``plan`` then hold the whole day with what has happened.
+        revision
+            The revision that the sheets carry; refused when somebody else has issued that one meanwhile.
 
         Raises
         ------
         StoreRefused
-            The check finds a breach, nobody signs, or the database refused.
+            The check finds a breach, nobody signs, the revision is taken, or the database refused.
         """
         signer = signed(by)
         judged_job, judged_plan = replan_of or (job, plan)
@@ -89,9 +92,15 @@ class IssuedWatchbills(OpenStore):
             self._lock_job(connection, job_id)
             mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
             last = connection.execute(select(func.max(table.c.revision)).where(mine)).scalar()
+            following = (last or 0) + 1
+            if revision is not None and revision != following:
+                raise StoreRefused(
+                    f"Somebody else issued revision {last} in the meantime; nothing was issued. Look at it "
+                    "first."
+                )
             values: dict[str, Any] = {
                 "day": day.isoformat(),
-                "revision": (last or 0) + 1,
+                "revision": following,
                 "job_json": canonical_json(job),
                 "plan_json": to_json(plan, job),
                 "check_report": report,
@@ -103,7 +112,7 @@ class IssuedWatchbills(OpenStore):
             }
             digest = _digest(values, printed)
             connection.execute(insert(table).values(**values, job_id=job_id, printed=printed, sha256=digest))
-        return IssuedLine(job.site.name, day, values["revision"], at, signer, reason, digest)
+        return IssuedLine(job.site.name, day, following, at, signer, reason, digest)
 
     def issued(self, name: str, day: date | None = None) -> tuple[IssuedLine, ...]:
         """Issued watchbills of a job, of one first day or of all, the first revision first."""
@@ -125,6 +134,32 @@ class IssuedWatchbills(OpenStore):
             query = query.where(table.c.day == day.isoformat())
         with self._database.reading() as connection:
             return tuple(_line(name, row) for row in connection.execute(query))
+
+    def next_revision(self, name: str, day: date) -> int:
+        """The revision that the next issue of a job's day will be."""
+        return max((line.revision for line in self.issued(name, day)), default=0) + 1
+
+    def latest_issued(self) -> tuple[IssuedLine, ...]:
+        """The latest revision of every job's day, the one issued last first."""
+        table = schema.issued
+        query = (
+            select(
+                schema.jobs.c.name,
+                table.c.day,
+                table.c.revision,
+                table.c.issued_at,
+                table.c.issued_by,
+                table.c.reason,
+                table.c.sha256,
+            )
+            .join(schema.jobs)
+            .order_by(table.c.id.desc())
+        )
+        newest: dict[tuple[str, str], IssuedLine] = {}
+        with self._database.reading() as connection:
+            for row in connection.execute(query):
+                newest.setdefault((row.name, row.day), _line(row.name, row))
+        return tuple(newest.values())
 
     def open_issued(self, name: str, day: date, revision: int | None = None) -> Issued:
         """An issued watchbill, whole; the latest revision unless one is named.

@@ -165,7 +165,7 @@ def _solve(job: Job, seconds: float) -> Outcome:
 
 def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Plan]) -> None:
     """The first dive ran five minutes long, the second is down and twenty minutes late, a diver fell sick.
-    The new day keeps both dives, holds every rule, uses no dive's name twice, and leaves the sick diver out."""
+    The new day keeps both dives, holds every rule, uses no name of a dive twice, and leaves him out."""
     job, plan = solved
     first, second, third, *_ = sorted(plan.dives, key=lambda d: d.leave_surface_min)
     now = second.leave_surface_min + 30
