@@ -13,9 +13,15 @@ from typing import TYPE_CHECKING
 from planner import CAUTION, __version__
 from planner.books import read_job
 from planner.books.command import add_template_command
+from planner.books.compare_book import write_compare_book
+from planner.books.dive_record_book import write_dive_records
+from planner.books.hours_book import write_hours_book
+from planner.books.job_out import write_job
 from planner.errors import InputFaults, PlannerError
+from planner.hours.command import add_hours_command
 from planner.plan.command import add_check_command
 from planner.tables.command import add_tables_command
+from planner.whatif.command import add_compare_command
 
 if TYPE_CHECKING:
     from planner.schedule import Progress
@@ -35,6 +41,8 @@ def build_parser() -> argparse.ArgumentParser:
     _add_plan_command(commands)
     add_check_command(commands, read_job)
     add_tables_command(commands)
+    add_compare_command(commands, read_job, write_compare_book, write_job)
+    add_hours_command(commands, read_job, write_hours_book, write_dive_records)
     return parser
 
 

@@ -1,0 +1,511 @@
+"""A plan run again under a draw: same order, same crews, everything pushed to the right as far as it must.
+
+Nothing is decided anew, so a thousand days take seconds. A dive that takes longer lasts as long as its work
+needs, up to the tables' limit for its divers then, the end of its window, and the end of the day. What does
+not fit is left. People and gear go from piece to piece in the plan's order.
+"""
+
+from __future__ import annotations
+
+import math
+from collections import defaultdict
+from dataclasses import dataclass, field
+
+from planner.job import DiveItem, Span
+from planner.job.tide import deepest_fsw
+from planner.job.words import STANDBY
+from planner.plan.model import Dive
+from planner.tables import SAME_DIVE_UNDER_MIN, Exposure, group_after_interval, standby_minutes_left
+from planner.whatif.limits import NO_STOP, ascent_min, exposure_or_none, longest_min
+from planner.whatif.order import Anchor, Order, Piece, groups_by_item
+from planner.whatif.spread import Draw
+
+LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
+
+
+@dataclass
+class Run:
+    """One piece as it went: times in job minutes; ``done_part`` of what was planned for it.
+
+    ``cause`` says why it was not made at all, blank when it was.
+    """
+
+    piece: Piece
+    made: bool = False
+    dress_min: int = 0
+    leave_min: int = 0
+    leave_bottom_min: int = 0
+    surface_min: int = 0
+    undressed_min: int = 0
+    bench_min: int = 0
+    depth_fsw: int = 0
+    exposures: tuple[Exposure, ...] = ()
+    groups_before: tuple[str | None, ...] = ()
+    intervals: tuple[int | None, ...] = ()
+    blame: str = ""
+    cause: str = ""
+
+    def at(self, anchor: Anchor) -> int:
+        """The moment of an anchor."""
+        return {
+            Anchor.DRESS: self.dress_min,
+            Anchor.LEAVE: self.leave_min,
+            Anchor.BENCH: self.bench_min,
+            Anchor.SURFACE: self.surface_min,
+            Anchor.UNDRESSED: self.undressed_min,
+        }[anchor]
+
+
+@dataclass
+class Day:
+    """A plan under one draw.
+
+    Parameters
+    ----------
+    runs
+        Every piece, in the plan's order.
+    done
+        Item → part of its work that was done, 0 to 1, of what the draw says it takes.
+    causes
+        Item → why it was not finished.
+    """
+
+    runs: list[Run]
+    done: dict[str, float] = field(default_factory=dict)
+    causes: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def end_min(self) -> int:
+        return max((r.undressed_min for r in self.runs if r.made), default=0)
+
+
+def retime(order: Order, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> Day:
+    """Run a plan under a draw.
+
+    Parameters
+    ----------
+    order
+        The plan, from `order_of`.
+    draw
+        What goes otherwise.
+    day_end_later_min
+        How much later each day and everybody's hours end: to see what spare time is worth.
+    slack_longer_min
+        How much longer each slack window lasts.
+    """
+    return _Retimer(order, draw, day_end_later_min, slack_longer_min).run()
+
+
+class _Retimer:
+    def __init__(self, order: Order, draw: Draw, later_min: int, slack_min: int) -> None:
+        self.order, self.job, self.draw = order, order.job, draw
+        self.later_min, self.slack_min = later_min, slack_min
+        self.runs: list[Run] = []
+        self.surfaced: dict[str, tuple[int, str | None]] = {}
+        self.bottom: dict[tuple[str, int], int] = defaultdict(int)
+        self.last = {name: pieces[-1].index for name, pieces in groups_by_item(order).items()}
+        self.short: dict[str, float] = defaultdict(float)
+        self.got: dict[str, float] = defaultdict(float)
+        self.causes: dict[str, str] = {}
+        self.first_day_start: dict[int, int] = {}
+        for (_, day), start in order.first_start.items():
+            self.first_day_start[day] = min(start, self.first_day_start.get(day, start))
+
+    def run(self) -> Day:
+        for piece in self.order.pieces:
+            self.runs.append(self._dive(piece) if piece.dive is not None else self._task(piece))
+        day = Day(self.runs)
+        for item in self.job.items:
+            needed = self._needed(item.name)
+            day.done[item.name] = min(1.0, self.got[item.name] / needed) if needed else 1.0
+            if day.done[item.name] < 1 - 1e-9:
+                day.causes[item.name] = self.causes.get(item.name, "left over in the plan")
+            else:
+                day.done[item.name] = 1.0
+        return day
+
+    # ------------------------------------------------------------------ work
+
+    def _needed(self, name: str) -> float:
+        item = self.job.item(name)
+        if isinstance(item, DiveItem):
+            return math.ceil(item.bottom_work_min * self.draw.work.get(name, 1.0) - 1e-9)
+        return item.duration_min  # type: ignore[attr-defined, no-any-return]
+
+    def _wanted(self, piece: Piece, dive: Dive) -> int:
+        """Minutes of work that this dive would take to do its part and what earlier ones left."""
+        name = piece.item.name
+        factor = self.draw.work.get(name, 1.0)
+        want = dive.work_min * factor + self.short[name]
+        if self.last[name] == piece.index and self._planned_whole(piece):
+            want = self._needed(name) - self.got[name]
+        return max(0, math.ceil(want - 1e-9))
+
+    def _planned_whole(self, piece: Piece) -> bool:
+        item = piece.item
+        return isinstance(item, DiveItem) and self.order.plan.worked_min(item.name) >= item.bottom_work_min
+
+    def _fail(self, piece: Piece, cause: str) -> Run:
+        name = piece.item.name
+        self.causes.setdefault(name, cause)
+        if piece.dive is not None:
+            self.short[name] += piece.dive.work_min * self.draw.work.get(name, 1.0)
+        return Run(piece, cause=cause)
+
+    # ------------------------------------------------------------------ when
+
+    def _waits(self, piece: Piece) -> tuple[str | None, int, str]:
+        """What must be done before: the item that is not (or None), the earliest moment, whose blame."""
+        at, blame = -(10**9), ""
+        for name, lag in piece.after:
+            before = [r for r in self.runs if r.piece.item.name == name]
+            if not before or self.got[name] < self._needed(name) - 1e-9:
+                return name, 0, ""
+            last = max(before, key=lambda r: r.surface_min)
+            if last.surface_min + lag > at:
+                at, blame = last.surface_min + lag, last.blame
+        for run in self.runs:
+            if run.made and run.piece.item.name in piece.not_with and run.surface_min > at:
+                at, blame = run.surface_min, run.blame
+        return None, at, blame
+
+    def _ties(self, piece: Piece, anchors: set[Anchor]) -> tuple[int, str]:
+        """Earliest moment for the anchors by the people and outfits that earlier pieces hold."""
+        at, blame = -(10**9), ""
+        for link in piece.links:
+            run = self.runs[link.piece]
+            if link.start in anchors and run.made:
+                free = run.at(link.end) + link.end_offset_min - link.start_offset_min
+                if free > at:
+                    at, blame = free, run.blame
+        return at, blame
+
+    def _ready(self, piece: Piece) -> tuple[int, str]:
+        """When the day's work can begin, with a late start."""
+        late = self.draw.late_min[piece.day] if piece.day < len(self.draw.late_min) else 0
+        return (
+            (self.first_day_start.get(piece.day, piece.start_min) + late, LATE)
+            if late
+            else (piece.start_min, "")
+        )
+
+    def _last_moment(self, piece: Piece) -> tuple[int, int]:
+        """Latest reach surface (or task end) and latest undressed, by the day and everybody's hours."""
+        day_end = self.job.day_windows[piece.day].end_min + self.later_min
+        surface, undressed = day_end, day_end
+        for held in piece.held:
+            person = held.spell.person
+            span = self.order.first_start[person, piece.day] + self.job.rules.duty_span_max_min
+            hours = [
+                s.end_min
+                for s in self.order.available[person]
+                if s.start_min <= held.spell.start_min < s.end_min
+            ]
+            own = min(span, max(hours, default=day_end) + self.later_min, day_end) - held.end_offset_min
+            if held.end is Anchor.SURFACE:
+                surface = min(surface, own)
+            else:
+                undressed = min(undressed, own)
+        return surface, undressed
+
+    # ------------------------------------------------------------------ tasks
+
+    def _task(self, piece: Piece) -> Run:
+        assert piece.task is not None
+        undone, at, blame = self._waits(piece)
+        if undone is not None:
+            return self._fail(piece, f"waits for {undone}")
+        start, why = max(
+            [self._ready(piece), (piece.task.start_min, ""), (at, blame), self._ties(piece, {Anchor.DRESS})],
+            key=lambda p: p[0],
+        )
+        length = piece.task.end_min - piece.task.start_min
+        _, latest = self._last_moment(piece)
+        for window in piece.item.windows or (Span(start_min=-14 * 1440, end_min=15 * 1440),):
+            begin = max(start, window.start_min)
+            if begin + length <= min(window.end_min, latest):
+                self.got[piece.item.name] += length
+                return Run(
+                    piece,
+                    made=True,
+                    dress_min=begin,
+                    leave_min=begin,
+                    leave_bottom_min=begin + length,
+                    surface_min=begin + length,
+                    undressed_min=begin + length,
+                    bench_min=begin,
+                    blame=why if begin > piece.task.start_min else "",
+                )
+        return self._fail(piece, f"{NO_TIME}: {why}" if why else NO_TIME)
+
+    # ------------------------------------------------------------------ dives
+
+    def _dive(self, piece: Piece) -> Run:
+        dive = piece.dive
+        assert dive is not None
+        undone, waited, waited_blame = self._waits(piece)
+        if undone is not None:
+            return self._fail(piece, f"waits for {undone}")
+        wanted = self._wanted(piece, dive)
+        if wanted == 0:
+            return Run(piece)  # earlier dives did it all: nobody goes down
+        start = max(
+            [self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, {Anchor.DRESS})],
+            key=lambda p: p[0],
+        )
+        up, up_blame = self._station_free(piece)
+        held = self._ties(piece, {Anchor.BENCH})
+        if held[0] > max(start[0], up):
+            start = held
+        dressing = dive.leave_surface_min - dive.dress_start_min
+        least_dressing = min(dressing, self.job.rules.dressing_min(piece.item.gear))  # type: ignore[union-attr]
+        leave = max(
+            [
+                (dive.leave_surface_min, ""),
+                (start[0] + least_dressing, start[1]),
+                (up, up_blame),
+                (waited, waited_blame),
+                self._ties(piece, {Anchor.LEAVE}),
+                self._stations_free(piece),
+                self._same_item(piece),
+            ],
+            key=lambda p: p[0],
+        )
+        run = self._place(
+            piece, dive, wanted, leave[0], start[0], up, leave[1] if leave[0] > dive.leave_surface_min else ""
+        )
+        if not run.made:
+            return self._fail(piece, run.cause)
+        work = run.leave_bottom_min - run.leave_min - (dive.reach_bottom_min - dive.leave_surface_min)
+        name = piece.item.name
+        self.got[name] += work
+        self.short[name] = max(0.0, wanted - work)
+        for diver, exposure in zip(dive.divers, run.exposures, strict=True):
+            self.surfaced[diver.person] = (run.surface_min, exposure.group_after)
+            self.bottom[diver.person, piece.day] += run.leave_bottom_min - run.leave_min
+        return run
+
+    def _station_free(self, piece: Piece) -> tuple[int, str]:
+        runs = [r for r in self.runs if r.made and r.piece.dive is not None]
+        own = [r for r in runs if r.piece.dive.station == piece.dive.station]  # type: ignore[union-attr]
+        last = max(own, key=lambda r: r.surface_min, default=None)
+        return (last.surface_min, last.blame) if last else (-(10**9), "")
+
+    def _stations_free(self, piece: Piece) -> tuple[int, str]:
+        """When fewer stations than the site allows have people in the water."""
+        limit = self.job.site.stations_at_once
+        ends = sorted(
+            ((r.surface_min, r.blame) for r in self.runs if r.made and r.piece.dive is not None), reverse=True
+        )
+        return ends[limit - 1] if len(self.job.stations) > limit and len(ends) >= limit else (-(10**9), "")
+
+    def _same_item(self, piece: Piece) -> tuple[int, str]:
+        """Two teams are never on one item at once."""
+        own = [r for r in self.runs if r.made and r.piece.item.name == piece.item.name]
+        last = max(own, key=lambda r: r.surface_min, default=None)
+        return (last.surface_min, last.blame) if last else (-(10**9), "")
+
+    def _place(
+        self, piece: Piece, dive: Dive, wanted: int, earliest: int, start: int, up: int, blame: str
+    ) -> Run:
+        """Find the first moment from ``earliest`` on at which the dive can be made, and make it."""
+        descent = dive.reach_bottom_min - dive.leave_surface_min
+        item = piece.item
+        assert isinstance(item, DiveItem) and piece.options is not None
+        surface_last, undressed_last = self._last_moment(piece)
+        undressing = dive.undressed_min - dive.reach_surface_min
+        latest = min(surface_last, undressed_last - undressing)
+        least_work = (
+            min(item.least_useful_min, wanted, dive.work_min)
+            if item.splittable
+            else min(dive.work_min, wanted)
+        )
+        no_stop = all(d.schedule.way_up == NO_STOP for d in dive.divers)
+        tables_stop = False
+        for window_start, window_end, cut in self._windows(piece, dive, latest):
+            at = max(earliest, window_start)
+            while at + descent + least_work < window_end:
+                states = [self._state(d.person, at) for d in dive.divers]
+                depth = self._depth(piece, dive, at, wanted + descent)
+                cap = max(1, min(window_end - at, wanted + descent))
+                limit = min(
+                    (longest_min(depth, s[0], piece.options, no_stop, cap) if s[2] else 0) for s in states
+                )
+                limit = min(limit, *(self._minutes_left(d.person, piece.day) for d in dive.divers))
+                bottom = self._fits(depth, states, piece, min(limit, wanted + descent), window_end - at)
+                ready = self._standby_ready(piece, depth, at)
+                if bottom - descent >= least_work and ready:
+                    found = self._made(piece, dive, at, bottom, depth, states, start, up, blame)
+                    if bottom - descent < wanted:
+                        self._cut_short(piece, found, limit < wanted + descent and bottom == limit, cut)
+                    elif bottom - dive.bottom_time_min > at - dive.leave_surface_min:
+                        found.blame = f"{item.name} taking longer"
+                    return found
+                tables_stop = tables_stop or limit - descent < least_work
+                at += 5
+        if blame:
+            return Run(piece, cause=f"{NO_TIME}: {blame}")
+        if tables_stop:
+            return Run(piece, cause=f"{TABLES}: divers of {item.name}")
+        return Run(piece, cause=LOST if item.needs_slack and self.draw.lost else NO_TIME)
+
+    def _cut_short(self, piece: Piece, run: Run, by_tables: bool, window: str) -> None:
+        name = piece.item.name
+        over = f"{name} taking longer"
+        end = TABLES if by_tables else window
+        own = self.draw.work.get(name, 1.0) > 1
+        cause = f"{over} than {end} allows" if own or not run.blame else f"{NO_TIME}: {run.blame}"
+        if self.last[name] == piece.index:
+            self.causes.setdefault(name, cause)
+        run.blame = over if own else run.blame
+
+    def _made(
+        self,
+        piece: Piece,
+        dive: Dive,
+        at: int,
+        bottom: int,
+        depth: int,
+        states: list[tuple[str | None, int | None, bool]],
+        start: int,
+        up: int,
+        blame: str,
+    ) -> Run:
+        assert piece.options is not None
+        found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
+        exposures = tuple(e for e in found if e is not None)
+        surface = at + bottom + max(ascent_min(e) for e in exposures)
+        dressing = dive.leave_surface_min - dive.dress_start_min
+        dress = max(start, at - dressing)
+        return Run(
+            piece,
+            made=True,
+            dress_min=dress,
+            leave_min=at,
+            leave_bottom_min=at + bottom,
+            surface_min=surface,
+            undressed_min=surface + dive.undressed_min - dive.reach_surface_min,
+            bench_min=max(dress, up),
+            depth_fsw=depth,
+            exposures=exposures,
+            groups_before=tuple(s[0] for s in states),
+            intervals=tuple(s[1] for s in states),
+            blame=blame,
+        )
+
+    def _fits(
+        self,
+        depth: int,
+        states: list[tuple[str | None, int | None, bool]],
+        piece: Piece,
+        bottom: int,
+        room: int,
+    ) -> int:
+        """Longest bottom time up to ``bottom`` whose way up ends within the room; 0 when none does."""
+        assert piece.options is not None
+        while bottom > 0:
+            found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
+            if all(e is not None for e in found):
+                over = bottom + max(ascent_min(e) for e in found if e is not None) - room
+                if over <= 0:
+                    return bottom
+                bottom -= over
+            else:
+                bottom -= 1
+        return 0
+
+    def _depth(self, piece: Piece, dive: Dive, at: int, bottom: int) -> int:
+        """The planned depth; the deepest of the tide for an item that follows it at another time."""
+        item = piece.item
+        assert isinstance(item, DiveItem)
+        as_planned = at >= dive.leave_surface_min and at + bottom <= dive.leave_bottom_min
+        if not item.depth_follows_tide or as_planned:
+            return dive.depth_fsw
+        return max(dive.depth_fsw, deepest_fsw(self.job, item))
+
+    def _minutes_left(self, person: str, day: int) -> int:
+        past = sum(
+            d.bottom_time_min
+            for d in self.job.person(person).past_dives
+            if self.job.clock.day_of(d.surfaced_min)
+            == self.job.clock.day_of(self.job.day_windows[day].start_min)
+        )
+        return max(0, self.job.rules.bottom_minutes_a_day - past - self.bottom[person, day])
+
+    def _state(self, person: str, at: int) -> tuple[str | None, int | None, bool]:
+        """Group, surface interval and whether the tables let this person leave the surface then."""
+        least = max(SAME_DIVE_UNDER_MIN, self.job.rules.least_surface_interval_min)
+        known = self.surfaced.get(person)
+        if known is None:
+            carried = self.order.carried.get(person)
+            if carried is None:
+                return None, None, True
+            known, least = (carried.surfaced_min, carried.group), SAME_DIVE_UNDER_MIN
+            if carried.group is None:
+                return None, at - carried.surfaced_min, at >= carried.clean_at_min
+        surfaced, group = known
+        interval = at - surfaced
+        if interval < least:
+            return None, interval, False
+        if group is None:
+            return None, interval, False
+        return group_after_interval(group, interval), interval, True
+
+    def _standby_ready(self, piece: Piece, depth: int, at: int) -> bool:
+        """Whether every standby diver of the dive could go at once (rule ``standby-able-to-go``)."""
+        assert piece.options is not None
+        for held in piece.held:
+            if held.spell.duty != STANDBY:
+                continue
+            person = held.spell.person
+            if person not in self.surfaced and person not in self.order.carried:
+                continue
+            group, interval, allowed = self._state(person, at)
+            if interval is not None and interval < SAME_DIVE_UNDER_MIN:
+                return False
+            if not allowed:
+                # the least interval between dives does not bind a standby; only nitrogen does
+                surfaced, left = self.surfaced.get(person, (0, None))
+                if left is None:
+                    return False
+                group = group_after_interval(left, at - surfaced)
+            minutes = standby_minutes_left(depth, group, piece.options)
+            if minutes is not None and minutes < self.job.rules.standby_no_stop_min:
+                return False
+        return True
+
+    def _windows(self, piece: Piece, dive: Dive, latest: int) -> list[tuple[int, int, str]]:
+        """Stretches in which the dive's people may be in the water, with what ends each."""
+        item = piece.item
+        assert isinstance(item, DiveItem)
+        spans: list[tuple[int, int, str]] = [(-(10**9), latest, "the end of the day")]
+        if item.windows:
+            spans = _meet(spans, [(w.start_min, w.end_min) for w in item.windows], "the end of its window")
+        if item.needs_slack:
+            slack = [
+                (s.start_min, s.end_min + self.slack_min)
+                for n, s, stations in self.order.slack
+                if n not in self.draw.lost and (not stations or dive.station in stations)
+            ]
+            spans = _meet(spans, slack, "the end of slack water")
+        if self.order.light is not None and not item.in_the_dark:
+            spans = _meet(spans, [(s.start_min, s.end_min) for s in self.order.light], "sunset")
+        return sorted(spans)
+
+
+def _meet(
+    spans: list[tuple[int, int, str]], others: list[tuple[int, int]], word: str
+) -> list[tuple[int, int, str]]:
+    """What two lists of stretches share; touching ones of the second are joined first."""
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(others):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
+        else:
+            joined.append((start, end))
+    return [
+        (max(a, c), min(b, d), word if d < b else why)
+        for a, b, why in spans
+        for c, d in joined
+        if max(a, c) < min(b, d)
+    ]
