@@ -1,4 +1,4 @@
-"""What holds for a person after the last dive: group, the hour by the chamber, flying, diving, standing by."""
+"""What holds for a person after the last dive: group, the hour by the chamber, flying, the next dive."""
 
 from __future__ import annotations
 

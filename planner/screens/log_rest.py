@@ -1,0 +1,143 @@
+"""The rest of the day planned anew, and tomorrow's job: the buttons below the day log."""
+
+from __future__ import annotations
+
+import threading
+
+import streamlit as st
+
+from planner.daylog import Change, Replanned, changes, next_day, replan, work_changes
+from planner.errors import PlannerError
+from planner.job import Job
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.engines import engines
+from planner.screens.log_press import LoggedDay, Said, say
+from planner.screens.solve_run import OutcomeLike
+from planner.screens.wording import plain
+from planner.store.issuing import issue_replanned
+
+#: Seconds for all tries of a replan together; the whole takes ten at most on two cores.
+REPLAN_S = 7.0
+
+_FOUND_KEY = "replanned"
+
+
+def rest_of_day(here: Desk, day: LoggedDay) -> None:
+    """Two buttons, and the replanned day under them until it is issued or dropped."""
+    st.subheader("The rest of the day", anchor=False)
+    with st.container(horizontal=True):
+        again = st.button("Plan the rest anew", key="replan", icon=":material/update:", type="primary")
+        st.button(
+            "Make tomorrow's job",
+            key="make_tomorrow",
+            icon=":material/event:",
+            on_click=_tomorrow,
+            args=(here, day),
+        )
+    if again:
+        with st.spinner("Planning the rest of the day, with what happened fixed; ten seconds at most."):
+            _replan(day)
+    found = st.session_state.get(_FOUND_KEY)
+    if isinstance(found, tuple) and found[0] == day.line.sha256:
+        _show(day, found[1], found[2])
+    for note in st.session_state.get("tomorrow_notes", ()):
+        st.markdown(f"- {plain(note)}")
+    if st.session_state.get("tomorrow_notes") is not None:
+        chrome.link("job", "Open tomorrow's job")
+
+
+def _solve(job: Job, seconds: float) -> OutcomeLike:
+    return engines().solve(
+        job,
+        seconds=seconds,
+        workers=2,
+        seed=0,
+        on_progress=lambda said: None,
+        stop=threading.Event(),
+        start=None,
+    )
+
+
+def _replan(day: LoggedDay) -> None:
+    try:
+        found = replan(day.job, day.plan, day.log, day.now_min, _solve, seconds=REPLAN_S)
+    except PlannerError as refused:
+        st.session_state.pop(_FOUND_KEY, None)
+        chrome.verdict(str(refused), "bad")
+        return
+    st.session_state[_FOUND_KEY] = (day.line.sha256, found, day.now_min)
+
+
+def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
+    made = {d.id for d in day.actual().dives}
+    people = changes(day.plan, found.whole, day.job, from_min, made)
+    work = work_changes(day.plan, found.whole, day.job)
+    told = f"Replanned from {day.job.clock.hhmm(from_min)} in {found.seconds:.0f} s: {found.sentence}"
+    if found.rest is None:
+        chrome.verdict(f"Nothing more can be planned today. {found.sentence}", "bad")
+    elif found.breaches:
+        chrome.verdict("The rest breaks a rule together with what has happened; it cannot be issued.", "bad")
+        for breach in found.breaches:
+            st.markdown(f"- {plain(breach.sentence)}")
+    else:
+        chrome.verdict(told)
+    for note in found.notes:
+        st.markdown(f"- {plain(note)}")
+    if not people and not work:
+        st.caption("Nothing changes for anybody.")
+    for change in (*work, *people):
+        _change(change)
+    ready = found.rest is not None and not found.breaches and bool(day.by)
+    reason = st.text_input("Why", key="replan_reason", max_chars=200, value="the day ran otherwise")
+    with st.container(horizontal=True):
+        st.button(
+            f"Issue as revision {day.line.revision + 1}",
+            key="replan_issue",
+            icon=":material/approval:",
+            type="primary",
+            disabled=not ready,
+            on_click=_issue,
+            args=(day, found, reason),
+        )
+        st.button("Drop it", key="replan_drop", on_click=_drop)
+
+
+def _change(change: Change) -> None:
+    with st.container(border=True):
+        st.markdown(f"**{plain(change.who)}**")
+        for line in change.was:
+            st.markdown(f"no more: ~~{plain(line)}~~")
+        for line in change.now:
+            st.markdown(f"now: {plain(line)}")
+
+
+def _issue(day: LoggedDay, found: Replanned, reason: str) -> None:
+    try:
+        line = issue_replanned(day.store, day.job, found, day.by, reason=reason.strip())
+    except PlannerError as refused:
+        say(Said(str(refused), True))
+        return
+    st.session_state.pop(_FOUND_KEY, None)
+    say(
+        Said(
+            f"Revision {line.revision} is issued; the earlier ones are kept. Print it from the issue page.",
+            False,
+        )
+    )
+
+
+def _drop() -> None:
+    st.session_state.pop(_FOUND_KEY, None)
+
+
+def _tomorrow(here: Desk, day: LoggedDay) -> None:
+    found = next_day(day.job, day.log, day.plan)
+    here.open(found.job, f"the log of {day.line.day:%d %b %Y}")
+    st.session_state["tomorrow_notes"] = found.notes
+    say(
+        Said(
+            f"The job of {found.job.site.first_day:%A %d %B} is open. Nothing is stored until you keep it.",
+            False,
+        )
+    )

@@ -1,0 +1,214 @@
+"""The page of issuing: what a person ticks, the emergency card, the stamp, and what has been issued."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+import streamlit as st
+
+from planner.daylog import CARD_LABELS, PlanningItem, all_to_tick, emergency_card, planning_items
+from planner.daylog.before_issue import CARD_SOURCE, SOURCE
+from planner.job import Job
+from planner.plan import Plan
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.keep import signer, store_or_stop
+from planner.screens.session import desk
+from planner.screens.wording import file_name, plain
+from planner.store import IssuedLine, Store, StoreRefused
+from planner.store.issuing import issue_watchbill
+
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head(
+        "Issue", "Settle what the plan cannot, then freeze the watchbill: job, plan and check under one hash."
+    )
+    store = store_or_stop()
+    job = here.job
+    if job is None:
+        st.info("No job is open. Open one from the store below, or a sample or workbook on the job page.")
+        chrome.link("job", "Open a job")
+    else:
+        chrome.job_line(job)
+        here.harvest()
+        _to_issue(here, job, store)
+    _kept(here, store)
+
+
+def _to_issue(here: Desk, job: Job, store: Store) -> None:
+    shown = here.shown
+    if shown is None:
+        st.info("There is no plan yet: plan the day first.")
+        chrome.link("tomorrow", "Plan tomorrow")
+    elif here.plan_is_old:
+        chrome.verdict("The job has been edited since this plan was made: plan again before issuing.", "wait")
+    else:
+        _card(job, store)
+        _ticks_and_stamp(shown.job, shown.plan, store)
+    _issued(job, store)
+
+
+def _card(job: Job, store: Store) -> None:
+    saved = store.card(job.site.name)
+    lines = emergency_card(saved)
+    missing = [line for line in lines if line.missing]
+    st.subheader("Emergency card", anchor=False)
+    if missing:
+        chrome.verdict(f"Missing: {'; '.join(line.label.split(':')[0] for line in missing)}.", "bad")
+    with st.expander("Chamber, hospital, physician, transport, rescue", expanded=bool(missing)):
+        for line in lines:
+            st.text_input(
+                line.label,
+                value=line.filled,
+                key=f"card_{line.id}",
+                max_chars=200,
+                placeholder="missing",
+            )
+        st.button("Keep the card", key="card_keep", on_click=_keep_card, args=(job, store))
+    st.caption(plain(CARD_SOURCE))
+
+
+def _keep_card(job: Job, store: Store) -> None:
+    typed = {name: str(st.session_state.get(f"card_{name}", "")).strip() for name in CARD_LABELS}
+    by = str(st.session_state.get("signs_kept") or "not signed")
+    _try(lambda: store.save_card(job.site.name, {k: v for k, v in typed.items() if v}, by))
+
+
+def _ticks_and_stamp(job: Job, plan: Plan, store: Store) -> None:
+    st.subheader("Before issuing", anchor=False)
+    st.caption(f"The nine subjects of planning: {plain(SOURCE)}.")
+    for item in planning_items(job, plan):
+        _subject(item)
+    rest = [(name, said) for name, said in all_to_tick(job, plan) if name.startswith("unchecked")]
+    st.markdown("**What the program could not check**")
+    for name, said in rest:
+        st.checkbox(plain(said), key=f"tick_{name}")
+    ticks = all_to_tick(job, plan)
+    open_ticks = [name for name, _ in ticks if not st.session_state.get(f"tick_{name}")]
+    revision = store.next_revision(job.site.name, job.site.first_day)
+    by = signer([p.name for p in job.people], "Person in charge")
+    reason = ""
+    if revision > 1:
+        reason = st.text_input("Why there is a new revision", key="issue_reason", max_chars=200)
+    if open_ticks:
+        st.caption(f"{len(open_ticks)} of {len(ticks)} still to tick.")
+    st.button(
+        f"Issue revision {revision}",
+        key="issue_now",
+        icon=":material/approval:",
+        type="primary",
+        disabled=bool(open_ticks) or not by or (revision > 1 and not reason.strip()),
+        on_click=_issue,
+        args=(job, plan, store, by, reason, tuple(said for _, said in ticks)),
+    )
+    _told()
+
+
+def _subject(item: PlanningItem) -> None:
+    with st.container(border=True):
+        st.markdown(f"**{plain(item.subject)}**")
+        if item.covered:
+            st.markdown(f":material/check: {plain(item.covered)}")
+        if item.needs_tick:
+            st.checkbox(plain(item.to_tick), key=f"tick_{item.id}")
+
+
+def _issue(job: Job, plan: Plan, store: Store, by: str, reason: str, ticked: tuple[str, ...]) -> None:
+    def work() -> None:
+        line = issue_watchbill(store, job, plan, by, ticked=ticked, reason=reason.strip())
+        st.session_state["issue_told"] = f"Revision {line.revision} is issued. SHA-256 {line.sha256}"
+        for key in [k for k in st.session_state if str(k).startswith("tick_")]:
+            st.session_state[str(key)] = False
+
+    _try(work)
+
+
+def _try(work: Callable[[], object]) -> None:
+    try:
+        work()
+    except StoreRefused as refused:
+        st.session_state["issue_refused"] = str(refused)
+
+
+def _told() -> None:
+    said = st.session_state.pop("issue_told", None)
+    if said:
+        chrome.verdict(str(said))
+    refused = st.session_state.pop("issue_refused", None)
+    if refused:
+        chrome.verdict(str(refused), "bad")
+
+
+def _issued(job: Job, store: Store) -> None:
+    lines = store.issued(job.site.name)
+    if not lines:
+        return
+    st.subheader("Issued", anchor=False)
+    for line in reversed(lines):
+        with st.container(border=True, horizontal=True, vertical_alignment="center"):
+            st.markdown(_line(line, job))
+            name = file_name(job, f"watchbill_revision_{line.revision}", "xlsx")
+            st.download_button(
+                "Print again",
+                data=_bytes_of(store, line),
+                file_name=name,
+                mime=XLSX,
+                key=f"again_{line.day}_{line.revision}",
+                on_click="ignore",
+                help="The workbook as it was issued, byte for byte.",
+            )
+    chrome.link("day-log", "Log the day")
+
+
+def _line(line: IssuedLine, job: Job) -> str:
+    when = line.issued_at.astimezone(job.clock.zone)
+    reason = f"  \n{plain(line.reason)}" if line.reason else ""
+    return (
+        f"**Revision {line.revision}** for {line.day:%a %d %b %Y}, {plain(line.issued_by)}, "
+        f"{when:%d %b %H:%M}{reason}  \n`{line.sha256[:16]}`"
+    )
+
+
+def _bytes_of(store: Store, line: IssuedLine) -> Callable[[], bytes]:
+    def work() -> bytes:
+        return store.open_issued(line.name, line.day, line.revision).printed
+
+    return work
+
+
+def _kept(here: Desk, store: Store) -> None:
+    st.subheader("Jobs in the store", anchor=False)
+    if here.job is not None:
+        by = str(st.session_state.get("signs_kept") or "not signed")
+        st.button(
+            "Keep this job", key="keep_job", icon=":material/save:", on_click=_save, args=(here, store, by)
+        )
+    _told()
+    jobs = store.jobs()
+    if not jobs:
+        st.caption("None yet.")
+    for number, line in enumerate(jobs[:20]):
+        with st.container(border=True, horizontal=True, vertical_alignment="center"):
+            st.markdown(
+                f"**{plain(line.name)}**  \nversion {line.versions}, {plain(line.saved_by)}, "
+                f"{line.saved_at:%d %b %Y %H:%M} UTC"
+            )
+            st.button("Open", key=f"open_{number}", on_click=_open, args=(here, store, line.name))
+
+
+def _save(here: Desk, store: Store, by: str) -> None:
+    def work() -> None:
+        assert here.job is not None
+        saved = store.save_job(here.job, by)
+        word = "kept" if saved.fresh else "already kept"
+        st.session_state["issue_told"] = f"{saved.name} is {word} as version {saved.version}."
+
+    _try(work)
+
+
+def _open(here: Desk, store: Store, name: str) -> None:
+    _try(lambda: here.open(store.open_job(name), "the store"))
