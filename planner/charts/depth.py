@@ -210,7 +210,8 @@ def depth_through_day(
             fill="tozeroy",
             fillcolor="rgba(0,0,0,0.05)" if look.contrast else _faint(colour),
             hovertext=[
-                f"dive {safe(dive.id)}, {safe(dive.item)}<br>{look.depth(p.depth_fsw):g} {look.depth_unit} at "
+                f"dive {safe(dive.id)}, {safe(dive.item)}<br>"
+                f"{look.depth(p.depth_fsw):g} {look.depth_unit} at "
                 f"{job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
                 for p in points
             ],

@@ -6,15 +6,18 @@ Everything typed by a user goes through `plain` before it is put into text with 
 from __future__ import annotations
 
 from html import escape
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
 from planner import CAUTION
-from planner.charts.look import Look
 from planner.job import Job, UnitSystem
 from planner.screens.desk import Desk
-from planner.screens.frames import caption_of
-from planner.screens.wording import plain
+from planner.screens.wording import caption_of, plain
+
+if TYPE_CHECKING:
+    # Figures, and the library that draws them, are loaded by the first page that has one.
+    from planner.charts.look import Look
 
 _STYLE = """
 <style>
@@ -92,6 +95,8 @@ def verdict(text: str, kind: str = "") -> None:
 
 def look_of(desk: Desk) -> Look:
     """How figures are drawn for this desk."""
+    from planner.charts.look import Look
+
     return Look(contrast=desk.contrast, units=desk.units)
 
 

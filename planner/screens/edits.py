@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
 
-import pandas as pd
-
-from planner.books.columns import Sheet
-from planner.books.job_layout import CellValue
 from planner.errors import Fault
 from planner.job import Job
-from planner.screens.sheet_edit import Edit, place_of, settings_of, table_of
+
+if TYPE_CHECKING:
+    # The workbook's reader and pandas are loaded by the first page that edits: the first page of all is
+    # up sooner without them.
+    import pandas as pd
+
+    from planner.books.columns import Sheet
+    from planner.books.job_layout import CellValue
+    from planner.screens.sheet_edit import Edit
 
 #: Column of a table on the screen that says what is wrong in a row.
 FAULT = "_fault"
@@ -35,9 +40,11 @@ class Edits:
         fresh
             The editor is new on the page: start from what was typed before, if anything.
         """
+        from planner.screens.sheet_edit import table_of
+
         if fresh or sheet.name not in self._bases:
             kept = self.typed.get(sheet.name)
-            base = kept if isinstance(kept, pd.DataFrame) else table_of(sheet, job)
+            base = table_of(sheet, job) if kept is None or isinstance(kept, Mapping) else kept
             self._bases[sheet.name] = self._with_faults(sheet, base.reset_index(drop=True))
         return self._bases[sheet.name]
 
@@ -53,6 +60,8 @@ class Edits:
 
     def keep_table(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> None:
         """Remember a table as typed; forget it when it is as in the job."""
+        from planner.screens.sheet_edit import table_of
+
         own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
         if own.equals(table_of(sheet, job)):
             self.typed.pop(sheet.name, None)
@@ -61,12 +70,16 @@ class Edits:
 
     def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job."""
+        from planner.screens.sheet_edit import settings_of
+
         kept = self.typed.get(sheet.name)
         own = settings_of(sheet, job)
         return {**own, **kept} if isinstance(kept, Mapping) else own
 
     def keep_settings(self, sheet: Sheet, job: Job, values: Mapping[str, CellValue]) -> None:
         """Remember settings as typed; forget them when they are as in the job."""
+        from planner.screens.sheet_edit import settings_of
+
         own = settings_of(sheet, job)
         changed = {name: value for name, value in values.items() if value != own.get(name)}
         if changed:
@@ -89,9 +102,13 @@ class Edits:
 
     def faults_at(self, sheet: Sheet) -> list[tuple[int | None, str, Fault]]:
         """Faults of one sheet: row of the table (None for none), title of the column, the fault."""
+        from planner.screens.sheet_edit import place_of
+
         placed = [(place_of(fault), fault) for fault in self.faults]
         return [(row, title, fault) for (name, row, title), fault in placed if name == sheet.name]
 
     def sheets_with_faults(self) -> set[str]:
         """Names of the sheets that have faults."""
+        from planner.screens.sheet_edit import place_of
+
         return {place_of(fault)[0] for fault in self.faults}

@@ -11,13 +11,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.solve_run import Check, OutcomeLike, ProgressLike, Solve
-from planner.verdict import Finding, verdict
+
+if TYPE_CHECKING:
+    from planner.verdict import Finding
 
 
 @dataclass(frozen=True)
@@ -65,6 +68,8 @@ def _solve(
 
 
 def _check(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    from planner.verdict import verdict
+
     return verdict(plan, job)
 
 

@@ -13,7 +13,6 @@ from planner.job.words import DIVER, DUTY_LETTERS
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import (
     ascent_text,
-    date_text,
     depth_text,
     schedule_text,
     spans_text,
@@ -198,12 +197,6 @@ def days_frame(plan: Plan, job: Job) -> pd.DataFrame:
                 }
             )
     return pd.DataFrame(rows, columns=["Person", "From", "To", "Duty", "For", "Station"])
-
-
-def caption_of(job: Job) -> str:
-    """Day and working hours of the job in one line."""
-    hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
-    return f"{date_text(job)} · {hours} ({job.site.time_zone})"
 
 
 _BESIDE = {"planned": "planned", "longer": "next longer", "deeper": "next deeper"}

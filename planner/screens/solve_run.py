@@ -13,12 +13,14 @@ import time
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Protocol
+from typing import TYPE_CHECKING, Protocol
 
 from planner.errors import PlannerError
 from planner.job import Job
 from planner.plan.model import Plan, Reason
-from planner.verdict import Finding
+
+if TYPE_CHECKING:
+    from planner.verdict import Finding
 
 
 class ProgressLike(Protocol):

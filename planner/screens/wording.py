@@ -54,6 +54,12 @@ def spans_text(job: Job, spans: tuple[tuple[int, int], ...]) -> str:
     return ", ".join(f"{job.clock.hhmm(a, with_day=several)}–{job.clock.hhmm(b)}" for a, b in spans)
 
 
+def caption_of(job: Job) -> str:
+    """Day and working hours of the job in one line."""
+    hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
+    return f"{date_text(job)} · {hours} ({job.site.time_zone})"
+
+
 def status_text(plan: Plan, job: Job) -> str:
     """How good a plan is known to be, in one or two honest sentences."""
     if plan.status is Status.PROVEN_BEST:

@@ -9,7 +9,6 @@ from planner.job import Job
 from planner.screens import chrome
 from planner.screens.desk import Desk, Refused
 from planner.screens.engines import engines
-from planner.screens.frames import faults_frame, people_frame, work_frame
 from planner.screens.samples import Sample, samples
 from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text, plain
@@ -99,6 +98,8 @@ def _open(here: Desk, name: str, data: bytes) -> None:
 
 
 def _faults(refused: Refused, *, still_open: bool) -> None:
+    from planner.screens.frames import faults_frame
+
     count = len(refused.faults)
     chrome.verdict(
         f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. "
@@ -144,6 +145,9 @@ def _at_a_glance(here: Desk, job: Job) -> None:
 
 
 def _details(here: Desk, job: Job) -> None:
+    # Tables, and pandas with them, are loaded when there is something to put into one.
+    from planner.screens.frames import people_frame, work_frame
+
     st.subheader("Work", anchor=False)
     st.dataframe(
         work_frame(job, here.units),
