@@ -113,6 +113,22 @@ SITE = Sheet(
             True,
         ),
         Column(
+            "Slack after high and low water",
+            "slack_offset_min",
+            Kind.WHOLE,
+            "Middle of the slack after each time on the sheet Tide; negative: before it.",
+            0,
+            unit="min",
+        ),
+        Column(
+            "Length of the slack",
+            "slack_length_min",
+            Kind.WHOLE,
+            "How long it lasts around each; 0: slack stands on the sheet Water windows alone.",
+            0,
+            unit="min",
+        ),
+        Column(
             "Stations at once",
             "stations_at_once",
             Kind.WHOLE,
@@ -197,8 +213,8 @@ STATIONS = Sheet(
 
 WATER_WINDOWS = Sheet(
     name="Water windows",
-    purpose="Stretches of slack water, typed in or from a tide table. Items marked 'needs slack' are dived "
-    "in these only.",
+    purpose="Stretches of slack water. Items marked 'needs slack' are dived in these only, and in the slack "
+    "that the sheets Site and Tide give.",
     row_is="stretch of slack water",
     model=WaterWindow,
     columns=(
@@ -219,8 +235,8 @@ WATER_WINDOWS = Sheet(
 
 TIDE = Sheet(
     name="Tide",
-    purpose="High and low waters from your tide table, for the curve beside the watchbill. Slack water for "
-    "the plan stands on the sheet Water windows.",
+    purpose="High and low waters from your tide table, in turn. They give the curve beside the watchbill, "
+    "the depth of items that follow the tide, and slack water where the sheet Site gives its length.",
     row_is="high or low water",
     model=TideMark,
     columns=(

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from planner.books.columns import Column, Kind, Sheet
 from planner.books.columns_site import span_columns
 from planner.books.measures import DEPTH, FLOW_NEEDED, REACH
 from planner.job.base import Span
+from planner.job.pins import Pin, PinKind
 from planner.job.words import Gear
 from planner.job.work import After, DiveItem, Item, SurfaceItem
 
@@ -87,6 +90,14 @@ DIVE_WORK = Sheet(
             "Arduous or cold", "arduous_or_cold", Kind.YES_NO, "Hard work or cold water.", False, width=10
         ),
         Column("Needs slack", "needs_slack", Kind.YES_NO, "Only in the water windows.", False, width=8),
+        Column(
+            "Follows the tide",
+            "depth_follows_tide",
+            Kind.YES_NO,
+            "Depth is charted; the tide is added.",
+            False,
+            width=9,
+        ),
         Column("In the dark", "in_the_dark", Kind.YES_NO, "May be dived after sunset.", False, width=8),
         Column(
             "Tool air",
@@ -177,5 +188,73 @@ NOT_TOGETHER = Sheet(
             required=True,
             width=34,
         ),
+    ),
+)
+
+PINS = Sheet(
+    name="Pins",
+    purpose="What is settled already and every plan must keep, one thing a row. 'starts' needs an item and a "
+    "time; 'dives' an item and a person, station, time or bottom time; 'stays up' a person; 'holds' a "
+    "person, a duty and an item; 'away' a person, a start and an end.",
+    row_is="settled thing",
+    model=Pin,
+    columns=(
+        Column("What", "kind", Kind.CHOICE, "What is settled.", "dives", choices=tuple(PinKind), width=10),
+        Column(
+            "Item",
+            "item",
+            Kind.NAME,
+            "A dive or surface item.",
+            "Anodes, pile row 3",
+            refers="items",
+            width=26,
+        ),
+        Column(
+            "Person", "person", Kind.NAME, "From the sheet People.", "Ana Reyes", refers="people", width=20
+        ),
+        Column("Duty", "duty", Kind.NAME, "For 'holds'.", "supervisor", refers="duties", width=16),
+        Column("Station", "station", Kind.NAME, "For 'dives'.", "Port side", refers="stations", width=14),
+        Column(
+            "Day",
+            "day",
+            Kind.DATE,
+            "Day of the time.",
+            date(2027, 3, 16),
+            required=False,
+            default="the job's first day",
+            width=12,
+        ),
+        Column(
+            "From",
+            "from",
+            Kind.CLOCK,
+            "Leave surface, or start.",
+            "09:00",
+            required=False,
+            default="any",
+            width=9,
+        ),
+        Column(
+            "Until",
+            "until",
+            Kind.CLOCK,
+            "Latest, taken in.",
+            "09:30",
+            required=False,
+            default="the same minute",
+            width=9,
+        ),
+        Column(
+            "Until day",
+            "until_day",
+            Kind.DATE,
+            "Where it is another.",
+            None,
+            required=False,
+            default="the same day",
+            width=12,
+        ),
+        Column("Bottom time", "bottom_time_min", Kind.WHOLE, "For 'dives'.", 45, unit="min", width=9),
+        Column("Note", "note", Kind.TEXT, "Why, and by whom.", "asked by the client", width=20),
     ),
 )

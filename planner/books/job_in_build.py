@@ -12,7 +12,7 @@ from planner.books.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUT
 from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
 from planner.books.columns_site import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.books.job_in_draft import Draft, Names, Tree, earliest_day
 from planner.books.job_in_table import Row, SheetReader, Table
 from planner.job.clock import Clock
@@ -91,6 +91,7 @@ class JobBuilder:
                 "tanks": self._parts(TANKS, ("air", "tanks")),
             },
             "rules": self._rules(),
+            "pins": self._pins(),
         }
 
     def _settings(self, sheet: Sheet) -> Row:
@@ -148,6 +149,9 @@ class JobBuilder:
             }
             duties = [self.duties.add(duty) for duty in row.values.get("duties", ())]
             tree = self.draft.part(row, path, duties=duties, last_duty_end_min=self._last_duty(row), **lists)
+            if "depth_rating_fsw" in row.bad:
+                # what the cell should say is not known, so nothing is held against the person's rating
+                tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
             self.draft.note((*path, "last_duty_end_min"), row, "last_duty_time")
             owners.append((tree, path))
         for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
@@ -229,6 +233,20 @@ class JobBuilder:
             if minute is not None:
                 high = row.values["high"] == HIGH_LOW[0]
                 trees.append(self.draft.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
+        return trees
+
+    def _pins(self) -> list[Tree]:
+        trees: list[Tree] = []
+        kinds = (("item", self.items), ("person", self.people), ("station", self.stations))
+        for row in self._table(PINS, ("pins",)).rows:
+            path: Path = ("pins", len(trees))
+            more: dict[str, Any] = {field: self.draft.name(row, field, known) for field, known in kinds}
+            if "duty" in row.values:
+                more["duty"] = self.duties.add(row.values["duty"])
+            more["start_min"], more["end_min"] = self.draft.ends(row)
+            trees.append(self.draft.part(row, path, **more))
+            self.draft.note((*path, "start_min"), row, "from")
+            self.draft.note((*path, "end_min"), row, "until")
         return trees
 
     def _rules(self) -> Tree:

@@ -146,7 +146,7 @@ def _number(sheet: Sheet, column: Column, content: CellContent, units: UnitSyste
 
 def _out_of_bounds(column: Column, typed: float, inside: float, bounds: Bounds, unit: str) -> str:
     if column.measure in (DEPTH, DEPTH_TRIGGER) and bounds.high is not None and inside > bounds.high:
-        feet = f", which is {plain(inside)} fsw" if unit == "m" else ""
+        feet = f", which is {plain(inside)} fsw," if unit == "m" else ""
         return (
             f"A depth of {plain(typed)} {unit}{feet} is deeper than any dive on air in the tables. "
             "Is the figure in another unit?"

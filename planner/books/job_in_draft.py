@@ -19,7 +19,6 @@ from planner.job.names import fold, unknown_name
 
 Tree = dict[str, Any]
 _JOB_MINUTES = bounds_of(Span.model_fields["start_min"])
-_SPAN_FIELDS = {"day": "start_min", "from": "start_min", "until": "end_min", "until_day": "end_min"}
 
 
 class Names:
@@ -146,14 +145,17 @@ class Draft:
         title = row.sheet.column(field).title
         self.reader.fault(row.where(field), found, allowed, f"{title} {trouble}.")
 
-    def span(self, row: Row, path: Path) -> Tree | None:
-        """Start and end of a row's stretch of time; None when either could not be read."""
+    def ends(self, row: Row) -> tuple[int | None, int | None]:
+        """Start and end of a row's stretch of time; None for one that is blank or could not be read."""
         start = self.minute(row, "day", "from")
         wall = row.values.get("from")
         same_day = row.values.get("day") or (wall.day if isinstance(wall, WallTime) else None)
-        if "day" in row.bad:
-            return None
-        end = self.minute(row, "until_day", "until", same_day)
+        # without its day a stretch cannot be placed at all
+        return start, None if "day" in row.bad else self.minute(row, "until_day", "until", same_day)
+
+    def span(self, row: Row, path: Path) -> Tree | None:
+        """Start and end of a row's stretch of time; None when either could not be read."""
+        start, end = self.ends(row)
         self.places[path] = row.place
         self.note((*path, "start_min"), row, "from")
         self.note((*path, "end_min"), row, "until")

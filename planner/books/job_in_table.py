@@ -148,7 +148,8 @@ class SheetReader:
             column = _column_of(sheet, text)
             if column is None:
                 titles = [c.title for c in sheet.columns]
-                near = closest(text, titles)
+                with_unit = _WITH_UNIT.fullmatch(text)
+                near = closest(with_unit.group(1) if with_unit else text, titles)
                 self.fault(
                     where,
                     text,

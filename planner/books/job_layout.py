@@ -6,6 +6,7 @@ The template and the writer of a job share it, so both look and read alike.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from copy import copy
 from datetime import date
 from typing import Literal
 
@@ -50,13 +51,14 @@ _HELP = Look(size=8, ink=SOFT, wrap=True, down="bottom")
 _BODY = Look(size=10, wrap=True, down="center", edges="lrtb")
 
 
-class Drops:
-    """The hidden sheet that holds the entries of the drop-downs; each list is written once."""
+class Common:
+    """What the sheets of one workbook share: the hidden sheet of drop-down entries, and looks made once."""
 
     def __init__(self, book: Workbook) -> None:
         self.sheet = book.create_sheet(LISTS_SHEET)
         self.sheet.sheet_state = "hidden"
         self._places: dict[tuple[str, ...], str] = {}
+        self._looks: dict[Look, Cell] = {}
 
     def place(self, entries: tuple[str, ...]) -> str:
         """The range that holds these entries."""
@@ -69,6 +71,22 @@ class Drops:
                     write(cell, entry)
             self._places[entries] = f"{LISTS_SHEET}!${letter}$1:${letter}${len(entries)}"
         return self._places[entries]
+
+    def put(self, ws: Worksheet, row: int, column: int, value: CellValue, look: Look) -> None:
+        """Write a value with a look; a text stays text whatever it begins with."""
+        cell = ws.cell(row, column)
+        if not isinstance(cell, Cell):
+            return
+        if look not in self._looks:
+            self._looks[look] = Cell(ws, 1, 1)
+            dress(self._looks[look], look)
+        # sharing one style array is many times faster than giving every cell its own
+        cell._style = copy(self._looks[look]._style)  # type: ignore[attr-defined]
+        if isinstance(value, date):
+            cell.value = value
+            cell.number_format = look.number_format
+        else:
+            write(cell, value)
 
 
 def advice(sheet: Sheet, column: Column, units: UnitSystem) -> str:
@@ -94,7 +112,7 @@ def blank_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
 
 
 def lay_out(
-    book: Workbook, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], drops: Drops
+    book: Workbook, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
 ) -> Worksheet:
     """Add one sheet with these rows (figures as typed in these units) to a workbook.
 
@@ -103,20 +121,22 @@ def lay_out(
     ws: Worksheet = book.create_sheet(sheet.name)
     ws.sheet_view.showGridLines = False
     if sheet.settings:
-        _lay_out_settings(ws, sheet, units, rows[0] if rows else {}, drops)
+        _lay_out_settings(ws, sheet, units, rows[0] if rows else {}, common)
     else:
-        _lay_out_table(ws, sheet, units, rows, drops)
+        _lay_out_table(ws, sheet, units, rows, common)
     return ws
 
 
 def _lay_out_table(
-    ws: Worksheet, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], drops: Drops
+    ws: Worksheet, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
 ) -> None:
     widths = [column.width for column in sheet.columns]
     span = len(widths)
     for index, column in enumerate(sheet.columns, start=1):
-        _put(ws, HELP_ROW, index, advice(sheet, column, units), _HELP)
-        _put(ws, HEADING_ROW, index, column.heading(units), _NEEDED if sheet.needs(column) else _HEADING)
+        common.put(ws, HELP_ROW, index, advice(sheet, column, units), _HELP)
+        common.put(
+            ws, HEADING_ROW, index, column.heading(units), _NEEDED if sheet.needs(column) else _HEADING
+        )
         letter = get_column_letter(index)
         ws.column_dimensions[letter].width = column.width
         _check(
@@ -125,12 +145,12 @@ def _lay_out_table(
             column,
             units,
             f"{letter}{FIRST_ROW}:{letter}{FIRST_ROW + max(CHECKED_ROWS, len(rows) + 100) - 1}",
-            drops,
+            common,
         )
     while sum(widths) < LEAST_WIDTH:
         widths.append(PLAIN_WIDTH)
         ws.column_dimensions[get_column_letter(len(widths))].width = PLAIN_WIDTH
-    _head(ws, sheet, widths)
+    _head(ws, sheet, widths, common)
     ws.row_dimensions[HELP_ROW].height = 11.0 * max(
         lines_in(advice(sheet, c, units), c.width, _HELP.size) for c in sheet.columns
     )
@@ -141,7 +161,7 @@ def _lay_out_table(
     for number in range(FIRST_ROW, last + 1):
         values = rows[number - FIRST_ROW] if number - FIRST_ROW < len(rows) else {}
         for index, column in enumerate(sheet.columns, start=1):
-            _put(ws, number, index, values.get(column.field), _body_look(column))
+            common.put(ws, number, index, values.get(column.field), _body_look(column))
         tallest = max(lines_in(str(values.get(c.field) or ""), c.width, _BODY.size) for c in sheet.columns)
         ws.row_dimensions[number].height = max(16, 13.2 * tallest + 2)
     for index, column in enumerate(sheet.columns, start=1):
@@ -157,28 +177,28 @@ def _lay_out_table(
 
 
 def _lay_out_settings(
-    ws: Worksheet, sheet: Sheet, units: UnitSystem, values: RowValues, drops: Drops
+    ws: Worksheet, sheet: Sheet, units: UnitSystem, values: RowValues, common: Common
 ) -> None:
     headings = [(SETTING, 34.0), (VALUE, 24.0), (UNIT, 18.0), (MEANING, 58.0)]
     if any(column.source for column in sheet.columns):
         headings.append((SOURCE, 48.0))
     for index, (heading, width) in enumerate(headings, start=1):
-        _put(ws, SETTINGS_HEADING_ROW, index, heading, _HEADING)
+        common.put(ws, SETTINGS_HEADING_ROW, index, heading, _HEADING)
         ws.column_dimensions[get_column_letter(index)].width = width
-    _head(ws, sheet, [width for _, width in headings])
+    _head(ws, sheet, [width for _, width in headings], common)
     ws.row_dimensions[SETTINGS_HEADING_ROW].height = 16
     for number, column in enumerate(sheet.columns, start=FIRST_SETTING_ROW):
         look = _BODY.but(bold=True, fill=PALE) if sheet.needs(column) else _BODY
-        _put(ws, number, 1, column.title, look)
-        _put(ws, number, 2, values.get(column.field), _body_look(column).but(across="left"))
-        _put(ws, number, 3, column.unit_in(units), _BODY)
+        common.put(ws, number, 1, column.title, look)
+        common.put(ws, number, 2, values.get(column.field), _body_look(column).but(across="left"))
+        common.put(ws, number, 3, column.unit_in(units), _BODY)
         text = advice(sheet, column, units)
-        _put(ws, number, 4, text, _BODY)
+        common.put(ws, number, 4, text, _BODY)
         if column.source:
-            _put(ws, number, 5, column.source, _BODY)
+            common.put(ws, number, 5, column.source, _BODY)
         tallest = max(lines_in(text, 58.0, _BODY.size), lines_in(column.source, 48.0, _BODY.size))
         ws.row_dimensions[number].height = max(15, 13.5 * tallest)
-        _check(ws, sheet, column, units, f"B{number}", drops)
+        _check(ws, sheet, column, units, f"B{number}", common)
     ws.freeze_panes = f"B{FIRST_SETTING_ROW}"
     last = FIRST_SETTING_ROW + len(sheet.columns) - 1
     set_up_page(
@@ -189,7 +209,7 @@ def _lay_out_settings(
     )
 
 
-def _head(ws: Worksheet, sheet: Sheet, widths: Sequence[float]) -> None:
+def _head(ws: Worksheet, sheet: Sheet, widths: Sequence[float], common: Common) -> None:
     lines = (
         (CAUTION_ROW, SUBJECT, Look(size=8, bold=True, wrap=True), 11.5),
         (TITLE_ROW, sheet.name, Look(size=15, bold=True, down="bottom"), 22),
@@ -197,7 +217,7 @@ def _head(ws: Worksheet, sheet: Sheet, widths: Sequence[float]) -> None:
     )
     for row, text, look, height in lines:
         ws.merge_cells(start_row=row, start_column=1, end_row=row, end_column=len(widths))
-        _put(ws, row, 1, text, look)
+        common.put(ws, row, 1, text, look)
         needed = lines_in(text, sum(widths), look.size)
         ws.row_dimensions[row].height = height * needed + 2
 
@@ -235,17 +255,6 @@ def _body_look(column: Column) -> Look:
     return _BODY.but(number_format="@")
 
 
-def _put(ws: Worksheet, row: int, column: int, value: CellValue, look: Look) -> None:
-    cell = ws.cell(row, column)
-    if not isinstance(cell, Cell):
-        return
-    if isinstance(value, date):
-        cell.value = value
-    else:
-        write(cell, value)
-    dress(cell, look)
-
-
 def lines_in(text: str, width: float, size: float) -> int:
     """Lines that a text of this size takes in a column this wide, broken between words.
 
@@ -263,9 +272,11 @@ def lines_in(text: str, width: float, size: float) -> int:
     return lines
 
 
-def _check(ws: Worksheet, sheet: Sheet, column: Column, units: UnitSystem, cells: str, drops: Drops) -> None:
+def _check(
+    ws: Worksheet, sheet: Sheet, column: Column, units: UnitSystem, cells: str, common: Common
+) -> None:
     """Give cells the drop-down or the check that the column asks for, and its help as a prompt."""
-    rule = _rule(sheet, column, units, drops)
+    rule = _rule(sheet, column, units, common)
     rule.allow_blank = True
     rule.promptTitle = column.title[:32]
     rule.prompt = advice(sheet, column, units)[:255]
@@ -274,18 +285,18 @@ def _check(ws: Worksheet, sheet: Sheet, column: Column, units: UnitSystem, cells
     ws.add_data_validation(rule)
 
 
-def _rule(sheet: Sheet, column: Column, units: UnitSystem, drops: Drops) -> DataValidation:
+def _rule(sheet: Sheet, column: Column, units: UnitSystem, common: Common) -> DataValidation:
     if column.kind is Kind.YES_NO:
-        return _list(drops.place(("yes", "no")), firm=True)
+        return _list(common.place(("yes", "no")), firm=True)
     if column.kind is Kind.CHOICE:
-        return _list(drops.place(tuple(str(c) for c in column.choices)), firm=True)
+        return _list(common.place(tuple(str(c) for c in column.choices)), firm=True)
     if column.kind is Kind.NAME and column.refers == "duties":
-        return _list(drops.place(BUILT_IN_DUTIES), firm=False)
+        return _list(common.place(BUILT_IN_DUTIES), firm=False)
     if column.kind is Kind.NAME and column.refers in ("people", "stations"):
         tab = "People" if column.refers == "people" else "Stations"
         return _list(f"{tab}!$A${FIRST_ROW}:$A${FIRST_ROW + CHECKED_ROWS - 1}", firm=False)
     if column.choices:
-        return _list(drops.place(column.choices), firm=False)
+        return _list(common.place(column.choices), firm=False)
     bounds = sheet.bounds(column)
     if column.kind in (Kind.WHOLE, Kind.NUMBER):
         return _number_rule(sheet, column, units)

@@ -22,7 +22,8 @@ def write_job(job: Job, target: Target) -> None:
     """Write a job as a workbook in the job's own units.
 
     What it writes reads back as an equal job. In a metric workbook a figure that lies between two steps of
-    the conversion (0.1 psi, 0.001 cu ft) reads back one step to the safe side.
+    the conversion (0.1 psi, 0.001 cu ft) reads back one step to the safe side. Spreadsheets keep fifteen
+    significant digits of a figure.
 
     Raises
     ------

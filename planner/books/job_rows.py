@@ -11,12 +11,13 @@ from planner.books.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUT
 from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
 from planner.books.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.books.job_layout import CellValue, RowValues
 from planner.job.base import Part, Span
 from planner.job.clock import Clock
 from planner.job.crew_rules import CrewRules
 from planner.job.job import Job
+from planner.job.pins import Pin
 from planner.job.words import BUILT_IN_DUTIES, UnitSystem
 from planner.job.work import SurfaceItem
 
@@ -76,7 +77,7 @@ def wall_time(clock: Clock, minute: int) -> tuple[date, str]:
     day, wall = moment.date(), moment.time()
     if clock.minute_on(day, wall.replace(fold=0)) == minute:
         return day, f"{wall:%H:%M}"
-    return day, moment.timetz().isoformat(timespec="minutes")
+    return day, moment.isoformat(timespec="minutes").partition("T")[2]
 
 
 def span_cells(clock: Clock, span: Span) -> dict[str, CellValue]:
@@ -180,7 +181,19 @@ def _work_rows(job: Job) -> dict[str, Sequence[RowValues]]:
         NOT_TOGETHER.name: [
             {"item": item.name, "other": other} for item in job.items for other in item.not_together_with
         ],
+        PINS.name: [{**part_row(PINS, pin, units), **_pin_cells(job.clock, pin)} for pin in job.pins],
     }
+
+
+def _pin_cells(clock: Clock, pin: Pin) -> dict[str, CellValue]:
+    if pin.start_min is not None and pin.end_min is not None:
+        return span_cells(clock, Span(start_min=pin.start_min, end_min=pin.end_min))
+    if pin.start_min is not None:
+        return _moment_cells(clock, pin.start_min)
+    if pin.end_min is not None:
+        until_day, until = wall_time(clock, pin.end_min)
+        return {"until": until, "until_day": until_day}
+    return {}
 
 
 def _crew(item: SurfaceItem) -> str | None:

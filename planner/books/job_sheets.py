@@ -7,7 +7,7 @@ from planner.books.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUT
 from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 from planner.books.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 
 README_SHEET = "Read me"
 #: Holds the entries of the drop-downs; hidden, never read.
@@ -26,6 +26,7 @@ JOB_SHEETS: tuple[Sheet, ...] = (
     WINDOWS,
     ORDER,
     NOT_TOGETHER,
+    PINS,
     WATER_WINDOWS,
     TIDE,
     OUTFITS,

@@ -10,7 +10,7 @@ from openpyxl.utils import get_column_letter
 
 from planner.books.columns_gear import AIR
 from planner.books.columns_site import SITE
-from planner.books.job_layout import SUBJECT, Drops, RowValues, lay_out, lines_in, set_up_page
+from planner.books.job_layout import SUBJECT, Common, RowValues, lay_out, lines_in, set_up_page
 from planner.books.job_rows import rule_rows, settings_row
 from planner.books.job_sheets import JOB_SHEETS, README_SHEET
 from planner.books.saving import Target, save_workbook
@@ -69,10 +69,10 @@ def job_book(rows: Mapping[str, Sequence[RowValues]], units: UnitSystem, title: 
     """A job workbook with these rows by sheet name (figures as typed in these units)."""
     book = new_book(title)
     _read_me(book, units)
-    drops = Drops(book)
+    common = Common(book)
     for sheet in JOB_SHEETS:
-        lay_out(book, sheet, units, rows.get(sheet.name, ()), drops)
-    book.move_sheet(drops.sheet, len(JOB_SHEETS))
+        lay_out(book, sheet, units, rows.get(sheet.name, ()), common)
+    book.move_sheet(common.sheet, len(JOB_SHEETS))
     book.active = 0
     return book
 

@@ -44,8 +44,9 @@ def unknown_name(what: str, typed: str, known: Iterable[str]) -> tuple[str, str]
         The names there are.
     """
     names = list(known)
+    folded = {fold(name) for name in names}
     near = closest(typed, names)
     meant = f" Did you mean {near}?" if near else ""
-    if near is None and ("," in typed or "/" in typed):
+    if "," in typed and any(fold(part) in folded for part in typed.split(",")):
         meant = " Split several names by semicolons."
     return listed(names), f"There is no {what} called {typed}.{meant}"
