@@ -2,5 +2,6 @@
 
 from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.solve import first_plan, solve
+from planner.schedule.what_it_takes import Change, what_it_takes
 
-__all__ = ["Outcome", "Progress", "first_plan", "solve"]
+__all__ = ["Change", "Outcome", "Progress", "first_plan", "solve", "what_it_takes"]

@@ -50,12 +50,7 @@ def dive_reasons(
     problem: Problem, data: DiveWork, plan: Plan | None, planned: int, proven: bool
 ) -> tuple[Reason, ...]:
     """Every rule that alone keeps a dive item from being planned; else what the search knows."""
-    found = [
-        *_exposure(problem, data),
-        *_people(problem, data),
-        *_outfits(problem, data),
-        *_water(problem, data),
-    ]
+    found = standing_reasons(problem, data)
     found += _before(problem, data.item.name, plan)
     return tuple(found) or _search_says(
         problem, data.item.name, planned, data.item.bottom_work_min, plan, proven
@@ -63,6 +58,24 @@ def dive_reasons(
 
 
 def task_reasons(problem: Problem, data: TaskWork, plan: Plan | None, proven: bool) -> tuple[Reason, ...]:
+    """The same for a surface item."""
+    item = data.item
+    found = standing_task_reasons(problem, data)
+    found += _before(problem, item.name, plan)
+    return tuple(found) or _search_says(problem, item.name, 0, item.duration_min, plan, proven)
+
+
+def standing_reasons(problem: Problem, data: DiveWork) -> list[Reason]:
+    """Rules that keep a dive item from being planned even alone."""
+    return [
+        *_exposure(problem, data),
+        *_people(problem, data),
+        *_outfits(problem, data),
+        *_water(problem, data),
+    ]
+
+
+def standing_task_reasons(problem: Problem, data: TaskWork) -> list[Reason]:
     """The same for a surface item."""
     found = []
     item = data.item
@@ -76,8 +89,7 @@ def task_reasons(problem: Problem, data: TaskWork, plan: Plan | None, proven: bo
         )
     posts = [(duty, sorted(problem.qualified[duty])) for duty, count in data.crew for _ in range(count)]
     found += _unfilled("surface-crew", posts, data.crew, problem)
-    found += _before(problem, item.name, plan)
-    return tuple(found) or _search_says(problem, item.name, 0, item.duration_min, plan, proven)
+    return found
 
 
 def _exposure(problem: Problem, data: DiveWork) -> list[Reason]:

@@ -42,6 +42,7 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     stop: threading.Event | None = None,
     start: Plan | None = None,
+    only_work: bool = False,
 ) -> Outcome:
     """Plan a job's day.
 
@@ -59,6 +60,8 @@ def solve(
         Set it from any thread to end the search; the best plan so far is kept.
     start
         A plan to start from where it holds for this job (a neighbour's, an earlier one); ignored where not.
+    only_work
+        Settle the first stage only: how much can be done at all.
 
     Raises
     ------
@@ -67,7 +70,7 @@ def solve(
     PlanRefused
         A plan failed the independent check: our bug; nothing is returned.
     """
-    return _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start).run()
+    return _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start).run(only_work)
 
 
 class _Run:
@@ -117,8 +120,8 @@ class _Run:
             return None
         return draft_of(self.problem, self.start)
 
-    def run(self) -> Outcome:
-        """All stages."""
+    def run(self, only_work: bool) -> Outcome:
+        """All stages, or the first one only."""
         plan = self.first()
         first_s = self._elapsed()
         day = DayModel(self.problem, named_support=not self.problem.dives)
@@ -128,11 +131,12 @@ class _Run:
             self._tell("first plan", self._value(WORK), day.work_bound, plan)
             if not day.hint(self._best()[0]):
                 raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
-        for goal in GOALS:
+        for goal in GOALS[:1] if only_work else GOALS:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
                 return self._nothing(first_s)
-        self._even_out(day)
+        if not only_work:
+            self._even_out(day)
         # The last draft may have been named in passing; name it once more, to be read.
         self._take(self._best()[0])
         proven = all(s.proven for s in self.stages.values())
