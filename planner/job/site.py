@@ -55,6 +55,8 @@ class Site(Part):
     daylight_only: bool = True
     stations_at_once: Annotated[int, Field(ge=1, le=8)] = 8
     chamber_minutes_away: Annotated[int, Field(ge=0, le=1440)] | None = None
+    chamber_places: Annotated[int, Field(ge=1, le=8)] = 1
+    """How many dives' divers may decompress in the chamber at once: one unless the job says more."""
     policy: Policy = Policy.NO_STOP
     in_water_stop_max_min: Annotated[int, Field(ge=0, le=120)] = 0
     oxygen_in_water: bool = False

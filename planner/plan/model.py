@@ -51,6 +51,13 @@ class Dive(Part):
     work_min: int
     """Reach bottom to leave bottom: what counts towards the item."""
     divers: tuple[DiverExposure, ...]
+    out_of_chamber_min: int | None = None
+    """When the last diver who decompresses in the chamber is out of its pressure; None when nobody does."""
+
+    @property
+    def out_min(self) -> int:
+        """When the last diver is out of pressure: the end of the dive for what is counted from it."""
+        return self.reach_surface_min if self.out_of_chamber_min is None else self.out_of_chamber_min
 
 
 class SurfaceTask(Part):

@@ -13,7 +13,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.errors import TableRefusal
-from planner.tables.schedule import AIR, OXYGEN
+from planner.tables.schedule import AIR, ASCENT_S_PER_FSW, OXYGEN
 
 LEAVES_WATER_FROM_FSW = 40
 SURFACE_INTERVAL_S = 300
@@ -22,8 +22,6 @@ FIRST_FSW, NEXT_FSW = 50, 40
 HALF_PERIOD_S, BREAK_S = 15 * 60, 5 * 60
 MOST_PERIODS = 4
 """More periods need other depths (from memory); no schedule that may be planned has them."""
-
-_SECONDS_PER_FSW = 2
 
 
 @dataclass(frozen=True)
@@ -38,12 +36,12 @@ class ChamberLeg:
 
 def to_chamber_s(leaves_fsw: int) -> int:
     """Seconds from leaving ``leaves_fsw`` (last stop, or the bottom) to 50 fsw in the chamber."""
-    return max(0, leaves_fsw - LEAVES_WATER_FROM_FSW) * _SECONDS_PER_FSW + SURFACE_INTERVAL_S
+    return max(0, leaves_fsw - LEAVES_WATER_FROM_FSW) * ASCENT_S_PER_FSW + SURFACE_INTERVAL_S
 
 
 def on_deck_s(leaves_fsw: int) -> int:
     """Seconds between reaching the surface and the start of compression."""
-    swim_up_s = min(leaves_fsw, LEAVES_WATER_FROM_FSW) * _SECONDS_PER_FSW
+    swim_up_s = min(leaves_fsw, LEAVES_WATER_FROM_FSW) * ASCENT_S_PER_FSW
     return SURFACE_INTERVAL_S - COMPRESSION_S - swim_up_s
 
 
@@ -66,7 +64,7 @@ def chamber_legs(periods: float) -> tuple[ChamberLeg, ...]:
     depth = FIRST_FSW
     for half in range(1, round(periods * 2)):
         if half == 1:
-            move_s = (FIRST_FSW - NEXT_FSW) * _SECONDS_PER_FSW
+            move_s = (FIRST_FSW - NEXT_FSW) * ASCENT_S_PER_FSW
             legs.append(ChamberLeg(move_s, FIRST_FSW, NEXT_FSW, OXYGEN))
             legs.append(ChamberLeg(HALF_PERIOD_S - move_s, NEXT_FSW, NEXT_FSW, OXYGEN))
             depth = NEXT_FSW
@@ -74,7 +72,7 @@ def chamber_legs(periods: float) -> tuple[ChamberLeg, ...]:
         if half % 2 == 0:
             legs.append(ChamberLeg(BREAK_S, depth, depth, AIR))
         legs.append(ChamberLeg(HALF_PERIOD_S, depth, depth, OXYGEN))
-    legs.append(ChamberLeg(depth * _SECONDS_PER_FSW, depth, 0, AIR))
+    legs.append(ChamberLeg(depth * ASCENT_S_PER_FSW, depth, 0, AIR))
     return tuple(legs)
 
 

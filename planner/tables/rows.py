@@ -17,6 +17,7 @@ from planner.tables.options import ExposureOptions
 from planner.tables.published import NoStopRow, StopRow, next_deeper, published
 from planner.tables.schedule import (
     AIR,
+    ASCENT_S_PER_FSW,
     IN_CHAMBER,
     NO_STOP,
     ON_AIR,
@@ -27,7 +28,7 @@ from planner.tables.schedule import (
     TableSchedule,
 )
 
-SECONDS_PER_FSW = 2
+SECONDS_PER_FSW = ASCENT_S_PER_FSW
 """Ascent at 30 fsw a minute (U.S. Navy Diving Manual)."""
 
 SHIFT_TO_OXYGEN_S = 20

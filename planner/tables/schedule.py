@@ -16,6 +16,9 @@ IN_CHAMBER = "surface decompression"
 AIR = "air"
 OXYGEN = "oxygen"
 
+ASCENT_S_PER_FSW = 2
+"""Seconds for a foot at the table's ascent rate, 30 fsw a minute (U.S. Navy Diving Manual, table 9-9)."""
+
 UNLIMITED_MIN = 1440
 """Longest bottom time planned where the no-stop time is unlimited: a day."""
 
@@ -60,6 +63,19 @@ class TableSchedule(Part):
     def stop_min(self) -> int:
         """Minutes of stops in the water, without air breaks."""
         return sum(stop.minutes for stop in self.stops)
+
+    @property
+    def water_ascent_s(self) -> int:
+        """Seconds from leave bottom to reaching the surface.
+
+        The whole ascent, but for surface decompression: there the surface comes before the interval on deck
+        and the chamber, after the stops in the water, if any, and the way up from the last of them.
+        """
+        if self.way_up != IN_CHAMBER:
+            return self.ascent_s
+        if not self.stops:
+            return ASCENT_S_PER_FSW * self.depth_fsw
+        return self.time_to_first_stop_s + 60 * self.stop_min + ASCENT_S_PER_FSW * self.stops[-1].depth_fsw
 
     @property
     def unlimited(self) -> bool:

@@ -23,6 +23,11 @@ from planner.tables.ways import way
 ASCENT_FSW_PER_MIN = 30
 
 
+def chamber(segments: tuple[Segment, ...]) -> bool:
+    """Whether the way up goes through the chamber."""
+    return any(s.kind == "chamber" for s in segments)
+
+
 def holds_together(exposure: Exposure) -> None:
     """What must be true of any profile."""
     segments = exposure.segments
@@ -34,6 +39,8 @@ def holds_together(exposure: Exposure) -> None:
     assert all(s.seconds > 0 for s in segments)
     assert total_s(segments, "descent", "bottom") == exposure.bottom_time_min * 60
     assert ascent_s(segments) == exposure.schedule.ascent_s
+    on_deck = [s.kind for s in segments].index("surface interval") if chamber(segments) else len(segments)
+    assert ascent_s(segments[:on_deck]) == exposure.schedule.water_ascent_s
     for segment in segments:
         if segment.kind == "travel":
             rise = segment.start_depth_fsw - segment.end_depth_fsw
