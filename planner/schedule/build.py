@@ -20,6 +20,7 @@ from planner.plan.model import (
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.problem import NO_STOP, Group, Problem
 from planner.tables import Exposure, group_after_interval, plan_exposure
+from planner.tables.schedule import IN_CHAMBER
 
 
 def build_plan(
@@ -59,13 +60,13 @@ def build_plan(
                     schedule=exposure.schedule,
                 )
             )
-            last[person] = (one.reach_surface_min, exposure.group_after)
+            last[person] = (one.out_min, exposure.group_after)
             duties.append(
                 DutySpell(
                     person=person,
                     duty=duty,
                     start_min=one.dress_start_min,
-                    end_min=one.undressed_min,
+                    end_min=max(one.undressed_min, one.out_min),
                     dive=ids[k],
                     item=item.name,
                     station=one.station,
@@ -96,6 +97,7 @@ def build_plan(
                 leave_bottom_min=one.leave_surface_min + one.bottom_time_min,
                 reach_surface_min=one.reach_surface_min,
                 undressed_min=one.undressed_min,
+                out_of_chamber_min=one.out_of_chamber_min,
                 depth_fsw=item.depth_fsw,
                 bottom_time_min=one.bottom_time_min,
                 work_min=one.bottom_time_min - data.descent_min,
@@ -159,7 +161,7 @@ def exposures_of(problem: Problem, draft: Draft) -> list[dict[str, Exposure]]:
             for person, _ in one.seats
         }
         for person, exposure in each.items():
-            last[person] = (one.reach_surface_min, exposure.group_after)
+            last[person] = (one.out_min, exposure.group_after)
         out.append(each)
     return out
 
@@ -186,14 +188,16 @@ def trued(problem: Problem, draft: Draft) -> Draft:
                 )
                 for person, _ in one.seats
             ]
-            ascent = max(math.ceil(e.schedule.ascent_s / 60) for e in exposures)
+            ascent = max(math.ceil(e.schedule.water_ascent_s / 60) for e in exposures)
             spare = one.reach_surface_min - leave - one.bottom_time_min - ascent
             if spare <= 0:
                 break
             leave += spare
         shift = leave - one.leave_surface_min
+        inside = [e.schedule.ascent_s for e in exposures if e.schedule.way_up == IN_CHAMBER]
+        out = leave + one.bottom_time_min + math.ceil(max(inside) / 60) if inside else None
         for (person, _), exposure in zip(one.seats, exposures, strict=True):
-            last[person] = (one.reach_surface_min, exposure.group_after)
+            last[person] = (one.reach_surface_min if out is None else out, exposure.group_after)
         dives.append(
             replace(
                 one,
@@ -201,6 +205,7 @@ def trued(problem: Problem, draft: Draft) -> Draft:
                 leave_surface_min=leave,
                 watch_start_min=max(one.watch_start_min, one.dress_start_min + shift),
                 deco=any(e.schedule.way_up != NO_STOP for e in exposures),
+                out_of_chamber_min=out,
             )
         )
     return Draft(tuple(sorted(dives, key=lambda d: (d.leave_surface_min, d.station))), draft.tasks)

@@ -23,6 +23,10 @@ def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order
         model.add_cumulative(
             [d.water.interval for d in dives], [1] * len(dives), problem.job.site.stations_at_once
         )
+    through = [d.in_chamber.interval for d in dives if d.in_chamber is not None]
+    if through:
+        # chamber-one-at-a-time: a stretch of no length (no chamber on this dive) takes no place
+        model.add_cumulative(through, [1] * len(through), problem.job.site.chamber_places)
     takes_over: dict[int, list[Lit]] = {j: [] for j in range(len(dives))}
     hands_over: dict[int, list[Lit]] = {i: [] for i in range(len(dives))}
     for i, first in enumerate(dives):
@@ -117,7 +121,7 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
         for dive in dives:
             mine = [s.who[name] for s in dive.seats if name in s.who]
             seats += mine
-            for literals, whole in ((mine, dive.bench), ([dive.standby.get(name)], dive.watch)):
+            for literals, whole in ((mine, dive.seat), ([dive.standby.get(name)], dive.watch)):
                 for literal in literals:
                     if literal is not None:
                         intervals.append(whole.when(model, literal, literal.name))
@@ -188,7 +192,7 @@ def _same_diver(
                 model.add_bool_or(~one.who[person], ~other.who[person], shared)
             order.apart(i, j, shared)
             for a, b, early, late in ((i, j, one, other), (j, i, other, one)):
-                gap = dives[b].leave_surface - dives[a].reach_surface
+                gap = dives[b].leave_surface - dives[a].out
                 for wanted, literal in late.before.items():
                     need = sum(
                         min(NEVER_MIN, max(least_interval_min, wait_minutes(group, wanted))) * done
@@ -212,9 +216,9 @@ def _dived_then_stands_by(
         order.apart(i, j, shared)
         need = sum(second.data.standby_wait_min[g] * literal for g, literal in seat.after.items())
         under = [shared, order.before(i, j)]
-        model.add(second.leave_surface - first.reach_surface >= need).only_enforce_if(under)
+        model.add(second.leave_surface - first.out >= need).only_enforce_if(under)
         for wait, literals in _watch_after(first, watch_min):
-            gap = second.watch_start - first.reach_surface
+            gap = second.watch_start - first.out
             model.add(gap >= wait).only_enforce_if([*under, *literals])
 
 
@@ -302,7 +306,7 @@ def spells_of(person: str, dives: list[DiveVars], support: NamedSupport | None) 
     """(literal, start, end) of every stretch of duty that the model may give to a person."""
     out = list(support.spells.get(person, [])) if support is not None else []
     for dive in dives:
-        out += [(s.who[person], dive.dress_start, dive.undressed) for s in dive.seats if person in s.who]
+        out += [(s.who[person], dive.dress_start, dive.seat.end) for s in dive.seats if person in s.who]
         if person in dive.standby:
             out.append((dive.standby[person], dive.watch_start, dive.reach_surface))
     return out

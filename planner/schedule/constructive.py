@@ -24,7 +24,9 @@ from planner.schedule.problem import (
     usable_outfits,
     wait_minutes,
 )
+from planner.schedule.ways import water_ascent_min
 from planner.tables import GROUPS, Mode, rank_after
+from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
 RESTARTS = 12
@@ -253,7 +255,7 @@ class _Builder:
         cap: int,
     ) -> _Placed | None:
         room = latest - leave
-        least_ascent = min(m.ascent_min for m in data.modes)
+        least_ascent = min(water_ascent_min(m) for m in data.modes)
         work = min(left, cap - data.descent_min, room - least_ascent - data.descent_min)
         if 0 < left - work < data.least_work_min:
             work = left - data.least_work_min
@@ -261,16 +263,21 @@ class _Builder:
             return None
         bottom = work + data.descent_min
         ways = [self._mode(data, p, leave, bottom) for p in team]
-        ascent = max(m.ascent_min for m in ways)
+        ascent = max(water_ascent_min(m) for m in ways)
         deco = any(m.way_up != NO_STOP for m in ways)
         reach = leave + bottom + ascent
         if reach > latest:
             return None
         undressed = reach + data.undressing_min
-        dress = leave - data.dressing_min
-        if undressed > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
+        inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
+        out = leave + bottom + max(inside) if inside else None
+        held = max(undressed, out or 0)
+        if out is not None and not self._chamber_free(reach, out):
             return None
-        if not all(_is_free(self.state.busy[p], dress, undressed) for p in team):
+        dress = leave - data.dressing_min
+        if held > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
+            return None
+        if not all(_is_free(self.state.busy[p], dress, held) for p in team):
             return None
         if not self._outfits_free(data, dress, undressed, watch, reach):
             return None
@@ -278,7 +285,7 @@ class _Builder:
             return None
         if not self._air_holds(index, leave, reach):
             return None
-        named = self._crew(data, deco, leave, dress, undressed, watch, reach, team)
+        named = self._crew(data, deco, leave, dress, undressed, watch, reach, team, out or reach)
         if named is None:
             return None
         support, standby = named
@@ -289,7 +296,18 @@ class _Builder:
             chosen = sorted(team[len(seats) : len(seats) + count], key=rank.__getitem__)
             seats += [(p, duty) for p in chosen]
         dive = DraftDive(
-            index, station, dress, leave, bottom, reach, undressed, watch, tuple(seats), tuple(standby), deco
+            index,
+            station,
+            dress,
+            leave,
+            bottom,
+            reach,
+            undressed,
+            watch,
+            tuple(seats),
+            tuple(standby),
+            deco,
+            out,
         )
         return dive, support
 
@@ -303,6 +321,7 @@ class _Builder:
         watch: int,
         reach: int,
         team: list[str],
+        out: int,
     ) -> tuple[list[tuple[str, int, int]], list[str]] | None:
         """Name everyone else: (busy spells of the support people, standbys)."""
         rules = self.job.rules
@@ -318,7 +337,7 @@ class _Builder:
         held = {
             "bench": (dress, undressed),
             "watch": (watch, reach),
-            "chamber": (leave, reach + rules.chamber_watch_min),
+            "chamber": (leave, out + rules.chamber_watch_min),
         }
         for drop in (skip, set[str]()):
             posts: list[tuple[int, int, list[str]]] = []
@@ -350,10 +369,10 @@ class _Builder:
         for person, start, end in support:
             state.busy[person].append((start, end))
         for person, _ in dive.seats:
-            state.busy[person].append((dive.dress_start_min, dive.undressed_min))
+            state.busy[person].append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
             after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
             state.dived.setdefault(person, []).append(dive)
-            state.after[person, dive.reach_surface_min] = after
+            state.after[person, dive.out_min] = after
         kind = data.item.gear.value
         turn = max(self.job.outfit(o).turnaround_min for o in usable_outfits(self.problem, data.item.gear))
         spells = state.worn.setdefault(kind, [])
@@ -379,6 +398,15 @@ class _Builder:
 
     def _in_water(self, leave: int, reach: int) -> int:
         return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
+
+    def _chamber_free(self, start: int, end: int) -> bool:
+        """Whether the chamber has room beside the decompressions placed so far."""
+        inside = [
+            d
+            for d in self.state.dives
+            if d.out_of_chamber_min and d.reach_surface_min < end and start < d.out_min
+        ]
+        return len(inside) < self.job.site.chamber_places
 
     def _air_holds(self, index: int, leave: int, reach: int) -> bool:
         """Whether the plant carries this dive beside those placed so far."""
@@ -410,10 +438,10 @@ class _Builder:
 
     def _group_at(self, person: str, minute: int) -> Group:
         """Group at a minute after the last dive so far; the entry history where there is none."""
-        earlier = [d for d in self.state.dived.get(person, []) if d.reach_surface_min <= minute]
+        earlier = [d for d in self.state.dived.get(person, []) if d.out_min <= minute]
         if earlier:
-            last = max(earlier, key=lambda d: d.reach_surface_min)
-            return _decayed(self.state.after[person, last.reach_surface_min], minute - last.reach_surface_min)
+            last = max(earlier, key=lambda d: d.out_min)
+            return _decayed(self.state.after[person, last.out_min], minute - last.out_min)
         known = self.problem.entry_group.get(person)
         return None if known is None else _decayed(known[1], minute - known[0])
 
@@ -440,7 +468,7 @@ class _Builder:
                 d.leave_surface_min >= leave for d in own
             ):
                 continue
-            if any(leave - d.reach_surface_min < rules.least_surface_interval_min for d in own):
+            if any(leave - d.out_min < rules.least_surface_interval_min for d in own):
                 continue
             if leave < self._watched_until(person):
                 continue
@@ -461,7 +489,7 @@ class _Builder:
         ends = [self.problem.watch_until.get(person, 0)]
         for dive in self.state.dived.get(person, []):
             if dive.deco or self.problem.dives[dive.work].chamber_watch_always:
-                ends.append(dive.reach_surface_min + self.job.rules.chamber_watch_min)
+                ends.append(dive.out_min + self.job.rules.chamber_watch_min)
         return max(ends)
 
     def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
@@ -469,11 +497,11 @@ class _Builder:
             return False
         own = self.state.dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
-            return all(d.reach_surface_min > leave for d in own)
+            return all(d.out_min > leave for d in own)
         if own:
-            last = max(own, key=lambda d: d.reach_surface_min)
-            group = self.state.after[person, last.reach_surface_min]
-            return leave - last.reach_surface_min >= data.standby_wait_min[group]
+            last = max(own, key=lambda d: d.out_min)
+            group = self.state.after[person, last.out_min]
+            return leave - last.out_min >= data.standby_wait_min[group]
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 

@@ -23,6 +23,13 @@ class DraftDive:
     standby: tuple[str, ...]
     deco: bool = False
     """Outside the no-stop limits."""
+    out_of_chamber_min: int | None = None
+    """When the last diver is out of the chamber; None without one."""
+
+    @property
+    def out_min(self) -> int:
+        """When the last diver is out of pressure."""
+        return self.reach_surface_min if self.out_of_chamber_min is None else self.out_of_chamber_min
 
 
 @dataclass(frozen=True)

@@ -269,6 +269,7 @@ class DayModel:
                     seats,
                     tuple(p for p, v in dive.standby.items() if value(v)),
                     dive.deco is not None and bool(value(dive.deco)),
+                    value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
                 )
             )
         tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]

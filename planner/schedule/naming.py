@@ -55,7 +55,7 @@ def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
         "watch": (dive.watch_start_min, dive.reach_surface_min),
         "chamber": (
             dive.leave_surface_min,
-            dive.reach_surface_min + problem.job.rules.chamber_watch_min,
+            dive.out_min + problem.job.rules.chamber_watch_min,
         ),
     }[held]
 
@@ -152,7 +152,7 @@ def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
     out: dict[str, list[tuple[int, int]]] = {}
     for dive in draft.dives:
         for person, _ in dive.seats:
-            out.setdefault(person, []).append((dive.dress_start_min, dive.undressed_min))
+            out.setdefault(person, []).append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
         for person in dive.standby:
             out.setdefault(person, []).append((dive.watch_start_min, dive.reach_surface_min))
     return out

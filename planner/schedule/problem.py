@@ -14,6 +14,7 @@ from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span, SurfaceItem
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.words import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
@@ -328,6 +329,8 @@ def _dive_work(
     job: Job, item: DiveItem, light: tuple[Span, ...] | None, hours: dict[str, tuple[Span, ...]]
 ) -> DiveWork:
     rules = job.rules
+    places = _placements(job, item, light)
+    item = _at_the_tide(job, item, places)
     options = options_for(job, item)
     descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
@@ -362,7 +365,7 @@ def _dive_work(
         dressing_min=rules.dressing_min(item.gear),
         undressing_min=rules.undressing_min(item.gear),
         least_work_min=least,
-        placements=_placements(job, item, light),
+        placements=places,
         seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
         standbys=counts.get(STANDBY, 0),
         posts=posts,
@@ -372,6 +375,15 @@ def _dive_work(
         standby_wait_min=waits,
     )
     return _with_slots(work)
+
+
+def _at_the_tide(job: Job, item: DiveItem, places: tuple[Placement, ...]) -> DiveItem:
+    """The item at the depth it is planned for: the deepest that the tide makes it while it may be dived."""
+    if not item.depth_follows_tide:
+        return item
+    deepest = deepest_fsw(job, item)
+    depths = [depth_with_tide_fsw(job, item, p.span.start_min, p.span.end_min) or deepest for p in places]
+    return item.replace(depth_fsw=min(220, max(depths, default=deepest)), depth_follows_tide=False)
 
 
 def _with_slots(work: DiveWork) -> DiveWork:

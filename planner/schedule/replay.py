@@ -49,6 +49,7 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
                 tuple(seats),
                 standby,
                 any(d.schedule.way_up != NO_STOP for d in dive.divers),
+                dive.out_of_chamber_min,
             )
         )
         last_up[dive.station] = dive.reach_surface_min

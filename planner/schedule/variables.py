@@ -8,7 +8,9 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from planner.schedule.problem import NO_STOP, DiveWork, Group, Placement, Post, Problem, TaskWork
+from planner.schedule.ways import water_ascent_min
 from planner.tables import Mode
+from planner.tables.schedule import IN_CHAMBER
 
 Lit = cp_model.IntVar
 Model = cp_model.CpModel
@@ -68,6 +70,8 @@ class DiveVars:
     bottom: Lit
     ascent: cp_model.LinearExpr
     reach_surface: Lit
+    out: Lit
+    """Out of pressure: at the surface, or out of the chamber."""
     undressed: Lit
     watch_start: Lit
     place: dict[Placement, Lit]
@@ -76,6 +80,10 @@ class DiveVars:
     standby: dict[str, Lit]
     water: Stretch
     bench: Stretch
+    seat: Stretch
+    """What holds a diver: the bench, and the chamber where there is one."""
+    in_chamber: Stretch | None
+    """From the surface until out of the chamber; None where no way up goes through one."""
     watch: Stretch
     chamber: Stretch
     """From leave surface until the hour by the chamber is over."""
@@ -174,8 +182,10 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
     model.add(bottom >= (data.descent_min + data.least_work_min) * present)
 
     deco = model.new_bool_var(f"{name}.deco") if any(m.way_up != NO_STOP for m in data.modes) else None
+    through = any(m.way_up == IN_CHAMBER for m in data.modes)
+    out = minute("out") if through else reach
     chamber_end = model.new_int_var(low, high + CHAMBER_TAIL_MIN, f"{name}.watched")
-    model.add(chamber_end == reach + problem.job.rules.chamber_watch_min)
+    model.add(chamber_end == out + problem.job.rules.chamber_watch_min)
     for post in data.posts:
         if post.held != "chamber":
             continue
@@ -184,7 +194,7 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         elif deco is not None:
             model.add(chamber_end <= high).only_enforce_if(deco)
 
-    ascents = sorted({m.ascent_min for m in data.modes})
+    ascents = sorted({water_ascent_min(m) for m in data.modes})
     ascent: cp_model.LinearExpr = ascents[0] * present
     if len(ascents) > 1:
         ascent = model.new_int_var(0, ascents[-1], f"{name}.ascent")
@@ -219,6 +229,18 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
             model.add(deco == with_stops[0])
         else:
             model.add_max_equality(deco, with_stops)
+    if through:
+        # Minutes from the surface until out of the chamber; several divers decompress together.
+        longest = model.new_int_var(0, max(m.ascent_min for m in data.modes), f"{name}.after")
+        for seat in seats:
+            own = sum(
+                (m.ascent_min - water_ascent_min(m)) * v for m, v in seat.ways if m.way_up == IN_CHAMBER
+            )
+            model.add(longest == own) if len(seats) == 1 else model.add(longest >= own)
+        model.add(out == reach + longest).only_enforce_if(present)
+        model.add(out == low).only_enforce_if(~present)
+        last = minute("last")
+        model.add_max_equality(last, [undressed, out])
     for p in data.divers:
         if len(seats) > 1:
             model.add_at_most_one(s.who[p] for s in seats)
@@ -242,6 +264,7 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
         return Stretch(f"{name}.{label}", start, size, end, whole)
 
+    bench = stretch(dress, undressed, "bench")
     return DiveVars(
         work=work,
         slot=slot,
@@ -252,6 +275,7 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         bottom=bottom,
         ascent=ascent,
         reach_surface=reach,
+        out=out,
         undressed=undressed,
         watch_start=watch,
         place=place,
@@ -259,7 +283,9 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         seats=seats,
         standby=standby,
         water=stretch(leave, reach, "water"),
-        bench=stretch(dress, undressed, "bench"),
+        bench=bench,
+        seat=stretch(dress, last, "seat") if through else bench,
+        in_chamber=stretch(reach, out, "in") if through else None,
         watch=stretch(watch, reach, "watch"),
         chamber=stretch(leave, chamber_end, "chamber"),
         deco=deco,
@@ -287,7 +313,7 @@ def _choose_mode(
     model.add(sum(literals) == present)
     model.add(bottom <= sum(m.bottom_time_max_min * v for m, v in zip(data.modes, literals, strict=True)))
     if isinstance(ascent, cp_model.IntVar):
-        total = sum(m.ascent_min * v for m, v in zip(data.modes, literals, strict=True))
+        total = sum(water_ascent_min(m) * v for m, v in seat.ways)
         model.add(ascent == total) if len(data.seats) == 1 else model.add(ascent >= total)
     for side in ("before", "after"):
         groups: dict[Group, list[Lit]] = {}
