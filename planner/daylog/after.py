@@ -32,6 +32,7 @@ class After:
 
     person: str
     surfaced_min: int
+    """At the surface, or out of the chamber where the diver decompressed in it."""
     group: str | None
     """At surfacing; None: none printed."""
     chamber_until_min: int | None
@@ -68,7 +69,8 @@ def after_dives(day: ActualDay, now_min: int) -> tuple[After, ...]:
 
 def _after(job: Job, name: str, own: list[Applies], item: DiveItem) -> After:
     rules, last = job.rules, own[-1]
-    surfaced = last.dive.reach_surface_min
+    # after decompression in the chamber everything counts from its end
+    surfaced = last.out_at_min()
     assert surfaced is not None
     deep = last.dive.depth_fsw > rules.chamber_trigger_fsw
     watched = deep or last.schedule is None or last.schedule.decompression

@@ -27,6 +27,7 @@ from planner.tables import (
     plan_exposure,
     rank_after,
 )
+from planner.tables.schedule import IN_CHAMBER
 
 #: Rows on air are looked up whatever the policy; no total of stops is too long for a dive that was made.
 ANY_STOPS_MIN = 100_000
@@ -97,7 +98,19 @@ class Applies:
             return self.dive.reach_surface_min
         if self.exposure is None or self.dive.leave_bottom_min is None:
             return None
-        return self.dive.leave_bottom_min + math.ceil(self.exposure.schedule.ascent_s / 60)
+        return self.dive.leave_bottom_min + math.ceil(self.exposure.schedule.water_ascent_s / 60)
+
+    def out_at_min(self) -> int | None:
+        """When the diver is out of pressure: at the surface, or out of the chamber by the row."""
+        up, schedule = self.up_at_min(), self.schedule
+        if (
+            up is None
+            or schedule is None
+            or schedule.way_up != IN_CHAMBER
+            or self.dive.leave_bottom_min is None
+        ):
+            return up
+        return max(up, self.dive.leave_bottom_min + math.ceil(schedule.ascent_s / 60))
 
 
 @dataclass(frozen=True)
@@ -133,7 +146,7 @@ def applies(day: ActualDay, now_min: int) -> tuple[Applies, ...]:
             one = _one(job, dive, name, last.get(name), now_min)
             found.append(one)
             last[name] = _State(
-                dive.reach_surface_min if dive.reach_surface_min is not None else now_min,
+                _out_min(one, now_min),
                 one.group_after,
                 one.exposure is not None,
                 one.group_before,
@@ -141,6 +154,11 @@ def applies(day: ActualDay, now_min: int) -> tuple[Applies, ...]:
                 one.series_bottom_min,
             )
     return tuple(found)
+
+
+def _out_min(one: Applies, now_min: int) -> int:
+    out = one.out_at_min()
+    return now_min if out is None or one.dive.in_water else out
 
 
 def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: int) -> Applies:
@@ -171,6 +189,9 @@ def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: 
         else:
             group = group_after_interval(last.group, interval)
     planned = _planned(dive, person)
+    if dive.planned is not None and dive.bottom_time_min(now_min) > dive.planned.bottom_time_min:
+        over = dive.bottom_time_min(now_min) - dive.planned.bottom_time_min
+        flags.append(f"{over} min longer on the bottom than planned ({dive.planned.bottom_time_min} min).")
     exposure, refusal, outside = (None, blocked, False)
     if not blocked:
         exposure, refusal, outside = exposure_of(depth, bottom, group, options_for(job, dive.item))
@@ -183,10 +204,11 @@ def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: 
         flags.append(f"{person} is not the diver that the plan names.")
     if planned is not None and exposure is not None:
         if group != planned.group_before:
-            flags.append(f"{_group(group)} at leave surface; the plan has {_group(planned.group_before)}.")
+            told, meant = _group(group, "clean"), _group(planned.group_before, "clean")
+            flags.append(f"At leave surface {told}; the plan has {meant}.")
         if rank_after(exposure.group_after) > rank_after(planned.group_after):
             flags.append(
-                f"{_group(exposure.group_after)} after the dive; the plan has {_group(planned.group_after)}."
+                f"After the dive {_group(exposure.group_after)}; the plan has {_group(planned.group_after)}."
             )
     early = _too_early(dive, exposure)
     if early:
@@ -214,7 +236,7 @@ def _too_early(dive: ActualDive, exposure: Exposure | None) -> str:
     """A sentence when the diver was up sooner than the row's ascent takes; logged minutes may be one off."""
     if exposure is None or dive.reach_surface_min is None or dive.leave_bottom_min is None:
         return ""
-    needed = math.ceil(exposure.schedule.ascent_s / 60)
+    needed = math.ceil(exposure.schedule.water_ascent_s / 60)
     took = dive.reach_surface_min - dive.leave_bottom_min
     if took >= needed - 1:
         return ""
@@ -228,8 +250,8 @@ def _planned(dive: ActualDive, person: str) -> DiverExposure | None:
     return next((d for d in dive.planned.divers if d.person == person), None)
 
 
-def _group(group: str | None) -> str:
-    return f"group {group}" if group else "no group"
+def _group(group: str | None, without: str = "no group") -> str:
+    return f"group {group}" if group else without
 
 
 def exposure_of(

@@ -5,7 +5,7 @@ The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the re
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sized
 from dataclasses import dataclass
 
 from planner.job.job import Job
@@ -98,7 +98,7 @@ def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
         PlanningItem(
             "gas",
             "Breathing gas supply, reserves included",
-            f"Demand against {len(sources)} source(s), reserve and air test dates: air sheet."
+            f"Demand against {len(sources)} source{_s(sources)}, reserve and air test dates: air sheet."
             if sources
             else "",
             "Banks, reserve and carried reserve are full and on line as the air sheet has them."
@@ -123,12 +123,12 @@ def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
             "Team assignments and physical fitness",
             "Every duty by name and time, with ratings, certificates and medical dates: grid and each "
             "person's day.",
-            f"Each of the {len(divers)} diver(s) and every standby says that he is fit today.",
+            f"Each of {len(divers)} diver{_s(divers)} and every standby says: fit today.",
         ),
         PlanningItem(
             "repetitive",
             "Repetitive dives or residual inert gas",
-            f"Groups before and after, residual nitrogen of {repeated} repetitive dive(s): dive sheets.",
+            f"Groups before and after, residual nitrogen for {repeated} repetitive exposures: dive sheets.",
             "",
         ),
         PlanningItem(
@@ -146,6 +146,10 @@ def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
             "the emergency card is posted.",
         ),
     )
+
+
+def _s(things: Sized) -> str:
+    return "" if len(things) == 1 else "s"
 
 
 def all_to_tick(job: Job, plan: Plan) -> tuple[tuple[str, str], ...]:

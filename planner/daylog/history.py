@@ -40,17 +40,18 @@ def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, .
     """
     made: dict[str, list[PastDive]] = defaultdict(list)
     for one in applies(day, now_min):
-        if one.dive.reach_surface_min is not None:
-            made[one.person].append(_past(one, one.dive.reach_surface_min))
+        out = one.out_at_min()
+        if one.dive.over and out is not None:
+            made[one.person].append(_past(one, out))
     return {name: tuple(dives) for name, dives in made.items()}
 
 
-def _past(one: Applies, surfaced_min: int) -> PastDive:
-    bottom = one.dive.bottom_time_min(surfaced_min)
+def _past(one: Applies, out_min: int) -> PastDive:
+    bottom = one.dive.bottom_time_min(out_min)
     return PastDive(
         depth_fsw=min(DEEPEST_PAST_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
         bottom_time_min=min(LONGEST_PAST_MIN, bottom),
-        surfaced_min=surfaced_min,
+        surfaced_min=out_min,
         group_after=one.group_after,
     )
 

@@ -80,13 +80,16 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         if minutes_left(ahead, item) == 0 or item.name in waits
     }
     up = {d.id: d.reach_surface_min or now_min for d in ahead.dives}
+    out = [(a.person, a.out_at_min() or now_min) for a in applies(ahead, now_min)]
     busy = {d.item.name: up[d.id] for d in ahead.dives if up[d.id] > now_min}
     return Happened(
         now_min=now_min,
         day=ahead,
         in_water=in_water,
         tasks=tasks,
-        person_free=_latest((s.person, s.end_min) for s in spelled if s.end_min > now_min),
+        person_free=_latest(
+            (name, end) for name, end in (*((s.person, s.end_min) for s in spelled), *out) if end > now_min
+        ),
         station_free=_latest((d.station, up[d.id]) for d in ahead.dives if up[d.id] > now_min),
         outfit_free=_outfits(ahead, spelled, now_min),
         unavailable=day.sick(),
@@ -113,7 +116,7 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
 
 
 def _ascent_min(one: Applies) -> int:
-    return NO_ROW_UP_MIN if one.exposure is None else math.ceil(one.exposure.schedule.ascent_s / 60)
+    return NO_ROW_UP_MIN if one.exposure is None else math.ceil(one.exposure.schedule.water_ascent_s / 60)
 
 
 def _with(day: ActualDay, kind: Kind, dive: str, at_min: int) -> ActualDay:

@@ -21,6 +21,7 @@ from planner.plan.model import (
     Reason,
     Status,
 )
+from planner.tables.schedule import IN_CHAMBER
 
 #: A dive's name: letters, then its number.
 _NUMBERED = re.compile(r"^(\D*)(\d+)$")
@@ -40,7 +41,7 @@ def moved(plan: Plan, by_min: int) -> Plan:
     if by_min == 0:
         return plan
     return plan.replace(
-        dives=tuple(d.replace(**{t: getattr(d, t) + by_min for t in _DIVE_TIMES}) for d in plan.dives),
+        dives=tuple(_moved(d, by_min) for d in plan.dives),
         surface_tasks=tuple(
             t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min) for t in plan.surface_tasks
         ),
@@ -48,6 +49,11 @@ def moved(plan: Plan, by_min: int) -> Plan:
             s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
         ),
     )
+
+
+def _moved(dive: Dive, by_min: int) -> Dive:
+    times = {name: getattr(dive, name) for name in (*_DIVE_TIMES, "out_of_chamber_min")}
+    return dive.replace(**{name: at + by_min for name, at in times.items() if at is not None})
 
 
 def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
@@ -120,6 +126,9 @@ def _dive(own: list[Applies], job: Job) -> Dive:
         down = math.ceil(dive.depth_fsw / job.rules.descent_fsw_per_min)
         reached = min(left, dive.leave_surface_min + down)
     rows = [row for row in (_row_of(a) for a in own) if row is not None]
+    chamber = [
+        a.out_at_min() or up for a in own if a.schedule is not None and a.schedule.way_up == IN_CHAMBER
+    ]
     return Dive(
         id=dive.id,
         item=dive.item.name,
@@ -134,6 +143,7 @@ def _dive(own: list[Applies], job: Job) -> Dive:
         bottom_time_min=left - dive.leave_surface_min,
         work_min=left - reached,
         divers=tuple(rows),
+        out_of_chamber_min=max(chamber, default=None),
     )
 
 

@@ -77,7 +77,12 @@ def headline(one: Applies, job: Job) -> str:
         return f"Off the plan's row. Now applies: {row}."
     until = on_row_until_min(one, job)
     if until is not None:
-        return f"On the plan's row; leave the bottom by {job.clock.hhmm(until)}. Now: {row}."
+        dive = one.dive
+        planned = ""
+        if dive.planned is not None:
+            leaves = dive.leave_surface_min + dive.planned.bottom_time_min
+            planned = f"Leave the bottom at {job.clock.hhmm(leaves)} as planned; "
+        return f"{planned}the plan's row holds until {job.clock.hhmm(until)}. Now: {row}."
     return f"As planned: {row}." if one.planned is not None else f"Not planned. Applies: {row}."
 
 
@@ -88,13 +93,16 @@ def applies_lines(one: Applies, job: Job, now_min: int) -> Iterator[str]:
     yield from one.flags
     told = f"{one.series_depth_fsw} fsw for {one.series_bottom_min} min"
     if dive.leave_bottom_min is None and dive.in_water:
-        told += f" if he left the bottom now ({hhmm(now_min)})"
+        told += f" if the diver left the bottom now ({hhmm(now_min)})"
     group = f"group {one.group_before}" if one.group_before else "clean"
     after = f"group {one.group_after}" if one.group_after else "no group"
     yield f"{told}; {group} at leave surface, {after} after."
     up = one.up_at_min()
     if dive.in_water and up is not None:
         yield f"Reaches the surface at {hhmm(up)}."
+    out = one.out_at_min()
+    if out is not None and out != up:
+        yield f"Out of the chamber at {hhmm(out)}."
     if one.outside_policy and one.exposure is not None:
         yield "The job's own rules do not plan this row; it applies because of what happened."
 

@@ -90,7 +90,7 @@ def pressed(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: A
         say(Said(f"{first['loc'][0] if first['loc'] else kind}: {first['msg']}. Nothing was stored.", True))
         return False
     except InputFaults as refused:
-        say(*(Said(f"{f.sentence} Nothing was stored.", True) for f in refused.faults))
+        say(*(Said(f.sentence, True) for f in refused.faults), Said("Nothing was stored.", True))
         return False
     except StoreRefused as refused:
         say(Said(str(refused), True))

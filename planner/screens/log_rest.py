@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from html import escape
 
 import streamlit as st
 
@@ -86,6 +87,8 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
         st.markdown(f"- {plain(note)}")
     if not people and not work:
         st.caption("Nothing changes for anybody.")
+    if work or people:
+        st.caption("Struck: no more. Plain: new.")
     for change in (*work, *people):
         _change(change)
     ready = found.rest is not None and not found.breaches and bool(day.by)
@@ -104,12 +107,11 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
 
 
 def _change(change: Change) -> None:
-    with st.container(border=True):
-        st.markdown(f"**{plain(change.who)}**")
-        for line in change.was:
-            st.markdown(f"no more: ~~{plain(line)}~~")
-        for line in change.now:
-            st.markdown(f"now: {plain(line)}")
+    lines = [f"<p><s>{escape(line)}</s></p>" for line in change.was]
+    lines += [f"<p>{escape(line)}</p>" for line in change.now]
+    if not change.now:
+        lines.append("<p>nothing instead</p>")
+    st.html(f'<div class="change"><b>{escape(change.who)}</b>{"".join(lines)}</div>')
 
 
 def _issue(day: LoggedDay, found: Replanned, reason: str) -> None:

@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from planner.daylog import Applies, Kind, after_dives, applies, on_row_until_min
-from planner.job import CrewRules, Job
+from planner.job import CrewRules, Job, Policy
 from planner.plan import Plan
 from tests.daylog.a_day import a_job, a_plan
 from tests.daylog.logging import at, day_of, dived, entry
@@ -104,7 +104,7 @@ def test_a_late_first_dive_moves_the_second_off_its_group() -> None:
     one = _of("3", *entries, now=at(13))
     assert one.group_before == "F"
     assert one.off_row
-    assert any("the plan has group E" in f for f in one.flags)
+    assert "At leave surface group F; the plan has group E." in one.flags
 
 
 def test_exceptional_exposure_has_no_row_here() -> None:
@@ -171,3 +171,29 @@ def test_the_entry_diver_is_in_the_water_too() -> None:
     found = applies(day_of(JOB, PLAN, *dived("2", at(8, 35), at(9, 16), at(9, 18))), at(10))
     assert [(a.person, a.group_after) for a in found] == [("Bo", "E"), ("Cruz", "E")]
     assert found[0].dive.item.name == ANODES
+
+
+def test_longer_than_planned_is_told_though_the_row_holds() -> None:
+    """41 min were planned; after 55 min the row without stops still holds (63), and the 14 min are told."""
+    one = _of("1", *dived("1", at(8, 30), None, None), now=at(9, 25))
+    assert not one.off_row
+    assert "14 min longer on the bottom than planned (41 min)." in one.flags
+
+
+def test_surface_decompression_counts_from_the_end_of_the_chamber() -> None:
+    """80 fsw for 60 min by surface decompression (table 9-9): the surface comes after the water part of the
+    ascent, everything else (flying, clean, the next dive) counts from the end of the chamber."""
+    site = JOB.site.replace(policy=Policy.SURFACE_DECOMPRESSION)
+    job = JOB.replace(site=site)
+    down = (*dived("1", at(8, 30), at(9, 30), None), entry(Kind.DEPTH, at(9), "1", depth_fsw=80))
+    one = _of("1", *down, job=job)
+    assert one.schedule is not None
+    assert one.schedule.way_up == "surface decompression"
+    up, out = one.up_at_min(), one.out_at_min()
+    assert up is not None
+    assert out is not None
+    assert out == at(9, 30) + -(-one.schedule.ascent_s // 60)
+    assert up < out
+    rest = after_dives(day_of(job, PLAN, *down, entry(Kind.REACH_SURFACE, up, "1")), at(13))[0]
+    assert rest.surfaced_min == out
+    assert rest.chamber_until_min == out + 60

@@ -35,11 +35,15 @@ _STYLE = """
 [class*="st-key-thumb_"] button {min-height: 4.6rem;}
 [class*="st-key-thumb_"] button p {font-size: 1.3rem; font-weight: 600;}
 [class*="st-key-log_ago"] button {min-height: 3rem; min-width: 3.4rem;}
+.st-key-log_undo button {min-height: 3rem;}
 .diver {border-left: 6px solid #0b5563; background: #e8f0ef; padding: .5rem .9rem; margin: .2rem 0;}
 .diver.off {border-color: #b3261e; background: #fbe4e1; color: #410e0b;}
 .diver b {font-size: 1.08rem;}
 .diver p {margin: .15rem 0 0 0;}
 .diver p.first {font-size: 1.12rem; font-weight: 600;}
+.change {border-top: 1px solid #d3cec1; padding: .35rem 0;}
+.change p {margin: .1rem 0 .1rem .8rem;}
+.change s {color: #55656c;}
 .struck {text-decoration: line-through; color: #55656c;}
 </style>
 """
@@ -60,6 +64,7 @@ def page() -> None:
     if not _on_the_day(day):
         return
     _stations(day)
+    _undo(day)
     _divers(day)
     more_entries(day)
     _so_far(day)
@@ -87,13 +92,13 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
     with left:
         by = signer(people, "Who writes")
     with right:
+        st.session_state.setdefault(AGO_KEY, 0)
         st.pills(
-            "When",
+            "It happens now, or so many minutes ago",
             AGO_MIN,
             key=AGO_KEY,
-            default=0,
             required=True,
-            format_func=lambda m: "now" if m == 0 else f"{m} min ago",
+            format_func=lambda m: "now" if m == 0 else f"{m}",
         )
     if len(lines) == 1:
         st.caption(plain(_title(found.line)))
@@ -215,6 +220,28 @@ def _next_time(dive: ActualDive) -> Kind:
     return next(kind for kind, minute in zip(DIVE_TIMES, times, strict=True) if minute is None)
 
 
+def _undo(day: LoggedDay) -> None:
+    """Take back the last entry that holds, by one press."""
+    log = day.log
+    holds = [
+        w for w in log.written if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
+    ]
+    if not holds:
+        return
+    last = holds[-1]
+    st.button(
+        f"Undo: {plain(entry_text(last.entry, day.job))}",
+        key="log_undo",
+        icon=":material/undo:",
+        width="stretch",
+        disabled=not day.by,
+        on_click=press,
+        args=(day, Kind.TAKEN_BACK, last.number),
+        kwargs={"at_min": day.now_min},
+        help="The entry stays in the log, struck; a correction stands beside it.",
+    )
+
+
 # ---------------------------------------------------------------------- what applies
 
 
@@ -262,21 +289,6 @@ def _so_far(day: LoggedDay) -> None:
     if not log.written:
         return
     st.subheader("Logged", anchor=False)
-    holds = [
-        w for w in log.written if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
-    ]
-    if holds:
-        last = holds[-1]
-        st.button(
-            f"Undo: {plain(entry_text(last.entry, day.job))}",
-            key="log_undo",
-            icon=":material/undo:",
-            disabled=not day.by,
-            on_click=press,
-            args=(day, Kind.TAKEN_BACK, last.number),
-            kwargs={"at_min": day.now_min},
-            help="The entry stays in the log, struck; a correction stands beside it.",
-        )
     lines = []
     for written in reversed(log.written):
         struck = log.corrected_by(written.number) is not None

@@ -35,11 +35,12 @@ def page() -> None:
     else:
         chrome.job_line(job)
         here.harvest()
-        _to_issue(here, job, store)
+        by = signer([p.name for p in job.people], "Person in charge")
+        _to_issue(here, job, store, by)
     _kept(here, store)
 
 
-def _to_issue(here: Desk, job: Job, store: Store) -> None:
+def _to_issue(here: Desk, job: Job, store: Store, by: str) -> None:
     shown = here.shown
     if shown is None:
         st.info("There is no plan yet: plan the day first.")
@@ -47,12 +48,12 @@ def _to_issue(here: Desk, job: Job, store: Store) -> None:
     elif here.plan_is_old:
         chrome.verdict("The job has been edited since this plan was made: plan again before issuing.", "wait")
     else:
-        _card(job, store)
-        _ticks_and_stamp(shown.job, shown.plan, store)
+        _card(job, store, by)
+        _ticks_and_stamp(shown.job, shown.plan, store, by)
     _issued(job, store)
 
 
-def _card(job: Job, store: Store) -> None:
+def _card(job: Job, store: Store, by: str) -> None:
     saved = store.card(job.site.name)
     lines = emergency_card(saved)
     missing = [line for line in lines if line.missing]
@@ -68,17 +69,18 @@ def _card(job: Job, store: Store) -> None:
                 max_chars=200,
                 placeholder="missing",
             )
-        st.button("Keep the card", key="card_keep", on_click=_keep_card, args=(job, store))
+        st.button(
+            "Keep the card", key="card_keep", disabled=not by, on_click=_keep_card, args=(job, store, by)
+        )
     st.caption(plain(CARD_SOURCE))
 
 
-def _keep_card(job: Job, store: Store) -> None:
+def _keep_card(job: Job, store: Store, by: str) -> None:
     typed = {name: str(st.session_state.get(f"card_{name}", "")).strip() for name in CARD_LABELS}
-    by = str(st.session_state.get("signs_kept") or "not signed")
     _try(lambda: store.save_card(job.site.name, {k: v for k, v in typed.items() if v}, by))
 
 
-def _ticks_and_stamp(job: Job, plan: Plan, store: Store) -> None:
+def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
     st.subheader("Before issuing", anchor=False)
     st.caption(f"The nine subjects of planning: {plain(SOURCE)}.")
     for item in planning_items(job, plan):
@@ -90,10 +92,11 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store) -> None:
     ticks = all_to_tick(job, plan)
     open_ticks = [name for name, _ in ticks if not st.session_state.get(f"tick_{name}")]
     revision = store.next_revision(job.site.name, job.site.first_day)
-    by = signer([p.name for p in job.people], "Person in charge")
     reason = ""
     if revision > 1:
         reason = st.text_input("Why there is a new revision", key="issue_reason", max_chars=200)
+    if not by:
+        st.caption("Choose the person in charge above: the watchbill is signed.")
     if open_ticks:
         st.caption(f"{len(open_ticks)} of {len(ticks)} still to tick.")
     st.button(
@@ -120,7 +123,7 @@ def _subject(item: PlanningItem) -> None:
 def _issue(job: Job, plan: Plan, store: Store, by: str, reason: str, ticked: tuple[str, ...]) -> None:
     def work() -> None:
         line = issue_watchbill(store, job, plan, by, ticked=ticked, reason=reason.strip())
-        st.session_state["issue_told"] = f"Revision {line.revision} is issued. SHA-256 {line.sha256}"
+        st.session_state["issue_told"] = f"Revision {line.revision} is issued. SHA-256 {line.sha256[:16]}…"
         for key in [k for k in st.session_state if str(k).startswith("tick_")]:
             st.session_state[str(key)] = False
 
@@ -169,7 +172,7 @@ def _line(line: IssuedLine, job: Job) -> str:
     reason = f"  \n{plain(line.reason)}" if line.reason else ""
     return (
         f"**Revision {line.revision}** for {line.day:%a %d %b %Y}, {plain(line.issued_by)}, "
-        f"{when:%d %b %H:%M}{reason}  \n`{line.sha256[:16]}`"
+        f"{when:%d %b %H:%M}{reason}  \nSHA-256 `{line.sha256[:16]}`…"
     )
 
 
@@ -183,9 +186,14 @@ def _bytes_of(store: Store, line: IssuedLine) -> Callable[[], bytes]:
 def _kept(here: Desk, store: Store) -> None:
     st.subheader("Jobs in the store", anchor=False)
     if here.job is not None:
-        by = str(st.session_state.get("signs_kept") or "not signed")
+        by = str(st.session_state.get("signs_kept") or "")
         st.button(
-            "Keep this job", key="keep_job", icon=":material/save:", on_click=_save, args=(here, store, by)
+            "Keep this job",
+            key="keep_job",
+            icon=":material/save:",
+            disabled=not by,
+            on_click=_save,
+            args=(here, store, by),
         )
     _told()
     jobs = store.jobs()

@@ -1,0 +1,128 @@
+"""A day logged in a real browser, on a tablet and on a phone, with a store of its own."""
+
+from __future__ import annotations
+
+import os
+import re
+import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime, time
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from planner.daylog import Kind
+from planner.job import Job
+from planner.schedule import solve
+from planner.store import Store
+from planner.store.issuing import issue_watchbill
+from planner.store.recording import read_log
+from tests.samples.small_heavy_dress import job as small_job
+
+sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
+
+from app_server import WAIT_MS, chromium_path, running_app, running_browser, wait_idle
+
+pytestmark = pytest.mark.browser
+
+
+def _today() -> Job:
+    """The small sample told for today, at any hour of the day."""
+    job = small_job()
+    site = job.site.replace(
+        first_day=datetime.now(UTC).date(),
+        time_zone="UTC",
+        day_start=time(0, 0),
+        day_end=time(23, 59),
+        daylight_only=False,
+    )
+    people = tuple(p.replace(past_dives=(), past_work=(), last_duty_end_min=None) for p in job.people)
+    return job.replace(site=site, people=people)
+
+
+@pytest.fixture(scope="module")
+def kept(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A store in which today's watchbill is issued."""
+    path = tmp_path_factory.mktemp("journey") / "store.sqlite"
+    job = _today()
+    plan = solve(job, seconds=3.0, workers=2).plan
+    assert plan is not None
+    with Store(str(path)) as store:
+        issue_watchbill(store, job, plan, "Inês Valadão")
+    return path
+
+
+@pytest.fixture(scope="module")
+def address(kept: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[str]:
+    """The app on that store."""
+    before = os.environ["PLANNER_DB"]
+    os.environ["PLANNER_DB"] = str(kept)
+    with running_app(tmp_path_factory.mktemp("journey-app") / "app.log") as found:
+        yield found
+    os.environ["PLANNER_DB"] = before
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """Debian's Chromium."""
+    assert chromium_path() is not None, "Debian's chromium is needed (apt install chromium)"
+    with running_browser() as found:
+        yield found
+
+
+def _open(chromium: Browser, address: str, width: int, height: int) -> Page:
+    page = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True).new_page()
+    page.goto(f"{address}/day-log")
+    expect(page.locator("h1")).to_have_text("Day log", timeout=WAIT_MS)
+    wait_idle(page)
+    name = page.locator(".st-key-signs input")
+    name.fill("Paloma Irureta")
+    name.press("Enter")
+    wait_idle(page)
+    return page
+
+
+def _big(page: Page) -> str:
+    """Press the big button; what it said."""
+    button = page.locator("[class*='st-key-thumb_'] button").first
+    said = button.inner_text().splitlines()[-1]
+    button.tap()
+    expect(page.get_by_text(re.compile(f"Logged: .*{said.lower()}"))).to_be_visible(timeout=WAIT_MS)
+    wait_idle(page)
+    return said
+
+
+def test_a_dive_from_surface_to_surface_with_one_thumb(chromium: Browser, address: str, kept: Path) -> None:
+    """Four presses of one button on a phone, an undo, and what was pressed is in the store; no target of the
+    thumb is under 44 px (common practice for touch), and nothing is wider than the phone."""
+    page = _open(chromium, address, 390, 844)
+    box = page.locator("[class*='st-key-thumb_'] button").first.bounding_box()
+    assert box is not None
+    assert box["height"] >= 60
+    assert box["width"] >= 300
+    said = [_big(page) for _ in range(4)]
+    assert said == ["Leave surface", "Reach bottom", "Leave bottom", "Reach surface"]
+    assert page.evaluate("document.documentElement.scrollWidth") <= 390
+    page.locator(".st-key-log_undo button").tap()
+    expect(page.get_by_text(re.compile("Logged: .*taken back"))).to_be_visible(timeout=WAIT_MS)
+    with Store(str(kept)) as store:
+        log = read_log(store, _today())
+    assert [e.kind for e in log.entries] == [Kind.LEAVE_SURFACE, Kind.REACH_BOTTOM, Kind.LEAVE_BOTTOM]
+    assert len(log.written) == 5
+    assert {w.written_by for w in log.written} == {"Paloma Irureta"}
+
+
+def test_two_tablets_see_the_same_log(chromium: Browser, address: str) -> None:
+    """What one logs the other sees; the rest of the day is replanned within its time and told."""
+    one = _open(chromium, address, 1024, 768)
+    other = _open(chromium, address, 1024, 768)
+    _big(one)
+    other.reload()
+    wait_idle(other)
+    expect(other.get_by_text(re.compile("reach surface, dive"))).to_have_count(
+        one.get_by_text(re.compile("reach surface, dive")).count(), timeout=WAIT_MS
+    )
+    other.locator(".st-key-replan button").tap()
+    told = other.get_by_text(re.compile("Replanned from|Nothing more can be planned|breaks a rule"))
+    expect(told.first).to_be_visible(timeout=WAIT_MS)

@@ -1,0 +1,116 @@
+"""The command `log` from issuing to tomorrow's workbook, and what it says when it cannot."""
+
+from __future__ import annotations
+
+import argparse
+from pathlib import Path
+
+import pytest
+
+from planner import CAUTION
+from planner.books import read_job, write_job
+from planner.job import Job
+from planner.plan import Plan, to_json
+from planner.store import Store
+from planner.store.command import DONE, FAULTS, REFUSED, add_log_command
+from tests.daylog.a_day import a_job, a_plan
+
+JOB: Job = a_job()
+PLAN: Plan = a_plan(JOB)
+
+
+@pytest.fixture
+def folder(tmp_path: Path) -> Path:
+    """A job workbook, its plan, and no store yet."""
+    write_job(JOB, tmp_path / "job.xlsx")
+    (tmp_path / "plan.json").write_text(to_json(PLAN, JOB), encoding="utf-8")
+    return tmp_path
+
+
+def _run(folder: Path, *words: str, by: str = "Cal") -> int:
+    parser = argparse.ArgumentParser()
+    add_log_command(parser.add_subparsers(required=True))
+    arguments = parser.parse_args(["log", "--db", str(folder / "store.sqlite"), "--by", by, *words])
+    return int(arguments.run(arguments))
+
+
+def _issued(folder: Path) -> None:
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    assert _run(folder, "issue", *files, "--ticked") == DONE
+
+
+def test_issuing_asks_for_the_ticks_first(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Without --ticked the list is printed and nothing is issued."""
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    assert _run(folder, "issue", *files) == REFUSED
+    said = capsys.readouterr().out
+    assert "[ ] Emergency procedures" in said
+    assert "Missing on the emergency card" in said
+    with Store(str(folder / "store.sqlite")) as store:
+        assert store.latest_issued() == ()
+
+
+def test_from_issue_to_tomorrow(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Issue, log a dive, look, reprint the same bytes, write tomorrow's workbook: the caution on each."""
+    _issued(folder)
+    assert _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:30") == DONE
+    assert _run(folder, "add", "leave-bottom", "--dive", "1", "--at", "09:40") == DONE
+    said = capsys.readouterr().out
+    assert "Off the plan's row. Now applies: row 60 fsw / 70 min, table 9-9" in said
+    assert _run(folder, "add", "reach-surface", "--dive", "1", "--at", "09:49") == DONE
+    assert _run(folder, "show") == DONE
+    said = capsys.readouterr().out
+    assert "Stays near the chamber until 10:49" in said
+    assert said.rstrip().splitlines()[-1].startswith(CAUTION)
+    assert _run(folder, "reprint", str(folder / "again")) == DONE
+    with Store(str(folder / "store.sqlite")) as store:
+        whole = store.open_issued(JOB.site.name, JOB.site.first_day)
+    assert (folder / "again" / "2026-05-12_revision_1_watchbill.xlsx").read_bytes() == whole.printed
+    assert _run(folder, "tomorrow", str(folder / "tomorrow.xlsx")) == DONE
+    ana = read_job(folder / "tomorrow.xlsx").person("Ana")
+    assert [(d.group_after, d.bottom_time_min) for d in ana.past_dives] == [("L", 70)]
+    assert _run(folder, "list") == DONE
+
+
+def test_corrections_by_number(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Another time in place of entry 1; entry 2 taken back; the struck ones stay on show."""
+    _issued(folder)
+    _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:30")
+    assert _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:33", "--corrects", "1") == DONE
+    assert _run(folder, "take-back", "2", by="Sam") == DONE
+    capsys.readouterr()
+    _run(folder, "show")
+    said = capsys.readouterr().out
+    assert "1. 08:30 leave surface, dive 1; Cal" in said
+    assert "[does not hold: entry 2]" in said
+    assert "entry 2 taken back; Sam" in said
+
+
+@pytest.mark.parametrize(
+    ("words", "status", "said"),
+    [
+        (("add", "reach-surface", "--dive", "1", "--at", "09:13"), FAULTS, "Leave surface of dive 1"),
+        (("add", "depth", "--dive", "1", "--at", "25:99", "--depth", "58"), FAULTS, "not a time of day"),
+        (("add", "depth", "--dive", "1", "--at", "09:00", "--depth", "-4"), FAULTS, "greater than"),
+        (("add", "sick", "--at", "09:00", "--person", "Nobody"), FAULTS, "no person called Nobody"),
+        (("take-back", "77"), FAULTS, "no such entry"),
+        (("reprint", "out", "--revision", "9"), REFUSED, "No revision 9"),
+        (("--job", "Elsewhere", "show"), REFUSED, "No watchbill was issued"),
+    ],
+)
+def test_what_cannot_be_done_is_said(
+    folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], status: int, said: str
+) -> None:
+    """A sentence and a status of its own; the log stays empty."""
+    _issued(folder)
+    assert _run(folder, *words) == status
+    assert said in capsys.readouterr().err
+    with Store(str(folder / "store.sqlite")) as store:
+        assert store.log(JOB.site.name, JOB.site.first_day) == ()
+
+
+def test_nobody_signs_nothing_is_stored(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A log entry and an issue both need a name."""
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    assert _run(folder, "issue", *files, "--ticked", by="") == REFUSED
+    assert "Say who you are" in capsys.readouterr().err
