@@ -29,7 +29,10 @@ from planner.tables import GROUPS, Mode, rank_after
 from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
+
+#: Orders of the items tried: twelve on small jobs, fewer as the number of dive slots grows, two at least.
 RESTARTS = 12
+SLOT_RESTARTS = 240
 
 
 #: A dive with the busy spells of its support people.
@@ -54,7 +57,8 @@ def construct(problem: Problem, *, seed: int = 0) -> Draft:
     rng = random.Random(seed)
     base = _order(problem)
     best: tuple[float, int, Draft] | None = None
-    for turn in range(RESTARTS):
+    slots = sum(w.slots for w in problem.dives) + len(problem.tasks)
+    for turn in range(max(2, min(RESTARTS, SLOT_RESTARTS // max(1, slots)))):
         order = list(base)
         if turn:
             order.sort(key=lambda n: rng.random() - 0.15 * _weight(problem, n))

@@ -1,0 +1,82 @@
+"""Generated jobs of growing size for the benchmark (invented; seeded, so each rung is always the same)."""
+
+from __future__ import annotations
+
+import random
+from dataclasses import dataclass
+from datetime import date, time
+
+from planner.job import DiveItem, Gear, Job, Outfit, Person, Site, Station
+
+
+@dataclass(frozen=True)
+class Rung:
+    """A size: people, stations, dive items."""
+
+    people: int
+    stations: int
+    items: int
+
+    @property
+    def name(self) -> str:
+        return f"{self.people} people, {self.stations} station(s), {self.items} items"
+
+
+RUNGS = (
+    Rung(9, 1, 4),
+    Rung(9, 1, 6),
+    Rung(16, 2, 6),
+    Rung(16, 2, 8),
+    Rung(32, 2, 14),
+    Rung(32, 4, 20),
+    Rung(64, 4, 40),
+)
+
+
+def ladder_job(rung: Rung, *, seed: int = 1) -> Job:
+    """A job of a rung: light helmets, crews with mixed duties, depths 25 to 75 fsw, day 07:00 to 19:00."""
+    rng = random.Random(1000 * rung.people + 10 * rung.items + seed)
+    people = []
+    for k in range(rung.people):
+        kind = k % 8
+        duties = {
+            0: {"supervisor", "air console", "log keeper"},
+            1: {"air console", "log keeper", "tender"},
+            2: {"tender"},
+            3: {"tender", "diver"},
+            4: {"diver", "tender"},
+            5: {"diver", "tender", "supervisor"},
+            6: {"tender", "air console", "log keeper"},
+            7: {"diver", "tender"},
+        }[kind]
+        people.append(
+            Person(
+                name=f"P{k + 1:02d}",
+                duties=frozenset(duties),
+                depth_rating_fsw=rng.choice((60, 80, 100)) if "diver" in duties else 0,
+            )
+        )
+    items = tuple(
+        DiveItem(
+            name=f"Item {k + 1:02d}",
+            depth_fsw=rng.randrange(25, 76),
+            bottom_work_min=rng.randrange(20, 91),
+            least_useful_min=15,
+            priority=rng.randrange(1, 6),
+            gear=Gear.LIGHT,
+        )
+        for k in range(rung.items)
+    )
+    outfits = tuple(
+        Outfit(name=f"Light {k + 1}", kind=Gear.LIGHT, helmet_no=str(k + 1)) for k in range(4 * rung.stations)
+    )
+    site = Site(
+        name=rung.name, first_day=date(2027, 3, 16), day_start=time(7), day_end=time(19), time_zone="UTC"
+    )
+    return Job(
+        site=site,
+        stations=tuple(Station(name=f"Station {k + 1}") for k in range(rung.stations)),
+        people=tuple(people),
+        dive_items=items,
+        outfits=outfits,
+    )
