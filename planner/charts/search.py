@@ -74,7 +74,7 @@ def gap_closing(
         unit = "time of day" if written else "value"
         figure.update_yaxes(title={"text": unit, "font": {"size": 11}}, row=number, col=1)
         if written:
-            ticks = _clock_ticks([v for s in steps if s.stage == stage for v in (s.value, s.bound) if v])
+            ticks = _clock_ticks([v for s in steps if s.stage == stage for v in (s.value, s.bound)])
             figure.update_yaxes(
                 tickmode="array", tickvals=ticks, ticktext=[written(t) for t in ticks], row=number, col=1
             )
@@ -85,11 +85,12 @@ def gap_closing(
     return figure
 
 
-def _clock_ticks(values: Sequence[float]) -> list[int]:
+def _clock_ticks(values: Sequence[float | None]) -> list[int]:
     """Whole hours (or quarter hours, in a narrow range) around the values."""
-    if not values:
+    known = [v for v in values if v is not None]
+    if not known:
         return []
-    low, high = int(min(values)), int(max(values))
+    low, high = int(min(known)), int(max(known))
     step = next(s for s in (15, 30, 60, 120, 240, 100_000) if (high - low) / s <= 5)
     return list(range(low // step * step, high + step, step))
 

@@ -25,7 +25,7 @@ LANE_PX = 27
 DRESSING = "dressing, undressing"
 
 #: Width of one letter on a block, minutes, at the narrowest that the chart is drawn.
-_MIN_A_LETTER = 5.5
+_MIN_A_LETTER = 7.0
 
 
 @dataclass

@@ -113,7 +113,8 @@ def _when(job: Job, item: Item) -> str:
 
 def _diver(diver: DiverExposure) -> str:
     """The diver's name, with the letters of his duty where it is not plain diving."""
-    return diver.person if diver.duty == DIVER else f"{diver.person} ({DUTY_LETTERS.get(diver.duty, '')})"
+    letters = DUTY_LETTERS.get(diver.duty, diver.duty)
+    return diver.person if diver.duty == DIVER else f"{letters} {diver.person}"
 
 
 #: Short headings of the dives' table, each with what it stands for.

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+
 import streamlit as st
 from plotly.graph_objects import Figure
 
@@ -231,6 +233,8 @@ def _search(here: Desk, shown: ShownPlan) -> None:
             search.SearchStep(s.elapsed_s, _STAGE_OF.get(s.stage, s.stage), s.value, s.bound)
             for s in shown.steps
         ]
+        reports = Counter(s.stage for s in steps)
+        steps = [s for s in steps if reports[s.stage] > 1]
         clock = {s.name: shown.job.clock.hhmm for s in shown.plan.stages if s.unit == CLOCK_UNIT}
         if steps:
             chart(

@@ -12,14 +12,13 @@ import streamlit as st
 from planner.books.columns import Column, Kind, Sheet
 from planner.books.columns_rules import RULES
 from planner.books.job_layout import CellValue
-from planner.errors import InputFaults
+from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.rules.limits import LIMITS, Limit
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.edits import FAULT
-from planner.screens.frames import faults_frame
-from planner.screens.sheet_edit import cell_of, chips, edited_job, whole_steps
+from planner.screens.sheet_edit import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.wording import plain
 
 #: Set in the session when edits were applied: the page around the editor must be drawn anew.
@@ -65,8 +64,7 @@ def _chosen(here: Desk, sheets: Sequence[Sheet], key: str) -> Sheet:
     bad = here.edits.sheets_with_faults()
 
     def label(name: str) -> str:
-        mark = " · to put right" if name in bad else " · edited" if name in here.edits.typed else ""
-        return f"{name}{mark}"
+        return f"{name} · to put right" if name in bad else name
 
     chosen = st.segmented_control(
         "Table",
@@ -254,9 +252,27 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
         st.caption(f"Edited, not applied: {plain(', '.join(typed))}" if typed else "Nothing is edited.")
     if here.edits.faults:
         chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
-        frame = faults_frame(here.edits.faults).map(plain)
+        frame = _placed(here.edits.faults).map(plain)
         with st.container(key=f"wide_faults_{key}"):
             st.table(frame, hide_index=True, border="horizontal", alt="What to put right")
+
+
+def _placed(faults: Sequence[Fault]) -> pd.DataFrame:
+    """Faults with the row and the column of the table that they stand in."""
+    rows = []
+    for fault in faults:
+        sheet, row, title = place_of(fault)
+        rows.append(
+            {
+                "Table": sheet,
+                "Row": "" if row is None else str(row + 1),
+                "Column": title,
+                "What is wrong": fault.sentence,
+                "Found": fault.found or "(blank)",
+                "Allowed": fault.allowed,
+            }
+        )
+    return pd.DataFrame(rows)
 
 
 def _apply(here: Desk, job: Job) -> None:

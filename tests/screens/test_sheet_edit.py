@@ -214,6 +214,9 @@ def test_a_bad_edit_is_kept_and_explained() -> None:
     assert here.job is JOB
     assert here.edits.faults
     assert "Not applied" in words_of(test)
+    told = test.table[0].value.iloc[0]
+    assert (told["Table"], told["Row"]) == ("People", "1")
+    assert told["Found"].startswith("900")
     kept = here.edits.typed["People"]
     assert isinstance(kept, pd.DataFrame)
     assert kept["depth_rating_fsw"][0] == 900

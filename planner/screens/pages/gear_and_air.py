@@ -165,7 +165,14 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
 
 
 def _table(frame: pd.DataFrame, key: str, alt: str) -> None:
-    st.dataframe(frame, hide_index=True, height="content", key=key, alt=alt)
+    st.dataframe(
+        frame,
+        hide_index=True,
+        height="content",
+        key=key,
+        alt=alt,
+        column_config={"State": st.column_config.Column(width="medium")},
+    )
 
 
 def _edit(here: Desk, job: Job) -> None:
