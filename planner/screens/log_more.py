@@ -132,7 +132,7 @@ def _correct(day: LoggedDay) -> None:
             disabled=not day.by,
             on_click=press,
             args=(day, Kind.TAKEN_BACK, chosen.number),
-            kwargs={"at_min": day.now_min},
+            kwargs={"at_min": chosen.entry.at_min},
         )
 
 

@@ -10,8 +10,9 @@ from pydantic import ValidationError
 
 from planner.daylog import ActualDay, DayLog, Entry, Kind
 from planner.daylog.wording import entry_text
-from planner.errors import InputFaults
+from planner.errors import Fault, InputFaults
 from planner.job import Job
+from planner.job.clock import MINUTES_A_DAY
 from planner.plan import Plan
 from planner.screens.keep import now
 from planner.store import IssuedLine, Store, StoreRefused
@@ -69,6 +70,10 @@ def say(*lines: Said) -> None:
 
 def pressed_min(day: LoggedDay, kind: Kind) -> int:
     """The minute that a press stands for: now, or as many minutes ago as was chosen."""
+    first, last = day.job.day_windows[0].start_min, day.job.day_windows[-1].end_min
+    if not first - MINUTES_A_DAY <= day.now_min <= last + MINUTES_A_DAY:
+        told = "Today is none of the days of this watchbill: enter it below, with the time it had."
+        raise InputFaults([Fault(str(kind), "now", "a time of the watchbill's days", told)])
     ago = int(st.session_state.get(AGO_KEY) or 0)
     if ago == 0:
         return minute_of_press(kind, day.job, now())
@@ -83,7 +88,9 @@ def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any
 def pressed(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any) -> bool:
     """`press`, and whether the entry is stored."""
     try:
-        entry = Entry(kind=kind, at_min=fields.pop("at_min", pressed_min(day, kind)), **fields)
+        if "at_min" not in fields:
+            fields["at_min"] = pressed_min(day, kind)
+        entry = Entry(kind=kind, **fields)
         found = record(day.store, day.job, day.plan, entry, day.by, now=now(), corrects=corrects)
     except ValidationError as wrong:
         first = wrong.errors()[0]

@@ -27,7 +27,7 @@ from planner.daylog import (
 )
 from planner.daylog.wording import day_text, entry_text, written_text
 from planner.errors import Fault, InputFaults
-from planner.job.clock import parse_clock
+from planner.job.clock import MINUTES_A_DAY, parse_clock
 from planner.job.job import Job
 from planner.plan import Plan, from_json
 from planner.rules.rule import SUBJECT_TO
@@ -211,9 +211,7 @@ def _reprint(arguments: argparse.Namespace, store: Store) -> int:
 def _add(arguments: argparse.Namespace, store: Store) -> int:
     day, kind = _opened(arguments, store), KINDS[arguments.kind]
     try:
-        at_min = minute_of_press(kind, day.job)
-        if arguments.at is not None:
-            at_min = day.job.clock.minute_on(day.line.day, parse_clock(arguments.at))
+        at_min = _when(arguments.at, kind, day)
         entry = Entry(
             kind=kind,
             at_min=at_min,
@@ -240,9 +238,22 @@ def _add(arguments: argparse.Namespace, store: Store) -> int:
     return _stored(store, day, entry, arguments.by, arguments.corrects)
 
 
+def _when(typed: str | None, kind: Kind, day: _Open) -> int:
+    """The minute typed, or that of a press right now; ValueError when now is none of the job's days."""
+    if typed is not None:
+        return day.job.clock.minute_on(day.line.day, parse_clock(typed))
+    at_min = minute_of_press(kind, day.job)
+    first, last = day.job.day_windows[0].start_min, day.job.day_windows[-1].end_min
+    if not first - MINUTES_A_DAY <= at_min <= last + MINUTES_A_DAY:
+        raise ValueError("Give --at HH:MM: today is none of the days of this watchbill")
+    return at_min
+
+
 def _take_back(arguments: argparse.Namespace, store: Store) -> int:
     day = _opened(arguments, store)
-    entry = Entry(kind=Kind.TAKEN_BACK, at_min=minute_now(day.job))
+    old = read_log(store, day.job).numbered(arguments.number)
+    at_min = day.job.day_windows[0].start_min if old is None else old.entry.at_min
+    entry = Entry(kind=Kind.TAKEN_BACK, at_min=at_min)
     return _stored(store, day, entry, arguments.by, arguments.number)
 
 

@@ -200,6 +200,23 @@ def test_a_forgotten_time_is_entered_later(place: Path) -> None:
     assert (Kind.REACH_BOTTOM, at(8, 31)) in _logged(place)
 
 
+def test_long_after_the_day_only_given_times_count(place: Path) -> None:
+    """A month later: a press means no minute of that day and is refused; a typed time is taken."""
+    from datetime import time
+
+    test = _signed(_open("day-log", place, datetime(2026, 6, 20, 8, 0, tzinfo=UTC)))
+    test.button(key="press_0").click().run()
+    assert not test.exception
+    assert "none of the days of this watchbill" in words_of(test)
+    assert _logged(place) == []
+    test.selectbox(key="fix_dive").set_value("1")
+    test.session_state["fix_kind"] = Kind.LEAVE_SURFACE
+    test.time_input(key="fix_at").set_value(time(8, 30))
+    test.run()
+    test.button(key="fix_press").click().run()
+    assert _logged(place) == [(Kind.LEAVE_SURFACE, at(8, 30))]
+
+
 def test_the_rest_is_replanned_and_issued(place: Path) -> None:
     """With a scheduler that finds nothing the page says so and offers no stamp."""
 

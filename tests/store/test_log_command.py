@@ -90,9 +90,10 @@ def test_corrections_by_number(folder: Path, capsys: pytest.CaptureFixture[str])
     ("words", "status", "said"),
     [
         (("add", "reach-surface", "--dive", "1", "--at", "09:13"), FAULTS, "Leave surface of dive 1"),
-        (("add", "depth", "--dive", "1", "--at", "25:99", "--depth", "58"), FAULTS, "not a time of day"),
+        (("add", "depth", "--dive", "1", "--at", "25:99", "--depth", "58"), FAULTS, "--at: "),
         (("add", "depth", "--dive", "1", "--at", "09:00", "--depth", "-4"), FAULTS, "greater than"),
         (("add", "sick", "--at", "09:00", "--person", "Nobody"), FAULTS, "no person called Nobody"),
+        (("add", "note", "--text", "late"), FAULTS, "Give --at"),
         (("take-back", "77"), FAULTS, "no such entry"),
         (("reprint", "out", "--revision", "9"), REFUSED, "No revision 9"),
         (("--job", "Elsewhere", "show"), REFUSED, "No watchbill was issued"),

@@ -237,7 +237,7 @@ def _undo(day: LoggedDay) -> None:
         disabled=not day.by,
         on_click=press,
         args=(day, Kind.TAKEN_BACK, last.number),
-        kwargs={"at_min": day.now_min},
+        kwargs={"at_min": last.entry.at_min},
         help="The entry stays in the log, struck; a correction stands beside it.",
     )
 
