@@ -40,7 +40,7 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
     ("", 6.0),
     ("Varied", 58.0),
     ("Work done, min", 18.0),
-    ("Of all, %", 14.0),
+    ("Of all work, %", 15.0),
     ("End", 20.0),
     ("People-hours", 16.0),
     ("Overtime, h", 16.0),
@@ -133,9 +133,9 @@ def _cases(book: Workbook, result: Sweep, job: Job, knee: Knee, page: Page, fact
     row += 2
     notes = (
         knee.sentence,
-        "★ no other case does more work for less or equal cost. Gap: how far the work (weighted by priority) "
-        "may still be from the most there is. A diver: average over all who may dive. A plan carried over "
-        f"from another case holds every rule here too. {SUBJECT_TO}",
+        "★ no other case does more work for less or equal cost. Of all work and gap: weighted by priority; "
+        "gap: how far the work may still be from the most there is. A diver: average over all who may dive. "
+        f"A plan carried over from another case holds every rule here too. {SUBJECT_TO}",
     )
     for n, note in enumerate(notes):
         look = (
@@ -184,7 +184,7 @@ def _chart(book: Workbook, result: Sweep, job: Job, knee: Knee, page: Page, fact
     sheet.put(row, 1, knee.sentence, Look(size=9.5, bold=True, wrap=True, down="top"), wide=6)
     sheet.tall(row, 13.0 * lines_needed(knee.sentence, page.width_mm, 9.5) + 4)
     row += 1
-    heads = ("Case", "Cost", "Other cases, min", "Best cases, min", "The bend, min")
+    heads = ("Case", "Cost", "Other cases, %", "Best cases, %", "The bend, %")
     for column, title in enumerate(heads, start=1):
         sheet.put(row, column, title, HEAD.but(across="right" if column > 1 else "left", size=7))
     sheet.tall(row, 22)
@@ -197,12 +197,12 @@ def _chart(book: Workbook, result: Sweep, job: Job, knee: Knee, page: Page, fact
     for one in found:
         row += 1
         assert one.figures is not None
-        number, work = one.case.number, one.figures.work_min
+        number, work = one.case.number, round(one.figures.work_percent, 1)
         sheet.put(row, 1, number, _NUMBER.but(across="left"))
         sheet.put(row, 2, one.figures.total_cost, _MONEY)  # type: ignore[arg-type]
-        sheet.put(row, 3, None if number in best else work, _NUMBER)
-        sheet.put(row, 4, work if number in best else None, _NUMBER)
-        sheet.put(row, 5, work if number == bend else None, _NUMBER)
+        sheet.put(row, 3, None if number in best else work, _TENTH)
+        sheet.put(row, 4, work if number in best else None, _TENTH)
+        sheet.put(row, 5, work if number == bend else None, _TENTH)
         sheet.tall(row, 13)
     if found:
         chart = _scatter(sheet, first, row, bend is not None)
@@ -213,8 +213,9 @@ def _chart(book: Workbook, result: Sweep, job: Job, knee: Knee, page: Page, fact
 def _scatter(sheet: Sheet, first: int, last: int, bend: bool) -> ScatterChart:
     chart = ScatterChart()
     chart.style = 1
+    chart.scatterStyle = "lineMarker"
     chart.height, chart.width = 11.5, 15.5  # type: ignore[assignment]
-    chart.x_axis.title, chart.y_axis.title = "cost", "work done, min"
+    chart.x_axis.title, chart.y_axis.title = "cost", "work done, %"
     chart.x_axis.number_format, chart.y_axis.number_format = "#,##0", "#,##0"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.scaling.min = 0.0
@@ -233,8 +234,10 @@ def _scatter(sheet: Sheet, first: int, last: int, bend: bool) -> ScatterChart:
         else:
             series.marker.graphicalProperties.noFill = True
         series.marker.graphicalProperties.line.solidFill = colour
-        series.graphicalProperties.line.solidFill = colour
-        series.graphicalProperties.line.noFill = not line
+        if line:
+            series.graphicalProperties.line.solidFill = colour
+        else:
+            series.graphicalProperties.line.noFill = True
         series.smooth = False
         chart.series.append(series)
     return chart

@@ -75,7 +75,7 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     dress(figure, look, title="Work done against cost", height_px=430)
     figure.update_xaxes(title={"text": f"cost, {currency}", "font": {"size": 12}}, tickformat=",.0f")
     figure.update_yaxes(
-        title={"text": "work done, minutes (all items)", "font": {"size": 12}}, rangemode="tozero"
+        title={"text": "work done, % of all, weighted by priority", "font": {"size": 12}}, rangemode="tozero"
     )
     figure.update_layout(
         legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
@@ -87,7 +87,7 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
 def alt_work_against_cost(results: Sequence[CaseResult], knee: Knee) -> str:
     """The chart in words."""
     found = [r for r in results if r.figures is not None]
-    best = "; ".join(f"case {r.case.number}, {_work(r)} min for {_cost(r):,.0f}" for r in knee.best[:12])
+    best = "; ".join(f"case {r.case.number}, {_work(r):.0f} % for {_cost(r):,.0f}" for r in knee.best[:12])
     return f"{len(found)} case(s) by work and cost. Best: {best or 'none'}. {knee.sentence}"
 
 
@@ -133,10 +133,10 @@ def _cost(result: CaseResult) -> float:
     return float(result.figures.total_cost) if result.figures is not None else 0.0
 
 
-def _work(result: CaseResult) -> int:
-    return result.figures.work_min if result.figures is not None else 0
+def _work(result: CaseResult) -> float:
+    return round(result.figures.work_percent, 2) if result.figures is not None else 0.0
 
 
 def _words(result: CaseResult) -> str:
     title = result.case.title.replace("<", "&lt;")
-    return f"case {result.case.number}: {title}<br>{_work(result)} min of work for {_cost(result):,.2f}"
+    return f"case {result.case.number}: {title}<br>{_work(result):.1f} % of the work for {_cost(result):,.2f}"

@@ -60,6 +60,8 @@ class Desk:
     seconds: int = 30
     workers: int = 2
     edits: Edits = field(default_factory=Edits)
+    beside: dict[str, object] = field(default_factory=dict)
+    """What pages keep beside the job and the plan (a comparison, pay rules), by name; goes with the job."""
     version: int = 0
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
@@ -72,6 +74,7 @@ class Desk:
         self.units = job.site.units
         self._before.clear()
         self.edits.clear()
+        self.beside.clear()
         self.version += 1
 
     def refuse(self, file: str, faults: tuple[Fault, ...]) -> None:

@@ -22,8 +22,8 @@ class Figures:
     ----------
     work_min, needed_min
         Minutes of work done and asked for, all items alike.
-    weighted
-        Minutes done times the weight of their priority: what the scheduler maximises.
+    weighted, weighted_needed
+        Minutes done, and asked for, times the weight of their priority: what the scheduler maximises.
     end_min
         When the last person is free, job minutes.
     people_min
@@ -45,6 +45,7 @@ class Figures:
     work_min: int
     needed_min: int
     weighted: int
+    weighted_needed: int
     end_min: int
     people_min: int
     overtime_min: int
@@ -58,7 +59,8 @@ class Figures:
 
     @property
     def work_percent(self) -> float:
-        return 100 * self.work_min / self.needed_min if self.needed_min else 100.0
+        """Work done of all work, weighted by priority."""
+        return 100 * self.weighted / self.weighted_needed if self.weighted_needed else 100.0
 
     @property
     def total_cost(self) -> Decimal:
@@ -102,6 +104,7 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
         work_min=sum(plan.worked_min(item.name) for item in job.items),
         needed_min=needed,
         weighted=weighted_min(plan, job),
+        weighted_needed=_weighted_needed(job),
         end_min=plan.end_min,
         people_min=_on_duty_min(plan),
         overtime_min=overtime_min(plan, job),
@@ -113,6 +116,12 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
         gap_percent=100.0 if work is None else work.gap_percent,
         proven=bool(plan.stages) and all(s.proven for s in plan.stages),
     )
+
+
+def _weighted_needed(job: Job) -> int:
+    weights = job.rules.priority_weights
+    under = sum(weights[i.priority - 1] * i.bottom_work_min for i in job.dive_items)
+    return under + sum(weights[i.priority - 1] * i.duration_min for i in job.surface_items)
 
 
 def _on_duty_min(plan: Plan) -> int:

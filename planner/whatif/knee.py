@@ -79,21 +79,18 @@ def _sentence(best: Sequence[CaseResult], bend: CaseResult | None) -> str:
     if bend is None:
         return (
             f"From case {first.case.number} ({first.case.title}) to case {last.case.number} "
-            f"({last.case.title}) each further minute of work costs about the same, {_price(first, last)}: "
-            "there is no bend."
+            f"({last.case.title}) each further per cent of the work costs about the same, "
+            f"{_price(first, last)}: there is no bend."
         )
     return (
-        f"The bend is case {bend.case.number} ({bend.case.title}): up to it a further minute of work costs "
-        f"{_price(first, bend)}, beyond it {_price(bend, last)}."
+        f"The bend is case {bend.case.number} ({bend.case.title}): up to it a further per cent of the work "
+        f"costs {_price(first, bend)}, beyond it {_price(bend, last)} (work weighted by priority)."
     )
 
 
 def _price(one: CaseResult, other: CaseResult) -> str:
-    """Money for a further minute of work (all items alike) from one case to another."""
+    """Money for a further per cent of the work from one case to another."""
     assert one.figures is not None and other.figures is not None
-    minutes = other.figures.work_min - one.figures.work_min
+    percent = Decimal(other.figures.weighted - one.figures.weighted) * 100 / one.figures.weighted_needed
     money = other.figures.total_cost - one.figures.total_cost
-    currency = one.figures.cost.currency
-    if minutes <= 0:
-        return f"{money:,.2f} {currency} for work of a higher priority in place of other work"
-    return f"{money / minutes:,.2f} {currency}"
+    return f"{money / percent:,.2f} {one.figures.cost.currency}"

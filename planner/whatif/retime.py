@@ -236,7 +236,7 @@ class _Retimer:
                     bench_min=begin,
                     blame=why if begin > piece.task.start_min else "",
                 )
-        return self._fail(piece, f"{NO_TIME}: {why}" if why else NO_TIME)
+        return self._fail(piece, f"{NO_TIME} because of {why}" if why else NO_TIME)
 
     # ------------------------------------------------------------------ dives
 
@@ -344,9 +344,9 @@ class _Retimer:
                 tables_stop = tables_stop or limit - descent < least_work
                 at += 5
         if blame:
-            return Run(piece, cause=f"{NO_TIME}: {blame}")
+            return Run(piece, cause=f"{NO_TIME} because of {blame}")
         if tables_stop:
-            return Run(piece, cause=f"{TABLES}: divers of {item.name}")
+            return Run(piece, cause=f"{TABLES} for the divers of {item.name}")
         return Run(piece, cause=LOST if item.needs_slack and self.draw.lost else NO_TIME)
 
     def _cut_short(self, piece: Piece, run: Run, by_tables: bool, window: str) -> None:
@@ -354,7 +354,7 @@ class _Retimer:
         over = f"{name} taking longer"
         end = TABLES if by_tables else window
         own = self.draw.work.get(name, 1.0) > 1
-        cause = f"{over} than {end} allows" if own or not run.blame else f"{NO_TIME}: {run.blame}"
+        cause = f"{over} than {end} allows" if own or not run.blame else f"{NO_TIME} because of {run.blame}"
         if self.last[name] == piece.index:
             self.causes.setdefault(name, cause)
         run.blame = over if own else run.blame

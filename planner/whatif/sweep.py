@@ -243,7 +243,8 @@ def _carry_over(results: Sequence[CaseResult], rates: CostRates) -> list[CaseRes
             out.append(result)
             continue
         number, plan = better
-        sentence = f"The plan of case {number} is better than this case's own and holds here: carried over."
+        own = "it found none" if result.plan is None else "its own was not as good"
+        sentence = f"The plan of case {number} holds here too and is carried over: {own}."
         out.append(
             replace(
                 result,

@@ -1,0 +1,280 @@
+"""The page for the planner's questions: other crews, hours or gear, and how sure a plan is."""
+
+from __future__ import annotations
+
+import pandas as pd
+import streamlit as st
+
+from planner.charts import compare_chart
+from planner.errors import InputFaults
+from planner.job import Job
+from planner.rules import SUBJECT_TO
+from planner.screens import chrome
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.pages.what_if_odds import odds
+from planner.screens.plan_view import BOOK_MIME, chart
+from planner.screens.session import desk
+from planner.screens.wording import file_name, hours_text, plain
+from planner.whatif import (
+    CASE_SECONDS,
+    Axis,
+    Case,
+    CaseResult,
+    Sweep,
+    axes_of,
+    cases_of,
+    knee_of,
+    parse_variations,
+)
+from planner.whatif import sweep as run_sweep
+from planner.whatif.background import Background
+
+#: Seconds between two looks at a run that is going.
+LOOK_EVERY_S = 0.7
+
+_RUN, _JOB = "what-if run", "what-if job"
+_NOTHING = "nothing more"
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("What if", "The same job with other crews, hours or gear, and how sure a plan is.")
+    job = chrome.job_or_stop(here, "vary it here")
+    chrome.job_line(job)
+    compare, sure = st.tabs(["Compare cases", "How sure is it?"])
+    with compare:
+        _ask(here, job)
+        _live(here)
+    with sure:
+        odds(here, _run_of(here))
+
+
+def _run_of(here: Desk) -> Background[Sweep] | None:
+    found = here.beside.get(_RUN)
+    return found if isinstance(found, Background) else None
+
+
+def _ask(here: Desk, job: Job) -> None:
+    axes = {axis.key: axis for axis in axes_of(job)}
+    texts = []
+    for number, first in enumerate(("tenders", _NOTHING), start=1):
+        keys = [*axes] if number == 1 else [_NOTHING, *axes]
+        with st.container(horizontal=True, vertical_alignment="bottom"):
+            key = st.selectbox(
+                "Vary" if number == 1 else "and",
+                keys,
+                index=keys.index(first) if first in keys else 0,
+                key=f"vary_{number}",
+                format_func=lambda k: axes[k].label if k in axes else k,
+                width=260,
+            )
+            if key not in axes:
+                continue
+            value = st.text_input(
+                "Values",
+                key=f"values_{number}_{key}",
+                value=_proposed(axes[key], job),
+                help="2..6 is 2, 3, 4, 5, 6; 2..6/2 every second; or 2, 4, 6. A person away: names, or each.",
+                width=220,
+            )
+            st.caption(f"now: {plain(axes[key].now(job))}")
+            texts.append(f"{key}={value}")
+    cases = _cases(job, texts)
+    run = _run_of(here)
+    going = run is not None and run.running
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        seconds = st.number_input(
+            "Search a case, s",
+            min_value=0.5,
+            max_value=60.0,
+            value=CASE_SECONDS,
+            step=0.5,
+            key="case_seconds",
+            width=150,
+        )
+        processes = st.number_input(
+            "Cases at once", min_value=1, max_value=64, value=2, key="processes", width=130
+        )
+        if going:
+            st.button(
+                "Stop, keep what is done",
+                key="stop_cases",
+                icon=":material/stop_circle:",
+                type="primary",
+                on_click=run.stop if run else None,
+            )
+        else:
+            st.button(
+                f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case",
+                key="compare",
+                icon=":material/play_arrow:",
+                type="primary",
+                disabled=not cases,
+                on_click=_begin,
+                args=(here, job, cases, float(seconds), int(processes)),
+            )
+
+
+def _proposed(axis: Axis, job: Job) -> str:
+    """A range around what the job has now."""
+    now = axis.now(job)
+    if axis.key == "away":
+        return "each"
+    if axis.key == "team":
+        return ", ".join(axis.words)
+    if axis.key == "chamber":
+        return "none, 0, 5"
+    if axis.key == "windows":
+        return "-60..60/30"
+    value = float(now)
+    low, high = max(axis.least, value - 1), min(axis.most, value + 2)
+    return f"{low:g}..{high:g}"
+
+
+def _cases(job: Job, texts: list[str]) -> tuple[Case, ...]:
+    try:
+        return cases_of(job, parse_variations(job, texts))
+    except InputFaults as found:
+        for fault in found.faults:
+            st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
+        return ()
+
+
+def _begin(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, processes: int) -> None:
+    run: Background[Sweep] = Background(
+        lambda told, stop: run_sweep(cases, seconds=seconds, processes=processes, on_progress=told, stop=stop)
+    )
+    run.of = len(cases)
+    here.beside[_RUN], here.beside[_JOB] = run, job
+    here.beside.pop("what-if case", None)
+    run.begin()
+
+
+def _live(here: Desk) -> None:
+    run = _run_of(here)
+    if run is None:
+        st.info("Choose what to vary and press **Compare**. Each case is planned on its own, two at a time.")
+        return
+
+    @st.fragment(run_every=LOOK_EVERY_S if run.running else None)
+    def progress() -> None:
+        if run.running:
+            said = "stopping" if run.stop_asked else f"{run.done} of {run.of} cases, {run.seconds_gone:.0f} s"
+            st.progress(run.share_done, text=said)
+            here.beside["what-if going"] = True
+        elif here.beside.pop("what-if going", False):
+            st.rerun()
+
+    progress()
+    if run.running:
+        return
+    if run.result is None:
+        chrome.verdict(run.sentence, "bad")
+        return
+    job = here.beside.get(_JOB)
+    if isinstance(job, Job):
+        _result(here, job, run.result)
+
+
+def _result(here: Desk, job: Job, result: Sweep) -> None:
+    if here.job != job:
+        chrome.verdict("The job has been edited since these cases were planned.", "wait")
+    knee = knee_of(result.results)
+    chrome.verdict(knee.sentence)
+    st.caption(plain(result.sentence))
+    chart(
+        compare_chart.work_against_cost(result.results, knee, chrome.look_of(here)),
+        key="work_cost",
+        alt=compare_chart.alt_work_against_cost(result.results, knee),
+    )
+    st.dataframe(
+        cases_frame(result, job, {r.case.number for r in knee.best}),
+        hide_index=True,
+        height="content",
+        key="cases",
+        alt="Every case with its figures",
+    )
+    st.caption(
+        "★ no other case does more work (weighted by priority) for less or equal cost. Costs come from the "
+        f"pay rules and day rates listed in the workbook, which are examples. {SUBJECT_TO}"
+    )
+    st.download_button(
+        "Comparison workbook",
+        data=lambda: _book(result, job),
+        file_name=file_name(job, "comparison", "xlsx"),
+        mime=BOOK_MIME,
+        key="compare_book",
+        icon=":material/table_view:",
+        on_click="ignore",
+    )
+    _open_a_case(here, result)
+
+
+def _book(result: Sweep, job: Job) -> bytes:
+    from planner.books.compare_book import compare_book_bytes
+
+    return compare_book_bytes(result, job)
+
+
+def _open_a_case(here: Desk, result: Sweep) -> None:
+    planned = {r.case.number: r for r in result.results if r.plan is not None}
+    if not planned:
+        return
+    st.subheader("Open a case", anchor=False)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        number = st.selectbox(
+            "Case",
+            list(planned),
+            key="open_case",
+            format_func=lambda n: f"{n}: {planned[n].case.title}",
+            width=420,
+        )
+        st.button(
+            "Take this job and its plan",
+            key="take_case",
+            icon=":material/open_in_new:",
+            on_click=_take,
+            args=(here, planned[int(number)]),
+            help="The case's job takes the place of the open one (Undo brings it back); its plan is shown.",
+        )
+    if here.beside.get("what-if case") == number:
+        chrome.verdict(f"Case {number} is open: its job and its whole plan stand on the other pages.")
+        chrome.link("tomorrow", "See the plan")
+
+
+def _take(here: Desk, result: CaseResult) -> None:
+    if result.plan is None:
+        return
+    here.change(result.case.job, f"case {result.case.number}: {result.case.title}")
+    here.shown = ShownPlan(result.plan, result.case.job, result.sentence, (), True)
+    here.beside["what-if case"] = result.case.number
+
+
+def cases_frame(result: Sweep, job: Job, best: set[int]) -> pd.DataFrame:
+    """The cases as a table for the screen."""
+    rows = []
+    for one in result.results:
+        f = one.figures
+        row: dict[str, object] = {
+            "": "★" if one.case.number in best else "",
+            "case": one.case.number,
+            "varied": one.case.title + (" (as given)" if one.case.as_given else ""),
+        }
+        if f is not None:
+            row |= {
+                "work, min": f.work_min,
+                "of all work": f"{f.work_percent:.0f} %",
+                "end": job.clock.hhmm(f.end_min, with_day=len(job.day_windows) > 1),
+                "people-hours": round(f.people_min / 60, 1),
+                "overtime": hours_text(f.overtime_min),
+                f"cost, {f.cost.currency}": f"{f.total_cost:,.2f}",
+                "dives": f.dives,
+                "dives a diver": round(f.dives_a_diver, 1),
+                "bottom min a diver": round(f.bottom_min_a_diver),
+                "least air margin, scfm": "–" if f.air_margin_scfm is None else f"{f.air_margin_scfm:.1f}",
+                "gap": f"{f.gap_percent:.1f} %",
+            }
+        row["how"] = one.sentence
+        rows.append(row)
+    return pd.DataFrame(rows)

@@ -1,0 +1,81 @@
+"""Something long done beside a screen: a thread, what it has got to, a flag that stops it."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable
+from typing import Generic, TypeVar
+
+from planner.errors import PlannerError
+
+Result = TypeVar("Result")
+
+Work = Callable[[Callable[[int, int], None], threading.Event], Result]
+
+
+class Background(Generic[Result]):
+    """One piece of work on a thread of its own.
+
+    Parameters
+    ----------
+    work
+        Called with ``told(done, of)``, to say how far it is, and with the stop flag.
+    """
+
+    def __init__(self, work: Work[Result]) -> None:
+        self._work = work
+        self._stop = threading.Event()
+        self._began = time.monotonic()
+        self._took_s: float | None = None
+        self._thread = threading.Thread(target=self._run, name="beside", daemon=True)
+        self.done, self.of = 0, 0
+        self.result: Result | None = None
+        self.sentence = ""
+        """Why there is no result; blank while it runs and when there is one."""
+
+    def begin(self) -> Background[Result]:
+        """Start the thread; returns itself."""
+        self._began = time.monotonic()
+        self._thread.start()
+        return self
+
+    def stop(self) -> None:
+        """Ask it to end and keep what is done."""
+        self._stop.set()
+
+    def wait(self, seconds: float) -> bool:
+        """Wait for the end, ``seconds`` at most; whether it has ended."""
+        self._thread.join(seconds)
+        return not self._thread.is_alive()
+
+    @property
+    def running(self) -> bool:
+        return self._thread.is_alive()
+
+    @property
+    def stop_asked(self) -> bool:
+        return self._stop.is_set()
+
+    @property
+    def seconds_gone(self) -> float:
+        return self._took_s if self._took_s is not None else time.monotonic() - self._began
+
+    @property
+    def share_done(self) -> float:
+        """0 to 1."""
+        return self.done / self.of if self.of else 0.0
+
+    def _told(self, done: int, of: int) -> None:
+        self.done, self.of = done, of
+
+    def _run(self) -> None:
+        # said first, so that whatever happens a reader finds an ending
+        self.sentence = "It ended with an error of its own, which is written to the program's log."
+        try:
+            self.result = self._work(self._told, self._stop)
+            self.sentence = ""
+        except PlannerError as refusal:
+            self.sentence = str(refusal)
+        finally:
+            self._took_s = time.monotonic() - self._began
