@@ -32,6 +32,13 @@ def page_of(address: str, job: Job | None = None, engines: Engines | None = None
     return test.run(), here
 
 
+def page_again(address: str, here: Desk) -> AppTest:
+    """The page in a new session with the same desk, as after a reload."""
+    test = AppTest.from_string(_SCRIPT.format(address=address), default_timeout=30)
+    test.session_state["desk_token"] = here.token
+    return test.run()
+
+
 def words_of(test: AppTest) -> str:
     """Everything written on the page, in one text."""
     parts: list[str] = []

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
-from app_pages import page_of, words_of
+from app_pages import page_again, page_of, words_of
 from harbour_day import harbour_job
 
 from planner.books import read_job
@@ -232,3 +232,24 @@ def test_a_setting_is_applied_on_the_page() -> None:
     test.button(key="apply_site").click().run()
     assert here.job is not None
     assert f"{here.job.site.day_end:%H:%M}" == "18:00"
+
+
+def test_what_is_typed_outlives_a_reload() -> None:
+    """A table typed into but not applied is there again, as typed, when the page is loaded anew."""
+    test, here = page_of("people", JOB)
+    key = f"edit_People_{here.version}_{here.edits.round}"
+    test.session_state[key] = {
+        "edited_rows": {0: {"depth_rating_fsw": 66}},
+        "added_rows": [{"name": "New Hand"}],
+        "deleted_rows": [8],
+    }
+    test.run()
+    typed = here.edits.typed["People"]
+    assert isinstance(typed, pd.DataFrame)
+    again = page_again("people", here)
+    assert not again.exception
+    shown = again.data_editor[0].value
+    assert shown["depth_rating_fsw"][0] == 66
+    assert list(shown["name"]) == [*(p.name for p in JOB.people[:8]), "New Hand"]
+    assert here.edits.typed["People"].equals(typed)
+    assert here.job is JOB
