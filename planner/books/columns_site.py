@@ -145,6 +145,13 @@ SITE = Sheet(
             default="no chamber in reach",
         ),
         Column(
+            "Places in the chamber",
+            "chamber_places",
+            Kind.WHOLE,
+            "How many dives' divers may decompress in it at once.",
+            1,
+        ),
+        Column(
             "Ways up",
             "policy",
             Kind.CHOICE,

@@ -113,6 +113,7 @@ def sites(draw: st.DrawFn, units: UnitSystem) -> Site:
             daylight_only=st.booleans(),
             chamber_minutes_away=st.none() | st.integers(0, 1440),
             policy=st.sampled_from(Policy),
+            chamber_places=st.integers(1, 8),
             margin_min=st.integers(0, 30),
             slack_offset_min=st.integers(-360, 360),
             units=st.just(units),
