@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator, Mapping
 
 from planner.job.job import Job
-from planner.plan import crew, hours, names, nitrogen, outfits, people, pins, standby, windows, work
+from planner.plan import chamber, crew, hours, names, nitrogen, outfits, people, pins, standby, windows, work
 from planner.plan.breach import Breach, BreachLike, FurtherBreach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts
@@ -56,6 +56,8 @@ def _breaches(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
     yield from nitrogen.interval_rules(facts, exposures)
     yield from nitrogen.daily_rules(facts)
     yield from nitrogen.chamber_rules(facts, exposures)
+    yield from chamber.in_the_chamber(facts, exposures)
+    yield from chamber.one_at_a_time(facts, exposures)
     yield from windows.day_windows(facts)
     yield from windows.item_windows(facts)
     yield from windows.order_of_items(facts)

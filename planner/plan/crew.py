@@ -154,7 +154,11 @@ def _nitrogen(facts: Facts, exposures: TrueExposures, known: KnownDive, name: st
             return
         interval = leave - last.at_min
         if interval < SAME_DIVE_UNDER_MIN:
-            yield f"{interval} min after surfacing at {facts.at(last.at_min)}"
+            yield (
+                f"in the chamber until {facts.at(last.at_min)}"
+                if interval < 0
+                else f"{interval} min after surfacing at {facts.at(last.at_min)}"
+            )
             return
         if last.group is None:
             if leave < last.clean_at_min():

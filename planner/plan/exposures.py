@@ -16,26 +16,28 @@ from planner.rules.past_dives import carried_in
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
     Exposure,
+    TableSchedule,
     group_after_interval,
     minutes_until_clean,
     options_for,
     plan_exposure,
 )
-
-NO_STOP = "no-stop"
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 
 @dataclass(frozen=True)
 class Surfaced:
     """What a diver brings from his last dive.
 
-    ``group`` None: the tables print no group. ``known`` False: an earlier dive could not be worked out, so
-    nothing can be said.
+    ``at_min`` is when the dive ended: out of the water, or out of the chamber where the dive went through
+    it; ``up_min`` is when it reached the surface, where that is not the same. ``group`` None: the tables
+    print no group. ``known`` False: an earlier dive could not be worked out, so nothing can be said.
     """
 
     at_min: int
     group: str | None
     known: bool = True
+    up_min: int | None = None
 
     def clean_at_min(self) -> int:
         """When the diver is clean."""
@@ -74,6 +76,11 @@ class TrueExposure:
     blocked_until_min: int | None = None
 
     @property
+    def in_chamber(self) -> bool:
+        """Whether the diver decompresses in the chamber."""
+        return self.exposure is not None and self.exposure.schedule.way_up == IN_CHAMBER
+
+    @property
     def too_soon(self) -> bool:
         """Less than ten minutes on the surface: the tables call it the same dive."""
         return self.interval_min is not None and self.interval_min < SAME_DIVE_UNDER_MIN
@@ -108,8 +115,15 @@ class TrueExposures:
         return tuple(self._by_dive.get(dive_id, ()))
 
     def before(self, person: str, minute: int) -> Surfaced | None:
-        """The last time a person surfaced at or before a minute; None when never."""
-        found = [s for s in self._surfaced.get(person, ()) if s.at_min <= minute]
+        """The last dive that a person surfaced from at or before a minute; None when never.
+
+        It may end later, in the chamber: then the person is not out of pressure yet.
+        """
+        found = [
+            s
+            for s in self._surfaced.get(person, ())
+            if (s.at_min if s.up_min is None else s.up_min) <= minute
+        ]
         return max(found, key=lambda s: s.at_min, default=None)
 
     def decompression(self, dive_id: str) -> bool:
@@ -119,9 +133,19 @@ class TrueExposures:
         )
 
     def ascent_min(self, dive_id: str) -> int | None:
-        """Minutes from leave bottom to reach surface: the longest of its divers' ascents, rounded up."""
-        ascents = [e.exposure.schedule.ascent_s for e in self.of_dive(dive_id) if e.exposure is not None]
+        """Minutes from leave bottom to reach surface: the longest of its divers' ascents in the water,
+        rounded up."""
+        ascents = [schedule.water_ascent_s for schedule in self._schedules(dive_id)]
         return math.ceil(max(ascents) / 60) if ascents else None
+
+    def chamber_min(self, dive_id: str) -> int | None:
+        """Minutes from leave bottom until the last diver is out of the chamber, rounded up; None when
+        nobody goes through it."""
+        ascents = [s.ascent_s for s in self._schedules(dive_id) if s.way_up == IN_CHAMBER]
+        return math.ceil(max(ascents) / 60) if ascents else None
+
+    def _schedules(self, dive_id: str) -> list[TableSchedule]:
+        return [e.exposure.schedule for e in self.of_dive(dive_id) if e.exposure is not None]
 
     def _work_out(self, known: KnownDive, person: str, planned_before: bool) -> TrueExposure:
         dive = known.dive
@@ -157,7 +181,8 @@ class TrueExposures:
 
 
 def _after(exposure: TrueExposure) -> Surfaced:
-    surfaced = exposure.known.dive.reach_surface_min
+    dive = exposure.known.dive
+    ended, up = dive.out_min, dive.reach_surface_min
     if exposure.exposure is None:
-        return Surfaced(surfaced, None, known=False)
-    return Surfaced(surfaced, exposure.exposure.group_after)
+        return Surfaced(ended, None, False, up)
+    return Surfaced(ended, exposure.exposure.group_after, True, up)

@@ -30,7 +30,7 @@ def in_range(*minutes: int) -> bool:
 
 
 def times_of(dive: Dive) -> tuple[int, ...]:
-    """The six times of a dive, in the order in which they come."""
+    """The times of a dive: the six in the order in which they come, then the end of pressure."""
     return (
         dive.dress_start_min,
         dive.leave_surface_min,
@@ -38,6 +38,7 @@ def times_of(dive: Dive) -> tuple[int, ...]:
         dive.leave_bottom_min,
         dive.reach_surface_min,
         dive.undressed_min,
+        dive.out_min,
     )
 
 
@@ -113,7 +114,7 @@ class KnownDive:
         if duty in WATER_DUTIES or duty == TENDER:
             return self.dive.dress_start_min, self.dive.undressed_min
         if duty == CHAMBER_OPERATOR:
-            return self.dive.leave_surface_min, self.dive.reach_surface_min + watch_min
+            return self.dive.leave_surface_min, self.dive.out_min + watch_min
         return self.bench_start_min, self.dive.reach_surface_min
 
 

@@ -18,7 +18,7 @@ class NoFlight:
     person
         The diver.
     surfaced_min
-        When the last dive of the plan reached the surface.
+        When the last dive of the plan was out of pressure: at the surface, or out of the chamber.
     group
         Its repetitive group; None when the table prints none, which waits 48 h.
     until_min
@@ -38,10 +38,10 @@ def no_flight(plan: Plan) -> tuple[NoFlight, ...]:
     as long as one that is not printed.
     """
     last: dict[str, tuple[int, str | None]] = {}
-    for dive in sorted(plan.dives, key=lambda d: d.reach_surface_min):
-        for diver in dive.divers if in_range(dive.reach_surface_min) else ():
+    for dive in sorted(plan.dives, key=lambda d: d.out_min):
+        for diver in dive.divers if in_range(dive.out_min) else ():
             group = diver.group_after if diver.group_after in GROUPS else None
-            last[diver.person] = dive.reach_surface_min, group
+            last[diver.person] = dive.out_min, group
     return tuple(
         NoFlight(person, surfaced, group, surfaced + wait_before_altitude_min(group))
         for person, (surfaced, group) in sorted(last.items())

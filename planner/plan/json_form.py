@@ -62,6 +62,7 @@ def to_json(plan: Plan, job: Job) -> str:
                 "item": dive.item,
                 "station": dive.station,
                 **{name: at(getattr(dive, f"{name}_min")) for name in _DIVE_TIMES},
+                "out_of_chamber": None if dive.out_of_chamber_min is None else at(dive.out_of_chamber_min),
                 "depth_fsw": dive.depth_fsw,
                 "bottom_time_min": dive.bottom_time_min,
                 "work_min": dive.work_min,
@@ -209,6 +210,7 @@ def _dive_in(values: Values) -> Dive:
         depth_fsw=values.whole("depth_fsw"),
         bottom_time_min=values.whole("bottom_time_min"),
         work_min=values.whole("work_min"),
+        out_of_chamber_min=values.moment_or_none("out_of_chamber"),
         divers=values.parts("divers", _diver_in),
         **times,
     )

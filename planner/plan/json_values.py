@@ -136,6 +136,10 @@ class Values:
                 self.faults.tell(self.place(key), value, allowed, "This time is outside the calendar.")
         return 0
 
+    def moment_or_none(self, key: str) -> int | None:
+        """A time, as job minutes, or null; a key that is missing is null too."""
+        return None if self.content.get(key) is None else self.moment(key)
+
     def part(self, key: str, build: Callable[[Values], Part]) -> Part:
         """An object, built by a function; an empty one stands in after a fault."""
         value = self._take(key, "an object")

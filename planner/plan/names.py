@@ -140,12 +140,29 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
         )
     if ascent is None and dive.reach_surface_min <= dive.leave_bottom_min:
         yield wrong(f"It reaches the surface {facts.at(dive.reach_surface_min)}, not after leaving bottom.")
+    yield from _chamber_time(facts, known, exposures)
     undressed = dive.undressed_min - dive.reach_surface_min
     if undressed < undressing:
         yield wrong(
             f"The divers surface {facts.at(dive.reach_surface_min)} and are undressed "
             f"{facts.at(dive.undressed_min)}: {undressed} min, and {item.gear} needs {undressing}."
         )
+
+
+def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Breach]:
+    """What is wrong with the time at which a dive is out of the chamber."""
+    dive, chamber = known.dive, exposures.chamber_min(known.dive.id)
+    out = None if chamber is None else dive.leave_bottom_min + chamber
+    if out == dive.out_of_chamber_min:
+        return
+    told = "not given" if dive.out_of_chamber_min is None else facts.at(dive.out_of_chamber_min)
+    true = (
+        "no diver goes through it"
+        if out is None
+        else f"the table's {chamber} min from leaving the bottom {facts.at(dive.leave_bottom_min)} end "
+        f"{facts.at(out)}"
+    )
+    yield Breach("times-in-order", f"Out of the chamber is {told}; {true}.", known.where)
 
 
 def duties_match_dives(facts: Facts) -> Iterator[Breach]:

@@ -9,12 +9,12 @@ from datetime import date
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.words import STANDBY
 from planner.plan.breach import Breach
-from planner.plan.exposures import NO_STOP, TrueExposure, TrueExposures
+from planner.plan.exposures import TrueExposure, TrueExposures
 from planner.plan.facts import Facts, KnownDive
 from planner.plan.model import DiverExposure
 from planner.rules.past_dives import past_watches
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
-from planner.tables.schedule import TableSchedule
+from planner.tables.schedule import NO_STOP, TableSchedule
 
 #: 29 CFR 1910.425(b)(1): deeper than this, at most this bottom time.
 DEEP_FSW, DEEP_BOTTOM_MIN = 190, 30
@@ -211,8 +211,9 @@ def chamber_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
         for true in exposures.of_dive(known.dive.id):
             outside = true.exposure is not None and true.exposure.schedule.way_up != NO_STOP
             if _needs_chamber(known, facts, outside) is not None:
-                up = known.dive.reach_surface_min
-                watches[true.person].append((up, up + watch, known.where))
+                # nobody dives or stands by between the water and the chamber either
+                start, end = known.dive.reach_surface_min, known.dive.out_min + watch
+                watches[true.person].append((start, end, known.where))
     for known in facts.dives:
         for diver in known.divers():
             yield from _in_watch(facts, watches, diver.person, known, known.water, "leaves the surface")

@@ -24,7 +24,7 @@ def day_windows(facts: Facts) -> Iterator[Breach]:
         return Breach("day-window", f"{facts.stretch(start, end)} is not within the day ({hours}).", where)
 
     for known in facts.dives:
-        start, end = known.dive.dress_start_min, known.dive.undressed_min
+        start, end = known.dive.dress_start_min, max(known.dive.undressed_min, known.dive.out_min)
         if outside(start, end):
             yield told(start, end, known.where)
     for task, item in facts.tasks:

@@ -43,19 +43,33 @@ def daylight(job: Job) -> tuple[Span, ...] | None:
 def _sun_up(job: Job, observer: Observer, day: date, index: int) -> Span | None:
     zone = job.clock.zone
     start, end = job.clock.day_start(index), job.clock.day_start(index + 1)
-    noon = datetime.combine(day, datetime.min.time(), zone) + timedelta(hours=12)
     try:
         rise = sunrise(observer, date=day, tzinfo=zone)
         down = sunset(observer, date=day, tzinfo=zone)
     except ValueError:
-        # astral says so when the sun stays on one side of the horizon all day
-        up_all_day = elevation(observer, noon) > HORIZON_DEG
-        return Span(start_min=start, end_min=end) if up_all_day else None
+        # astral says so when one of the two does not fall on that day: by the poles, and where the clock on
+        # the wall is hours away from the sun
+        return _watched(job, observer, start, end)
     first = math.ceil(_minute(job, rise))
     last = math.floor(_minute(job, down))
     if last <= first:
         last += MINUTES_A_DAY
     return Span(start_min=first, end_min=last)
+
+
+def _watched(job: Job, observer: Observer, start_min: int, end_min: int) -> Span | None:
+    """The longest stretch of a day, in whole minutes, in which the sun is up; None when it never is."""
+    best: tuple[int, int] | None = None
+    since: int | None = None
+    for minute in range(start_min, end_min + 1):
+        up = minute < end_min and elevation(observer, job.clock.at(minute)) > HORIZON_DEG
+        if up and since is None:
+            since = minute
+        elif not up and since is not None:
+            if best is None or minute - since > best[1] - best[0]:
+                best = (since, minute - 1 if minute < end_min else minute)
+            since = None
+    return None if best is None or best[0] >= best[1] else Span(start_min=best[0], end_min=best[1])
 
 
 def _minute(job: Job, moment: datetime) -> float:

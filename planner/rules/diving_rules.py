@@ -10,8 +10,10 @@ DIVING_RULES: tuple[Rule, ...] = (
     Rule(
         "times-in-order",
         "A dive's times follow from one another: dressing, down at the descent rate, bottom time, the "
-        "table's ascent, undressing; every spell ends after it starts and lies in the job's days.",
-        "the plan's own definitions; ascent from table 9-9, rounded up to the minute",
+        "table's ascent to the surface, undressing, and the table's end in the chamber where the way up is "
+        "surface decompression; every spell ends after it starts and lies in the job's days.",
+        "the plan's own definitions; ascent from table 9-9, rounded up to the minute; five minutes from "
+        f"40 fsw to 50 fsw in the chamber: {NAVY}",
         Basis.ARITHMETIC,
     ),
     Rule(
@@ -114,6 +116,21 @@ DIVING_RULES: tuple[Rule, ...] = (
         "After such a dive the diver stays awake near the chamber for the job's watch, and neither dives "
         "nor stands by in it.",
         "29 CFR 1910.423(b)(2); not standing by: common practice",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "in-the-chamber",
+        "A diver who decompresses in the chamber is on that duty until out of its pressure, undressed or "
+        "not, and has no other duty before.",
+        f"surface decompression on oxygen: {NAVY}, table 9-9, chamber times partly from memory",
+        Basis.PUBLISHED_TABLE,
+    ),
+    Rule(
+        "chamber-one-at-a-time",
+        "From reaching the surface until out of the chamber, no more dives have divers decompressing in it "
+        "than the job gives it places: one, unless the job says more.",
+        "a dual-lock chamber within five minutes: 29 CFR 1910.423(c) (paragraph (3) from memory); five "
+        f"minutes from 40 fsw to 50 fsw in the chamber: {NAVY}; one decompression at a time: common practice",
         Basis.REGULATION,
     ),
     Rule(

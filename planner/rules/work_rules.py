@@ -16,8 +16,8 @@ WORK_RULES: tuple[Rule, ...] = (
     ),
     Rule(
         "day-window",
-        "Every dive from dressing to undressed, every surface task and every duty lies within one day's "
-        "working hours.",
+        "Every dive from dressing to undressed and out of the chamber, every surface task and every duty "
+        "lies within one day's working hours.",
         JOB_DATA,
         Basis.ARITHMETIC,
     ),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from a_plan import WRAP, at
+from chamber_day import through_the_chamber, two_through_the_chamber
 from changed_copies import with_person, with_rules
 from longer_days import a_dressed_standby, over_two_days, two_teams
 from rule_cases import JOB, Case, Pair, on
@@ -63,6 +64,10 @@ LATER_CASES: dict[str, Case] = {
         lambda: on(with_rules(JOB, rest_in_24h_min=600, work_between_rests_max_min=152)),
         lambda: on(with_rules(JOB, rest_in_24h_min=600, work_between_rests_max_min=153)),
     ),
+    # undressed 12:58, out of the chamber 12:59
+    "in-the-chamber": Case(lambda: through_the_chamber(at(12, 58)), through_the_chamber),
+    # the one before is at the surface 12:38 and out of the chamber 12:59
+    "chamber-one-at-a-time": Case(lambda: two_through_the_chamber(20), lambda: two_through_the_chamber(21)),
     "standby-dressing": Case(lambda: a_dressed_standby(42), lambda: a_dressed_standby(43)),
     "pins-kept": Case(
         lambda: pinned(Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 31))),

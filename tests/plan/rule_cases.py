@@ -74,6 +74,8 @@ def shifted(plan: Plan, dive_id: str, minutes: int) -> Plan:
     dive = next(d for d in plan.dives if d.id == dive_id)
     names = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
     moved = with_dive(plan, dive_id, **{f"{n}_min": getattr(dive, f"{n}_min") + minutes for n in names})
+    if dive.out_of_chamber_min is not None:
+        moved = with_dive(moved, dive_id, out_of_chamber_min=dive.out_of_chamber_min + minutes)
     return moved.replace(
         duties=tuple(
             s.replace(start_min=s.start_min + minutes, end_min=s.end_min + minutes)
