@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from planner.daylog.actual import ActualDay, ActualDive
@@ -12,7 +13,7 @@ from planner.job.air_plant import AirPlant
 from planner.job.base import Span
 from planner.job.gear import Outfit
 from planner.job.people import PastDive
-from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, STATION_DUTIES, OutfitState
+from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, OutfitState
 from planner.plan.model import DutySpell
 
 #: The deepest and longest dive that a job can tell of a person's past.
@@ -64,8 +65,13 @@ def held(day: ActualDay, now_min: int) -> tuple[Held, ...]:
     changes hands at that minute.
     """
     spells: list[Held] = []
+    outs: dict[str, int] = {}
+    for one in applies(day, now_min):
+        out = one.out_at_min()
+        if out is not None:
+            outs[one.dive.id] = max(out, outs.get(one.dive.id, out))
     for spell in day.plan.duties:
-        start, end = _times(day, spell, now_min)
+        start, end = _times(day, spell, outs, now_min)
         spells.append(
             Held(
                 spell.person,
@@ -84,7 +90,7 @@ def held(day: ActualDay, now_min: int) -> tuple[Held, ...]:
     return tuple(s for s in spells if s.start_min < s.end_min)
 
 
-def _times(day: ActualDay, spell: DutySpell, now_min: int) -> tuple[int, int]:
+def _times(day: ActualDay, spell: DutySpell, outs: Mapping[str, int], now_min: int) -> tuple[int, int]:
     dive = day.dive(spell.dive) if spell.dive is not None else None
     if dive is None or dive.planned is None:
         return spell.start_min, spell.end_min
@@ -93,8 +99,9 @@ def _times(day: ActualDay, spell: DutySpell, now_min: int) -> tuple[int, int]:
     up = dive.reach_surface_min
     if up is None:
         return start, max(start, now_min)
-    if spell.duty == CHAMBER_OPERATOR or spell.duty in STATION_DUTIES:
-        return start, max(up, up + spell.end_min - plan.reach_surface_min)
+    if spell.duty == CHAMBER_OPERATOR:
+        # the watch begins when the last diver is out of pressure
+        return start, outs.get(dive.id, up) + spell.end_min - plan.out_min
     return start, up + spell.end_min - plan.reach_surface_min
 
 
