@@ -11,19 +11,22 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION, __version__
+from planner.air import AIR_RULES, air_breaches
 from planner.books import read_job
 from planner.books.command import add_template_command
 from planner.books.compare_book import write_compare_book
 from planner.books.dive_record_book import write_dive_records
 from planner.books.hours_book import write_hours_book
 from planner.books.job_out import write_job
-from planner.errors import InputFaults, PlannerError
+from planner.errors import Fault, InputFaults, PlannerError
+from planner.gear import GEAR_RULES, gear_breaches
 from planner.hours.command import add_hours_command
 from planner.plan.command import add_check_command
 from planner.tables.command import add_tables_command
 from planner.whatif.command import add_compare_command
 
 if TYPE_CHECKING:
+    from planner.hours import WorkedRecord
     from planner.schedule import Progress
 
 PLANNED, NOTHING, FAULTS, FAILED = 0, 1, 2, 3
@@ -39,11 +42,31 @@ def build_parser() -> argparse.ArgumentParser:
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     add_template_command(commands)
     _add_plan_command(commands)
-    add_check_command(commands, read_job)
+    add_check_command(
+        commands,
+        read_job,
+        more=(gear_breaches, air_breaches),
+        more_rules={**GEAR_RULES, **AIR_RULES},
+    )
     add_tables_command(commands)
     add_compare_command(commands, read_job, write_compare_book, write_job)
-    add_hours_command(commands, read_job, write_hours_book, write_dive_records)
+    add_hours_command(commands, read_job, write_hours_book, write_dive_records, _logged_days)
     return parser
+
+
+def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
+    """The issued days of a job from the store; a refusal becomes a fault of the input."""
+    from planner.store.place import default_url
+    from planner.store.refusal import StoreRefused
+    from planner.store.store import Store
+    from planner.store.worked_days import worked_days
+
+    try:
+        with Store(url or default_url()) as store:
+            return worked_days(store, name)
+    except StoreRefused as refused:
+        fault = Fault("--logged", name, "a job with issued days", str(refused))
+        raise InputFaults([fault]) from refused
 
 
 def _add_plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:

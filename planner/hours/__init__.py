@@ -3,6 +3,7 @@
 from planner.hours.calls import call_calendar, call_files
 from planner.hours.days import BETWEEN, PersonDay, person_days
 from planner.hours.flat import FLAT_COLUMNS, flat_csv, flat_rows
+from planner.hours.from_log import from_log
 from planner.hours.pay_rules import (
     EXAMPLE_RULES,
     DepthBand,
@@ -44,6 +45,7 @@ __all__ = [
     "cents",
     "flat_csv",
     "flat_rows",
+    "from_log",
     "from_plan",
     "pay_rows",
     "pay_rules_csv",

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 ReadJob = Callable[[Path], Job]
 WriteBook = Callable[[Timesheets, Path], None]
+#: Job name and address of the store (None: the usual one) → the hours of its issued days.
+ReadLogged = Callable[[str, str | None], Sequence[WorkedRecord]]
 
 WRITTEN, BREACHES, FAULTS = 0, 1, 2
 
@@ -38,9 +40,13 @@ HOURS_BOOK, RECORDS_BOOK, FLAT_FILE, RULES_FILE = (
 
 
 def add_hours_command(
-    subparsers: Subparsers, read_job: ReadJob, write_book: WriteBook, write_records: WriteBook
+    subparsers: Subparsers,
+    read_job: ReadJob,
+    write_book: WriteBook,
+    write_records: WriteBook,
+    read_logged: ReadLogged | None = None,
 ) -> None:
-    """Add ``hours JOB.xlsx PLAN.json [JOB2.xlsx PLAN2.json …] [--pay RULES] [--out DIR]``.
+    """Add ``hours JOB.xlsx PLAN.json [JOB2.xlsx PLAN2.json …] [--logged JOB] [--pay RULES] [--out DIR]``.
 
     The parsed arguments get ``run``, which returns the exit status: 0 when the files were written, 1 when a
     plan breaks a rule, 2 when an input cannot be used.
@@ -53,6 +59,9 @@ def add_hours_command(
         Reads a job workbook; raises `InputFaults`.
     write_book, write_records
         Write the hours workbook and the dive records to a path.
+    read_logged
+        Reads the issued days of a job from a store, by the day log where there is one; without it the
+        option ``--logged`` is not there.
     """
     parser = subparsers.add_parser(
         "hours", help="timesheets, premiums, call times and dive records of one or several days"
@@ -64,6 +73,15 @@ def add_hours_command(
         metavar="JOB.xlsx PLAN.json",
         help="a job workbook and its plan; further pairs make a week",
     )
+    if read_logged is not None:
+        parser.add_argument(
+            "--logged",
+            action="append",
+            default=[],
+            metavar="JOB NAME",
+            help="issued days of this job, by the day log where there is one; may be repeated",
+        )
+        parser.add_argument("--db", metavar="URL", help="the store to read them from (the usual one)")
     parser.add_argument("--pay", type=Path, metavar="RULES", help="pay rules, .csv or .xlsx")
     parser.add_argument(
         "--write-pay", type=Path, metavar="RULES.csv", help="write the example pay rules to start from"
@@ -80,6 +98,12 @@ def add_hours_command(
             write_records,
             pay=arguments.pay,
             write_pay=arguments.write_pay,
+            logged=lambda: [
+                record
+                for name in getattr(arguments, "logged", [])
+                if read_logged is not None
+                for record in read_logged(name, arguments.db)
+            ],
         )
     )
 
@@ -93,17 +117,18 @@ def run_hours(
     *,
     pay: Path | None = None,
     write_pay: Path | None = None,
+    logged: Callable[[], Sequence[WorkedRecord]] = tuple,
 ) -> int:
     """Read everything, write the files, print the sums; returns the exit status."""
     try:
         if write_pay is not None:
             _write(write_pay, pay_rules_csv(EXAMPLE_RULES).encode("utf-8-sig"))
             print(f"Wrote {write_pay}: examples, for the office's own rows.")
-            if not files:
+            if not files and not logged():
                 return WRITTEN
         rules = read_pay_rules(pay) if pay is not None else EXAMPLE_RULES
         pairs = [(read_job(job), plan) for job, plan in _pairs(files)]
-        records = []
+        records = [*logged()]
         for job, plan_path in pairs:
             record = _record(job, plan_path)
             if record is None:

@@ -146,7 +146,10 @@ def _dive_later(dive: WorkedDive, shift: int) -> WorkedDive:
     if not shift:
         return dive
     times = ("leave_surface_min", "reach_bottom_min", "leave_bottom_min", "reach_surface_min")
-    return dive.model_copy(update={name: getattr(dive, name) + shift for name in times})
+    moved = {name: getattr(dive, name) + shift for name in times}
+    if dive.out_of_chamber_min is not None:
+        moved["out_of_chamber_min"] = dive.out_of_chamber_min + shift
+    return dive.model_copy(update=moved)
 
 
 def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:

@@ -15,6 +15,7 @@ from planner.job.base import Part
 from planner.job.clock import Clock
 from planner.job.words import ENTRY_DIVER
 from planner.plan.model import Dive, DiverExposure, Plan
+from planner.tables.schedule import IN_CHAMBER
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
 CHAMBER_WATCH = "by the chamber"
@@ -50,6 +51,8 @@ class WorkedDive(Part):
     reach_bottom_min: int
     leave_bottom_min: int
     reach_surface_min: int
+    out_of_chamber_min: int | None = None
+    """When a diver who decompressed in the chamber was out of its pressure."""
     enclosed_space: bool = False
     group_before: str | None = None
     group_after: str | None = None
@@ -105,8 +108,8 @@ class WorkedRecord(Part):
         return "log" if self.from_log else "plan"
 
 
-def from_plan(plan: Plan, job: Job) -> WorkedRecord:
-    """The hours that a plan asks for, marked as planned.
+def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
+    """The hours that a plan asks for, marked as planned (or as logged, for a day's log read as a plan).
 
     A diver's hour near the chamber is added as a duty of its own: he is held at the location by rule
     ``chamber-watch``, so it is work.
@@ -139,7 +142,7 @@ def from_plan(plan: Plan, job: Job) -> WorkedRecord:
                         person=diver.person,
                         duty=CHAMBER_WATCH,
                         start_min=dive.reach_surface_min,
-                        end_min=dive.reach_surface_min + watch,
+                        end_min=dive.out_min + watch,
                         dive=dive.id,
                         item=dive.item,
                         station=dive.station,
@@ -150,6 +153,7 @@ def from_plan(plan: Plan, job: Job) -> WorkedRecord:
         first_day=job.site.first_day,
         days=job.site.days,
         time_zone=job.site.time_zone,
+        from_log=from_log,
         spells=tuple(spells),
         dives=tuple(dives),
         people=tuple(p.name for p in job.people),
@@ -181,6 +185,7 @@ def _dived(dive: Dive, diver: DiverExposure, gear: str, enclosed: bool) -> Worke
         reach_bottom_min=dive.reach_bottom_min,
         leave_bottom_min=dive.leave_bottom_min,
         reach_surface_min=dive.reach_surface_min,
+        out_of_chamber_min=dive.out_of_chamber_min if row.way_up == IN_CHAMBER else None,
         enclosed_space=enclosed or diver.duty == ENTRY_DIVER,
         group_before=diver.group_before,
         group_after=diver.group_after,

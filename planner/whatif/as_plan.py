@@ -12,8 +12,9 @@ from planner.plan.model import (
     Status,
     SurfaceTask,
 )
+from planner.whatif.limits import in_chamber
 from planner.whatif.order import Order
-from planner.whatif.retime import Day, Run
+from planner.whatif.runs import Day, Run
 
 
 def plan_of(order: Order, day: Day) -> Plan:
@@ -96,4 +97,5 @@ def _dive(run: Run, dive: Dive) -> Dive:
         bottom_time_min=run.leave_bottom_min - run.leave_min,
         work_min=run.leave_bottom_min - run.leave_min - descent,
         divers=tuple(divers),
+        out_of_chamber_min=run.out_min if any(in_chamber(e) for e in run.exposures) else None,
     )

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache
 
 from planner.errors import TableRefusal
 from planner.tables import Exposure, ExposureOptions, plan_exposure
-
-NO_STOP = "no-stop"
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 
 @lru_cache(maxsize=50_000)
@@ -46,6 +46,20 @@ def longest_min(
     return low
 
 
-def ascent_min(exposure: Exposure) -> int:
-    """Whole minutes of the way up, rounded up."""
-    return math.ceil(exposure.schedule.ascent_s / 60)
+def in_chamber(exposure: Exposure) -> bool:
+    """Whether the diver decompresses in the chamber."""
+    return exposure.schedule.way_up == IN_CHAMBER
+
+
+def surface_min(exposures: Sequence[Exposure]) -> int:
+    """Whole minutes from leave bottom to the surface: the longest of the divers' ways up, rounded up."""
+    return math.ceil(max(e.schedule.water_ascent_s for e in exposures) / 60)
+
+
+def chamber_out_min(exposures: Sequence[Exposure]) -> int:
+    """Whole minutes from leave bottom until the last diver is out of pressure, in the water or after it."""
+    inside = [e.schedule.ascent_s for e in exposures if in_chamber(e)]
+    return math.ceil(max(inside) / 60) if inside else surface_min(exposures)
+
+
+__all__ = ["NO_STOP", "chamber_out_min", "exposure_or_none", "in_chamber", "longest_min", "surface_min"]

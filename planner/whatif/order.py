@@ -24,6 +24,8 @@ class Anchor(Enum):
     BENCH = "the crew takes over the station"
     SURFACE = "reach surface"
     UNDRESSED = "undressed"
+    OUT = "out of pressure"
+    FREE = "undressed and out of pressure"
 
 
 @dataclass(frozen=True)
@@ -197,8 +199,12 @@ def _held(spell: DutySpell, one: Dive | SurfaceTask, up_min: int | None) -> Held
         # every other duty is the station's: it waits for the dive before to surface
         bench = max(one.dress_start_min, up_min) if up_min is not None else one.dress_start_min
         start = (Anchor.BENCH, spell.start_min - bench)
-    if spell.end_min == one.undressed_min:
-        end = (Anchor.UNDRESSED, 0)
+    if spell.duty in WATER_DUTIES:
+        end = (Anchor.FREE, spell.end_min - max(one.undressed_min, one.out_min))
+    elif spell.duty == TENDER:
+        end = (Anchor.UNDRESSED, spell.end_min - one.undressed_min)
+    elif spell.duty == CHAMBER_OPERATOR:
+        end = (Anchor.OUT, spell.end_min - one.out_min)
     else:
         end = (Anchor.SURFACE, spell.end_min - one.reach_surface_min)
     return Held(spell, start[0], start[1], end[0], end[1])
@@ -222,13 +228,17 @@ def _links(
                 if watch and other.spell.person == own.spell.person and own.spell.duty in WATCHED:
                     in_water = own.spell.duty in WATER_DUTIES and dive is not None
                     begins = dive.leave_surface_min if dive is not None and in_water else own.spell.start_min
-                    if earlier.end_min + watch <= begins:
+                    out = earlier.dive.out_min if earlier.dive is not None else earlier.end_min
+                    if out + watch <= begins:
                         place = Held(own.spell, Anchor.LEAVE, 0, own.end, 0) if in_water else own
-                        tie(earlier.index, Anchor.SURFACE, watch, place)
+                        tie(earlier.index, Anchor.OUT, watch, place)
                 if own.spell.outfit is not None and other.spell.outfit == own.spell.outfit:
                     wait = _turnaround(job, other, earlier)
-                    if other.spell.end_min + wait <= own.spell.start_min:
-                        tie(earlier.index, other.end, other.end_offset_min + wait, own)
+                    worn = Anchor.UNDRESSED if other.end is Anchor.FREE else other.end
+                    until = earlier.dive.undressed_min if wait and earlier.dive else other.spell.end_min
+                    if until + wait <= own.spell.start_min:
+                        offset = 0 if worn is Anchor.UNDRESSED else other.end_offset_min
+                        tie(earlier.index, worn, offset + wait, own)
     return list(links.values())
 
 
@@ -247,7 +257,7 @@ def _watch(job: Job, held: Held, piece: Piece) -> int:
 
 def _turnaround(job: Job, held: Held, piece: Piece) -> int:
     """Minutes that an outfit needs after a dive before it is worn again."""
-    if piece.dive is None or held.end is not Anchor.UNDRESSED or held.spell.outfit is None:
+    if piece.dive is None or held.end is not Anchor.FREE or held.spell.outfit is None:
         return 0
     return job.outfit(held.spell.outfit).turnaround_min
 

@@ -9,74 +9,17 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass, field
 
 from planner.job import DiveItem, Span
 from planner.job.tide import deepest_fsw
-from planner.job.words import STANDBY
 from planner.plan.model import Dive
-from planner.tables import SAME_DIVE_UNDER_MIN, Exposure, group_after_interval, standby_minutes_left
-from planner.whatif.limits import NO_STOP, ascent_min, exposure_or_none, longest_min
+from planner.whatif.divers import Divers, State
+from planner.whatif.limits import NO_STOP, chamber_out_min, exposure_or_none, longest_min, surface_min
 from planner.whatif.order import Anchor, Order, Piece, groups_by_item
+from planner.whatif.runs import Day, Run
 from planner.whatif.spread import Draw
 
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
-
-
-@dataclass
-class Run:
-    """One piece as it went: times in job minutes; ``done_part`` of what was planned for it.
-
-    ``cause`` says why it was not made at all, blank when it was.
-    """
-
-    piece: Piece
-    made: bool = False
-    dress_min: int = 0
-    leave_min: int = 0
-    leave_bottom_min: int = 0
-    surface_min: int = 0
-    undressed_min: int = 0
-    bench_min: int = 0
-    depth_fsw: int = 0
-    exposures: tuple[Exposure, ...] = ()
-    groups_before: tuple[str | None, ...] = ()
-    intervals: tuple[int | None, ...] = ()
-    blame: str = ""
-    cause: str = ""
-
-    def at(self, anchor: Anchor) -> int:
-        """The moment of an anchor."""
-        return {
-            Anchor.DRESS: self.dress_min,
-            Anchor.LEAVE: self.leave_min,
-            Anchor.BENCH: self.bench_min,
-            Anchor.SURFACE: self.surface_min,
-            Anchor.UNDRESSED: self.undressed_min,
-        }[anchor]
-
-
-@dataclass
-class Day:
-    """A plan under one draw.
-
-    Parameters
-    ----------
-    runs
-        Every piece, in the plan's order.
-    done
-        Item → part of its work that was done, 0 to 1, of what the draw says it takes.
-    causes
-        Item → why it was not finished.
-    """
-
-    runs: list[Run]
-    done: dict[str, float] = field(default_factory=dict)
-    causes: dict[str, str] = field(default_factory=dict)
-
-    @property
-    def end_min(self) -> int:
-        return max((r.undressed_min for r in self.runs if r.made), default=0)
 
 
 def retime(order: Order, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> Day:
@@ -101,8 +44,7 @@ class _Retimer:
         self.order, self.job, self.draw = order, order.job, draw
         self.later_min, self.slack_min = later_min, slack_min
         self.runs: list[Run] = []
-        self.surfaced: dict[str, tuple[int, str | None]] = {}
-        self.bottom: dict[tuple[str, int], int] = defaultdict(int)
+        self.divers = Divers(order)
         self.last = {name: pieces[-1].index for name, pieces in groups_by_item(order).items()}
         self.short: dict[str, float] = defaultdict(float)
         self.got: dict[str, float] = defaultdict(float)
@@ -189,10 +131,10 @@ class _Retimer:
             else (piece.start_min, "")
         )
 
-    def _last_moment(self, piece: Piece) -> tuple[int, int]:
-        """Latest reach surface (or task end) and latest undressed, by the day and everybody's hours."""
+    def _last_moment(self, piece: Piece) -> tuple[int, int, int]:
+        """Latest reach surface, undressed (or task end) and out, by the day and everybody's hours."""
         day_end = self.job.day_windows[piece.day].end_min + self.later_min
-        surface, undressed = day_end, day_end
+        surface, undressed, out = day_end, day_end, day_end
         for held in piece.held:
             person = held.spell.person
             span = self.order.first_start[person, piece.day] + self.job.rules.duty_span_max_min
@@ -204,9 +146,11 @@ class _Retimer:
             own = min(span, max(hours, default=day_end) + self.later_min, day_end) - held.end_offset_min
             if held.end is Anchor.SURFACE:
                 surface = min(surface, own)
-            else:
+            if held.end in (Anchor.UNDRESSED, Anchor.FREE):
                 undressed = min(undressed, own)
-        return surface, undressed
+            if held.end in (Anchor.OUT, Anchor.FREE):
+                out = min(out, own)
+        return surface, undressed, out
 
     # ------------------------------------------------------------------ tasks
 
@@ -220,7 +164,7 @@ class _Retimer:
             key=lambda p: p[0],
         )
         length = piece.task.end_min - piece.task.start_min
-        _, latest = self._last_moment(piece)
+        _, latest, _ = self._last_moment(piece)
         for window in piece.item.windows or (Span(start_min=-14 * 1440, end_min=15 * 1440),):
             begin = max(start, window.start_min)
             if begin + length <= min(window.end_min, latest):
@@ -233,6 +177,7 @@ class _Retimer:
                     leave_bottom_min=begin + length,
                     surface_min=begin + length,
                     undressed_min=begin + length,
+                    out_min=begin + length,
                     bench_min=begin,
                     blame=why if begin > piece.task.start_min else "",
                 )
@@ -280,9 +225,7 @@ class _Retimer:
         name = piece.item.name
         self.got[name] += work
         self.short[name] = max(0.0, wanted - work)
-        for diver, exposure in zip(dive.divers, run.exposures, strict=True):
-            self.surfaced[diver.person] = (run.surface_min, exposure.group_after)
-            self.bottom[diver.person, piece.day] += run.leave_bottom_min - run.leave_min
+        self.divers.take(run, dive)
         return run
 
     def _station_free(self, piece: Piece) -> tuple[int, str]:
@@ -312,7 +255,7 @@ class _Retimer:
         descent = dive.reach_bottom_min - dive.leave_surface_min
         item = piece.item
         assert isinstance(item, DiveItem) and piece.options is not None
-        surface_last, undressed_last = self._last_moment(piece)
+        surface_last, undressed_last, out_last = self._last_moment(piece)
         undressing = dive.undressed_min - dive.reach_surface_min
         latest = min(surface_last, undressed_last - undressing)
         least_work = (
@@ -325,17 +268,20 @@ class _Retimer:
         for window_start, window_end, cut in self._windows(piece, dive, latest):
             at = max(earliest, window_start)
             while at + descent + least_work < window_end:
-                states = [self._state(d.person, at) for d in dive.divers]
+                states = self.divers.states(dive, at)
                 depth = self._depth(piece, dive, at, wanted + descent)
                 cap = max(1, min(window_end - at, wanted + descent))
                 limit = min(
                     (longest_min(depth, s[0], piece.options, no_stop, cap) if s[2] else 0) for s in states
                 )
-                limit = min(limit, *(self._minutes_left(d.person, piece.day) for d in dive.divers))
-                bottom = self._fits(depth, states, piece, min(limit, wanted + descent), window_end - at)
-                ready = self._standby_ready(piece, depth, at)
+                limit = min(limit, *(self.divers.minutes_left(d.person, piece.day) for d in dive.divers))
+                most = min(limit, wanted + descent)
+                bottom = self.divers.longest_fit(depth, states, piece, most, window_end - at, out_last - at)
+                ready = self.divers.standby_ready(piece, depth, at)
+                found = None
                 if bottom - descent >= least_work and ready:
                     found = self._made(piece, dive, at, bottom, depth, states, start, up, blame)
+                if found is not None and self.divers.chamber_free(found):
                     if bottom - descent < wanted:
                         self._cut_short(piece, found, limit < wanted + descent and bottom == limit, cut)
                     elif bottom - dive.bottom_time_min > at - dive.leave_surface_min:
@@ -366,7 +312,7 @@ class _Retimer:
         at: int,
         bottom: int,
         depth: int,
-        states: list[tuple[str | None, int | None, bool]],
+        states: list[State],
         start: int,
         up: int,
         blame: str,
@@ -374,7 +320,7 @@ class _Retimer:
         assert piece.options is not None
         found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
         exposures = tuple(e for e in found if e is not None)
-        surface = at + bottom + max(ascent_min(e) for e in exposures)
+        surface = at + bottom + surface_min(exposures)
         dressing = dive.leave_surface_min - dive.dress_start_min
         dress = max(start, at - dressing)
         return Run(
@@ -385,6 +331,7 @@ class _Retimer:
             leave_bottom_min=at + bottom,
             surface_min=surface,
             undressed_min=surface + dive.undressed_min - dive.reach_surface_min,
+            out_min=at + bottom + chamber_out_min(exposures),
             bench_min=max(dress, up),
             depth_fsw=depth,
             exposures=exposures,
@@ -392,27 +339,6 @@ class _Retimer:
             intervals=tuple(s[1] for s in states),
             blame=blame,
         )
-
-    def _fits(
-        self,
-        depth: int,
-        states: list[tuple[str | None, int | None, bool]],
-        piece: Piece,
-        bottom: int,
-        room: int,
-    ) -> int:
-        """Longest bottom time up to ``bottom`` whose way up ends within the room; 0 when none does."""
-        assert piece.options is not None
-        while bottom > 0:
-            found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
-            if all(e is not None for e in found):
-                over = bottom + max(ascent_min(e) for e in found if e is not None) - room
-                if over <= 0:
-                    return bottom
-                bottom -= over
-            else:
-                bottom -= 1
-        return 0
 
     def _depth(self, piece: Piece, dive: Dive, at: int, bottom: int) -> int:
         """The planned depth; the deepest of the tide for an item that follows it at another time."""
@@ -422,57 +348,6 @@ class _Retimer:
         if not item.depth_follows_tide or as_planned:
             return dive.depth_fsw
         return max(dive.depth_fsw, deepest_fsw(self.job, item))
-
-    def _minutes_left(self, person: str, day: int) -> int:
-        past = sum(
-            d.bottom_time_min
-            for d in self.job.person(person).past_dives
-            if self.job.clock.day_of(d.surfaced_min)
-            == self.job.clock.day_of(self.job.day_windows[day].start_min)
-        )
-        return max(0, self.job.rules.bottom_minutes_a_day - past - self.bottom[person, day])
-
-    def _state(self, person: str, at: int) -> tuple[str | None, int | None, bool]:
-        """Group, surface interval and whether the tables let this person leave the surface then."""
-        least = max(SAME_DIVE_UNDER_MIN, self.job.rules.least_surface_interval_min)
-        known = self.surfaced.get(person)
-        if known is None:
-            carried = self.order.carried.get(person)
-            if carried is None:
-                return None, None, True
-            known, least = (carried.surfaced_min, carried.group), SAME_DIVE_UNDER_MIN
-            if carried.group is None:
-                return None, at - carried.surfaced_min, at >= carried.clean_at_min
-        surfaced, group = known
-        interval = at - surfaced
-        if interval < least:
-            return None, interval, False
-        if group is None:
-            return None, interval, False
-        return group_after_interval(group, interval), interval, True
-
-    def _standby_ready(self, piece: Piece, depth: int, at: int) -> bool:
-        """Whether every standby diver of the dive could go at once (rule ``standby-able-to-go``)."""
-        assert piece.options is not None
-        for held in piece.held:
-            if held.spell.duty != STANDBY:
-                continue
-            person = held.spell.person
-            if person not in self.surfaced and person not in self.order.carried:
-                continue
-            group, interval, allowed = self._state(person, at)
-            if interval is not None and interval < SAME_DIVE_UNDER_MIN:
-                return False
-            if not allowed:
-                # the least interval between dives does not bind a standby; only nitrogen does
-                surfaced, left = self.surfaced.get(person, (0, None))
-                if left is None:
-                    return False
-                group = group_after_interval(left, at - surfaced)
-            minutes = standby_minutes_left(depth, group, piece.options)
-            if minutes is not None and minutes < self.job.rules.standby_no_stop_min:
-                return False
-        return True
 
     def _windows(self, piece: Piece, dive: Dive, latest: int) -> list[tuple[int, int, str]]:
         """Stretches in which the dive's people may be in the water, with what ends each."""

@@ -1,0 +1,24 @@
+"""The hours of a day as it went: the day log, read with the plan that was in force."""
+
+from __future__ import annotations
+
+from planner.daylog import ActualDay, happened, whole_day
+from planner.hours.worked import WorkedRecord, from_plan
+
+
+def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
+    """The hours of a logged day, marked as logged.
+
+    Dives have the times, depths and people of the log; station duties move with them, hand-overs as they were
+    logged. A surface task counts as planned unless it was logged as done earlier.
+
+    Parameters
+    ----------
+    day
+        The job, the plan in force, and the log.
+    now_min
+        Up to when, job minutes; the end of the job's last day when not given.
+    """
+    end = day.job.day_windows[-1].end_min if now_min is None else now_min
+    past = happened(day, end)
+    return from_plan(whole_day(past, None, day.plan), day.job, from_log=True)

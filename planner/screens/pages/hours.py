@@ -1,0 +1,326 @@
+"""The page for the office: hours by person and duty, overtime and premiums, and the files to take away."""
+
+from __future__ import annotations
+
+import io
+import zipfile
+
+import pandas as pd
+import streamlit as st
+
+from planner.errors import Fault, InputFaults
+from planner.hours import (
+    EXAMPLE_RULES,
+    PayRules,
+    Timesheets,
+    WorkedRecord,
+    call_files,
+    flat_csv,
+    from_plan,
+    pay_rows,
+    pay_rules_csv,
+    pay_rules_from,
+    timesheets,
+)
+from planner.hours.pay_table import COLUMNS, KINDS
+from planner.rules import SUBJECT_TO
+from planner.screens import chrome
+from planner.screens.desk import Desk
+from planner.screens.keep import store_or_stop
+from planner.screens.plan_view import BOOK_MIME
+from planner.screens.session import desk
+from planner.screens.wording import plain
+from planner.store import StoreRefused
+from planner.store.worked_days import worked_day
+
+_RULES = "pay rules"
+_SHOWN = "the plan shown under Tomorrow"
+
+
+def page() -> None:
+    """Draw the page."""
+    here = desk()
+    chrome.head("Hours", "Hours by person and duty, overtime and premiums, call times and dive records.")
+    records = _records(here)
+    with st.expander("Pay rules", expanded=False):
+        _edit_rules(here)
+    if not records:
+        return
+    rules = _rules(here)
+    try:
+        sheets = timesheets(records, rules)
+    except InputFaults as found:
+        _tell(found.faults)
+        return
+    _show(sheets)
+    _downloads(sheets)
+
+
+def _records(here: Desk) -> list[WorkedRecord]:
+    """The days that the user takes together: the plan on the desk, and days that were issued."""
+    store = store_or_stop()
+    lines = sorted(store.latest_issued(), key=lambda line: line.day)
+    issued = {f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}": line for line in lines}
+    shown = here.shown
+    choices = [*([_SHOWN] if shown is not None else []), *issued]
+    if not choices:
+        st.info("There are no hours yet: plan the day, or issue a watchbill and keep its log.")
+        chrome.link("tomorrow", "Plan tomorrow")
+        return []
+    own = [label for label, line in issued.items() if shown is not None and line.name == shown.job.site.name]
+    first = [own[-1]] if own else [choices[0]]
+    picked = st.multiselect(
+        "Days", choices, default=first, key="hours_days", help="Several days make a week."
+    )
+    records = []
+    for label in picked:
+        if label == _SHOWN and shown is not None:
+            records.append(from_plan(shown.plan, shown.job))
+            continue
+        try:
+            records.append(worked_day(store, issued[label].name, issued[label].day))
+        except StoreRefused as refused:
+            st.error(plain(str(refused)))
+    if not picked:
+        st.info("Choose at least one day.")
+    return records
+
+
+def _rules(here: Desk) -> PayRules:
+    found = here.beside.get(_RULES)
+    return found if isinstance(found, PayRules) else EXAMPLE_RULES
+
+
+def _edit_rules(here: Desk) -> None:
+    rules = _rules(here)
+    st.caption(
+        "Each row with its source; the rows that ship are examples. From: hours for overtime, fsw for the "
+        "depth premium, a time for the night, minutes for a break. Amount: money an hour or a foot, or times "
+        "the rate."
+    )
+    frame = pd.DataFrame(pay_rows(rules), columns=list(COLUMNS), dtype="str")
+    edited = st.data_editor(
+        frame,
+        key=f"pay_{here.version}_{id(rules)}",
+        num_rows="dynamic",
+        hide_index=True,
+        height="content",
+        column_config={
+            "rule": st.column_config.SelectboxColumn("rule", options=list(KINDS), required=True),
+            "source": st.column_config.TextColumn("source", width="large"),
+            "example": st.column_config.SelectboxColumn("example", options=["", "yes"]),
+            "in overtime base": st.column_config.SelectboxColumn(
+                "in overtime base", options=["", "yes", "no"]
+            ),
+        },
+    )
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        if st.button("Use these rules", key="use_pay", icon=":material/check:"):
+            _take_rules(here, edited)
+        st.button("Back to the examples", key="pay_back", on_click=_forget_rules, args=(here,))
+        st.download_button(
+            "Pay rules as CSV",
+            data=lambda: pay_rules_csv(rules).encode("utf-8-sig"),
+            file_name="pay_rules.csv",
+            mime="text/csv",
+            key="pay_csv",
+            on_click="ignore",
+        )
+
+
+def _take_rules(here: Desk, edited: pd.DataFrame) -> None:
+    try:
+        rows = [{str(k): v for k, v in row.items()} for row in edited.to_dict("records")]
+        here.beside[_RULES] = pay_rules_from(rows, "the office's rules")
+    except InputFaults as found:
+        _tell(found.faults)
+        return
+    st.rerun()
+
+
+def _forget_rules(here: Desk) -> None:
+    here.beside.pop(_RULES, None)
+
+
+def _tell(faults: tuple[Fault, ...]) -> None:
+    for fault in faults[:12]:
+        st.error(plain(str(fault)))
+
+
+def _show(sheets: Timesheets) -> None:
+    chrome.verdict(sheets.basis_sentence, "" if sheets.from_log else "wait")
+    rest = len(sheets.rest)
+    chrome.facts(
+        [
+            (_hours(sheets.worked_min), "hours worked"),
+            (_hours(sheets.overtime_min), "overtime"),
+            (str(sum(d.dives for d in sheets.days)), "dives, by diver"),
+            (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
+            (str(rest), "rest rules broken"),
+        ]
+    )
+    for note in sheets.notes:
+        st.caption(plain(note))
+    st.dataframe(
+        weeks_frame(sheets), hide_index=True, height="content", key="weeks", alt="Hours of each person"
+    )
+    if rest:
+        st.markdown("**Rest**")
+        st.dataframe(
+            rest_frame(sheets), hide_index=True, height="content", key="rest", alt="Rest rules broken"
+        )
+    person = st.selectbox("One person", sheets.people, key="hours_person", width=360)
+    st.dataframe(
+        days_of(sheets, str(person)),
+        hide_index=True,
+        height="content",
+        key="person_days",
+        alt=f"Days of {person}",
+    )
+    st.dataframe(
+        lines_of(sheets, str(person)),
+        hide_index=True,
+        height="content",
+        key="person_pay",
+        alt=f"Pay of {person}",
+    )
+    st.caption(f"The workbook has the same with its sums live. {SUBJECT_TO}")
+
+
+def _hours(minutes: int) -> str:
+    return f"{minutes // 60}:{minutes % 60:02d}"
+
+
+def weeks_frame(sheets: Timesheets) -> pd.DataFrame:
+    """One row a person a week."""
+    return pd.DataFrame(
+        [
+            {
+                "person": w.person,
+                "week from": w.starts.isoformat(),
+                "class": w.pay_class,
+                "worked": _hours(w.worked_min),
+                "overtime": _hours(w.overtime_min),
+                "night": _hours(sum(d.night_min for d in w.days)),
+                "weekend": _hours(sum(d.weekend_min for d in w.days)),
+                "by the chamber": _hours(sum(d.chamber_min for d in w.days)),
+                "bottom min": sum(d.bottom_min for d in w.days),
+                "dives": sum(d.dives for d in w.days),
+                f"pay, {sheets.rules.currency}": f"{w.pay:,.2f}",
+                "from": w.basis,
+            }
+            for w in sheets.weeks
+        ]
+    )
+
+
+def rest_frame(sheets: Timesheets) -> pd.DataFrame:
+    """One row a rest rule broken."""
+    return pd.DataFrame(
+        [
+            {
+                "person": person,
+                "rule": b.rule,
+                "found": b.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True)),
+            }
+            for person, b in sheets.rest
+        ]
+    )
+
+
+def days_of(sheets: Timesheets, person: str) -> pd.DataFrame:
+    """One person's days: start, end, breaks, and minutes by duty."""
+    rows = []
+    for day in sheets.days:
+        if day.person == person:
+            row: dict[str, object] = {
+                "day": f"{day.day:%a %d %b}",
+                "start": sheets.clock.hhmm(day.start_min),
+                "end": sheets.clock.hhmm(day.end_min),
+                "breaks": _hours(day.break_min),
+                "worked": _hours(day.worked_min),
+            }
+            rows.append(row | dict(day.by_duty))
+    return pd.DataFrame(rows).fillna(0)
+
+
+def lines_of(sheets: Timesheets, person: str) -> pd.DataFrame:
+    """One person's pay, line by line."""
+    return pd.DataFrame(
+        [
+            {
+                "pay line": line.label,
+                "quantity": f"{line.quantity} {line.unit}",
+                "per hour or foot": f"{line.per_unit:,.4f}".rstrip("0").rstrip("."),
+                "times": f"{line.times:f}",
+                "amount": f"{line.amount:,.2f}",
+                "source": ("example: " if line.example else "") + line.source,
+            }
+            for week in sheets.weeks
+            if week.person == person
+            for line in week.lines
+        ]
+    )
+
+
+def _downloads(sheets: Timesheets) -> None:
+    first, last = sheets.records[0], sheets.records[-1]
+    stem = f"hours_{first.first_day.isoformat()}_{last.dates[-1].isoformat()}"
+    with st.container(horizontal=True):
+        st.download_button(
+            "Hours workbook",
+            data=lambda: _book(sheets),
+            file_name=f"{stem}.xlsx",
+            mime=BOOK_MIME,
+            key="hours_book",
+            icon=":material/table_view:",
+            on_click="ignore",
+            type="primary",
+        )
+        st.download_button(
+            "Flat table, CSV",
+            data=lambda: flat_csv(sheets).encode("utf-8-sig"),
+            file_name=f"{stem}.csv",
+            mime="text/csv",
+            key="hours_csv",
+            icon=":material/csv:",
+            on_click="ignore",
+        )
+        st.download_button(
+            "Call times, a calendar file a person",
+            data=lambda: _zipped(call_files(sheets)),
+            file_name=f"{stem}_calls.zip",
+            mime="application/zip",
+            key="calls",
+            icon=":material/event:",
+            on_click="ignore",
+        )
+        st.download_button(
+            "Dive records",
+            data=lambda: _records_book(sheets),
+            file_name=f"{stem}_dive_records.xlsx",
+            mime=BOOK_MIME,
+            key="dive_records",
+            icon=":material/scuba_diving:",
+            on_click="ignore",
+        )
+
+
+def _book(sheets: Timesheets) -> bytes:
+    from planner.books.hours_book import hours_book_bytes
+
+    return hours_book_bytes(sheets)
+
+
+def _records_book(sheets: Timesheets) -> bytes:
+    from planner.books.dive_record_book import dive_record_bytes
+
+    return dive_record_bytes(sheets)
+
+
+def _zipped(files: dict[str, bytes]) -> bytes:
+    packed = io.BytesIO()
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as target:
+        for name, content in files.items():
+            target.writestr(name, content)
+    return packed.getvalue()
