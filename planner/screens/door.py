@@ -43,8 +43,10 @@ PAGES: tuple[PageSpec, ...] = (
     PageSpec("tomorrow", "Tomorrow", ":material/view_timeline:", "Plan"),
     PageSpec("dive-sheets", "Dive sheets", ":material/scuba_diving:", "Plan"),
     PageSpec("gear-and-air", "Gear and air", ":material/air:", "Plan"),
+    PageSpec("what-if", "What if", ":material/alt_route:", "Plan"),
     PageSpec("issue", "Issue", ":material/approval:", "The day"),
     PageSpec("day-log", "Day log", ":material/history_edu:", "The day"),
+    PageSpec("hours", "Hours", ":material/schedule:", "The day"),
     PageSpec("tables", "Tables", ":material/table_chart:", "Look up"),
 )
 
