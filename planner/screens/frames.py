@@ -210,7 +210,9 @@ def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) 
             {
                 "Schedule": _BESIDE[row.kind],
                 "Depth": depth_text(row.depth_fsw, units),
-                "Bottom time up to, min": row.longest_bottom_min,
+                "Bottom time up to, min": "no limit"
+                if row.schedule.unlimited
+                else str(row.longest_bottom_min),
                 "Table schedule": schedule_text(row.schedule, units),
                 "Way up, min:s": ascent_text(row.schedule.ascent_s),
                 "Group after": row.group_after or "none printed",

@@ -89,7 +89,8 @@ def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
         for s in schedule.stops
         if s.minutes > 0
     ]
-    row = f"{schedule.depth_fsw}/{schedule.time_min} (table {schedule.table})"
+    time = "no limit" if schedule.unlimited else str(schedule.time_min)
+    row = f"{schedule.depth_fsw}/{time} (table {schedule.table})"
     chamber = f", {schedule.chamber_periods:g} chamber periods" if schedule.chamber_periods else ""
     return f"{row}, {schedule.way_up}" + (f": {'; '.join(stops)}" if stops else "") + chamber
 

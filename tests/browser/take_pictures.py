@@ -46,6 +46,7 @@ def take(page: Page, name: str, *, tallest_px: int = 2000) -> None:
     page.set_viewport_size({"width": size["width"], "height": min(int(height) + 10, tallest_px)})
     page.mouse.move(2, 2)
     wait_idle(page)
+    expect(page.locator("[data-testid='stSkeleton']")).to_have_count(0, timeout=WAIT_MS)
     page.wait_for_function("document.fonts.status === 'loaded'")
     page.wait_for_timeout(600)
     raw = page.screenshot()
@@ -109,7 +110,7 @@ def main() -> None:
             desk = page.url
             phone = browser.new_page(viewport={"width": 390, "height": 844})
             phone.goto(desk)
-            expect(phone.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+            expect(phone.locator(".st-key-wide_timeline .main-svg").first).to_be_visible(timeout=WAIT_MS)
             take(phone, "tomorrow_phone", tallest_px=1900)
 
 

@@ -14,12 +14,13 @@ from streamlit.testing.v1 import AppTest
 from planner import CAUTION
 from planner.books import read_job
 from planner.errors import Fault, InputFaults
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.screens.desk import ShownPlan
 from planner.screens.door import PAGES
 from planner.screens.engines import REAL
 from planner.screens.samples import samples
-from planner.screens.wording import plain
+from planner.screens.wording import plain, schedule_text
+from planner.tables import ExposureOptions, plan_exposure
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()
@@ -249,3 +250,9 @@ def test_contrast_and_units_are_kept_on_the_desk() -> None:
     test, here = page_of("job", JOB)
     test.toggle(key="contrast").set_value(True).run()
     assert here.contrast
+
+
+def test_no_limit_is_written_as_such() -> None:
+    """A dive to 12 fsw has no no-stop limit (table 9-7, row 15): no number of minutes stands for it."""
+    schedule = plan_exposure(12, 31, None, ExposureOptions()).schedule
+    assert schedule_text(schedule, UnitSystem.FEET) == "15/no limit (table 9-7), no-stop"
