@@ -69,8 +69,8 @@ def headline(one: Applies, job: Job) -> str:
     """Where a diver stands against the plan's row, in one sentence."""
     if one.exposure is None:
         return (
-            f"No row of these tables applies: {one.refusal.rstrip('.')}. Act on the official tables and the emergency "
-            "procedure at once."
+            f"No row of these tables applies: {one.refusal.rstrip('.')}. Act on the official tables and the "
+            "emergency procedure at once."
         )
     row = row_text(one.exposure.schedule)
     if one.off_row:
