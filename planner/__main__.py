@@ -22,6 +22,8 @@ from planner.errors import Fault, InputFaults, PlannerError
 from planner.gear import GEAR_RULES, gear_breaches
 from planner.hours.command import add_hours_command
 from planner.plan.command import add_check_command
+from planner.schedule.command import add_why_command
+from planner.store.command import add_log_command
 from planner.tables.command import add_tables_command
 from planner.whatif.command import add_compare_command
 
@@ -49,8 +51,10 @@ def build_parser() -> argparse.ArgumentParser:
         more_rules={**GEAR_RULES, **AIR_RULES},
     )
     add_tables_command(commands)
+    add_why_command(commands, read_job)
     add_compare_command(commands, read_job, write_compare_book, write_job)
     add_hours_command(commands, read_job, write_hours_book, write_dive_records, _logged_days)
+    add_log_command(commands)
     return parser
 
 

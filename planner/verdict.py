@@ -28,7 +28,7 @@ class Finding:
 
 def verdict(plan: Plan, job: Job) -> tuple[Finding, ...]:
     """Every rule that a plan breaks: crew and tables, then gear, then air; empty when it holds them all."""
-    found = [Finding(b.rule, b.sentence, b.where) for b in check(plan, job)]
+    found = [Finding(b.rule, b.sentence, b.where) for b in check(plan, job, more_rules=ALL_RULES)]
     found += [Finding(g.rule, g.sentence, g.where) for g in gear_breaches(plan, job)]
     found += [Finding(a.rule, a.sentence, a.where) for a in air_breaches(plan, job)]
     return tuple(found)

@@ -44,18 +44,17 @@ class Leg:
 
 
 def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> tuple[Leg, ...]:
-    """The way up from leave bottom at ``start_min`` to the end of the schedule.
+    """The way up from leave bottom at ``start_min`` to the surface.
 
     Minutes of each part are rounded up; when the parts together are longer than the schedule's ascent
     they are kept (more air). Way between two stops is part of the next stop, as in the tables; what the
-    schedule's ascent has over (air breaks of oxygen stops) is spent at the last stop. For surface
-    decompression what is left after the way up is the time in the chamber: it counts as breathing at the
-    surface; air for the chamber itself is counted nowhere. Oxygen stops count as air, so that the plant
-    can carry them when the oxygen fails.
+    schedule's ascent has over (air breaks of oxygen stops) is spent at the last stop. Surface
+    decompression ends here at the surface; air for the chamber is counted nowhere. Oxygen stops count as
+    air, so that the plant can carry them when the oxygen fails.
     """
     legs: list[Leg] = []
     now, here = start_min, depth_fsw
-    end = start_min + math.ceil(schedule.ascent_s / 60)
+    end = start_min + math.ceil(schedule.water_ascent_s / 60)
     travel = math.ceil(schedule.time_to_first_stop_s / 60)
     for stop in schedule.stops:
         if stop.minutes == 0:
@@ -67,7 +66,7 @@ def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> 
         now, here = now + stop.minutes, stop.depth_fsw
     up = math.ceil(here / ASCENT_FSW_PER_MIN)
     spare = end - now - up
-    if spare > 0 and here < depth_fsw and not schedule.chamber_periods:
+    if spare > 0 and here < depth_fsw:
         legs.append(Leg(now, now + spare, here, here))
         now += spare
     if here:

@@ -94,7 +94,7 @@ def reserve_stored_scf(job: Job, psi: float) -> float:
 
 
 def _way_up(dive: Dive, at_min: int) -> tuple[Leg, ...]:
-    """Legs from a moment to the surface, without the time in a chamber."""
+    """Legs from a moment to the surface."""
     if at_min <= dive.leave_bottom_min:
         shift = dive.leave_bottom_min - at_min
         legs = [

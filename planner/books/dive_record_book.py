@@ -168,6 +168,8 @@ def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
         f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "
         f"{clock(dive.reach_surface_min)}"
     )
+    if dive.out_of_chamber_min is not None:
+        profile += f", out of the chamber {clock(dive.out_of_chamber_min)}"
     last = "none known" if dive.surface_interval_min is None else f"{dive.surface_interval_min} min"
     group = dive.group_before or "clean"
     return [

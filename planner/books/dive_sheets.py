@@ -200,8 +200,10 @@ class _DiveSheet:
                 (f"Leave stop {depth} ({segment.gas})", dive.leave_surface_min + -(-segment.end_s // 60))
             )
         moments.append(("Reach surface", dive.reach_surface_min))
-        moments.append(("Undressed", dive.undressed_min))
-        return moments
+        ends = [("Undressed", dive.undressed_min)]
+        if dive.out_of_chamber_min is not None:
+            ends.append(("Out of the chamber", dive.out_of_chamber_min))
+        return moments + sorted(ends, key=lambda moment: moment[1])
 
     def _stops(self, diver: DiverExposure) -> list[Segment]:
         """The stretches at a stop, one for each depth and gas."""

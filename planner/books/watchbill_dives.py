@@ -149,6 +149,8 @@ def _dive(sheet: Sheet, row: int, plan: Plan, job: Job, dive: Dive) -> int:
         f"{dive.station} · {depth_words(job, dive.depth_fsw)} · "
         f"{minutes_words(dive.work_min)} of work on the bottom"
     )
+    if dive.out_of_chamber_min is not None:
+        facts += f" · out of the chamber {job.clock.hhmm(dive.out_of_chamber_min)}"
     sheet.put(row, 10, facts, band.but(size=9, bold=False, across="right"), wide=sheet.columns - 9)
     sheet.tall(row, 17)
     for diver in dive.divers:

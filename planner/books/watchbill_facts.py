@@ -102,12 +102,13 @@ def day_of(job: Job, minute: int) -> int:
 
 
 def _last_dive(plan: Plan, job: Job, person: str, minute: int) -> tuple[int, str | None] | None:
-    """When a person last surfaced at or before a minute, and with which group."""
+    """When a person's last dive ended (at the surface, or out of the chamber) at or before a minute, and
+    with which group."""
     before = [
-        (dive.reach_surface_min, diver.group_after)
+        (dive.out_min, diver.group_after)
         for dive in plan.dives
         for diver in dive.divers
-        if diver.person == person and dive.reach_surface_min <= minute
+        if diver.person == person and dive.out_min <= minute
     ]
     past = carried_in(job.person(person), job.site)
     if past is not None and past.surfaced_min <= minute:

@@ -18,7 +18,12 @@ from planner.tables import GROUPS, group_after_interval, group_of_past_dive
 from planner.tables.intervals import SAME_DIVE_UNDER_MIN, minutes_until_clean
 
 IN_WATER = "in the water"
+IN_CHAMBER = "in the chamber"
 NO_GROUP = "no group printed"
+
+#: Sign on the blocks of the states that are no group, and hatching of those under pressure.
+_NO_LETTERS = {IN_WATER: "≈", IN_CHAMBER: "○", NO_GROUP: "?"}
+_HATCHES = {IN_WATER: "-", IN_CHAMBER: "x"}
 
 #: Ends of the scale from little to much nitrogen: light to dark, one hue, so that it also prints in grey.
 _LIGHT_RGB, _DARK_RGB = (222, 235, 222), (20, 70, 60)
@@ -26,7 +31,8 @@ _LIGHT_RGB, _DARK_RGB = (222, 235, 222), (20, 70, 60)
 
 @dataclass(frozen=True)
 class GroupStretch:
-    """A person's `state` from ``start_min`` up to ``end_min``: a group, in the water, or no group."""
+    """A person's `state` from ``start_min`` up to ``end_min``: a group, in the water, in the chamber or on
+    the way into it, or no group."""
 
     person: str
     state: str
@@ -36,20 +42,24 @@ class GroupStretch:
 
 def group_stretches(plan: Plan, job: Job, person: Person, span: Span) -> tuple[GroupStretch, ...]:
     """What nitrogen a person carries through `span`: stretches in order, clean time left out."""
-    events = [(p.surfaced_min, p.surfaced_min, group_of_past_dive(p)) for p in person.past_dives]
+    events = [
+        (p.surfaced_min, p.surfaced_min, p.surfaced_min, group_of_past_dive(p)) for p in person.past_dives
+    ]
     events += [
-        (d.leave_surface_min, d.reach_surface_min, e.group_after)
+        (d.leave_surface_min, d.reach_surface_min, d.out_min, e.group_after)
         for d in plan.dives
         for e in d.divers
         if e.person == person.name
     ]
     events.sort(key=lambda e: e[1])
     found: list[GroupStretch] = []
-    for number, (left, surfaced, group) in enumerate(events):
+    for number, (left, surfaced, out, group) in enumerate(events):
         if surfaced > left:
             found.append(GroupStretch(person.name, IN_WATER, left, surfaced))
+        if out > surfaced:
+            found.append(GroupStretch(person.name, IN_CHAMBER, surfaced, out))
         until = events[number + 1][0] if number + 1 < len(events) else span.end_min
-        found += _falling(person.name, group, surfaced, until)
+        found += _falling(person.name, group, out, until)
     return tuple(
         GroupStretch(s.person, s.state, max(s.start_min, span.start_min), min(s.end_min, span.end_min))
         for s in found
@@ -82,20 +92,20 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     rows = [(p.name, group_stretches(plan, job, p, span)) for p in job.people]
     rows = [(name, stretches) for name, stretches in rows if stretches]
     figure = go.Figure()
-    for state in (IN_WATER, *GROUPS, NO_GROUP):
+    for state in (IN_WATER, IN_CHAMBER, *GROUPS, NO_GROUP):
         own = [(row, s) for row, (_, stretches) in enumerate(rows) for s in stretches if s.state == state]
         if not own:
             continue
         fill = _fill(state, look)
-        hatched = state == IN_WATER
+        hatched = state in _HATCHES
         figure.add_bar(
-            name=state if state in (IN_WATER, NO_GROUP) else f"group {state}",
+            name=state if state in _NO_LETTERS else f"group {state}",
             orientation="h",
             base=[s.start_min for _, s in own],
             x=[s.end_min - s.start_min for _, s in own],
             y=[row for row, _ in own],
             width=0.72,
-            text=["≈" if hatched else "?" if state == NO_GROUP else state for _ in own],
+            text=[_NO_LETTERS.get(state, state) for _ in own],
             textposition="inside",
             insidetextanchor="middle",
             textangle=0,
@@ -104,7 +114,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
             marker={
                 "color": fill,
                 "line": look.edge,
-                "pattern": {"shape": "-" if hatched else "", "fgcolor": look.faint_ink, "size": 5},
+                "pattern": {"shape": _HATCHES.get(state, ""), "fgcolor": look.faint_ink, "size": 5},
             },
             hovertext=[
                 f"<b>{safe(s.person)}</b>: {state}<br>"
@@ -112,7 +122,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
                 for _, s in own
             ],
             hoverinfo="text",
-            showlegend=state in (IN_WATER, NO_GROUP),
+            showlegend=state in _NO_LETTERS,
         )
     dress(
         figure,
@@ -137,7 +147,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
 
 
 def _fill(state: str, look: Look) -> str:
-    if state == IN_WATER:
+    if state in _HATCHES:
         return "#ffffff"
     if state == NO_GROUP:
         return "#EE8866"
@@ -157,7 +167,7 @@ def alt_groups(plan: Plan, job: Job, *, day: int = 0) -> str:
         stretches = group_stretches(plan, job, person, span)
         if stretches:
             told = "; ".join(
-                f"{s.state if s.state in (IN_WATER, NO_GROUP) else 'group ' + s.state} from "
+                f"{s.state if s.state in _NO_LETTERS else 'group ' + s.state} from "
                 f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
                 for s in stretches
             )

@@ -17,6 +17,7 @@ from planner.charts.tide import add_tide_curve
 from planner.job import Job, Span
 from planner.job.words import DIVER, ENTRY_DIVER, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
+from planner.tables.schedule import IN_CHAMBER
 
 #: Height of one lane of a row, pixels.
 LANE_PX = 27
@@ -24,8 +25,15 @@ LANE_PX = 27
 #: Name of the trace for a diver's time in dress out of the water.
 DRESSING = "dressing, undressing"
 
+#: Name of the trace for a diver between the surface and leaving the chamber.
+DECOMPRESSING = "on deck and in the chamber"
+
 #: Width of one letter on a block, minutes, at the narrowest that the chart is drawn.
 _MIN_A_LETTER = 7.0
+
+
+#: Hatching of a diver's blocks out of the water.
+_OUT_OF_WATER = {DRESSING: "/", DECOMPRESSING: "x"}
 
 
 @dataclass
@@ -150,13 +158,18 @@ def _posts(plan: Plan, job: Job, span: Span) -> list[tuple[str, list[DutySpell]]
 
 
 def _parts(spell: DutySpell, dive: Dive | None) -> list[tuple[str, int, int]]:
-    """A diver's spell falls into dressing, water, undressing; every other spell is one part."""
+    """A diver's spell falls into dressing, water, then undressing or the chamber; every other spell is one
+    part."""
     if dive is None or spell.duty not in WATER_DUTIES:
         return [(spell.duty, spell.start_min, spell.end_min)]
+    out = dive.reach_surface_min
+    if any(d.person == spell.person and d.schedule.way_up == IN_CHAMBER for d in dive.divers):
+        out = min(dive.out_min, spell.end_min)
     parts = [
         (DRESSING, spell.start_min, dive.leave_surface_min),
         (spell.duty, dive.leave_surface_min, dive.reach_surface_min),
-        (DRESSING, dive.reach_surface_min, spell.end_min),
+        (DECOMPRESSING, dive.reach_surface_min, out),
+        (DRESSING, out, spell.end_min),
     ]
     return [(name, start, end) for name, start, end in parts if end > start]
 
@@ -177,6 +190,8 @@ def _spell_hover(job: Job, duties: tuple[str, ...], spell: DutySpell, part: str,
     lines = [f"<b>{safe(spell.person)}</b>: {safe(what)}"]
     if part == DRESSING:
         lines.append("in dress, out of the water")
+    elif part == DECOMPRESSING:
+        lines.append("reach surface to out of the chamber")
     elif spell.duty in WATER_DUTIES and spell.dive:
         lines.append("leave surface to reach surface")
     lines.append(f"{job.clock.hhmm(start)} to {job.clock.hhmm(end)}, {end - start} min")
@@ -201,7 +216,7 @@ def _finish(
     title: str,
 ) -> go.Figure:
     figure = go.Figure()
-    known = [DIVER, DRESSING, ENTRY_DIVER, *(d for d in styles if d not in WATER_DUTIES)]
+    known = [DIVER, DRESSING, DECOMPRESSING, ENTRY_DIVER, *(d for d in styles if d not in WATER_DUTIES)]
     for name in known:
         if name in bars:
             figure.add_trace(_trace(name, bars[name], styles, look))
@@ -228,13 +243,13 @@ def _finish(
 
 
 def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> Any:
-    style = styles[DIVER if name == DRESSING else name]
+    style = styles[DIVER if name in _OUT_OF_WATER else name]
     marker: dict[str, Any] = {"color": style.fill_hex, "line": look.edge}
     text_hex = style.text_hex
-    if name == DRESSING:
+    if name in _OUT_OF_WATER:
         marker["color"] = "#ffffff" if look.contrast else "#c9c3e6"
         marker["pattern"] = {
-            "shape": "/",
+            "shape": _OUT_OF_WATER[name],
             "size": 5,
             "solidity": 0.16,
             "fillmode": "overlay",
@@ -245,7 +260,7 @@ def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> 
         in_water = name in WATER_DUTIES
         marker["color"] = "#000000" if in_water else "#ffffff"
         text_hex = "#ffffff" if in_water else "#000000"
-    letters = "" if name == DRESSING else f"{style.letters} "
+    letters = "" if name in _OUT_OF_WATER else f"{style.letters} "
     return go.Bar(
         name=f"<b>{letters}</b>{safe(name)}",
         orientation="h",
@@ -279,13 +294,19 @@ def alt_by_person(plan: Plan, job: Job) -> str:
     return " ".join(["Timeline with a row for each person.", *lines])
 
 
+def _out_words(dive: Dive, job: Job) -> str:
+    out = dive.out_of_chamber_min
+    return "" if out is None else f", out of the chamber {job.clock.hhmm(out)}"
+
+
 def alt_by_station(plan: Plan, job: Job) -> str:
     """The figure by station in words: each dive and surface task with place and times."""
     clock = job.clock
     lines = [
         f"Dive {d.id} from {d.station}, {d.item}: "
         f"{' and '.join(e.person for e in d.divers)}, leave surface {clock.hhmm(d.leave_surface_min)}, "
-        f"reach surface {clock.hhmm(d.reach_surface_min)}."
+        f"reach surface {clock.hhmm(d.reach_surface_min)}"
+        f"{_out_words(d, job)}."
         for d in sorted(plan.dives, key=lambda d: d.leave_surface_min)
     ]
     lines += [

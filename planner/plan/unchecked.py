@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from planner.job.job import Job
 from planner.job.words import DIVER, duty_qualifies
 from planner.plan.flight import no_flight
@@ -17,12 +19,24 @@ _ALWAYS = (
     "Vessel traffic, propellers, intakes and lifting gear near the divers are stopped or kept clear; flag "
     "'A' is shown.",
     "The bottom is clear of unexploded and other dangerous things.",
-    "Air supply and reserve carry the planned dives: see the air sheet.",
     "Emergency calls are posted: chamber, hospitals, physicians, transport, rescue (29 CFR 1910.421(b), from "
     "memory).",
 )
-_REST = "Everyone's hours of rest hold over any 24 hours and any 7 days (MLC 2006, Standard A2.3)."
+_AIR = "Air supply and reserve carry the planned dives: the job gives no air plant to check them by."
 _HOURS = "The hours that everyone worked in the 7 days before the job are given in full."
+
+
+def _rest(job: Job) -> Iterator[str]:
+    """What of the hours of rest no rule of the job checks, and what the rules that do must rely on."""
+    asked = {
+        "any 24 hours": job.rules.rest_in_24h_min > 0,
+        "any 7 days": job.rules.rest_in_7d_min > 0,
+    }
+    if not all(asked.values()):
+        over = " and ".join(window for window, checked in asked.items() if not checked)
+        yield f"Everyone's hours of rest hold over {over} (MLC 2006, Standard A2.3)."
+    if any(asked.values()):
+        yield _HOURS
 
 
 def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
@@ -35,8 +49,9 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
     plan
         Its plan, where there is one: then each diver's wait before flying is told too.
     """
-    asked = job.rules.rest_in_24h_min > 0 and job.rules.rest_in_7d_min > 0
-    own: list[str] = [_HOURS if asked else _REST]
+    own: list[str] = list(_rest(job))
+    if not job.air.compressors and not job.air.banks:
+        own.append(_AIR)
     site = job.site
     if site.daylight_only and (site.latitude_deg is None or site.longitude_deg is None):
         own.append("All dives lie in daylight: the job gives no position, so sunrise and sunset are unknown.")

@@ -62,7 +62,7 @@ def _watched(job: Job, observer: Observer, start_min: int, end_min: int) -> Span
     best: tuple[int, int] | None = None
     since: int | None = None
     for minute in range(start_min, end_min + 1):
-        up = minute < end_min and elevation(observer, job.clock.at(minute)) > HORIZON_DEG
+        up = minute < end_min and _sun_deg(observer, job.clock.at(minute)) > HORIZON_DEG
         if up and since is None:
             since = minute
         elif not up and since is not None:
@@ -70,6 +70,11 @@ def _watched(job: Job, observer: Observer, start_min: int, end_min: int) -> Span
                 best = (since, minute - 1 if minute < end_min else minute)
             since = None
     return None if best is None or best[0] >= best[1] else Span(start_min=best[0], end_min=best[1])
+
+
+def _sun_deg(observer: Observer, moment: datetime) -> float:
+    """True elevation of the sun's centre, without refraction: that is in the horizon's own number."""
+    return float(elevation(observer, moment, with_refraction=False))
 
 
 def _minute(job: Job, moment: datetime) -> float:

@@ -105,10 +105,24 @@ def test_air_breaks_are_spent_at_the_last_stop() -> None:
 
 
 def test_chamber_time_is_not_in_the_water() -> None:
-    """Surface decompression: up to the surface, then the rest of the schedule counts at the surface."""
-    schedule = STOPS_100.replace(stops=(), chamber_periods=1.0, ascent_s=2300, time_to_first_stop_s=200)
+    """Surface decompression: the air of the dive ends at the surface, 100 fsw at 30 fsw a minute (table 9-9)
+    or a stop at 40 fsw and 1:20 later; the chamber's gas is counted nowhere."""
+    schedule = STOPS_100.replace(
+        way_up="surface decompression",
+        stops=(),
+        chamber_periods=1.0,
+        ascent_s=2300,
+        time_to_first_stop_s=200,
+    )
     legs = ascent_legs(100, schedule)
-    assert [(leg.minutes, leg.from_fsw, leg.to_fsw) for leg in legs] == [(4, 100, 0), (35, 0, 0)]
+    assert [(leg.minutes, leg.from_fsw, leg.to_fsw) for leg in legs] == [(4, 100, 0)]
+    stop = schedule.replace(stops=(Stop(depth_fsw=40, minutes=5),), time_to_first_stop_s=120, ascent_s=2600)
+    legs = ascent_legs(100, stop)
+    assert [(leg.minutes, leg.from_fsw, leg.to_fsw) for leg in legs] == [
+        (2, 100, 40),
+        (5, 40, 40),
+        (2, 40, 0),
+    ]
 
 
 def test_limits_before_there_is_a_plan() -> None:

@@ -95,6 +95,20 @@ def test_group_falls_as_table_9_8_says() -> None:
     assert [s.end_min for s in found[:-1]] == [s.start_min for s in found[1:]]
 
 
+def test_a_diver_in_the_chamber_is_shown_so() -> None:
+    """Surface decompression: under pressure to the end of the chamber, and only then does the group fall."""
+    up = FIRST.reach_surface_min
+    dive = FIRST.replace(out_of_chamber_min=up + 21, divers=(FIRST.divers[0].replace(group_after="O"),))
+    plan = PLAN.replace(dives=(dive,))
+    found = groups.group_stretches(plan, JOB, JOB.people[0], Span(start_min=420, end_min=1440))
+    chamber = next(s for s in found if s.state == groups.IN_CHAMBER)
+    assert (chamber.start_min, chamber.end_min) == (up, up + 21)
+    assert next(s.start_min for s in found if s.state == "O") == up + 21
+    assert groups.IN_CHAMBER in groups.alt_groups(plan, JOB)
+    figure = groups.groups_through_day(plan, JOB, Look())
+    assert groups.IN_CHAMBER in {trace.name for trace in figure.data}
+
+
 def test_group_figure_shows_letters_and_only_those_who_carry_nitrogen() -> None:
     """A row for each diver with nitrogen, a letter on each block; people on deck have none."""
     figure = groups.groups_through_day(PLAN, JOB, Look())

@@ -49,6 +49,24 @@ def test_a_dive_falls_into_dressing_water_undressing() -> None:
     assert sorted(_blocks(figure, timeline.DRESSING)) == dressing
 
 
+def test_the_chamber_is_a_stretch_of_its_own() -> None:
+    """Surface decompression: from reach surface to out of the chamber the diver's block says so."""
+    first = PLAN.dives[0]
+    out = first.undressed_min + 4
+    (diver,) = first.divers
+    schedule = diver.schedule.replace(way_up="surface decompression", chamber_periods=0.5)
+    dive = first.replace(out_of_chamber_min=out, divers=(diver.replace(schedule=schedule),))
+    duties = tuple(
+        s.replace(end_min=out) if (s.dive, s.person) == (first.id, diver.person) else s for s in PLAN.duties
+    )
+    plan = PLAN.replace(dives=(dive, *PLAN.dives[1:]), duties=duties)
+    for build in (timeline.by_person, timeline.by_station):
+        ((start, end, text),) = _blocks(build(plan, JOB, Look()), timeline.DECOMPRESSING)
+        assert (start, end) == (first.reach_surface_min, out)
+        assert text
+    assert f"out of the chamber {JOB.clock.hhmm(out)}" in timeline.alt_by_station(plan, JOB)
+
+
 def test_two_duties_held_at_once_are_one_block() -> None:
     """Console and log keeper of one person on one dive share a block with both letters."""
     figure = timeline.by_person(PLAN, JOB, Look())

@@ -9,7 +9,7 @@ from a_plan import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan, at, span
 from changed_copies import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
-from planner.job import CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
+from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
 from planner.job.words import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import FurtherBreach, Plan, Reason, check, no_flight, to_json, unchecked
 from planner.rules import Basis, Rule
@@ -268,8 +268,17 @@ def test_hours_are_for_a_person_to_tick_while_the_program_does_not_weigh_them() 
     on = unchecked(with_rules(JOB, rest_in_24h_min=600, rest_in_7d_min=4620))
     assert not any("hours of rest hold" in s for s in on)
     assert any("worked in the 7 days before" in s for s in on)
+    one = unchecked(with_rules(JOB, rest_in_24h_min=600))
+    assert any("hours of rest hold over any 7 days" in s for s in one)
     _, tidal = with_charted_depth(58)
     assert any("raised the tide" in s for s in unchecked(tidal))
+
+
+def test_air_is_for_a_person_to_tick_while_no_plant_is_given() -> None:
+    """With a plant the air rules check primary and reserve; without one nobody has."""
+    assert any("Air supply and reserve" in s for s in unchecked(JOB))
+    bank = Bank(name="B1", bottles=4, floodable_cuft_each=1.5, pressure_psi=2000, working_pressure_psi=2400)
+    assert not any("Air supply" in s for s in unchecked(JOB.replace(air=AirPlant(banks=(bank,)))))
 
 
 def test_no_meal_break_is_asked_as_shipped() -> None:

@@ -1,0 +1,53 @@
+"""Surface decompression on the printed sheets: the time at which the diver is out of the chamber."""
+
+from __future__ import annotations
+
+from watchbill_example import pier_job, pier_plan
+from watchbill_reading import rows_of, texts, written
+
+from planner.books.watchbill_facts import nitrogen_at, wall
+from planner.hours.worked import from_plan
+from planner.plan import Plan
+
+JOB = pier_job()
+FIRST = pier_plan(JOB).dives[0]
+OUT_MIN = FIRST.undressed_min + 4
+
+
+def through_the_chamber() -> Plan:
+    """The first dive of the pier with its divers in the chamber until four minutes after undressing."""
+    plan = pier_plan(JOB)
+    divers = tuple(
+        d.replace(schedule=d.schedule.replace(way_up="surface decompression", chamber_periods=0.5))
+        for d in FIRST.divers
+    )
+    first = FIRST.replace(divers=divers, out_of_chamber_min=OUT_MIN)
+    return plan.replace(dives=tuple(first if d.id == FIRST.id else d for d in plan.dives))
+
+
+def test_the_sheets_say_when_the_diver_is_out_of_the_chamber() -> None:
+    """On the dive's own sheet as a line with its time, on the sheet of all dives in the dive's band."""
+    book = written(through_the_chamber(), JOB)
+    (line,) = [row for row in rows_of(book["Dive sheets"]) if "Out of the chamber" in row]
+    assert wall(JOB, OUT_MIN) in line
+    assert sum(f"out of the chamber {JOB.clock.hhmm(OUT_MIN)}" in t for t in texts(book["Dives"])) == 1
+    plain = written(pier_plan(JOB), JOB)
+    assert not any("out of the chamber" in t.lower() for t in texts(plain["Dives"]))
+
+
+def test_the_group_holds_until_the_chamber_is_left() -> None:
+    """The minutes on the surface count from the end of the chamber: ten of them there change no group."""
+    name = FIRST.divers[0].person
+    after = FIRST.divers[0].group_after
+    plan = through_the_chamber()
+    assert nitrogen_at(plan, JOB, name, OUT_MIN + 9).group == after
+    assert nitrogen_at(plan, JOB, name, OUT_MIN - 1) == nitrogen_at(plan, JOB, name, FIRST.leave_surface_min)
+
+
+def test_the_hours_hold_the_chamber_and_the_watch_after_it() -> None:
+    """The hour by the chamber (29 CFR 1910.423(b)(2)) ends an hour after the diver is out of it."""
+    record = from_plan(through_the_chamber(), JOB)
+    dived = next(d for d in record.dives if d.dive == FIRST.id)
+    assert dived.out_of_chamber_min == OUT_MIN
+    watch = next(s for s in record.spells if s.duty == "by the chamber" and s.dive == FIRST.id)
+    assert watch.end_min == OUT_MIN + JOB.rules.chamber_watch_min
