@@ -6,56 +6,88 @@ import argparse
 import signal
 import sys
 import threading
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION, __version__
-from planner.air import AIR_RULES, air_breaches
-from planner.books import read_job
-from planner.books.command import add_template_command
-from planner.books.compare_book import write_compare_book
-from planner.books.dive_record_book import write_dive_records
-from planner.books.hours_book import write_hours_book
-from planner.books.job_out import write_job
 from planner.errors import Fault, InputFaults, PlannerError
-from planner.gear import GEAR_RULES, gear_breaches
-from planner.hours.command import add_hours_command
-from planner.plan.command import add_check_command
-from planner.schedule.command import add_why_command
-from planner.store.command import add_log_command
-from planner.tables.command import add_tables_command
-from planner.whatif.command import add_compare_command
 
 if TYPE_CHECKING:
     from planner.hours import WorkedRecord
     from planner.schedule import Progress
 
+    # argparse keeps this class private; it is what `add_subparsers` returns
+    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+
 PLANNED, NOTHING, FAULTS, FAILED = 0, 1, 2, 3
 
 
-def build_parser() -> argparse.ArgumentParser:
-    """The whole command line."""
+def build_parser(only: str | None = None) -> argparse.ArgumentParser:
+    """The whole command line, or the part for one command: a command loads no other command's libraries."""
     parser = argparse.ArgumentParser(
         prog="python -m planner",
         description=f"Plans the day of a surface-supplied diving team. {CAUTION}",
     )
     parser.add_argument("--version", action="version", version=__version__)
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
-    add_template_command(commands)
-    _add_plan_command(commands)
-    add_check_command(
-        commands,
-        read_job,
-        more=(gear_breaches, air_breaches),
-        more_rules={**GEAR_RULES, **AIR_RULES},
-    )
-    add_tables_command(commands)
-    add_why_command(commands, read_job)
-    add_compare_command(commands, read_job, write_compare_book, write_job)
-    add_hours_command(commands, read_job, write_hours_book, write_dive_records, _logged_days)
-    add_log_command(commands)
+    for name, add in COMMANDS.items():
+        if only not in COMMANDS or name == only:
+            add(commands)
     return parser
+
+
+def _template(commands: Subparsers) -> None:
+    from planner.books.command import add_template_command
+
+    add_template_command(commands)
+
+
+def _check(commands: Subparsers) -> None:
+    from planner.air import AIR_RULES, air_breaches
+    from planner.books.job_in import read_job
+    from planner.gear import GEAR_RULES, gear_breaches
+    from planner.plan.command import add_check_command
+
+    more_rules = {**GEAR_RULES, **AIR_RULES}
+    add_check_command(commands, read_job, more=(gear_breaches, air_breaches), more_rules=more_rules)
+
+
+def _tables(commands: Subparsers) -> None:
+    from planner.tables.command import add_tables_command
+
+    add_tables_command(commands)
+
+
+def _why(commands: Subparsers) -> None:
+    from planner.books.job_in import read_job
+    from planner.schedule.command import add_why_command
+
+    add_why_command(commands, read_job)
+
+
+def _compare(commands: Subparsers) -> None:
+    from planner.books.compare_book import write_compare_book
+    from planner.books.job_in import read_job
+    from planner.books.job_out import write_job
+    from planner.whatif.command import add_compare_command
+
+    add_compare_command(commands, read_job, write_compare_book, write_job)
+
+
+def _hours(commands: Subparsers) -> None:
+    from planner.books.dive_record_book import write_dive_records
+    from planner.books.hours_book import write_hours_book
+    from planner.books.job_in import read_job
+    from planner.hours.command import add_hours_command
+
+    add_hours_command(commands, read_job, write_hours_book, write_dive_records, _logged_days)
+
+
+def _log(commands: Subparsers) -> None:
+    from planner.store.command import add_log_command
+
+    add_log_command(commands)
 
 
 def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
@@ -73,7 +105,7 @@ def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
         raise InputFaults([fault]) from refused
 
 
-def _add_plan_command(commands: argparse._SubParsersAction[argparse.ArgumentParser]) -> None:
+def _plan(commands: Subparsers) -> None:
     parser = commands.add_parser("plan", help="plan a job's day and write its watchbill")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument(
@@ -102,6 +134,7 @@ def _count(text: str) -> int:
 
 def _run_plan(arguments: argparse.Namespace) -> int:
     # The solver is slow to import; the other commands do without it.
+    from planner.books.job_in import read_job
     from planner.books.summary import summary_text
     from planner.books.watchbill import watchbill_name, write_watchbill
     from planner.plan import to_json
@@ -149,9 +182,22 @@ def _tell(progress: Progress) -> None:
     print("\r" + line.ljust(78)[:78], end="", file=sys.stderr, flush=True)
 
 
+COMMANDS: dict[str, Callable[[Subparsers], None]] = {
+    "template": _template,
+    "plan": _plan,
+    "check": _check,
+    "tables": _tables,
+    "why": _why,
+    "compare": _compare,
+    "hours": _hours,
+    "log": _log,
+}
+
+
 def main(argv: Sequence[str] | None = None) -> int:
     """Run a command; the exit status. No traceback reaches a user for a fault of the input."""
-    arguments = build_parser().parse_args(argv)
+    given = list(sys.argv[1:] if argv is None else argv)
+    arguments = build_parser(given[0] if given else None).parse_args(given)
     try:
         return int(arguments.run(arguments))
     except InputFaults as found:

@@ -15,6 +15,7 @@ from watchbill_reading import MADE
 
 from planner import CAUTION
 from planner.books.watchbill import write_watchbill
+from planner.gear import dressing_cards
 from planner.job import Job
 from planner.plan.model import Plan
 
@@ -96,7 +97,9 @@ def test_pages_are_as_many_as_there_is_to_say(printer: Printer, paper: str) -> N
     assert len(_of_sheet(pages, "Left over")) == 1
     assert len(_of_sheet(pages, "Gear")) == 1
     assert len(_of_sheet(pages, "Air")) <= 2
-    assert len(pages) <= 20
+    cards = len(dressing_cards(plan, job))
+    assert len(_of_sheet(pages, "Dressing cards")) == cards
+    assert len(pages) <= 20 + cards + 3
 
 
 @pytest.mark.parametrize("paper", PAPER_PT)

@@ -28,6 +28,8 @@ SHEETS = [
     "Left over",
     "Air",
     "Gear",
+    "Inspection",
+    "Dressing cards",
     "Cautions and sources",
 ]
 LANDSCAPE = {"Watchbill", "Dives", "Gear"}
@@ -49,7 +51,7 @@ def _wall(minute: int) -> datetime:
 
 
 def test_sheets_stand_in_the_order_of_use() -> None:
-    """Eight sheets, the grid first, sources last."""
+    """Ten sheets, the grid first, sources last."""
     assert BOOK.sheetnames == SHEETS
 
 

@@ -1,0 +1,66 @@
+"""The command ``why``: what a plan leaves over, the rules that block it, the changes that would fit it."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from planner import CAUTION
+from planner.job import Job
+
+if TYPE_CHECKING:
+    # argparse keeps this class private; it is what `add_subparsers` returns
+    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+
+TOLD, FAULTS = 0, 2
+
+
+def add_why_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> None:
+    """Add ``why JOB.xlsx [--item NAME] [--seconds N] [--each N]`` to a command line.
+
+    The parsed arguments get ``run``, which returns the exit status: 0 when it was told, 2 for an item that
+    is not in the job.
+    """
+    parser = subparsers.add_parser("why", help="why an item is left over, and what it would take")
+    parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
+    parser.add_argument("--item", metavar="NAME", help="this item only; else all that are left over")
+    parser.add_argument("--seconds", type=float, default=20.0, help="time for the plan (20)")
+    parser.add_argument("--each", type=float, default=4.0, help="time for each change tried (4)")
+    parser.add_argument("--workers", type=int, default=2, help="solver threads (2)")
+    parser.set_defaults(run=lambda arguments: run_why(arguments, read_job))
+
+
+def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> int:
+    """Plan the job, tell the reasons of what is left, solve the changes, print them."""
+    # The solver is slow to import; the other commands do without it.
+    from planner.schedule.solve import solve
+    from planner.schedule.what_it_takes import what_it_takes
+
+    job = read_job(arguments.job)
+    names = [item.name for item in job.items]
+    if arguments.item is not None and arguments.item not in names:
+        print(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.", file=sys.stderr)
+        return FAULTS
+    outcome = solve(job, seconds=arguments.seconds, workers=arguments.workers)
+    wanted = [n for n in outcome.reasons if arguments.item in (None, n)]
+    if not wanted:
+        what = f"'{arguments.item}' is" if arguments.item else "Every item is"
+        print(f"{what} planned in full; nothing is left over.")
+    for name in wanted:
+        print(f"{name}")
+        for reason in outcome.reasons[name]:
+            print(f"  why: {reason.sentence}" + (f" [{reason.rule}]" if reason.rule else ""))
+        changes = what_it_takes(
+            job, outcome.plan, name, seconds_each=arguments.each, workers=arguments.workers
+        )
+        for change in changes:
+            gain = "fits it" if change.fits else f"does {change.after_min} of {change.needed_min} min"
+            print(f"  it would take: {change.sentence} ({gain}; solved)")
+        if not changes:
+            print("  it would take: no single change that was tried; nothing is proven beyond those.")
+    print("Safety rules are never offered as the thing to change.")
+    print(CAUTION)
+    return TOLD
