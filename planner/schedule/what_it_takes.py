@@ -172,9 +172,12 @@ def _one_more(job: Job, duty: str, item: DiveItem | None = None) -> tuple[str, s
 
 
 def _with_newcomer(job: Job, duty: str, item: DiveItem | None, number: int) -> Job:
+    # Someone for one duty brings along what is commonly held with it (console and log).
+    with_it = {p.with_duty for p in job.rules.pairs if p.duty == duty}
+    with_it |= {p.duty for p in job.rules.pairs if p.with_duty == duty}
     newcomer = Person(
         name=f"one more {duty} {number}",
-        duties=frozenset({duty}),
+        duties=frozenset({duty, *with_it}),
         depth_rating_fsw=item.depth_fsw if item is not None else 0,
         certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)) if item else (),
     )

@@ -1,0 +1,115 @@
+"""Ways up in the schedule: the policy decides, and the chamber is a resource with its operator."""
+
+from __future__ import annotations
+
+from datetime import time
+
+from planner.job import Gear, Job, Policy, TideMark
+from planner.schedule import solve
+from planner.verdict import verdict
+from tests.schedule.day import PEOPLE, item, job, outfit, person
+
+
+def chamber_job(policy: Policy, *, stops_max_min: int = 60, oxygen: bool = False) -> Job:
+    """Eleven people with two chamber operators; one deep item that is long for a dive without stops."""
+    people = (
+        *PEOPLE,
+        person("Fia", "diver", "tender"),
+        person("Ada", "chamber operator"),
+        person("Bela", "chamber operator", "tender"),
+    )
+    made = job(
+        item("Deep", 78, 50, gear=Gear.LIGHT, splittable=False),
+        people=people,
+        outfits=tuple(outfit(n, Gear.LIGHT) for n in range(1, 5)),
+    )
+    site = made.site.replace(
+        policy=policy,
+        in_water_stop_max_min=stops_max_min,
+        oxygen_in_water=oxygen,
+        chamber_minutes_away=0,
+        day_end=time(17),
+    )
+    return made.replace(site=site)
+
+
+def test_no_stop_policy_leaves_what_needs_stops() -> None:
+    """78 fsw allows 39 min without stops (table 9-7, 80 fsw): 50 min in one dive stay undone."""
+    outcome = solve(chamber_job(Policy.NO_STOP), seconds=3)
+    assert outcome.plan is None
+    assert outcome.reasons["Deep"][0].rule == "way-up-policy"
+
+
+def test_in_water_stops_do_it_with_a_chamber_operator() -> None:
+    """52 min of bottom time: 80/55, 24 min at 20 fsw (table 9-9), the operator on until an hour after."""
+    made = chamber_job(Policy.IN_WATER_STOPS)
+    outcome = solve(made, seconds=6)
+    assert outcome.plan is not None
+    (dive,) = outcome.plan.dives
+    schedule = dive.divers[0].schedule
+    assert (schedule.depth_fsw, schedule.time_min, schedule.stop_min) == (80, 55, 24)
+    (operator,) = (s for s in outcome.plan.duties if s.duty == "chamber operator")
+    assert operator.end_min == dive.reach_surface_min + made.rules.chamber_watch_min
+    assert verdict(outcome.plan, made) == ()
+
+
+def test_the_limit_on_stops_is_kept() -> None:
+    """The same dive with at most 20 min of stops allowed is left."""
+    outcome = solve(chamber_job(Policy.IN_WATER_STOPS, stops_max_min=20), seconds=3)
+    assert outcome.plan is None
+
+
+def test_oxygen_in_the_water_shortens_the_stops() -> None:
+    """80/55 on oxygen at 20 fsw: 13 min instead of 24 (table 9-9)."""
+    outcome = solve(chamber_job(Policy.IN_WATER_STOPS, oxygen=True), seconds=6)
+    assert outcome.plan is not None
+    assert outcome.plan.dives[0].divers[0].schedule.stop_min == 13
+
+
+def test_surface_decompression_uses_the_chamber() -> None:
+    """The diver surfaces, goes into the chamber, and is out half a period later."""
+    made = chamber_job(Policy.SURFACE_DECOMPRESSION)
+    outcome = solve(made, seconds=6)
+    assert outcome.plan is not None
+    (dive,) = outcome.plan.dives
+    assert dive.divers[0].schedule.way_up == "surface decompression"
+    assert dive.out_of_chamber_min is not None
+    assert dive.out_of_chamber_min > dive.reach_surface_min
+    assert verdict(outcome.plan, made) == ()
+
+
+def test_one_decompression_at_a_time() -> None:
+    """Two such dives never have people in the chamber together."""
+    made = chamber_job(Policy.SURFACE_DECOMPRESSION)
+    made = made.replace(dive_items=(made.dive_items[0], made.dive_items[0].replace(name="Deep too")))
+    outcome = solve(made, seconds=8)
+    assert outcome.plan is not None
+    stays = sorted((d.reach_surface_min, d.out_of_chamber_min or 0) for d in outcome.plan.dives)
+    assert len(stays) == 2
+    assert stays[0][1] <= stays[1][0]
+    assert verdict(outcome.plan, made) == ()
+
+
+def test_no_chamber_no_stops() -> None:
+    """Without a chamber at the location nothing outside the no-stop limits is planned."""
+    made = chamber_job(Policy.IN_WATER_STOPS)
+    outcome = solve(made.replace(site=made.site.replace(chamber_minutes_away=None)), seconds=3)
+    assert outcome.plan is None
+
+
+def test_the_tide_makes_the_row_deeper() -> None:
+    """A charted 38 fsw with up to 6 ft of tide above it is planned on the 45 fsw row (table 9-7)."""
+    marks = (
+        TideMark(minute=-60, level_ft=0.5, high=False),
+        TideMark(minute=310, level_ft=6.0, high=True),
+        TideMark(minute=680, level_ft=0.5, high=False),
+        TideMark(minute=1050, level_ft=6.0, high=True),
+        TideMark(minute=1500, level_ft=0.5, high=False),
+    )
+    made = job(item(depth_fsw=38, work_min=40, depth_follows_tide=True), tide_marks=marks)
+    outcome = solve(made, seconds=5)
+    assert outcome.plan is not None
+    (dive,) = outcome.plan.dives
+    assert dive.depth_fsw > 40
+    assert dive.divers[0].schedule.depth_fsw == 45
+    assert verdict(outcome.plan, made) == ()

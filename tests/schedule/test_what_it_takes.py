@@ -1,0 +1,50 @@
+"""What would it take: each change is solved, and none relaxes a safety rule."""
+
+from __future__ import annotations
+
+from datetime import time
+
+from planner.job import OutfitState, Span
+from planner.schedule import solve, what_it_takes
+from planner.schedule.what_it_takes import candidates
+from planner.verdict import verdict
+from tests.schedule.day import PEOPLE, item, job, outfit
+
+
+def test_the_outfit_to_repair_is_found() -> None:
+    """One outfit short: the one with the open defect, made ready, fits the item; its plan holds."""
+    worn = (outfit(1), outfit(2, state=OutfitState.DEFECT_OPEN))
+    made = job(item(), outfits=worn)
+    changes = what_it_takes(made, None, "Work", seconds_each=3)
+    best = next(c for c in changes if "made ready" in c.sentence)
+    assert best.fits
+    plan = solve(best.job, seconds=4).plan
+    assert plan is not None
+    assert verdict(plan, best.job) == ()
+
+
+def test_the_smallest_longer_window_is_named() -> None:
+    """40 min of work at 40 fsw take 43 min of water: a window of 30 min needs 20 min more."""
+    made = job(item(windows=(Span(start_min=600, end_min=630),)))
+    changes = what_it_takes(made, None, "Work", seconds_each=3)
+    windows = [c for c in changes if "window" in c.sentence and c.fits]
+    assert [c.sentence for c in windows] == ["its window 20 min longer"]
+
+
+def test_one_more_person_with_the_duty_that_is_short() -> None:
+    """A crew without one tender, or without its console, is fitted by one more of that duty."""
+    for gone, wanted in (("Ola", "one more tender"), ("Marek", "one more air console")):
+        short = job(item(), people=tuple(p for p in PEOPLE if p.name != gone))
+        changes = what_it_takes(short, None, "Work", seconds_each=3)
+        assert wanted in [c.sentence for c in changes if c.fits]
+
+
+def test_safety_is_never_the_thing_to_change() -> None:
+    """No candidate touches the rules, the policy, the medicals or what an item asks for."""
+    made = job(item(depth_fsw=60, work_min=100, splittable=False))
+    made = made.replace(site=made.site.replace(day_end=time(15)))
+    for _, _, changed in candidates(made, "Work"):
+        assert changed.rules == made.rules
+        assert changed.site.policy is made.site.policy
+        now, before = changed.dive_item("Work"), made.dive_item("Work")
+        assert now.replace(windows=()) == before.replace(windows=())
