@@ -163,8 +163,14 @@ def _pay(sheet: Sheet, row: int, week: PersonWeek, worked: str, currency: str) -
     sheet.put(row, 11, "Source", HEAD.but(size=7), wide=wide + 1)
     sheet.tall(row, 22)
     first = row + 1
+    in_base = [
+        f"E{first + n}*G{first + n}" + ("*60" if line.kind is LineKind.DEPTH else "")
+        for n, line in enumerate(week.lines)
+        if line.in_overtime_base
+    ]
+    regular = f"({'+'.join(in_base)})/{worked}"
     for offset, line in enumerate(week.lines):
-        _line(sheet, first + offset, first, line, worked, wide)
+        _line(sheet, first + offset, line, worked, regular, wide)
     total = first + len(week.lines)
     sheet.put(total, 1, "Pay of the week", Look(bold=True, heavy="t", size=9), wide=4)
     for column in range(5, sheet.columns + 1):
@@ -179,17 +185,16 @@ def _pay(sheet: Sheet, row: int, week: PersonWeek, worked: str, currency: str) -
     return total + 2, f"I{total}"
 
 
-def _line(sheet: Sheet, row: int, first: int, line: PayLine, worked: str, wide: int) -> None:
+def _line(sheet: Sheet, row: int, line: PayLine, worked: str, regular: str, wide: int) -> None:
     sheet.put(row, 1, line.label, WORD, wide=4)
-    base = f'SUMIF(J{first}:J{row - 1},"yes",I{first}:I{row - 1})'
     if line.kind is LineKind.BASE:
         formula(sheet, row, 5, f"={worked}", NUMBER)
     else:
         sheet.put(row, 5, line.quantity, NUMBER)
     sheet.put(row, 6, line.unit, WORD.but(indent=1))
     if line.kind is LineKind.OVERTIME:
-        formula(sheet, row, 7, f"={base}*60/{worked}", RATE)
-        amount = f"=ROUND(E{row}*{base}*H{row}/{worked},2)"
+        formula(sheet, row, 7, f"={regular}", RATE)
+        amount = f"=ROUND(E{row}*G{row}*H{row}/60,2)"
     else:
         sheet.put(row, 7, line.per_unit, MONEY)  # type: ignore[arg-type]
         per = "" if line.kind is LineKind.DEPTH else "/60"

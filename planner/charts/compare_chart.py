@@ -75,7 +75,7 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     dress(figure, look, title="Work done against cost", height_px=430)
     figure.update_xaxes(title={"text": f"cost, {currency}", "font": {"size": 12}}, tickformat=",.0f")
     figure.update_yaxes(
-        title={"text": "work done, % of all, weighted by priority", "font": {"size": 12}}, rangemode="tozero"
+        title={"text": "work done, % of all, weighted by priority", "font": {"size": 12}}, range=[0, 106]
     )
     figure.update_layout(
         legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},

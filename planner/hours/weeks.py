@@ -236,7 +236,9 @@ def _lines(
                 band.example,
             )
         )
-    base = sum((line.amount for line in lines if line.in_overtime_base), Decimal(0))
+    # minutes times money: not rounded, so that the regular rate of a plain hourly rate is that rate
+    in_base = [line for line in lines if line.in_overtime_base]
+    base = sum((x.quantity * x.per_unit * (60 if x.unit == "ft" else 1) for x in in_base), Decimal(0))
     for step, past in overtime:
         over = step.times - 1
         lines.append(
@@ -245,9 +247,9 @@ def _lines(
                 f"{step.kind} past {step.after_min / 60:g} h, the part over straight time",
                 past,
                 "min",
-                base * 60 / worked,
+                base / worked,
                 over,
-                cents(past * base * over / worked),
+                cents(past * base * over / (60 * worked)),
                 False,
                 step.source,
                 step.example,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.hours import BETWEEN, EXAMPLE_RULES, PersonDay, WorkedRecord, WorkedSpell, timesheets
@@ -25,6 +25,7 @@ _SPELL = st.builds(
 
 
 @given(st.lists(_SPELL, min_size=1, max_size=12))
+@settings(deadline=None)
 def test_minutes_by_duty_add_up_to_the_span_less_the_breaks(spells: list[WorkedSpell]) -> None:
     """Whatever overlaps or runs past midnight: by duty they sum to span less breaks (arithmetic)."""
     days = _days(record(*spells))

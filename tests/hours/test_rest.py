@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.hours import EXAMPLE_RULES, timesheets
@@ -58,6 +58,7 @@ def test_fourteen_hours_between_rests() -> None:
 
 
 @given(st.lists(st.tuples(st.integers(0, 4000), st.integers(1, 900)), min_size=1, max_size=8))
+@settings(deadline=None)
 def test_no_window_is_missed(spells: list[tuple[int, int]]) -> None:
     """Counting every minute of every 24 h window finds a breach exactly when the rule does (arithmetic)."""
     work = [(start, start + length) for start, length in spells]

@@ -106,12 +106,12 @@ def _edit_rules(here: Desk) -> None:
         hide_index=True,
         height="content",
         column_config={
-            "rule": st.column_config.SelectboxColumn("rule", options=list(KINDS), required=True),
-            "source": st.column_config.TextColumn("source", width="large"),
-            "example": st.column_config.SelectboxColumn("example", options=["", "yes"]),
-            "in overtime base": st.column_config.SelectboxColumn(
-                "in overtime base", options=["", "yes", "no"]
+            "rule": st.column_config.SelectboxColumn(
+                "rule", options=list(KINDS), required=True, width="medium"
             ),
+            "source": st.column_config.TextColumn("source", width="large"),
+            "example": st.column_config.TextColumn("example", help="yes for a row that is only an example"),
+            "in overtime base": st.column_config.TextColumn("in overtime base", help="yes or no"),
         },
     )
     with st.container(horizontal=True, vertical_alignment="bottom"):

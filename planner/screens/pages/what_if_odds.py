@@ -78,14 +78,29 @@ def _spread() -> Spread:
             0.0,
             plain_spread.work_least_percent,
             5.0,
+            format="%.0f",
             key="work_least",
             width=150,
         )
         likely = st.number_input(
-            "likeliest, %", -90.0, 300.0, plain_spread.work_likely_percent, 5.0, key="work_likely", width=120
+            "likeliest, %",
+            -90.0,
+            300.0,
+            plain_spread.work_likely_percent,
+            5.0,
+            format="%.0f",
+            key="work_likely",
+            width=120,
         )
         most = st.number_input(
-            "most, %", 0.0, 300.0, plain_spread.work_most_percent, 5.0, key="work_most", width=120
+            "most, %",
+            0.0,
+            300.0,
+            plain_spread.work_most_percent,
+            5.0,
+            format="%.0f",
+            key="work_most",
+            width=120,
         )
         late = st.number_input(
             "Late start in, % of days",
@@ -93,6 +108,7 @@ def _spread() -> Spread:
             100.0,
             plain_spread.late_chance_percent,
             5.0,
+            format="%.0f",
             key="late_chance",
             width=170,
         )
@@ -105,6 +121,7 @@ def _spread() -> Spread:
             100.0,
             plain_spread.window_lost_percent,
             5.0,
+            format="%.0f",
             key="lost",
             width=190,
         )

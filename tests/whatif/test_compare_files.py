@@ -1,0 +1,173 @@
+"""The comparison out: workbook, chart, the command, and every case as a job and a plan of its own."""
+
+from __future__ import annotations
+
+import argparse
+import os
+import shutil
+import subprocess
+from importlib import import_module
+from pathlib import Path
+
+import pytest
+from openpyxl import load_workbook
+from pypdf import PdfReader
+
+from planner import CAUTION
+from planner.__main__ import main
+from planner.books import read_job, write_job
+from planner.books.compare_book import compare_book, write_compare_book
+from planner.charts import compare_chart
+from planner.charts.look import Look
+from planner.job import Job
+from planner.plan import Plan, check, from_json
+from planner.whatif import Spread, Sure, Sweep, cases_of, how_sure, knee_of, parse_variations, sweep
+from planner.whatif.sweep import Solved
+from tests.whatif.made_up import planned
+
+JOB, PLAN = planned("small heavy dress")
+SWEEP = import_module("planner.whatif.sweep")
+
+
+def _given(number: int, job: Job, seconds: float, seed: int, start: Plan | None) -> Solved:
+    """A solver that knows one plan, good for five divers and more."""
+    enough = sum(1 for p in job.people if "diver" in p.duties) >= 5
+    return Solved(number, PLAN if enough else None, "made up", 0.0)
+
+
+@pytest.fixture
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The made-up solver in the place of the real one, on threads."""
+    monkeypatch.setattr(SWEEP, "solve_case", _given)
+    whole = SWEEP.sweep
+
+    def on_threads(cases: object, **more: object) -> Sweep:
+        found: Sweep = whole(cases, **{**more, "backend": "threading"})
+        return found
+
+    monkeypatch.setattr(import_module("planner.whatif.command"), "sweep", on_threads)
+
+
+@pytest.fixture
+def swept(quick: None) -> Sweep:
+    return sweep(cases_of(JOB, parse_variations(JOB, ["divers=4..6"])), backend="threading", processes=1)
+
+
+@pytest.fixture(scope="module")
+def sure() -> Sure:
+    return how_sure(PLAN, JOB, Spread(), draws=60)
+
+
+def test_the_workbook_holds_every_case_and_no_formula(swept: Sweep, sure: Sure) -> None:
+    """A row a case; values only; the caution on each sheet; what was assumed, with sources."""
+    book = compare_book(swept, JOB, sure)
+    assert book.sheetnames == ["Cases", "Work and cost", "Drawn days", "Assumed"]
+    for ws in book:
+        cells = [c for row in ws.iter_rows() for c in row if c.value is not None]
+        assert any(c.value == CAUTION for c in cells)
+        assert not any(c.data_type == "f" for c in cells)
+    words = [str(c.value) for row in book["Cases"].iter_rows() for c in row if c.value is not None]
+    assert "divers 4" in words and "divers 5 (as given)" in words
+    assert sum(w == "★" for w in words) == len(knee_of(swept.results).best)
+    assumed = [str(c.value) for row in book["Assumed"].iter_rows() for c in row if c.value is not None]
+    assert any("invented example" in w for w in assumed) and any("29 USC 207" in w for w in assumed)
+    assert len(book["Work and cost"]._charts) == 1
+
+
+@pytest.mark.paper
+def test_the_workbook_prints(swept: Sweep, sure: Sure, tmp_path: Path) -> None:
+    """LibreOffice turns it into one page a sheet, each with the caution and its number."""
+    soffice = shutil.which("soffice") or shutil.which("libreoffice")
+    if soffice is None:
+        if os.environ.get("CI"):
+            pytest.fail("LibreOffice (soffice) is missing, and CI must print the comparison")
+        pytest.skip("LibreOffice (soffice) is not installed here")
+    write_compare_book(swept, JOB, sure, tmp_path / "compare.xlsx")
+    profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
+    command = [soffice, profile, "--headless", "--convert-to", "pdf", "--outdir", str(tmp_path)]
+    subprocess.run([*command, str(tmp_path / "compare.xlsx")], check=True, capture_output=True, timeout=180)
+    pages = [" ".join(p.extract_text().split()) for p in PdfReader(tmp_path / "compare.pdf").pages]
+    assert len(pages) == 4
+    assert all(page.count(CAUTION) >= 2 for page in pages)
+    assert "divers 6" in pages[0] and "Burn off the plate seam" in pages[2]
+
+
+def test_the_chart_has_a_point_a_case(swept: Sweep) -> None:
+    """Every case with a plan is drawn once, the best ones in their own series; words say the same."""
+    knee = knee_of(swept.results)
+    figure = compare_chart.work_against_cost(swept.results, knee, Look())
+    drawn = [len(trace.x) for trace in figure.data[:2]]
+    assert sum(drawn) == sum(1 for r in swept.results if r.figures) == 2
+    assert drawn[1] == len(knee.best)
+    assert knee.sentence in compare_chart.alt_work_against_cost(swept.results, knee)
+
+
+def test_the_chances_are_drawn(sure: Sure) -> None:
+    """A bar an item and one for the whole day, each between 0 and 100."""
+    figure = compare_chart.chances(sure, Look(contrast=True))
+    assert len(figure.data[0].x) == len(sure.items) + 1
+    assert all(0 <= x <= 100 for x in figure.data[0].x)
+    assert "Whole day" in compare_chart.alt_chances(sure)
+
+
+@pytest.fixture
+def job_file(tmp_path: Path) -> Path:
+    path = tmp_path / "job.xlsx"
+    write_job(JOB, path)
+    return path
+
+
+def test_the_command_prints_and_writes(
+    quick: None, job_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """The table, the bend, the odds; a workbook; each case as a job and a plan that the check clears."""
+    out, plans = tmp_path / "out.xlsx", tmp_path / "plans"
+    arguments = ["compare", str(job_file), "--vary", "divers=4..6", "--processes", "1", "--draws", "40"]
+    assert main([*arguments, "--out", str(out), "--plans", str(plans)]) == 0
+    said = capsys.readouterr().out
+    assert "3 case(s)" in said and "divers 5" in said and CAUTION in said
+    assert "Everything planned is done in" in said
+    assert load_workbook(out).sheetnames[0] == "Cases"
+    books = sorted(plans.glob("*.xlsx"))
+    assert len(books) == 2
+    for book in books:
+        job = read_job(book)
+        plan = from_json(book.with_suffix(".plan.json").read_text(encoding="utf-8"), job)
+        assert check(plan, job) == ()
+
+
+@pytest.mark.parametrize(
+    ("vary", "words"),
+    [
+        (["tenders=6..2"], "is empty"),
+        (["tenders=1..15", "divers=1..14"], "210 cases"),
+        ([], "Nothing is varied"),
+        (["moon=1..2"], "cannot be varied"),
+    ],
+)
+def test_the_command_refuses_in_sentences(
+    vary: list[str], words: str, job_file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Bad ranges end with status 2 and a sentence; nothing is planned."""
+    arguments = ["compare", str(job_file)]
+    for text in vary:
+        arguments += ["--vary", text]
+    assert main(arguments) == 2
+    assert words in capsys.readouterr().out
+
+
+def test_the_command_refuses_a_place_it_cannot_write(
+    quick: None, job_file: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A workbook that cannot be written is told, with status 2."""
+    out = tmp_path / "no such folder" / "out.xlsx"
+    assert main(["compare", str(job_file), "--vary", "divers=5", "--processes", "1", "--out", str(out)]) == 2
+    assert "cannot be written" in capsys.readouterr().out
+
+
+def test_numbers_of_the_command_have_limits() -> None:
+    """Seconds, processes and draws out of range are refused by name."""
+    command = import_module("planner.whatif.command")
+    for read, text in ((command._seconds, "0"), (command._count, "999"), (command._draws, "-1")):
+        with pytest.raises(argparse.ArgumentTypeError):
+            read(text)

@@ -1,0 +1,205 @@
+"""Drawn days: the plan re-timed keeps every rule, draws repeat, and what spare time is worth is told."""
+
+from __future__ import annotations
+
+import threading
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from planner.errors import InputFaults
+from planner.job import Job, Policy
+from planner.plan import Plan, check
+from planner.schedule import first_plan
+from planner.whatif import Draw, Spread, draw, how_sure
+from planner.whatif.as_plan import plan_of
+from planner.whatif.order import Order, order_of
+from planner.whatif.retime import retime
+from planner.whatif.spread import AS_PLANNED
+from tests.whatif.made_up import SAMPLES, planned
+
+#: Rules about how much of an item is done; a drawn day does more or less than planned, so they do not apply.
+OF_AMOUNT = {
+    "work-not-exceeded",
+    "precedence",
+    "item-whole",
+    "least-useful",
+    "leftovers-told",
+    "objective-values",
+}
+NEVER = Spread(
+    work_least_percent=0,
+    work_likely_percent=0,
+    work_most_percent=0,
+    late_chance_percent=0,
+    window_lost_percent=0,
+)
+WILD = Spread(
+    work_least_percent=-30,
+    work_likely_percent=20,
+    work_most_percent=120,
+    late_chance_percent=60,
+    late_most_min=180,
+    window_lost_percent=40,
+)
+
+
+def _with_stops(policy: Policy) -> tuple[Job, Plan]:
+    """The small sample at 95 fsw with a chamber, so that dives decompress."""
+    job = SAMPLES["small heavy dress"]()
+    site = job.site.replace(policy=policy, in_water_stop_max_min=60, chamber_minutes_away=0)
+    people = tuple(
+        p.replace(duties=p.duties | {"chamber operator"}, depth_rating_fsw=120 if "diver" in p.duties else 0)
+        for p in job.people
+    )
+    items = tuple(i.replace(depth_fsw=95, certificates=frozenset()) for i in job.dive_items)
+    deep = job.replace(site=site, people=people, dive_items=items)
+    plan = first_plan(deep)
+    assert plan is not None
+    return deep, plan
+
+
+PLANS = {name: planned(name) for name in SAMPLES} | {
+    str(policy): _with_stops(policy) for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)
+}
+ORDERS: dict[str, Order] = {name: order_of(plan, job) for name, (job, plan) in PLANS.items()}
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
+    """Without overrun, delay or loss the re-timed day has the plan's dives and duties to the minute."""
+    job, plan = PLANS[name]
+    again = plan_of(ORDERS[name], retime(ORDERS[name], AS_PLANNED))
+    assert sorted(again.dives, key=lambda d: d.id) == sorted(plan.dives, key=lambda d: d.id)
+    assert again.surface_tasks == plan.surface_tasks or set(again.surface_tasks) == set(plan.surface_tasks)
+    assert set(again.duties) == set(plan.duties)
+    assert check(again, job) == ()
+
+
+@pytest.mark.parametrize("name", PLANS)
+@given(number=st.integers(0, 10_000))
+@settings(deadline=None)
+def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
+    """The independent check clears every re-timed day, however wild, but for the amounts of work."""
+    job, _ = PLANS[name]
+    day = retime(ORDERS[name], draw(job, WILD, 7, number))
+    broken = [b for b in check(plan_of(ORDERS[name], day), job) if b.rule not in OF_AMOUNT]
+    assert broken == []
+
+
+@pytest.mark.parametrize("name", PLANS)
+@given(number=st.integers(0, 10_000))
+@settings(deadline=None)
+def test_nobody_begins_before_the_plan(name: str, number: int) -> None:
+    """Everything is pushed to the right: no dive leaves the surface earlier than planned."""
+    job, plan = PLANS[name]
+    planned_at = {d.id: d.leave_surface_min for d in plan.dives}
+    day = retime(ORDERS[name], draw(job, WILD, 3, number))
+    assert all(d.leave_surface_min >= planned_at[d.id] for d in plan_of(ORDERS[name], day).dives)
+    assert all(0 <= part <= 1 for part in day.done.values())
+    assert set(day.causes) == {item for item, part in day.done.items() if part < 1}
+
+
+def test_the_same_seed_draws_the_same_days_and_more_draws_keep_the_first() -> None:
+    """Draw 5 of seed 1 is the same whenever it is made; another seed draws another day."""
+    job, plan = PLANS["tidal pier"]
+    assert draw(job, Spread(), 1, 5) == draw(job, Spread(), 1, 5) != draw(job, Spread(), 2, 5)
+    one, same = (how_sure(plan, job, draws=60, seed=4) for _ in range(2))
+    assert one == same
+    assert how_sure(plan, job, draws=60, seed=5) != one
+
+
+def test_without_any_spread_everything_planned_is_done() -> None:
+    """Nothing goes otherwise: the whole day in every draw, and all the planned work."""
+    job, plan = PLANS["tidal pier"]
+    sure = how_sure(plan, job, NEVER, draws=20)
+    assert sure.day_percent == 100
+    assert sure.expected_min == sure.planned_min
+    assert sure.breaks == ()
+    assert all(s.day_points == 0 and s.work_min == 0 for s in sure.spare)
+    assert sure.end_p50_min == sure.end_p90_min == plan.end_min
+
+
+def test_an_item_left_over_in_the_plan_is_never_finished() -> None:
+    """Its chance is 0, and it does not spoil the chance of what is planned."""
+    job, plan = PLANS["too much work"]
+    sure = how_sure(plan, job, NEVER, draws=10)
+    left = {left.item for left in plan.leftovers}
+    for item in sure.items:
+        if item.item in left:
+            assert item.chance_percent == 0 and item.planned_percent < 100
+    assert sure.day_percent == 100
+
+
+def test_a_lost_window_takes_its_dives_with_it() -> None:
+    """With every slack window lost nothing that needs slack is done, and the cause says so."""
+    job, _ = PLANS["tidal pier"]
+    order = ORDERS["tidal pier"]
+    day = retime(order, Draw({}, (), frozenset(range(len(order.slack)))))
+    needing = [i.name for i in job.dive_items if i.needs_slack]
+    assert needing
+    for name in needing:
+        assert day.done[name] == 0
+        assert "slack" in day.causes[name] or day.causes[name].startswith("waits for")
+
+
+def test_a_late_start_moves_the_first_dive_by_as_much() -> None:
+    """Forty minutes late, the first dive leaves the surface forty minutes later (arithmetic)."""
+    _, plan = PLANS["small heavy dress"]
+    day = retime(ORDERS["small heavy dress"], Draw({}, (40,), frozenset()))
+    first = min(plan.dives, key=lambda d: d.leave_surface_min)
+    run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == first.id)
+    assert run.leave_min == first.leave_surface_min + 40
+    assert run.blame == "a late start"
+
+
+def test_work_that_takes_half_as_long_again_lengthens_its_dive() -> None:
+    """A dive whose work takes 1.1 of the plan lasts as many minutes longer, where the tables allow it."""
+    job, plan = PLANS["small heavy dress"]
+    dive = min(plan.dives, key=lambda d: d.bottom_time_min)
+    item = job.dive_item(dive.item)
+    day = retime(ORDERS["small heavy dress"], Draw({item.name: 1.1}, (), frozenset()))
+    run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == dive.id)
+    longer = run.leave_bottom_min - run.leave_min - dive.bottom_time_min
+    if plan.worked_min(item.name) == dive.work_min == item.bottom_work_min:
+        wanted = -(-item.bottom_work_min * 11 // 10) - item.bottom_work_min
+        assert 0 < longer <= wanted
+        assert (longer == wanted) == (day.done[item.name] == 1)
+    else:
+        assert longer >= 0
+
+
+def test_spare_time_is_measured_on_the_same_days() -> None:
+    """More slack can be used by the pier's dives, so half an hour more is worth something there."""
+    job, plan = PLANS["tidal pier"]
+    sure = how_sure(plan, job, draws=200, seed=1)
+    slack = next(s for s in sure.spare if "slack" in s.what)
+    assert slack.day_points > 0 and slack.work_min > 0
+    assert 0 < sure.day_percent < 100
+    assert abs(sum(p for _, p in sure.breaks) - 100) < 1e-6
+
+
+def test_progress_and_stop() -> None:
+    """It tells how far it is, and a stop keeps the draws made."""
+    job, plan = PLANS["small heavy dress"]
+    told: list[tuple[int, int]] = []
+    stop = threading.Event()
+
+    def note(done: int, of: int) -> None:
+        told.append((done, of))
+        if done >= 40:
+            stop.set()
+
+    sure = how_sure(plan, job, draws=500, on_progress=note, stop=stop)
+    assert told == [(20, 500), (40, 500)]
+    assert (sure.draws, sure.asked, sure.stopped) == (40, 500, True)
+
+
+def test_a_spread_that_contradicts_itself_and_draws_out_of_range() -> None:
+    """The likeliest must lie between least and most; draws are 1 to 100 000."""
+    job, plan = PLANS["small heavy dress"]
+    with pytest.raises(InputFaults, match="does not lie between"):
+        how_sure(plan, job, Spread(work_likely_percent=90, work_most_percent=40))
+    with pytest.raises(ValueError, match="draws must be"):
+        how_sure(plan, job, draws=0)

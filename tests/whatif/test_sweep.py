@@ -1,0 +1,182 @@
+"""A sweep plans every case, never reports less for more people, and says which cases are worth it."""
+
+from __future__ import annotations
+
+import threading
+from dataclasses import replace
+from decimal import Decimal
+from importlib import import_module
+
+import pytest
+
+from planner.job import Job
+from planner.plan import Plan, check
+from planner.whatif import (
+    EXAMPLE_COSTS,
+    Case,
+    CaseResult,
+    Figures,
+    Sweep,
+    cases_of,
+    cost_of,
+    figures_of,
+    knee_of,
+    parse_variations,
+    sweep,
+)
+from planner.whatif.background import Background
+from planner.whatif.sweep import Solved, carried
+from tests.whatif.made_up import planned
+
+#: The module; the package gives the function of that name.
+sweep_module = import_module("planner.whatif.sweep")
+
+JOB, PLAN = planned("small heavy dress")
+
+
+def _cases(*texts: str) -> tuple[Case, ...]:
+    return cases_of(JOB, parse_variations(JOB, texts))
+
+
+@pytest.fixture(scope="module")
+def swept() -> Sweep:
+    """Four cases on two processes, half a second of search each."""
+    return sweep(_cases("tenders=1..2", "divers=4..5"), seconds=0.5, processes=2)
+
+
+def test_every_case_is_a_full_plan_that_holds(swept: Sweep) -> None:
+    """Each case comes back with a plan that the independent check clears, and with its figures."""
+    assert [r.case.number for r in swept.results] == [1, 2, 3, 4]
+    assert not swept.stopped
+    for result in swept.results:
+        assert result.plan is not None and result.figures is not None
+        assert check(result.plan, result.case.job) == ()
+        assert result.figures.work_min == sum(result.plan.worked_min(i.name) for i in JOB.items)
+        assert 0 < result.figures.work_percent <= 100
+
+
+def test_more_people_never_report_less_work(swept: Sweep) -> None:
+    """For every pair of nested crews the larger one does at least as much (a plan of fewer still holds)."""
+    for one in swept.results:
+        for other in swept.results:
+            crew = {p.name for p in one.case.job.people}
+            if crew <= {p.name for p in other.case.job.people}:
+                assert one.figures is not None and other.figures is not None
+                assert one.figures.weighted <= other.figures.weighted
+
+
+def _lazy(number: int, job: Job, seconds: float, seed: int, start: Plan | None) -> Solved:
+    """A solver that finds the full plan for the smaller crew and nothing for the larger one."""
+    found = PLAN if len(job.people) <= len(JOB.people) else None
+    return Solved(number, found, "made up", 0.0)
+
+
+def test_a_better_plan_is_carried_over_and_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the larger crew's search finds less, the smaller crew's plan is carried over, and told."""
+    monkeypatch.setattr(sweep_module, "solve_case", _lazy)
+    result = sweep(_cases("divers=5..6"), processes=1, backend="threading")
+    small, large = result.results
+    assert small.carried_from is None
+    assert large.carried_from == small.case.number
+    assert large.plan is not None and check(large.plan, large.case.job) == ()
+    assert "carried over" in large.sentence
+    assert "case 2 from 1" in result.sentence
+
+
+def test_a_plan_that_breaks_a_rule_is_not_carried() -> None:
+    """A plan is not put on a job that lacks one of its people, or whose day is too short for it."""
+    (without,) = _cases(f"away={PLAN.dives[0].divers[0].person}")
+    assert carried(PLAN, without.job, None) is None
+    (short,) = _cases("shift=4")
+    assert carried(PLAN, short.job, None) is None
+    (longer,) = _cases("shift=13")
+    moved = carried(PLAN, longer.job, None)
+    assert moved is not None and moved.dives == PLAN.dives
+
+
+def test_a_case_that_cannot_be_planned_says_why() -> None:
+    """Without a supervisor no dive can be made: no plan, no figures, a sentence."""
+    result = sweep(_cases("supervisors=0"), seconds=0.5, processes=1)
+    (only,) = result.results
+    assert only.plan is None and only.figures is None
+    assert only.sentence
+    assert knee_of(result.results).best == ()
+
+
+def test_a_stopped_sweep_keeps_what_is_done(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopped after the first case, the sweep tells that case and that it was stopped."""
+    monkeypatch.setattr(sweep_module, "solve_case", _lazy)
+    stop = threading.Event()
+    result = sweep(
+        _cases("divers=2..5"),
+        processes=1,
+        backend="threading",
+        on_progress=lambda d, o: stop.set(),
+        stop=stop,
+    )
+    assert result.stopped
+    assert 1 <= len(result.results) < 4
+    assert "stopped" in result.sentence
+
+
+def test_a_plan_that_fails_the_check_is_withheld(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A case whose solver returns a plan for another crew shows no plan."""
+    wrong = PLAN.replace(duties=PLAN.duties[1:])
+    monkeypatch.setattr(sweep_module, "solve_case", lambda n, j, s, e, p: Solved(n, wrong, "made up", 0.0))
+    (only,) = sweep(_cases("divers=5"), processes=1, backend="threading").results
+    assert only.plan is None
+    assert "withheld" in only.sentence
+
+
+def test_cost_is_pay_waiting_and_gear_to_the_cent() -> None:
+    """By hand: everybody is paid at least eight hours, and the day rates of what is on site are added."""
+    cost = cost_of(PLAN, JOB)
+    gear = 350 + 3 * 60 + 180  # a station, three ready outfits, a compressor (example rates)
+    assert cost.gear == Decimal(gear)
+    least = sum((EXAMPLE_COSTS.pay.rate(p.pay_class).per_hour * 8 for p in JOB.people), Decimal(0))
+    assert cost.worked_pay + cost.waiting_pay >= least
+    assert cost.total == cost.worked_pay + cost.waiting_pay + cost.gear
+    assert cost.total.as_tuple().exponent == -2
+
+
+def _made_up(number: int, weighted: int, money: int) -> CaseResult:
+    figures = figures_of(PLAN, JOB, EXAMPLE_COSTS)
+    cost = replace(figures.cost, worked_pay=Decimal(money), waiting_pay=Decimal(0), gear=Decimal(0))
+    case = Case(number, (("tenders", str(number)),), JOB)
+    own: Figures = replace(figures, weighted=weighted, weighted_needed=1000, cost=cost)
+    return CaseResult(case, PLAN, own, "made up")
+
+
+def test_the_best_cases_and_the_bend() -> None:
+    """Cases 1, 2, 4 are beaten by none; the bend is 2: 40 a per cent before it, 200 after (arithmetic)."""
+    knee = knee_of(
+        [_made_up(1, 400, 1000), _made_up(2, 800, 2600), _made_up(3, 700, 3000), _made_up(4, 900, 4600)]
+    )
+    assert [r.case.number for r in knee.best] == [1, 2, 4]
+    assert knee.bend is not None and knee.bend.case.number == 2
+    assert "costs 40.00 USD, beyond it 200.00 USD" in knee.sentence
+
+
+def test_a_straight_line_has_no_bend_and_one_case_may_beat_all() -> None:
+    """Equal prices leave no bend; a case that does most for least is named as such."""
+    straight = knee_of([_made_up(1, 200, 1000), _made_up(2, 400, 2000), _made_up(3, 600, 3000)])
+    assert straight.bend is None and "no bend" in straight.sentence
+    alone = knee_of([_made_up(1, 600, 1000), _made_up(2, 600, 2000)])
+    assert [r.case.number for r in alone.best] == [1]
+    assert "no other case does more" in alone.sentence
+
+
+def test_work_beside_a_screen() -> None:
+    """A background run tells how far it is, ends with its result, and stops when asked."""
+    run: Background[int] = Background(lambda told, stop: told(3, 4) or 7)
+    assert run.begin().wait(10)
+    assert (run.result, run.done, run.of, run.share_done, run.sentence) == (7, 3, 4, 0.75, "")
+
+    def until_stopped(told: object, stop: threading.Event) -> str:
+        stop.wait(10)
+        return "stopped"
+
+    waiting: Background[str] = Background(until_stopped)
+    waiting.begin()
+    waiting.stop()
+    assert waiting.wait(10) and waiting.result == "stopped"
