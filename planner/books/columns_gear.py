@@ -27,7 +27,7 @@ OUTFITS = Sheet(
     columns=(
         Column("Outfit", "name", Kind.NAME, "A short name.", "Outfit 7", width=16),
         Column(
-            "Kind", "kind", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=12
+            "Kind", "kind", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
         ),
         Column("Helmet no.", "helmet_no", Kind.TEXT, "Number stamped on it.", "7", width=10),
         Column("Breastplate no.", "breastplate_no", Kind.TEXT, "The same; heavy dress only.", "7", width=11),
@@ -347,7 +347,7 @@ BENCH_STEPS = Sheet(
     columns=(
         Column("Step", "id", Kind.NAME, "A short name, used once.", "helmet-lock", width=18),
         Column(
-            "Kind", "gear", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=12
+            "Kind", "gear", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
         ),
         Column("List", "list", Kind.CHOICE, "Which list.", "dressing", choices=tuple(BenchList), width=12),
         Column("Order", "order", Kind.WHOLE, "Place in the list.", 10, unit="number", width=9),

@@ -71,7 +71,7 @@ DIVE_WORK = Sheet(
             "Kind of diving dress.",
             "heavy dress",
             choices=tuple(Gear),
-            width=12,
+            width=14,
         ),
         Column(
             "Certificates",

@@ -179,7 +179,7 @@ def _lay_out_table(
 def _lay_out_settings(
     ws: Worksheet, sheet: Sheet, units: UnitSystem, values: RowValues, common: Common
 ) -> None:
-    headings = [(SETTING, 34.0), (VALUE, 24.0), (UNIT, 18.0), (MEANING, 58.0)]
+    headings = [(SETTING, 34.0), (VALUE, 34.0), (UNIT, 18.0), (MEANING, 58.0)]
     if any(column.source for column in sheet.columns):
         headings.append((SOURCE, 48.0))
     for index, (heading, width) in enumerate(headings, start=1):
@@ -196,7 +196,11 @@ def _lay_out_settings(
         common.put(ws, number, 4, text, _BODY)
         if column.source:
             common.put(ws, number, 5, column.source, _BODY)
-        tallest = max(lines_in(text, 58.0, _BODY.size), lines_in(column.source, 48.0, _BODY.size))
+        tallest = max(
+            lines_in(str(values.get(column.field) or ""), 34.0, _BODY.size),
+            lines_in(text, 58.0, _BODY.size),
+            lines_in(column.source, 48.0, _BODY.size),
+        )
         ws.row_dimensions[number].height = max(15, 13.5 * tallest)
         _check(ws, sheet, column, units, f"B{number}", common)
     ws.freeze_panes = f"B{FIRST_SETTING_ROW}"

@@ -42,4 +42,3 @@ JOB_SHEETS: tuple[Sheet, ...] = (
 
 #: Headings of a sheet that lists settings.
 SETTING, VALUE, UNIT, MEANING, SOURCE = "Setting", "Value", "Unit", "What it means", "Source"
-SETTING_HEADINGS = (SETTING, VALUE, UNIT, MEANING, SOURCE)

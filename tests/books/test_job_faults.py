@@ -13,7 +13,7 @@ from planner.books.columns_gear import AIR, BANKS, OUTFITS
 from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 from planner.books.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.job.words import UnitSystem
 from tests.books.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 from tests.samples import tidal_pier
@@ -212,6 +212,23 @@ def test_a_fault_prints_place_sentence_found_and_allowed() -> None:
     assert told.startswith(f"Dive work!{cell(DIVE_WORK, 'depth_fsw', 1)}: A depth of 900 fsw is deeper")
     assert "Found: 900 fsw." in told
     assert "from 1 to 220 fsw" in told
+
+
+def test_pins_are_judged_with_their_cells() -> None:
+    """A pin for someone who is not there, one whose time ends before it starts, one that says too little."""
+    rows: tuple[dict[str, object], ...] = (
+        {"kind": "dives", "item": "Pile wraps, bay 2", "person": "Aroha Ngata", "from": "09:00"},
+        {"kind": "starts", "item": "pile wraps, bay 2", "from": "10:00", "until": "09:00"},
+        {"kind": "dives", "item": "Pile wraps, bay 2"},
+        {"kind": "stays up", "person": "Aroha Ngatai", "note": "ear trouble"},
+    )
+    cells = {(PINS, field, i): value for i, row in enumerate(rows) for field, value in row.items()}
+    faults = faults_in(with_cells(cells))
+    told = {f.where: f.sentence for f in faults}
+    assert "Did you mean Aroha Ngatai?" in told[f"Pins!{cell(PINS, 'person', 0)}"]
+    assert told[f"Pins!{cell(PINS, 'until', 1)}"] == "The pin's time ends before it starts."
+    assert "does not say what is settled" in told[f"Pins!{cell(PINS, 'person', 2)}"]
+    assert len(faults) == 3
 
 
 def test_items_that_wait_in_a_circle_are_told_once() -> None:
