@@ -170,7 +170,7 @@ def test_one_wrong_cell_is_one_fault_at_its_cell(
     assert all(f is fault or f.sentence.startswith("There is no") for f in faults)
 
 
-def test_sentences_are_not_shared_between_the_faults_that_the_issue_names() -> None:
+def test_each_kind_of_fault_has_a_sentence_of_its_own() -> None:
     """A wrong unit, a double name, a lapsed paper, a backward window, a self-reference, an unknown duty."""
     named = (
         (DIVE_WORK, "depth_fsw", 1, 900),
