@@ -1,0 +1,132 @@
+"""The page What if in Streamlit's own test runner: it asks, plans, shows, opens a case, draws days."""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import Any
+
+import pytest
+
+from planner.job import Job
+from planner.plan import Plan
+from planner.screens.desk import ShownPlan
+from planner.screens.pages.what_if import cases_frame
+from planner.whatif import Sweep, cases_of, knee_of, parse_variations
+from planner.whatif.background import Background
+from planner.whatif.sweep import Solved
+from tests.screens.app_pages import page_of, words_of
+from tests.whatif.made_up import planned
+
+JOB, PLAN = planned("small heavy dress")
+SWEEP = import_module("planner.whatif.sweep")
+
+
+@pytest.fixture(autouse=True)
+def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A solver that knows one plan at once, on a thread."""
+
+    def given(number: int, job: Job, seconds: float, seed: int, start: Plan | None) -> Solved:
+        return Solved(number, PLAN, "made up", 0.0)
+
+    monkeypatch.setattr(SWEEP, "solve_case", given)
+    page = import_module("planner.screens.pages.what_if")
+    whole = SWEEP.sweep
+    monkeypatch.setattr(page, "run_sweep", lambda cases, **more: whole(cases, **more, backend="threading"))
+
+
+def _waited(here: Any, name: str) -> Any:
+    run = here.beside[name]
+    assert isinstance(run, Background) and run.wait(60)
+    return run
+
+
+def test_without_a_job_it_says_what_to_do() -> None:
+    """No job: a hint and no widget to press."""
+    test, _ = page_of("what-if")
+    assert not test.exception
+    assert "No job is open" in words_of(test)
+
+
+def test_it_compares_and_opens_a_case() -> None:
+    """Compare, read, take a case: its job stands on the desk with its plan, and undo brings back."""
+    test, here = page_of("what-if", JOB)
+    assert not test.exception
+    test.text_input(key="values_1_tenders").set_value("2..3").run()
+    test.button(key="compare").click().run()
+    run = _waited(here, "what-if run")
+    test.run()
+    assert not test.exception
+    assert isinstance(run.result, Sweep)
+    said = words_of(test).replace("\\", "")
+    assert "does the most work and costs the least" in said and "2 of 2 case(s)" in said
+    test.selectbox(key="open_case").set_value(2).run()
+    test.button(key="take_case").click().run()
+    assert not test.exception
+    assert here.job is not None and len(here.job.people) == len(JOB.people) + 1
+    assert here.shown is not None and here.shown.job == here.job
+    assert here.undo() is not None and here.job == JOB
+
+
+@pytest.mark.parametrize(
+    ("values", "words"), [("6..2", "is empty"), ("1..900", "900 cases"), ("", "No value is given")]
+)
+def test_bad_ranges_are_told_and_cannot_be_run(values: str, words: str) -> None:
+    """The sentence of the fault stands on the page and the button is off."""
+    test, _ = page_of("what-if", JOB)
+    test.text_input(key="values_1_tenders").set_value(values).run()
+    assert any(words in w.value.replace("\\", "") for w in test.warning)
+    assert test.button(key="compare").disabled
+
+
+def test_every_thing_to_vary_proposes_values_that_can_be_run() -> None:
+    """Whatever is chosen, the proposed values make cases (page test; no outside source)."""
+    test, _ = page_of("what-if", JOB)
+    for key in test.selectbox(key="vary_1").options:
+        test.selectbox(key="vary_1").select(key).run()
+        assert not test.exception
+        assert not test.warning, key
+
+
+def test_the_draws_are_made_and_shown() -> None:
+    """Days are drawn for the plan on show; the chance and what breaks the day are written out."""
+    test, here = page_of("what-if", JOB)
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    test.run()
+    test.number_input(key="odds_draws").set_value(50).run()
+    test.button(key="odds_go").click().run()
+    _waited(here, "odds run")
+    test.run()
+    assert not test.exception
+    said = words_of(test)
+    assert "of 50 drawn days" in said and "invented" in said
+
+
+def test_a_contradicting_spread_is_told() -> None:
+    """A likeliest over the most is told and nothing can be drawn."""
+    test, here = page_of("what-if", JOB)
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    test.run()
+    test.number_input(key="work_likely").set_value(90.0).run()
+    assert any("does not lie between" in w.value for w in test.warning)
+    assert test.button(key="odds_go").disabled
+
+
+def test_the_table_has_every_figure() -> None:
+    """Each figure that a planner asks for has a column."""
+    result = SWEEP.sweep(
+        cases_of(JOB, parse_variations(JOB, ["tenders=2..3"])), processes=1, backend="threading"
+    )
+    frame = cases_frame(result, JOB, {r.case.number for r in knee_of(result.results).best})
+    for column in (
+        "work, min",
+        "end",
+        "people-hours",
+        "overtime",
+        "cost, USD",
+        "dives a diver",
+        "bottom min a diver",
+        "least air margin, scfm",
+        "gap",
+    ):
+        assert column in frame.columns
+    assert list(frame["case"]) == [1, 2]
