@@ -26,13 +26,13 @@ from planner.gear.signatures import (
 from planner.gear.steps import (
     bench_steps,
     built_in_steps,
-    dressing_minutes,
     hold_points,
     read_steps,
     step_faults,
     suggested_dressing_min,
     suggested_undressing_min,
 )
+from planner.job.bench_time import dressing_minutes
 
 __all__ = [
     "GEAR_RULES",

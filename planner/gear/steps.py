@@ -6,24 +6,22 @@ The built-in steps are common practice of the trade; their minutes are from memo
 
 from __future__ import annotations
 
-import math
 import tomllib
 from collections.abc import Iterable
 from functools import cache
 from importlib import resources
-from itertools import groupby
 from typing import Any
 
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
+from planner.job.bench_time import TENDERS, dressing_minutes
 
 #: File of each gear kind in this package's ``data`` folder.
 _FILES = {Gear.HEAVY: "heavy_dress.toml", Gear.LIGHT: "light_helmet.toml"}
 
 #: Tenders that dress one diver (common practice); the built-in lists are timed for them.
-TENDERS = {Gear.HEAVY: 2, Gear.LIGHT: 1}
 
 _TENDER_HANDS = (BenchHand.FIRST, BenchHand.SECOND, BenchHand.BOTH)
 
@@ -100,43 +98,6 @@ def bench_steps(gear: Gear, name: BenchList, rules: CrewRules | None = None) -> 
 def hold_points(steps: Iterable[BenchStep]) -> tuple[BenchStep, ...]:
     """Steps that a named person must sign."""
     return tuple(s for s in steps if s.hold_point)
-
-
-def dressing_minutes(steps: Iterable[BenchStep], tenders: int = 2) -> int:
-    """How long a list takes, whole minutes rounded up.
-
-    Neighbours with one ``side_by_side`` mark run together: each hand does its own one after the other,
-    and the longest hand decides. With one tender his hand does the second's steps too, and a step for
-    both takes him twice as long.
-
-    Parameters
-    ----------
-    steps
-        Steps of one list.
-    tenders
-        How many tenders there are; more than two save nothing.
-
-    Raises
-    ------
-    ValueError
-        With no tender.
-    """
-    if tenders < 1:
-        raise ValueError("nobody dresses without a tender")
-    in_order = sorted(steps, key=lambda s: s.order)
-    groups = groupby(in_order, key=lambda s: s.side_by_side or f"\0{s.order}\0{s.id}")
-    return math.ceil(sum(_together(tuple(group), tenders) for _, group in groups) - 1e-9)
-
-
-def _together(steps: tuple[BenchStep, ...], tenders: int) -> float:
-    hands: dict[BenchHand, float] = dict.fromkeys(BenchHand, 0.0)
-    for step in steps:
-        hands[step.who] += step.minutes
-    both = hands.pop(BenchHand.BOTH)
-    first, second = hands.pop(BenchHand.FIRST), hands.pop(BenchHand.SECOND)
-    if tenders == 1:
-        return max(first + second + 2 * both, *hands.values())
-    return max(first + both, second + both, *hands.values())
 
 
 def suggested_dressing_min(gear: Gear, rules: CrewRules | None = None, tenders: int | None = None) -> int:

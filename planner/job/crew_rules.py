@@ -8,7 +8,8 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part
-from planner.job.gear import BenchStep
+from planner.job.bench_time import TENDERS, dressing_minutes
+from planner.job.gear import BenchList, BenchStep
 from planner.job.words import (
     CHAMBER_OPERATOR,
     CONSOLE,
@@ -102,6 +103,15 @@ DEFAULT_MINIMA: tuple[CrewMinimum, ...] = (
 DEFAULT_PAIRS: tuple[DutyPair, ...] = (DutyPair(duty=CONSOLE, with_duty=LOG_KEEPER),)
 
 
+#: Sums of the built-in lists of steps (`planner.gear` ships them; a test holds these numbers to them).
+BUILT_IN_MIN: dict[tuple[Gear, BenchList], int] = {
+    (Gear.HEAVY, BenchList.DRESSING): 30,
+    (Gear.HEAVY, BenchList.UNDRESSING): 20,
+    (Gear.LIGHT, BenchList.DRESSING): 15,
+    (Gear.LIGHT, BenchList.UNDRESSING): 10,
+}
+
+
 class CrewRules(Part):
     """All editable rules of a job. Minutes and fsw; each field's source stands in `planner.rules.limits`."""
 
@@ -117,10 +127,10 @@ class CrewRules(Part):
     least_surface_interval_min: Annotated[int, Field(ge=10, le=1440)] = 60
     bottom_minutes_a_day: Annotated[int, Field(ge=10, le=1440)] = 240
     standby_no_stop_min: Annotated[int, Field(ge=0, le=120)] = 15
-    dressing_heavy_min: Annotated[int, Field(ge=1, le=180)] = 30
-    undressing_heavy_min: Annotated[int, Field(ge=1, le=180)] = 20
-    dressing_light_min: Annotated[int, Field(ge=1, le=180)] = 15
-    undressing_light_min: Annotated[int, Field(ge=1, le=180)] = 10
+    dressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 30
+    undressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 20
+    dressing_light_min: Annotated[int, Field(ge=0, le=180)] = 15
+    undressing_light_min: Annotated[int, Field(ge=0, le=180)] = 10
     duty_span_max_min: Annotated[int, Field(ge=60, le=1440)] = 720
     overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
     rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
@@ -142,10 +152,18 @@ class CrewRules(Part):
     they stand in place of the built-in ones."""
 
     def dressing_min(self, gear: Gear) -> int:
-        return self.dressing_heavy_min if gear is Gear.HEAVY else self.dressing_light_min
+        """Minutes to dress: the crew's own measured time, or (0) the sum of its own list of steps."""
+        measured = self.dressing_heavy_min if gear is Gear.HEAVY else self.dressing_light_min
+        return measured or self._of_list(gear, BenchList.DRESSING)
 
     def undressing_min(self, gear: Gear) -> int:
-        return self.undressing_heavy_min if gear is Gear.HEAVY else self.undressing_light_min
+        """Minutes to undress: measured, or (0) the sum of the crew's own list of steps."""
+        measured = self.undressing_heavy_min if gear is Gear.HEAVY else self.undressing_light_min
+        return measured or self._of_list(gear, BenchList.UNDRESSING)
+
+    def _of_list(self, gear: Gear, name: BenchList) -> int:
+        own = [s for s in self.bench_steps if s.gear is gear and s.list is name]
+        return max(1, dressing_minutes(own, TENDERS[gear])) if own else BUILT_IN_MIN[gear, name]
 
     def may_combine(self, one: str, other: str) -> bool:
         """Whether one person may hold both duties at once on one station."""

@@ -223,3 +223,26 @@ def test_more_tenders_never_take_longer(rows: list[tuple[BenchHand, float, str]]
     two, one = dressing_minutes(steps, 2), dressing_minutes(steps, 1)
     assert two <= one
     assert two <= sum(s.minutes for s in steps) + 1
+
+
+@pytest.mark.parametrize("gear", list(Gear))
+def test_minutes_come_from_the_list_unless_a_crew_measured_its_own(gear: Gear) -> None:
+    """A measured time of 0 means the sum of the list: the built-in one, or the crew's own steps."""
+    zero = CrewRules(
+        dressing_heavy_min=0, undressing_heavy_min=0, dressing_light_min=0, undressing_light_min=0
+    )
+    assert zero.dressing_min(gear) == suggested_dressing_min(gear)
+    assert zero.undressing_min(gear) == suggested_undressing_min(gear)
+    own = BenchStep(
+        id="all at once",
+        gear=gear,
+        list=BenchList.DRESSING,
+        order=1,
+        who=BenchHand.FIRST,
+        minutes=41,
+        do="Dress.",
+    )
+    assert zero.replace(bench_steps=(own,)).dressing_min(gear) == 41
+    assert (
+        CrewRules(bench_steps=(own,), dressing_heavy_min=33, dressing_light_min=33).dressing_min(gear) == 33
+    )
