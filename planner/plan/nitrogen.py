@@ -14,6 +14,7 @@ from planner.plan.facts import Facts, KnownDive
 from planner.plan.model import DiverExposure
 from planner.rules.past_dives import past_watches
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
+from planner.tables.profile import ascent_s
 from planner.tables.schedule import NO_STOP, TableSchedule
 
 #: 29 CFR 1910.425(b)(1): deeper than this, at most this bottom time.
@@ -98,6 +99,7 @@ def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             planned = next(d for d in true.known.dive.divers if d.person == true.person)
             yield from _nitrogen(true, true.exposure, planned, where)
             yield from _row(true.exposure.schedule, planned.schedule, true, where)
+            yield from _profile(true.exposure, where)
 
 
 def _nitrogen(true: TrueExposure, exposure: Exposure, planned: DiverExposure, where: str) -> Iterator[Breach]:
@@ -117,6 +119,17 @@ def _nitrogen(true: TrueExposure, exposure: Exposure, planned: DiverExposure, wh
 
 def _told(value: str | int | None) -> str:
     return "none" if value is None else str(value)
+
+
+def _profile(exposure: Exposure, where: str) -> Iterator[Breach]:
+    """The stretches of the way up, summed, come to the total ascent that the table prints."""
+    laid_out, printed = ascent_s(exposure.segments), exposure.schedule.ascent_s
+    if laid_out != printed:
+        yield Breach(
+            "table-row",
+            f"The way up laid out stretch by stretch takes {laid_out} s, the table {printed} s.",
+            where,
+        )
 
 
 def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: str) -> Iterator[Breach]:
