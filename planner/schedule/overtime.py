@@ -1,4 +1,4 @@
-"""A lower bound on the crew's overtime that holds for every plan with the same finish.
+"""A lower bound on the crew's overtime that holds for every plan with the same work.
 
 A day's first piece of work and its last need most of the crew each; where the two together need more
 people than there are, some stay from the first start to the last end whatever the plan.
@@ -16,7 +16,7 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
     Parameters
     ----------
     finish_min
-        End of the last piece of work (fixed before this stage).
+        No plan with that work ends its last piece of work earlier than this.
     latest_start_min
         No plan with that finish and that work starts its first piece of work later than this.
     """

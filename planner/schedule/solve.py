@@ -13,7 +13,7 @@ from planner.schedule.build import build_plan, trued
 from planner.schedule.constructive import construct
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.explain import reasons_for
-from planner.schedule.goals import GOALS, OVERTIME, SHARES, WORK, Goal, finish_value, work_value
+from planner.schedule.goals import FINISH, GOALS, OVERTIME, SHARES, WORK, Goal, finish_value, work_value
 from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
 from planner.schedule.outcome import Outcome, Progress
@@ -95,7 +95,8 @@ class _Run:
         self.start = start
         self.draft: Draft | None = None
         self.crew: Crew | None = None
-        self.stages: dict[str, Stage] = {}
+        self.bounds: list[tuple[Goal, int]] = []
+        """Goals of the stages behind us with what no plan can beat."""
         self.settled: list[tuple[Goal, int]] = []
         """Goals of the stages behind us with the value that later stages must keep."""
         self.status = Status.CONSTRUCTIVE
@@ -139,11 +140,12 @@ class _Run:
             self._even_out(day)
         # The last draft may have been named in passing; name it once more, to be read.
         self._take(self._best()[0])
-        proven = all(s.proven for s in self.stages.values())
+        stages = self._stages()
+        proven = all(s.proven for s in stages)
         self.status = Status.PROVEN_BEST if proven else Status.FEASIBLE
-        reasons = reasons_for(self.problem, self._plan({}), proven=self.stages[WORK.name].proven)
+        reasons = reasons_for(self.problem, self._plan({}), proven=stages[0].proven)
         final = self._plan(reasons)
-        for stage in self.stages.values():
+        for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
         return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
 
@@ -165,13 +167,28 @@ class _Run:
         if self.draft is None:
             return day
         value = self._value(goal)
-        proven = value >= bound if goal.maximise else value <= bound
-        self.stages[goal.name] = Stage(
-            name=goal.name, unit=goal.unit, value=value, bound=bound, maximise=goal.maximise, proven=proven
-        )
+        self.bounds.append((goal, bound))
         self.settled.append((goal, value))
         _hold(day, goal, value)
         return day
+
+    def _stages(self) -> tuple[Stage, ...]:
+        """The stages so far, by the plan as it is now: a later stage may have bettered an unproven value."""
+        rows = []
+        for goal, bound in self.bounds:
+            value = self._value(goal)
+            proven = value >= bound if goal.maximise else value <= bound
+            rows.append(
+                Stage(
+                    name=goal.name,
+                    unit=goal.unit,
+                    value=value,
+                    bound=bound,
+                    maximise=goal.maximise,
+                    proven=proven,
+                )
+            )
+        return tuple(rows)
 
     def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
         """Run the solver on one goal. Returns the bound, and whether its best plan could be named."""
@@ -206,7 +223,8 @@ class _Run:
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
         return overtime_bound(
             self.problem,
-            finish_min=int(self.stages["finish"].value),
+            # The proven bound, not the value: while the finish is not proven, a plan may still end earlier.
+            finish_min=next(bound for goal, bound in self.bounds if goal is FINISH),
             latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
 
@@ -286,7 +304,7 @@ class _Run:
             draft,
             crew,
             status=self.status,
-            stages=tuple(self.stages.values()),
+            stages=self._stages(),
             reasons=reasons,
             seconds=self._elapsed(),
             seed=self.seed,

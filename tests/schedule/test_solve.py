@@ -302,3 +302,13 @@ def test_sunset_ends_the_diving() -> None:
     )
     plan = planned(dark)
     assert max(d.reach_surface_min for d in plan.dives) <= 18 * 60 + 12
+
+
+@pytest.mark.parametrize("seconds", [0.3, 0.6, 1.2])
+def test_a_hurried_search_tells_values_that_add_up(seconds: float) -> None:
+    """However little time: the stages' values are those of the plan that is given (objective-values)."""
+    made = read_job(next(p for p in SAMPLES if "too_much" in p.stem))
+    short = made.replace(site=made.site.replace(day_end=time(16)))
+    outcome = solve(short, seconds=seconds, workers=1)
+    assert outcome.plan is not None
+    assert verdict(outcome.plan, short) == ()
