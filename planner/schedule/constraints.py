@@ -7,10 +7,11 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
+from planner.schedule.crew_facts import outfits_for
 from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.pins import held_intervals
-from planner.schedule.problem import NEVER_MIN, Problem, away, outfits_for, wait_minutes
+from planner.schedule.problem import NEVER_MIN, Problem, away, wait_minutes
 from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
 
 

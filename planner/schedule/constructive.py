@@ -8,24 +8,18 @@ from __future__ import annotations
 
 import random
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 
+from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
+from planner.schedule.placed_day import PlacedDay, is_free
 from planner.schedule.problem import (
-    AIR_PADDING_MIN,
     NO_STOP,
     DiveWork,
-    Group,
     Problem,
     TaskWork,
-    away,
-    rank,
-    usable_outfits,
-    wait_minutes,
 )
 from planner.schedule.ways import water_ascent_min
-from planner.tables import GROUPS, Mode, rank_after
 from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
@@ -37,19 +31,6 @@ SLOT_RESTARTS = 240
 
 #: A dive with the busy spells of its support people.
 _Placed = tuple[DraftDive, list[tuple[str, int, int]]]
-
-
-@dataclass
-class _State:
-    """What has been placed so far."""
-
-    busy: dict[str, list[tuple[int, int]]]
-    dived: dict[str, list[DraftDive]] = field(default_factory=dict)
-    after: dict[tuple[str, int], Group] = field(default_factory=dict)
-    """(person, minute of surfacing) → group."""
-    dives: list[DraftDive] = field(default_factory=list)
-    tasks: list[DraftTask] = field(default_factory=list)
-    worn: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
 
 
 def construct(problem: Problem, *, seed: int = 0) -> Draft:
@@ -115,12 +96,9 @@ def _predecessors_first(problem: Problem, names: list[str]) -> list[str]:
     return out
 
 
-class _Builder:
+class _Builder(PlacedDay):
     def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        self.job = problem.job
-        self.state = _State(busy={p.name: away(problem, p.name) for p in problem.people})
-        self._fits: dict[tuple[str, Group], list[Mode]] = {}
+        super().__init__(problem)
         self.done: dict[str, int] = {}
         """Wholly done item → minute of its end."""
 
@@ -281,7 +259,7 @@ class _Builder:
         dress = leave - data.dressing_min
         if held > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
             return None
-        if not all(_is_free(self.state.busy[p], dress, held) for p in team):
+        if not all(is_free(self.state.busy[p], dress, held) for p in team):
             return None
         if not self._outfits_free(data, dress, undressed, watch, reach):
             return None
@@ -383,151 +361,3 @@ class _Builder:
         spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
         spells += [(dive.watch_start_min, dive.reach_surface_min)] * data.standbys
         state.dives.append(dive)
-
-    # ------------------------------------------------------------------ questions
-
-    def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
-        """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
-        watch, latest = dress, self.problem.window.end_min
-        for other in self.state.dives:
-            if other.station != station:
-                continue
-            if other.leave_surface_min <= leave:
-                if other.reach_surface_min > leave or dress < other.dress_start_min:
-                    return None, latest
-                watch = max(watch, other.reach_surface_min)
-            else:
-                latest = min(latest, other.dress_start_min)
-        return (watch, latest) if latest > leave else (None, latest)
-
-    def _in_water(self, leave: int, reach: int) -> int:
-        return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
-
-    def _chamber_free(self, start: int, end: int) -> bool:
-        """Whether the chamber has room beside the decompressions placed so far."""
-        inside = [
-            d
-            for d in self.state.dives
-            if d.out_of_chamber_min and d.reach_surface_min < end and start < d.out_min
-        ]
-        return len(inside) < self.job.site.chamber_places
-
-    def _air_holds(self, index: int, leave: int, reach: int) -> bool:
-        """Whether the plant carries this dive beside those placed so far."""
-        limits = self.problem.air
-        for ceiling in limits.ceilings:
-            pad = 2 * AIR_PADDING_MIN if ceiling.padded else 0
-            beside = sum(
-                ceiling.amount[d.work]
-                for d in self.state.dives
-                if d.leave_surface_min < reach + pad and leave < d.reach_surface_min + pad
-            )
-            if beside + ceiling.amount[index] > ceiling.capacity:
-                return False
-        if limits.draw:
-            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
-            drawn = sum(
-                limits.draw[k] * (end - start + 2 * AIR_PADDING_MIN)
-                for k, start, end in [*spells, (index, leave, reach)]
-            )
-            return drawn <= limits.store
-        return True
-
-    def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
-        free = [p for p in people if _is_free(self.state.busy[p], start, end)]
-        return sorted(free, key=lambda p: (self._breadth(p), p))
-
-    def _breadth(self, person: str) -> int:
-        return len(self.job.person(person).duties)
-
-    def _group_at(self, person: str, minute: int) -> Group:
-        """Group at a minute after the last dive so far; the entry history where there is none."""
-        earlier = [d for d in self.state.dived.get(person, []) if d.out_min <= minute]
-        if earlier:
-            last = max(earlier, key=lambda d: d.out_min)
-            return _decayed(self.state.after[person, last.out_min], minute - last.out_min)
-        known = self.problem.entry_group.get(person)
-        return None if known is None else _decayed(known[1], minute - known[0])
-
-    def _fit(self, data: DiveWork, before: Group) -> list[Mode]:
-        """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
-        key = (data.item.name, before)
-        if key not in self._fits:
-            self._fits[key] = [m for m in data.modes if _not_above(before, m.group_before)]
-        return self._fits[key]
-
-    def _mode(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
-        """The way up of one diver at a time: the quickest allowed, then the lowest group after."""
-        before = self._group_at(person, leave)
-        fit = [m for m in self._fit(data, before) if m.bottom_time_max_min >= bottom]
-        return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
-
-    def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
-        """Longest bottom time of each person who may dive at this minute."""
-        rules = self.job.rules
-        caps = {}
-        for person in data.divers:
-            own = self.state.dived.get(person, [])
-            if len(own) + self.problem.dived_today[person][0] >= rules.dives_a_day or any(
-                d.leave_surface_min >= leave for d in own
-            ):
-                continue
-            if any(leave - d.out_min < rules.least_surface_interval_min for d in own):
-                continue
-            if leave < self._watched_until(person):
-                continue
-            before = self._group_at(person, leave)
-            fit = self._fit(data, before)
-            # Without stops where that is long enough to be useful: it holds the crew least.
-            quick = [m for m in fit if m.way_up == NO_STOP]
-            longest = max((m.bottom_time_max_min for m in quick), default=0)
-            if longest < data.descent_min + data.least_work_min:
-                longest = max((m.bottom_time_max_min for m in fit), default=0)
-            spent = sum(d.bottom_time_min for d in own) + self.problem.dived_today[person][1]
-            if longest:
-                caps[person] = min(longest, rules.bottom_minutes_a_day - spent)
-        return caps
-
-    def _watched_until(self, person: str) -> int:
-        """End of the person's last watch by the chamber so far."""
-        ends = [self.problem.watch_until.get(person, 0)]
-        for dive in self.state.dived.get(person, []):
-            if dive.deco or self.problem.dives[dive.work].chamber_watch_always:
-                ends.append(dive.out_min + self.job.rules.chamber_watch_min)
-        return max(ends)
-
-    def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
-        if watch < self._watched_until(person):
-            return False
-        own = self.state.dived.get(person, [])
-        if any(d.leave_surface_min >= leave for d in own):
-            return all(d.out_min > leave for d in own)
-        if own:
-            last = max(own, key=lambda d: d.out_min)
-            group = self.state.after[person, last.out_min]
-            return leave - last.out_min >= data.standby_wait_min[group]
-        known = self.problem.entry_group.get(person)
-        return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
-
-    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
-        kind = data.item.gear
-        usable = usable_outfits(self.problem, kind)
-        turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
-        own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
-        spells = self.state.worn.get(kind.value, []) + own
-        return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
-
-
-def _is_free(spells: list[tuple[int, int]], start: int, end: int) -> bool:
-    return all(e <= start or s >= end for s, e in spells)
-
-
-def _not_above(group: Group, allowed: Group) -> bool:
-    return rank(group) <= rank(allowed)
-
-
-def _decayed(group: Group, minutes: int) -> Group:
-    for wanted in (None, *GROUPS):
-        if minutes >= wait_minutes(group, wanted):
-            return wanted
-    return "Z"

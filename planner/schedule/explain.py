@@ -8,17 +8,10 @@ from planner.gear import outfit_fits
 from planner.job import DiveItem, Item, SurfaceItem
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.plan.model import Plan, Reason
+from planner.schedule.crew_facts import fit_to_dive
 from planner.schedule.matching import fill_posts
-from planner.schedule.problem import (
-    CHAMBER_REACH_MIN,
-    NEVER_MIN,
-    NO_STOP,
-    DiveWork,
-    Problem,
-    TaskWork,
-    crew_counts,
-    fit_to_dive,
-)
+from planner.schedule.prepare import crew_counts
+from planner.schedule.problem import CHAMBER_REACH_MIN, NEVER_MIN, NO_STOP, DiveWork, Problem, TaskWork
 from planner.tables import modes
 
 Reasons = dict[str, tuple[Reason, ...]]

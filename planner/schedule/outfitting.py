@@ -6,8 +6,9 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.schedule.crew_facts import outfits_for
 from planner.schedule.draft import Draft
-from planner.schedule.problem import Problem, outfits_for
+from planner.schedule.problem import Problem
 
 SECONDS = 0.3
 

@@ -8,7 +8,7 @@ from ortools.sat.python import cp_model
 
 from planner.job import Job, Pin
 from planner.schedule.model import DayModel
-from planner.schedule.problem import prepare
+from planner.schedule.prepare import prepare
 
 #: Seconds for each small solve.
 SECONDS = 3.0

@@ -19,7 +19,8 @@ from planner.schedule.naming import name_crew
 from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.overtime import overtime_bound
 from planner.schedule.pin_conflict import pins_in_the_way
-from planner.schedule.problem import Problem, prepare
+from planner.schedule.prepare import prepare
+from planner.schedule.problem import Problem
 from planner.schedule.replay import draft_of
 from planner.schedule.search import Budget, StageResult, run_stage
 from planner.verdict import verdict

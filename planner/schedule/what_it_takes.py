@@ -14,7 +14,7 @@ from planner.job import Certificate, Compressor, DiveItem, Job, Outfit, OutfitSt
 from planner.job.words import DIVER, TENDER
 from planner.plan.model import Plan
 from planner.schedule.explain import standing_reasons, standing_task_reasons
-from planner.schedule.problem import prepare
+from planner.schedule.prepare import prepare
 from planner.schedule.solve import solve
 
 #: Lengths tried for a longer window or day, minutes, smallest first.

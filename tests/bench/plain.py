@@ -15,7 +15,8 @@ from ortools.sat.python import cp_model
 from planner.job import Job
 from planner.schedule import capacity
 from planner.schedule.model import DayModel
-from planner.schedule.problem import Problem, prepare
+from planner.schedule.prepare import prepare
+from planner.schedule.problem import Problem
 
 
 @dataclass(frozen=True)
