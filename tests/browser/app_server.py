@@ -106,4 +106,14 @@ def plan(page: Page, seconds: int) -> None:
     field.fill(str(seconds), timeout=WAIT_MS)
     field.press("Enter")
     wait_idle(page)
-    page.locator(".st-key-plan button").click(timeout=WAIT_MS)
+    # The page may be drawn anew just as the button is pressed, and lose the press: look, press again.
+    begun = page.locator(".st-key-stop button:visible, .st-key-watchbill button:visible").first
+    for attempt in range(3):
+        page.locator(".st-key-plan button").click(timeout=WAIT_MS)
+        try:
+            expect(begun).to_be_visible(timeout=15_000)
+        except AssertionError:
+            if attempt == 2:
+                raise
+        else:
+            return

@@ -22,7 +22,7 @@ from tests.samples.small_heavy_dress import job as small_job
 
 sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
 
-from app_server import WAIT_MS, chromium_path, running_app, running_browser, wait_idle
+from app_server import WAIT_MS, running_app, wait_idle
 
 pytestmark = pytest.mark.browser
 
@@ -64,11 +64,9 @@ def address(kept: Path, tmp_path_factory: pytest.TempPathFactory) -> Iterator[st
 
 
 @pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """Debian's Chromium."""
-    assert chromium_path() is not None, "Debian's chromium is needed (apt install chromium)"
-    with running_browser() as found:
-        yield found
+def chromium(browser: Browser) -> Browser:
+    """The one browser of the tests (Playwright runs once in a process)."""
+    return browser
 
 
 def _open(chromium: Browser, address: str, width: int, height: int) -> Page:
