@@ -74,6 +74,10 @@ class Desk:
         self.units = job.site.units
         self._before.clear()
         self.edits.clear()
+        for work in self.beside.values():
+            end = getattr(work, "stop", None)
+            if callable(end):
+                end()
         self.beside.clear()
         self.version += 1
 

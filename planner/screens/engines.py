@@ -18,8 +18,10 @@ import streamlit as st
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.solve_run import Check, OutcomeLike, ProgressLike, Solve
+from planner.screens.takes_run import WhatItTakes
 
 if TYPE_CHECKING:
+    from planner.schedule.what_it_takes import Change
     from planner.verdict import Finding
 
 
@@ -39,6 +41,8 @@ class Engines:
         A checked plan as the bytes of the printable workbook.
     plan_json
         A checked plan as JSON text.
+    what_it_takes
+        The single changes of a job with which an item that is left over is done, or more of it.
     """
 
     solve: Solve
@@ -48,6 +52,7 @@ class Engines:
     blank_book: Callable[[], bytes]
     watchbill: Callable[[Plan, Job], bytes]
     plan_json: Callable[[Plan, Job], str]
+    what_it_takes: WhatItTakes
 
 
 def _solve(
@@ -115,6 +120,23 @@ def _plan_json(plan: Plan, job: Job) -> str:
     return to_json(plan, job)
 
 
+def _what_it_takes(
+    job: Job,
+    plan: Plan | None,
+    item: str,
+    *,
+    seconds_each: float,
+    workers: int,
+    stop: threading.Event,
+    on_try: Callable[[str], None],
+) -> tuple[Change, ...]:
+    from planner.schedule.what_it_takes import what_it_takes
+
+    return what_it_takes(
+        job, plan, item, seconds_each=seconds_each, workers=workers, stop=stop, on_try=on_try
+    )
+
+
 REAL = Engines(
     solve=_solve,
     check=_check,
@@ -123,6 +145,7 @@ REAL = Engines(
     blank_book=_blank_book,
     watchbill=_watchbill,
     plan_json=_plan_json,
+    what_it_takes=_what_it_takes,
 )
 
 _SESSION_KEY = "engines"

@@ -19,6 +19,8 @@ from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.engines import engines
 from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, stages_frame
+from planner.screens.hand_view import move_by_hand
+from planner.screens.takes_view import what_it_takes_of
 from planner.screens.wording import (
     CLOCK_UNIT,
     file_name,
@@ -56,7 +58,9 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
     day = day_picker(job)
     _timelines(plan, job, chrome.look_of(here), day)
     _dives(here, plan, job, day)
-    _left_over(plan, final=not here.solving)
+    if plan.dives and not here.solving:
+        move_by_hand(here, shown)
+    _left_over(here, shown, final=not here.solving)
     if not here.solving:
         _to_tick(plan, job)
     _search(here, shown)
@@ -190,16 +194,18 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
     )
 
 
-def _left_over(plan: Plan, *, final: bool) -> None:
+def _left_over(here: Desk, shown: ShownPlan, *, final: bool) -> None:
+    plan = shown.plan
     st.subheader("Left over, and why", anchor=False)
     if not plan.leftovers:
         st.caption("Nothing: every item is planned in full.")
     elif not final:
         names = ", ".join(left.item for left in plan.leftovers)
         st.caption(f"So far: {plain(names)}. The reasons come with the end of the run.")
-    for left in plan.leftovers if final else ():
+    for number, left in enumerate(plan.leftovers if final else (), start=1):
         how_much = f"{left.planned_min} of {left.needed_min} min planned"
         show_reasons(left.item, left.reasons, how_much)
+        what_it_takes_of(here, shown, number, left.item)
 
 
 def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not planned") -> None:

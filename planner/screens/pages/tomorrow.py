@@ -8,8 +8,8 @@ from planner.job import Job
 from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.engines import engines
 from planner.screens.plan_view import show_plan, show_reasons
+from planner.screens.planning import begin_run
 from planner.screens.session import desk
 from planner.screens.solve_run import RunState, SolveRun, Step
 from planner.screens.wording import CLOCK_STAGES, hours_text, number_text, spans_text
@@ -64,7 +64,7 @@ def _controls(here: Desk, job: Job) -> None:
                 key="plan",
                 icon=":material/play_arrow:",
                 type="primary",
-                on_click=_begin,
+                on_click=begin_run,
                 args=(here, job),
             )
         with st.container(horizontal=True, width="content"):
@@ -97,14 +97,6 @@ def _keep(here: Desk, name: str) -> None:
     value = st.session_state.get(name)
     if value is not None:
         setattr(here, name, int(value))
-
-
-def _begin(here: Desk, job: Job) -> None:
-    machine = engines()
-    start = None if here.shown is None else here.shown.plan
-    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers, start=start)
-    here.start_run(run)
-    run.begin()
 
 
 def _live(here: Desk) -> None:

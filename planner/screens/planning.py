@@ -1,0 +1,33 @@
+"""Starting the scheduler from a page, and why an edit of the job must wait."""
+
+from __future__ import annotations
+
+from planner.job import Job
+from planner.plan.model import Plan
+from planner.screens.desk import Desk
+from planner.screens.engines import engines
+from planner.screens.solve_run import SolveRun
+from planner.screens.takes_run import KEPT_AS, TakesRun
+
+
+def begin_run(here: Desk, job: Job, start: Plan | None = None) -> None:
+    """Start a run over the job, from a plan or from the one on show; a search for changes is stopped."""
+    machine = engines()
+    beside = here.beside.get(KEPT_AS)
+    if isinstance(beside, TakesRun):
+        # Both would share the machine's cores.
+        beside.stop()
+    if start is None and here.shown is not None:
+        start = here.shown.plan
+    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers, start=start)
+    here.start_run(run)
+    run.begin()
+
+
+def why_not_now(here: Desk) -> str | None:
+    """Why the plan on show cannot be edited now, in a sentence; None when it can."""
+    if here.edits.typed:
+        return "Something is typed and not applied. Apply it or throw it away first, so that it is not lost."
+    if here.plan_is_old:
+        return "The job has been edited since this plan was made. Plan again first."
+    return None

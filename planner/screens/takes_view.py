@@ -1,0 +1,112 @@
+"""What it would take to fit an item that is left over: asked, watched, stopped, planned with."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import streamlit as st
+
+from planner.screens import chrome
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.engines import engines
+from planner.screens.planning import begin_run, why_not_now
+from planner.screens.takes_run import KEPT_AS, SECONDS_EACH, TakesRun
+from planner.screens.wording import plain
+
+if TYPE_CHECKING:
+    from planner.schedule.what_it_takes import Change
+
+#: Seconds between two looks at a search that is going.
+LOOK_EVERY_S = 0.7
+
+_GOING = "what it takes going"
+
+#: Stands with every answer (the owner's rule).
+NEVER = (
+    "People, gear, hours, a chamber and air are tried, one change at a time; a safety rule is never offered."
+)
+
+
+def run_of(here: Desk) -> TakesRun | None:
+    """The search of this desk, going or ended."""
+    found = here.beside.get(KEPT_AS)
+    return found if isinstance(found, TakesRun) else None
+
+
+def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> None:
+    """The button under one item left over, and below it what the search for it says."""
+    run = run_of(here)
+    mine = run if run is not None and run.item == item and run.plan == shown.plan else None
+
+    @st.fragment(run_every=LOOK_EVERY_S if mine is not None and mine.running else None)
+    def asked() -> None:
+        if mine is None:
+            busy = run is not None and run.running
+            if st.button(
+                "What would it take?",
+                key=f"takes_{number}",
+                icon=":material/search:",
+                disabled=busy,
+                help="Another item is being looked at."
+                if busy
+                else f"{NEVER} {SECONDS_EACH:.0f} s for each.",
+            ):
+                search = engines().what_it_takes
+                new = TakesRun(shown.job, shown.plan, item, search, workers=here.workers)
+                here.beside[KEPT_AS] = new.begin()
+                here.beside[_GOING] = True
+                st.rerun()
+            return
+        mine.poll()
+        if mine.running:
+            _watch(mine, number)
+        elif here.beside.pop(_GOING, False):
+            st.rerun()
+        else:
+            _answer(here, mine, number)
+
+    asked()
+
+
+def _watch(run: TakesRun, number: int) -> None:
+    trying = run.tried[-1] if run.tried else "what could be changed"
+    st.caption(f"Change {len(run.tried)}, {run.seconds_gone:.0f} s. Trying: **{plain(trying)}**")
+    if run.stop_asked:
+        st.caption("Stopping; what was found is kept.")
+    elif st.button("Stop trying", key=f"takes_stop_{number}", icon=":material/stop_circle:"):
+        run.stop()
+
+
+def _answer(here: Desk, run: TakesRun, number: int) -> None:
+    changes = run.changes
+    if changes is None:
+        chrome.verdict(run.sentence, "bad")
+        return
+    how = f"{len(run.tried)} changes tried" if len(run.tried) != 1 else "1 change tried"
+    if run.stop_asked:
+        how += ", then stopped"
+    fits = sum(1 for c in changes if c.fits)
+    if not run.tried:
+        st.markdown(f"No single change that could be tried would let {plain(run.item)} be planned.")
+    elif not fits:
+        st.markdown(f"No single change that was tried fits {plain(run.item)} ({how}).")
+    else:
+        st.markdown(f"{fits} {'change fits' if fits == 1 else 'changes fit'} {plain(run.item)} ({how}).")
+    why_not = why_not_now(here)
+    for place, change in enumerate(changes):
+        _change(here, change, f"{number}_{place}", why_not)
+    more = " A change that did not help in its time is not shown: that proves nothing."
+    st.caption(plain(NEVER + more) + (f"  \n{plain(why_not)}" if why_not and changes else ""))
+
+
+def _change(here: Desk, change: Change, key: str, why_not: str | None) -> None:
+    fits = "fits" if change.fits else f"not all of its {change.needed_min} min"
+    with st.container(horizontal=True, vertical_alignment="center", key=f"takes_change_{key}"):
+        st.markdown(
+            f"**{plain(change.sentence)}**  \n{change.before_min} → {change.after_min} min, {fits}",
+            width="stretch",
+        )
+        if st.button("Plan with this", key=f"takes_use_{key}", disabled=why_not is not None):
+            here.change(change.job, f"for {change.item}: {change.sentence}")
+            begin_run(here, change.job)
+            st.rerun()
