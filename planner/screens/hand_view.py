@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import zlib
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
@@ -25,6 +26,9 @@ from planner.screens.hand_move import (
 )
 from planner.screens.planning import begin_run, why_not_now
 from planner.screens.wording import plain
+
+if TYPE_CHECKING:
+    from planner.verdict import Finding
 
 #: Sentences of broken rules that are written out.
 MOST_SENTENCES = 12
@@ -179,12 +183,10 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     if not found:
         chrome.verdict("The plan moved so holds every rule.")
     else:
-        many = "1 place" if len(found) == 1 else f"{len(found)} places"
-        chrome.verdict(f"The plan moved so breaks a rule in {many}.", "bad")
-        lines = [f"- {plain(f.sentence)} `{f.rule}`, {plain(f.where)}" for f in found[:MOST_SENTENCES]]
-        if len(found) > MOST_SENTENCES:
-            lines.append(f"- and {len(found) - MOST_SENTENCES} more")
-        st.markdown("\n".join(lines))
+        rules = {f.rule for f in found}
+        many = "a rule" if len(rules) == 1 else f"{len(rules)} rules"
+        chrome.verdict(f"The plan moved so breaks {many}.", "bad")
+        st.markdown("\n".join(_sentences(found)))
     told = [f"Kept as a pin: {plain(pin_text(job, p))}." for p in new]
     told += [f"In place of: {plain(pin_text(job, p))}." for p in replaced]
     told += [plain(sentence) for sentence in clashes]
@@ -202,3 +204,16 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
         # The moved plan is a start only where it holds; the scheduler passes over one that does not.
         begin_run(here, changed, None if found else after)
         st.rerun()
+
+
+def _sentences(found: tuple[Finding, ...]) -> list[str]:
+    """What is broken, each sentence once with every place at which it is true."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for one in found:
+        places.setdefault((one.rule, one.sentence), []).append(one.where)
+    lines = [
+        f"- {plain(sentence)} `{rule}`  \n{plain('; '.join(dict.fromkeys(where)))}"
+        for (rule, sentence), where in places.items()
+    ]
+    more = len(lines) - MOST_SENTENCES
+    return lines if more <= 0 else [*lines[:MOST_SENTENCES], f"- and {more} more"]

@@ -51,11 +51,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
                 if busy
                 else f"{NEVER} {SECONDS_EACH:.0f} s for each.",
             ):
-                search = engines().what_it_takes
-                new = TakesRun(shown.job, shown.plan, item, search, workers=here.workers)
-                here.beside[KEPT_AS] = new.begin()
-                here.beside[_GOING] = True
-                st.rerun()
+                _begin(here, shown, item)
             return
         mine.poll()
         if mine.running:
@@ -64,8 +60,20 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
             st.rerun()
         else:
             _answer(here, mine, number)
+            if mine.stop_asked and st.button(
+                "Try again", key=f"takes_again_{number}", icon=":material/search:"
+            ):
+                _begin(here, shown, item)
 
     asked()
+
+
+def _begin(here: Desk, shown: ShownPlan, item: str) -> None:
+    search = engines().what_it_takes
+    run = TakesRun(shown.job, shown.plan, item, search, workers=here.workers)
+    here.beside[KEPT_AS] = run.begin()
+    here.beside[_GOING] = True
+    st.rerun()
 
 
 def _watch(run: TakesRun, number: int) -> None:

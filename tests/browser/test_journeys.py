@@ -12,6 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from planner import CAUTION
 from planner.books import read_job
+from planner.job import Pin, PinKind
 from planner.plan import check, from_json
 
 pytestmark = pytest.mark.browser
@@ -156,6 +157,33 @@ def test_an_edit_is_applied_and_undone(tab: Page, address: str) -> None:
     expect(tab.locator(".st-key-undo button:visible")).to_be_disabled(timeout=WAIT_MS)
     wait_idle(tab)
     expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value(before, timeout=WAIT_MS)
+
+
+def test_a_dive_moved_by_hand_is_planned_round(tab: Page, address: str, tmp_path: Path) -> None:
+    """The first dive at 1000, while another is in the water: the rule is told; the new plan keeps the pin."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Tomorrow")
+    plan(tab, 5)
+    _finished(tab)
+    wait_idle(tab)
+    job = read_job(ROOT / "sample_jobs" / f"{SAMPLE}.xlsx")
+    before = from_json(_download(tab, "plan_json", tmp_path).read_text(encoding="utf-8"), job)
+    first = min(before.dives, key=lambda d: d.leave_surface_min)
+    field = tab.locator("[class*='st-key-move_leave_'] input")
+    field.fill("1000")
+    field.press("Enter")
+    expect(tab.get_by_text(re.compile("The plan moved so breaks"))).to_be_visible(timeout=WAIT_MS)
+    expect(tab.get_by_text("one-dive-a-station").first).to_be_visible(timeout=WAIT_MS)
+    tab.locator("[class*='st-key-move_keep_'] button:visible").click()
+    expect(tab.locator(".st-key-stop button")).to_be_visible(timeout=WAIT_MS)
+    _finished(tab)
+    expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
+    wait_idle(tab)
+    pin = Pin(kind=PinKind.DIVES, item=first.item, start_min=600)
+    pinned = job.replace(pins=(*job.pins, pin))
+    after = from_json(_download(tab, "plan_json", tmp_path).read_text(encoding="utf-8"), pinned)
+    assert check(after, pinned) == ()
+    assert 600 in [d.leave_surface_min for d in after.dives if d.item == first.item]
 
 
 def test_a_phone_can_read_it(browser: Browser, address: str) -> None:

@@ -117,6 +117,12 @@ def test_the_search_shows_what_it_tries_and_can_be_stopped() -> None:
     test.button(key="takes_stop_1").click().run()
     words = words_of(_ended(test, here))
     assert "1 change tried, then stopped" in words
+    first = run_of(here)
+    test.button(key="takes_again_1").click().run()
+    assert run_of(here) is not first
+    test.run()
+    test.button(key="takes_stop_1").click().run()
+    _ended(test, here)
 
 
 def test_an_edited_job_is_not_overwritten_by_a_change() -> None:
@@ -154,7 +160,7 @@ def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
     _keyed(test.text_input, "move_leave_").set_value("0728").run()
     assert not test.exception
     words = words_of(test)
-    assert "breaks a rule in" in words
+    assert "breaks a rule." in words
     assert "`day-window`" in words
     assert "leaves the surface 07:28" in words.replace("\\", "")
     _keyed(test.button, "move_keep_").click().run()
