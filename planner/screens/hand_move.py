@@ -241,6 +241,10 @@ def _follows(spell: DutySpell, old: KnownDive, new: KnownDive, job: Job) -> Duty
         now = (now[0], max(now[1], new.dive.out_min) if in_water else now[1])
     start = now[0] if spell.start_min == was[0] else spell.start_min + now[0] - was[0]
     end = now[1] if spell.end_min == was[1] else spell.end_min + now[1] - was[1]
+    if start >= end:
+        # The dive lies within another one on its station: its crew starts at dressing, and the verdict
+        # tells of two dives at once instead of a duty that ends before it starts.
+        start = min(new.dive.dress_start_min, end - 1)
     return spell.replace(start_min=start, end_min=end)
 
 

@@ -59,6 +59,16 @@ def test_a_shift_leaves_no_loose_end(by: int) -> None:
     assert not [f for f in found if f.rule.startswith("crew-")]
 
 
+def test_a_dive_put_inside_another_is_two_dives_at_once() -> None:
+    """A dive moved wholly into one that is longer: told as two dives on a station, with no backward duty."""
+    longest = max(_plan().dives, key=lambda d: d.bottom_time_min)
+    other = next(d for d in _plan().dives if d.id != longest.id)
+    move = Move(other.id, leave_surface_min=longest.leave_surface_min + 5, bottom_time_min=10)
+    rules = {f.rule for f in _moved(move)[1]}
+    assert "one-dive-a-station" in rules
+    assert "times-in-order" not in rules
+
+
 def test_a_shift_before_the_day_is_told_by_its_rule() -> None:
     """Leaving the surface an hour too early is outside the working day, and the sentence says so."""
     dive = _first()
