@@ -166,7 +166,11 @@ class _Run:
 
     def _settle(self, day: DayModel, goal: Goal) -> DayModel:
         """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""
-        bound = day.work_bound if goal is WORK else 0
+        bound = 0
+        if goal is WORK:
+            bound = day.work_bound
+        elif goal is FINISH:
+            bound = self.problem.window.start_min
         if goal is OVERTIME and self._value(goal) > 0:
             bound = self._overtime_bound(day)
         if self.draft is None or self._value(goal) != bound:
@@ -207,6 +211,9 @@ class _Run:
 
     def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
         """Run the solver on one goal. Returns the bound, and whether its best plan could be named."""
+        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
+            # Nothing left to spend: the value stands as it is, and its bound is what was known before.
+            return bound, True
         expression = goal.expression(day)
         if goal.maximise:
             day.model.add(expression <= bound)
@@ -233,6 +240,8 @@ class _Run:
         return day
 
     def _overtime_bound(self, day: DayModel) -> int:
+        if self.left_s <= 0 or self.stop.is_set():
+            return 0
         start = day.start()
         day.hint(self._best()[0])
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
