@@ -132,7 +132,11 @@ class _Run:
         return None
 
     def _given(self) -> Draft | None:
-        if self.start is None or verdict(self.start.replace(leftovers=(), stages=()), self.problem.job):
+        """The plan to start from, where its dives and duties hold; what it tells of itself is made anew."""
+        if self.start is None:
+            return None
+        breaches = verdict(self.start.replace(stages=()), self.problem.job)
+        if any(b.rule not in ("leftovers-told", "objective-values") for b in breaches):
             return None
         return draft_of(self.problem, self.start)
 

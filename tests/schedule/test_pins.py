@@ -66,3 +66,15 @@ def test_a_plan_to_start_from_is_not_made_worse() -> None:
     again = solve(BASE, seconds=0.3, start=good).plan
     assert again is not None
     assert again.end_min <= good.end_min
+
+
+def test_a_plan_that_leaves_work_over_is_started_from_too() -> None:
+    """What a plan to start from leaves over does not keep it from being used."""
+    more = BASE.replace(dive_items=(*BASE.dive_items, item("C", 60, 100, splittable=False)))
+    good = solve(more, seconds=6).plan
+    assert good is not None
+    assert [left.item for left in good.leftovers] == ["C"]
+    again = solve(more, seconds=0.3, start=good).plan
+    assert again is not None
+    assert again.end_min <= good.end_min
+    assert again.worked_min("A") == good.worked_min("A")
