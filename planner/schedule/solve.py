@@ -150,7 +150,7 @@ class _Run:
         if plan is not None:
             self._tell("first plan", self._value(WORK), day.work_bound, plan)
             if not day.hint(self._best()[0]):
-                raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
+                plan = self._without_start(day)
         for goal in GOALS[:1] if only_work else GOALS:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
@@ -167,6 +167,20 @@ class _Run:
         for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
         return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
+
+    def _without_start(self, day: DayModel) -> Plan | None:
+        """The first plan again, by rule of thumb only.
+
+        A plan to start from may hold and yet lie outside the model, which is on the safe side of some rules
+        (air counted a few minutes longer, no dressing before that of the diver in the water).
+        """
+        if self.start is None:
+            raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
+        self.start = self.draft = self.crew = None
+        plan = self.first()
+        if plan is not None and not day.hint(self._best()[0]):
+            raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
+        return plan
 
     def _settle(self, day: DayModel, goal: Goal) -> DayModel:
         """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""

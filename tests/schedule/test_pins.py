@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from unittest import mock
+
 from planner.job import Pin, PinKind
 from planner.plan import Plan
 from planner.schedule import solve
+from planner.schedule.draft import Draft
+from planner.schedule.model import DayModel
 from planner.verdict import verdict
 from tests.schedule.day import item, job
 
@@ -77,4 +81,21 @@ def test_a_plan_that_leaves_work_over_is_started_from_too() -> None:
     again = solve(more, seconds=0.3, start=good).plan
     assert again is not None
     assert again.end_min <= good.end_min
+    assert again.worked_min("A") == good.worked_min("A")
+
+
+def test_a_start_outside_the_model_is_let_go() -> None:
+    """A plan to start from that the model cannot hold costs nothing: the search begins without it."""
+    good = solve(BASE, seconds=6).plan
+    assert good is not None
+    hint = DayModel.hint
+    asked: list[bool] = []
+
+    def first_one_fails(day: DayModel, draft: Draft, *, seconds: float = 10.0) -> bool:
+        asked.append(True)
+        return len(asked) > 1 and hint(day, draft, seconds=seconds)
+
+    with mock.patch.object(DayModel, "hint", first_one_fails):
+        again = solve(BASE, seconds=4, start=good).plan
+    assert again is not None
     assert again.worked_min("A") == good.worked_min("A")
