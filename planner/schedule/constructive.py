@@ -257,7 +257,7 @@ class _Builder(PlacedDay):
         if out is not None and not self._chamber_free(reach, out):
             return None
         dress = leave - data.dressing_min
-        if held > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
+        if held > self._day_end(leave) or not self._clear_of(data.item.name, leave, reach):
             return None
         if not all(is_free(self.state.busy[p], dress, held) for p in team):
             return None
@@ -327,7 +327,7 @@ class _Builder(PlacedDay):
                 if post.duty in drop or not post.asked(deco):
                     continue
                 start, end = held[post.held]
-                if end > self.problem.window.end_min:
+                if end > self._day_end(leave):
                     return None
                 able = self.problem.qualified[post.duty]
                 if post.duty in together and drop:
@@ -356,7 +356,9 @@ class _Builder(PlacedDay):
             state.dived.setdefault(person, []).append(dive)
             state.after[person, dive.out_min] = after
         kind = data.item.gear.value
-        turn = max(self.job.outfit(o).turnaround_min for o in usable_outfits(self.problem, data.item.gear))
+        day = self.problem.date_of(dive.dress_start_min)
+        usable = usable_outfits(self.problem, data.item.gear, day)
+        turn = max(self.job.outfit(o).turnaround_min for o in usable)
         spells = state.worn.setdefault(kind, [])
         spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
         spells += [(dive.watch_start_min, dive.reach_surface_min)] * data.standbys

@@ -10,8 +10,10 @@ from ortools.sat.python import cp_model
 from planner.job.words import DIVER
 from planner.schedule import capacity, constraints, pins, supply
 from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.hours_rules import hours_rules
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
+from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
 from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
 from planner.tables import rank_after
@@ -58,8 +60,11 @@ class DayModel:
         self.support: NamedSupport | None = None
         if named_support:
             self.support = name_support(self.model, problem, self.dives, self.tasks)
-        self._bottom = constraints.day_limits(self.model, problem, self.dives, self.support)
+        self._bottom = constraints.day_limits(self.model, problem, self.dives)
         constraints.people(self.model, problem, self.dives, self.support)
+        spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
+        self.person_days = PersonDays(self.model, problem, spells)
+        hours_rules(self.person_days)
         pins.keep(self.model, problem, self.dives, self.tasks, self.support)
         self._finish: Lit | None = None
         self._shares: Lit | None = None
@@ -117,12 +122,7 @@ class DayModel:
                 some = self.model.new_bool_var("used")
                 self.model.add_max_equality(some, [d.present for d in own])
                 self.model.add(finish >= start + water + ends * some)
-            # Water time there is at all: from the first minute anyone may leave to the last window's end.
-            first = min(
-                max(p.span.start_min, start + d.data.dressing_min) for d in own for p in d.data.placements
-            )
-            last = max(p.span.end_min for d in own for p in d.data.placements)
-            self.model.add(water <= len(names) * max(0, last - first))
+            self.model.add(water <= len(names) * sum(self._water_hours(own)))
         for station, works in self._benches.items():
             bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
@@ -130,6 +130,23 @@ class DayModel:
         for group in self._tasks_apart:
             one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
             self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
+
+    def _water_hours(self, dives: list[DiveVars]) -> list[int]:
+        """Minutes of water there are at all for some dives, each working day.
+
+        From the first minute anyone may leave the surface to the end of the last window.
+        """
+        out = []
+        for k, day in enumerate(self.problem.days):
+            spans = [
+                (max(p.span.start_min, day.start_min + d.data.dressing_min), p.span.end_min)
+                for d in dives
+                for p in d.data.placements
+                if self.problem.day_of(p.span.start_min) == k
+            ]
+            if spans:
+                out.append(max(0, max(end for _, end in spans) - min(start for start, _ in spans)))
+        return out
 
     def _station_sets(self) -> list[set[str]]:
         names = [s.name for s in self.problem.job.stations]
@@ -172,20 +189,8 @@ class DayModel:
         if self.support is None:
             raise ValueError("overtime is only known where the model names every support duty")
         if self._overtime is None:
-            rules, window = self.problem.job.rules, self.problem.window
-            overs = []
-            for person in self.problem.people:
-                held = constraints.spells_of(person.name, self.dives, self.support)
-                first = self.model.new_int_var(window.start_min, window.end_min, f"from.{person.name}")
-                last = self.model.new_int_var(window.start_min, window.end_min, f"to.{person.name}")
-                for literal, start, end in held:
-                    self.model.add(first <= start).only_enforce_if(literal)
-                    self.model.add(last >= end).only_enforce_if(literal)
-                over = self.model.new_int_var(0, window.end_min - window.start_min, f"over.{person.name}")
-                self.model.add(over >= last - first - rules.overtime_after_min)
-                overs.append(over)
-            self._overtime = self.model.new_int_var(0, 100_000, "overtime")
-            self.model.add(self._overtime == cp_model.LinearExpr.sum(overs))
+            self._overtime = self.model.new_int_var(0, 1_000_000, "overtime")
+            self.model.add(self._overtime == cp_model.LinearExpr.sum(overtime_of(self.person_days)))
         return self._overtime
 
     def shares(self) -> Lit:

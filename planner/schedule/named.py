@@ -19,8 +19,8 @@ class NamedSupport:
     tasks: dict[tuple[int, str], dict[str, Lit]] = field(default_factory=dict)
     """(index of the task, duty) → person → literal."""
     intervals: dict[str, list[cp_model.IntervalVar]] = field(default_factory=dict)
-    spells: dict[str, list[tuple[Lit, Lit, Lit]]] = field(default_factory=dict)
-    """Person → (literal, start, end) of each stretch that a support duty may take."""
+    spells: dict[str, list[tuple[Lit, Lit, Lit, dict[int, Lit]]]] = field(default_factory=dict)
+    """Person → (literal, start, end, working days) of each stretch that a support duty may take."""
 
 
 def name_support(
@@ -45,10 +45,10 @@ def name_support(
                 else:
                     alone.setdefault((person, dive.stretch_of(post)), []).append(literal)
         for (person, stretch), literals in alone.items():
-            _interval(model, out, person, literals, stretch)
+            _interval(model, out, person, literals, stretch, dive.day)
         for person, held in watch.items():
             _pairs(model, problem, held)
-            _interval(model, out, person, list(held.values()), dive.watch, may_meet=len(held) > 1)
+            _interval(model, out, person, list(held.values()), dive.watch, dive.day, may_meet=len(held) > 1)
     for task in tasks:
         mine: dict[str, list[Lit]] = {}
         for duty, count in task.data.crew:
@@ -57,7 +57,7 @@ def name_support(
             for person, literal in who.items():
                 mine.setdefault(person, []).append(literal)
         for person, literals in mine.items():
-            _interval(model, out, person, literals, task.whole)
+            _interval(model, out, person, literals, task.whole, task.day)
     return out
 
 
@@ -83,6 +83,7 @@ def _interval(
     person: str,
     literals: list[Lit],
     whole: Stretch,
+    day: dict[int, Lit],
     *,
     may_meet: bool = False,
 ) -> None:
@@ -93,5 +94,5 @@ def _interval(
             model.add_max_equality(literal, literals)
         else:
             model.add(literal == sum(literals))
-    out.spells.setdefault(person, []).append((literal, whole.start, whole.end))
+    out.spells.setdefault(person, []).append((literal, whole.start, whole.end, day))
     out.intervals.setdefault(person, []).append(whole.when(model, literal, person))

@@ -12,8 +12,11 @@ from ortools.sat.python import cp_model
 
 from planner.job import PinKind
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
+from planner.schedule.hours_rules import hours_rules
 from planner.schedule.outfitting import give_outfits
+from planner.schedule.person_days import PersonDays, Spell, overtime_of
 from planner.schedule.problem import Problem, away
+from planner.schedule.variables import Lit
 
 #: Deterministic seconds (so that a run repeats) for the least overtime, and for a crew simple to read.
 OVERTIME_SECONDS = 0.5
@@ -94,7 +97,9 @@ def name_crew(
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
-    overtime = _spans(model, problem, posts, chosen, fixed)
+    days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
+    hours_rules(days)
+    overtime = cp_model.LinearExpr.sum(overtime_of(days))
     if overtime_at_most_min is not None:
         model.add(overtime <= overtime_at_most_min)
     model.minimize(overtime)
@@ -177,32 +182,25 @@ def _one_at_a_time(
                 model.add_at_most_one([chosen[i][person], chosen[j][person]])
 
 
-def _spans(
-    model: cp_model.CpModel,
-    problem: Problem,
-    posts: list[_Post],
-    chosen: list[dict[str, cp_model.IntVar]],
-    fixed: dict[str, list[tuple[int, int]]],
-) -> cp_model.LinearExpr:
-    """duty-span as a hard rule; returns the crew's overtime in minutes."""
-    rules, window = problem.job.rules, problem.window
-    length = window.end_min - window.start_min
-    overs = []
-    for person in problem.people:
-        first = model.new_int_var(window.start_min, window.end_min, f"first.{person.name}")
-        last = model.new_int_var(window.start_min, window.end_min, f"last.{person.name}")
-        for start, end in fixed.get(person.name, []):
-            model.add(first <= start)
-            model.add(last >= end)
-        for post, who in zip(posts, chosen, strict=True):
-            if person.name in who:
-                model.add(first <= post.start_min).only_enforce_if(who[person.name])
-                model.add(last >= post.end_min).only_enforce_if(who[person.name])
-        model.add(last - first <= rules.duty_span_max_min)
-        over = model.new_int_var(0, length, f"over.{person.name}")
-        model.add(over >= last - first - rules.overtime_after_min)
-        overs.append(over)
-    return cp_model.LinearExpr.sum(overs)
+def _spells(
+    problem: Problem, draft: Draft, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+) -> dict[str, list[Spell]]:
+    """Every person's stretches of duty: the draft's, which are settled, and the posts that may be his."""
+    out: dict[str, list[Spell]] = {}
+    for dive in draft.dives:
+        for person, _ in dive.seats:
+            end = max(dive.undressed_min, dive.out_min)
+            day: dict[int, Lit | None] = {problem.day_of(dive.dress_start_min): None}
+            spell = Spell(None, dive.dress_start_min, end, day, dive.leave_surface_min)
+            out.setdefault(person, []).append(spell)
+        for person in dive.standby:
+            day = {problem.day_of(dive.watch_start_min): None}
+            out.setdefault(person, []).append(Spell(None, dive.watch_start_min, dive.reach_surface_min, day))
+    for post, who in zip(posts, chosen, strict=True):
+        for person, literal in who.items():
+            day = {problem.day_of(post.start_min): None}
+            out.setdefault(person, []).append(Spell(literal, post.start_min, post.end_min, day))
+    return out
 
 
 def _variety(

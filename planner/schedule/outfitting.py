@@ -67,10 +67,10 @@ def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str] |
 def _wearings(problem: Problem, draft: Draft) -> list[_Wearing]:
     out = []
     for k, dive in enumerate(draft.dives):
-        item = problem.dives[dive.work].item
+        item, day = problem.dives[dive.work].item, problem.job.clock.day_of(dive.leave_surface_min)
         spells = [(p, dive.dress_start_min, dive.undressed_min, True) for p, _ in dive.seats]
         spells += [(p, dive.watch_start_min, dive.reach_surface_min, False) for p in dive.standby]
         for person, start, end, dived in spells:
-            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person))))
+            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person), day)))
             out.append(_Wearing(k, person, start, end, dived, choice))
     return out

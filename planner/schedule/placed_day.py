@@ -43,7 +43,7 @@ class PlacedDay:
 
     def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
-        watch, latest = dress, self.problem.window.end_min
+        watch, latest = dress, self._day_end(leave)
         for other in self.state.dives:
             if other.station != station:
                 continue
@@ -54,6 +54,10 @@ class PlacedDay:
             else:
                 latest = min(latest, other.dress_start_min)
         return (watch, latest) if latest > leave else (None, latest)
+
+    def _day_end(self, minute: int) -> int:
+        """End of the working day that a minute belongs to."""
+        return self.problem.days[self.problem.day_of(minute)].end_min
 
     def _in_water(self, leave: int, reach: int) -> int:
         return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
@@ -119,13 +123,15 @@ class PlacedDay:
 
     def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
         """Longest bottom time of each person who may dive at this minute."""
-        rules = self.job.rules
+        rules, date = self.job.rules, self.problem.date_of(leave)
         caps = {}
         for person in data.divers:
             own = self.state.dived.get(person, [])
-            if len(own) + self.problem.dived_today[person][0] >= rules.dives_a_day or any(
-                d.leave_surface_min >= leave for d in own
-            ):
+            dives, spent = self.problem.dived_before(person, date)
+            today = [d for d in own if self.problem.date_of(d.leave_surface_min) == date]
+            if len(today) + dives >= rules.dives_a_day or any(d.leave_surface_min >= leave for d in own):
+                continue
+            if date in data.unfit_dates.get(person, ()) or leave < self.problem.dive_from.get(person, 0):
                 continue
             if any(leave - d.out_min < rules.least_surface_interval_min for d in own):
                 continue
@@ -138,7 +144,7 @@ class PlacedDay:
             longest = max((m.bottom_time_max_min for m in quick), default=0)
             if longest < data.descent_min + data.least_work_min:
                 longest = max((m.bottom_time_max_min for m in fit), default=0)
-            spent = sum(d.bottom_time_min for d in own) + self.problem.dived_today[person][1]
+            spent += sum(d.bottom_time_min for d in today)
             if longest:
                 caps[person] = min(longest, rules.bottom_minutes_a_day - spent)
         return caps
@@ -152,7 +158,9 @@ class PlacedDay:
         return max(ends)
 
     def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
-        if watch < self._watched_until(person):
+        if watch < self._watched_until(person) or self.problem.date_of(leave) in data.unfit_dates.get(
+            person, ()
+        ):
             return False
         own = self.state.dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
@@ -166,7 +174,7 @@ class PlacedDay:
 
     def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
         kind = data.item.gear
-        usable = usable_outfits(self.problem, kind)
+        usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
         turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
         own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own

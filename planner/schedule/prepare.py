@@ -16,15 +16,16 @@ from planner.job.words import (
     TENDER,
 )
 from planner.rules.daylight import daylight
+from planner.rules.night import earliest_dive_min
 from planner.rules.past_dives import past_watches
 from planner.rules.water import effective_water_windows
 from planner.schedule.crew_facts import (
     dived_today,
     duty_hours,
     entry_state,
-    fit_to_dive,
-    outfits_for,
+    job_dates,
     stays_up,
+    unfit_dates,
 )
 from planner.schedule.problem import (
     CHAMBER_REACH_MIN,
@@ -60,12 +61,7 @@ def prepare(job: Job) -> Problem:
     ModelTooLarge
         When the job is past the size the scheduler takes on.
     """
-    if job.site.days > 1:
-        raise ModelTooLarge(
-            f"The job runs over {job.site.days} days. This version plans one day at a time: "
-            "set the number of days to 1 and plan each day, with the dives of the day before as past dives."
-        )
-    window = job.day_windows[0]
+    window = Span(start_min=job.day_windows[0].start_min, end_min=job.day_windows[-1].end_min)
     light = daylight(job)
     hours = {p.name: duty_hours(job, p) for p in job.people}
     dives = tuple(_dive_work(job, item, light, hours) for item in job.dive_items)
@@ -73,7 +69,7 @@ def prepare(job: Job) -> Problem:
     if slots > MAX_DIVE_SLOTS or len(job.people) > MAX_PEOPLE:
         raise ModelTooLarge(
             f"The job asks for up to {slots} dives by {len(job.people)} people; the scheduler takes on "
-            f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people a day. Plan it in parts."
+            f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people. Plan it in parts: fewer days, or fewer items."
         )
     tasks = tuple(_task_work(job, item) for item in job.surface_items)
     support: dict[str, None] = {}
@@ -95,6 +91,7 @@ def prepare(job: Job) -> Problem:
             for p in job.people
             if (watches := past_watches(p, job.rules))
         },
+        dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
         dived_today={p.name: dived_today(job, p) for p in job.people},
         entry_group={p.name: state for p in job.people if (state := entry_state(job, p)) is not None},
     )
@@ -145,11 +142,9 @@ def _dive_work(
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
     usable = tuple(m for m in usable if item_air_breach(job, item, m.schedule) is None)
-    fit = tuple(
-        p.name
-        for p in job.people
-        if hours[p.name] and fit_to_dive(job, p, item) is None and outfits_for(job, item, p)
-    )
+    dates = len(job_dates(job))
+    unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
+    fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
     waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
     able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
     work = DiveWork(
@@ -168,6 +163,7 @@ def _dive_work(
         posts=posts,
         divers=tuple(p for p in fit if p not in stays_up(job, item)),
         standby_people=able,
+        unfit_dates={p: unfit[p] for p in fit if unfit[p]},
         chamber_watch_always=deep,
         standby_wait_min=waits,
     )

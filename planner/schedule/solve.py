@@ -258,7 +258,7 @@ class _Run:
         return day
 
     def _overtime_bound(self, day: DayModel) -> int:
-        if self.left_s <= 0 or self.stop.is_set():
+        if self.left_s <= 0 or self.stop.is_set() or len(self.problem.days) > 1:
             return 0
         start = day.start()
         day.hint(self._best()[0])
