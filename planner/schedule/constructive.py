@@ -162,7 +162,7 @@ class _Builder(PlacedDay):
             if named is None:
                 continue
             for person in named:
-                self.state.busy[person].append((start, start + length))
+                self._take(person, start, start + length)
             self.state.tasks.append(DraftTask(index, start))
             self.done[data.item.name] = start + length
             return
@@ -259,7 +259,9 @@ class _Builder(PlacedDay):
         dress = leave - data.dressing_min
         if held > self._day_end(leave) or not self._clear_of(data.item.name, leave, reach):
             return None
-        if not all(is_free(self.state.busy[p], dress, held) for p in team):
+        if not all(
+            is_free(self.state.busy[p], dress, held) and self._hours_hold(p, dress, held, leave) for p in team
+        ):
             return None
         if not self._outfits_free(data, dress, undressed, watch, reach):
             return None
@@ -349,9 +351,9 @@ class _Builder(PlacedDay):
     def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
         state = self.state
         for person, start, end in support:
-            state.busy[person].append((start, end))
+            self._take(person, start, end)
         for person, _ in dive.seats:
-            state.busy[person].append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
+            self._take(person, dive.dress_start_min, max(dive.undressed_min, dive.out_min))
             after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
             state.dived.setdefault(person, []).append(dive)
             state.after[person, dive.out_min] = after

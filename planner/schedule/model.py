@@ -111,7 +111,7 @@ class DayModel:
 
     def _finish_bounds(self, finish: Lit) -> None:
         """Redundant: what must follow one another on a station cannot end before it is all done."""
-        start = self.problem.window.start_min
+        hours = self._working_minutes(finish)
         for names in self._station_sets():
             own = [d for d in self.dives if set(d.station) <= names]
             if not own:
@@ -121,15 +121,30 @@ class DayModel:
             if len(names) == 1:
                 some = self.model.new_bool_var("used")
                 self.model.add_max_equality(some, [d.present for d in own])
-                self.model.add(finish >= start + water + ends * some)
+                self.model.add(hours >= water + ends * some)
             self.model.add(water <= len(names) * sum(self._water_hours(own)))
         for station, works in self._benches.items():
             bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
-                self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
+                self.model.add(hours >= cp_model.LinearExpr.sum(bench))
         for group in self._tasks_apart:
             one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
-            self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
+            self.model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
+
+    def _working_minutes(self, finish: Lit) -> cp_model.LinearExpr:
+        """Minutes of the working days up to the finish; nights are none."""
+        if len(self.problem.days) == 1:
+            return finish - self.problem.window.start_min
+        parts = []
+        for k, day in enumerate(self.problem.days):
+            length = day.end_min - day.start_min
+            begun = self.model.new_bool_var(f"begun.{k}")
+            part = self.model.new_int_var(0, length, f"open.{k}")
+            self.model.add(part <= length * begun)
+            self.model.add(finish >= day.start_min).only_enforce_if(begun)
+            self.model.add(part <= finish - day.start_min).only_enforce_if(begun)
+            parts.append(part)
+        return cp_model.LinearExpr.sum(parts)
 
     def _water_hours(self, dives: list[DiveVars]) -> list[int]:
         """Minutes of water there are at all for some dives, each working day.
