@@ -228,9 +228,7 @@ def _dressed(plan: Plan, take: Takes, outfit: str) -> Plan:
             d.replace(divers=tuple(seat(x) for x in d.divers)) if d.id == take.dive else d for d in plan.dives
         ),
         duties=tuple(
-            s.replace(outfit=outfit)
-            if (s.dive, s.duty, s.person) == (take.dive, take.duty, take.now)
-            else s
+            s.replace(outfit=outfit) if (s.dive, s.duty, s.person) == (take.dive, take.duty, take.now) else s
             for s in plan.duties
         ),
     )

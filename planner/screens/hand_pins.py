@@ -97,10 +97,7 @@ def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[
         fields["person"] = come[0]
     fields |= asked
     pins = [_telling(dive.item, fields, plan, now)]
-    pins += [
-        _telling(dive.item, {**asked, "person": person}, plan, now)
-        for person in come[1:]
-    ]
+    pins += [_telling(dive.item, {**asked, "person": person}, plan, now) for person in come[1:]]
     return [(pin, stale) for pin in pins]
 
 
