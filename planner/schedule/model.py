@@ -15,7 +15,9 @@ from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
+from planner.schedule.stay_dressed import stay_dressed
+from planner.schedule.stretch import Lit
+from planner.schedule.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.tables import rank_after
 
 
@@ -43,6 +45,7 @@ class DayModel:
         order = Order(self.model, self.dives)
         constraints.stations(self.model, problem, self.dives, order)
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        stay_dressed(self.model, self.dives, order)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
         supply.air(self.model, problem, self.dives)
@@ -244,13 +247,13 @@ class DayModel:
             shared = []
             for person, literal in dive.standby.items():
                 own = self.model.new_int_var(0, length, f"{dive.name}.by.{person}")
-                self.model.add(own == dive.watch.size).only_enforce_if(literal)
+                self.model.add(own == dive.standing.size).only_enforce_if(literal)
                 self.model.add(own <= length * literal)
                 out.setdefault(person, []).append(own)
                 shared.append(own)
             if shared:
                 total = self.model.new_int_var(0, length, f"{dive.name}.watched")
-                self.model.add(total == dive.watch.size).only_enforce_if(dive.present)
+                self.model.add(total == dive.standing.size).only_enforce_if(dive.present)
                 self.model.add(total <= length * dive.present)
                 self.model.add(cp_model.LinearExpr.sum(shared) == dive.data.standbys * total)
         return out
@@ -290,6 +293,7 @@ class DayModel:
                     tuple(p for p, v in dive.standby.items() if value(v)),
                     dive.deco is not None and bool(value(dive.deco)),
                     value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
+                    *_dressed(dive, value),
                 )
             )
         tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
@@ -371,3 +375,13 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
+
+def _dressed(
+    dive: DiveVars, value: Callable[[cp_model.IntVar], int]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby diver is dressed: the last fields of a `DraftDive`."""
+    if dive.dresses is None:
+        return None, None, False, False
+    by = dive.dresses
+    return value(by.start), value(by.end), bool(value(by.comes_dressed)), bool(value(by.stays_dressed))

@@ -192,11 +192,11 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
-    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
+    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
         usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
         turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
-        own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
+        own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own
         return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
 

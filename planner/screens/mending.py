@@ -8,8 +8,10 @@ Nothing of Streamlit is used in here.
 from __future__ import annotations
 
 import re
+import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from io import BytesIO
 
 import pandas as pd
 from openpyxl.utils import column_index_from_string, get_column_letter
@@ -305,3 +307,18 @@ def _only_what_is_read(sheets: list[RawSheet]) -> list[RawSheet]:
     """The sheets without the cells of those that the reader never looks into."""
     unread = {fold(README_SHEET), fold(LISTS_SHEET)}
     return [RawSheet(raw.name) if fold(raw.name) in unread else raw for raw in sheets]
+
+
+def macros_note(file: str, data: bytes) -> str:
+    """What to tell of a workbook with macros, whatever its name ends in; blank for one without.
+
+    The part that holds them is called ``vbaProject.bin`` (as openpyxl, which keeps it on request, names it).
+    """
+    try:
+        with zipfile.ZipFile(BytesIO(data)) as box:
+            macros = any(name.lower().endswith("vbaproject.bin") for name in box.namelist())
+    except zipfile.BadZipFile:
+        return ""
+    if not macros:
+        return ""
+    return f"{file} holds macros. They were not run and are not kept: only what stands in its cells was read."
