@@ -12,7 +12,7 @@ from planner.job import Job, Pin, PinKind
 from planner.job.words import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
-from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time, swap
+from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
 from planner.screens.hand_pins import contradictions, settled
 from planner.verdict import Finding, verdict
 
