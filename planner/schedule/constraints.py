@@ -13,7 +13,8 @@ from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.pins import held_intervals
 from planner.schedule.problem import NEVER_MIN, Problem, away, wait_minutes
-from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
+from planner.schedule.stretch import Lit, Model
+from planner.schedule.variables import DiveVars, TaskVars
 
 
 def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
@@ -124,10 +125,11 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
             mine = [s.who[name] for s in dive.seats if name in s.who]
             for date, on in dive.date.items():
                 seats.setdefault(date, []).extend(_on(model, mine, on, dive))
-            for literals, whole in ((mine, dive.seat), ([dive.standby.get(name)], dive.standing)):
-                for literal in literals:
-                    if literal is not None:
-                        intervals.append(whole.when(model, literal, literal.name))
+            intervals += [dive.seat.when(model, literal, literal.name) for literal in mine]
+            by = dive.standby.get(name)
+            if by is not None:
+                whole = dive.standing if dive.dresses is None else dive.dresses.held
+                intervals.append(whole.when(model, by, by.name))
         if support is not None:
             intervals += support.intervals.get(name, [])
         else:

@@ -16,7 +16,9 @@ from planner.schedule.order import Order, station_intervals
 from planner.schedule.people_hours import days_held, duty_minutes
 from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
+from planner.schedule.stay_dressed import stay_dressed
+from planner.schedule.stretch import Lit
+from planner.schedule.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.tables import rank_after
 
 
@@ -44,6 +46,7 @@ class DayModel:
         order = Order(self.model, self.dives)
         constraints.stations(self.model, problem, self.dives, order)
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        stay_dressed(self.model, self.dives, order)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
         supply.air(self.model, problem, self.dives)
@@ -113,7 +116,7 @@ class DayModel:
 
     def _finish_bounds(self, finish: Lit) -> None:
         """Redundant: what must follow one another on a station cannot end before it is all done."""
-        start = self.problem.window.start_min
+        hours = self._working_minutes(finish)
         for names in self._station_sets():
             own = [d for d in self.dives if set(d.station) <= names]
             if not own:
@@ -123,15 +126,30 @@ class DayModel:
             if len(names) == 1:
                 some = self.model.new_bool_var("used")
                 self.model.add_max_equality(some, [d.present for d in own])
-                self.model.add(finish >= start + water + ends * some)
+                self.model.add(hours >= water + ends * some)
             self.model.add(water <= len(names) * sum(self._water_hours(own)))
         for station, works in self._benches.items():
             bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
-                self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
+                self.model.add(hours >= cp_model.LinearExpr.sum(bench))
         for group in self._tasks_apart:
             one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
-            self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
+            self.model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
+
+    def _working_minutes(self, finish: Lit) -> cp_model.LinearExpr:
+        """Minutes of the working days up to the finish; nights are none."""
+        if len(self.problem.days) == 1:
+            return finish - self.problem.window.start_min
+        parts = []
+        for k, day in enumerate(self.problem.days):
+            length = day.end_min - day.start_min
+            begun = self.model.new_bool_var(f"begun.{k}")
+            part = self.model.new_int_var(0, length, f"open.{k}")
+            self.model.add(part <= length * begun)
+            self.model.add(finish >= day.start_min).only_enforce_if(begun)
+            self.model.add(part <= finish - day.start_min).only_enforce_if(begun)
+            parts.append(part)
+        return cp_model.LinearExpr.sum(parts)
 
     def _water_hours(self, dives: list[DiveVars]) -> list[int]:
         """Minutes of water there are at all for some dives, each working day.
@@ -241,13 +259,13 @@ class DayModel:
             shared = []
             for person, literal in dive.standby.items():
                 own = self.model.new_int_var(0, length, f"{dive.name}.by.{person}")
-                self.model.add(own == dive.watch.size).only_enforce_if(literal)
+                self.model.add(own == dive.standing.size).only_enforce_if(literal)
                 self.model.add(own <= length * literal)
                 out.setdefault(person, []).append(own)
                 shared.append(own)
             if shared:
                 total = self.model.new_int_var(0, length, f"{dive.name}.watched")
-                self.model.add(total == dive.watch.size).only_enforce_if(dive.present)
+                self.model.add(total == dive.standing.size).only_enforce_if(dive.present)
                 self.model.add(total <= length * dive.present)
                 self.model.add(cp_model.LinearExpr.sum(shared) == dive.data.standbys * total)
         return out
@@ -287,6 +305,7 @@ class DayModel:
                     tuple(p for p, v in dive.standby.items() if value(v)),
                     dive.deco is not None and bool(value(dive.deco)),
                     value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
+                    *_dressed(dive, value),
                 )
             )
         tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
@@ -368,3 +387,13 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
+
+def _dressed(
+    dive: DiveVars, value: Callable[[cp_model.IntVar], int]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby diver is dressed: the last fields of a `DraftDive`."""
+    if dive.dresses is None:
+        return None, None, False, False
+    by = dive.dresses
+    return value(by.start), value(by.end), bool(value(by.comes_dressed)), bool(value(by.stays_dressed))

@@ -6,8 +6,10 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from planner.job.words import STANDBY_TENDER
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, Model, Stretch, TaskVars
+from planner.schedule.stretch import Lit, Model, Stretch
+from planner.schedule.variables import DiveVars, TaskVars
 
 
 @dataclass
@@ -46,6 +48,11 @@ def name_support(
                     alone.setdefault((person, dive.stretch_of(post)), []).append(literal)
         for (person, stretch), literals in alone.items():
             _interval(model, out, person, literals, stretch, dive.day)
+        for hands in dive.dresses.hands if dive.dresses is not None else []:
+            label = f"{hands.stretch.name}.{STANDBY_TENDER}"
+            who = _post(model, problem, label, STANDBY_TENDER, hands.count * hands.when)
+            for person, literal in who.items():
+                _interval(model, out, person, [literal], hands.stretch, dive.day)
         for person, held in watch.items():
             _pairs(model, problem, held)
             _interval(model, out, person, list(held.values()), dive.watch, dive.day, may_meet=len(held) > 1)

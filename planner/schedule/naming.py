@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from ortools.sat.python import cp_model
 
 from planner.job import PinKind
+from planner.job.words import STANDBY_TENDER
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.hours_rules import hours_rules
 from planner.schedule.near import Near, dive_numbers, holders, named_in_draft, signed
@@ -19,7 +20,7 @@ from planner.schedule.outfitting import give_outfits
 from planner.schedule.people_hours import days_held, person_days
 from planner.schedule.person_days import PersonDays, Spell, overtime_of
 from planner.schedule.problem import Problem, away
-from planner.schedule.variables import Lit
+from planner.schedule.stretch import Lit
 
 #: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
 FIRST_SECONDS = 0.5
@@ -57,11 +58,27 @@ def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
             start, end = stretch_of(problem, dive, post.held)
             if count:
                 posts.append(_Post(post.duty, count, start, end, dive=k))
+        posts += [_Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
     for k, task in enumerate(draft.tasks):
         data = problem.tasks[task.task]
         end = task.start_min + data.item.duration_min
         posts += [_Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
     return posts
+
+
+def _hands(problem: Problem, dive: DraftDive) -> list[tuple[int, int, int]]:
+    """Standby's tenders besides the one on watch while he dresses and undresses: how many, from, to."""
+    data = problem.dives[dive.work]
+    if not data.hands or dive.standby_from_min is None:
+        return []
+    start, up = dive.standby_from_min, dive.reach_surface_min
+    out = []
+    if not dive.comes_dressed:
+        beside = data.standby_tenders if start >= dive.watch_start_min else 0
+        out.append((data.hands - beside, start, start + data.dressing_min))
+    if not dive.stays_dressed:
+        out.append((data.hands, up, up + data.undressing_min))
+    return [one for one in out if one[0] > 0]
 
 
 def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
@@ -239,7 +256,7 @@ def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
         for person, _ in dive.seats:
             out.setdefault(person, []).append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
         for person in dive.standby:
-            out.setdefault(person, []).append((dive.watch_start_min, dive.reach_surface_min))
+            out.setdefault(person, []).append(dive.standing)
     return out
 
 
@@ -274,8 +291,8 @@ def _spells(
             spell = Spell(None, dive.dress_start_min, end, day, dive.leave_surface_min)
             out.setdefault(person, []).append(spell)
         for person in dive.standby:
-            day = {problem.day_of(dive.watch_start_min): None}
-            out.setdefault(person, []).append(Spell(None, dive.watch_start_min, dive.reach_surface_min, day))
+            day = {problem.day_of(dive.standing[0]): None}
+            out.setdefault(person, []).append(Spell(None, *dive.standing, day))
     for post, who in zip(posts, chosen, strict=True):
         for person, literal in who.items():
             day = {problem.day_of(post.start_min): None}

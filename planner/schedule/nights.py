@@ -7,7 +7,7 @@ from datetime import timedelta
 from planner.rules.night import NIGHT_END, NIGHT_START
 from planner.schedule.person_days import PersonDays, Spell
 from planner.schedule.problem import Problem
-from planner.schedule.variables import Lit, Model
+from planner.schedule.stretch import Lit, Model
 
 
 def nights(problem: Problem) -> list[tuple[int, int]]:

@@ -9,12 +9,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from ortools.sat.python import cp_model
-
 from planner.schedule.problem import Placement, Problem
-
-Lit = cp_model.IntVar
-Model = cp_model.CpModel
+from planner.schedule.stretch import Lit, Model
 
 
 @dataclass(frozen=True)

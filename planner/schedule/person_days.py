@@ -13,7 +13,8 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.named import NamedSupport
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, Model
+from planner.schedule.stretch import Lit, Model
+from planner.schedule.variables import DiveVars
 
 _Edge = cp_model.LinearExprT
 

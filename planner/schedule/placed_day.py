@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import DraftDive, DraftTask
+from planner.schedule.hours_held import hours_hold, hours_matter
 from planner.schedule.problem import (
     AIR_PADDING_MIN,
     NO_STOP,
@@ -30,6 +31,8 @@ class State:
     dives: list[DraftDive] = field(default_factory=list)
     tasks: list[DraftTask] = field(default_factory=list)
     worn: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+    held: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+    """Person → stretches of duty."""
 
 
 class PlacedDay:
@@ -39,6 +42,7 @@ class PlacedDay:
         self.problem = problem
         self.job = problem.job
         self.state = State(busy={p.name: away(problem, p.name) for p in problem.people})
+        self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, Group], list[Mode]] = {}
 
     def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
@@ -93,8 +97,24 @@ class PlacedDay:
         return True
 
     def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
-        free = [p for p in people if is_free(self.state.busy[p], start, end)]
+        free = [
+            p for p in people if is_free(self.state.busy[p], start, end) and self._hours_hold(p, start, end)
+        ]
         return sorted(free, key=lambda p: (self._breadth(p), p))
+
+    def _hours_hold(self, person: str, start: int, end: int, leave: int | None = None) -> bool:
+        """Whether the rules of hours let a person take one more stretch of duty."""
+        if not self._hours:
+            return True
+        leaves = [d.leave_surface_min for d in self.state.dived.get(person, [])]
+        leaves += [] if leave is None else [leave]
+        held = self.state.held.get(person, [])
+        return hours_hold(self.problem, self.job.person(person), held, leaves, start, end)
+
+    def _take(self, person: str, start: int, end: int) -> None:
+        """Give a person a stretch of duty."""
+        self.state.busy[person].append((start, end))
+        self.state.held.setdefault(person, []).append((start, end))
 
     def _breadth(self, person: str) -> int:
         return len(self.job.person(person).duties)
@@ -172,11 +192,11 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
-    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
+    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
         usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
         turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
-        own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
+        own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own
         return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
 

@@ -13,6 +13,7 @@ from planner.job.words import (
     DIVER,
     ENTRY_DIVER,
     STANDBY,
+    STANDBY_TENDER,
     TENDER,
 )
 from planner.rules.daylight import daylight
@@ -129,6 +130,7 @@ def _dive_work(
     descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
     usable = _usable_modes(item, options, descent + least)
+    in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
     held = {TENDER: "bench", CHAMBER_OPERATOR: "chamber"}
     posts = tuple(
@@ -160,6 +162,10 @@ def _dive_work(
         placements=places,
         seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
         standbys=counts.get(STANDBY, 0),
+        hands=counts.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
+        if rules.standby_dressed_max_min
+        else 0,
+        standby_tenders=counts.get(STANDBY_TENDER, 0),
         posts=posts,
         divers=tuple(p for p in fit if p not in stays_up(job, item)),
         standby_people=able,

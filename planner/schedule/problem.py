@@ -85,6 +85,10 @@ class DiveWork:
     seats: tuple[str, ...]
     """Duty of each person in the water: divers, then divers at the entry."""
     standbys: int
+    hands: int
+    """Standby's tenders asked for while a standby diver dresses; 0 where the job does not ask."""
+    standby_tenders: int
+    """Standby's tenders on watch."""
     posts: tuple[Post, ...]
     divers: tuple[str, ...]
     """People who may take a seat."""

@@ -5,7 +5,8 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from planner.schedule.problem import AIR_PADDING_MIN, Problem
-from planner.schedule.variables import DiveVars, Model
+from planner.schedule.stretch import Model
+from planner.schedule.variables import DiveVars
 
 
 def air(model: Model, problem: Problem, dives: list[DiveVars]) -> None:

@@ -9,39 +9,14 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.on_days import dive_days, task_days
 from planner.schedule.problem import NO_STOP, DiveWork, Group, Placement, Post, Problem, TaskWork
+from planner.schedule.standby_dressing import StandbyVars, make_standby
+from planner.schedule.stretch import Lit, Model, Stretch
 from planner.schedule.ways import water_ascent_min
 from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER
 
-Lit = cp_model.IntVar
-Model = cp_model.CpModel
-
-
 #: The hour by the chamber may end after the day where nobody needs to be named for it.
 CHAMBER_TAIL_MIN = 600
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """A stretch of a dive (in the water, on the bench, on watch) that several rules put to use."""
-
-    name: str
-    start: Lit
-    size: Lit
-    end: Lit
-    interval: cp_model.IntervalVar
-
-    def when(
-        self, model: Model, literal: Lit, label: str, *, extra_min: int = 0, earlier_min: int = 0
-    ) -> cp_model.IntervalVar:
-        """The same stretch, there only under ``literal``, longer by minutes at its end and its start."""
-        return model.new_optional_interval_var(
-            self.start - earlier_min,
-            self.size + extra_min + earlier_min,
-            self.end + extra_min,
-            literal,
-            f"{self.name}.{label}",
-        )
 
 
 @dataclass
@@ -91,7 +66,9 @@ class DiveVars:
     """From the surface until out of the chamber; None where no way up goes through one."""
     watch: Stretch
     standing: Stretch
-    """What holds a standby diver."""
+    """What holds a standby diver: his dressing and undressing with it where the job asks for them."""
+    dresses: StandbyVars | None
+    """How the standby diver is dressed; None where the job does not ask."""
     chamber: Stretch
     """From leave surface until the hour by the chamber is over."""
     deco: Lit | None
@@ -289,6 +266,12 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
         return Stretch(f"{name}.{label}", start, size, end, whole)
 
+    dressing = None
+    if standby and problem.job.rules.standby_dressed_max_min:
+        dressing = make_standby(model, problem, data, name, present, (leave, watch, reach))
+        for at, literal in when.day.items():
+            model.add(dressing.start >= problem.days[at].start_min).only_enforce_if(literal)
+            model.add(dressing.end <= problem.days[at].end_min).only_enforce_if(literal)
     bench, watched = stretch(dress, undressed, "bench"), stretch(watch, reach, "watch")
     return DiveVars(
         work=work,
@@ -314,7 +297,8 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         seat=stretch(dress, last, "seat") if through else bench,
         in_chamber=stretch(reach, out, "in") if through else None,
         watch=watched,
-        standing=watched,
+        standing=watched if dressing is None else dressing.standing,
+        dresses=dressing,
         chamber=stretch(leave, chamber_end, "chamber"),
         deco=deco,
         late=late,

@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from planner import CAUTION
 from planner.job import Job, UnitSystem
@@ -123,8 +124,34 @@ def link(page: str, label: str) -> None:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
 
 
-def side_panel(desk: Desk) -> None:
-    """Job at hand, undo, units and contrast, below the list of pages."""
+def notes(desk: Desk, lost: str = "") -> None:
+    """What is to be told above any page: work that could not be found again, the desk's note."""
+    if lost:
+        st.warning(plain(lost))
+    if desk.note:
+        with st.container(horizontal=True, vertical_alignment="center"):
+            verdict(desk.note, "wait")
+            st.button(
+                "Put away",
+                key="note_away",
+                icon=":material/close:",
+                type="tertiary",
+                on_click=setattr,
+                args=(desk, "note", ""),
+            )
+
+
+def say_if_not_kept(desk: Desk, place: DeltaGenerator) -> None:
+    """In the side panel: that work is only kept while the server runs, and why."""
+    if desk.not_kept:
+        place.caption(f":material/warning: {plain(desk.not_kept)}")
+
+
+def side_panel(desk: Desk) -> DeltaGenerator:
+    """Job at hand, undo, units and contrast, below the list of pages.
+
+    Gives the place for what is known only once the page is drawn: whether the work could be written down.
+    """
     with st.sidebar:
         if desk.job is not None:
             st.markdown(f"**{plain(desk.job.site.name)}**")
@@ -159,6 +186,9 @@ def side_panel(desk: Desk) -> None:
             args=(desk, "contrast"),
             help="Black on white, heavy outlines and hatching: for sunlight and black-and-white print.",
         )
+        place = st.empty()
+    say_if_not_kept(desk, place)
+    return place
 
 
 def _undo(desk: Desk) -> None:

@@ -6,12 +6,13 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
+from planner.screens.desk_keep import PLACE_KEY
 from planner.screens.wording import plain
 from planner.store import Store, StoreRefused
 from planner.store.place import default_url
 
-#: Keys of the session under which a test puts another clock or another place.
-CLOCK_KEY, PLACE_KEY = "clock", "store_place"
+#: Key of the session under which a test puts another clock.
+CLOCK_KEY = "clock"
 
 #: Key of the name that signs, kept while the tab is open.
 SIGN_KEY = "signs"
@@ -22,10 +23,21 @@ def _opened(place: str) -> Store:
     return Store(place)
 
 
+def store() -> Store:
+    """The open store.
+
+    Raises
+    ------
+    StoreRefused
+        It cannot be opened.
+    """
+    return _opened(str(st.session_state.get(PLACE_KEY) or default_url()))
+
+
 def store_or_stop() -> Store:
     """The open store; where it cannot be opened the page says why and ends there."""
     try:
-        return _opened(str(st.session_state.get(PLACE_KEY) or default_url()))
+        return store()
     except StoreRefused as refused:
         st.error(plain(str(refused)))
         st.stop()

@@ -183,6 +183,25 @@ def cell_of(column: Column, value: object) -> CellValue:
     return str(value).strip() or None
 
 
+def typed_rows(name: str, frame: pd.DataFrame) -> list[tuple[int | None, list[CellValue]]]:
+    """An edited table as plain rows: number of the job's thing (None for a new row), and its cells."""
+    sheet = SHEETS[name]
+    numbers = [None if pd.isna(number) else int(number) for number in frame[ROW]]
+    return [
+        (number, [row[c.field] for c in sheet.columns])
+        for number, row in zip(numbers, _rows(sheet, frame), strict=True)
+    ]
+
+
+def table_of_typed(
+    name: str, rows: Sequence[tuple[int | None, Sequence[CellValue]]], job: Job
+) -> pd.DataFrame:
+    """The edited table that `typed_rows` gave."""
+    sheet, units = SHEETS[name], job.site.units
+    columns = {c.field: _series(c, [row[i] for _, row in rows], units) for i, c in enumerate(sheet.columns)}
+    return pd.DataFrame({**columns, ROW: pd.Series([number for number, _ in rows], dtype="Int64")})
+
+
 def _text(value: object) -> str:
     return " ".join(str(value).split()) if isinstance(value, str) else ""
 
@@ -247,5 +266,7 @@ __all__ = [
     "settings_of",
     "split_names",
     "table_of",
+    "table_of_typed",
+    "typed_rows",
     "whole_steps",
 ]

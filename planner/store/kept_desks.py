@@ -146,7 +146,7 @@ class KeptDesks:
 
 
 def _make_room(connection: Connection, now: datetime) -> None:
-    """Clear away desks that were left alone too long, and those left alone longest when there are too many."""
+    """Clear away what was left alone too long, and what was left alone longest when there is too much."""
     old = (now - timedelta(days=MOST_DAYS)).isoformat()
     connection.execute(delete(_desks).where(_desks.c.kept_at < old))
     newest = select(_desks.c.key).order_by(_desks.c.kept_at.desc()).limit(MOST_DESKS - 1)
