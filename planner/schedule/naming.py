@@ -13,9 +13,10 @@ from ortools.sat.python import cp_model
 
 from planner.job import PinKind
 from planner.job.words import STANDBY_TENDER
+from planner.plan.changed import HeldDuty
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.hours_rules import hours_rules
-from planner.schedule.near import Near, dive_numbers, holders, named_in_draft, signed
+from planner.schedule.near import Near, dive_numbers, named_in_draft
 from planner.schedule.outfitting import give_outfits
 from planner.schedule.people_hours import days_held, person_days
 from planner.schedule.person_days import PersonDays, Spell, overtime_of
@@ -160,9 +161,7 @@ def name_crew(
     return replace(crew, overtime_min=sum(max(0, last - first - ordinary) for first, last in stretches))
 
 
-def _in_turn(
-    model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int
-) -> cp_model.CpSolver | None:
+def _in_turn(model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int) -> cp_model.CpSolver | None:
     """Minimise the aims in strict order, each held for the next; None where the model holds no crew."""
     best: cp_model.CpSolver | None = None
     for aim in aims:
@@ -198,27 +197,28 @@ def _changes(
     chosen: list[dict[str, cp_model.IntVar]],
 ) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
     """Changed duties beside the plan in force; and the same, then the people whose day changes."""
-    numbers, before = dive_numbers(draft), holders(near)
-    divers = named_in_draft(problem, draft)
-    terms: list[cp_model.LinearExprT] = [len(near) + len(divers - near) - len(divers & near)]
-    days: dict[str, list[cp_model.LinearExprT]] = {}
-    """Person → expressions that are 1 where one of his duties changes."""
-    open_duties = set(near) - divers
-    for person, *_ in divers - near:
-        days.setdefault(person, []).append(1)
+    numbers, divers = dive_numbers(draft), named_in_draft(problem, draft)
+    held: dict[HeldDuty, list[cp_model.IntVar]] = {}
     for post, who in zip(posts, chosen, strict=True):
         if post.dive is not None:
-            item = problem.dives[draft.dives[post.dive].work].item.name
-            where = post.duty, item, numbers[post.dive]
+            where = problem.dives[draft.dives[post.dive].work].item.name, numbers[post.dive]
         else:
-            where = post.duty, problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
-        were = before.get(where, set())
-        terms += signed(who, were)
+            where = problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
         for person, literal in who.items():
-            days.setdefault(person, []).append(1 - literal if person in were else literal)
-            open_duties.discard((person, *where))
-    for person, *_ in open_duties:
+            held.setdefault((person, post.duty, *where), []).append(literal)
+    terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
+    days: dict[str, list[cp_model.LinearExprT]] = {}
+    """Person → expressions that are 1 where one of his duties changes."""
+    for person, *_ in (near ^ divers) - held.keys():
         days.setdefault(person, []).append(1)
+    for duty, literals in held.items():
+        holds = literals[0]
+        if len(literals) > 1:
+            # Two posts in one duty of a dive, as a hand at the standby diver's dressing is.
+            holds = model.new_bool_var("holds")
+            model.add_max_equality(holds, literals)
+        terms.append(-holds if duty in near else holds)
+        days.setdefault(duty[0], []).append(1 - holds if duty in near else holds)
     changed = []
     for person, parts in days.items():
         day = model.new_bool_var(f"changed.{person}")

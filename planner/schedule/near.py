@@ -10,12 +10,12 @@ from collections.abc import Collection, Mapping
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import STANDBY
+from planner.job.words import STANDBY, STANDBY_TENDER
 from planner.plan.changed import HeldDuty
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.model import DayModel
 from planner.schedule.problem import Problem
-from planner.schedule.variables import Lit
+from planner.schedule.stretch import Lit
 
 Near = frozenset[HeldDuty]
 
@@ -62,7 +62,8 @@ def changes_value(problem: Problem, near: Near, draft: Draft, crew: Crew) -> int
 def changes_expression(day: DayModel, near: Near) -> cp_model.LinearExpr:
     """Changed duties in a model.
 
-    Exact where the model names every support duty. Where they are counted, each support post counts the
+    Exact where the model names every support duty (but for hands at the standby diver's dressing, which a
+    model names without counting them here). Where they are counted, each support post counts the
     changes that its number of people alone makes necessary: never more than there will be.
     """
     before = holders(near)
@@ -77,13 +78,16 @@ def changes_expression(day: DayModel, near: Near) -> cp_model.LinearExpr:
             if dive.deco is None and not post.count:
                 continue
             were = before.get((post.duty, *where), ())
-            if day.support is not None:
+            if post.duty == STANDBY_TENDER and dive.dresses is not None:
+                # Others lend a hand with his dressing in the same duty: taken as those who held it.
+                terms.append(-len(were) * dive.present)
+            elif day.support is not None:
                 terms += signed(day.support.dives[k, post.duty], were)
-                continue
-            usual = abs(post.count - len(were)) - len(were)
-            terms.append(usual * dive.present)
-            if dive.deco is not None:
-                terms.append((abs(post.count_deco - len(were)) - len(were) - usual) * dive.deco)
+            else:
+                usual = abs(post.count - len(were)) - len(were)
+                terms.append(usual * dive.present)
+                if dive.deco is not None:
+                    terms.append((abs(post.count_deco - len(were)) - len(were) - usual) * dive.deco)
     for task in day.tasks:
         for duty, count in task.data.crew:
             were = before.get((duty, task.data.item.name, 0), ())
@@ -104,4 +108,4 @@ def holders(near: Near) -> dict[tuple[str, str, int], set[str]]:
 
 def signed(who: Mapping[str, Lit], were: Collection[str]) -> list[cp_model.LinearExprT]:
     """One less for each who holds a duty again, one more for each who is new to it."""
-    return [-literal if person in were else +literal for person, literal in who.items()]
+    return [-literal if person in were else literal for person, literal in who.items()]

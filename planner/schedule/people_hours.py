@@ -23,7 +23,7 @@ def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, i
     for dive in draft.dives:
         end = max(dive.undressed_min, dive.out_min)
         spells += [(p, dive.dress_start_min, end) for p, _ in dive.seats]
-        spells += [(p, dive.watch_start_min, dive.reach_surface_min) for p in dive.standby]
+        spells += [(p, *dive.standing) for p in dive.standby]
     out: dict[tuple[str, int], tuple[int, int]] = {}
     for person, start, end in spells:
         key = person, problem.day_of(start)

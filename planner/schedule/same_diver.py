@@ -28,7 +28,8 @@ def same_diver_value(problem: Problem, draft: Draft, crew: Crew | None = None) -
 
 def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
     """The same in a model."""
-    model, terms = day.model, []
+    model = day.model
+    terms: list[cp_model.LinearExprT] = []
     for index, work in enumerate(day.problem.dives):
         if not work.item.same_diver or work.slots < 2:
             continue

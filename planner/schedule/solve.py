@@ -356,9 +356,9 @@ class _Run:
         crew = name_crew(self.problem, draft, self._kept(), seed=self.seed, readable=readable)
         if crew is None:
             return False
-        if goal is not None and self.draft is not None:
-            if goal.better(self._value(goal), goal.value(self.problem, draft, crew)):
-                return True
+        value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
+        if goal is not None and value is not None and goal.better(self._value(goal), value):
+            return True
         self.draft, self.crew = draft, crew
         return True
 
