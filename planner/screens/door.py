@@ -63,6 +63,7 @@ def main() -> None:
     """Draw the app: the frame, then the page that was asked for."""
     st.set_page_config(
         page_title="Diving team planner",
+        page_icon=FLAG_ALPHA_SVG,
         layout="wide",
         initial_sidebar_state=232,
     )
@@ -81,11 +82,7 @@ def main() -> None:
         known[spec.address] = made
     st.session_state["pages"] = known
     chosen = st.navigation(groups, expanded=True)
-    try:
-        frame(here, chosen.run)
-    finally:
-        # Last, since the web library loads numpy to show an icon: the page is there sooner without.
-        st.set_page_config(page_icon=FLAG_ALPHA_SVG)
+    frame(here, chosen.run)
 
 
 def frame(here: Desk, draw_page: Callable[[], None]) -> None:
