@@ -13,5 +13,7 @@ app = st.App(__file__, lifespan=while_serving)
 if __name__ == "__main__":
     from planner.screens.door import main
 
-    main()
-    page_is_up()
+    try:
+        main()
+    finally:
+        page_is_up()

@@ -257,6 +257,11 @@ class _Builder(PlacedDay):
         inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
         out = leave + bottom + max(inside) if inside else None
         held = max(undressed, out or 0)
+        surfaced = reach if out is None else out
+        if not all(
+            self._stays_able(p, leave, surfaced, m.group_after) for p, m in zip(team, ways, strict=True)
+        ):
+            return None
         if out is not None and not self._chamber_free(reach, out):
             return None
         dress = leave - data.dressing_min

@@ -9,11 +9,13 @@ from __future__ import annotations
 
 import importlib
 import threading
+import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-#: Loaded when the server starts, on a thread beside it.
-FIRST = ("planner.screens.door", "planner.screens.pages.job")
+#: Loaded when the server starts, on a thread beside it. The web library shows a page's icon with numpy and
+#: PIL, before anything else of the page.
+FIRST = ("numpy", "PIL.Image", "planner.screens.door", "planner.screens.pages.job")
 
 #: Loaded when the first page has been drawn, in the order in which an evening needs them.
 THEN = (
@@ -25,6 +27,9 @@ THEN = (
     "planner.schedule",
 )
 
+#: Seconds between a page's being drawn here and loading more: the browser needs the cores to show it.
+SETTLE_S = 3.0
+
 _drawn = threading.Event()
 _begun = threading.Lock()
 
@@ -33,16 +38,18 @@ def _load() -> None:
     for name in FIRST:
         importlib.import_module(name)
     _drawn.wait()
+    time.sleep(SETTLE_S)
     for name in THEN:
         importlib.import_module(name)
 
 
-def begin() -> bool:
-    """Start the thread; whether this call was the one that did: a process has one."""
+def begin() -> threading.Thread | None:
+    """Start the thread and give it back; None when an earlier call has: a process has one."""
     if not _begun.acquire(blocking=False):
-        return False
-    threading.Thread(target=_load, name="load ahead", daemon=True).start()
-    return True
+        return None
+    thread = threading.Thread(target=_load, name="load ahead", daemon=True)
+    thread.start()
+    return thread
 
 
 def page_is_up() -> None:

@@ -167,8 +167,9 @@ def side_panel(desk: Desk) -> DeltaGenerator:
                 args=(desk,),
                 width="stretch",
             )
-        st.session_state.setdefault("units", desk.units)
-        st.session_state.setdefault("contrast", desk.contrast)
+        # The desk has the last word: another job may have been opened since, in other units.
+        st.session_state["units"] = desk.units
+        st.session_state["contrast"] = desk.contrast
         st.segmented_control(
             "Depths in",
             list(UnitSystem),

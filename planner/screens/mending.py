@@ -44,11 +44,14 @@ class Place:
     column: int | None = None
 
     @property
+    def letter(self) -> str:
+        """The column's letter; blank for a fault of a whole sheet."""
+        return "" if self.column is None else get_column_letter(self.column)
+
+    @property
     def cell(self) -> str:
         """``C7``; blank for a fault of a whole sheet."""
-        return (
-            "" if self.row is None or self.column is None else f"{get_column_letter(self.column)}{self.row}"
-        )
+        return "" if self.row is None else f"{self.letter}{self.row}"
 
 
 def place_of(fault: Fault) -> Place:

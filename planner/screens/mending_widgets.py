@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, Literal
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -18,6 +18,9 @@ from planner.screens.wording import plain
 
 #: The choice that leads to the sheets without faults.
 _OTHERS = "Other sheets"
+
+#: Width of the column that says what is wrong; and how far right it may stand.
+FAULT_PX, LEFT_COLUMNS = 330, 4
 
 #: Faults listed below a table; the rest stand beside their rows.
 FAULTS_SHOWN = 100
@@ -104,15 +107,21 @@ def _sheet(mending: Mending, name: str) -> None:
     widget = f"mend_{name}_{mending.round}"
     base = mending.base(name, fresh=widget not in st.session_state)
     headings = mending.headings(name)
-    shown = [FAULT] if FAULT in base.columns else []
     letters = [c for c in base.columns if c not in (ROW, FAULT)]
     columns: dict[str, Any] = {
         ROW: st.column_config.NumberColumn(
-            "Row", disabled=True, width=50, help="The row of the file; blank for a row added here."
+            "Row",
+            disabled=True,
+            width=50,
+            pinned=True,
+            help="The row of the file; blank for a row added here.",
         ),
-        FAULT: st.column_config.TextColumn("To put right", disabled=True, width="large"),
+        FAULT: st.column_config.TextColumn("To put right", disabled=True, width=FAULT_PX),
         **{
-            letter: st.column_config.TextColumn(_label(letter, headings), width=_width(base[letter]))
+            letter: st.column_config.TextColumn(
+                _label(letter, headings),
+                width=_width_px(_label(letter, headings), base[letter]),
+            )
             for letter in letters
         },
     }
@@ -123,7 +132,7 @@ def _sheet(mending: Mending, name: str) -> None:
         hide_index=True,
         height="content",
         placeholder="",
-        column_order=[ROW, *shown, *letters],
+        column_order=_order(mending, name, base, letters),
         column_config=columns,
         alt=f"The sheet {name} as it stands in the file, one row a row",
     )
@@ -141,9 +150,21 @@ def _label(letter: str, headings: dict[str, str]) -> str:
     return f"{heading} · {letter}" if heading else letter
 
 
-def _width(texts: pd.Series[str]) -> Literal["small", "medium"]:
+def _order(mending: Mending, name: str, base: pd.DataFrame, letters: list[str]) -> list[str]:
+    """Columns as in the file; what is wrong stands right of its cells where these are well to the left."""
+    if FAULT not in base.columns:
+        return [ROW, *letters]
+    faulty = [letters.index(letter) for p, _ in mending.faults_of(name) if (letter := p.letter) in letters]
+    after = max(faulty, default=0) + 1
+    if after > LEFT_COLUMNS:
+        after = 1
+    return [ROW, *letters[:after], FAULT, *letters[after:]]
+
+
+def _width_px(label: str, texts: pd.Series[str]) -> int:
+    """Wide enough for the heading, and for the texts of most columns."""
     longest = max((len(text) for text in texts), default=0)
-    return "medium" if longest > 18 else "small"
+    return 45 + 7 * max(len(label), min(longest, 24))
 
 
 def _list(placed: Sequence[tuple[Place, Fault]], headings: dict[str, str], *, key: str) -> None:
@@ -152,11 +173,10 @@ def _list(placed: Sequence[tuple[Place, Fault]], headings: dict[str, str], *, ke
         return
     rows = []
     for place, fault in placed[:FAULTS_SHOWN]:
-        letter = place.cell.rstrip("0123456789")
         rows.append(
             {
                 "Cell": place.cell or fault.where,
-                "Column": headings.get(letter, ""),
+                "Column": headings.get(place.letter, ""),
                 "What is wrong": fault.sentence,
                 "Found": fault.found or "(blank)",
                 "Allowed": fault.allowed,
@@ -202,4 +222,3 @@ def _read(here: Desk, mending: Mending) -> None:
         f"{mending.file} is put right and open. The file itself still has its faults: take the mended one "
         "with This job as a workbook."
     )
-    st.session_state["units"] = job.site.units

@@ -120,4 +120,3 @@ def _open(here: Desk, kept: Store, name: str) -> None:
         st.session_state[_REFUSED] = str(refused)
         return
     here.open(job, "the store")
-    st.session_state["units"] = job.site.units

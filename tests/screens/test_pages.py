@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
 from pathlib import Path
+from typing import Any
 
+import openpyxl
 import pytest
 from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
@@ -17,7 +19,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens.desk import ShownPlan
 from planner.screens.door import PAGES
-from planner.screens.engines import REAL
+from planner.screens.engines import REAL, Engines
 from planner.screens.samples import samples
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
@@ -135,6 +137,28 @@ def test_a_rerun_never_solves_again() -> None:
     for _ in range(3):
         test.run()
     assert solve.calls == 1
+
+
+@pytest.mark.parametrize("address", [p.address for p in PAGES])
+def test_looking_at_a_page_reads_no_workbook_and_solves_nothing(
+    address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Drawn twice with a job and a plan: no workbook is parsed or written, nothing is searched or judged."""
+    done: list[str] = []
+
+    def told(name: str) -> Any:
+        def call(*args: object, **kwargs: object) -> None:
+            done.append(name)
+
+        return call
+
+    asked = {f.name: told(f.name) for f in fields(REAL)}
+    monkeypatch.setattr(openpyxl, "load_workbook", told("load_workbook"))
+    test, here = page_of(address, JOB, Engines(**asked))
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    for _ in range(2):
+        assert not test.run().exception
+    assert done == []
 
 
 def test_planning_again_starts_from_the_plan_on_show() -> None:

@@ -106,7 +106,6 @@ def _open(here: Desk, name: str, data: bytes) -> None:
     else:
         here.open(job, name)
         here.note = macros_note(name, data)
-        st.session_state["units"] = job.site.units
 
 
 def _faults(here: Desk, refused: Refused) -> None:
