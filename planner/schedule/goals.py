@@ -122,7 +122,7 @@ SHARES = Goal("fair shares", "turns", False, DayModel.shares, shares_value, 0.7)
 SAME = Goal(SAME_DIVER, "divers beyond one team", False, same_diver_expression, same_diver_value, 0.4)
 PEOPLE = Goal(
     PEOPLE_HOURS,
-    "minutes from first duty to last",
+    "minutes on site",
     False,
     DayModel.people_minutes,
     people_value,

@@ -41,6 +41,9 @@ from planner.verdict import verdict
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 2.0
 
+#: Less than this part of the budget is not worth making a model for the last stage.
+LEAST_SHARE = 0.04
+
 
 def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
     """The plan made by rule of thumb, checked; None when nothing can be planned."""
@@ -119,6 +122,8 @@ class _Run:
         self.start = start
         self.draft: Draft | None = None
         self.crew: Crew | None = None
+        self.readable = False
+        """Whether the crew was named to be read, not in passing."""
         self.bounds: list[tuple[Goal, int]] = []
         """Goals of the stages behind us with what no plan can beat."""
         self.settled: list[tuple[Goal, int]] = []
@@ -166,8 +171,9 @@ class _Run:
                 return self._nothing(first_s)
         if not only_work:
             self._even_out(day)
-        # The last draft may have been named in passing; name it once more, to be read.
-        self._take(self._best()[0])
+        if not self.readable:
+            # The last draft was named in passing; name it once more, to be read.
+            self._take(self._best()[0])
         stages = self._stages()
         proven = all(s.proven for s in stages)
         self.status = Status.PROVEN_BEST if proven else Status.FEASIBLE
@@ -202,11 +208,15 @@ class _Run:
             bound = self._overtime_bound(day)
         if goal is PEOPLE:
             # Crews named in passing are not the least there is; all the work there is takes these minutes.
-            self._take(self._best()[0])
+            if not self.readable:
+                self._take(self._best()[0])
             bound = least_duty_minutes(self.problem) if self._value(WORK) == day.work_bound else 0
         if self.draft is None or self._value(goal) != bound:
             if goal is PEOPLE and day.support is None:
-                # The last stage: what follows goes on with the model that names everyone.
+                if self.left_s < LEAST_SHARE * self.budget_s:
+                    # The model that names everyone takes longer to make than there is time for.
+                    return self._settled(day, goal, bound)
+                # The last stage: what follows goes on with that model.
                 day = self._exact()
             if goal.names_everyone and day.support is None:
                 # A model of its own; the next stages go on with the counted one, which is quicker.
@@ -219,8 +229,10 @@ class _Run:
                     bound, _ = self._improve(day, goal, bound)
                 elif goal.refined and day.support is None and self._value(goal) != bound:
                     bound, _ = self._improve(self._exact(), goal, bound)
-        if self.draft is None:
-            return day
+        return day if self.draft is None else self._settled(day, goal, bound)
+
+    def _settled(self, day: DayModel, goal: Goal, bound: int) -> DayModel:
+        """Report a stage and hold its value from here on."""
         value = self._value(goal)
         self.bounds.append((goal, bound))
         self.settled.append((goal, value))
@@ -263,7 +275,7 @@ class _Run:
             raise PlanRefused(f"The model of stage '{goal.name}' shuts out a plan that holds: our bug.")
         if result.found:
             bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
-        named = result.draft is None or self._take(result.draft, goal=goal)
+        named = result.draft is None or self._take(result.draft, readable=goal is PEOPLE, goal=goal)
         if not named and day.support is not None:
             # Named in the model, yet not within the naming's short time: the plan before is kept.
             return bound, True
@@ -345,7 +357,7 @@ class _Run:
         value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
         if goal is not None and value is not None and goal.better(self._value(goal), value):
             return True
-        self.draft, self.crew = draft, crew
+        self.draft, self.crew, self.readable = draft, crew, readable
         return True
 
     def _kept(self) -> Kept:
