@@ -56,6 +56,7 @@ _CONTRAST = """
 .caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
   border-left-width: 8px;}
 .facts {border-color: #000;} .facts span, .lead {color: #000;}
+[data-testid="stMain"] [data-testid="stCaptionContainer"] {opacity: 1 !important;}
 [data-testid="stMain"] [data-testid^="stBaseButton"] {border: 2px solid #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] :is(p, span) {color: #fff !important;}
