@@ -22,6 +22,9 @@ _OTHERS = "Other sheets"
 #: Width of the column that says what is wrong; and how far right it may stand.
 FAULT_PX, LEFT_COLUMNS = 330, 4
 
+#: Rows up to which a table is as tall as its rows; a longer one scrolls.
+ROWS_UNROLLED = 40
+
 #: Faults listed below a table; the rest stand beside their rows.
 FAULTS_SHOWN = 100
 
@@ -130,7 +133,7 @@ def _sheet(mending: Mending, name: str) -> None:
         key=widget,
         num_rows="dynamic",
         hide_index=True,
-        height="content",
+        height="content" if len(base) <= ROWS_UNROLLED else 700,
         placeholder="",
         column_order=_order(mending, name, base, letters),
         column_config=columns,

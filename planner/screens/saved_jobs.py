@@ -57,8 +57,7 @@ def _save_bar(here: Desk, kept: Store, signer: Callable[[list[str], str], str]) 
 
 def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
     for number, line in enumerate(lines[:LISTED]):
-        with st.container(border=True, horizontal=True, vertical_alignment="center"):
-            st.markdown(f"**{plain(line.name)}**  \n{plain(_line(line))}")
+        with st.container(horizontal=True, vertical_alignment="center"):
             st.button(
                 "Open",
                 key=f"open_saved_{number}",
@@ -66,6 +65,7 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
                 on_click=_open,
                 args=(here, kept, line.name),
             )
+            st.markdown(f"**{plain(line.name)}**  \n{plain(_line(line))}", width="stretch")
     if len(lines) <= LISTED:
         return
     earlier = {line.name: line for line in lines[LISTED:]}
