@@ -204,10 +204,11 @@ def test_a_sheet_that_is_missing_or_misspelt() -> None:
 
     mending = _mending(_book(rename))
     assert mending.misspelt == {"Peple": "People"}
-    assert "People" in mending.lacking
+    assert mending.lacking == []
     mending.rename_sheet("Peple", "People")
     assert mending.faults == ()
     gone = _mending(_book(lambda book: book.remove(book["People"])))
+    assert gone.lacking == ["People"]
     gone.add_sheet("People")
     raw = gone.raw("People")
     assert raw is not None
