@@ -45,7 +45,13 @@ _STYLE = """
   .lead {margin-top: .2rem;}
   .facts {gap: .35rem 1.2rem;}
 }
-@media print {[data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}}
+@page {size: landscape; margin: 8mm;}
+@media print {
+  [data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}
+  /* Figures keep the width they have on the screen; so much smaller they fit the paper. */
+  [data-testid="stMainBlockContainer"] {padding: 0; zoom: .8;}
+  [class*="st-key-wide_"] {break-inside: avoid;}
+}
 </style>
 """
 
