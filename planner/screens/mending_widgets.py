@@ -16,6 +16,9 @@ from planner.screens.edits import FAULT
 from planner.screens.mending import ROW, Mending, Place
 from planner.screens.wording import plain
 
+#: Key of the session: the sheet looked at last, to be shown again when the workbook has been read again.
+_AT = "mending_at"
+
 #: The choice that leads to the sheets without faults.
 _OTHERS = "Other sheets"
 
@@ -89,12 +92,13 @@ def _chosen(mending: Mending) -> str | None:
         "Sheet",
         options,
         key=f"mend_sheet_{mending.round}",
-        default=options[0],
+        default=at if (at := st.session_state.get(_AT)) in options else options[0],
         required=True,
         format_func=label,
         label_visibility="collapsed",
         persist_state="session",
     )
+    st.session_state[_AT] = picked
     if picked != _OTHERS:
         return str(picked)
     return st.selectbox(

@@ -317,6 +317,18 @@ def test_other_sheets_can_be_reached() -> None:
     assert "Edited, not read again yet: Stations" in words_of(test)
 
 
+def test_read_again_stays_on_the_sheet_that_is_looked_at() -> None:
+    """One of two faults of the second sheet put right: the same sheet is shown with what is left."""
+    test, here = _uploaded()
+    test.button(key="mend").click().run()
+    test.session_state["mend_sheet_0"] = "Dive work"
+    _edit(test, here, "Dive work", {0: {"C": "46"}})
+    test.button(key="mend_read").click().run()
+    assert not test.exception
+    assert test.session_state["mend_sheet_1"] == "Dive work"
+    assert list(test.data_editor[0].value["C"])[:2] == ["46", "46"]
+
+
 def test_what_is_typed_while_mending_outlives_a_reload() -> None:
     """A cell typed and not read again stands in the table of a page that is loaded anew."""
     test, here = _uploaded()
