@@ -146,14 +146,14 @@ def _spread() -> Spread:
             help="A late day starts at most so much late.",
         )
         lost = st.number_input(
-            "A slack window lost in, % of days",
+            "Slack windows lost, %",
             0.0,
             100.0,
             plain_spread.window_lost_percent,
             5.0,
             format="%.0f",
             key="lost",
-            width=250,
+            width=190,
             help="Of a hundred slack windows, how many are not dived.",
         )
     return Spread(
