@@ -126,8 +126,8 @@ def _on_site(job: Job, when: datetime) -> datetime:
 
 
 def crew_row_text(row: CrewMinimum, units: UnitSystem) -> str:
-    """``2 tender for each diver, in heavy dress, deeper than 100 fsw``."""
-    parts = [f"{row.count} {row.duty}" + (" for each diver" if row.per_diver else "")]
+    """``2 × tender for each diver, in heavy dress, deeper than 100 fsw``."""
+    parts = [f"{row.count} × {row.duty}" + (" for each diver" if row.per_diver else "")]
     if row.gear is not None:
         parts.append(f"in {row.gear.value}")
     if row.deeper_than_fsw is not None:

@@ -87,8 +87,10 @@ def _in_use(here: Desk, job: Job) -> None:
         key="crew_rows",
         alt=f"The {len(job.rules.minima)} crew rows in words, with source, who changed each and when",
         column_config={
-            "A dive asks for": st.column_config.Column(width="medium"),
-            "Source": st.column_config.Column(width="large"),
+            "A dive asks for": st.column_config.Column(width=310),
+            "Source": st.column_config.Column(width=430),
+            "Changed by": st.column_config.Column(width=110),
+            "Changed at": st.column_config.Column(width=110),
         },
     )
 
