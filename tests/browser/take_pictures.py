@@ -39,6 +39,7 @@ PAGES = {
     "Work": "work",
     "Site and water": "site_and_water",
     "Tables": "tables",
+    "Hours": "hours",
 }
 
 
@@ -153,8 +154,6 @@ def _issue_and_log(page: Page) -> None:
         page.get_by_role("button", name=label).first.click()
         wait_idle(page)
     take(page, "day_log", tallest_px=2200)
-    go(page, "Hours")
-    take(page, "hours")
 
 
 def _sign(page: Page) -> None:
