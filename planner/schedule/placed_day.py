@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from planner.schedule.air_limits import AIR_PADDING_MIN, edge_after_min
 from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import DraftDive, DraftTask
 from planner.schedule.hours_held import hours_hold, hours_matter
 from planner.schedule.problem import (
-    AIR_PADDING_MIN,
     NO_STOP,
     DiveWork,
     Group,
@@ -79,13 +79,15 @@ class PlacedDay:
         """Whether the plant carries this dive beside those placed so far."""
         limits = self.problem.air
         for ceiling in limits.ceilings:
-            pad = 2 * AIR_PADDING_MIN if ceiling.padded else 0
-            beside = sum(
-                ceiling.amount[d.work]
-                for d in self.state.dives
-                if d.leave_surface_min < reach + pad and leave < d.reach_surface_min + pad
-            )
-            if beside + ceiling.amount[index] > ceiling.capacity:
+            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
+            spells.append((index, leave, reach))
+            after = {k: edge_after_min(self.job, self.problem.dives[k].item) for k, _, _ in spells}
+            # The sum can only rise where someone goes on air or down.
+            moments = {m for _, a, b in spells for m in (a - AIR_PADDING_MIN, a, b)}
+            if any(
+                sum(ceiling.at_work(k, m, a, b, after[k]) for k, a, b in spells) > ceiling.capacity
+                for m in moments
+            ):
                 return False
         if limits.draw:
             spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]

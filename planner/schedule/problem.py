@@ -36,9 +36,6 @@ CHAMBER_REACH_MIN = 5
 
 NO_STOP = "no-stop"
 
-#: Minutes by which air is counted on before leave surface and after reach surface (`planner.air` is within).
-AIR_PADDING_MIN = 5
-
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
 

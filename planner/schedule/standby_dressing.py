@@ -34,7 +34,7 @@ class StandbyVars:
     stays_dressed: Lit
     standing: Stretch
     held: Stretch
-    """The same and one minute more where he undresses: two that touch are one stretch in dress to the check."""
+    """The same and a minute more where he undresses: two that touch are one stretch in dress to the check."""
     hands: list[Hands] = field(default_factory=list)
 
 

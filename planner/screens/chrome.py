@@ -45,7 +45,13 @@ _STYLE = """
   .lead {margin-top: .2rem;}
   .facts {gap: .35rem 1.2rem;}
 }
-@media print {[data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}}
+@page {size: landscape; margin: 8mm;}
+@media print {
+  [data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}
+  /* Figures keep the width they have on the screen; so much smaller they fit the paper. */
+  [data-testid="stMainBlockContainer"] {padding: 0; zoom: .8;}
+  [class*="st-key-wide_"] {break-inside: avoid;}
+}
 </style>
 """
 
@@ -56,6 +62,7 @@ _CONTRAST = """
 .caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
   border-left-width: 8px;}
 .facts {border-color: #000;} .facts span, .lead {color: #000;}
+[data-testid="stMain"] [data-testid="stCaptionContainer"] {opacity: 1 !important;}
 [data-testid="stMain"] [data-testid^="stBaseButton"] {border: 2px solid #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] :is(p, span) {color: #fff !important;}

@@ -22,6 +22,7 @@ def asked_of_dive(plan: Plan, job: Job, mark: str) -> Move | None:
         key=f"move_dive_{mark}",
         format_func=lambda name: _dive_label(job, dives[name]),
         persist_state="session",
+        help="The dive that is changed.",
     )
     dive = dives[str(chosen)]
     key = f"{dive.id}_{mark}"

@@ -8,7 +8,7 @@ from planner.job import Job, Pin, PinKind
 from planner.job.cross_pins import pin_findings
 from planner.job.words import DIVER
 from planner.plan.model import Dive, Plan
-from planner.screens.hand_move import Move
+from planner.screens.hand_move import Move, Takes
 
 _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
 
@@ -59,10 +59,9 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
     for take in move.takes:
         if take.duty == DIVER:
             continue
-        back = any((t.item, t.duty, t.was) == (take.item, take.duty, take.now) for t in move.takes)
-        if back:
+        if len(move.takes) > 1 and not _held_on_all(after, take):
             not_pinned[
-                f"Who is {take.duty} on which dive of {take.item} cannot be pinned: a pin settles a post for "
+                f"Who is {take.duty} on which dive of {take.item} is not pinned: a pin settles a post for "
                 "every dive of an item."
             ] = None
             continue
@@ -73,6 +72,13 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
             if p.kind is PinKind.HOLDS and (p.item, p.duty, p.person) == (take.item, take.duty, take.was)
         )
     return Settled(tuple(p for p in new if p not in job.pins), tuple(replaced), tuple(not_pinned))
+
+
+def _held_on_all(after: Plan, take: Takes) -> bool:
+    """Whether the one who takes a post has it on every dive (or on the task) of the item."""
+    dives: set[str | None] = {d.id for d in after.dives if d.item == take.item} or {None}
+    held = {s.dive for s in after.duties if (s.item, s.duty, s.person) == (take.item, take.duty, take.now)}
+    return held.issuperset(dives)
 
 
 def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[tuple[Pin, list[Pin]]]:

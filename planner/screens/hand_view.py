@@ -100,9 +100,11 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     lines = [f"Kept as a pin: {plain(pin_text(job, p))}." for p in pins.new]
     lines += [f"In place of: {plain(pin_text(job, p))}." for p in pins.replaced]
     lines += [plain(sentence) for sentence in (*pins.not_pinned, *clashes)]
-    st.caption("  \n".join(lines))
     # Judged by the job as it then is: a pin may ask for more than the move did.
     holds = not found and not clashes and not check(after, changed)
+    if not found and not clashes and not holds:
+        lines.append("The pins ask for more than the plan as moved has: it must be planned round them.")
+    st.caption("  \n".join(lines))
     _keep(here, after, changed, pins, mark, holds=holds, clash=bool(clashes))
 
 

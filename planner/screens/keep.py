@@ -54,7 +54,13 @@ def signer(names: list[str], label: str) -> str:
     kept = st.session_state.get("signs_kept")
     index = names.index(kept) if kept in names else None
     chosen = st.selectbox(
-        label, names, index=index, key=SIGN_KEY, placeholder="Choose your name", accept_new_options=True
+        label,
+        names,
+        index=index,
+        key=SIGN_KEY,
+        placeholder="Choose your name",
+        accept_new_options=True,
+        help="Signs what is kept: one of the team, or a name typed in. Remembered while the tab is open.",
     )
     if chosen:
         st.session_state["signs_kept"] = chosen

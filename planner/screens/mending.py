@@ -224,8 +224,9 @@ class Mending:
 
     @property
     def lacking(self) -> list[str]:
-        """Sheets that a job cannot do without and that the file does not have."""
-        return [s.name for s in JOB_SHEETS if s.required and self.raw(s.name) is None]
+        """Sheets that a job cannot do without and that the file does not have, under no name at all."""
+        meant = set(self.misspelt.values())
+        return [s.name for s in JOB_SHEETS if s.required and self.raw(s.name) is None and s.name not in meant]
 
     @property
     def misspelt(self) -> dict[str, str]:

@@ -16,11 +16,17 @@ from planner.screens.edits import FAULT
 from planner.screens.mending import ROW, Mending, Place
 from planner.screens.wording import plain
 
+#: Key of the session: the sheet looked at last, to be shown again when the workbook has been read again.
+_AT = "mending_at"
+
 #: The choice that leads to the sheets without faults.
 _OTHERS = "Other sheets"
 
 #: Width of the column that says what is wrong; and how far right it may stand.
 FAULT_PX, LEFT_COLUMNS = 330, 4
+
+#: Rows up to which a table is as tall as its rows; a longer one scrolls.
+ROWS_UNROLLED = 40
 
 #: Faults listed below a table; the rest stand beside their rows.
 FAULTS_SHOWN = 100
@@ -86,12 +92,13 @@ def _chosen(mending: Mending) -> str | None:
         "Sheet",
         options,
         key=f"mend_sheet_{mending.round}",
-        default=options[0],
+        default=at if (at := st.session_state.get(_AT)) in options else options[0],
         required=True,
         format_func=label,
         label_visibility="collapsed",
         persist_state="session",
     )
+    st.session_state[_AT] = picked
     if picked != _OTHERS:
         return str(picked)
     return st.selectbox(
@@ -130,7 +137,7 @@ def _sheet(mending: Mending, name: str) -> None:
         key=widget,
         num_rows="dynamic",
         hide_index=True,
-        height="content",
+        height="content" if len(base) <= ROWS_UNROLLED else 700,
         placeholder="",
         column_order=_order(mending, name, base, letters),
         column_config=columns,

@@ -20,20 +20,21 @@ def list_pins(here: Desk, job: Job) -> None:
     count = len(job.pins)
     why_not = _why_not(here)
     with st.expander(f"Pinned: {count} thing{'s' if count != 1 else ''}", expanded=count <= OPEN_UP_TO):
-        for number, pin in enumerate(job.pins):
-            with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
-                st.button(
-                    "Remove",
-                    key=f"pin_off_{number}",
-                    icon=":material/close:",
-                    type="tertiary",
-                    disabled=why_not is not None,
-                    help=why_not or "Takes this pin out of the job; Undo brings it back.",
-                    on_click=_remove,
-                    args=(here, job, (pin,)),
-                )
-                note = f"  \n:gray[{plain(pin.note)}]" if pin.note else ""
-                st.markdown(_sentence(job, pin) + note, width="stretch")
+        with st.container(gap=None):
+            for number, pin in enumerate(job.pins):
+                with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
+                    st.button(
+                        "Remove",
+                        key=f"pin_off_{number}",
+                        icon=":material/close:",
+                        type="tertiary",
+                        disabled=why_not is not None,
+                        help=why_not or "Takes this pin out of the job; Undo brings it back.",
+                        on_click=_remove,
+                        args=(here, job, (pin,)),
+                    )
+                    note = f"  \n:gray[{plain(pin.note)}]" if pin.note else ""
+                    st.markdown(_sentence(job, pin) + note, width="stretch")
         if count > 1:
             st.button(
                 "Remove all pins",

@@ -57,15 +57,16 @@ def _save_bar(here: Desk, kept: Store, signer: Callable[[list[str], str], str]) 
 
 def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
     for number, line in enumerate(lines[:LISTED]):
-        with st.container(border=True, horizontal=True, vertical_alignment="center"):
-            st.markdown(f"**{plain(line.name)}**  \n{plain(_line(line))}")
+        with st.container(gap=None):
             st.button(
-                "Open",
+                f"Open **{plain(line.name)}**",
                 key=f"open_saved_{number}",
                 icon=":material/folder_open:",
+                type="tertiary",
                 on_click=_open,
                 args=(here, kept, line.name),
             )
+            st.caption(plain(_line(line)))
     if len(lines) <= LISTED:
         return
     earlier = {line.name: line for line in lines[LISTED:]}

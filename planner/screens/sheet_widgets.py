@@ -280,7 +280,9 @@ def _placed(faults: Sequence[Fault]) -> pd.DataFrame:
 def _apply(here: Desk, job: Job) -> None:
     names = ", ".join(sorted(here.edits.typed))
     try:
-        changed = edited_job(job, here.edits.typed, now=datetime.now(UTC))
+        changed = edited_job(
+            job, here.edits.typed, now=datetime.now(UTC), by=str(st.session_state.get("signs_kept") or "")
+        )
     except InputFaults as found:
         here.edits.refuse(found.faults)
     else:

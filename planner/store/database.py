@@ -92,13 +92,15 @@ class Database:
             if others:
                 raise StoreRefused(
                     "That database holds tables of another program "
-                    f"({', '.join(sorted(others)[:3])}). It is left as it is; name another place with --db."
+                    f"({', '.join(sorted(others)[:3])}). It is left as it is; name another place "
+                    "with --db or the variable PLANNER_DB."
                 )
             return None
         if found not in {step.revision for step in known.walk_revisions()}:
             raise StoreRefused(
                 f"The store was written by a newer version of this program (its version is {found}). It is "
-                "left as it is: update the program, or name another place with --db."
+                "left as it is: update the program, or name another place with --db or the "
+                "variable PLANNER_DB."
             )
         return found
 
@@ -142,7 +144,8 @@ def open_engine(url: str, *, wait_ms: int = WAIT_MS) -> Engine:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as wrong:
             raise StoreRefused(
-                f"The folder {folder} cannot be made: {wrong.strerror}. Name another place with --db."
+                f"The folder {folder} cannot be made: {wrong.strerror}. Name another place with --db or "
+                "the variable PLANNER_DB."
             ) from wrong
     engine = create_engine(parts, connect_args={"timeout": wait_ms / 1000})
     event.listen(engine, "connect", _set_up_sqlite)

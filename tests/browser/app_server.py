@@ -37,13 +37,15 @@ def free_port() -> int:
 
 
 @contextmanager
-def running_app(log: Path, port: int | None = None, *, killed: bool = False) -> Iterator[str]:
+def running_app(
+    log: Path, port: int | None = None, *, killed: bool = False, script: str = "app.py"
+) -> Iterator[str]:
     """The app's address while it runs, at a port of its own unless one is given; its output goes to `log`.
 
     In the end it is asked to stop, or killed as by a power cut.
     """
     port = port or free_port()
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}"]
+    command = [sys.executable, "-m", "streamlit", "run", script, f"--server.port={port}"]
     with log.open("wb") as out, subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=out) as process:
         try:
             _wait_until_healthy(port, process)

@@ -203,17 +203,24 @@ def test_a_dive_from_another_station() -> None:
     assert settled(_job(), _plan(), plan, move).new[0].station == other
 
 
-def test_a_swap_of_posts_within_one_item_is_said_not_to_be_pinned() -> None:
-    """Two supervisors change dives of one item: a pin speaks for every dive of it, so there is none."""
-    dive = _plan().dives[0]
-    takes = (
-        Takes(dive.item, "supervisor", "A", "B", dive.id),
-        Takes(dive.item, "supervisor", "B", "A", "other"),
-    )
-    found = settled(_job(), _plan(), _plan(), Move(takes=takes))
-    assert found.new == ()
-    (told,) = found.not_pinned
-    assert "supervisor" in told
+def test_what_a_pin_cannot_settle_is_said_and_the_plan_can_be_kept() -> None:
+    """Whoever swaps over the whole day: the plan as moved keeps every pin that comes of it (pins-kept).
+
+    Posts that are held on some dives of an item only have no pin, and the page says so.
+    """
+    names = sorted({s.person for s in _plan().duties})
+    dives = tuple(d.id for d in _plan().dives)
+    tasks = tuple(t.item for t in _plan().surface_tasks)
+    told = 0
+    for one, other in list(combinations(names, 2))[::9]:
+        move = swap(_plan(), one, other, dives, tasks)
+        if len(move.takes) < 2:
+            continue
+        plan = moved(_plan(), _job(), move, lambda p: 0)
+        pins = settled(_job(), _plan(), plan, move)
+        assert "pins-kept" not in {f.rule for f in verdict(plan, pins.put_into(_job()))}, (one, other)
+        told += len(pins.not_pinned)
+    assert told
 
 
 @pytest.mark.parametrize(

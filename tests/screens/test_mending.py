@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import random
 import shutil
 import zipfile
 from collections.abc import Callable
@@ -16,8 +17,9 @@ from openpyxl.workbook import Workbook
 from streamlit.testing.v1 import AppTest
 
 from planner.books import read_job
-from planner.books.job_in_file import RawCell, open_sheets
-from planner.errors import InputFaults
+from planner.books.job_in import job_of_sheets
+from planner.books.job_in_file import RawCell, RawSheet, open_sheets
+from planner.errors import Fault, InputFaults
 from planner.screens.desk import Desk
 from planner.screens.edits import FAULT
 from planner.screens.mending import ROW, Mending, cell_text, macros_note, mendable, place_of
@@ -41,6 +43,8 @@ def _deep_and_urgent(book: Workbook) -> None:
     book["Dive work"]["B7"] = "high"
     book["Past dives"]["A6"] = "Nobody Known"
 
+
+_GOOD_SHEETS = open_sheets(GOOD)
 
 FAULTY = _book(_deep_and_urgent)
 
@@ -81,6 +85,59 @@ def test_every_cell_typed_again_reads_as_the_file(path: Path) -> None:
         for number in mending.shown_rows(raw):
             raw.rows[number] = {i: RawCell(cell_text(c)) for i, c in raw.rows[number].items()}
     assert mending.read_again() == read_job(path)
+
+
+def _faults(sheets: list[RawSheet]) -> tuple[Fault, ...]:
+    try:
+        job_of_sheets(sheets)
+    except InputFaults as found:
+        return found.faults
+    return ()
+
+
+#: What a cell may be spoilt with; None empties it.
+_ANYTHING = (None, "x", "\n a ", "12;", -7, 10**12, 1e300, True, "diver 2", "\u2603", "a" * 100)
+
+
+def _spoilt(seed: int) -> list[RawSheet]:
+    """The good workbook with some cells turned into anything, headings among them, and maybe a sheet gone."""
+    chance = random.Random(seed)
+    sheets = [RawSheet(raw.name, {n: dict(cells) for n, cells in raw.rows.items()}) for raw in _GOOD_SHEETS]
+    for _ in range(chance.randint(1, 6)):
+        raw = chance.choice([raw for raw in sheets if raw.rows])
+        row = chance.choice(sorted(raw.rows)[:12])
+        column = chance.choice([*raw.rows[row], max(raw.rows[row]) + 2])
+        raw.rows[row].pop(column, None)
+        content = chance.choice(_ANYTHING)
+        if content is not None:
+            raw.rows[row][column] = RawCell(content)
+        if not raw.rows[row]:
+            del raw.rows[row]
+    if chance.random() < 0.4:
+        sheets.remove(chance.choice(sheets))
+    return sheets
+
+
+def test_a_spoilt_workbook_reads_the_same_through_its_tables() -> None:
+    """Of twenty workbooks spoilt at random every sheet can be shown, each fault of a shown row stands beside
+    it, and tables that nobody touches give the very faults that the workbook has."""
+    told = 0
+    for seed in range(20):
+        sheets = _spoilt(seed)
+        faults = _faults(sheets)
+        mending = Mending("x", sheets, faults)
+        for name in mending.job_sheets:
+            base = mending.base(name, fresh=True)
+            mending.keep_table(name, base)
+            beside = dict(zip(base[ROW], base.get(FAULT, [""] * len(base)), strict=True))
+            for place, fault in mending.faults_of(name):
+                if place.row in beside:
+                    assert fault.sentence in beside[place.row]
+                    told += 1
+        assert mending.changes == 0
+        mending.read_again()
+        assert mending.faults == faults
+    assert told > 20
 
 
 def test_wrong_values_are_shown_as_they_were_with_the_fault_beside() -> None:
@@ -147,10 +204,11 @@ def test_a_sheet_that_is_missing_or_misspelt() -> None:
 
     mending = _mending(_book(rename))
     assert mending.misspelt == {"Peple": "People"}
-    assert "People" in mending.lacking
+    assert mending.lacking == []
     mending.rename_sheet("Peple", "People")
     assert mending.faults == ()
     gone = _mending(_book(lambda book: book.remove(book["People"])))
+    assert gone.lacking == ["People"]
     gone.add_sheet("People")
     raw = gone.raw("People")
     assert raw is not None
@@ -257,6 +315,18 @@ def test_other_sheets_can_be_reached() -> None:
     assert here.mending is not None
     assert here.mending.edited == {"Stations"}
     assert "Edited, not read again yet: Stations" in words_of(test)
+
+
+def test_read_again_stays_on_the_sheet_that_is_looked_at() -> None:
+    """One of two faults of the second sheet put right: the same sheet is shown with what is left."""
+    test, here = _uploaded()
+    test.button(key="mend").click().run()
+    test.session_state["mend_sheet_0"] = "Dive work"
+    _edit(test, here, "Dive work", {0: {"C": "46"}})
+    test.button(key="mend_read").click().run()
+    assert not test.exception
+    assert test.session_state["mend_sheet_1"] == "Dive work"
+    assert list(test.data_editor[0].value["C"])[:2] == ["46", "46"]
 
 
 def test_what_is_typed_while_mending_outlives_a_reload() -> None:
