@@ -119,10 +119,10 @@ def _spoilt(seed: int) -> list[RawSheet]:
 
 
 def test_a_spoilt_workbook_reads_the_same_through_its_tables() -> None:
-    """Of twenty workbooks spoilt at random every sheet can be shown, each fault of a shown row stands beside
+    """Of thirty workbooks spoilt at random every sheet can be shown, each fault of a shown row stands beside
     it, and tables that nobody touches give the very faults that the workbook has."""
     told = 0
-    for seed in range(20):
+    for seed in range(30):
         sheets = _spoilt(seed)
         faults = _faults(sheets)
         mending = Mending("x", sheets, faults)
