@@ -13,6 +13,7 @@ from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.hours_rules import hours_rules
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
+from planner.schedule.people_hours import days_held, duty_minutes
 from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
 from planner.schedule.stay_dressed import stay_dressed
@@ -73,6 +74,7 @@ class DayModel:
         self._shares: Lit | None = None
         self._overtime: Lit | None = None
         self._start: Lit | None = None
+        self._people: Lit | None = None
         self.finish()
 
     # ------------------------------------------------------------------ objectives
@@ -227,6 +229,16 @@ class DayModel:
             self._shares = self.model.new_int_var(0, 1000, "shares")
             self.model.add(self._shares == down + by)
         return self._shares
+
+    def people_minutes(self) -> Lit:
+        """Minutes from first duty to last, over everyone and each working day (stage 5)."""
+        if self.support is None:
+            raise ValueError("people-hours are only known where the model names every support duty")
+        if self._people is None:
+            self._people = self.model.new_int_var(0, 10_000_000, "people")
+            self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
+            self.model.add(self._people >= duty_minutes(self.problem, self.dives, self.tasks))
+        return self._people
 
     def evenness(self) -> cp_model.LinearExpr:
         """Spread of bottom minutes plus spread of standby minutes, to even out within equal shares."""

@@ -1,27 +1,41 @@
 """Name the people of every support duty for a draft whose times are fixed, and give out the outfits.
 
-Exact: it finds a crew whenever one exists for those times. Among crews: least overtime first, then as few
-different duties a person as can be, so that the watchbill reads simply.
+Exact: it finds a crew whenever one exists for those times. Among crews: beside a plan in force the fewest
+changed duties, then the least overtime, then the fewest people-hours, then as few different duties a person
+as can be, so that the watchbill reads simply.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ortools.sat.python import cp_model
 
 from planner.job import PinKind
 from planner.job.words import STANDBY_TENDER
+from planner.plan.changed import HeldDuty
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.hours_rules import hours_rules
+from planner.schedule.near import Near, dive_numbers, named_in_draft
 from planner.schedule.outfitting import give_outfits
+from planner.schedule.people_hours import days_held, person_days
 from planner.schedule.person_days import PersonDays, Spell, overtime_of
 from planner.schedule.problem import Problem, away
 from planner.schedule.stretch import Lit
 
-#: Deterministic seconds (so that a run repeats) for the least overtime, and for a crew simple to read.
-OVERTIME_SECONDS = 0.5
-READABLE_SECONDS = 0.3
+#: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
+FIRST_SECONDS = 0.5
+FURTHER_SECONDS = 0.3
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a crew must keep of the stages that are settled, and the duties of the plan in force."""
+
+    near: Near | None = None
+    changes_at_most: int | None = None
+    overtime_at_most_min: int | None = None
+    people_at_most_min: int | None = None
 
 
 @dataclass(frozen=True)
@@ -83,15 +97,16 @@ def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
 def name_crew(
     problem: Problem,
     draft: Draft,
+    kept: Kept | None = None,
     *,
-    overtime_at_most_min: int | None = None,
     seed: int = 0,
     readable: bool = True,
 ) -> Crew | None:
-    """A crew for the draft, or None when its times allow none.
+    """A crew for the draft, or None when its times allow none within what is kept.
 
-    ``readable`` False leaves out the second solve, for a plan that is only shown in passing.
+    ``readable`` False leaves out the last two aims, for a plan that is only shown in passing.
     """
+    kept = kept or Kept()
     worn = give_outfits(problem, draft)
     if worn is None:
         return None
@@ -117,36 +132,101 @@ def name_crew(
     days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
     hours_rules(days)
     overtime = cp_model.LinearExpr.sum(overtime_of(days))
-    if overtime_at_most_min is not None:
-        model.add(overtime <= overtime_at_most_min)
-    model.minimize(overtime)
-    solver = _solver(seed, OVERTIME_SECONDS)
-    status = solver.solve(model)
-    if status == cp_model.UNKNOWN:
-        # Rare: no crew and no proof in that time. Any crew will do, however long it takes to find.
-        model.clear_objective()
-        solver = _solver(seed, 100 * OVERTIME_SECONDS)
-        status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+    people = cp_model.LinearExpr.sum(days_held(days)) if readable or kept.people_at_most_min else None
+    aims: list[cp_model.LinearExpr] = []
+    if kept.near is not None:
+        changes, fewest = _changes(model, problem, draft, kept.near, posts, chosen)
+        aims.append(fewest)
+        if kept.changes_at_most is not None:
+            model.add(changes <= kept.changes_at_most)
+    aims.append(overtime)
+    if kept.overtime_at_most_min is not None:
+        model.add(overtime <= kept.overtime_at_most_min)
+    if people is not None and kept.people_at_most_min is not None:
+        model.add(people <= kept.people_at_most_min)
+    if people is not None and readable:
+        aims += [people, _variety(model, posts, chosen)]
+    best = _in_turn(model, aims, seed)
+    if best is None:
         return None
-    least = int(solver.value(overtime))
-    best = solver
-    if readable:
-        model.add(overtime <= least)
-        model.clear_hints()
-        for index, value in enumerate(solver.response_proto.solution):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)
-        model.minimize(_variety(model, posts, chosen))
-        second = _solver(seed, READABLE_SECONDS)
-        if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            best = second
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
         for post, who in zip(posts, chosen, strict=True)
         for p, literal in who.items()
         if best.value(literal)
     ]
-    return Crew(tuple(spells), worn, least)
+    crew = Crew(tuple(spells), worn, 0)
+    ordinary = problem.job.rules.overtime_after_min
+    stretches = person_days(problem, draft, crew).values()
+    return replace(crew, overtime_min=sum(max(0, last - first - ordinary) for first, last in stretches))
+
+
+def _in_turn(model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int) -> cp_model.CpSolver | None:
+    """Minimise the aims in strict order, each held for the next; None where the model holds no crew."""
+    best: cp_model.CpSolver | None = None
+    for aim in aims:
+        if best is None:
+            model.minimize(aim)
+            best = _solver(seed, FIRST_SECONDS)
+            status = best.solve(model)
+            if status == cp_model.UNKNOWN:
+                # Rare: no crew and no proof in that time. Any will do, however long it takes to find.
+                model.clear_objective()
+                best = _solver(seed, 100 * FIRST_SECONDS)
+                status = best.solve(model)
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return None
+        elif best.value(aim) > 0:
+            model.clear_hints()
+            for index, value in enumerate(best.response_proto.solution):
+                model.add_hint(model.get_int_var_from_proto_index(index), value)
+            model.minimize(aim)
+            following = _solver(seed, FURTHER_SECONDS)
+            if following.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                best = following
+        model.add(aim <= int(best.value(aim)))
+    return best
+
+
+def _changes(
+    model: cp_model.CpModel,
+    problem: Problem,
+    draft: Draft,
+    near: Near,
+    posts: list[_Post],
+    chosen: list[dict[str, cp_model.IntVar]],
+) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
+    """Changed duties beside the plan in force; and the same, then the people whose day changes."""
+    numbers, divers = dive_numbers(draft), named_in_draft(problem, draft)
+    held: dict[HeldDuty, list[cp_model.IntVar]] = {}
+    for post, who in zip(posts, chosen, strict=True):
+        if post.dive is not None:
+            where = problem.dives[draft.dives[post.dive].work].item.name, numbers[post.dive]
+        else:
+            where = problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
+        for person, literal in who.items():
+            held.setdefault((person, post.duty, *where), []).append(literal)
+    terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
+    days: dict[str, list[cp_model.LinearExprT]] = {}
+    """Person → expressions that are 1 where one of his duties changes."""
+    for person, *_ in (near ^ divers) - held.keys():
+        days.setdefault(person, []).append(1)
+    for duty, literals in held.items():
+        holds = literals[0]
+        if len(literals) > 1:
+            # Two posts in one duty of a dive, as a hand at the standby diver's dressing is.
+            holds = model.new_bool_var("holds")
+            model.add_max_equality(holds, literals)
+        terms.append(-holds if duty in near else holds)
+        days.setdefault(duty[0], []).append(1 - holds if duty in near else holds)
+    changed = []
+    for person, parts in days.items():
+        day = model.new_bool_var(f"changed.{person}")
+        for part in parts:
+            model.add(day >= part)
+        changed.append(day)
+    changes = cp_model.LinearExpr.sum(terms)
+    return changes, changes * (len(changed) + 1) + cp_model.LinearExpr.sum(changed)
 
 
 def _pinned(problem: Problem, draft: Draft, post: _Post) -> set[str]:

@@ -138,6 +138,9 @@ class Problem:
     dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Person → dives and bottom minutes before the job on its first calendar day."""
 
+    named_before: frozenset[str] = frozenset()
+    """People whom a plan in force names, so that they are not exchangeable."""
+
     @cached_property
     def days(self) -> tuple[Span, ...]:
         """The working days; one may run past midnight."""
@@ -187,7 +190,7 @@ class Problem:
     def alike(self) -> tuple[tuple[str, ...], ...]:
         """Groups of two or more divers who differ in nothing but their name."""
         groups: dict[str, list[str]] = {}
-        pinned = {pin.person for pin in self.job.pins}
+        pinned = {*self.named_before, *(pin.person for pin in self.job.pins)}
         for p in self.people:
             if p.name not in pinned and duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
                 groups.setdefault(repr(p.replace(name="x", pay_class="")), []).append(p.name)
