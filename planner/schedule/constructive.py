@@ -20,13 +20,14 @@ from planner.schedule.problem import (
     TaskWork,
 )
 from planner.schedule.ways import water_ascent_min
+from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
 
 #: Orders of the items tried: twelve on small jobs, fewer as the number of dive slots grows, two at least.
 RESTARTS = 12
-SLOT_RESTARTS = 240
+SLOT_RESTARTS = 900
 
 
 #: A dive with the busy spells of its support people.
@@ -261,6 +262,10 @@ class _Builder(PlacedDay):
             return None
         if not all(is_free(self.state.busy[p], dress, held) for p in team):
             return None
+        if not all(
+            self._still_stands_by(data, p, leave, out or reach, m) for p, m in zip(team, ways, strict=True)
+        ):
+            return None
         if not self._outfits_free(data, dress, undressed, watch, reach):
             return None
         if self._in_water(leave, reach) >= self.job.site.stations_at_once:
@@ -292,6 +297,19 @@ class _Builder(PlacedDay):
             out,
         )
         return dive, support
+
+    def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
+        """Whether the turns of standing by that a person was given later in the day still hold after a dive."""
+        watched = data.chamber_watch_always or mode.way_up != NO_STOP
+        for later in self.state.dives:
+            if person not in later.standby or later.leave_surface_min < leave:
+                continue
+            wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
+            if later.leave_surface_min - out < wait:
+                return False
+            if watched and later.watch_start_min - out < self.job.rules.chamber_watch_min:
+                return False
+        return True
 
     def _crew(
         self,

@@ -6,7 +6,7 @@ different duties a person as can be, so that the watchbill reads simply.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from itertools import combinations
 
 from ortools.sat.python import cp_model
 
@@ -14,25 +14,18 @@ from planner.job import PinKind
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.outfitting import give_outfits
 from planner.schedule.problem import Problem, away
+from planner.schedule.quick_naming import Post, quick_crew
 
 #: Deterministic seconds (so that a run repeats) for the least overtime, and for a crew simple to read.
 OVERTIME_SECONDS = 0.5
 READABLE_SECONDS = 0.3
 
 
-@dataclass(frozen=True)
-class _Post:
-    """A support duty of one dive or task, with its times."""
-
-    duty: str
-    count: int
-    start_min: int
-    end_min: int
-    dive: int | None = None
-    task: int | None = None
+#: With more choices of a person for a post than this, a plan shown in passing is named by rule of thumb.
+QUICK_ABOVE = 4000
 
 
-def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
+def support_posts(problem: Problem, draft: Draft) -> list[Post]:
     """Every support post that a draft asks for."""
     posts = []
     for k, dive in enumerate(draft.dives):
@@ -40,11 +33,11 @@ def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
             count = post.asked(dive.deco)
             start, end = stretch_of(problem, dive, post.held)
             if count:
-                posts.append(_Post(post.duty, count, start, end, dive=k))
+                posts.append(Post(post.duty, count, start, end, dive=k))
     for k, task in enumerate(draft.tasks):
         data = problem.tasks[task.task]
         end = task.start_min + data.item.duration_min
-        posts += [_Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
+        posts += [Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
     return posts
 
 
@@ -72,14 +65,14 @@ def name_crew(
 
     ``readable`` False leaves out the second solve, for a plan that is only shown in passing.
     """
-    worn = give_outfits(problem, draft)
+    worn = give_outfits(problem, draft, readable=readable)
     if worn is None:
         return None
     posts = support_posts(problem, draft)
     fixed = _named_spells(draft)
-    model = cp_model.CpModel()
-    chosen: list[dict[str, cp_model.IntVar]] = []
-    for k, post in enumerate(posts):
+    able: list[list[str]] = []
+    pinned: list[frozenset[str]] = []
+    for post in posts:
         free = [
             p
             for p in sorted(problem.qualified[post.duty])
@@ -88,9 +81,18 @@ def name_crew(
         held = _pinned(problem, draft, post)
         if len(free) < post.count or not held <= set(free):
             return None
-        who = {p: model.new_bool_var(f"{k}.{p}") for p in free}
+        able.append(free)
+        pinned.append(frozenset(held))
+    if not readable and sum(map(len, able)) > QUICK_ABOVE:
+        quick = _by_thumb(problem, draft, posts, able, pinned)
+        if quick is not None and (overtime_at_most_min is None or quick[1] <= overtime_at_most_min):
+            return Crew(quick[0], worn, quick[1])
+    model = cp_model.CpModel()
+    chosen: list[dict[str, cp_model.IntVar]] = []
+    for k, post in enumerate(posts):
+        who = {p: model.new_bool_var(f"{k}.{p}") for p in able[k]}
         model.add(sum(who.values()) == post.count)
-        for p in held:
+        for p in pinned[k]:
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
@@ -127,7 +129,34 @@ def name_crew(
     return Crew(tuple(spells), worn, least)
 
 
-def _pinned(problem: Problem, draft: Draft, post: _Post) -> set[str]:
+def _by_thumb(
+    problem: Problem,
+    draft: Draft,
+    posts: list[Post],
+    able: list[list[str]],
+    pinned: list[frozenset[str]],
+) -> tuple[tuple[NamedSpell, ...], int] | None:
+    """Spells and overtime of a crew by rule of thumb; None where it finds none within the duty span."""
+    rules = problem.job.rules
+    breadth = {p.name: len(p.duties) for p in problem.people}
+    named = quick_crew(posts, able, pinned, breadth, rules.may_combine)
+    if named is None:
+        return None
+    spells = tuple(
+        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
+        for post, who in zip(posts, named, strict=True)
+        for p in sorted(who)
+    )
+    held = _named_spells(draft)
+    for spell in spells:
+        held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
+    lengths = [max(e for _, e in own) - min(s for s, _ in own) for own in held.values()]
+    if max(lengths, default=0) > rules.duty_span_max_min:
+        return None
+    return spells, sum(max(0, length - rules.overtime_after_min) for length in lengths)
+
+
+def _pinned(problem: Problem, draft: Draft, post: Post) -> set[str]:
     """People whom a pin gives this post."""
     if post.dive is not None:
         item: str = problem.dives[draft.dives[post.dive].work].item.name
@@ -163,24 +192,49 @@ def _meets(spells: list[tuple[int, int]], start: int, end: int) -> bool:
 
 
 def _one_at_a_time(
-    model: cp_model.CpModel, problem: Problem, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+    model: cp_model.CpModel, problem: Problem, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
 ) -> None:
+    """one-duty-at-a-time: of the posts held at a moment a person has one.
+
+    Said once for each moment at which a post begins (all that meet, meet there), which the solver takes in far
+    sooner than pair by pair. Posts of one dive that may go together count as one.
+    """
     may = problem.job.rules.may_combine
-    for i, one in enumerate(posts):
-        for j in range(i + 1, len(posts)):
-            other = posts[j]
-            if one.start_min >= other.end_min or other.start_min >= one.end_min:
+    for person in problem.people:
+        own = [k for k, who in enumerate(chosen) if person.name in who]
+        as_one: dict[tuple[int, ...], cp_model.IntVar] = {}
+        said: set[tuple[int, ...]] = set()
+        for moment in sorted({posts[k].start_min for k in own}):
+            meet = tuple(k for k in own if posts[k].start_min <= moment < posts[k].end_min)
+            if len(meet) < 2 or meet in said:
                 continue
-            if one.dive is not None and one.dive == other.dive and may(one.duty, other.duty):
-                continue
-            for person in chosen[i].keys() & chosen[j].keys():
-                model.add_at_most_one([chosen[i][person], chosen[j][person]])
+            said.add(meet)
+            literals: list[cp_model.IntVar] = []
+            by_dive: dict[int, list[int]] = {}
+            for k in meet:
+                by_dive.setdefault(-1 - k if posts[k].dive is None else posts[k].dive or 0, []).append(k)
+            for group in by_dive.values():
+                own_literals = [chosen[k][person.name] for k in group]
+                pairs = list(combinations(group, 2))
+                if not any(may(posts[i].duty, posts[j].duty) for i, j in pairs):
+                    literals += own_literals
+                    continue
+                for i, j in pairs:
+                    if not may(posts[i].duty, posts[j].duty):
+                        model.add_at_most_one([chosen[i][person.name], chosen[j][person.name]])
+                if tuple(group) not in as_one:
+                    one = as_one[tuple(group)] = model.new_bool_var("")
+                    for literal in own_literals:
+                        model.add_implication(literal, one)
+                literals.append(as_one[tuple(group)])
+            if len(literals) > 1:
+                model.add_at_most_one(literals)
 
 
 def _spans(
     model: cp_model.CpModel,
     problem: Problem,
-    posts: list[_Post],
+    posts: list[Post],
     chosen: list[dict[str, cp_model.IntVar]],
     fixed: dict[str, list[tuple[int, int]]],
 ) -> cp_model.LinearExpr:
@@ -206,7 +260,7 @@ def _spans(
 
 
 def _variety(
-    model: cp_model.CpModel, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+    model: cp_model.CpModel, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
 ) -> cp_model.LinearExpr:
     """Number of different duties summed over people."""
     by_duty: dict[tuple[str, str], list[cp_model.IntVar]] = {}
