@@ -299,7 +299,7 @@ class _Builder(PlacedDay):
         return dive, support
 
     def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
-        """Whether the turns of standing by that a person was given later in the day still hold after a dive."""
+        """Whether the turns of standing by that a person has later in the day hold after a dive."""
         watched = data.chamber_watch_always or mode.way_up != NO_STOP
         for later in self.state.dives:
             if person not in later.standby or later.leave_surface_min < leave:

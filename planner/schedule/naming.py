@@ -60,10 +60,13 @@ def name_crew(
     overtime_at_most_min: int | None = None,
     seed: int = 0,
     readable: bool = True,
+    hurried: bool = False,
 ) -> Crew | None:
     """A crew for the draft, or None when its times allow none.
 
-    ``readable`` False leaves out the second solve, for a plan that is only shown in passing.
+    ``readable`` False leaves out the second solve, for a plan that is only shown in passing. On a large day
+    such a plan, or any once the budget is spent (``hurried``), is named by rule of thumb where that finds a
+    crew.
     """
     worn = give_outfits(problem, draft, readable=readable)
     if worn is None:
@@ -83,10 +86,13 @@ def name_crew(
             return None
         able.append(free)
         pinned.append(frozenset(held))
-    if not readable and sum(map(len, able)) > QUICK_ABOVE:
+    thumb: Crew | None = None
+    if sum(map(len, able)) > QUICK_ABOVE:
         quick = _by_thumb(problem, draft, posts, able, pinned)
         if quick is not None and (overtime_at_most_min is None or quick[1] <= overtime_at_most_min):
-            return Crew(quick[0], worn, quick[1])
+            thumb = Crew(quick[0], worn, quick[1])
+    if thumb is not None and (hurried or not readable):
+        return thumb
     model = cp_model.CpModel()
     chosen: list[dict[str, cp_model.IntVar]] = []
     for k, post in enumerate(posts):
@@ -99,9 +105,16 @@ def name_crew(
     overtime = _spans(model, problem, posts, chosen, fixed)
     if overtime_at_most_min is not None:
         model.add(overtime <= overtime_at_most_min)
+    if thumb is not None:
+        held_by = {(s.person, s.duty, s.dive, s.task) for s in thumb.spells}
+        for post, who in zip(posts, chosen, strict=True):
+            for p, literal in who.items():
+                model.add_hint(literal, (p, post.duty, post.dive, post.task) in held_by)
     model.minimize(overtime)
     solver = _solver(seed, OVERTIME_SECONDS)
     status = solver.solve(model)
+    if status == cp_model.UNKNOWN and thumb is not None:
+        return thumb
     if status == cp_model.UNKNOWN:
         # Rare: no crew and no proof in that time. Any crew will do, however long it takes to find.
         model.clear_objective()
@@ -120,6 +133,8 @@ def name_crew(
         second = _solver(seed, READABLE_SECONDS)
         if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             best = second
+    if thumb is not None and thumb.overtime_min < least:
+        return thumb
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
         for post, who in zip(posts, chosen, strict=True)
@@ -196,8 +211,8 @@ def _one_at_a_time(
 ) -> None:
     """one-duty-at-a-time: of the posts held at a moment a person has one.
 
-    Said once for each moment at which a post begins (all that meet, meet there), which the solver takes in far
-    sooner than pair by pair. Posts of one dive that may go together count as one.
+    Said once for each moment at which a post begins (all that meet, meet there), which the solver takes in
+    far sooner than pair by pair. Posts of one dive that may go together count as one.
     """
     may = problem.job.rules.may_combine
     for person in problem.people:

@@ -39,6 +39,12 @@ CHECKED_ONLY = frozenset(
     }
 )
 
+#: Part of the budget of a large day that is kept back for naming its crew at the end.
+NAMING_PART = 0.15
+
+#: Seconds at most for completing a hint.
+HINT_SECONDS = 10.0
+
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 2.0
 
@@ -105,6 +111,8 @@ class _Run:
         self.problem: Problem = prepare(job)
         self.budget_s, self.workers, self.seed = seconds, workers, seed
         self.spent_s = 0.0
+        self.reserve_s = 0.0
+        """Kept back for naming the crew of a large day at the end."""
         self.on_progress = on_progress
         self.stop = stop
         self.start = start
@@ -149,8 +157,10 @@ class _Run:
             return self._nothing(first_s)
         if plan is not None:
             self._tell("first plan", self._value(WORK), day.work_bound, plan)
-            if not day.hint(self._best()[0]):
+            if not day.hint(self._best()[0], seconds=self._hint_s()):
                 plan = self._without_start(day)
+        if day.large:
+            self.reserve_s = NAMING_PART * self.budget_s
         for goal in GOALS[:1] if only_work else GOALS:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
@@ -191,7 +201,13 @@ class _Run:
             bound = self.problem.window.start_min
         if goal is OVERTIME and self._value(goal) > 0:
             bound = self._overtime_bound(day)
-        if self.draft is None or self._value(goal) != bound:
+        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
+            # Nothing left to spend: the value stands as it is, and its bound is what is known without search.
+            pass
+        elif goal.names_everyone and day.support is None and day.large:
+            # A second model of that size would take the rest of the budget and twice the memory.
+            pass
+        elif self.draft is None or self._value(goal) != bound:
             if goal.names_everyone and day.support is None:
                 # A model of its own; the next stages go on with the counted one, which is quicker.
                 bound, _ = self._improve(self._exact(), goal, bound)
@@ -229,22 +245,19 @@ class _Run:
 
     def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
         """Run the solver on one goal. Returns the bound, and whether its best plan could be named."""
-        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
-            # Nothing left to spend: the value stands as it is, and its bound is what was known before.
-            return bound, True
         expression = goal.expression(day)
         if goal.maximise:
             day.model.add(expression <= bound)
         else:
             day.model.add(expression >= bound)
         if self.draft is not None:
-            day.hint(self.draft)
+            day.hint(self.draft, seconds=self._hint_s())
         result = self._stage(day, goal, expression, self.left_s * goal.share)
         if result.infeasible and self.draft is not None:
             raise PlanRefused(f"The model of stage '{goal.name}' shuts out a plan that holds: our bug.")
         if result.found:
             bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
-        named = result.draft is None or self._take(result.draft)
+        named = result.draft is None or self._take(result.draft, readable=False)
         if not named and day.support is not None:
             # Named in the model, yet not within the naming's short time: the plan before is kept.
             return bound, True
@@ -261,7 +274,7 @@ class _Run:
         if self.left_s <= 0 or self.stop.is_set():
             return 0
         start = day.start()
-        day.hint(self._best()[0])
+        day.hint(self._best()[0], seconds=self._hint_s())
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
         return overtime_bound(
             self.problem,
@@ -275,10 +288,10 @@ class _Run:
         if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
             return
         goal = day.evenness()
-        day.hint(self._best()[0])
+        day.hint(self._best()[0], seconds=self._hint_s())
         even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
         if even.draft is not None:
-            self._take(even.draft)
+            self._take(even.draft, readable=False)
 
     # ------------------------------------------------------------------ pieces
 
@@ -317,7 +330,14 @@ class _Run:
         """Name the draft's people and keep it; False when its times allow no crew within what is settled."""
         draft = trued(self.problem, draft)
         cap = next((value for goal, value in self.settled if goal is OVERTIME), None)
-        crew = name_crew(self.problem, draft, overtime_at_most_min=cap, seed=self.seed, readable=readable)
+        crew = name_crew(
+            self.problem,
+            draft,
+            overtime_at_most_min=cap,
+            seed=self.seed,
+            readable=readable,
+            hurried=self._used_s() >= self.budget_s,
+        )
         if crew is None:
             return False
         self.draft, self.crew = draft, crew
@@ -367,8 +387,14 @@ class _Run:
     @property
     def left_s(self) -> float:
         """What is left of the budget: deterministic time with one worker, else the clock."""
-        used = self.spent_s if self.workers == 1 else self._elapsed()
-        return max(0.0, self.budget_s - used)
+        return max(0.0, self.budget_s - self.reserve_s - self._used_s())
+
+    def _used_s(self) -> float:
+        return self.spent_s if self.workers == 1 else self._elapsed()
+
+    def _hint_s(self) -> float:
+        """Seconds for completing a hint: with one worker always enough, so that a run repeats."""
+        return HINT_SECONDS if self.workers == 1 else max(1.0, min(HINT_SECONDS, self.left_s / 3))
 
     def _elapsed(self) -> float:
         return time.perf_counter() - self.began
