@@ -22,6 +22,7 @@ def standing_in_the_way(problem: Problem, data: DiveWork, diver: str, leave_min:
     return (
         standing_reasons(problem, data)
         or _person(problem, data, diver)
+        or _day(problem, data, leave_min)
         or [
             *_hours(problem, data, diver, leave_min),
             *_water(problem, data, leave_min),
@@ -57,6 +58,21 @@ def _person(problem: Problem, data: DiveWork, diver: str) -> list[Reason]:
     return []
 
 
+def _day(problem: Problem, data: DiveWork, leave_min: int) -> list[Reason]:
+    clock, window = problem.job.clock, problem.window
+    start, end = leave_min - data.dressing_min, leave_min + _shortest(data) + data.undressing_min
+    if window.start_min <= start and end <= window.end_min:
+        return []
+    return [
+        Reason(
+            rule="day-window",
+            sentence=f"From dressing to undressed the shortest useful dive takes {clock.hhmm(start)}-"
+            f"{clock.hhmm(end)}; the working day is {clock.hhmm(window.start_min)}-"
+            f"{clock.hhmm(window.end_min)}.",
+        )
+    ]
+
+
 def _hours(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
     clock = problem.job.clock
     start = leave_min - data.dressing_min
@@ -86,10 +102,7 @@ def _water(problem: Problem, data: DiveWork, leave_min: int) -> list[Reason]:
     reach = leave_min + _shortest(data)
     if any(p.span.start_min <= leave_min and reach <= p.span.end_min for p in data.placements):
         return []
-    window = problem.window
     rule = "slack-water" if item.needs_slack else "item-window" if item.windows else "daylight"
-    if not (window.start_min <= leave_min and reach <= window.end_min):
-        rule = "day-window"
     spans = dict.fromkeys(
         f"{clock.hhmm(p.span.start_min)}-{clock.hhmm(p.span.end_min)}" for p in data.placements
     )

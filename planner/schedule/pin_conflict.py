@@ -14,7 +14,7 @@ from planner.schedule.model import DayModel
 from planner.schedule.prepare import prepare
 
 #: Seconds for each small solve.
-SECONDS = 3.0
+SECONDS = 10.0
 
 
 def pins_in_the_way(job: Job, stop: threading.Event) -> str:
