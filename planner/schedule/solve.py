@@ -46,7 +46,7 @@ NAMING_PART = 0.15
 HINT_SECONDS = 10.0
 
 #: Seconds at most for evening out minutes once the shares are settled.
-EVEN_SECONDS = 2.0
+EVEN_SECONDS = 1.0
 
 
 def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
