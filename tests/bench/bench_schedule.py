@@ -4,8 +4,8 @@
 
 Each job is planned three times: by rule of thumb as a person would (the first plan), by the scheduler, and by
 the plain formulation of `tests/bench/plain.py`. A job of 64 people gets twice the seconds. Figures depend on
-the machine and on what else it does: compare the columns of one run. It ends with status 1 where the scheduler
-does less than the plan by rule of thumb.
+the machine and on what else it does: compare the columns of one run. It ends with status 1 where the
+scheduler does less than the plan by rule of thumb.
 """
 
 from __future__ import annotations
