@@ -122,10 +122,11 @@ class DayModel:
                 continue
             water = cp_model.LinearExpr.sum([d.water_min() for d in own])
             ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
-            if len(names) == 1:
-                some = self.model.new_bool_var("used")
-                self.model.add_max_equality(some, [d.present for d in own])
-                self.model.add(finish >= start + water + ends * some)
+            some = self.model.new_bool_var("used")
+            self.model.add_max_equality(some, [d.present for d in own])
+            # Of several stations each is dressed for, dived and undressed from within the same stretch.
+            count = len(names)
+            self.model.add(count * finish >= count * start + water + count * ends * some)
             # Water time there is at all: from the first minute anyone may leave to the last window's end.
             first = min(
                 max(p.span.start_min, start + d.data.dressing_min) for d in own for p in d.data.placements
@@ -213,6 +214,10 @@ class DayModel:
             self._shares = self.model.new_int_var(0, 1000, "shares")
             self.model.add(self._shares == down + by)
         return self._shares
+
+    def watches(self) -> cp_model.LinearExpr:
+        """Minutes of station duties, summed over the dives: the shorter, the easier to name."""
+        return cp_model.LinearExpr.sum([d.watch.size for d in self.dives])
 
     def evenness(self) -> cp_model.LinearExpr:
         """Spread of bottom minutes plus spread of standby minutes, to even out within equal shares."""

@@ -42,6 +42,9 @@ CHECKED_ONLY = frozenset(
 #: Part of the budget of a large day that is kept back for naming its crew at the end.
 NAMING_PART = 0.15
 
+#: Part of the time left for another plan as good as one that could not be named.
+NAMED_AGAIN = 0.25
+
 #: Seconds at most for completing a hint.
 HINT_SECONDS = 10.0
 
@@ -92,6 +95,18 @@ def solve(
         A plan failed the independent check: our bug; nothing is returned.
     """
     return _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start).run(only_work)
+
+
+class _Found(threading.Event):
+    """Set once a plan is named, or when the whole search is stopped."""
+
+    def __init__(self, whole: threading.Event) -> None:
+        super().__init__()
+        self._whole = whole
+        self.named = False
+
+    def is_set(self) -> bool:
+        return self.named or self._whole.is_set()
 
 
 class _Run:
@@ -213,7 +228,7 @@ class _Run:
                 bound, _ = self._improve(self._exact(), goal, bound)
             else:
                 bound, named = self._improve(day, goal, bound)
-                if not named:
+                if not named and not self._named_otherwise(day, goal, bound):
                     # Counted crews promised more than people can be named for: the exact model decides.
                     day = self._exact()
                     bound, _ = self._improve(day, goal, bound)
@@ -262,6 +277,35 @@ class _Run:
             # Named in the model, yet not within the naming's short time: the plan before is kept.
             return bound, True
         return bound, named
+
+    def _named_otherwise(self, day: DayModel, goal: Goal, bound: int) -> bool:
+        """Whether another plan as good as the bound can be named: station duties as short as can be.
+
+        What counting does not see is that one person stays for a whole dive; long watches are what fails.
+        """
+        if self.left_s <= 0 or self.stop.is_set():
+            return False
+        expression = goal.expression(day)
+        day.model.add(expression >= bound if goal.maximise else expression <= bound)
+        day.model.clear_hints()
+        found = _Found(self.stop)
+
+        def name(value: int, bound: int, draft: Draft) -> None:
+            # The first that can be named is enough; with one worker the search runs on, so that it repeats.
+            if self.workers > 1 and not found.named and self._take(draft, readable=False):
+                found.named = True
+
+        again = run_stage(
+            day,
+            day.watches(),
+            maximise=False,
+            budget=Budget(max(0.2, self.left_s * NAMED_AGAIN), self.workers, self.seed),
+            stop=found,
+            on_incumbent=name,
+        )
+        if self.workers == 1:
+            self.spent_s += again.spent_s
+        return found.named or (again.draft is not None and self._take(again.draft, readable=False))
 
     def _exact(self) -> DayModel:
         """The model that names every support duty, with every settled value held."""

@@ -6,7 +6,8 @@ from unittest import mock
 
 import pytest
 
-from planner.schedule import first_plan
+from planner.job import Gear
+from planner.schedule import first_plan, solve
 from planner.schedule.constructive import construct
 from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
@@ -15,6 +16,7 @@ from planner.schedule.quick_naming import Post, quick_crew
 from planner.verdict import verdict
 from tests.bench.ladder import RUNGS, Rung, ladder_job
 from tests.schedule.day import item, job
+from tests.schedule.test_each_rule_decides import side, two_stations
 
 
 @pytest.mark.parametrize("rung", RUNGS, ids=lambda r: r.name)
@@ -69,3 +71,14 @@ def test_a_hint_without_time_keeps_the_main_decisions() -> None:
     day = DayModel(problem)
     assert day.hint(construct(problem), seconds=0.0)
     assert 0 < len(day.model.proto.solution_hint.vars) <= len(day.model.proto.variables)
+
+
+def test_two_stations_bound_the_finish_together() -> None:
+    """Four dives of 62 min of water on two stations: none ends before two of them, dressing and undressing."""
+    made = two_stations(*(side(n) for n in "ABCD"), minutes=300)
+    plan = solve(made, seconds=20).plan
+    assert plan is not None
+    finish = next(s for s in plan.stages if s.name == "finish")
+    dressing = made.rules.dressing_min(Gear.LIGHT) + made.rules.undressing_min(Gear.LIGHT)
+    assert finish.proven
+    assert finish.value >= finish.bound >= 420 + 2 * 62 + dressing
