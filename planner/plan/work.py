@@ -147,7 +147,9 @@ def divers_beyond_one_team(facts: Facts) -> int:
 def people_minutes(facts: Facts) -> int:
     """Minutes from first duty to last, over everyone and each of his working days."""
     return sum(
-        end - start for spells in facts.spells_of_person.values() for start, end in working_days(facts, spells)
+        end - start
+        for spells in facts.spells_of_person.values()
+        for start, end in working_days(facts, spells)
     )
 
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 
 from planner.job import DiveItem, Job, Person, Span, SurfaceItem
 from planner.job.words import (
@@ -138,6 +138,9 @@ class Problem:
     dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
     """Person → dives and bottom minutes before the job on its first calendar day."""
 
+    named_before: frozenset[str] = frozenset()
+    """People whom a plan in force names, so that they are not exchangeable."""
+
     @cached_property
     def days(self) -> tuple[Span, ...]:
         """The working days; one may run past midnight."""
@@ -187,7 +190,7 @@ class Problem:
     def alike(self) -> tuple[tuple[str, ...], ...]:
         """Groups of two or more divers who differ in nothing but their name."""
         groups: dict[str, list[str]] = {}
-        pinned = {pin.person for pin in self.job.pins}
+        pinned = {*self.named_before, *(pin.person for pin in self.job.pins)}
         for p in self.people:
             if p.name not in pinned and duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
                 groups.setdefault(repr(p.replace(name="x", pay_class="")), []).append(p.name)
@@ -202,6 +205,7 @@ class Problem:
         return surfaced + wait_minutes(then, group)
 
 
+@cache
 def wait_minutes(after: Group, wanted: Group) -> int:
     """Surface interval, minutes, from ``after`` to ``wanted`` or lower; at least 10 (a new dive)."""
     if after is not None and wanted is not None and GROUPS.index(after) <= GROUPS.index(wanted):

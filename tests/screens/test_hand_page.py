@@ -171,6 +171,9 @@ def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
     assert here.run is not None
     assert here.run.wait(10)
     assert solve.started_from is _small()
+    # The people of the plan as it was moved are kept where they can be.
+    assert solve.kept_near is not None
+    assert min(d.leave_surface_min for d in solve.kept_near.dives) == 7 * 60 + 28
     assert "The pins cannot all be kept." in words_of(test.run())
     assert here.undo() is not None
     assert here.job == SMALL
@@ -188,6 +191,7 @@ def test_a_move_that_holds_every_rule_is_said_so_and_planned_from() -> None:
     assert here.run is not None
     assert here.run.wait(10)
     assert solve.started_from is not None
+    assert solve.kept_near is solve.started_from
     assert min(d.leave_surface_min for d in solve.started_from.dives) == 7 * 60 + 40
 
 
