@@ -19,6 +19,9 @@ from planner.schedule.stretch import Lit
 
 Near = frozenset[HeldDuty]
 
+#: Deterministic seconds (so that a run repeats) to look for a plan that keeps every diver and standby.
+KEPT_SECONDS = 1.0
+
 
 def dive_numbers(draft: Draft) -> list[int]:
     """For each dive of a draft: which of its item's dives it is, from 0."""
@@ -96,6 +99,39 @@ def changes_expression(day: DayModel, near: Near) -> cp_model.LinearExpr:
             else:
                 terms.append((abs(count - len(were)) - len(were)) * task.present)
     return cp_model.LinearExpr.sum(terms)
+
+
+def kept_draft(day: DayModel, near: Near, *, seed: int = 0) -> Draft | None:
+    """A plan in which divers and standby divers all do again what they did, where they still may.
+
+    Mostly there is one, and it is found at once where the search would grope for it: first with every dive
+    that there was, then with those that there still are. None where none was found in a little time.
+    """
+    return _kept(day, near, seed, every_dive=True) or _kept(day, near, seed, every_dive=False)
+
+
+def _kept(day: DayModel, near: Near, seed: int, *, every_dive: bool) -> Draft | None:
+    before = holders(near)
+    clone = day.model.clone()
+    for dive in day.dives:
+        where = dive.data.item.name, dive.slot
+        lists = [(seat.duty, seat.who) for seat in dive.seats] + [(STANDBY, dive.standby)]
+        for duty in dict.fromkeys(duty for duty, _ in lists):
+            for person in before.get((duty, *where), ()):
+                his = [who[person] for own, who in lists if own == duty and person in who]
+                if not his:
+                    continue
+                again = clone.add_bool_or(clone.get_bool_var_from_proto_index(v.index) for v in his)
+                if not every_dive:
+                    again.only_enforce_if(clone.get_bool_var_from_proto_index(dive.present.index))
+    clone.clear_objective()
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = KEPT_SECONDS
+    if solver.solve(clone) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    return day.draft(solver.value)
 
 
 def holders(near: Near) -> dict[tuple[str, str, int], set[str]]:

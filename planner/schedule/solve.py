@@ -28,6 +28,7 @@ from planner.schedule.goals import (
 )
 from planner.schedule.model import DayModel
 from planner.schedule.naming import Kept, name_crew
+from planner.schedule.near import kept_draft
 from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.overtime import overtime_bound
 from planner.schedule.people_hours import least_duty_minutes
@@ -236,6 +237,10 @@ class _Run:
             if not self.readable:
                 self._take(self._best()[0])
             bound = least_duty_minutes(self.problem) if self._value(WORK) == day.work_bound else 0
+        if goal.refined and self.near is not None and self.left_s > 0 and self._value(goal) > 0:
+            kept = kept_draft(day, self.near, seed=self.seed)
+            if kept is not None:
+                self._take(kept, readable=False, goal=goal)
         if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
             # Nothing left to spend: the value stands as it is, and its bound is what is known without search.
             pass

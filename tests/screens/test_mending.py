@@ -191,7 +191,7 @@ def test_a_heading_is_mended_in_its_row() -> None:
     mending = _mending(_book(lambda book: book["Dive work"].__setitem__("C5", "Depht (fsw)")))
     base = mending.base("Dive work", fresh=True)
     assert base[ROW].iloc[0] == 5
-    assert list(base.columns)[-2:] == ["R", FAULT]
+    assert list(base.columns)[-2:] == ["S", FAULT]
     _type(mending, "Dive work", 5, "C", "Depth (fsw)")
     assert mending.read_again() == read_job(GOOD)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import re
 from pathlib import Path
 
 import pytest
@@ -115,3 +116,16 @@ def test_nobody_signs_nothing_is_stored(folder: Path, capsys: pytest.CaptureFixt
     files = str(folder / "job.xlsx"), str(folder / "plan.json")
     assert _run(folder, "issue", *files, "--ticked", by="") == REFUSED
     assert "Say who you are" in capsys.readouterr().err
+
+
+def test_a_replan_says_how_many_duties_change(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Tia is sick: her duties pass on or fall away, and the number is told before the names."""
+    _issued(folder)
+    assert _run(folder, "add", "sick", "--at", "07:05", "--person", "Tia") == DONE
+    assert _run(folder, "replan", "--seconds", "4") == DONE
+    told = capsys.readouterr().out
+    number = re.search(r"\n  (\d+) duties of (\d+) people changed\n", told)
+    assert number is not None
+    # Two dives as tender are taken from her, and tended all the same.
+    assert int(number[1]) >= 4
+    assert "\n  Tia\n    no more: " in told
