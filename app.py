@@ -1,5 +1,19 @@
-"""The web app's door: ``streamlit run app.py``."""
+"""The web app's door: ``streamlit run app.py``.
 
-from planner.screens.door import main
+The server imports this file once and finds `app`, which loads the first page's parts beside it; each tab
+then runs it as a script, which draws the page.
+"""
 
-main()
+import streamlit as st
+
+from planner.screens.ahead import page_is_up, while_serving
+
+app = st.App(__file__, lifespan=while_serving)
+
+if __name__ == "__main__":
+    from planner.screens.door import main
+
+    try:
+        main()
+    finally:
+        page_is_up()

@@ -11,10 +11,11 @@ from pathlib import Path
 
 from planner.books import write_job
 from planner.job import Job
-from tests.samples import small_heavy_dress, tidal_pier, too_much_work
+from tests.samples import small_heavy_dress, three_day_outfall, tidal_pier, too_much_work
 
 SAMPLES: dict[str, Callable[[], Job]] = {
     "small_heavy_dress": small_heavy_dress.job,
+    "three_day_outfall": three_day_outfall.job,
     "tidal_pier": tidal_pier.job,
     "too_much_work": too_much_work.job,
 }

@@ -65,6 +65,14 @@ DIVE_WORK = Sheet(
             width=10,
         ),
         Column(
+            "Same diver",
+            "same_diver",
+            Kind.YES_NO,
+            "The same diver is preferred on all its dives.",
+            False,
+            width=8,
+        ),
+        Column(
             "Dress",
             "gear",
             Kind.CHOICE,

@@ -329,6 +329,14 @@ def _column_of(sheet: Sheet, heading: str) -> Column | None:
     return next((c for c in sheet.columns if fold(c.title) in names), None)
 
 
+def heading_row(sheet: Sheet, raw: RawSheet) -> int | None:
+    """The row in which the headings of a sheet stand; None when it has none."""
+    if sheet.settings:
+        places = _settings_places(raw)
+        return None if places is None else places[0]
+    return _heading_row(sheet, raw)
+
+
 def _heading_row(sheet: Sheet, raw: RawSheet) -> int | None:
     """The row near the top with the most headings of the sheet in it."""
     best: tuple[int, int] | None = None

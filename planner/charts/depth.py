@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, behind, clock_axis, day_span, dress, safe
+from planner.charts.look import Look, behind, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import BUILT_IN_FILLS
 from planner.job import Job, Span
 from planner.job.words import DIVER
@@ -196,6 +196,7 @@ def depth_through_day(
         (d for d in plan.dives if span.overlaps(d.leave_surface_min, d.reach_surface_min)),
         key=lambda d: d.leave_surface_min,
     )
+    told: set[str] = set()
     for dive in shown:
         exposure = longest_way_up(dive)
         points = corners(in_water(dive_segments(dive, exposure, job)))
@@ -205,7 +206,9 @@ def depth_through_day(
             x=[dive.leave_surface_min + p.minute for p in points],
             y=[look.depth(p.depth_fsw) for p in points],
             mode="lines",
-            name=f"dive {safe(dive.id)}, {safe(dive.station)}",
+            name=f"from {safe(dive.station)}",
+            legendgroup=dive.station,
+            showlegend=dive.station not in told,
             line={"color": colour, "width": 2.6, "dash": _DASHES[station % len(_DASHES)]},
             fill="tozeroy",
             fillcolor="rgba(0,0,0,0.05)" if look.contrast else _faint(colour),
@@ -217,6 +220,7 @@ def depth_through_day(
             ],
             hoverinfo="text",
         )
+        told.add(dive.station)
         figure.add_annotation(
             x=(dive.reach_bottom_min + dive.leave_bottom_min) / 2,
             y=look.depth(dive.depth_fsw),
@@ -225,7 +229,7 @@ def depth_through_day(
             yshift=-10,
             font={"size": 12, "color": colour},
         )
-    dress(figure, look, title="Depth of every dive through the day", height_px=330)
+    dress(figure, look, title="Depth of every dive through the day", height_px=350)
     clock_axis(figure, look, job, span)
     deepest = max((look.depth(d.depth_fsw) for d in shown), default=look.depth(33))
     figure.update_yaxes(
@@ -233,7 +237,11 @@ def depth_through_day(
         title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
     )
     behind(figure, look, job, span, light=light)
-    figure.update_layout(showlegend=False)
+    figure.update_layout(
+        showlegend=len(job.stations) > 1,
+        legend={"orientation": "h", "x": 0, "xanchor": "left", "y": -0.28, "yanchor": "top"},
+        margin={"l": names_px(job)},
+    )
     return figure
 
 

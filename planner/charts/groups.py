@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, clock_axis, day_span, dress, safe
+from planner.charts.look import Look, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
 from planner.plan.model import Plan
@@ -141,7 +141,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     figure.update_layout(
         barmode="overlay",
         legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
-        margin={"t": 58},
+        margin={"t": 58, "l": names_px(job)},
     )
     return figure
 

@@ -19,6 +19,9 @@ from planner.plan.model import Plan
 #: Small letters that fit side by side along the time axis at the narrowest that a chart is drawn.
 _LETTERS_ACROSS = 120
 
+#: Width of one letter beside an axis, and the most room that names get, pixels.
+LETTER_PX, MOST_NAME_PX = 7, 200
+
 
 @dataclass(frozen=True)
 class Look:
@@ -125,6 +128,15 @@ def _stretches(plan: Plan) -> list[tuple[int, int]]:
         *((t.start_min, t.end_min) for t in plan.surface_tasks),
         *((s.start_min, s.end_min) for s in plan.duties),
     ]
+
+
+def names_px(job: Job) -> int:
+    """Room for the longest diver's name left of a figure, pixels.
+
+    Figures that stand one above the other keep the same room, so that a time is at one place in all of them.
+    """
+    longest = max((len(p.name) for p in job.people if p.depth_rating_fsw), default=0)
+    return min(MOST_NAME_PX, 24 + LETTER_PX * longest)
 
 
 def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:

@@ -26,6 +26,7 @@ from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.site import WaterWindow
 from planner.job.work import DiveItem
+from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.model import Plan, Reason
 from planner.verdict import Finding, verdict
 
@@ -51,8 +52,8 @@ class OutcomeLike(Protocol):
     def reasons(self) -> Mapping[str, tuple[Reason, ...]]: ...
 
 
-#: A scheduler: a job and seconds in, an outcome out.
-Solve = Callable[[Job, float], OutcomeLike]
+#: A scheduler: a job, seconds and what is still ahead of the plan in force in, an outcome out.
+Solve = Callable[[Job, float, Plan], OutcomeLike]
 
 
 @dataclass(frozen=True)
@@ -93,6 +94,8 @@ class Replanned:
         What the whole breaks beyond what has happened; a plan with any is not issued.
     sentence
         The scheduler's word.
+    changed
+        Duties that the rest gives or takes beside what was still ahead of the plan in force.
     """
 
     rest_job: Job
@@ -102,6 +105,7 @@ class Replanned:
     sentence: str
     seconds: float
     notes: tuple[str, ...]
+    changed: ChangedDuties
 
 
 def replan_input(
@@ -246,7 +250,8 @@ def replan(
     Parameters
     ----------
     solve
-        The scheduler: a job and the seconds it may take.
+        The scheduler: a job, the seconds it may take, and the plan in force as far as it is still ahead,
+        whose duties it is to change as little as it can.
     seconds
         For all tries together.
 
@@ -262,12 +267,20 @@ def replan(
         given = replan_input(job, plan, log, now_min, tighter)
         left = seconds - (time.monotonic() - began)
         share = seconds * FIRST_SHARE if number == 0 else left / (TRIES - number)
-        outcome = solve(given.job, max(1.0, share))
+        ahead = _still_ahead(plan, given.happened)
+        outcome = solve(given.job, max(1.0, share), ahead)
         rest = None if outcome.plan is None else moved(outcome.plan, given.offset_min)
         whole = whole_day(given.happened, rest, plan)
         breaches = _new_breaches(whole, given.happened, plan)
         found = Replanned(
-            given.job, outcome.plan, whole, breaches, outcome.sentence, time.monotonic() - began, given.notes
+            given.job,
+            outcome.plan,
+            whole,
+            breaches,
+            outcome.sentence,
+            time.monotonic() - began,
+            given.notes,
+            changed_duties(ahead, outcome.plan or ahead.replace(dives=(), surface_tasks=(), duties=())),
         )
         if best is None or len(breaches) < len(best.breaches):
             best = found
@@ -278,6 +291,11 @@ def replan(
         tighter = following
     assert best is not None
     return best
+
+
+def _still_ahead(plan: Plan, past: Happened) -> Plan:
+    """What of the plan in force has not begun."""
+    return still_ahead(plan, {d.id for d in past.day.dives}, {t.item for t in past.tasks})
 
 
 def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:

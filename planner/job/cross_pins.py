@@ -9,7 +9,7 @@ from planner.job.cross_site import clock_of, known_duties, wall_clock
 from planner.job.finding import Finding, Path, unknown_reference
 from planner.job.job import Job
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
-from planner.job.words import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
+from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.job.work import DiveItem, Item
 
 _FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min")
@@ -131,7 +131,7 @@ def _diver(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
 
 def _holder(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
     person, duty, item = job.person(pin.person or ""), pin.duty or "", job.item(pin.item or "")
-    if duty in WATER_DUTIES:
+    if duty == DIVER:
         yield Finding(
             (*path, "duty"),
             duty,
@@ -146,11 +146,15 @@ def _holder(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
             f"{person.name} is pinned to a duty that he or she may not hold: {duty}.",
             ((*path, "duty"),),
         )
-    elif isinstance(item, DiveItem) and duty == STANDBY and person.depth_rating_fsw < item.depth_fsw:
+    elif (
+        isinstance(item, DiveItem)
+        and duty in (STANDBY, ENTRY_DIVER)
+        and person.depth_rating_fsw < item.depth_fsw
+    ):
         yield Finding(
             (*path, "person"),
             person.name,
-            "a standby diver rated for the depth",
+            f"a {duty} rated for the depth",
             f"{person.name} is rated to {person.depth_rating_fsw} fsw, and {item.name} lies at "
             f"{item.depth_fsw} fsw.",
             ((*path, "item"),),

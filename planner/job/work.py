@@ -44,6 +44,8 @@ class DiveItem(Item):
     divers: Annotated[int, Field(ge=1, le=4)] = 1
     splittable: bool = True
     least_useful_min: Annotated[int, Field(ge=1, le=1000)] = 10
+    same_diver: bool = False
+    """The same diver (or team) is preferred on all its dives: he knows the work from the dive before."""
     gear: Gear = Gear.HEAVY
     certificates: frozenset[Name] = frozenset()
     enclosed_space: bool = False

@@ -8,10 +8,12 @@ from collections.abc import Iterator
 from planner.job.words import DIVER
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, first_gap
+from planner.plan.hours import working_days
 from planner.plan.model import Stage, Status
 
 #: Names of the stages whose value the plan itself proves.
 WORK_FINISHED, FINISH = "work finished", "finish"
+SAME_DIVER, PEOPLE_HOURS = "same diver", "people-hours"
 
 #: Stage values are whole minutes or weighted minutes; less than half of one is rounding.
 TOLERANCE = 0.5
@@ -131,9 +133,33 @@ def finish_min(facts: Facts) -> int:
     return max(ends, default=0)
 
 
+def divers_beyond_one_team(facts: Facts) -> int:
+    """Over the items for which the same diver is preferred: different working divers less one team."""
+    beyond = 0
+    for item in facts.job.dive_items:
+        if item.same_diver:
+            own = [k for k in facts.dives if k.item.name == item.name]
+            different = {d.person for k in own for d in k.dive.divers if d.duty == DIVER}
+            beyond += max(0, len(different) - item.divers)
+    return beyond
+
+
+def people_minutes(facts: Facts) -> int:
+    """Minutes from first duty to last, over everyone and each of his working days."""
+    return sum(
+        end - start
+        for spells in facts.spells_of_person.values()
+        for start, end in working_days(facts, spells)
+    )
+
+
 def objective(facts: Facts) -> Iterator[Breach]:
     """Rule ``objective-values``."""
-    true = {WORK_FINISHED: work_finished(facts)}
+    true = {
+        WORK_FINISHED: work_finished(facts),
+        SAME_DIVER: divers_beyond_one_team(facts),
+        PEOPLE_HOURS: people_minutes(facts),
+    }
     if facts.dives or facts.tasks:
         true[FINISH] = finish_min(facts)
     unproven = [stage.name for stage in facts.plan.stages if not stage.proven]

@@ -24,21 +24,35 @@ from planner.air import (
     reserve_stored_scf,
     standby_reserve_scfm,
 )
+from planner.air.flow import diver_scfm
+from planner.air.limits import divers_in_water, standby_count
 from planner.job import DiveItem, Job
 from planner.tables import Mode
+
+#: Minutes by which air is counted on before leave surface and after reach surface (`planner.air` is within).
+AIR_PADDING_MIN = 5
 
 
 @dataclass(frozen=True)
 class Ceiling:
     """A sum over the dives in the water that must not pass a capacity.
 
-    ``padded``: counted from some minutes before leave surface until some after reach surface.
+    ``edge``: by dive item, the flow at the surface, counted for some minutes before the surface is left and
+    after it is reached (`AIR_PADDING_MIN`, or until a standby diver who undresses is off); empty where none.
     """
 
     amount: tuple[int, ...]
     """By dive item; 0 for an item that has no dive."""
     capacity: int
-    padded: bool
+    edge: tuple[int, ...] = ()
+
+    def at_work(self, index: int, minute: int, leave_min: int, reach_min: int, after_min: int) -> int:
+        """What one dive counts for at a minute."""
+        if leave_min <= minute < reach_min:
+            return self.amount[index]
+        if self.edge and leave_min - AIR_PADDING_MIN <= minute < reach_min + after_min:
+            return self.edge[index]
+        return 0
 
 
 @dataclass(frozen=True)
@@ -66,26 +80,46 @@ def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> 
     draw: tuple[int, ...] = ()
     store = 0
     if capacity >= max(flow):
-        ceilings.append(Ceiling(flow, capacity, padded=True))
+        ceilings.append(Ceiling(flow, capacity, _edge(job, items)))
     else:
         draw = flow
         store = math.floor(10 * (primary_bank_scf(job, psi) + primary_tank_scf(job, psi)))
     for whose in (job, job.replace(air=independent_reserve(job.air))):
         ceilings.append(_reserve(job, whose, items, psi))
-    return AirLimits(tuple(ceilings) if len(job.stations) > 1 else (), draw, store)
+    if len(job.stations) == 1:
+        # One dive at a time: only where one comes up as the next goes down can two count.
+        ceilings = [c for c in ceilings if c.edge and max(c.amount) + max(c.edge) > c.capacity]
+    return AirLimits(tuple(ceilings), draw, store)
+
+
+def edge_after_min(job: Job, item: DiveItem) -> int:
+    """Minutes after reach surface in which a dive's people still breathe from the plant."""
+    undressing = job.rules.undressing_min(item.gear) if job.rules.standby_dressed_max_min else 0
+    return max(AIR_PADDING_MIN, undressing)
+
+
+def _edge(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> tuple[int, ...]:
+    return tuple(
+        math.ceil(
+            10 * (divers_in_water(job, item) + standby_count(job, item)) * diver_scfm(job.air, item.gear, 0)
+        )
+        if modes
+        else 0
+        for item, modes in items
+    )
 
 
 def _reserve(job: Job, whose: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]], psi: float) -> Ceiling:
     flow = tuple(math.ceil(10 * reserve_flow_scfm(job, item)) if modes else 0 for item, modes in items)
     carried = math.floor(10 * reserve_capacity_scfm(whose, psi))
     if max(flow) <= carried:
-        return Ceiling(flow, carried, padded=False)
+        return Ceiling(flow, carried)
     gas = tuple(
         math.ceil(max((10 * reserve_ascent_scf(job, item, m.schedule) for m in modes), default=0))
         for item, modes in items
     )
     stored = math.floor(10 * reserve_stored_scf(whose, psi))
     if max(gas) <= stored:
-        return Ceiling(gas, stored, padded=False)
+        return Ceiling(gas, stored)
     # Neither alone brings every item's people up: one station in the water at a time.
-    return Ceiling(tuple(int(bool(modes)) for _, modes in items), 1, padded=False)
+    return Ceiling(tuple(int(bool(modes)) for _, modes in items), 1)

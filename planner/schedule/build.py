@@ -77,8 +77,8 @@ def build_plan(
             DutySpell(
                 person=person,
                 duty=STANDBY,
-                start_min=one.watch_start_min,
-                end_min=one.reach_surface_min,
+                start_min=one.standing[0],
+                end_min=one.standing[1],
                 dive=ids[k],
                 item=item.name,
                 station=one.station,
@@ -198,9 +198,13 @@ def trued(problem: Problem, draft: Draft) -> Draft:
         out = leave + one.bottom_time_min + math.ceil(max(inside) / 60) if inside else None
         for (person, _), exposure in zip(one.seats, exposures, strict=True):
             last[person] = (one.reach_surface_min if out is None else out, exposure.group_after)
+        stands = one.standby_from_min
+        if stands == one.dress_start_min and not one.comes_dressed:
+            stands += shift
         dives.append(
             replace(
                 one,
+                standby_from_min=stands,
                 dress_start_min=one.dress_start_min + shift,
                 leave_surface_min=leave,
                 watch_start_min=max(one.watch_start_min, one.dress_start_min + shift),

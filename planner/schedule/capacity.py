@@ -11,8 +11,10 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
+from planner.job.words import STANDBY_TENDER
 from planner.schedule.problem import DiveWork, Problem, away
-from planner.schedule.variables import DiveVars, Model, TaskVars
+from planner.schedule.stretch import Model
+from planner.schedule.variables import DiveVars, TaskVars
 
 #: With more support duties than this, only single duties, pairs and the whole set are stated.
 FULL_SUBSETS_UP_TO = 7
@@ -117,10 +119,17 @@ def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
                 elif dive.deco is not None:
                     intervals.append(dive.chamber.when(model, dive.deco, "operator"))
                     demands.append(post.count_deco)
-            for fixed, named, interval in (
-                (bench, _named(model, dive, "seat", holders), dive.bench.interval),
-                (watch, _named(model, dive, "standby", holders), dive.watch.interval),
-            ):
+            by = _named(model, dive, "standby", holders)
+            stretches: list[tuple[int, cp_model.LinearExprT | int, cp_model.IntervalVar]] = [
+                (bench, _named(model, dive, "seat", holders), dive.bench.interval)
+            ]
+            if dive.dresses is None:
+                stretches.append((watch, by, dive.watch.interval))
+            else:
+                stretches += [(watch, 0, dive.watch.interval), (0, by, dive.standing.interval)]
+                if STANDBY_TENDER in duties:
+                    stretches += [(h.count, 0, h.stretch.interval) for h in dive.dresses.hands]
+            for fixed, named, interval in stretches:
                 if isinstance(named, int):
                     if fixed + named:
                         intervals.append(interval)

@@ -8,12 +8,14 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.crew_facts import outfits_for
+from planner.gear import why_not_ready
+from planner.schedule.crew_facts import job_dates, outfits_for
 from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.pins import held_intervals
 from planner.schedule.problem import NEVER_MIN, Group, Problem, away, wait_minutes
-from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
+from planner.schedule.stretch import Lit, Model
+from planner.schedule.variables import DiveVars, TaskVars
 
 
 def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
@@ -119,23 +121,38 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
         intervals = [
             model.new_fixed_size_interval_var(s, e - s, f"away.{name}.{s}") for s, e in away(problem, name)
         ]
-        seats: list[Lit] = []
+        seats: dict[int, list[Lit]] = {}
         for dive in dives:
             mine = [s.who[name] for s in dive.seats if name in s.who]
-            seats += mine
-            for literals, whole in ((mine, dive.seat), ([dive.standby.get(name)], dive.watch)):
-                for literal in literals:
-                    if literal is not None:
-                        intervals.append(whole.when(model, literal, literal.name))
+            for date, on in dive.date.items():
+                seats.setdefault(date, []).extend(_on(model, mine, on, dive))
+            intervals += [dive.seat.when(model, literal, literal.name) for literal in mine]
+            by = dive.standby.get(name)
+            if by is not None:
+                whole = dive.standing if dive.dresses is None else dive.dresses.held
+                intervals.append(whole.when(model, by, by.name))
         if support is not None:
             intervals += support.intervals.get(name, [])
         else:
             intervals += held_intervals(problem, dives, name)
-        left = rules.dives_a_day - problem.dived_today[name][0]
-        if len(seats) > left:
-            model.add(sum(seats) <= max(0, left))
+        for date, down in seats.items():
+            left = rules.dives_a_day - problem.dived_before(name, date)[0]
+            if len(down) > left:
+                model.add(sum(down) <= max(0, left))
         if len(intervals) > 1:
             model.add_no_overlap(intervals)
+
+
+def _on(model: Model, literals: list[Lit], date: Lit, dive: DiveVars) -> list[Lit]:
+    """Each literal and that the dive is on a calendar day; the literal itself where it can be on no other."""
+    if len(dive.date) == 1:
+        return literals
+    out = []
+    for literal in literals:
+        both = model.new_bool_var(f"{literal.name}@{date.name}")
+        model.add_bool_or(~literal, ~date, both)
+        out.append(both)
+    return out
 
 
 def nitrogen(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
@@ -158,10 +175,15 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
         if until <= start:
             continue
         for literal, begin in [(s.who.get(person), dive.leave_surface) for s in dive.seats] + [
-            (dive.standby.get(person), dive.watch_start)
+            (dive.standby.get(person), dive.standing.start)
         ]:
             if literal is not None:
                 model.add(begin >= until).only_enforce_if(literal)
+    for person, earliest in problem.dive_from.items():
+        if earliest > start:
+            for seat in dive.seats:
+                if person in seat.who:
+                    model.add(dive.leave_surface >= earliest).only_enforce_if(seat.who[person])
     for person in problem.entry_group:
         surfaced, group = problem.entry_group[person]
         for seat in dive.seats:
@@ -225,7 +247,7 @@ def _dived_then_stands_by(
         under = [shared, order.before(i, j)]
         model.add(second.leave_surface - first.out >= need).only_enforce_if(under)
         for wait, literals in _watch_after(first, watch_min):
-            gap = second.watch_start - first.out
+            gap = second.standing.start - first.out
             model.add(gap >= wait).only_enforce_if([*under, *literals])
 
 
@@ -245,16 +267,19 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     fits: dict[tuple[int, str], frozenset[str]] = {}
     for k, dive in enumerate(dives):
         for name in {*dive.data.divers, *dive.data.standby_people}:
-            fits[k, name] = outfits_for(problem.job, dive.data.item, problem.job.person(name))
+            person = problem.job.person(name)
+            fits[k, name] = frozenset().union(
+                *(outfits_for(problem.job, dive.data.item, person, day) for day in job_dates(problem.job))
+            )
     for chosen in sorted(_sets_of(fits), key=sorted):
         turn = max(problem.job.outfit(o).turnaround_min for o in chosen)
-        intervals: list[cp_model.IntervalVar] = []
-        demands: list[int] = []
+        intervals = _put_away(model, problem, chosen)
+        demands = [1] * len(intervals)
         for k, dive in enumerate(dives):
             seats = [(p, v) for s in dive.seats for p, v in s.who.items()]
             for count, stretch, extra, literals in (
                 (len(dive.seats), dive.bench, turn, seats),
-                (dive.data.standbys, dive.watch, 0, list(dive.standby.items())),
+                (dive.data.standbys, dive.standing, 0, list(dive.standby.items())),
             ):
                 inside = [v for p, v in literals if fits[k, p] <= chosen]
                 if count and inside and len(inside) == len(literals):
@@ -267,18 +292,33 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
             model.add_cumulative(intervals, demands, len(chosen))
 
 
+def _put_away(model: Model, problem: Problem, chosen: frozenset[str]) -> list[cp_model.IntervalVar]:
+    """Days of the job on which an outfit of the set may not be worn (its inspection runs out)."""
+    out = []
+    dates = job_dates(problem.job)
+    for name in sorted(chosen):
+        outfit = problem.job.outfit(name)
+        for k, day in enumerate(dates):
+            if why_not_ready(outfit, day) is not None and any(
+                why_not_ready(outfit, d) is None for d in dates
+            ):
+                start = problem.midnights[k]
+                end = problem.midnights[k + 1] if k + 1 < len(dates) else problem.window.end_min
+                out.append(model.new_fixed_size_interval_var(start, end - start, f"kept.{name}.{k}"))
+    return out
+
+
 def _sets_of(fits: dict[tuple[int, str], frozenset[str]]) -> set[frozenset[str]]:
     """The sets of outfits that someone must choose from, and the unions of two that share an outfit."""
     distinct = {f for f in fits.values() if f}
     return distinct | {a | b for a in distinct for b in distinct if a & b}
 
 
-def day_limits(
-    model: Model, problem: Problem, dives: list[DiveVars], support: NamedSupport | None
-) -> dict[str, list[Lit]]:
-    """bottom-minutes-a-day and duty-span. Returns person → bottom minutes variable of each dive."""
+def day_limits(model: Model, problem: Problem, dives: list[DiveVars]) -> dict[str, list[Lit]]:
+    """bottom-minutes-a-day. Returns person → bottom minutes variable of each dive."""
     rules = problem.job.rules
     minutes: dict[str, list[Lit]] = {}
+    by_date: dict[tuple[str, int], list[Lit]] = {}
     for dive in dives:
         shared: list[Lit] = []
         for person in dive.data.divers:
@@ -292,28 +332,18 @@ def day_limits(
             model.add(own <= dive.data.bottom_max_min * literal)
             minutes.setdefault(person, []).append(own)
             shared.append(own)
+            for date, on in dive.date.items():
+                part = own
+                if len(dive.date) > 1:
+                    part = model.new_int_var(0, dive.data.bottom_max_min, f"{dive.name}.{date}.{person}")
+                    model.add(part >= own).only_enforce_if(on)
+                by_date.setdefault((person, date), []).append(part)
         model.add(sum(shared) == len(dive.seats) * dive.bottom)
     for group in problem.alike:
         # Alike people are exchangeable: the first named dives the most.
         for one, other in pairwise(p for p in group if p in minutes):
             model.add(sum(minutes[one]) >= sum(minutes[other]))
-    for person, spent in minutes.items():
-        model.add(sum(spent) <= max(0, rules.bottom_minutes_a_day - problem.dived_today[person][1]))
-    window = problem.window
-    if window.end_min - window.start_min > rules.duty_span_max_min:
-        for member in problem.people:
-            first = model.new_int_var(window.start_min, window.end_min, f"first.{member.name}")
-            for literal, start, end in spells_of(member.name, dives, support):
-                model.add(first <= start).only_enforce_if(literal)
-                model.add(end <= first + rules.duty_span_max_min).only_enforce_if(literal)
+    for (person, date), spent in by_date.items():
+        left = rules.bottom_minutes_a_day - problem.dived_before(person, date)[1]
+        model.add(sum(spent) <= max(0, left))
     return minutes
-
-
-def spells_of(person: str, dives: list[DiveVars], support: NamedSupport | None) -> list[tuple[Lit, Lit, Lit]]:
-    """(literal, start, end) of every stretch of duty that the model may give to a person."""
-    out = list(support.spells.get(person, [])) if support is not None else []
-    for dive in dives:
-        out += [(s.who[person], dive.dress_start, dive.seat.end) for s in dive.seats if person in s.who]
-        if person in dive.standby:
-            out.append((dive.standby[person], dive.watch_start, dive.reach_surface))
-    return out

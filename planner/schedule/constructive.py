@@ -9,6 +9,7 @@ from __future__ import annotations
 import random
 from collections.abc import Iterable
 
+from planner.job.words import STANDBY_TENDER
 from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
@@ -31,6 +32,7 @@ SLOT_RESTARTS = 900
 
 
 #: A dive with the busy spells of its support people.
+_Spells = tuple[tuple[int, int], ...]
 _Placed = tuple[DraftDive, list[tuple[str, int, int]]]
 
 
@@ -163,7 +165,7 @@ class _Builder(PlacedDay):
             if named is None:
                 continue
             for person in named:
-                self.state.busy[person].append((start, start + length))
+                self._take(person, start, start + length)
             self.state.tasks.append(DraftTask(index, start))
             self.done[data.item.name] = start + length
             return
@@ -249,7 +251,8 @@ class _Builder(PlacedDay):
         ascent = max(water_ascent_min(m) for m in ways)
         deco = any(m.way_up != NO_STOP for m in ways)
         reach = leave + bottom + ascent
-        if reach > latest:
+        limit = self.job.rules.standby_dressed_max_min
+        if reach > latest or (limit and reach - leave > limit):
             return None
         undressed = reach + data.undressing_min
         inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
@@ -258,15 +261,17 @@ class _Builder(PlacedDay):
         if out is not None and not self._chamber_free(reach, out):
             return None
         dress = leave - data.dressing_min
-        if held > self.problem.window.end_min or not self._clear_of(data.item.name, leave, reach):
+        if held > self._day_end(leave) or not self._clear_of(data.item.name, leave, reach):
             return None
-        if not all(is_free(self.state.busy[p], dress, held) for p in team):
+        if not all(
+            is_free(self.state.busy[p], dress, held) and self._hours_hold(p, dress, held, leave) for p in team
+        ):
             return None
         if not all(
             self._still_stands_by(data, p, leave, out or reach, m) for p, m in zip(team, ways, strict=True)
         ):
             return None
-        if not self._outfits_free(data, dress, undressed, watch, reach):
+        if not self._outfits_free(data, dress, undressed, self._standing(data, dress, watch, reach)):
             return None
         if self._in_water(leave, reach) >= self.job.site.stations_at_once:
             return None
@@ -295,6 +300,7 @@ class _Builder(PlacedDay):
             tuple(standby),
             deco,
             out,
+            *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
         )
         return dive, support
 
@@ -307,7 +313,7 @@ class _Builder(PlacedDay):
             wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
             if later.leave_surface_min - out < wait:
                 return False
-            if watched and later.watch_start_min - out < self.job.rules.chamber_watch_min:
+            if watched and later.standing[0] - out < self.job.rules.chamber_watch_min:
                 return False
         return True
 
@@ -339,43 +345,71 @@ class _Builder(PlacedDay):
             "watch": (watch, reach),
             "chamber": (leave, out + rules.chamber_watch_min),
         }
+        stands, stood = self._standing(data, dress, watch, reach)
         for drop in (skip, set[str]()):
-            posts: list[tuple[int, int, list[str]]] = []
+            posts: list[tuple[_Spells, list[str]]] = []
             for post in data.posts:
                 if post.duty in drop or not post.asked(deco):
                     continue
                 start, end = held[post.held]
-                if end > self.problem.window.end_min:
+                if end > self._day_end(leave):
                     return None
                 able = self.problem.qualified[post.duty]
                 if post.duty in together and drop:
                     able &= self.problem.qualified[together[post.duty]]
                 free = [p for p in self._free(able, start, end) if p not in team]
-                posts += [(start, end, free)] * post.asked(deco)
+                posts += [(((start, end),), free)] * post.asked(deco)
+            posts += self._hands(data, stands, stood, watch, reach, team)
             ready = [
                 p
-                for p in self._free(frozenset(data.standby_people), watch, reach)
-                if p not in team and self._may_stand_by(data, p, watch, leave)
+                for p in self._free(frozenset(data.standby_people), stands, stood)
+                if p not in team and self._may_stand_by(data, p, stands, leave)
             ]
-            posts += [(watch, reach, ready)] * data.standbys
-            named = fill_posts([free for _, _, free in posts])
+            # A minute apart where the job asks for dressing: two that touch are one stretch in dress.
+            posts += [(((stands, stood + (stood > reach)),), ready)] * data.standbys
+            named = fill_posts([free for _, free in posts])
             if named is not None:
-                busy = [(p, s, e) for p, (s, e, _) in zip(named, posts, strict=True)]
+                busy = [(p, s, e) for p, (spells, _) in zip(named, posts, strict=True) for s, e in spells]
                 return busy, named[len(named) - data.standbys :] if data.standbys else []
         return None
+
+    def _standing(self, data: DiveWork, dress: int, watch: int, reach: int) -> tuple[int, int]:
+        """From when to when the standby diver is on duty; here he dresses and undresses for each dive."""
+        if not self.job.rules.standby_dressed_max_min:
+            return watch, reach
+        return dress, reach + data.undressing_min
+
+    def _hands(
+        self, data: DiveWork, stands: int, stood: int, watch: int, reach: int, team: list[str]
+    ) -> list[tuple[_Spells, list[str]]]:
+        """Standby's tenders besides the one on watch, who dress the standby diver and undress him."""
+        if not data.hands:
+            return []
+        beside = data.standby_tenders if stands >= watch else 0
+        able = self.problem.qualified[STANDBY_TENDER]
+        dressing, undressing = (stands, stands + data.dressing_min), (reach, stood)
+        posts: list[tuple[_Spells, list[str]]] = []
+        for k in range(data.hands):
+            # The tender on watch is on the safe side not counted for the undressing.
+            spells = (undressing,) if k < beside else (dressing, undressing)
+            free = [set(self._free(able, s, e)) for s, e in spells]
+            posts.append((spells, [p for p in sorted(set.intersection(*free)) if p not in team]))
+        return posts
 
     def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
         state = self.state
         for person, start, end in support:
-            state.busy[person].append((start, end))
+            self._take(person, start, end)
         for person, _ in dive.seats:
-            state.busy[person].append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
+            self._take(person, dive.dress_start_min, max(dive.undressed_min, dive.out_min))
             after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
             state.dived.setdefault(person, []).append(dive)
             state.after[person, dive.out_min] = after
         kind = data.item.gear.value
-        turn = max(self.job.outfit(o).turnaround_min for o in usable_outfits(self.problem, data.item.gear))
+        day = self.problem.date_of(dive.dress_start_min)
+        usable = usable_outfits(self.problem, data.item.gear, day)
+        turn = max(self.job.outfit(o).turnaround_min for o in usable)
         spells = state.worn.setdefault(kind, [])
         spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
-        spells += [(dive.watch_start_min, dive.reach_surface_min)] * data.standbys
+        spells += [dive.standing] * data.standbys
         state.dives.append(dive)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date, timedelta
+
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
 from planner.job.words import (
@@ -10,10 +12,18 @@ from planner.job.words import (
 )
 from planner.rules.past_dives import carried_in
 from planner.schedule.problem import Group, Problem
+from planner.schedule.rested import asked, rested_from
 
 
 def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
     spans = _without(job.available(person), [p for p in job.pins if p.kind is PinKind.AWAY], person.name)
+    if person.past_work and asked(job):
+        starts = [rested_from(job, person, s.start_min, s.end_min) for s in spans]
+        spans = tuple(
+            Span(start_min=start, end_min=span.end_min)
+            for start, span in zip(starts, spans, strict=True)
+            if start < span.end_min
+        )
     if person.last_duty_end_min is None:
         return spans
     rested = person.last_duty_end_min + job.rules.rest_before_duty_min
@@ -55,9 +65,16 @@ def dived_today(job: Job, person: Person) -> tuple[int, int]:
     return len(today), sum(d.bottom_time_min for d in today)
 
 
-def fit_to_dive(job: Job, person: Person, item: DiveItem) -> str | None:
-    """Why a person may not go down to an item, in words; None when nothing known forbids it."""
-    day = job.site.first_day
+def job_dates(job: Job) -> tuple[date, ...]:
+    """Every calendar day on which work of the job may begin."""
+    last = job.clock.day_of(job.day_windows[-1].end_min - 1)
+    count = (last - job.site.first_day).days + 1
+    return tuple(job.site.first_day + timedelta(days=k) for k in range(count))
+
+
+def fit_to_dive(job: Job, person: Person, item: DiveItem, day: date | None = None) -> str | None:
+    """Why a person may not go down to an item on a day (the first when not given); None when he may."""
+    day = day or job.site.first_day
     if not duty_qualifies(person.duties, DIVER):
         return f"{person.name} is not a diver"
     if person.depth_rating_fsw < item.depth_fsw:
@@ -71,12 +88,22 @@ def fit_to_dive(job: Job, person: Person, item: DiveItem) -> str | None:
     return None
 
 
-def outfits_for(job: Job, item: DiveItem, person: Person) -> frozenset[str]:
-    """Outfits that a person may wear on an item: ready, matched, of the kind, size and length."""
-    return frozenset(o.name for o in job.outfits if outfit_fits(o, item, person, job.site.first_day) is None)
+def outfits_for(job: Job, item: DiveItem, person: Person, day: date | None = None) -> frozenset[str]:
+    """Outfits that a person may wear on an item: ready on the day, matched, of the kind, size and length."""
+    day = day or job.site.first_day
+    return frozenset(o.name for o in job.outfits if outfit_fits(o, item, person, day) is None)
 
 
-def usable_outfits(problem: Problem, kind: Gear) -> tuple[str, ...]:
-    """Names of the outfits of a kind that may be worn: ready and with one number."""
-    day = problem.job.site.first_day
+def unfit_dates(job: Job, item: DiveItem, person: Person) -> frozenset[int]:
+    """Calendar days of the job (0 the first) on which a person may not go down to an item."""
+    return frozenset(
+        k
+        for k, day in enumerate(job_dates(job))
+        if fit_to_dive(job, person, item, day) is not None or not outfits_for(job, item, person, day)
+    )
+
+
+def usable_outfits(problem: Problem, kind: Gear, date_index: int = 0) -> tuple[str, ...]:
+    """Names of the outfits of a kind that may be worn on a day: ready and with one number."""
+    day = problem.job.site.first_day + timedelta(days=date_index)
     return tuple(o.name for o in problem.job.outfits if o.kind is kind and why_not_ready(o, day) is None)

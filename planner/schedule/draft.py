@@ -25,6 +25,19 @@ class DraftDive:
     """Outside the no-stop limits."""
     out_of_chamber_min: int | None = None
     """When the last diver is out of the chamber; None without one."""
+    standby_from_min: int | None = None
+    standby_to_min: int | None = None
+    """The standby diver's duty with his dressing and undressing; None where the job does not ask for them."""
+    comes_dressed: bool = False
+    """The standby diver goes on from an earlier dive in dress."""
+    stays_dressed: bool = False
+    """The standby diver goes on to a later dive in dress."""
+
+    @property
+    def standing(self) -> tuple[int, int]:
+        """From when to when the standby diver is on duty."""
+        start = self.watch_start_min if self.standby_from_min is None else self.standby_from_min
+        return start, self.reach_surface_min if self.standby_to_min is None else self.standby_to_min
 
     @property
     def out_min(self) -> int:

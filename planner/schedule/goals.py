@@ -10,10 +10,14 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
+from planner.plan.work import PEOPLE_HOURS, SAME_DIVER
 from planner.schedule.build import exposures_of
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.model import DayModel
+from planner.schedule.near import Near, changes_expression, changes_value
+from planner.schedule.people_hours import people_value
 from planner.schedule.problem import Problem
+from planner.schedule.same_diver import asked, same_diver_expression, same_diver_value
 from planner.tables import rank_after
 
 
@@ -35,6 +39,11 @@ class Goal:
         Part of the time left that the stage may take.
     names_everyone
         The expression needs a model that names every support duty.
+    refined
+        In a model that counts support duties the expression is only a bound: what it leaves open is settled
+        in one that names them.
+    most
+        Part of the whole budget that the stage takes at most.
     """
 
     name: str
@@ -44,6 +53,8 @@ class Goal:
     value: Callable[[Problem, Draft, Crew], int]
     share: float
     names_everyone: bool = False
+    refined: bool = False
+    most: float = 1.0
 
     def better(self, one: int, other: int) -> bool:
         return one > other if self.maximise else one < other
@@ -108,5 +119,40 @@ DECOMPRESSION = Goal(
 NITROGEN = Goal("nitrogen", "groups, A as 1", False, DayModel.nitrogen, nitrogen_value, 0.4)
 SHARES = Goal("fair shares", "turns", False, DayModel.shares, shares_value, 0.7)
 
-#: In strict order. Overtime is part of the second stage, nitrogen of the third.
-GOALS: tuple[Goal, ...] = (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SHARES)
+SAME = Goal(SAME_DIVER, "divers beyond one team", False, same_diver_expression, same_diver_value, 0.4)
+PEOPLE = Goal(
+    PEOPLE_HOURS,
+    "minutes on site",
+    False,
+    DayModel.people_minutes,
+    people_value,
+    0.9,
+    names_everyone=True,
+    most=0.1,
+)
+
+#: In strict order, those of every job. Overtime is part of the second stage, nitrogen of the third.
+GOALS: tuple[Goal, ...] = (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SHARES, PEOPLE)
+
+
+def changes_goal(near: Near) -> Goal:
+    """Fewest changed duties beside those of a plan in force."""
+    return Goal(
+        "changed duties",
+        "duties given or taken away",
+        False,
+        lambda day: changes_expression(day, near),
+        lambda problem, draft, crew: changes_value(problem, near, draft, crew),
+        0.4,
+        refined=True,
+    )
+
+
+def goals_of(problem: Problem, near: Near | None) -> tuple[Goal, ...]:
+    """The stages of a job in strict order: with a plan in force its changes, and the same diver if asked."""
+    out = list(GOALS)
+    if asked(problem):
+        out.insert(out.index(SHARES), SAME)
+    if near is not None:
+        out.insert(out.index(WORK) + 1, changes_goal(near))
+    return tuple(out)

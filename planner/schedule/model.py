@@ -10,10 +10,15 @@ from ortools.sat.python import cp_model
 from planner.job.words import DIVER
 from planner.schedule import capacity, constraints, pins, supply
 from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.hours_rules import hours_rules
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
+from planner.schedule.people_hours import days_held, duty_minutes
+from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, TaskVars, make_dive, make_task
+from planner.schedule.stay_dressed import stay_dressed
+from planner.schedule.stretch import Lit
+from planner.schedule.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.tables import rank_after
 
 #: Past this many constraints a model counts as large.
@@ -44,6 +49,7 @@ class DayModel:
         order = Order(self.model, self.dives)
         constraints.stations(self.model, problem, self.dives, order)
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        stay_dressed(self.model, self.dives, order)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
         supply.air(self.model, problem, self.dives)
@@ -61,13 +67,17 @@ class DayModel:
         self.support: NamedSupport | None = None
         if named_support:
             self.support = name_support(self.model, problem, self.dives, self.tasks)
-        self._bottom = constraints.day_limits(self.model, problem, self.dives, self.support)
+        self._bottom = constraints.day_limits(self.model, problem, self.dives)
         constraints.people(self.model, problem, self.dives, self.support)
+        spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
+        self.person_days = PersonDays(self.model, problem, spells)
+        hours_rules(self.person_days)
         pins.keep(self.model, problem, self.dives, self.tasks, self.support)
         self._finish: Lit | None = None
         self._shares: Lit | None = None
         self._overtime: Lit | None = None
         self._start: Lit | None = None
+        self._people: Lit | None = None
         self._hinted: tuple[Draft, int] | None = None
         self.finish()
 
@@ -115,7 +125,7 @@ class DayModel:
 
     def _finish_bounds(self, finish: Lit) -> None:
         """Redundant: what must follow one another on a station cannot end before it is all done."""
-        start = self.problem.window.start_min
+        hours = self._working_minutes(finish)
         for names in self._station_sets():
             own = [d for d in self.dives if set(d.station) <= names]
             if not own:
@@ -126,20 +136,47 @@ class DayModel:
             self.model.add_max_equality(some, [d.present for d in own])
             # Of several stations each is dressed for, dived and undressed from within the same stretch.
             count = len(names)
-            self.model.add(count * finish >= count * start + water + count * ends * some)
-            # Water time there is at all: from the first minute anyone may leave to the last window's end.
-            first = min(
-                max(p.span.start_min, start + d.data.dressing_min) for d in own for p in d.data.placements
-            )
-            last = max(p.span.end_min for d in own for p in d.data.placements)
-            self.model.add(water <= len(names) * max(0, last - first))
+            self.model.add(count * hours >= water + count * ends * some)
+            self.model.add(water <= count * sum(self._water_hours(own)))
         for station, works in self._benches.items():
             bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
-                self.model.add(finish >= start + cp_model.LinearExpr.sum(bench))
+                self.model.add(hours >= cp_model.LinearExpr.sum(bench))
         for group in self._tasks_apart:
             one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
-            self.model.add(finish >= self.problem.window.start_min + cp_model.LinearExpr.sum(one_by_one))
+            self.model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
+
+    def _working_minutes(self, finish: Lit) -> cp_model.LinearExpr:
+        """Minutes of the working days up to the finish; nights are none."""
+        if len(self.problem.days) == 1:
+            return finish - self.problem.window.start_min
+        parts = []
+        for k, day in enumerate(self.problem.days):
+            length = day.end_min - day.start_min
+            begun = self.model.new_bool_var(f"begun.{k}")
+            part = self.model.new_int_var(0, length, f"open.{k}")
+            self.model.add(part <= length * begun)
+            self.model.add(finish >= day.start_min).only_enforce_if(begun)
+            self.model.add(part <= finish - day.start_min).only_enforce_if(begun)
+            parts.append(part)
+        return cp_model.LinearExpr.sum(parts)
+
+    def _water_hours(self, dives: list[DiveVars]) -> list[int]:
+        """Minutes of water there are at all for some dives, each working day.
+
+        From the first minute anyone may leave the surface to the end of the last window.
+        """
+        out = []
+        for k, day in enumerate(self.problem.days):
+            spans = [
+                (max(p.span.start_min, day.start_min + d.data.dressing_min), p.span.end_min)
+                for d in dives
+                for p in d.data.placements
+                if self.problem.day_of(p.span.start_min) == k
+            ]
+            if spans:
+                out.append(max(0, max(end for _, end in spans) - min(start for start, _ in spans)))
+        return out
 
     def _station_sets(self) -> list[set[str]]:
         names = [s.name for s in self.problem.job.stations]
@@ -182,20 +219,8 @@ class DayModel:
         if self.support is None:
             raise ValueError("overtime is only known where the model names every support duty")
         if self._overtime is None:
-            rules, window = self.problem.job.rules, self.problem.window
-            overs = []
-            for person in self.problem.people:
-                held = constraints.spells_of(person.name, self.dives, self.support)
-                first = self.model.new_int_var(window.start_min, window.end_min, f"from.{person.name}")
-                last = self.model.new_int_var(window.start_min, window.end_min, f"to.{person.name}")
-                for literal, start, end in held:
-                    self.model.add(first <= start).only_enforce_if(literal)
-                    self.model.add(last >= end).only_enforce_if(literal)
-                over = self.model.new_int_var(0, window.end_min - window.start_min, f"over.{person.name}")
-                self.model.add(over >= last - first - rules.overtime_after_min)
-                overs.append(over)
-            self._overtime = self.model.new_int_var(0, 100_000, "overtime")
-            self.model.add(self._overtime == cp_model.LinearExpr.sum(overs))
+            self._overtime = self.model.new_int_var(0, 1_000_000, "overtime")
+            self.model.add(self._overtime == cp_model.LinearExpr.sum(overtime_of(self.person_days)))
         return self._overtime
 
     def shares(self) -> Lit:
@@ -214,6 +239,16 @@ class DayModel:
             self._shares = self.model.new_int_var(0, 1000, "shares")
             self.model.add(self._shares == down + by)
         return self._shares
+
+    def people_minutes(self) -> Lit:
+        """Minutes from first duty to last, over everyone and each working day (stage 5)."""
+        if self.support is None:
+            raise ValueError("people-hours are only known where the model names every support duty")
+        if self._people is None:
+            self._people = self.model.new_int_var(0, 10_000_000, "people")
+            self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
+            self.model.add(self._people >= duty_minutes(self.problem, self.dives, self.tasks))
+        return self._people
 
     def watches(self) -> cp_model.LinearExpr:
         """Minutes of station duties, summed over the dives: the shorter, the easier to name."""
@@ -238,13 +273,13 @@ class DayModel:
             shared = []
             for person, literal in dive.standby.items():
                 own = self.model.new_int_var(0, length, f"{dive.name}.by.{person}")
-                self.model.add(own == dive.watch.size).only_enforce_if(literal)
+                self.model.add(own == dive.standing.size).only_enforce_if(literal)
                 self.model.add(own <= length * literal)
                 out.setdefault(person, []).append(own)
                 shared.append(own)
             if shared:
                 total = self.model.new_int_var(0, length, f"{dive.name}.watched")
-                self.model.add(total == dive.watch.size).only_enforce_if(dive.present)
+                self.model.add(total == dive.standing.size).only_enforce_if(dive.present)
                 self.model.add(total <= length * dive.present)
                 self.model.add(cp_model.LinearExpr.sum(shared) == dive.data.standbys * total)
         return out
@@ -284,6 +319,7 @@ class DayModel:
                     tuple(p for p, v in dive.standby.items() if value(v)),
                     dive.deco is not None and bool(value(dive.deco)),
                     value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
+                    *_dressed(dive, value),
                 )
             )
         tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
@@ -380,3 +416,13 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
+
+def _dressed(
+    dive: DiveVars, value: Callable[[cp_model.IntVar], int]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby diver is dressed: the last fields of a `DraftDive`."""
+    if dive.dresses is None:
+        return None, None, False, False
+    by = dive.dresses
+    return value(by.start), value(by.end), bool(value(by.comes_dressed)), bool(value(by.stays_dressed))

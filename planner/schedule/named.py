@@ -6,8 +6,10 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from planner.job.words import STANDBY_TENDER
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, Model, Stretch, TaskVars
+from planner.schedule.stretch import Lit, Model, Stretch
+from planner.schedule.variables import DiveVars, TaskVars
 
 
 @dataclass
@@ -19,8 +21,8 @@ class NamedSupport:
     tasks: dict[tuple[int, str], dict[str, Lit]] = field(default_factory=dict)
     """(index of the task, duty) → person → literal."""
     intervals: dict[str, list[cp_model.IntervalVar]] = field(default_factory=dict)
-    spells: dict[str, list[tuple[Lit, Lit, Lit]]] = field(default_factory=dict)
-    """Person → (literal, start, end) of each stretch that a support duty may take."""
+    spells: dict[str, list[tuple[Lit, Lit, Lit, dict[int, Lit]]]] = field(default_factory=dict)
+    """Person → (literal, start, end, working days) of each stretch that a support duty may take."""
 
 
 def name_support(
@@ -45,10 +47,15 @@ def name_support(
                 else:
                     alone.setdefault((person, dive.stretch_of(post)), []).append(literal)
         for (person, stretch), literals in alone.items():
-            _interval(model, out, person, literals, stretch)
+            _interval(model, out, person, literals, stretch, dive.day)
+        for hands in dive.dresses.hands if dive.dresses is not None else []:
+            label = f"{hands.stretch.name}.{STANDBY_TENDER}"
+            who = _post(model, problem, label, STANDBY_TENDER, hands.count * hands.when)
+            for person, literal in who.items():
+                _interval(model, out, person, [literal], hands.stretch, dive.day)
         for person, held in watch.items():
             _pairs(model, problem, held)
-            _interval(model, out, person, list(held.values()), dive.watch, may_meet=len(held) > 1)
+            _interval(model, out, person, list(held.values()), dive.watch, dive.day, may_meet=len(held) > 1)
     for task in tasks:
         mine: dict[str, list[Lit]] = {}
         for duty, count in task.data.crew:
@@ -57,7 +64,7 @@ def name_support(
             for person, literal in who.items():
                 mine.setdefault(person, []).append(literal)
         for person, literals in mine.items():
-            _interval(model, out, person, literals, task.whole)
+            _interval(model, out, person, literals, task.whole, task.day)
     return out
 
 
@@ -83,6 +90,7 @@ def _interval(
     person: str,
     literals: list[Lit],
     whole: Stretch,
+    day: dict[int, Lit],
     *,
     may_meet: bool = False,
 ) -> None:
@@ -93,5 +101,5 @@ def _interval(
             model.add_max_equality(literal, literals)
         else:
             model.add(literal == sum(literals))
-    out.spells.setdefault(person, []).append((literal, whole.start, whole.end))
+    out.spells.setdefault(person, []).append((literal, whole.start, whole.end, day))
     out.intervals.setdefault(person, []).append(whole.when(model, literal, person))

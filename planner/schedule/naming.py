@@ -1,24 +1,44 @@
 """Name the people of every support duty for a draft whose times are fixed, and give out the outfits.
 
-Exact: it finds a crew whenever one exists for those times. Among crews: least overtime first, then as few
-different duties a person as can be, so that the watchbill reads simply.
+Exact: it finds a crew whenever one exists for those times. Among crews: beside a plan in force the fewest
+changed duties, then the least overtime, then the fewest people-hours, then as few different duties a person
+as can be, so that the watchbill reads simply.
 """
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from ortools.sat.python import cp_model
 
 from planner.job import PinKind
+from planner.job.words import STANDBY_TENDER
+from planner.plan.changed import HeldDuty
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
+from planner.schedule.hours_held import hours_hold
+from planner.schedule.hours_rules import hours_rules
+from planner.schedule.near import Near, dive_numbers, named_in_draft
 from planner.schedule.outfitting import give_outfits
+from planner.schedule.people_hours import days_held, person_days
+from planner.schedule.person_days import PersonDays, Spell, overtime_of
 from planner.schedule.problem import Problem, away
 from planner.schedule.quick_naming import Post, quick_crew
+from planner.schedule.stretch import Lit
 
-#: Deterministic seconds (so that a run repeats) for the least overtime, and for a crew simple to read.
-OVERTIME_SECONDS = 0.5
-READABLE_SECONDS = 0.3
+#: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
+FIRST_SECONDS = 0.5
+FURTHER_SECONDS = 0.3
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a crew must keep of the stages that are settled, and the duties of the plan in force."""
+
+    near: Near | None = None
+    changes_at_most: int | None = None
+    overtime_at_most_min: int | None = None
+    people_at_most_min: int | None = None
 
 
 #: With more choices of a person for a post than this, a plan shown in passing is named by rule of thumb.
@@ -34,11 +54,27 @@ def support_posts(problem: Problem, draft: Draft) -> list[Post]:
             start, end = stretch_of(problem, dive, post.held)
             if count:
                 posts.append(Post(post.duty, count, start, end, dive=k))
+        posts += [Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
     for k, task in enumerate(draft.tasks):
         data = problem.tasks[task.task]
         end = task.start_min + data.item.duration_min
         posts += [Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
     return posts
+
+
+def _hands(problem: Problem, dive: DraftDive) -> list[tuple[int, int, int]]:
+    """Standby's tenders besides the one on watch while he dresses and undresses: how many, from, to."""
+    data = problem.dives[dive.work]
+    if not data.hands or dive.standby_from_min is None:
+        return []
+    start, up = dive.standby_from_min, dive.reach_surface_min
+    out = []
+    if not dive.comes_dressed:
+        beside = data.standby_tenders if start >= dive.watch_start_min else 0
+        out.append((data.hands - beside, start, start + data.dressing_min))
+    if not dive.stays_dressed:
+        out.append((data.hands, up, up + data.undressing_min))
+    return [one for one in out if one[0] > 0]
 
 
 def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
@@ -56,18 +92,19 @@ def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
 def name_crew(
     problem: Problem,
     draft: Draft,
+    kept: Kept | None = None,
     *,
-    overtime_at_most_min: int | None = None,
     seed: int = 0,
     readable: bool = True,
     hurried: bool = False,
 ) -> Crew | None:
-    """A crew for the draft, or None when its times allow none.
+    """A crew for the draft, or None when its times allow none within what is kept.
 
-    ``readable`` False leaves out the second solve, for a plan that is only shown in passing. On a large day
+    ``readable`` False leaves out the last two aims, for a plan that is only shown in passing. On a large day
     such a plan, or any once the budget is spent (``hurried``), is named by rule of thumb where that finds a
     crew.
     """
+    kept = kept or Kept()
     worn = give_outfits(problem, draft, readable=readable)
     if worn is None:
         return None
@@ -87,10 +124,11 @@ def name_crew(
         able.append(free)
         pinned.append(frozenset(held))
     thumb: Crew | None = None
-    if sum(map(len, able)) > QUICK_ABOVE:
-        quick = _by_thumb(problem, draft, posts, able, pinned)
-        if quick is not None and (overtime_at_most_min is None or quick[1] <= overtime_at_most_min):
-            thumb = Crew(quick[0], worn, quick[1])
+    if sum(map(len, able)) > QUICK_ABOVE and kept.near is None and kept.people_at_most_min is None:
+        thumb = _by_thumb(problem, draft, posts, able, pinned, worn)
+        most = kept.overtime_at_most_min
+        if thumb is not None and most is not None and thumb.overtime_min > most:
+            thumb = None
     if thumb is not None and (hurried or not readable):
         return thumb
     model = cp_model.CpModel()
@@ -102,38 +140,30 @@ def name_crew(
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
-    overtime = _spans(model, problem, posts, chosen, fixed)
-    if overtime_at_most_min is not None:
-        model.add(overtime <= overtime_at_most_min)
+    days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
+    hours_rules(days)
+    overtime = cp_model.LinearExpr.sum(overtime_of(days))
+    people = cp_model.LinearExpr.sum(days_held(days)) if readable or kept.people_at_most_min else None
+    aims: list[cp_model.LinearExpr] = []
+    if kept.near is not None:
+        changes, fewest = _changes(model, problem, draft, kept.near, posts, chosen)
+        aims.append(fewest)
+        if kept.changes_at_most is not None:
+            model.add(changes <= kept.changes_at_most)
+    aims.append(overtime)
+    if kept.overtime_at_most_min is not None:
+        model.add(overtime <= kept.overtime_at_most_min)
+    if people is not None and kept.people_at_most_min is not None:
+        model.add(people <= kept.people_at_most_min)
+    if people is not None and readable:
+        aims += [people, _variety(model, posts, chosen)]
     if thumb is not None:
         held_by = {(s.person, s.duty, s.dive, s.task) for s in thumb.spells}
         for post, who in zip(posts, chosen, strict=True):
             for p, literal in who.items():
                 model.add_hint(literal, (p, post.duty, post.dive, post.task) in held_by)
-    model.minimize(overtime)
-    solver = _solver(seed, OVERTIME_SECONDS)
-    status = solver.solve(model)
-    if status == cp_model.UNKNOWN and thumb is not None:
-        return thumb
-    if status == cp_model.UNKNOWN:
-        # Rare: no crew and no proof in that time. Any crew will do, however long it takes to find.
-        model.clear_objective()
-        solver = _solver(seed, 100 * OVERTIME_SECONDS)
-        status = solver.solve(model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    least = int(solver.value(overtime))
-    best = solver
-    if readable:
-        model.add(overtime <= least)
-        model.clear_hints()
-        for index, value in enumerate(solver.response_proto.solution):
-            model.add_hint(model.get_int_var_from_proto_index(index), value)
-        model.minimize(_variety(model, posts, chosen))
-        second = _solver(seed, READABLE_SECONDS)
-        if second.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            best = second
-    if thumb is not None and thumb.overtime_min < least:
+    best = _in_turn(model, aims, seed, however_long=thumb is None)
+    if best is None:
         return thumb
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
@@ -141,7 +171,87 @@ def name_crew(
         for p, literal in who.items()
         if best.value(literal)
     ]
-    return Crew(tuple(spells), worn, least)
+    crew = _with_overtime(problem, draft, Crew(tuple(spells), worn, 0))
+    return thumb if thumb is not None and thumb.overtime_min < crew.overtime_min else crew
+
+
+def _with_overtime(problem: Problem, draft: Draft, crew: Crew) -> Crew:
+    ordinary = problem.job.rules.overtime_after_min
+    stretches = person_days(problem, draft, crew).values()
+    return replace(crew, overtime_min=sum(max(0, last - first - ordinary) for first, last in stretches))
+
+
+def _in_turn(
+    model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int, *, however_long: bool
+) -> cp_model.CpSolver | None:
+    """Minimise the aims in strict order, each held for the next; None where the model holds no crew.
+
+    ``however_long`` False: None as well where none is found in a short time.
+    """
+    best: cp_model.CpSolver | None = None
+    for aim in aims:
+        if best is None:
+            model.minimize(aim)
+            best = _solver(seed, FIRST_SECONDS)
+            status = best.solve(model)
+            if status == cp_model.UNKNOWN and however_long:
+                # Rare: no crew and no proof in that time. Any will do, however long it takes to find.
+                model.clear_objective()
+                best = _solver(seed, 100 * FIRST_SECONDS)
+                status = best.solve(model)
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return None
+        elif best.value(aim) > 0:
+            model.clear_hints()
+            for index, value in enumerate(best.response_proto.solution):
+                model.add_hint(model.get_int_var_from_proto_index(index), value)
+            model.minimize(aim)
+            following = _solver(seed, FURTHER_SECONDS)
+            if following.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                best = following
+        model.add(aim <= int(best.value(aim)))
+    return best
+
+
+def _changes(
+    model: cp_model.CpModel,
+    problem: Problem,
+    draft: Draft,
+    near: Near,
+    posts: list[Post],
+    chosen: list[dict[str, cp_model.IntVar]],
+) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
+    """Changed duties beside the plan in force; and the same, then the people whose day changes."""
+    numbers, divers = dive_numbers(draft), named_in_draft(problem, draft)
+    held: dict[HeldDuty, list[cp_model.IntVar]] = {}
+    for post, who in zip(posts, chosen, strict=True):
+        if post.dive is not None:
+            where = problem.dives[draft.dives[post.dive].work].item.name, numbers[post.dive]
+        else:
+            where = problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
+        for person, literal in who.items():
+            held.setdefault((person, post.duty, *where), []).append(literal)
+    terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
+    days: dict[str, list[cp_model.LinearExprT]] = {}
+    """Person → expressions that are 1 where one of his duties changes."""
+    for person, *_ in (near ^ divers) - held.keys():
+        days.setdefault(person, []).append(1)
+    for duty, literals in held.items():
+        holds = literals[0]
+        if len(literals) > 1:
+            # Two posts in one duty of a dive, as a hand at the standby diver's dressing is.
+            holds = model.new_bool_var("holds")
+            model.add_max_equality(holds, literals)
+        terms.append(-holds if duty in near else holds)
+        days.setdefault(duty[0], []).append(1 - holds if duty in near else holds)
+    changed = []
+    for person, parts in days.items():
+        day = model.new_bool_var(f"changed.{person}")
+        for part in parts:
+            model.add(day >= part)
+        changed.append(day)
+    changes = cp_model.LinearExpr.sum(terms)
+    return changes, changes * (len(changed) + 1) + cp_model.LinearExpr.sum(changed)
 
 
 def _by_thumb(
@@ -150,11 +260,11 @@ def _by_thumb(
     posts: list[Post],
     able: list[list[str]],
     pinned: list[frozenset[str]],
-) -> tuple[tuple[NamedSpell, ...], int] | None:
-    """Spells and overtime of a crew by rule of thumb; None where it finds none within the duty span."""
-    rules = problem.job.rules
+    worn: dict[tuple[int, str], str],
+) -> Crew | None:
+    """A crew by rule of thumb; None where it finds none within the rules of hours."""
     breadth = {p.name: len(p.duties) for p in problem.people}
-    named = quick_crew(posts, able, pinned, breadth, rules.may_combine)
+    named = quick_crew(posts, able, pinned, breadth, problem.job.rules.may_combine)
     if named is None:
         return None
     spells = tuple(
@@ -165,10 +275,14 @@ def _by_thumb(
     held = _named_spells(draft)
     for spell in spells:
         held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
-    lengths = [max(e for _, e in own) - min(s for s, _ in own) for own in held.values()]
-    if max(lengths, default=0) > rules.duty_span_max_min:
-        return None
-    return spells, sum(max(0, length - rules.overtime_after_min) for length in lengths)
+    leaves: dict[str, list[int]] = {}
+    for dive in draft.dives:
+        for diver, _ in dive.seats:
+            leaves.setdefault(diver, []).append(dive.leave_surface_min)
+    for name, own in held.items():
+        if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
+            return None
+    return _with_overtime(problem, draft, Crew(spells, worn, 0))
 
 
 def _pinned(problem: Problem, draft: Draft, post: Post) -> set[str]:
@@ -198,7 +312,7 @@ def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
         for person, _ in dive.seats:
             out.setdefault(person, []).append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
         for person in dive.standby:
-            out.setdefault(person, []).append((dive.watch_start_min, dive.reach_surface_min))
+            out.setdefault(person, []).append(dive.standing)
     return out
 
 
@@ -246,32 +360,25 @@ def _one_at_a_time(
                 model.add_at_most_one(literals)
 
 
-def _spans(
-    model: cp_model.CpModel,
-    problem: Problem,
-    posts: list[Post],
-    chosen: list[dict[str, cp_model.IntVar]],
-    fixed: dict[str, list[tuple[int, int]]],
-) -> cp_model.LinearExpr:
-    """duty-span as a hard rule; returns the crew's overtime in minutes."""
-    rules, window = problem.job.rules, problem.window
-    length = window.end_min - window.start_min
-    overs = []
-    for person in problem.people:
-        first = model.new_int_var(window.start_min, window.end_min, f"first.{person.name}")
-        last = model.new_int_var(window.start_min, window.end_min, f"last.{person.name}")
-        for start, end in fixed.get(person.name, []):
-            model.add(first <= start)
-            model.add(last >= end)
-        for post, who in zip(posts, chosen, strict=True):
-            if person.name in who:
-                model.add(first <= post.start_min).only_enforce_if(who[person.name])
-                model.add(last >= post.end_min).only_enforce_if(who[person.name])
-        model.add(last - first <= rules.duty_span_max_min)
-        over = model.new_int_var(0, length, f"over.{person.name}")
-        model.add(over >= last - first - rules.overtime_after_min)
-        overs.append(over)
-    return cp_model.LinearExpr.sum(overs)
+def _spells(
+    problem: Problem, draft: Draft, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
+) -> dict[str, list[Spell]]:
+    """Every person's stretches of duty: the draft's, which are settled, and the posts that may be his."""
+    out: dict[str, list[Spell]] = {}
+    for dive in draft.dives:
+        for person, _ in dive.seats:
+            end = max(dive.undressed_min, dive.out_min)
+            day: dict[int, Lit | None] = {problem.day_of(dive.dress_start_min): None}
+            spell = Spell(None, dive.dress_start_min, end, day, dive.leave_surface_min)
+            out.setdefault(person, []).append(spell)
+        for person in dive.standby:
+            day = {problem.day_of(dive.standing[0]): None}
+            out.setdefault(person, []).append(Spell(None, *dive.standing, day))
+    for post, who in zip(posts, chosen, strict=True):
+        for person, literal in who.items():
+            day = {problem.day_of(post.start_min): None}
+            out.setdefault(person, []).append(Spell(literal, post.start_min, post.end_min, day))
+    return out
 
 
 def _variety(

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.variables import DiveVars, Lit, Model, Stretch
+from planner.schedule.stretch import Lit, Model, Stretch
+from planner.schedule.variables import DiveVars
 
 
 class Order:

@@ -46,6 +46,15 @@ def give_outfits(
                 other_end = other.end_min + (turn[outfit] if other.dived else 0)
                 if one.start_min < other_end and other.start_min < one_end:
                     model.add_at_most_one([chosen[i][outfit], chosen[j][outfit]])
+    for i, j in _kept_on(draft, wearings):
+        for outfit in chosen[i].keys() | chosen[j].keys():
+            one_wears, other_wears = chosen[i].get(outfit), chosen[j].get(outfit)
+            if one_wears is None or other_wears is None:
+                for literal in (one_wears, other_wears):
+                    if literal is not None:
+                        model.add(literal == 0)
+            else:
+                model.add(one_wears == other_wears)
     used = []
     for person in dict.fromkeys(w.person for w in wearings) if readable else ():
         for outfit in turn:
@@ -70,13 +79,30 @@ def give_outfits(
     }
 
 
+def _kept_on(draft: Draft, wearings: list[_Wearing]) -> list[tuple[int, int]]:
+    """Pairs of wearings of which the second goes on from the first in dress."""
+    out = []
+    for j, later in enumerate(wearings):
+        if later.dived or not draft.dives[later.dive].comes_dressed:
+            continue
+        out += [
+            (i, j)
+            for i, one in enumerate(wearings)
+            if one.person == later.person
+            and not one.dived
+            and one.end_min == later.start_min
+            and draft.dives[one.dive].stays_dressed
+        ]
+    return out
+
+
 def _wearings(problem: Problem, draft: Draft) -> list[_Wearing]:
     out = []
     for k, dive in enumerate(draft.dives):
-        item = problem.dives[dive.work].item
+        item, day = problem.dives[dive.work].item, problem.job.clock.day_of(dive.leave_surface_min)
         spells = [(p, dive.dress_start_min, dive.undressed_min, True) for p, _ in dive.seats]
-        spells += [(p, dive.watch_start_min, dive.reach_surface_min, False) for p in dive.standby]
+        spells += [(p, *dive.standing, False) for p in dive.standby]
         for person, start, end, dived in spells:
-            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person))))
+            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person), day)))
             out.append(_Wearing(k, person, start, end, dived, choice))
     return out

@@ -12,7 +12,8 @@ from planner.job import Pin, PinKind
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
 from planner.schedule.named import NamedSupport
 from planner.schedule.problem import Problem
-from planner.schedule.variables import DiveVars, Lit, Model, TaskVars
+from planner.schedule.stretch import Lit, Model
+from planner.schedule.variables import DiveVars, TaskVars
 
 
 def keep(

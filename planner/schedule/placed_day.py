@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from planner.schedule.air_limits import AIR_PADDING_MIN, edge_after_min
 from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import DraftDive, DraftTask
+from planner.schedule.hours_held import hours_hold, hours_matter
 from planner.schedule.problem import (
-    AIR_PADDING_MIN,
     NO_STOP,
     DiveWork,
     Group,
@@ -30,6 +31,8 @@ class State:
     dives: list[DraftDive] = field(default_factory=list)
     tasks: list[DraftTask] = field(default_factory=list)
     worn: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+    held: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
+    """Person → stretches of duty."""
 
 
 class PlacedDay:
@@ -39,11 +42,12 @@ class PlacedDay:
         self.problem = problem
         self.job = problem.job
         self.state = State(busy={p.name: away(problem, p.name) for p in problem.people})
+        self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, Group], list[Mode]] = {}
 
     def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
-        watch, latest = dress, self.problem.window.end_min
+        watch, latest = dress, self._day_end(leave)
         for other in self.state.dives:
             if other.station != station:
                 continue
@@ -54,6 +58,10 @@ class PlacedDay:
             else:
                 latest = min(latest, other.dress_start_min)
         return (watch, latest) if latest > leave else (None, latest)
+
+    def _day_end(self, minute: int) -> int:
+        """End of the working day that a minute belongs to."""
+        return self.problem.days[self.problem.day_of(minute)].end_min
 
     def _in_water(self, leave: int, reach: int) -> int:
         return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
@@ -71,13 +79,15 @@ class PlacedDay:
         """Whether the plant carries this dive beside those placed so far."""
         limits = self.problem.air
         for ceiling in limits.ceilings:
-            pad = 2 * AIR_PADDING_MIN if ceiling.padded else 0
-            beside = sum(
-                ceiling.amount[d.work]
-                for d in self.state.dives
-                if d.leave_surface_min < reach + pad and leave < d.reach_surface_min + pad
-            )
-            if beside + ceiling.amount[index] > ceiling.capacity:
+            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
+            spells.append((index, leave, reach))
+            after = {k: edge_after_min(self.job, self.problem.dives[k].item) for k, _, _ in spells}
+            # The sum can only rise where someone goes on air or down.
+            moments = {m for _, a, b in spells for m in (a - AIR_PADDING_MIN, a, b)}
+            if any(
+                sum(ceiling.at_work(k, m, a, b, after[k]) for k, a, b in spells) > ceiling.capacity
+                for m in moments
+            ):
                 return False
         if limits.draw:
             spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
@@ -89,8 +99,24 @@ class PlacedDay:
         return True
 
     def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
-        free = [p for p in people if is_free(self.state.busy[p], start, end)]
+        free = [
+            p for p in people if is_free(self.state.busy[p], start, end) and self._hours_hold(p, start, end)
+        ]
         return sorted(free, key=lambda p: (self._breadth(p), p))
+
+    def _hours_hold(self, person: str, start: int, end: int, leave: int | None = None) -> bool:
+        """Whether the rules of hours let a person take one more stretch of duty."""
+        if not self._hours:
+            return True
+        leaves = [d.leave_surface_min for d in self.state.dived.get(person, [])]
+        leaves += [] if leave is None else [leave]
+        held = self.state.held.get(person, [])
+        return hours_hold(self.problem, self.job.person(person), held, leaves, start, end)
+
+    def _take(self, person: str, start: int, end: int) -> None:
+        """Give a person a stretch of duty."""
+        self.state.busy[person].append((start, end))
+        self.state.held.setdefault(person, []).append((start, end))
 
     def _breadth(self, person: str) -> int:
         return len(self.job.person(person).duties)
@@ -119,13 +145,15 @@ class PlacedDay:
 
     def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
         """Longest bottom time of each person who may dive at this minute."""
-        rules = self.job.rules
+        rules, date = self.job.rules, self.problem.date_of(leave)
         caps = {}
         for person in data.divers:
             own = self.state.dived.get(person, [])
-            if len(own) + self.problem.dived_today[person][0] >= rules.dives_a_day or any(
-                d.leave_surface_min >= leave for d in own
-            ):
+            dives, spent = self.problem.dived_before(person, date)
+            today = [d for d in own if self.problem.date_of(d.leave_surface_min) == date]
+            if len(today) + dives >= rules.dives_a_day or any(d.leave_surface_min >= leave for d in own):
+                continue
+            if date in data.unfit_dates.get(person, ()) or leave < self.problem.dive_from.get(person, 0):
                 continue
             if any(leave - d.out_min < rules.least_surface_interval_min for d in own):
                 continue
@@ -138,7 +166,7 @@ class PlacedDay:
             longest = max((m.bottom_time_max_min for m in quick), default=0)
             if longest < data.descent_min + data.least_work_min:
                 longest = max((m.bottom_time_max_min for m in fit), default=0)
-            spent = sum(d.bottom_time_min for d in own) + self.problem.dived_today[person][1]
+            spent += sum(d.bottom_time_min for d in today)
             if longest:
                 caps[person] = min(longest, rules.bottom_minutes_a_day - spent)
         return caps
@@ -152,7 +180,9 @@ class PlacedDay:
         return max(ends)
 
     def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
-        if watch < self._watched_until(person):
+        if watch < self._watched_until(person) or self.problem.date_of(leave) in data.unfit_dates.get(
+            person, ()
+        ):
             return False
         own = self.state.dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
@@ -164,11 +194,11 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
-    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, watch: int, reach: int) -> bool:
+    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
-        usable = usable_outfits(self.problem, kind)
+        usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
         turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
-        own = [(dress, undressed + turn)] * len(data.seats) + [(watch, reach)] * data.standbys
+        own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own
         return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
 

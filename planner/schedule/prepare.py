@@ -13,18 +13,20 @@ from planner.job.words import (
     DIVER,
     ENTRY_DIVER,
     STANDBY,
+    STANDBY_TENDER,
     TENDER,
 )
 from planner.rules.daylight import daylight
+from planner.rules.night import earliest_dive_min
 from planner.rules.past_dives import past_watches
 from planner.rules.water import effective_water_windows
 from planner.schedule.crew_facts import (
     dived_today,
     duty_hours,
     entry_state,
-    fit_to_dive,
-    outfits_for,
+    job_dates,
     stays_up,
+    unfit_dates,
 )
 from planner.schedule.problem import (
     CHAMBER_REACH_MIN,
@@ -60,12 +62,7 @@ def prepare(job: Job) -> Problem:
     ModelTooLarge
         When the job is past the size the scheduler takes on.
     """
-    if job.site.days > 1:
-        raise ModelTooLarge(
-            f"The job runs over {job.site.days} days. This version plans one day at a time: "
-            "set the number of days to 1 and plan each day, with the dives of the day before as past dives."
-        )
-    window = job.day_windows[0]
+    window = Span(start_min=job.day_windows[0].start_min, end_min=job.day_windows[-1].end_min)
     light = daylight(job)
     hours = {p.name: duty_hours(job, p) for p in job.people}
     dives = tuple(_dive_work(job, item, light, hours) for item in job.dive_items)
@@ -73,7 +70,7 @@ def prepare(job: Job) -> Problem:
     if slots > MAX_DIVE_SLOTS or len(job.people) > MAX_PEOPLE:
         raise ModelTooLarge(
             f"The job asks for up to {slots} dives by {len(job.people)} people; the scheduler takes on "
-            f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people a day. Plan it in parts."
+            f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people. Plan it in parts: fewer days, or fewer items."
         )
     tasks = tuple(_task_work(job, item) for item in job.surface_items)
     support: dict[str, None] = {}
@@ -95,6 +92,7 @@ def prepare(job: Job) -> Problem:
             for p in job.people
             if (watches := past_watches(p, job.rules))
         },
+        dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
         dived_today={p.name: dived_today(job, p) for p in job.people},
         entry_group={p.name: state for p in job.people if (state := entry_state(job, p)) is not None},
     )
@@ -132,6 +130,7 @@ def _dive_work(
     descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
     usable = _usable_modes(item, options, descent + least)
+    in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
     held = {TENDER: "bench", CHAMBER_OPERATOR: "chamber"}
     posts = tuple(
@@ -145,11 +144,9 @@ def _dive_work(
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
     usable = tuple(m for m in usable if item_air_breach(job, item, m.schedule) is None)
-    fit = tuple(
-        p.name
-        for p in job.people
-        if hours[p.name] and fit_to_dive(job, p, item) is None and outfits_for(job, item, p)
-    )
+    dates = len(job_dates(job))
+    unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
+    fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
     waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
     able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
     work = DiveWork(
@@ -165,9 +162,14 @@ def _dive_work(
         placements=places,
         seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
         standbys=counts.get(STANDBY, 0),
+        hands=counts.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
+        if rules.standby_dressed_max_min
+        else 0,
+        standby_tenders=counts.get(STANDBY_TENDER, 0),
         posts=posts,
         divers=tuple(p for p in fit if p not in stays_up(job, item)),
         standby_people=able,
+        unfit_dates={p: unfit[p] for p in fit if unfit[p]},
         chamber_watch_always=deep,
         standby_wait_min=waits,
     )

@@ -6,6 +6,7 @@ independent check uses (tables, daylight, qualification), so that model and chec
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
@@ -34,9 +35,6 @@ MAX_PEOPLE = 120
 CHAMBER_REACH_MIN = 5
 
 NO_STOP = "no-stop"
-
-#: Minutes by which air is counted on before leave surface and after reach surface (`planner.air` is within).
-AIR_PADDING_MIN = 5
 
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
@@ -84,10 +82,16 @@ class DiveWork:
     seats: tuple[str, ...]
     """Duty of each person in the water: divers, then divers at the entry."""
     standbys: int
+    hands: int
+    """Standby's tenders asked for while a standby diver dresses; 0 where the job does not ask."""
+    standby_tenders: int
+    """Standby's tenders on watch."""
     posts: tuple[Post, ...]
     divers: tuple[str, ...]
     """People who may take a seat."""
     standby_people: tuple[str, ...]
+    unfit_dates: dict[str, frozenset[int]]
+    """Divers and standby people → calendar days of the job on which they are not fit for the item."""
     chamber_watch_always: bool
     """Deeper than the trigger: the hour by the chamber follows whatever the way up."""
     standby_wait_min: dict[Group, int]
@@ -121,6 +125,7 @@ class Problem:
     dives: tuple[DiveWork, ...]
     tasks: tuple[TaskWork, ...]
     window: Span
+    """From the start of the first day's work to the end of the last day's."""
     hours: dict[str, tuple[Span, ...]]
     """When each person may hold a duty (site hours, own hours, rest since the last duty)."""
     support_duties: tuple[str, ...]
@@ -128,8 +133,38 @@ class Problem:
     """Person → (minute of surfacing, group then) from dives before the job."""
     watch_until: dict[str, int] = field(default_factory=dict)
     """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
+    dive_from: dict[str, int] = field(default_factory=dict)
+    """Person → first minute of leaving the surface after a night duty before the job."""
     dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
-    """Person → dives and bottom minutes earlier on the same day."""
+    """Person → dives and bottom minutes before the job on its first calendar day."""
+
+    named_before: frozenset[str] = frozenset()
+    """People whom a plan in force names, so that they are not exchangeable."""
+
+    @cached_property
+    def days(self) -> tuple[Span, ...]:
+        """The working days; one may run past midnight."""
+        return self.job.day_windows
+
+    def day_of(self, minute: int) -> int:
+        """Index of the working day that a minute belongs to."""
+        return max(0, bisect_right([d.start_min for d in self.days], minute) - 1)
+
+    @cached_property
+    def midnights(self) -> tuple[int, ...]:
+        """Start of every calendar day that the job touches."""
+        clock, out = self.job.clock, [0]
+        while (following := clock.day_start(len(out))) < self.window.end_min:
+            out.append(following)
+        return tuple(out)
+
+    def date_of(self, minute: int) -> int:
+        """Index of the calendar day of a minute; 0 is the job's first day."""
+        return max(0, bisect_right(self.midnights, minute) - 1)
+
+    def dived_before(self, person: str, date_index: int) -> tuple[int, int]:
+        """Dives and bottom minutes that a person has from before the job on one of its calendar days."""
+        return self.dived_today[person] if date_index == 0 else (0, 0)
 
     @cached_property
     def air(self) -> AirLimits:
@@ -155,7 +190,7 @@ class Problem:
     def alike(self) -> tuple[tuple[str, ...], ...]:
         """Groups of two or more divers who differ in nothing but their name."""
         groups: dict[str, list[str]] = {}
-        pinned = {pin.person for pin in self.job.pins}
+        pinned = {*self.named_before, *(pin.person for pin in self.job.pins)}
         for p in self.people:
             if p.name not in pinned and duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
                 groups.setdefault(repr(p.replace(name="x", pay_class="")), []).append(p.name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.job.words import STANDBY
-from planner.plan.model import Plan
+from planner.plan.model import DutySpell, Plan
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.problem import NO_STOP, Problem
 
@@ -21,7 +21,8 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
         data = problem.dives[works[dive.item]]
         used[dive.item] = used.get(dive.item, 0) + 1
         seats = [(d.person, d.duty) for d in dive.divers]
-        standby = tuple(s.person for s in plan.duties if s.dive == dive.id and s.duty == STANDBY)
+        standing = [s for s in plan.duties if s.dive == dive.id and s.duty == STANDBY]
+        standby = tuple(s.person for s in standing)
         fits = (
             used[dive.item] <= data.slots
             and sorted(duty for _, duty in seats) == sorted(data.seats)
@@ -50,6 +51,7 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
                 standby,
                 any(d.schedule.way_up != NO_STOP for d in dive.divers),
                 dive.out_of_chamber_min,
+                *_dressed(problem, plan, standing),
             )
         )
         last_up[dive.station] = dive.reach_surface_min
@@ -57,3 +59,22 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
         return None
     done = [DraftTask(tasks[t.item], t.start_min) for t in plan.surface_tasks]
     return Draft(tuple(dives), tuple(sorted(done, key=lambda t: (t.start_min, t.task))))
+
+
+def _dressed(
+    problem: Problem, plan: Plan, standing: list[DutySpell]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby divers of a dive are dressed: the last fields of a `DraftDive`."""
+    if not standing or not problem.job.rules.standby_dressed_max_min:
+        return None, None, False, False
+    start, end = standing[0].start_min, standing[0].end_min
+    mine = [
+        s
+        for s in plan.duties
+        if s.duty == STANDBY
+        and s.person == standing[0].person
+        and s.station == standing[0].station
+        and s.outfit == standing[0].outfit
+        and s.dive != standing[0].dive
+    ]
+    return start, end, any(s.end_min == start for s in mine), any(s.start_min == end for s in mine)

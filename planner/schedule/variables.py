@@ -7,40 +7,16 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
+from planner.schedule.on_days import dive_days, task_days
 from planner.schedule.problem import NO_STOP, DiveWork, Group, Placement, Post, Problem, TaskWork
+from planner.schedule.standby_dressing import StandbyVars, make_standby
+from planner.schedule.stretch import Lit, Model, Stretch
 from planner.schedule.ways import water_ascent_min
 from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER
 
-Lit = cp_model.IntVar
-Model = cp_model.CpModel
-
-
 #: The hour by the chamber may end after the day where nobody needs to be named for it.
 CHAMBER_TAIL_MIN = 600
-
-
-@dataclass(frozen=True)
-class Stretch:
-    """A stretch of a dive (in the water, on the bench, on watch) that several rules put to use."""
-
-    name: str
-    start: Lit
-    size: Lit
-    end: Lit
-    interval: cp_model.IntervalVar
-
-    def when(
-        self, model: Model, literal: Lit, label: str, *, extra_min: int = 0, earlier_min: int = 0
-    ) -> cp_model.IntervalVar:
-        """The same stretch, there only under ``literal``, longer by minutes at its end and its start."""
-        return model.new_optional_interval_var(
-            self.start - earlier_min,
-            self.size + extra_min + earlier_min,
-            self.end + extra_min,
-            literal,
-            f"{self.name}.{label}",
-        )
 
 
 @dataclass
@@ -76,6 +52,10 @@ class DiveVars:
     watch_start: Lit
     place: dict[Placement, Lit]
     station: dict[str, Lit]
+    day: dict[int, Lit]
+    """Working day → literal."""
+    date: dict[int, Lit]
+    """Calendar day of leaving the surface → literal."""
     seats: list[SeatVars]
     standby: dict[str, Lit]
     water: Stretch
@@ -85,6 +65,10 @@ class DiveVars:
     in_chamber: Stretch | None
     """From the surface until out of the chamber; None where no way up goes through one."""
     watch: Stretch
+    standing: Stretch
+    """What holds a standby diver: his dressing and undressing with it where the job asks for them."""
+    dresses: StandbyVars | None
+    """How the standby diver is dressed; None where the job does not ask."""
     chamber: Stretch
     """From leave surface until the hour by the chamber is over."""
     deco: Lit | None
@@ -128,6 +112,8 @@ class TaskVars:
     size: Lit
     end: Lit
     interval: cp_model.IntervalVar
+    day: dict[int, Lit]
+    """Working day → literal."""
 
     @property
     def whole(self) -> Stretch:
@@ -151,7 +137,13 @@ def make_task(model: Model, problem: Problem, index: int) -> TaskVars:
     model.add(end == start + length)
     interval = model.new_optional_interval_var(start, size, end, present, f"s{index}")
     model.add(start == domain.min()).only_enforce_if(~present)
-    return TaskVars(index, data, present, start, size, end, interval)
+    starts: dict[int, tuple[int, int]] = {}
+    for span in data.spans:
+        at = problem.day_of(span.start_min)
+        low, high = starts.get(at, (span.start_min, span.end_min - length))
+        starts[at] = min(low, span.start_min), max(high, span.end_min - length)
+    day = task_days(model, problem, f"s{index}", present, start, starts)
+    return TaskVars(index, data, present, start, size, end, interval, day)
 
 
 def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
@@ -213,6 +205,10 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         else:
             station[one] = model.new_bool_var(f"{name}.at.{one}")
             model.add(station[one] == sum(here))
+    when = dive_days(model, problem, name, present, leave, place)
+    for at, literal in when.day.items():
+        if len(problem.days) > 1:
+            _within_the_day(model, problem, data, literal, at, (dress, undressed, out), chamber_end, deco)
 
     seats: list[SeatVars] = []
     with_stops: list[cp_model.LinearExpr] = []
@@ -244,6 +240,10 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
     for p in data.divers:
         if len(seats) > 1:
             model.add_at_most_one(s.who[p] for s in seats)
+    for p, dates in data.unfit_dates.items():
+        for date in dates & when.date.keys():
+            for seat in seats:
+                model.add_bool_or(~seat.who[p], ~when.date[date])
     # Seats of one duty are alike: order their people to leave one copy of each team.
     for left, right in pairwise(seats):
         if left.duty == right.duty:
@@ -258,6 +258,8 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         model.add(sum(standby.values()) == data.standbys * present)
         for p in data.standby_people:
             model.add_at_most_one([standby[p], *(s.who[p] for s in seats if p in s.who)])
+            for date in data.unfit_dates.get(p, frozenset()) & when.date.keys():
+                model.add_bool_or(~standby[p], ~when.date[date])
 
     def stretch(start: Lit, end: Lit, label: str) -> Stretch:
         # The hour by the chamber may be longer than what is left of a short day.
@@ -266,7 +268,13 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
         return Stretch(f"{name}.{label}", start, size, end, whole)
 
-    bench = stretch(dress, undressed, "bench")
+    dressing = None
+    if standby and problem.job.rules.standby_dressed_max_min:
+        dressing = make_standby(model, problem, data, name, present, (leave, watch, reach))
+        for at, literal in when.day.items():
+            model.add(dressing.start >= problem.days[at].start_min).only_enforce_if(literal)
+            model.add(dressing.end <= problem.days[at].end_min).only_enforce_if(literal)
+    bench, watched = stretch(dress, undressed, "bench"), stretch(watch, reach, "watch")
     return DiveVars(
         work=work,
         slot=slot,
@@ -282,17 +290,46 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         watch_start=watch,
         place=place,
         station=station,
+        day=when.day,
+        date=when.date,
         seats=seats,
         standby=standby,
         water=stretch(leave, reach, "water"),
         bench=bench,
         seat=stretch(dress, last, "seat") if through else bench,
         in_chamber=stretch(reach, out, "in") if through else None,
-        watch=stretch(watch, reach, "watch"),
+        watch=watched,
+        standing=watched if dressing is None else dressing.standing,
+        dresses=dressing,
         chamber=stretch(leave, chamber_end, "chamber"),
         deco=deco,
         late=late,
     )
+
+
+def _within_the_day(
+    model: Model,
+    problem: Problem,
+    data: DiveWork,
+    literal: Lit,
+    day: int,
+    edges: tuple[Lit, Lit, Lit],
+    chamber_end: Lit,
+    deco: Lit | None,
+) -> None:
+    """day-window of a job of several days: from the start of dressing to the end of the last duty."""
+    window = problem.days[day]
+    dress, undressed, out = edges
+    model.add(dress >= window.start_min).only_enforce_if(literal)
+    for edge in (undressed, out):
+        model.add(edge <= window.end_min).only_enforce_if(literal)
+    for post in data.posts:
+        if post.held != "chamber":
+            continue
+        if post.count:
+            model.add(chamber_end <= window.end_min).only_enforce_if(literal)
+        elif deco is not None:
+            model.add(chamber_end <= window.end_min).only_enforce_if([literal, deco])
 
 
 def _choose_mode(

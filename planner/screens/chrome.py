@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from planner import CAUTION
 from planner.job import Job, UnitSystem
@@ -44,7 +45,13 @@ _STYLE = """
   .lead {margin-top: .2rem;}
   .facts {gap: .35rem 1.2rem;}
 }
-@media print {[data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}}
+@page {size: landscape; margin: 8mm;}
+@media print {
+  [data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}
+  /* Figures keep the width they have on the screen; so much smaller they fit the paper. */
+  [data-testid="stMainBlockContainer"] {padding: 0; zoom: .8;}
+  [class*="st-key-wide_"] {break-inside: avoid;}
+}
 </style>
 """
 
@@ -55,6 +62,7 @@ _CONTRAST = """
 .caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
   border-left-width: 8px;}
 .facts {border-color: #000;} .facts span, .lead {color: #000;}
+[data-testid="stMain"] [data-testid="stCaptionContainer"] {opacity: 1 !important;}
 [data-testid="stMain"] [data-testid^="stBaseButton"] {border: 2px solid #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
 [data-testid="stMain"] button[kind^="primary"] :is(p, span) {color: #fff !important;}
@@ -123,8 +131,34 @@ def link(page: str, label: str) -> None:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
 
 
-def side_panel(desk: Desk) -> None:
-    """Job at hand, undo, units and contrast, below the list of pages."""
+def notes(desk: Desk, lost: str = "") -> None:
+    """What is to be told above any page: work that could not be found again, the desk's note."""
+    if lost:
+        st.warning(plain(lost))
+    if desk.note:
+        with st.container(horizontal=True, vertical_alignment="center"):
+            verdict(desk.note, "wait")
+            st.button(
+                "Put away",
+                key="note_away",
+                icon=":material/close:",
+                type="tertiary",
+                on_click=setattr,
+                args=(desk, "note", ""),
+            )
+
+
+def say_if_not_kept(desk: Desk, place: DeltaGenerator) -> None:
+    """In the side panel: that work is only kept while the server runs, and why."""
+    if desk.not_kept:
+        place.caption(f":material/warning: {plain(desk.not_kept)}")
+
+
+def side_panel(desk: Desk) -> DeltaGenerator:
+    """Job at hand, undo, units and contrast, below the list of pages.
+
+    Gives the place for what is known only once the page is drawn: whether the work could be written down.
+    """
     with st.sidebar:
         if desk.job is not None:
             st.markdown(f"**{plain(desk.job.site.name)}**")
@@ -140,8 +174,9 @@ def side_panel(desk: Desk) -> None:
                 args=(desk,),
                 width="stretch",
             )
-        st.session_state.setdefault("units", desk.units)
-        st.session_state.setdefault("contrast", desk.contrast)
+        # The desk has the last word: another job may have been opened since, in other units.
+        st.session_state["units"] = desk.units
+        st.session_state["contrast"] = desk.contrast
         st.segmented_control(
             "Depths in",
             list(UnitSystem),
@@ -159,6 +194,9 @@ def side_panel(desk: Desk) -> None:
             args=(desk, "contrast"),
             help="Black on white, heavy outlines and hatching: for sunlight and black-and-white print.",
         )
+        place = st.empty()
+    say_if_not_kept(desk, place)
+    return place
 
 
 def _undo(desk: Desk) -> None:

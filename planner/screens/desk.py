@@ -12,12 +12,17 @@ import threading
 from collections import OrderedDict, deque
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
+from typing import TYPE_CHECKING
 
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens.edits import Edits
 from planner.screens.solve_run import SolveRun, Step
+
+if TYPE_CHECKING:
+    # The workbook's reader is loaded by the first file that is opened.
+    from planner.screens.mending import Mending
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -53,6 +58,10 @@ class Desk:
     job: Job | None = None
     opened_from: str = ""
     refused: Refused | None = None
+    mending: Mending | None = None
+    """The file that was refused, where it can be put right here."""
+    note: str = ""
+    """Something to tell above the page until it is put away: a search that was cut off, macros left out."""
     run: SolveRun | None = None
     shown: ShownPlan | None = None
     units: UnitSystem = UnitSystem.FEET
@@ -64,12 +73,17 @@ class Desk:
     """What pages keep beside the job and the plan (a comparison, pay rules), by name; goes with the job."""
     version: int = 0
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
+    kept: tuple[tuple[object, ...], tuple[object, ...]] | None = None
+    """What `state` was when the desk was last written down."""
+    not_kept: str = ""
+    """Why the desk could not be written down; blank when it could."""
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
 
     def open(self, job: Job, name: str) -> None:
         """Put a freshly opened job on the desk; plan, run and undo of the one before are cleared away."""
         self.stop_run()
         self.job, self.opened_from, self.refused = job, name, None
+        self.mending, self.note = None, ""
         self.run, self.shown = None, None
         self.units = job.site.units
         self._before.clear()
@@ -81,9 +95,19 @@ class Desk:
         self.beside.clear()
         self.version += 1
 
-    def refuse(self, file: str, faults: tuple[Fault, ...]) -> None:
-        """Remember why a file could not be used; what was open stays open."""
-        self.refused = Refused(file, faults)
+    def refuse(self, file: str, faults: tuple[Fault, ...], mending: Mending | None = None) -> None:
+        """Remember why a file could not be used; what was open stays open.
+
+        Parameters
+        ----------
+        mending
+            The file ready to be put right here, where that can be done.
+        """
+        self.refused, self.mending = Refused(file, faults), mending
+
+    def put_file_away(self) -> None:
+        """Forget the file that could not be used."""
+        self.refused, self.mending = None, None
 
     def change(self, job: Job, what: str) -> None:
         """Take an edited job; the one before can be had back. `what` says what changed, for the undo."""
@@ -111,6 +135,51 @@ class Desk:
         return what
 
     @property
+    def before(self) -> tuple[tuple[str, Job], ...]:
+        """The edits that can be taken back, the oldest first: what each was, and the job before it."""
+        return tuple(self._before)
+
+    def take_up(self, before: tuple[tuple[str, Job], ...]) -> None:
+        """Put back the edits that can be taken back, as `before` gave them."""
+        self._before.clear()
+        self._before.extend(before)
+
+    @property
+    def state(self) -> tuple[tuple[object, ...], tuple[object, ...]]:
+        """What tells whether there is something new to write down: parts to be compared one by one with
+        ``is``, and plain values."""
+        mending = self.mending
+        return (
+            (self.job, self.shown, self.refused, mending, *self.beside.values()),
+            (
+                self.version,
+                self.solving,
+                self.note,
+                self.units,
+                self.contrast,
+                self.seconds,
+                self.workers,
+                self.edits.changes,
+                mending.changes if mending else 0,
+                len(self._before),
+            ),
+        )
+
+    @property
+    def is_written_down(self) -> bool:
+        """Whether nothing has changed since the desk was last written down."""
+        if self.kept is None:
+            return False
+        (parts, plain), (parts_kept, plain_kept) = self.state, self.kept
+        same = len(parts) == len(parts_kept) and all(a is b for a, b in zip(parts, parts_kept, strict=True))
+        return same and plain == plain_kept
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether there is no work on it that could be lost."""
+        return self.job is None and self.mending is None
+
+    @property
     def plan_is_old(self) -> bool:
         """Whether the job has changed since the plan on show was made."""
         return self.shown is not None and self.shown.job != self.job
@@ -122,7 +191,7 @@ class Desk:
     def start_run(self, run: SolveRun) -> None:
         """Put a new run in place of the one before, which is stopped."""
         self.stop_run()
-        self.run = run
+        self.run, self.note = run, ""
 
     def stop_run(self) -> None:
         """Ask a run that is going to end with the best so far."""
@@ -165,13 +234,17 @@ class Shelf:
 
     def new(self) -> Desk:
         """A fresh desk with a token that cannot be guessed."""
-        desk = Desk(secrets.token_urlsafe(9))
+        return self.take_in(Desk(secrets.token_urlsafe(9)))
+
+    def take_in(self, desk: Desk) -> Desk:
+        """Put a desk on the shelf; the one that is there already when its token is known."""
         with self._lock:
-            self._desks[desk.token] = desk
+            found = self._desks.setdefault(desk.token, desk)
+            self._desks.move_to_end(desk.token)
             while len(self._desks) > self._keep:
                 _, oldest = self._desks.popitem(last=False)
                 oldest.stop_run()
-        return desk
+        return found
 
     def __len__(self) -> int:
         return len(self._desks)

@@ -11,6 +11,7 @@ from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.desk_keep import keep
 from planner.screens.flag import FLAG_ALPHA_SVG
 from planner.screens.session import desk, lost_work
 
@@ -88,10 +89,11 @@ def frame(here: Desk, draw_page: Callable[[], None]) -> None:
     """What stands around every page, and the page inside it."""
     chrome.put_style(here)
     chrome.caution()
-    if lost_work():
-        st.warning(
-            "What was open behind this address is no longer on the server: it was restarted, or the work "
-            "was left alone for long. Open the job again; downloads you have kept are whole."
-        )
-    chrome.side_panel(here)
-    draw_page()
+    chrome.notes(here, lost_work())
+    place = chrome.side_panel(here)
+    try:
+        draw_page()
+    finally:
+        # Also when the page has ended early or asks to be drawn anew.
+        keep(here)
+    chrome.say_if_not_kept(here, place)

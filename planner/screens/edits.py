@@ -30,6 +30,8 @@ class Edits:
     faults: tuple[Fault, ...] = ()
     round: int = 0
     """Part of widget keys: goes up when the widgets must forget what they hold."""
+    changes: int = 0
+    """Goes up with every change, so that whoever keeps the edits knows that there is something to keep."""
     _bases: dict[str, pd.DataFrame] = field(default_factory=dict)
 
     def base(self, sheet: Sheet, job: Job, *, fresh: bool) -> pd.DataFrame:
@@ -63,10 +65,12 @@ class Edits:
         from planner.screens.sheet_edit import table_of
 
         own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
+        before = self.typed.get(sheet.name)
         if own.equals(table_of(sheet, job)):
-            self.typed.pop(sheet.name, None)
-        else:
+            self._forget(sheet)
+        elif before is None or isinstance(before, Mapping) or not own.equals(before):
             self.typed[sheet.name] = own
+            self.changes += 1
 
     def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job."""
@@ -82,13 +86,20 @@ class Edits:
 
         own = settings_of(sheet, job)
         changed = {name: value for name, value in values.items() if value != own.get(name)}
-        if changed:
+        kept = self.typed.get(sheet.name)
+        if not changed:
+            self._forget(sheet)
+        elif not isinstance(kept, Mapping) or dict(kept) != changed:
             self.typed[sheet.name] = changed
-        else:
-            self.typed.pop(sheet.name, None)
+            self.changes += 1
+
+    def _forget(self, sheet: Sheet) -> None:
+        if self.typed.pop(sheet.name, None) is not None:
+            self.changes += 1
 
     def clear(self) -> None:
         """Forget everything typed and every fault."""
+        self.changes += 1
         self.typed.clear()
         self.faults = ()
         self._bases.clear()
@@ -98,6 +109,7 @@ class Edits:
         """Keep what was typed, with what is wrong with it."""
         self.faults = faults
         self._bases.clear()
+        self.changes += 1
         self.round += 1
 
     def faults_at(self, sheet: Sheet) -> list[tuple[int | None, str, Fault]]:

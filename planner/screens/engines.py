@@ -64,11 +64,19 @@ def _solve(
     on_progress: Callable[[ProgressLike], None],
     stop: threading.Event,
     start: Plan | None,
+    near: Plan | None = None,
 ) -> OutcomeLike:
     from planner.schedule import solve
 
     return solve(
-        job, seconds=seconds, workers=workers, seed=seed, on_progress=on_progress, stop=stop, start=start
+        job,
+        seconds=seconds,
+        workers=workers,
+        seed=seed,
+        on_progress=on_progress,
+        stop=stop,
+        start=start,
+        near=near,
     )
 
 

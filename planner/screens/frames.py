@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 
 import pandas as pd
 
 from planner.books.watchbill_schedules import schedules_beside
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
+from planner.job.crew_rules import CrewMinimum
 from planner.job.words import DIVER, DUTY_LETTERS
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import (
@@ -100,6 +102,41 @@ def _kind(item: Item) -> str:
     if isinstance(item, SurfaceItem):
         return "on deck, " + ", ".join(f"{need.count} {need.duty}" for need in item.crew)
     return ""
+
+
+def crew_rows_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
+    """One crew row in words a line, with its source, who changed it and when."""
+    rows = []
+    for row in job.rules.minima:
+        when = row.changed_at
+        rows.append(
+            {
+                "A dive asks for": crew_row_text(row, units),
+                "Source": row.source,
+                "Changed by": row.changed_by or ("not said" if when else "as shipped"),
+                "Changed at": f"{_on_site(job, when):%d %b %Y %H:%M}" if when else "–",
+            }
+        )
+    return pd.DataFrame(rows, columns=["A dive asks for", "Source", "Changed by", "Changed at"])
+
+
+def _on_site(job: Job, when: datetime) -> datetime:
+    """A moment on the site's clock; one without a zone is taken to be so already."""
+    return when.astimezone(job.clock.zone) if when.tzinfo else when
+
+
+def crew_row_text(row: CrewMinimum, units: UnitSystem) -> str:
+    """``2 tender for each diver, in heavy dress, deeper than 100 fsw``."""
+    parts = [f"{row.count} {row.duty}" + (" for each diver" if row.per_diver else "")]
+    if row.gear is not None:
+        parts.append(f"in {row.gear.value}")
+    if row.deeper_than_fsw is not None:
+        parts.append(f"deeper than {depth_text(row.deeper_than_fsw, units)}")
+    if row.decompression:
+        parts.append("outside the no-stop limits")
+    if row.enclosed_space:
+        parts.append("in an enclosed space")
+    return ", ".join(parts)
 
 
 def _when(job: Job, item: Item) -> str:

@@ -1,75 +1,97 @@
-"""A plan with one thing in it moved by hand: another diver, another time, another holder of a post.
+"""A plan with something in it moved by hand: times, a station, who dives, who holds a post, who swaps.
 
-Only what was asked is changed; times that follow from it (reaching the bottom, the way up, the posts held
-over the dive) and what the tables say of every dive are worked out again, so that the verdict speaks of
-the move and not of loose ends. No solver in here: that a move breaks a rule is for the verdict to say.
+Only what was asked is changed; what follows from it is worked out again in `planner.screens.hand_follow`.
+No solver in here: that a move breaks a rule is for the verdict to say.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import timedelta
 
-from planner.job import DiveItem, Job, Outfit, Pin, PinKind
+from planner.job import DiveItem, Gear, Item, Job, Outfit, SurfaceItem
 from planner.job.clock import parse_clock
-from planner.job.cross_pins import pin_findings
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, TENDER, WATER_DUTIES, duty_qualifies
-from planner.plan.exposures import TrueExposure, TrueExposures
-from planner.plan.facts import Facts, KnownDive
-from planner.plan.model import Dive, DiverExposure, DutySpell, Leftover, Plan, Reason, Status
+from planner.job.words import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
+from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
+from planner.screens.hand_follow import worked_out
 
-#: Said of an item that is left over only because of the move.
-BY_HAND = "A dive on it was moved by hand."
+#: Duties that are held in an outfit.
+DRESSED = WATER_DUTIES | {STANDBY}
+
+
+@dataclass(frozen=True)
+class Takes:
+    """One person takes a post from another.
+
+    Parameters
+    ----------
+    item
+        The item of the dive or of the task.
+    duty, was, now
+        The duty, who holds it, who is to hold it.
+    dive
+        Id of the dive; None for a task on deck.
+    """
+
+    item: str
+    duty: str
+    was: str
+    now: str
+    dive: str | None = None
 
 
 @dataclass(frozen=True)
 class Move:
-    """What is moved on one dive; what is None stays.
+    """What is moved; what is None stays.
 
     Parameters
     ----------
-    dive
-        Id of the dive.
-    diver
-        Who dives now and who is to dive instead.
-    leave_surface_min
-        Job minute of leaving the surface.
+    dive, task
+        Id of the dive, or item of the task on deck, that is moved; both None when only people change.
+    start_min
+        Job minute of leaving the surface, or of the task's start.
     bottom_time_min
         Minutes from leave surface to leave bottom.
-    holder
-        A support duty, who holds it now, and who is to hold it instead.
+    station
+        From where the dive is made.
+    takes
+        Who takes which post from whom.
     """
 
-    dive: str
-    diver: tuple[str, str] | None = None
-    leave_surface_min: int | None = None
+    dive: str | None = None
+    task: str | None = None
+    start_min: int | None = None
     bottom_time_min: int | None = None
-    holder: tuple[str, str, str] | None = None
+    station: str | None = None
+    takes: tuple[Takes, ...] = ()
 
     @property
     def nothing(self) -> bool:
         """Whether all stays as it is."""
-        asked = (self.diver, self.leave_surface_min, self.bottom_time_min, self.holder)
-        return all(part is None for part in asked)
+        return not self.takes and all(
+            part is None for part in (self.start_min, self.bottom_time_min, self.station)
+        )
 
 
-def may_dive(job: Job, item: DiveItem) -> tuple[str, ...]:
-    """Divers rated to the item's depth who hold its certificates; hours and limits are for the verdict."""
+def may_dive(job: Job, item: DiveItem, duty: str = DIVER) -> tuple[str, ...]:
+    """People for a duty in dress: rated to the item's depth, with its certificates.
+
+    Hours and limits are for the verdict.
+    """
     return tuple(
         p.name
         for p in job.people
-        if DIVER in p.duties
+        if duty_qualifies(p.duties, duty)
         and p.depth_rating_fsw >= item.depth_fsw
         and item.certificates <= {c.name for c in p.certificates}
     )
 
 
-def may_hold(job: Job, item: DiveItem, duty: str) -> tuple[str, ...]:
-    """People who may be posted to a support duty on the item."""
-    if duty == STANDBY:
-        return may_dive(job, item)
+def may_hold(job: Job, item: Item, duty: str) -> tuple[str, ...]:
+    """People who may be posted to a duty on the item."""
+    if isinstance(item, DiveItem) and duty in DRESSED:
+        return may_dive(job, item, duty)
     return tuple(p.name for p in job.people if duty_qualifies(p.duties, duty))
 
 
@@ -89,45 +111,56 @@ def read_time(job: Job, text: str, near_min: int) -> int:
     return (inside or on)[0]
 
 
+def swap(plan: Plan, one: str, other: str, dives: tuple[str, ...], tasks: tuple[str, ...]) -> Move:
+    """Two people in each other's posts, on the dives and the tasks that are named.
+
+    A post that both hold on the same dive stays as it is: there is nothing to swap in it.
+    """
+    takes: dict[Takes, None] = {}
+    for spell in plan.duties:
+        named = spell.item in tasks if spell.dive is None else spell.dive in dives
+        if not named or spell.person not in (one, other):
+            continue
+        now = other if spell.person == one else one
+        if not any(_same_post(spell, s) and s.person == now for s in plan.duties):
+            takes[Takes(spell.item, spell.duty, spell.person, now, spell.dive)] = None
+    return Move(takes=tuple(takes))
+
+
+def _same_post(one: DutySpell, other: DutySpell) -> bool:
+    return (one.dive, one.item, one.duty) == (other.dive, other.item, other.duty)
+
+
 def moved(plan: Plan, job: Job, move: Move, count_breaches: Callable[[Plan], int]) -> Plan:
     """The plan with the move made.
 
     Parameters
     ----------
     count_breaches
-        How many rules a plan breaks: a new diver gets the outfit with which it breaks fewest.
+        How many rules a plan breaks: whoever comes into dress gets the outfit with which it breaks fewest.
     """
-    timed = _timed(plan, job, move)
-    if move.holder is not None:
-        timed = _held(timed, move.dive, *move.holder)
-    if move.diver is None:
+    timed = worked_out(_task_moved(_dive_moved(plan, move), move), job, plan)
+    if not move.takes:
         return timed
-    was, now = move.diver
-    own = next(d.outfit for d in _dive(plan, move.dive).divers if d.person == was)
-    kind = job.dive_item(_dive(plan, move.dive).item).gear
-    outfits = [own, *(o.name for o in job.outfits if o.kind is kind and o.name != own and _ready(o))]
-    tried = [_worked_out(_swapped(timed, move.dive, was, now, o), job, timed) for o in outfits]
-    return min(tried, key=count_breaches)
+    best = worked_out(_taken(timed, move.takes), job, timed)
+    for take in move.takes:
+        if take.dive is not None and take.duty in DRESSED:
+            tried = [_dressed(best, take, outfit) for outfit in _outfits(best, job, take)]
+            best = min((best, *(worked_out(p, job, best) for p in tried)), key=count_breaches)
+    return best
 
 
-def _ready(outfit: Outfit) -> bool:
-    return outfit.state.value == "ready"
-
-
-def _dive(plan: Plan, name: str) -> Dive:
-    return next(d for d in plan.dives if d.id == name)
-
-
-def _timed(plan: Plan, job: Job, move: Move) -> Plan:
+def _dive_moved(plan: Plan, move: Move) -> Plan:
     def shifted(dive: Dive) -> Dive:
         if dive.id != move.dive:
             return dive
-        leave = dive.leave_surface_min if move.leave_surface_min is None else move.leave_surface_min
+        leave = dive.leave_surface_min if move.start_min is None else move.start_min
         bottom = dive.bottom_time_min if move.bottom_time_min is None else move.bottom_time_min
         by = leave - dive.leave_surface_min
         longer = by + bottom - dive.bottom_time_min
         out = dive.out_of_chamber_min
         return dive.replace(
+            station=move.station or dive.station,
             dress_start_min=dive.dress_start_min + by,
             leave_surface_min=leave,
             leave_bottom_min=leave + bottom,
@@ -137,203 +170,83 @@ def _timed(plan: Plan, job: Job, move: Move) -> Plan:
             out_of_chamber_min=None if out is None else out + longer,
         )
 
-    return _worked_out(plan.replace(dives=tuple(shifted(d) for d in plan.dives)), job, plan)
+    def stationed(spell: DutySpell) -> DutySpell:
+        there = move.station is not None and spell.dive is not None and spell.dive == move.dive
+        return spell.replace(station=move.station) if there else spell
 
-
-def _held(plan: Plan, dive: str, duty: str, was: str, now: str) -> Plan:
-    spells = tuple(
-        s.replace(person=now) if (s.dive, s.duty, s.person) == (dive, duty, was) else s for s in plan.duties
-    )
-    return plan.replace(duties=spells)
-
-
-def _swapped(plan: Plan, dive: str, was: str, now: str, outfit: str) -> Plan:
-    def seat(diver: DiverExposure) -> DiverExposure:
-        return diver.replace(person=now, outfit=outfit) if diver.person == was else diver
-
-    dives = tuple(
-        d.replace(divers=tuple(seat(x) for x in d.divers)) if d.id == dive else d for d in plan.dives
-    )
-    spells = tuple(
-        s.replace(person=now, outfit=outfit)
-        if s.dive == dive and s.person == was and s.duty in WATER_DUTIES
-        else s
-        for s in plan.duties
-    )
-    return plan.replace(dives=dives, duties=spells)
-
-
-def _worked_out(plan: Plan, job: Job, before: Plan) -> Plan:
-    """The plan with everything that follows from its leaving times, bottom times and divers."""
-    # A longer way up moves a diver's next dive's group, which moves that dive's way up: once for each dive.
-    for _ in range(len(plan.dives) + 1):
-        again = _once(plan, job)
-        if again == plan:
-            break
-        plan = again
     return plan.replace(
-        status=Status.FEASIBLE,
-        stages=(),
-        duties=_spells(plan, before, job),
-        leftovers=tuple(_leftovers(plan, job)),
+        dives=tuple(shifted(d) for d in plan.dives), duties=tuple(stationed(s) for s in plan.duties)
     )
 
 
-def _once(plan: Plan, job: Job) -> Plan:
-    facts = Facts(plan, job)
-    exposures = TrueExposures(facts)
+def _task_moved(plan: Plan, move: Move) -> Plan:
+    task = next((t for t in plan.surface_tasks if t.item == move.task), None)
+    if task is None or move.start_min is None:
+        return plan
+    by = move.start_min - task.start_min
+    return plan.replace(
+        surface_tasks=tuple(
+            t.replace(start_min=t.start_min + by, end_min=t.end_min + by) if t.item == move.task else t
+            for t in plan.surface_tasks
+        ),
+        duties=tuple(
+            s.replace(start_min=s.start_min + by, end_min=s.end_min + by)
+            if s.dive is None and s.item == move.task
+            else s
+            for s in plan.duties
+        ),
+    )
+
+
+def _taken(plan: Plan, takes: tuple[Takes, ...]) -> Plan:
+    """All posts changed at once, each in the outfit that goes with the post."""
+    by_post = {(t.dive, t.item, t.duty, t.was): t.now for t in takes}
+
+    def seat(dive: Dive, diver: DiverExposure) -> DiverExposure:
+        now = by_post.get((dive.id, dive.item, diver.duty, diver.person))
+        return diver if now is None else diver.replace(person=now)
+
+    def spell(old: DutySpell) -> DutySpell:
+        now = by_post.get((old.dive, old.item, old.duty, old.person))
+        return old if now is None else old.replace(person=now)
+
+    return plan.replace(
+        dives=tuple(d.replace(divers=tuple(seat(d, x) for x in d.divers)) for d in plan.dives),
+        duties=tuple(spell(s) for s in plan.duties),
+    )
+
+
+def _dressed(plan: Plan, take: Takes, outfit: str) -> Plan:
+    """The plan with the one who takes a post in that outfit."""
+
+    def seat(diver: DiverExposure) -> DiverExposure:
+        mine = (diver.duty, diver.person) == (take.duty, take.now)
+        return diver.replace(outfit=outfit) if mine else diver
+
     return plan.replace(
         dives=tuple(
-            _followed(facts.dive_by_id[d.id], exposures, job) if d.id in facts.dive_by_id else d
-            for d in plan.dives
-        )
+            d.replace(divers=tuple(seat(x) for x in d.divers)) if d.id == take.dive else d for d in plan.dives
+        ),
+        duties=tuple(
+            s.replace(outfit=outfit) if (s.dive, s.duty, s.person) == (take.dive, take.duty, take.now) else s
+            for s in plan.duties
+        ),
     )
 
 
-def _followed(known: KnownDive, exposures: TrueExposures, job: Job) -> Dive:
-    dive = known.dive
-    bottom = dive.leave_surface_min + math.ceil(known.depth_fsw / job.rules.descent_fsw_per_min)
-    ascent, chamber = exposures.ascent_min(dive.id), exposures.chamber_min(dive.id)
-    surface = dive.reach_surface_min if ascent is None else dive.leave_bottom_min + ascent
-    told = {e.person: e for e in exposures.of_dive(dive.id)}
-    return dive.replace(
-        depth_fsw=known.depth_fsw,
-        reach_bottom_min=bottom,
-        work_min=dive.leave_bottom_min - bottom,
-        reach_surface_min=surface,
-        undressed_min=dive.undressed_min + surface - dive.reach_surface_min,
-        out_of_chamber_min=None if chamber is None else dive.leave_bottom_min + chamber,
-        divers=tuple(_exposed(d, told.get(d.person)) for d in dive.divers),
-    )
+def _outfits(plan: Plan, job: Job, take: Takes) -> list[str]:
+    """Ready outfits of the item's kind, those that the person wears elsewhere in the plan first."""
+    kind: Gear = job.dive_item(take.item).gear
+    worn = {s.outfit for s in plan.duties if s.person == take.now and s.dive != take.dive}
+    fit = [o.name for o in job.outfits if o.kind is kind and _ready(o)]
+    return sorted(fit, key=lambda name: name not in worn)
 
 
-def _exposed(diver: DiverExposure, true: TrueExposure | None) -> DiverExposure:
-    if true is None:
-        return diver
-    known = diver.replace(group_before=true.group_before, surface_interval_min=true.interval_min)
-    if true.exposure is None:
-        # What the tables refuse is told by the verdict; the row before stands for it.
-        return known
-    return known.replace(
-        residual_nitrogen_min=true.exposure.residual_nitrogen_min,
-        equivalent_min=true.exposure.equivalent_min,
-        group_after=true.exposure.group_after,
-        schedule=true.exposure.schedule,
-    )
+def _ready(outfit: Outfit) -> bool:
+    return outfit.state.value == "ready"
 
 
-def _spells(plan: Plan, before: Plan, job: Job) -> tuple[DutySpell, ...]:
-    """Posts held over a dive, moved with it."""
-    old, new = Facts(before, job).dive_by_id, Facts(plan, job).dive_by_id
-    return tuple(
-        _follows(s, old[s.dive], new[s.dive], job) if s.dive in old and s.dive in new else s
-        for s in plan.duties
-    )
-
-
-def _follows(spell: DutySpell, old: KnownDive, new: KnownDive, job: Job) -> DutySpell:
-    watch = job.rules.chamber_watch_min
-    was, now = old.span_of(spell.duty, watch), new.span_of(spell.duty, watch)
-    if spell.duty in WATER_DUTIES or spell.duty == TENDER:
-        # A diver is not free before he is out of the chamber.
-        in_water = spell.duty in WATER_DUTIES
-        was = (was[0], max(was[1], old.dive.out_min) if in_water else was[1])
-        now = (now[0], max(now[1], new.dive.out_min) if in_water else now[1])
-    start = now[0] if spell.start_min == was[0] else spell.start_min + now[0] - was[0]
-    end = now[1] if spell.end_min == was[1] else spell.end_min + now[1] - was[1]
-    if start >= end:
-        # The dive lies within another one on its station: its crew starts at dressing, and the verdict
-        # tells of two dives at once instead of a duty that ends before it starts.
-        start = min(new.dive.dress_start_min, end - 1)
-    return spell.replace(start_min=start, end_min=end)
-
-
-def _leftovers(plan: Plan, job: Job) -> list[Leftover]:
-    told = {left.item: left for left in plan.leftovers}
-    facts = Facts(plan, job)
-    found = []
-    for item in job.items:
-        done, needed = facts.worked_min(item.name), facts.needed_min(item.name)
-        if done < needed:
-            reasons = told[item.name].reasons if item.name in told else (Reason(rule=None, sentence=BY_HAND),)
-            found.append(Leftover(item=item.name, planned_min=done, needed_min=needed, reasons=reasons))
-    return found
-
-
-def pinned(job: Job, plan: Plan, after: Plan, move: Move) -> tuple[tuple[Pin, ...], tuple[Pin, ...]]:
-    """The pins that settle the move, and those of the job that they take the place of.
-
-    A pin that the dive on show keeps and the moved one no longer keeps is replaced; what else it settles
-    goes into the new one.
-    """
-    dive = _dive(plan, move.dive)
-    now = _dive(after, move.dive)
-    given: dict[str, object] = {}
-    replaced: list[Pin] = []
-    new: list[Pin] = []
-    if move.diver or move.leave_surface_min is not None or move.bottom_time_min is not None:
-        for pin in job.pins:
-            if pin.item == dive.item and _tells_of(pin, dive) and not _tells_of(pin, now):
-                replaced.append(pin)
-                if pin.kind is PinKind.DIVES:
-                    fields = ("person", "station", "start_min", "end_min", "bottom_time_min")
-                    given |= {f: getattr(pin, f) for f in fields if getattr(pin, f) is not None}
-        if move.diver is not None:
-            given["person"] = move.diver[1]
-        if move.leave_surface_min is not None:
-            given["start_min"] = move.leave_surface_min
-            given.pop("end_min", None)
-        if move.bottom_time_min is not None:
-            given["bottom_time_min"] = move.bottom_time_min
-        new.append(Pin.model_validate({"kind": PinKind.DIVES, "item": dive.item, **given}))
-    if move.holder is not None:
-        duty, was, holder = move.holder
-        replaced += [
-            p
-            for p in job.pins
-            if p.kind is PinKind.HOLDS and (p.item, p.duty, p.person) == (dive.item, duty, was)
-        ]
-        new.append(Pin(kind=PinKind.HOLDS, item=dive.item, duty=duty, person=holder))
-    return tuple(p for p in new if p not in job.pins), tuple(replaced)
-
-
-def _tells_of(pin: Pin, dive: Dive) -> bool:
-    """Whether a dive is what a pin of its item asks for."""
-    if pin.kind is PinKind.STARTS:
-        return pin.allows(dive.leave_surface_min)
-    return (
-        pin.kind is PinKind.DIVES
-        and pin.person in (None, *(d.person for d in dive.divers if d.duty != ENTRY_DIVER))
-        and pin.station in (None, dive.station)
-        and pin.allows(dive.leave_surface_min)
-        and pin.bottom_time_min in (None, dive.bottom_time_min)
-    )
-
-
-def with_pins(job: Job, new: tuple[Pin, ...], replaced: tuple[Pin, ...]) -> Job:
-    """The job with the pins."""
-    return job.replace(pins=(*(p for p in job.pins if p not in replaced), *new))
-
-
-def contradictions(job: Job) -> tuple[str, ...]:
-    """What the job's own reader would say against its pins: such a job would not open again."""
-    return tuple(finding.sentence for finding in pin_findings(job))
-
-
-def pin_text(job: Job, pin: Pin) -> str:
-    """A pin in words."""
-    if pin.kind is PinKind.HOLDS:
-        return f"{pin.person} is {pin.duty} on every dive of {pin.item}"
-    parts = []
-    if pin.person is not None:
-        parts.append(f"has {pin.person} among its divers")
-    if pin.station is not None:
-        parts.append(f"is made from {pin.station}")
-    if pin.window is not None:
-        first, last = (job.clock.hhmm(m, with_day=len(job.day_windows) > 1) for m in pin.window)
-        parts.append(f"leaves the surface {first}" if first == last else f"leaves {first} to {last}")
-    if pin.bottom_time_min is not None:
-        parts.append(f"has a bottom time of {pin.bottom_time_min} min")
-    if pin.kind is PinKind.STARTS:
-        return f"{pin.item} {' and '.join(parts)} first"
-    return f"a dive on {pin.item} {' and '.join(parts)}"
+def crew_of(job: Job, item: str) -> tuple[str, ...]:
+    """Duties that a task on deck asks for."""
+    found = job.item(item)
+    return tuple(need.duty for need in found.crew) if isinstance(found, SurfaceItem) else ()

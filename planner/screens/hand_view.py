@@ -1,4 +1,4 @@
-"""Moving something by hand on the plan on show: the fields, what the move breaks, and keeping it."""
+"""Moving something by hand on the plan on show: what the move breaks, and keeping it."""
 
 from __future__ import annotations
 
@@ -8,22 +8,13 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from planner.job import Job
-from planner.job.words import DIVER, WATER_DUTIES
-from planner.plan.model import Dive, DutySpell, Plan
+from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.engines import engines
-from planner.screens.hand_move import (
-    Move,
-    contradictions,
-    may_dive,
-    may_hold,
-    moved,
-    pin_text,
-    pinned,
-    read_time,
-    with_pins,
-)
+from planner.screens.hand_fields import asked_of_dive, asked_of_task, asked_to_swap
+from planner.screens.hand_move import Move, moved
+from planner.screens.hand_pins import Settled, contradictions, pin_text, settled
 from planner.screens.planning import begin_run, why_not_now
 from planner.screens.wording import plain
 
@@ -33,11 +24,14 @@ if TYPE_CHECKING:
 #: Sentences of broken rules that are written out.
 MOST_SENTENCES = 12
 
-_AS_PLANNED = "leave as planned"
+#: Said of a plan that was kept as it was moved.
+KEPT = "Moved by hand and kept as it stands."
+
+_DIVE, _SWAP, _TASK = "a dive", "two people swap", "work on deck"
 
 
 def move_by_hand(here: Desk, shown: ShownPlan) -> None:
-    """The part of the page where one dive of the plan is changed by hand; it redraws itself alone."""
+    """The part of the page where something of the plan is changed by hand; it redraws itself alone."""
     st.subheader("Move something by hand", anchor=False)
     why_not = why_not_now(here)
     if why_not is not None:
@@ -60,126 +54,42 @@ def move_by_hand(here: Desk, shown: ShownPlan) -> None:
 
 def _mark(plan: Plan) -> str:
     """Part of the fields' keys, so that they start afresh with another plan."""
-    told = repr([(d.id, d.item, d.leave_surface_min, d.bottom_time_min, d.divers) for d in plan.dives])
-    posts = repr([(s.person, s.duty, s.dive, s.start_min) for s in plan.duties])
-    return f"{zlib.crc32((told + posts).encode()):08x}"
+    dives = [(d.id, d.item, d.station, d.leave_surface_min, d.bottom_time_min, d.divers) for d in plan.dives]
+    posts = [(s.person, s.duty, s.dive, s.start_min) for s in plan.duties]
+    return f"{zlib.crc32(repr((dives, posts)).encode()):08x}"
 
 
 def _asked(plan: Plan, job: Job, mark: str) -> Move | None:
     """The move as the fields have it; None while a time cannot be read."""
-    several = len(job.day_windows) > 1
-    dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
-
-    def label(name: str) -> str:
-        dive = dives[name]
-        who = ", ".join(d.person for d in dive.divers)
-        return f"{name} · {job.clock.hhmm(dive.leave_surface_min, with_day=several)} · {dive.item} · {who}"
-
-    chosen = st.selectbox(
-        "Dive", list(dives), key=f"move_dive_{mark}", format_func=label, persist_state="session"
-    )
-    dive = dives[str(chosen)]
-    key = f"{dive.id}_{mark}"
-    with st.container(horizontal=True, vertical_alignment="top"):
-        diver = _diver(job, dive, key)
-        leave = _leave(job, dive, key)
-        bottom = st.number_input(
-            "Bottom time, min",
-            min_value=1,
-            max_value=1102,
-            value=dive.bottom_time_min,
-            key=f"move_bottom_{key}",
-            width=150,
-            persist_state="session",
-            help="From leaving the surface to leaving the bottom.",
-        )
-        holder = _holder(plan, job, dive, key)
-    if leave is None:
-        return None
-    return Move(
-        dive.id,
-        diver=diver,
-        leave_surface_min=None if leave == dive.leave_surface_min else leave,
-        bottom_time_min=None if bottom in (None, dive.bottom_time_min) else int(bottom),
-        holder=holder,
-    )
-
-
-def _diver(job: Job, dive: Dive, key: str) -> tuple[str, str] | None:
-    """The first of the working divers who is to be another; asked for each of them."""
-    item = job.dive_item(dive.item)
-    there = [d.person for d in dive.divers]
-    found: tuple[str, str] | None = None
-    own = [d.person for d in dive.divers if d.duty == DIVER]
-    for number, person in enumerate(own, start=1):
-        others = [p for p in may_dive(job, item) if p not in there]
-        now = st.selectbox(
-            "Diver" if len(own) == 1 else f"Diver {number}",
-            [person, *others],
-            key=f"move_diver_{number}_{key}",
-            width=230,
-            persist_state="session",
-            help=f"Divers rated to {item.depth_fsw} fsw with the item's certificates.",
-        )
-        if found is None and now is not None and now != person:
-            found = (person, str(now))
-    return found
-
-
-def _leave(job: Job, dive: Dive, key: str) -> int | None:
-    text = st.text_input(
-        "Leaves the surface",
-        value=job.clock.hhmm(dive.leave_surface_min),
-        key=f"move_leave_{key}",
-        width=150,
+    kinds = [_DIVE, _SWAP] if plan.dives else [_SWAP]
+    if plan.surface_tasks:
+        kinds.append(_TASK)
+    kind = st.segmented_control(
+        "What to move",
+        kinds,
+        key="move_kind",
+        default=kinds[0],
+        required=True,
         persist_state="session",
-        help="Time of day as 0700 or 07:00.",
+        label_visibility="collapsed",
     )
-    try:
-        return read_time(job, text or "", dive.leave_surface_min)
-    except ValueError as wrong:
-        chrome.verdict(f"{wrong}.", "bad")
-        return None
-
-
-def _holder(plan: Plan, job: Job, dive: Dive, key: str) -> tuple[str, str, str] | None:
-    spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in WATER_DUTIES]
-    posts: dict[str, DutySpell] = {f"{s.duty}: {s.person}": s for s in spells}
-    post = st.selectbox(
-        "A post",
-        [_AS_PLANNED, *posts],
-        key=f"move_post_{key}",
-        width=270,
-        persist_state="session",
-        help="A support duty held over this dive.",
-    )
-    spell = posts.get(str(post))
-    if spell is None:
-        return None
-    fit = may_hold(job, job.dive_item(dive.item), spell.duty)
-    now = st.selectbox(
-        "Held by",
-        [spell.person, *(p for p in fit if p != spell.person)],
-        key=f"move_holder_{spell.duty}_{spell.person}_{key}",
-        width=230,
-        persist_state="session",
-    )
-    return None if now in (None, spell.person) else (spell.duty, spell.person, str(now))
+    if kind == _SWAP:
+        return asked_to_swap(plan, job, mark)
+    if kind == _TASK:
+        return asked_of_task(plan, job, mark)
+    return asked_of_dive(plan, job, mark)
 
 
 def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     check, job = engines().check, shown.job
     after = moved(shown.plan, job, move, lambda plan: len(check(plan, job)))
     found = check(after, job)
-    new, replaced = pinned(job, shown.plan, after, move)
-    changed = with_pins(job, new, replaced)
+    pins = settled(job, shown.plan, after, move)
+    changed = pins.put_into(job)
     clashes = contradictions(changed)
-    dive = next(d for d in after.dives if d.id == move.dive)
-    clock = job.clock.hhmm
-    st.caption(
-        f"Dive {plain(dive.id)} then leaves the surface {clock(dive.leave_surface_min)}, the bottom "
-        f"{clock(dive.leave_bottom_min)}, is up {clock(dive.reach_surface_min)}; {dive.work_min} min of work."
-    )
+    told = _what_becomes(job, after, move)
+    if told:
+        st.caption(plain(told))
     if not found:
         chrome.verdict("The plan moved so holds every rule.")
     else:
@@ -187,23 +97,61 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
         many = "a rule" if len(rules) == 1 else f"{len(rules)} rules"
         chrome.verdict(f"The plan moved so breaks {many}.", "bad")
         st.markdown("\n".join(_sentences(found)))
-    told = [f"Kept as a pin: {plain(pin_text(job, p))}." for p in new]
-    told += [f"In place of: {plain(pin_text(job, p))}." for p in replaced]
-    told += [plain(sentence) for sentence in clashes]
-    st.caption("  \n".join(told))
-    if st.button(
-        "Keep this and plan round it",
-        key=f"move_keep_{mark}",
-        icon=":material/push_pin:",
-        type="primary",
-        disabled=bool(clashes) or changed == job,
-        help="The pins go into the job (Undo takes them out; they stand on the page Work) and the day is "
-        "planned again round them.",
-    ):
-        here.change(changed, f"pin: {'; '.join(pin_text(job, p) for p in new)}")
-        # The moved plan is a start only where it holds; the scheduler passes over one that does not.
-        begin_run(here, changed, None if found else after)
-        st.rerun()
+    lines = [f"Kept as a pin: {plain(pin_text(job, p))}." for p in pins.new]
+    lines += [f"In place of: {plain(pin_text(job, p))}." for p in pins.replaced]
+    lines += [plain(sentence) for sentence in (*pins.not_pinned, *clashes)]
+    st.caption("  \n".join(lines))
+    # Judged by the job as it then is: a pin may ask for more than the move did.
+    holds = not found and not clashes and not check(after, changed)
+    _keep(here, after, changed, pins, mark, holds=holds, clash=bool(clashes))
+
+
+def _keep(
+    here: Desk, after: Plan, changed: Job, pins: Settled, mark: str, *, holds: bool, clash: bool
+) -> None:
+    """The two buttons: plan round the move, or keep the plan as moved."""
+    job = here.job
+    what = "; ".join(pin_text(changed, p) for p in pins.new) or "moved by hand"
+    with st.container(horizontal=True, vertical_alignment="center"):
+        if st.button(
+            "Keep this and plan round it",
+            key=f"move_keep_{mark}",
+            icon=":material/push_pin:",
+            type="primary",
+            disabled=clash or changed == job,
+            help="The pins go into the job and the day is planned again round them. They are listed above "
+            "and can be taken out there.",
+        ):
+            here.change(changed, f"pin: {what}")
+            # The moved plan is a start only where it holds; the scheduler passes over one that does not.
+            begin_run(here, changed, after if holds else None, near=after)
+            st.rerun()
+        if st.button(
+            "Keep the plan as moved",
+            key=f"move_stands_{mark}",
+            icon=":material/done:",
+            disabled=not holds,
+            help="Nothing else is changed and nothing is searched. Only a plan that holds every rule, the "
+            "pins among them, can be kept so.",
+        ):
+            here.change(changed, f"pin: {what}")
+            here.shown = ShownPlan(after, changed, KEPT, (), True)
+            st.rerun()
+
+
+def _what_becomes(job: Job, after: Plan, move: Move) -> str:
+    """The times of what was moved, in a sentence; blank where only people change."""
+    clock = job.clock.hhmm
+    if move.task is not None:
+        task = next(t for t in after.surface_tasks if t.item == move.task)
+        return f"{task.item} is then done {clock(task.start_min)} to {clock(task.end_min)}."
+    if move.dive is None:
+        return ""
+    dive = next(d for d in after.dives if d.id == move.dive)
+    return (
+        f"Dive {dive.id} then leaves the surface {clock(dive.leave_surface_min)}, the bottom "
+        f"{clock(dive.leave_bottom_min)}, is up {clock(dive.reach_surface_min)}; {dive.work_min} min of work."
+    )
 
 
 def _sentences(found: tuple[Finding, ...]) -> list[str]:

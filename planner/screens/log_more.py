@@ -79,14 +79,32 @@ def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
         )
     if kind is Kind.AIR_READING:
         fields["pressure_psi"] = st.number_input(
-            "Pressure, psi", min_value=0.0, max_value=10_000.0, value=None, step=10.0, key="more_psi"
+            "Pressure, psi",
+            min_value=0.0,
+            max_value=10_000.0,
+            value=None,
+            step=10.0,
+            key="more_psi",
+            help="As on the gauge.",
         )
         fields["hours_run"] = st.number_input(
-            "Hour meter", min_value=0.0, max_value=200_000.0, value=None, step=0.1, key="more_hours"
+            "Hour meter, h",
+            min_value=0.0,
+            max_value=200_000.0,
+            value=None,
+            step=0.1,
+            key="more_hours",
+            help="As the meter stands now.",
         )
     if kind is Kind.DELAY:
         fields["minutes"] = st.number_input(
-            "Minutes", min_value=1, max_value=1440, value=10, step=5, key="more_minutes"
+            "Delay, min",
+            min_value=1,
+            max_value=1440,
+            value=10,
+            step=5,
+            key="more_minutes",
+            help="How long the day is held up.",
         )
     if kind in (Kind.DEFECT, Kind.SICK, Kind.NOTE, Kind.DELAY):
         fields["text"] = st.text_input("What it is", key="more_text", max_chars=500).strip()

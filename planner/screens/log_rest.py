@@ -10,6 +10,7 @@ import streamlit as st
 from planner.daylog import Change, Replanned, changes, next_day, replan, work_changes
 from planner.errors import PlannerError
 from planner.job import Job
+from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.engines import engines
@@ -48,7 +49,7 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
         chrome.link("job", "Open tomorrow's job")
 
 
-def _solve(job: Job, seconds: float) -> OutcomeLike:
+def _solve(job: Job, seconds: float, ahead: Plan) -> OutcomeLike:
     return engines().solve(
         job,
         seconds=seconds,
@@ -57,6 +58,7 @@ def _solve(job: Job, seconds: float) -> OutcomeLike:
         on_progress=lambda said: None,
         stop=threading.Event(),
         start=None,
+        near=ahead,
     )
 
 
@@ -82,7 +84,7 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
         for breach in found.breaches:
             st.markdown(f"- {plain(breach.sentence)}")
     else:
-        chrome.verdict(told)
+        chrome.verdict(f"{told}; {found.changed.sentence}")
     for note in found.notes:
         st.markdown(f"- {plain(note)}")
     if not people and not work:

@@ -10,8 +10,11 @@ from planner.screens.solve_run import SolveRun
 from planner.screens.takes_run import KEPT_AS, TakesRun
 
 
-def begin_run(here: Desk, job: Job, start: Plan | None = None) -> None:
-    """Start a run over the job, from a plan or from the one on show; a search for changes is stopped."""
+def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None = None) -> None:
+    """Start a run over the job, from a plan or from the one on show; a search for changes is stopped.
+
+    ``near``: a plan whose duties are to be changed as little as can be.
+    """
     machine = engines()
     beside = here.beside.get(KEPT_AS)
     if isinstance(beside, TakesRun):
@@ -19,7 +22,15 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None) -> None:
         beside.stop()
     if start is None and here.shown is not None:
         start = here.shown.plan
-    run = SolveRun(job, machine.solve, machine.check, seconds=here.seconds, workers=here.workers, start=start)
+    run = SolveRun(
+        job,
+        machine.solve,
+        machine.check,
+        seconds=here.seconds,
+        workers=here.workers,
+        start=start,
+        near=near,
+    )
     here.start_run(run)
     run.begin()
 

@@ -83,7 +83,7 @@ def settings_of(sheet: Sheet, job: Job) -> dict[str, CellValue]:
     return dict(job_rows(job)[sheet.name][0])
 
 
-def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = None) -> Job:
+def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = None, by: str = "") -> Job:
     """The job with some of its sheets as they were edited.
 
     A name that was changed in its own sheet is changed wherever other sheets refer to it.
@@ -113,15 +113,15 @@ def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = No
         else:
             listed = _rows(sheet, edit) if isinstance(edit, pd.DataFrame) else rows
             if sheet is CREW_MINIMA and now is not None and isinstance(edit, pd.DataFrame):
-                listed = _stamped(edit, listed, rows, now)
+                listed = _stamped(edit, listed, rows, now, by)
             raws.append(_raw_table(sheet, [_carried(sheet, r, renamed) for r in listed], job.site.units))
     return job_of_sheets(raws)
 
 
 def _stamped(
-    frame: pd.DataFrame, rows: Sequence[RowValues], before: Sequence[RowValues], now: datetime
+    frame: pd.DataFrame, rows: Sequence[RowValues], before: Sequence[RowValues], now: datetime, by: str
 ) -> list[RowValues]:
-    """Crew rows with the time of the change where something but that time was changed."""
+    """Crew rows with who changed them and the time, where something else of them was changed."""
     stamped: list[RowValues] = []
     for number, row in zip(frame[ROW], rows, strict=True):
         old = {} if pd.isna(number) else before[int(number)]
@@ -129,6 +129,8 @@ def _stamped(
         own_time = row.get("changed_at") != old.get("changed_at")
         if changed and not own_time and any(row.values()):
             row = {**row, "changed_at": now.replace(microsecond=0).isoformat()}
+            if by and row.get("changed_by") == old.get("changed_by"):
+                row = {**row, "changed_by": by}
         stamped.append(row)
     return stamped
 
@@ -181,6 +183,25 @@ def cell_of(column: Column, value: object) -> CellValue:
     if hasattr(value, "tolist"):
         return cell_of(column, value.tolist())
     return str(value).strip() or None
+
+
+def typed_rows(name: str, frame: pd.DataFrame) -> list[tuple[int | None, list[CellValue]]]:
+    """An edited table as plain rows: number of the job's thing (None for a new row), and its cells."""
+    sheet = SHEETS[name]
+    numbers = [None if pd.isna(number) else int(number) for number in frame[ROW]]
+    return [
+        (number, [row[c.field] for c in sheet.columns])
+        for number, row in zip(numbers, _rows(sheet, frame), strict=True)
+    ]
+
+
+def table_of_typed(
+    name: str, rows: Sequence[tuple[int | None, Sequence[CellValue]]], job: Job
+) -> pd.DataFrame:
+    """The edited table that `typed_rows` gave."""
+    sheet, units = SHEETS[name], job.site.units
+    columns = {c.field: _series(c, [row[i] for _, row in rows], units) for i, c in enumerate(sheet.columns)}
+    return pd.DataFrame({**columns, ROW: pd.Series([number for number, _ in rows], dtype="Int64")})
 
 
 def _text(value: object) -> str:
@@ -247,5 +268,7 @@ __all__ = [
     "settings_of",
     "split_names",
     "table_of",
+    "table_of_typed",
+    "typed_rows",
     "whole_steps",
 ]

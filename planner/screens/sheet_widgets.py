@@ -17,11 +17,12 @@ from planner.job import Job, UnitSystem
 from planner.rules.limits import LIMITS, Limit
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.desk_keep import keep
 from planner.screens.edits import FAULT
 from planner.screens.sheet_edit import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.wording import plain
 
-#: Set in the session when edits were applied: the page around the editor must be drawn anew.
+#: Set in the session when edits were applied, to be told once.
 _APPLIED = "applied"
 
 #: Days that a date field offers; a medical or a test may lie some years off.
@@ -40,7 +41,6 @@ def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
         applied = st.session_state.pop(_APPLIED, None)
         if applied is not None:
             st.toast(f"Applied: {plain(applied)}", icon=":material/check:")
-            st.rerun()
         job = here.job
         if job is None:
             return
@@ -53,6 +53,7 @@ def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
         else:
             edit_table(here, job, sheet)
         apply_bar(here, job, key=key)
+        keep(here)
 
     editing()
 
@@ -234,15 +235,16 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
     """What is edited, and the two buttons: apply it to the job, or throw it away."""
     typed = sorted(here.edits.typed)
     with st.container(horizontal=True, vertical_alignment="center"):
-        st.button(
+        # Asked here and not in a callback, which would come before what was typed last is taken up.
+        if st.button(
             "Apply to the job",
             key=f"apply_{key}",
             type="primary",
             icon=":material/check:",
             disabled=not typed,
-            on_click=_apply,
-            args=(here, job),
-        )
+        ):
+            _apply(here, job)
+            st.rerun()
         st.button(
             "Throw the edits away",
             key=f"discard_{key}",
@@ -278,7 +280,9 @@ def _placed(faults: Sequence[Fault]) -> pd.DataFrame:
 def _apply(here: Desk, job: Job) -> None:
     names = ", ".join(sorted(here.edits.typed))
     try:
-        changed = edited_job(job, here.edits.typed, now=datetime.now(UTC))
+        changed = edited_job(
+            job, here.edits.typed, now=datetime.now(UTC), by=str(st.session_state.get("signs_kept") or "")
+        )
     except InputFaults as found:
         here.edits.refuse(found.faults)
     else:

@@ -62,6 +62,7 @@ class Solve(Protocol):
         on_progress: Callable[[ProgressLike], None],
         stop: threading.Event,
         start: Plan | None,
+        near: Plan | None = None,
     ) -> OutcomeLike: ...
 
 
@@ -121,6 +122,8 @@ class SolveRun:
         Seed of the search.
     start
         An earlier plan to start from, where it holds for this job.
+    near
+        A plan whose duties are to be changed as little as can be.
     """
 
     def __init__(
@@ -133,6 +136,7 @@ class SolveRun:
         workers: int = 2,
         seed: int = 0,
         start: Plan | None = None,
+        near: Plan | None = None,
     ) -> None:
         self.job = job
         self.seconds = seconds
@@ -148,6 +152,7 @@ class SolveRun:
         self._solve = solve
         self._check = check
         self._start_plan = start
+        self._near = near
         self._stop = threading.Event()
         self._said: queue.SimpleQueue[ProgressLike | _Ended] = queue.SimpleQueue()
         self._reading = threading.Lock()
@@ -243,6 +248,7 @@ class SolveRun:
                 on_progress=self._said.put,
                 stop=self._stop,
                 start=self._start_plan,
+                near=self._near,
             )
             ended = _Ended(outcome.plan, outcome.sentence, reasons=outcome.reasons)
         except PlannerError as refusal:

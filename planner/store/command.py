@@ -296,11 +296,12 @@ def _replan(arguments: argparse.Namespace, store: Store) -> int:
         day.plan,
         log,
         now,
-        lambda job, seconds: solve(job, seconds=seconds),
+        lambda job, seconds, ahead: solve(job, seconds=seconds, near=ahead),
         seconds=arguments.seconds,
     )
     made = {d.id for d in ActualDay(day.job, day.plan, log).dives}
     print(f"Replanned from {day.job.clock.hhmm(now)} in {found.seconds:.1f} s: {found.sentence}")
+    print(f"  {found.changed.sentence}")
     for note in found.notes:
         print(f"  {note}")
     for change in (

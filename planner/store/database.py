@@ -41,7 +41,7 @@ class Database:
 
     def __init__(self, url: str) -> None:
         with told():
-            self.engine: Engine = _engine(url)
+            self.engine: Engine = open_engine(url)
         try:
             with told():
                 self._bring_up_to_date()
@@ -62,10 +62,8 @@ class Database:
     @contextmanager
     def writing(self) -> Iterator[Connection]:
         """A connection whose changes all stand once the block has ended, or none of them."""
-        with told(), self.engine.connect() as connection:
-            connection = connection.execution_options(**{_WRITES: True})
-            with connection.begin():
-                yield connection
+        with told(), writing(self.engine) as connection:
+            yield connection
 
     @property
     def sqlite(self) -> bool:
@@ -94,13 +92,15 @@ class Database:
             if others:
                 raise StoreRefused(
                     "That database holds tables of another program "
-                    f"({', '.join(sorted(others)[:3])}). It is left as it is; name another place with --db."
+                    f"({', '.join(sorted(others)[:3])}). It is left as it is; name another place "
+                    "with --db or the variable PLANNER_DB."
                 )
             return None
         if found not in {step.revision for step in known.walk_revisions()}:
             raise StoreRefused(
                 f"The store was written by a newer version of this program (its version is {found}). It is "
-                "left as it is: update the program, or name another place with --db."
+                "left as it is: update the program, or name another place with --db or the "
+                "variable PLANNER_DB."
             )
         return found
 
@@ -111,7 +111,30 @@ def _alembic() -> Config:
     return config
 
 
-def _engine(url: str) -> Engine:
+@contextmanager
+def writing(engine: Engine) -> Iterator[Connection]:
+    """A connection of an engine of `open_engine` whose changes all stand in the end, or none of them."""
+    with engine.connect() as connection:
+        connection = connection.execution_options(**{_WRITES: True})
+        with connection.begin():
+            yield connection
+
+
+def open_engine(url: str, *, wait_ms: int = WAIT_MS) -> Engine:
+    """An engine as this program uses it: SQLite with its write-ahead log, and writers that wait in line.
+
+    Parameters
+    ----------
+    url
+        A database URL.
+    wait_ms
+        How long a writer waits for another one, milliseconds (SQLite).
+
+    Raises
+    ------
+    StoreRefused
+        The folder for the file cannot be made.
+    """
     parts = make_url(url)
     if parts.get_backend_name() != "sqlite":
         return create_engine(parts, pool_pre_ping=True)
@@ -121,9 +144,10 @@ def _engine(url: str) -> Engine:
             folder.mkdir(parents=True, exist_ok=True)
         except OSError as wrong:
             raise StoreRefused(
-                f"The folder {folder} cannot be made: {wrong.strerror}. Name another place with --db."
+                f"The folder {folder} cannot be made: {wrong.strerror}. Name another place with --db or "
+                "the variable PLANNER_DB."
             ) from wrong
-    engine = create_engine(parts, connect_args={"timeout": WAIT_MS / 1000})
+    engine = create_engine(parts, connect_args={"timeout": wait_ms / 1000})
     event.listen(engine, "connect", _set_up_sqlite)
     event.listen(engine, "begin", _begin_sqlite)
     return engine
@@ -133,7 +157,6 @@ def _set_up_sqlite(connection: Any, _record: object) -> None:
     # the driver's own idea of when a transaction begins would leave changes of tables outside of it
     connection.isolation_level = None
     cursor = connection.cursor()
-    cursor.execute(f"PRAGMA busy_timeout = {WAIT_MS}")
     cursor.execute("PRAGMA foreign_keys = ON")
     # what is acknowledged is on the disk, also when the power fails
     cursor.execute("PRAGMA synchronous = FULL")

@@ -24,12 +24,13 @@ class SavedJob:
 
 @dataclass(frozen=True)
 class JobLine:
-    """A job in the list of jobs: its name and its latest version."""
+    """A job in the list of jobs: its name, its latest version, and how many watchbills of it were issued."""
 
     name: str
     versions: int
     saved_at: datetime
     saved_by: str
+    issued: int = 0
 
 
 @dataclass(frozen=True)

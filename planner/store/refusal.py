@@ -29,12 +29,14 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
     (
         "readonly",
         "The store may only be read: its file, its folder or its disk is write-protected. Nothing was "
-        "stored. Allow writing, or name another place with --db.",
+        "stored. Allow writing, or name another place with "
+        "--db or the variable PLANNER_DB.",
     ),
     (
         "read-only",
         "The store may only be read: its file, its folder or its disk is write-protected. Nothing was "
-        "stored. Allow writing, or name another place with --db.",
+        "stored. Allow writing, or name another place with "
+        "--db or the variable PLANNER_DB.",
     ),
     (
         "only grows",
@@ -42,7 +44,8 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
     ),
     (
         "not a database",
-        "That file is not a store of this program. It is left as it is; name another place with --db.",
+        "That file is not a store of this program. It is left as it is; name another place with "
+        "--db or the variable PLANNER_DB.",
     ),
     (
         "malformed",
@@ -54,7 +57,8 @@ _MEANINGS: tuple[tuple[str, str], ...] = (
     ),
     (
         "unable to open",
-        "The store cannot be opened: its folder is missing or may not be read. Name another place with --db.",
+        "The store cannot be opened: its folder is missing or may not be read. Name another "
+        "place with --db or the variable PLANNER_DB.",
     ),
     (
         "connection",

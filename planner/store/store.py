@@ -74,12 +74,19 @@ class Store(DayLogRows, IssuedWatchbills):
             .group_by(schema.job_versions.c.job_id)
             .subquery()
         )
+        issued = (
+            select(func.count())
+            .where(schema.issued.c.job_id == schema.jobs.c.id)
+            .correlate(schema.jobs)
+            .scalar_subquery()
+        )
         query = (
             select(
                 schema.jobs.c.name,
                 newest.c.version,
                 schema.job_versions.c.saved_at,
                 schema.job_versions.c.saved_by,
+                issued.label("issued"),
             )
             .join(newest, newest.c.job_id == schema.jobs.c.id)
             .join(
@@ -91,7 +98,7 @@ class Store(DayLogRows, IssuedWatchbills):
         )
         with self._database.reading() as connection:
             return tuple(
-                JobLine(row.name, row.version, datetime.fromisoformat(row.saved_at), row.saved_by)
+                JobLine(row.name, row.version, datetime.fromisoformat(row.saved_at), row.saved_by, row.issued)
                 for row in connection.execute(query)
             )
 

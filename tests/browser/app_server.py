@@ -37,16 +37,24 @@ def free_port() -> int:
 
 
 @contextmanager
-def running_app(log: Path) -> Iterator[str]:
-    """The app's address while it runs; its output goes to `log`."""
-    port = free_port()
-    command = [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}"]
+def running_app(
+    log: Path, port: int | None = None, *, killed: bool = False, script: str = "app.py"
+) -> Iterator[str]:
+    """The app's address while it runs, at a port of its own unless one is given; its output goes to `log`.
+
+    In the end it is asked to stop, or killed as by a power cut.
+    """
+    port = port or free_port()
+    command = [sys.executable, "-m", "streamlit", "run", script, f"--server.port={port}"]
     with log.open("wb") as out, subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=out) as process:
         try:
             _wait_until_healthy(port, process)
             yield f"http://localhost:{port}"
         finally:
-            process.terminate()
+            if killed:
+                process.kill()
+            else:
+                process.terminate()
 
 
 def _wait_until_healthy(port: int, process: subprocess.Popen[bytes]) -> None:

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import os
+import re
 import sys
 import tempfile
 from pathlib import Path
@@ -10,6 +12,7 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from planner.store.place import DB_VARIABLE
 from tests.browser.app_server import (
     ROOT,
     WAIT_MS,
@@ -45,12 +48,18 @@ def take(page: Page, name: str, *, tallest_px: int = 2000) -> None:
     height = page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
     page.set_viewport_size({"width": size["width"], "height": min(int(height) + 10, tallest_px)})
     page.mouse.move(2, 2)
+    page.evaluate("document.querySelector('[data-testid=stMain]').scrollTo(0, 0)")
     wait_idle(page)
     expect(page.locator("[data-testid='stSkeleton']")).to_have_count(0, timeout=WAIT_MS)
     page.wait_for_function("document.fonts.status === 'loaded'")
     page.wait_for_timeout(600)
     raw = page.screenshot()
     page.set_viewport_size(size)
+    _keep(raw, name)
+
+
+def _keep(raw: bytes, name: str) -> None:
+    """Write a picture down, in few colours."""
     picture = Image.open(io.BytesIO(raw)).convert("RGB").quantize(128)
     target = PICTURES / f"{name}.png"
     picture.save(target, optimize=True)
@@ -76,19 +85,105 @@ def _faulty_book(folder: Path) -> Path:
     return target
 
 
+def _by_hand(page: Page) -> None:
+    """Two divers swapped on the page Tomorrow, with what that breaks: this part of the page alone."""
+    page.get_by_role("radio", name="two people swap", exact=True).click()
+    for key, place in (("move_one_", 9), ("move_other_", 11)):
+        field = page.locator(f"[class*='st-key-{key}'] input")
+        expect(field).to_be_visible(timeout=WAIT_MS)
+        field.click()
+        page.get_by_role("option").nth(place).click()
+        wait_idle(page)
+    expect(page.get_by_text(re.compile("The plan moved so"))).to_be_visible(timeout=WAIT_MS)
+
+
+def _part(page: Page, name: str, first: str, after: str) -> None:
+    """A picture of what stands between two headings."""
+    size = page.viewport_size or {"width": 1280, "height": 900}
+    height = page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
+    page.set_viewport_size({"width": size["width"], "height": int(height) + 10})
+    wait_idle(page)
+    page.mouse.move(2, 2)
+    top, end = (page.get_by_role("heading", name=text).bounding_box() for text in (first, after))
+    assert top is not None
+    assert end is not None
+    clip = {"x": 240, "y": top["y"] - 14, "width": size["width"] - 240, "height": end["y"] - top["y"]}
+    raw = page.screenshot(clip=clip)  # type: ignore[arg-type]
+    page.set_viewport_size(size)
+    _keep(raw, name)
+
+
+def _what_if(page: Page) -> None:
+    """A comparison of cases, and how sure a plan is."""
+    go(page, "What if")
+    page.locator(".st-key-compare button:visible").click()
+    expect(page.locator(".st-key-compare_book")).to_be_visible(timeout=400_000)
+    take(page, "what_if", tallest_px=2200)
+    page.get_by_role("tab", name="How sure is it?").click()
+    page.locator(".st-key-odds_go button:visible").click()
+    expect(page.locator(".st-key-wide_chances")).to_be_visible(timeout=300_000)
+    take(page, "how_sure", tallest_px=2200)
+
+
+def _issue_and_log(page: Page) -> None:
+    """The emergency card filled in, every line ticked, the watchbill issued, the first dives logged."""
+    go(page, "Issue")
+    _sign(page)
+    for number, field in enumerate(page.locator("[class*='st-key-card_'] input").all()):
+        field.fill(f"made up for the picture, 000 {number}")
+        field.press("Tab")
+        wait_idle(page)
+    page.locator(".st-key-card_keep button:visible").click()
+    expect(page.get_by_text("Missing: ")).to_have_count(0, timeout=WAIT_MS)
+    wait_idle(page)
+    boxes = page.locator("[class*='st-key-tick_'] label")
+    for number in range(boxes.count()):
+        boxes.nth(number).click()
+        wait_idle(page)
+    expect(page.locator(".st-key-issue_now button:visible")).to_be_enabled(timeout=WAIT_MS)
+    take(page, "issue", tallest_px=2800)
+    page.locator(".st-key-issue_now button:visible").click()
+    expect(page.get_by_text(re.compile("Revision 1 is issued"))).to_be_visible(timeout=WAIT_MS)
+    go(page, "Day log")
+    if page.locator(".st-key-signs").get_by_text("Choose your name").count():
+        _sign(page)
+    for label in ("Leave surface", "Reach bottom"):
+        page.get_by_role("radio", name="5" if label == "Leave surface" else "1", exact=True).click()
+        wait_idle(page)
+        page.get_by_role("button", name=label).first.click()
+        wait_idle(page)
+    take(page, "day_log", tallest_px=2200)
+    go(page, "Hours")
+    take(page, "hours")
+
+
+def _sign(page: Page) -> None:
+    page.locator(".st-key-signs input").click()
+    page.get_by_role("option").first.click()
+    wait_idle(page)
+
+
 def main() -> None:
     """Take every picture."""
     PICTURES.mkdir(parents=True, exist_ok=True)
     with tempfile.TemporaryDirectory() as folder:
         log = Path(folder) / "app.log"
-        with running_app(log) as address, running_browser() as browser:
+        os.environ[DB_VARIABLE] = str(Path(folder) / "store.sqlite")
+        with (
+            running_app(log, script="tests/browser/app_on_the_day.py") as address,
+            running_browser() as browser,
+        ):
             page = browser.new_page(viewport={"width": 1280, "height": 860})
             page.goto(address)
             expect(page.locator("[class*='st-key-sample_'] button").first).to_be_visible(timeout=WAIT_MS)
+            expect(page.get_by_text("No job is saved yet")).to_be_visible(timeout=WAIT_MS)
             take(page, "start")
             page.locator(".st-key-upload input[type=file]").set_input_files(_faulty_book(Path(folder)))
             expect(page.locator(".st-key-wide_faults table")).to_be_visible(timeout=WAIT_MS)
             take(page, "faults")
+            page.locator(".st-key-mend button:visible").click()
+            expect(page.locator(".st-key-mend_read button:visible")).to_be_visible(timeout=WAIT_MS)
+            take(page, "mending", tallest_px=1600)
             open_sample(page, address, "tidal_pier")
             take(page, "job")
             go(page, "Tomorrow")
@@ -104,14 +199,26 @@ def main() -> None:
             page.get_by_role("radio", name="Air", exact=True).click()
             expect(page.locator(".st-key-wide_air_flow")).to_be_visible(timeout=WAIT_MS)
             take(page, "air")
-            page.locator(".st-key-contrast label").click()
             go(page, "Tomorrow")
+            page.get_by_role("radio", name="by station", exact=True).click()
+            expect(page.get_by_text("The day by station and post")).to_be_visible(timeout=WAIT_MS)
+            take(page, "by_station", tallest_px=1300)
+            _by_hand(page)
+            _part(page, "by_hand", "Move something by hand", "Left over, and why")
+            page.get_by_role("radio", name="by person", exact=True).click()
+            page.locator(".st-key-contrast label").click()
+            wait_idle(page)
             take(page, "tomorrow_high_contrast")
             desk = page.url
             phone = browser.new_page(viewport={"width": 390, "height": 844})
             phone.goto(desk)
             expect(phone.locator(".st-key-wide_timeline .main-svg").first).to_be_visible(timeout=WAIT_MS)
             take(phone, "tomorrow_phone", tallest_px=1900)
+            phone.close()
+            page.locator(".st-key-contrast label").click()
+            wait_idle(page)
+            _what_if(page)
+            _issue_and_log(page)
 
 
 if __name__ == "__main__":

@@ -3,12 +3,24 @@
 from __future__ import annotations
 
 import re
+import shutil
+import time
+import zipfile
 from pathlib import Path
 
 import openpyxl
 import pytest
-from app_server import ROOT, WAIT_MS, go, open_sample, plan, wait_idle
-from playwright.sync_api import Browser, Page, expect
+from app_server import (
+    ROOT,
+    WAIT_MS,
+    free_port,
+    go,
+    open_sample,
+    plan,
+    running_app,
+    wait_idle,
+)
+from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner import CAUTION
 from planner.books import read_job
@@ -56,30 +68,107 @@ def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Pat
     assert check(from_json(written.read_text(encoding="utf-8"), job), job) == ()
 
 
-def test_a_faulty_upload_is_told_and_a_mended_one_plans(tab: Page, address: str, tmp_path: Path) -> None:
-    """A depth of 900: the table names sheet and cell. The mended file opens and gives a plan."""
+def _type_into(page: Page, column: int, row: int, text: str) -> None:
+    """Type into a cell of the table on the page; columns and rows as shown, from 1."""
+    grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
+    box = grid.bounding_box()
+    assert box is not None
+    # The middle of the first row's first cell, just right of the column for ticking rows; then by the keys.
+    page.mouse.click(box["x"] + 60, box["y"] + 35 + 17)
+    for key, times in (("ArrowRight", column - 1), ("ArrowDown", row - 1), ("Enter", 1)):
+        for _ in range(times):
+            page.keyboard.press(key)
+    page.locator("textarea.gdg-input").fill(text, timeout=WAIT_MS)
+    page.keyboard.press("Enter")
+
+
+def _cells(page: Page) -> Locator:
+    return page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first.locator(
+        "[role=gridcell]"
+    )
+
+
+def test_a_faulty_upload_is_mended_in_the_app_and_plans(tab: Page, address: str, tmp_path: Path) -> None:
+    """A depth of 900 is told with sheet and cell, then put right in the file's own table; what is typed is
+    there after another page and after a reload; read again, it is the job, goes out mended, gives a plan."""
     good = ROOT / "sample_jobs" / f"{SAMPLE}.xlsx"
     book = openpyxl.load_workbook(good)
-    sheet = book["Dive work"]
-    heading = next(c for row in sheet.iter_rows() for c in row if c.value == "Depth (fsw)")
-    cell = sheet.cell(heading.row + 1, heading.column)
-    cell.value = 900
+    book["Dive work"]["C6"] = 900
     bad = tmp_path / "bad.xlsx"
     book.save(bad)
     tab.goto(address)
     tab.locator(".st-key-upload input[type=file]").set_input_files(bad)
-    table = tab.locator(".st-key-wide_faults table")
-    expect(table).to_contain_text("Dive work", timeout=WAIT_MS)
-    expect(table).to_contain_text(cell.coordinate)
-    expect(table).to_contain_text("900")
-    tab.locator(".st-key-upload button[aria-label^='Remove']").first.click()
+    told = tab.locator(".st-key-wide_faults table")
+    for text in ("Dive work", "C6", "900"):
+        expect(told).to_contain_text(text, timeout=WAIT_MS)
+    tab.locator(".st-key-mend button:visible").click()
+    expect(_cells(tab).nth(3)).to_have_text("900", timeout=WAIT_MS)
+    expect(_cells(tab).nth(4)).to_contain_text("C6: A depth of 900 fsw is deeper")
     wait_idle(tab)
-    tab.locator(".st-key-upload input[type=file]").set_input_files(good)
-    expect(tab.locator(".st-key-job_book")).to_be_visible(timeout=WAIT_MS)
-    expect(table).to_have_count(0)
+    _type_into(tab, 4, 1, "46")
+    expect(tab.get_by_text("Edited, not read again yet: Dive work")).to_be_visible(timeout=WAIT_MS)
+    go(tab, "People")
+    tab.locator("[data-testid='stSidebarNavLink']", has_text="Job").first.click()
+    expect(_cells(tab).nth(3)).to_have_text("46", timeout=WAIT_MS)
+    tab.reload()
+    expect(_cells(tab).nth(3)).to_have_text("46", timeout=WAIT_MS)
+    wait_idle(tab)
+    tab.locator(".st-key-mend_read button:visible").click()
+    expect(tab.get_by_text("bad.xlsx is put right and open.")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    job = read_job(_download(tab, "job_book", tmp_path))
+    assert job.dive_items[0].depth_fsw == 46
     go(tab, "Tomorrow")
     plan(tab, 3)
     _finished(tab)
+    written = _download(tab, "plan_json", tmp_path)
+    assert check(from_json(written.read_text(encoding="utf-8"), job), job) == ()
+
+
+def test_a_file_too_large_and_one_with_macros(tab: Page, address: str, tmp_path: Path) -> None:
+    """50 MB are told by the browser within seconds and never sent; a workbook with macros is read as data."""
+    large = tmp_path / "large.xlsx"
+    with large.open("wb") as file:
+        file.truncate(50 * 2**20)
+    macros = tmp_path / "evening.xlsm"
+    shutil.copy(ROOT / "sample_jobs" / f"{SAMPLE}.xlsx", macros)
+    with zipfile.ZipFile(macros, "a") as box:
+        box.writestr("xl/vbaProject.bin", b"stands in for macros")
+    tab.goto(address)
+    upload = tab.locator(".st-key-upload")
+    start = time.perf_counter()
+    upload.locator("input[type=file]").set_input_files(large)
+    expect(upload.get_by_text("must be 10.0MB or smaller")).to_be_visible(timeout=WAIT_MS)
+    print(f"50 MB told after {time.perf_counter() - start:.2f} s")
+    upload.locator("input[type=file]").set_input_files(macros)
+    expect(tab.get_by_text("evening.xlsm holds macros.")).to_be_visible(timeout=WAIT_MS)
+    expect(tab.locator(".st-key-job_book button:visible")).to_be_visible(timeout=WAIT_MS)
+
+
+def test_a_server_that_is_killed_in_mid_solve(browser: Browser, tmp_path: Path) -> None:
+    """Killed while it searches and started anew: the page loaded anew has the job and the best plan so far,
+    says that the search was cut off, and plans again."""
+    page = browser.new_page(viewport={"width": 1280, "height": 900})
+    port = free_port()
+    with running_app(tmp_path / "first.log", port, killed=True) as address:
+        open_sample(page, address, "too_much_work")
+        name = page.locator("h1").inner_text()
+        go(page, "Tomorrow")
+        plan(page, 300)
+        expect(page.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+        wait_idle(page)
+    with running_app(tmp_path / "second.log", port):
+        page.reload()
+        expect(page.get_by_text("The search was cut off")).to_be_visible(timeout=WAIT_MS)
+        expect(page.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+        expect(page.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
+        assert page.get_by_text("Traceback").count() == 0
+        plan(page, 2)
+        _finished(page)
+        expect(page.get_by_text("The search was cut off")).to_have_count(0)
+        page.locator("[data-testid='stSidebarNavLink']", has_text="Job").first.click()
+        expect(page.locator("h1")).to_have_text(name, timeout=WAIT_MS)
+    page.close()
 
 
 def test_a_file_that_is_no_workbook(tab: Page, address: str, tmp_path: Path) -> None:
@@ -93,7 +182,8 @@ def test_a_file_that_is_no_workbook(tab: Page, address: str, tmp_path: Path) -> 
 
 
 def test_stop_early_keeps_the_best(tab: Page, address: str) -> None:
-    """A long limit, stopped after the first plan: the plan stays and can be taken away."""
+    """A long limit; the back button in mid-solve and forward again: the search goes on. Stopped, the plan
+    stays and can be taken away."""
     open_sample(tab, address, "too_much_work")
     go(tab, "Tomorrow")
     plan(tab, 120)
@@ -101,9 +191,14 @@ def test_stop_early_keeps_the_best(tab: Page, address: str) -> None:
         0, timeout=WAIT_MS
     )
     expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
-    tab.locator(".st-key-stop button").click()
+    tab.go_back()
+    expect(tab.locator(".st-key-job_book button:visible")).to_be_visible(timeout=WAIT_MS)
+    tab.go_forward()
+    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    tab.locator(".st-key-stop button:visible").click()
     _finished(tab)
     expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
+    assert tab.get_by_text("Traceback").count() == 0
 
 
 def test_two_tabs_do_not_mix(browser: Browser, address: str) -> None:

@@ -174,3 +174,21 @@ def test_axis_keeps_its_length_on_the_night_the_clocks_change() -> None:
     )
     figure = depth.depth_through_day(PLAN.replace(dives=(), duties=(), surface_tasks=()), job, Look())
     assert list(figure.layout.xaxis.ticktext)[:3] == ["00:00", "01:00", "03:00"]
+
+
+def test_figures_one_above_the_other_keep_one_place_for_a_time() -> None:
+    """Depth and groups leave the same room for names, so the clock stands at the same place in both."""
+    one = depth.depth_through_day(PLAN, JOB, Look())
+    other = groups.groups_through_day(PLAN, JOB, Look())
+    assert one.layout.margin.l == other.layout.margin.l
+    assert tuple(one.layout.xaxis.range) == tuple(other.layout.xaxis.range)
+
+
+def test_stations_are_told_apart_by_a_legend() -> None:
+    """With two stations every one is named once; with one there is nothing to tell apart."""
+    two = JOB.replace(stations=(*JOB.stations, JOB.stations[0].replace(name="Quay")))
+    dives = (PLAN.dives[0], PLAN.dives[1].replace(station="Quay"))
+    figure = depth.depth_through_day(PLAN.replace(dives=dives), two, Look())
+    assert figure.layout.showlegend
+    assert [t.name for t in figure.data if t.showlegend] == ["from Barge", "from Quay"]
+    assert not depth.depth_through_day(PLAN, JOB, Look()).layout.showlegend

@@ -20,7 +20,7 @@ from planner.daylog import (
 )
 from planner.errors import InputFaults
 from planner.job import Job
-from planner.plan import Plan, Reason
+from planner.plan import Plan, Reason, changed_duties, still_ahead
 from planner.schedule import Outcome, solve
 from planner.verdict import verdict
 from tests.daylog.a_day import a_job, a_plan
@@ -128,7 +128,7 @@ def test_a_night_that_runs_past_midnight() -> None:
 
 def test_nothing_more_leaves_what_has_happened() -> None:
     """Without a plan of the rest the whole day holds the dive that was made, by its actual times."""
-    found = replan(JOB, PLAN, log_of_day(*FIRST, RIGGED), at(9, 50), lambda job, seconds: _Nothing())
+    found = replan(JOB, PLAN, log_of_day(*FIRST, RIGGED), at(9, 50), lambda job, seconds, ahead: _Nothing())
     assert found.rest is None
     assert [d.id for d in found.whole.dives] == ["1"]
     assert found.breaches == ()
@@ -159,8 +159,8 @@ def solved() -> tuple[Job, Plan]:
     return job, plan
 
 
-def _solve(job: Job, seconds: float) -> Outcome:
-    return solve(job, seconds=seconds, workers=2)
+def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
+    return solve(job, seconds=seconds, workers=2, near=ahead)
 
 
 def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Plan]) -> None:
@@ -188,4 +188,31 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     assert found.rest is not None
     assert verdict(found.rest, found.rest_job) == ()
     made = {d.id for d in ActualDay(job, plan, log).dives}
+    # What is told is what both plans come to, and every duty of his passes on or falls away.
+    ahead = still_ahead(plan, made, {t.item for t in happened(ActualDay(job, plan, log), now).tasks})
+    assert found.changed == changed_duties(ahead, found.rest)
+    assert found.changed.count == next(s.value for s in found.rest.stages if s.name == "changed duties")
+    assert sick in found.changed.people
     assert any(c.who == sick and not c.now for c in changes(plan, found.whole, job, now, made))
+
+
+def test_a_day_that_only_runs_late_changes_nobodys_duties(solved: tuple[Job, Plan]) -> None:
+    """The second dive left twenty minutes late: all that follows moves, and nobody's duties change."""
+    job, plan = solved
+    first, second, *_ = sorted(plan.dives, key=lambda d: d.leave_surface_min)
+    now = second.leave_surface_min + 30
+    log = log_of_day(
+        *dived(first.id, first.leave_surface_min, first.leave_bottom_min, first.reach_surface_min),
+        *dived(second.id, second.leave_surface_min + 20, None, None),
+    )
+    found = replan(job, plan, log, now, _solve, seconds=6.0)
+    assert found.breaches == ()
+    assert found.changed.count == 0
+    assert found.changed.sentence == "nobody's duties changed"
+
+
+def test_a_rest_without_work_takes_every_duty_away() -> None:
+    """Nothing can be planned any more: what was still ahead is all taken away, and told."""
+    found = replan(JOB, PLAN, log_of_day(*FIRST, RIGGED), at(9, 50), lambda job, seconds, ahead: _Nothing())
+    assert found.changed.given == frozenset()
+    assert {duty[2] for duty in found.changed.taken} == {WRAP, ANODES, SCRAP}

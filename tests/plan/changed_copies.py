@@ -35,7 +35,7 @@ def with_dive(plan: Plan, dive_id: str, **changes: Any) -> Plan:
     return plan.replace(dives=tuple(d.replace(**changes) if d.id == dive_id else d for d in plan.dives))
 
 
-def with_diver(plan: Plan, dive_id: str, person: str, **changes: Any) -> Plan:
+def with_diver(plan: Plan, dive_id: str, person: str, /, **changes: Any) -> Plan:
     dive = next(d for d in plan.dives if d.id == dive_id)
     divers = tuple(d.replace(**changes) if d.person == person else d for d in dive.divers)
     return with_dive(plan, dive_id, divers=divers)

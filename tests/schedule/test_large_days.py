@@ -74,7 +74,7 @@ def test_a_hint_without_time_keeps_the_main_decisions() -> None:
 
 
 def test_two_stations_bound_the_finish_together() -> None:
-    """Four dives of 62 min of water on two stations: no end before two of them, dressing and undressing."""
+    """Four dives of 62 min of water on two stations: two each, with dressing and undressing."""
     made = two_stations(*(side(n) for n in "ABCD"), minutes=300)
     plan = solve(made, seconds=20).plan
     assert plan is not None

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import time
 
-from planner.job import Gear, Job, Policy, TideMark
+import pytest
+
+from planner.job import AirPlant, Compressor, Gear, Job, Policy, TideMark
 from planner.schedule import solve
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
@@ -113,3 +115,27 @@ def test_the_tide_makes_the_row_deeper() -> None:
     assert dive.depth_fsw > 40
     assert dive.divers[0].schedule.depth_fsw == 45
     assert verdict(outcome.plan, made) == ()
+
+
+@pytest.mark.parametrize(("delivered_scfm", "apart_min"), [(30, 5), (60, 0)])
+def test_air_where_one_dive_comes_up_as_the_next_goes_down(delivered_scfm: int, apart_min: int) -> None:
+    """air-primary-flow: at a hand-over two heavy divers are on air; a small plant keeps them apart."""
+    hands = tuple(person(f"Hand {k}", "tender") for k in range(3))
+    plant = AirPlant(
+        compressors=(
+            Compressor(name="Primary", delivered_scfm=delivered_scfm, discharge_psi=200),
+            Compressor(name="Reserve", delivered_scfm=60, discharge_psi=200, role="reserve"),
+        )
+    )
+    made = job(
+        item("A", 30, 40),
+        item("B", 30, 40),
+        people=(*PEOPLE, *hands),
+        outfits=tuple(outfit(n) for n in range(1, 6)),
+        air=plant,
+    )
+    outcome = solve(made, seconds=4)
+    assert outcome.plan is not None
+    assert verdict(outcome.plan, made) == ()
+    first, second = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
+    assert second.leave_surface_min - first.reach_surface_min == apart_min

@@ -42,6 +42,7 @@ class FakeSolve:
     calls: int = 0
     thread_name: str = ""
     started_from: Plan | None = None
+    kept_near: Plan | None = None
 
     def __call__(
         self,
@@ -53,9 +54,11 @@ class FakeSolve:
         on_progress: Callable[[Said], None],
         stop: threading.Event,
         start: Plan | None,
+        near: Plan | None = None,
     ) -> Ended:
         self.calls += 1
         self.started_from = start
+        self.kept_near = near
         self.thread_name = threading.current_thread().name
         for said in self.says:
             on_progress(said)

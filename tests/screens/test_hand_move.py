@@ -12,16 +12,8 @@ from planner.job import Job, Pin, PinKind
 from planner.job.words import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
-from planner.screens.hand_move import (
-    Move,
-    contradictions,
-    may_dive,
-    may_hold,
-    moved,
-    pinned,
-    read_time,
-    with_pins,
-)
+from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
+from planner.screens.hand_pins import contradictions, settled
 from planner.verdict import Finding, verdict
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -53,7 +45,7 @@ def _moved(move: Move, job: Job = JOB) -> tuple[Plan, tuple[Finding, ...]]:
 def test_a_shift_leaves_no_loose_end(by: int) -> None:
     """However a dive is shifted, times, posts, groups and tables still agree; other rules may break."""
     dive = _last()
-    _, found = _moved(Move(dive.id, leave_surface_min=dive.leave_surface_min + by))
+    _, found = _moved(Move(dive.id, start_min=dive.leave_surface_min + by))
     story = {"times-in-order", "duties-match-dives", "known-names", "leftovers-told", "objective-values"}
     assert not story & {f.rule for f in found}
     assert not [f for f in found if f.rule.startswith("crew-")]
@@ -63,7 +55,7 @@ def test_a_dive_put_inside_another_is_two_dives_at_once() -> None:
     """A dive moved wholly into one that is longer: told as two dives on a station, with no backward duty."""
     longest = max(_plan().dives, key=lambda d: d.bottom_time_min)
     other = next(d for d in _plan().dives if d.id != longest.id)
-    move = Move(other.id, leave_surface_min=longest.leave_surface_min + 5, bottom_time_min=10)
+    move = Move(other.id, start_min=longest.leave_surface_min + 5, bottom_time_min=10)
     rules = {f.rule for f in _moved(move)[1]}
     assert "one-dive-a-station" in rules
     assert "times-in-order" not in rules
@@ -72,7 +64,7 @@ def test_a_dive_put_inside_another_is_two_dives_at_once() -> None:
 def test_a_shift_before_the_day_is_told_by_its_rule() -> None:
     """Leaving the surface an hour too early is outside the working day, and the sentence says so."""
     dive = _first()
-    _, found = _moved(Move(dive.id, leave_surface_min=dive.leave_surface_min - 60))
+    _, found = _moved(Move(dive.id, start_min=dive.leave_surface_min - 60))
     assert "day-window" in {f.rule for f in found}, found
 
 
@@ -95,7 +87,7 @@ def test_another_diver_is_in_the_water_and_in_the_duties() -> None:
     for now in may_dive(JOB, JOB.dive_item(dive.item)):
         if now == was:
             continue
-        plan, found = _moved(Move(dive.id, diver=(was, now)))
+        plan, found = _moved(Move(takes=(Takes(dive.item, DIVER, was, now, dive.id),)))
         mine = next(d for d in plan.dives if d.id == dive.id)
         assert [d.person for d in mine.divers if d.duty == DIVER] == [now]
         assert not {"duties-match-dives", "known-names", "table-schedule"} & {f.rule for f in found}
@@ -107,7 +99,7 @@ def test_a_post_changes_hands() -> None:
     dive = _first()
     spell = next(s for s in _plan().duties if s.dive == dive.id and s.duty == SUPERVISOR)
     now = next(p for p in may_hold(JOB, JOB.dive_item(dive.item), SUPERVISOR) if p != spell.person)
-    plan, _ = _moved(Move(dive.id, holder=(SUPERVISOR, spell.person, now)))
+    plan, _ = _moved(Move(takes=(Takes(dive.item, SUPERVISOR, spell.person, now, dive.id),)))
     held = next(s for s in plan.duties if s.dive == dive.id and s.duty == SUPERVISOR)
     assert held == spell.replace(person=now)
 
@@ -115,19 +107,16 @@ def test_a_post_changes_hands() -> None:
 def test_the_pins_say_what_was_moved_and_replace_what_they_contradict() -> None:
     """A second move of the same dive takes the place of the first one's pin."""
     dive = _last()
-    first = Move(dive.id, leave_surface_min=dive.leave_surface_min)
-    (pin,), replaced = pinned(JOB, _plan(), _plan(), first)
-    assert pin == Pin(kind=PinKind.DIVES, item=dive.item, start_min=dive.leave_surface_min)
-    assert replaced == ()
-    job = with_pins(JOB, (pin,), ())
-    move = Move(dive.id, leave_surface_min=dive.leave_surface_min + 10)
+    first = settled(JOB, _plan(), _plan(), Move(dive.id, start_min=dive.leave_surface_min))
+    pin = Pin(kind=PinKind.DIVES, item=dive.item, start_min=dive.leave_surface_min, station=dive.station)
+    assert (first.new, first.replaced) == ((pin,), ())
+    job = first.put_into(JOB)
+    move = Move(dive.id, start_min=dive.leave_surface_min + 10)
     after, found = _moved(move, job)
     assert "pins-kept" in {f.rule for f in found}
-    new, replaced = pinned(job, _plan(), after, move)
-    assert replaced == (pin,)
-    assert with_pins(job, new, replaced).pins == (
-        Pin(kind=PinKind.DIVES, item=dive.item, start_min=dive.leave_surface_min + 10),
-    )
+    again = settled(job, _plan(), after, move)
+    assert again.replaced == (pin,)
+    assert again.put_into(job).pins == (pin.replace(start_min=dive.leave_surface_min + 10),)
 
 
 def test_a_contradiction_is_told_before_it_is_kept() -> None:

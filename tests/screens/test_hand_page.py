@@ -162,7 +162,7 @@ def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
     words = words_of(test)
     assert "breaks a rule." in words
     assert "`day-window`" in words
-    assert "leaves the surface 07:28" in words.replace("\\", "")
+    assert "leaves the surface at 07:28" in words.replace("\\", "")
     _keyed(test.button, "move_keep_").click().run()
     assert not test.exception
     pin = Pin(kind=PinKind.DIVES, item=first.item, start_min=7 * 60 + 28)
@@ -171,6 +171,9 @@ def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
     assert here.run is not None
     assert here.run.wait(10)
     assert solve.started_from is _small()
+    # The people of the plan as it was moved are kept where they can be.
+    assert solve.kept_near is not None
+    assert min(d.leave_surface_min for d in solve.kept_near.dives) == 7 * 60 + 28
     assert "The pins cannot all be kept." in words_of(test.run())
     assert here.undo() is not None
     assert here.job == SMALL
@@ -188,6 +191,7 @@ def test_a_move_that_holds_every_rule_is_said_so_and_planned_from() -> None:
     assert here.run is not None
     assert here.run.wait(10)
     assert solve.started_from is not None
+    assert solve.kept_near is solve.started_from
     assert min(d.leave_surface_min for d in solve.started_from.dives) == 7 * 60 + 40
 
 
@@ -230,3 +234,82 @@ def test_a_pin_against_a_pin_cannot_be_kept() -> None:
     words = words_of(test).replace("\\", "")
     assert f"{now} is pinned to dive {first.item}, and to stay up." in words
     assert _keyed(test.button, "move_keep_").disabled
+    assert _keyed(test.button, "move_stands_").disabled
+
+
+def test_a_move_that_holds_is_kept_without_a_search() -> None:
+    """Kept as moved: the plan on show is the moved one, its pin is in the job, and nothing was solved."""
+    solve = FakeSolve()
+    test, here = page_of("tomorrow", SMALL, replace(REAL, solve=solve, check=all_clear))
+    here.shown = ShownPlan(_small(), SMALL, "", (), True)
+    test.run()
+    _keyed(test.text_input, "move_leave_").set_value("0740").run()
+    _keyed(test.button, "move_stands_").click().run()
+    assert not test.exception
+    assert solve.calls == 0
+    assert here.job is not None
+    assert len(here.job.pins) == len(SMALL.pins) + 1
+    assert here.shown is not None
+    assert here.shown.job == here.job
+    assert min(d.leave_surface_min for d in here.shown.plan.dives) == 7 * 60 + 40
+    assert "Moved by hand and kept as it stands" in words_of(test).replace("\\", "")
+
+
+def test_two_people_are_swapped_on_the_page() -> None:
+    """Two divers swap over the day: the page judges it at once and says what is pinned."""
+    test, _ = _by_hand(FakeSolve())
+    one, other = sorted({d.divers[0].person for d in _small().dives})[:2]
+    test.segmented_control(key="move_kind").set_value("two people swap").run()
+    assert "Change a field" in words_of(test)
+    _keyed(test.selectbox, "move_one_").set_value(one).run()
+    _keyed(test.selectbox, "move_other_").set_value(other).run()
+    assert not test.exception
+    words = words_of(test).replace("\\", "")
+    assert "The plan moved so" in words
+    assert f"has {other} among its divers" in words
+    _keyed(test.multiselect, "move_where_").set_value([]).run()
+    assert "Change a field" in words_of(test)
+
+
+def test_work_on_deck_is_moved_on_the_page() -> None:
+    """A task on deck has its own fields; another start is judged, and pinned as its start."""
+    test, here = page_of("tomorrow", JOB, replace(REAL, check=all_clear))
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    test.run()
+    test.segmented_control(key="move_kind").set_value("work on deck").run()
+    _keyed(test.text_input, "move_start_").set_value("1400").run()
+    assert not test.exception
+    words = words_of(test).replace("\\", "")
+    assert "Shift the stage is then done 14:00 to 15:00." in words
+    assert "Kept as a pin: Shift the stage starts at 14:00." in words
+
+
+def test_pins_are_listed_and_taken_out() -> None:
+    """Each pin in a sentence with its own control; one taken out, then all, and undo brings them back."""
+    pins = (
+        Pin(kind=PinKind.STARTS, item="Shift the stage", start_min=600),
+        Pin(kind=PinKind.STAYS_UP, person="Ines Faro", note="cold"),
+        Pin(kind=PinKind.HOLDS, person="Pia Sund", duty="supervisor", item="Anode count"),
+    )
+    test, here = page_of("tomorrow", JOB.replace(pins=pins))
+    words = words_of(test).replace("\\", "")
+    assert "Shift the stage starts at 10:00." in words
+    assert "Ines Faro does not dive on anything." in words
+    assert "cold" in words
+    test.button(key="pin_off_1").click().run()
+    assert here.job is not None
+    assert here.job.pins == (pins[0], pins[2])
+    test.button(key="pins_off").click().run()
+    assert here.job.pins == ()
+    assert not [b for b in test.button if str(b.key).startswith("pin")]
+    here.undo()
+    assert here.job.pins == (pins[0], pins[2])
+
+
+def test_pins_stay_while_something_is_typed() -> None:
+    """Typed and not applied: taking a pin out would lose it, so the control is off."""
+    pins = (Pin(kind=PinKind.STAYS_UP, person="Ines Faro"),)
+    test, here = page_of("tomorrow", JOB.replace(pins=pins))
+    here.edits.typed["Site"] = {"day_end": "1600"}
+    test.run()
+    assert test.button(key="pin_off_0").disabled

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import fields, replace
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
+import openpyxl
 import pytest
 from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
@@ -17,7 +20,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens.desk import ShownPlan
 from planner.screens.door import PAGES
-from planner.screens.engines import REAL
+from planner.screens.engines import REAL, Engines
 from planner.screens.samples import samples
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
@@ -137,6 +140,28 @@ def test_a_rerun_never_solves_again() -> None:
     assert solve.calls == 1
 
 
+@pytest.mark.parametrize("address", [p.address for p in PAGES])
+def test_looking_at_a_page_reads_no_workbook_and_solves_nothing(
+    address: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Drawn twice with a job and a plan: no workbook is parsed or written, nothing is searched or judged."""
+    done: list[str] = []
+
+    def told(name: str) -> Any:
+        def call(*args: object, **kwargs: object) -> None:
+            done.append(name)
+
+        return call
+
+    asked = {f.name: told(f.name) for f in fields(REAL)}
+    monkeypatch.setattr(openpyxl, "load_workbook", told("load_workbook"))
+    test, here = page_of(address, JOB, Engines(**asked))
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    for _ in range(2):
+        assert not test.run().exception
+    assert done == []
+
+
 def test_planning_again_starts_from_the_plan_on_show() -> None:
     """The second run is given the first one's plan."""
     solve = FakeSolve(ends=Ended(PLAN))
@@ -225,6 +250,55 @@ def test_a_named_team_replaces_the_crew_rows_and_can_be_undone() -> None:
     assert here.job.rules.preset == "three"
     test.button(key="undo").click().run()
     assert here.job == JOB
+
+
+def test_a_named_team_is_signed_row_by_row() -> None:
+    """Rows that come with the team say who put them there and when; rows that were there before do not."""
+    test, here = page_of("crew-rules", JOB)
+    assert "as shipped" in set(test.dataframe[0].value["Changed by"])
+    test.session_state["clock"] = datetime(2027, 3, 15, 18, 30, tzinfo=UTC)
+    test.selectbox(key="signs").set_value("Pia Sund").run()
+    test.session_state["preset"] = "three"
+    test.run()
+    test.button(key="use_preset").click().run()
+    assert here.job is not None
+    before = {(r.duty, r.count, r.gear) for r in JOB.rules.minima}
+    fresh = [r for r in here.job.rules.minima if (r.duty, r.count, r.gear) not in before]
+    assert fresh
+    assert {r.changed_by for r in fresh} == {"Pia Sund"}
+    assert all(r.changed_by == "" for r in here.job.rules.minima if r in JOB.rules.minima)
+    shown = test.dataframe[0].value
+    # Copenhagen is an hour ahead of UTC in March before summer time.
+    assert "15 Mar 2027 19:30" in set(shown["Changed at"])
+    assert all(shown["Source"])
+
+
+#: Pickers that choose what is looked at and change nothing need no line of help.
+LOOKS = {"sheet_site", "sheet_people", "sheet_work", "sheet_rules", "day_view", "gear_view", "move_kind"}
+
+
+@pytest.mark.parametrize("address", [p.address for p in PAGES])
+def test_every_field_has_a_line_of_help(address: str) -> None:
+    """Each field that asks for something says in a line what it means."""
+    test, here = page_of(address, JOB)
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    test.run()
+    kinds = (
+        "number_input",
+        "text_input",
+        "selectbox",
+        "multiselect",
+        "date_input",
+        "toggle",
+        "file_uploader",
+    )
+    bare = [
+        f"{kind} {element.label}"
+        for kind in (*kinds, "segmented_control")
+        for element in getattr(test, kind)
+        if not element.proto.help and element.key not in LOOKS
+    ]
+    assert bare == []
 
 
 def test_a_lost_desk_is_told() -> None:

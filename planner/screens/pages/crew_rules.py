@@ -7,10 +7,13 @@ import streamlit as st
 
 from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 from planner.job import Job
+from planner.job.crew_rules import CrewMinimum
 from planner.rules import SUBJECT_TO
 from planner.rules.presets import PRESETS, Preset
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.frames import crew_rows_frame
+from planner.screens.keep import now, signer
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
@@ -26,35 +29,68 @@ def page() -> None:
     chrome.head("Crew rules", "What the plan keeps to. Every row has its source and may be changed.")
     job = chrome.job_or_stop(here, "its rules are here")
     chrome.job_line(job, SUBJECT_TO)
-    _least_team(here, job)
-    st.subheader("Crew rows, pairs of duties, limits", anchor=False)
+    by = signer([p.name for p in job.people], "Who changes the rules")
+    _least_team(here, job, by)
+    _in_use(here, job)
+    st.subheader("Change crew rows, pairs of duties, limits", anchor=False)
     edit_sheets(here, SHEETS, key="rules")
     _every_rule()
 
 
-def _least_team(here: Desk, job: Job) -> None:
+def _least_team(here: Desk, job: Job, by: str) -> None:
     st.subheader("Least team", anchor=False)
     names = list(PRESETS)
     current = job.rules.preset
     if st.session_state.get("preset") not in names:
         st.session_state["preset"] = current if current in names else names[0]
-    chosen = st.segmented_control("Named least team", names, key="preset", required=True)
+    chosen = st.segmented_control(
+        "Named least team",
+        names,
+        key="preset",
+        required=True,
+        help="A set of crew rows with its source. Looking at one changes nothing; the button below does.",
+    )
     preset = PRESETS[str(chosen)]
     st.markdown(f"{plain(preset.sentence)}  \n:gray[Source: {plain(preset.source)}]")
-    stands = job.rules.minima == preset.minima
+    stands = _unsigned(job.rules.minima) == _unsigned(preset.minima)
     st.button(
         "These rows are in use" if stands else f"Use the team “{preset.name}”",
         key="use_preset",
         disabled=stands,
         icon=":material/check:",
         on_click=_use,
-        args=(here, job, preset),
+        args=(here, job, preset, by),
         help="Puts this team's rows in place of the crew rows below; it can be taken back.",
     )
 
 
-def _use(here: Desk, job: Job, preset: Preset) -> None:
-    here.change(job.replace(rules=preset.on(job.rules)), f"least team {preset.name}")
+def _use(here: Desk, job: Job, preset: Preset, by: str) -> None:
+    """Put a team's rows in place; each row that was not there before says who put it there and when."""
+    rules = preset.on(job.rules)
+    kept = dict(zip(_unsigned(job.rules.minima), job.rules.minima, strict=True))
+    at = now().replace(microsecond=0)
+    rows = [kept.get(row) or row.replace(changed_by=by, changed_at=at) for row in _unsigned(rules.minima)]
+    here.change(job.replace(rules=rules.replace(minima=tuple(rows))), f"least team {preset.name}")
+
+
+def _unsigned(rows: tuple[CrewMinimum, ...]) -> tuple[CrewMinimum, ...]:
+    """The rows without who changed them and when."""
+    return tuple(row.replace(changed_by="", changed_at=None) for row in rows)
+
+
+def _in_use(here: Desk, job: Job) -> None:
+    st.markdown("**Crew rows in use**")
+    st.dataframe(
+        crew_rows_frame(job, here.units),
+        hide_index=True,
+        height="content",
+        key="crew_rows",
+        alt=f"The {len(job.rules.minima)} crew rows in words, with source, who changed each and when",
+        column_config={
+            "A dive asks for": st.column_config.Column(width="medium"),
+            "Source": st.column_config.Column(width="large"),
+        },
+    )
 
 
 def _every_rule() -> None:

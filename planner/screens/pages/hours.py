@@ -169,7 +169,13 @@ def _show(sheets: Timesheets) -> None:
         st.dataframe(
             rest_frame(sheets), hide_index=True, height="content", key="rest", alt="Rest rules broken"
         )
-    person = st.selectbox("One person", sheets.people, key="hours_person", width=360)
+    person = st.selectbox(
+        "One person",
+        sheets.people,
+        key="hours_person",
+        width=360,
+        help="Whose days and pay lines stand below.",
+    )
     st.dataframe(
         days_of(sheets, str(person)),
         hide_index=True,

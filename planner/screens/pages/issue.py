@@ -68,6 +68,7 @@ def _card(job: Job, store: Store, by: str) -> None:
                 key=f"card_{line.id}",
                 max_chars=200,
                 placeholder="missing",
+                help="Printed with the watchbill and kept for this site.",
             )
         st.button(
             "Keep the card", key="card_keep", disabled=not by, on_click=_keep_card, args=(job, store, by)
@@ -94,7 +95,12 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
     revision = store.next_revision(job.site.name, job.site.first_day)
     reason = ""
     if revision > 1:
-        reason = st.text_input("Why there is a new revision", key="issue_reason", max_chars=200)
+        reason = st.text_input(
+            "Why there is a new revision",
+            key="issue_reason",
+            max_chars=200,
+            help="Printed beside the revision.",
+        )
     if not by:
         st.caption("Choose the person in charge above: the watchbill is signed.")
     if open_ticks:

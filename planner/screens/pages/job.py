@@ -31,11 +31,20 @@ def page() -> None:
     else:
         chrome.head(here.job.site.name)
         _at_a_glance(here, here.job)
-    if here.refused is not None:
-        _faults(here.refused, still_open=here.job is not None)
+    if here.mending is not None and here.mending.begun:
+        # The reader and tables are loaded when there is something to mend.
+        from planner.screens.mending_widgets import mend
+
+        mend(here, here.mending)
+    elif here.refused is not None:
+        _faults(here, here.refused)
     if here.job is not None:
         _details(here, here.job)
     _open_section(here)
+    # The store is loaded when the rest of the page is there to be used.
+    from planner.screens.saved_jobs import saved_jobs
+
+    saved_jobs(here)
 
 
 def _open_section(here: Desk) -> None:
@@ -88,24 +97,42 @@ def _open_upload(here: Desk) -> None:
 
 
 def _open(here: Desk, name: str, data: bytes) -> None:
+    from planner.screens.mending import macros_note, mendable
+
     try:
         job = engines().read_job(name, data)
     except InputFaults as found:
-        here.refuse(name, found.faults)
+        here.refuse(name, found.faults, mendable(name, data, found.faults))
     else:
         here.open(job, name)
-        st.session_state["units"] = job.site.units
+        here.note = macros_note(name, data)
 
 
-def _faults(refused: Refused, *, still_open: bool) -> None:
+def _faults(here: Desk, refused: Refused) -> None:
     from planner.screens.frames import faults_frame
 
     count = len(refused.faults)
+    what = (
+        "Mend it here, or in the workbook and open it again."
+        if here.mending is not None
+        else "Mend the workbook and open it again."
+    )
     chrome.verdict(
-        f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. "
-        "Mend the workbook and open it again." + (" What was open before still is." if still_open else ""),
+        f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. {what}"
+        + (" What was open before still is." if here.job is not None else ""),
         "bad",
     )
+    with st.container(horizontal=True):
+        if here.mending is not None:
+            st.button(
+                "Mend it here",
+                key="mend",
+                type="primary",
+                icon=":material/build:",
+                on_click=here.mending.begin,
+                help="Shows the sheets as they stand in the file, with each fault beside its row.",
+            )
+        st.button("Put this file away", key="refused_away", on_click=here.put_file_away)
     frame = faults_frame(refused.faults[:FAULTS_SHOWN]).map(plain)
     with st.container(key="wide_faults"):
         st.table(frame, hide_index=True, alt="Faults of the workbook, one a row", border="horizontal")

@@ -49,7 +49,11 @@ def _ask(here: Desk) -> dict[str, object]:
             )
             depth_fsw = fsw_from_metres(float(typed))
         else:
-            depth_fsw = int(st.number_input("Depth, fsw", 1, 220, 60, 1, key="ask_depth_fsw"))
+            depth_fsw = int(
+                st.number_input(
+                    "Depth, fsw", 1, 220, 60, 1, key="ask_depth_fsw", help="The greatest depth of the dive."
+                )
+            )
     with columns[1]:
         bottom = int(
             st.number_input(
@@ -69,6 +73,7 @@ def _ask(here: Desk) -> dict[str, object]:
             10,
             key="ask_interval",
             disabled=group == _CLEAN,
+            help="From the last surfacing to leaving the surface. A clean diver has none.",
             placeholder="blank: group as at leave surface",
         )
     options = _options(here)
@@ -90,8 +95,24 @@ def _options(here: Desk) -> ExposureOptions:
     with st.expander("How the tables are read"):
         left, right = st.columns(2)
         with left:
-            altitude = st.number_input("Altitude, ft", 0, 10_000, own.altitude_ft, 100, key="ask_altitude")
-            margin = st.number_input("Margin off each limit, min", 0, 30, own.margin_min, 1, key="ask_margin")
+            altitude = st.number_input(
+                "Altitude, ft",
+                0,
+                10_000,
+                own.altitude_ft,
+                100,
+                key="ask_altitude",
+                help="Of the dive site, above sea level.",
+            )
+            margin = st.number_input(
+                "Margin off each limit, min",
+                0,
+                30,
+                own.margin_min,
+                1,
+                key="ask_margin",
+                help="Every no-stop limit is taken so much shorter.",
+            )
         with right:
             longer = st.toggle(
                 "Arduous or cold: next longer row",

@@ -8,6 +8,7 @@ from planner.job import Job
 from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.pins_view import list_pins
 from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.planning import begin_run
 from planner.screens.session import desk
@@ -28,6 +29,7 @@ def page() -> None:
         names = ", ".join(sorted(here.edits.typed))
         chrome.verdict(f"Typed but not applied, so not in the plan: {names}.", "wait")
     _controls(here, job)
+    list_pins(here, job)
     here.harvest()
     _live(here)
 

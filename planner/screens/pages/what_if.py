@@ -68,6 +68,7 @@ def _ask(here: Desk, job: Job) -> None:
                 key=f"vary_{number}",
                 format_func=lambda k: axes[k].label if k in axes else k,
                 width=260,
+                help="What is put at other values, all else as in the job. With two, every pair is planned.",
             )
             if key not in axes:
                 continue
@@ -92,9 +93,16 @@ def _ask(here: Desk, job: Job) -> None:
             step=0.5,
             key="case_seconds",
             width=150,
+            help="Seconds of search for each case, after its first plan.",
         )
         processes = st.number_input(
-            "Cases at once", min_value=1, max_value=64, value=2, key="processes", width=130
+            "Cases at once",
+            min_value=1,
+            max_value=64,
+            value=2,
+            key="processes",
+            width=150,
+            help="How many cases are planned side by side; two fit a laptop.",
         )
         if going:
             st.button(

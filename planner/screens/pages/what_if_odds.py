@@ -27,7 +27,9 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
         st.info("There is no plan to draw days for yet: plan the day, or compare cases, first.")
         chrome.link("tomorrow", "Plan tomorrow")
         return
-    name = st.selectbox("Plan", list(choices), key="odds_plan", width=420)
+    name = st.selectbox(
+        "Plan", list(choices), key="odds_plan", width=420, help="The plan whose days are drawn."
+    )
     spread = _spread()
     faults = spread.faults()
     for fault in faults:
@@ -35,8 +37,25 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
     run = here.beside.get(_RUN)
     going = isinstance(run, Background) and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        draws = st.number_input("Days to draw", 50, 20_000, DRAWS, step=250, key="odds_draws", width=150)
-        seed = st.number_input("Seed", 0, 1_000_000, 0, key="odds_seed", width=110)
+        draws = st.number_input(
+            "Days to draw",
+            50,
+            20_000,
+            DRAWS,
+            step=250,
+            key="odds_draws",
+            width=150,
+            help="More days, surer odds, a longer wait.",
+        )
+        seed = st.number_input(
+            "Seed",
+            0,
+            1_000_000,
+            0,
+            key="odds_seed",
+            width=110,
+            help="The same seed draws the same days again.",
+        )
         if going and isinstance(run, Background):
             st.button(
                 "Stop", key="odds_stop", icon=":material/stop_circle:", type="primary", on_click=run.stop
@@ -80,7 +99,8 @@ def _spread() -> Spread:
             5.0,
             format="%.0f",
             key="work_least",
-            width=150,
+            width=170,
+            help="Bottom work that goes faster than planned, as a change of its minutes.",
         )
         likely = st.number_input(
             "likeliest, %",
@@ -90,7 +110,8 @@ def _spread() -> Spread:
             5.0,
             format="%.0f",
             key="work_likely",
-            width=120,
+            width=140,
+            help="The change of the minutes of bottom work on most days.",
         )
         most = st.number_input(
             "most, %",
@@ -100,7 +121,8 @@ def _spread() -> Spread:
             5.0,
             format="%.0f",
             key="work_most",
-            width=120,
+            width=140,
+            help="Bottom work that goes slower than planned, as a change of its minutes.",
         )
         late = st.number_input(
             "Late start in, % of days",
@@ -110,13 +132,21 @@ def _spread() -> Spread:
             5.0,
             format="%.0f",
             key="late_chance",
-            width=170,
+            width=190,
+            help="Of a hundred days, how many start late.",
         )
         late_most = st.number_input(
-            "by up to, min", 0, 720, plain_spread.late_most_min, 5, key="late_most", width=120
+            "by up to, min",
+            0,
+            720,
+            plain_spread.late_most_min,
+            5,
+            key="late_most",
+            width=140,
+            help="A late day starts at most so much late.",
         )
         lost = st.number_input(
-            "A slack window lost in, %",
+            "Slack windows lost, %",
             0.0,
             100.0,
             plain_spread.window_lost_percent,
@@ -124,6 +154,7 @@ def _spread() -> Spread:
             format="%.0f",
             key="lost",
             width=190,
+            help="Of a hundred slack windows, how many are not dived.",
         )
     return Spread(
         work_least_percent=least,

@@ -1,0 +1,64 @@
+"""What the server loads before it is asked: the first page's parts while the browser is still opening it,
+the other pages' parts once the first page is up.
+
+Only a matter of waiting: a page loads for itself whatever is not there yet. Nothing is solved and no
+workbook is read in here.
+"""
+
+from __future__ import annotations
+
+import importlib
+import threading
+import time
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
+
+#: Loaded when the server starts, on a thread beside it. The web library shows a page's icon with numpy and
+#: PIL, before anything else of the page.
+FIRST = ("numpy", "PIL.Image", "planner.screens.door", "planner.screens.pages.job")
+
+#: Loaded when the first page has been drawn, in the order in which an evening needs them.
+THEN = (
+    "planner.books",
+    "planner.screens.frames",
+    "planner.screens.sheet_widgets",
+    "planner.screens.plan_view",
+    "planner.verdict",
+    "planner.schedule",
+)
+
+#: Seconds between a page's being drawn here and loading more: the browser needs the cores to show it.
+SETTLE_S = 3.0
+
+_drawn = threading.Event()
+_begun = threading.Lock()
+
+
+def _load() -> None:
+    for name in FIRST:
+        importlib.import_module(name)
+    _drawn.wait()
+    time.sleep(SETTLE_S)
+    for name in THEN:
+        importlib.import_module(name)
+
+
+def begin() -> threading.Thread | None:
+    """Start the thread and give it back; None when an earlier call has: a process has one."""
+    if not _begun.acquire(blocking=False):
+        return None
+    thread = threading.Thread(target=_load, name="load ahead", daemon=True)
+    thread.start()
+    return thread
+
+
+def page_is_up() -> None:
+    """Say that a page has been drawn, so that what other pages need may be loaded."""
+    _drawn.set()
+
+
+@asynccontextmanager
+async def while_serving(app: object) -> AsyncIterator[None]:
+    """What the server does around serving: it begins to load ahead."""
+    begin()
+    yield

@@ -1,0 +1,285 @@
+"""A desk as one text, and the desk out of it again: what a server that is restarted finds its work by.
+
+Kept are the job with its undo steps, the plan on show, what is typed and not applied, a workbook that is
+being mended, pay rules and the switches. A run of the scheduler is not: its best plan so far is. What
+comparisons have found is not kept either. Nothing of Streamlit is used in here.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Mapping, Sequence
+from dataclasses import astuple
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
+
+from pydantic import ValidationError
+
+from planner.errors import Fault, PlannerError
+from planner.hours.pay_rules import PayRules
+from planner.job import Job, UnitSystem
+from planner.plan.model import Plan
+from planner.screens.desk import Desk, Refused, ShownPlan
+from planner.screens.edits import Edits
+from planner.screens.solve_run import Check, Step
+
+if TYPE_CHECKING:
+    # Tables, and pandas with them, are loaded when there is one in the record.
+    from planner.books.job_in_file import RawSheet
+    from planner.screens.mending import Mending
+    from planner.screens.sheet_edit import Edit
+
+#: Form of the record; goes up when an older program could not read it.
+FORM = 1
+
+CUT_OFF = (
+    "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
+    "kept; press Plan again on the page Tomorrow to go on from it."
+)
+CUT_OFF_EARLY = (
+    "The search was cut off: the server was restarted before a plan was found. Press Plan the day on the "
+    "page Tomorrow to begin again."
+)
+BROKEN_NOW = (
+    "The plan kept from before the server was restarted breaks a rule as this version of the program checks "
+    "it, so it is not shown: {sentence} Plan the day again."
+)
+
+
+class Unreadable(PlannerError):
+    """The record of a desk cannot be read; the text says why."""
+
+
+def record_of(desk: Desk) -> str:
+    """The desk as text (JSON)."""
+    jobs = _Jobs()
+    shown = desk.shown
+    content = {
+        "form": FORM,
+        "job": jobs.number(desk.job),
+        "opened_from": desk.opened_from,
+        "before": [[what, jobs.number(job)] for what, job in desk.before],
+        "shown": None
+        if shown is None
+        else {
+            "job": jobs.number(shown.job),
+            "plan": shown.plan.model_dump_json(),
+            "sentence": shown.sentence,
+            "steps": [astuple(step) for step in shown.steps],
+        },
+        "solving": desk.solving,
+        "units": desk.units.value,
+        "contrast": desk.contrast,
+        "seconds": desk.seconds,
+        "workers": desk.workers,
+        "note": desk.note,
+        "edits": _edits_out(desk.edits),
+        "edit_faults": [astuple(fault) for fault in desk.edits.faults],
+        "refused": None
+        if desk.refused is None
+        else [desk.refused.file, [astuple(fault) for fault in desk.refused.faults]],
+        "mending": None if desk.mending is None else _mending_out(desk.mending),
+        "pay_rules": {
+            name: part.model_dump_json() for name, part in desk.beside.items() if isinstance(part, PayRules)
+        },
+        "round": [desk.version, desk.edits.round],
+        "jobs": jobs.texts,
+    }
+    return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+
+
+def desk_of(text: str, token: str, check: Check) -> Desk:
+    """The desk of a record.
+
+    Parameters
+    ----------
+    text
+        What `record_of` gave.
+    token
+        The desk's token.
+    check
+        The independent check: a plan that breaks a rule, as the program now checks it, is not put on show.
+
+    Raises
+    ------
+    Unreadable
+        The text is no record, or one of a newer version.
+    """
+    try:
+        content = json.loads(text)
+        if content["form"] > FORM:
+            raise Unreadable("It was kept by a newer version of this program.")
+        return _desk(content, token, check)
+    except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
+        raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
+
+
+def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
+    jobs = [Job.model_validate_json(one) for one in content["jobs"]]
+
+    def job(number: int | None) -> Job | None:
+        return None if number is None else jobs[number]
+
+    # The numbers are part of widget keys: what a browser still holds must not be taken for an answer to the
+    # widgets of this desk.
+    version, edits_round = (number + 1 for number in content["round"])
+    desk = Desk(
+        token,
+        job=job(content["job"]),
+        opened_from=content["opened_from"],
+        units=UnitSystem(content["units"]),
+        contrast=bool(content["contrast"]),
+        seconds=int(content["seconds"]),
+        workers=int(content["workers"]),
+        note=str(content["note"]),
+        version=version,
+    )
+    desk.take_up(tuple((str(what), jobs[number]) for what, number in content["before"]))
+    desk.beside.update({n: PayRules.model_validate_json(part) for n, part in content["pay_rules"].items()})
+    desk.edits = Edits(faults=_faults(content["edit_faults"]), round=edits_round)
+    if desk.job is not None:
+        desk.edits.typed.update(_edits_in(content["edits"], desk.job))
+    if content["refused"] is not None:
+        file, faults = content["refused"]
+        desk.refused = Refused(str(file), _faults(faults))
+    if content["mending"] is not None:
+        desk.mending = _mending_in(content["mending"])
+    if content["shown"] is not None:
+        _show(desk, content["shown"], jobs, check)
+    if content["solving"]:
+        desk.note = CUT_OFF if desk.shown is not None else desk.note or CUT_OFF_EARLY
+    return desk
+
+
+def _show(desk: Desk, kept: dict[str, Any], jobs: Sequence[Job], check: Check) -> None:
+    plan, job = Plan.model_validate_json(kept["plan"]), jobs[kept["job"]]
+    steps = tuple(Step(*step) for step in kept["steps"])
+    breaches = check(plan, job)
+    if breaches:
+        desk.note = BROKEN_NOW.format(sentence=breaches[0].sentence)
+        return
+    # The plan is as final as it will be: no search goes on.
+    desk.shown = ShownPlan(plan, job, str(kept["sentence"]), steps, True)
+
+
+class _Jobs:
+    """The jobs of a record, each once: the undo steps and the plan share most of them."""
+
+    def __init__(self) -> None:
+        self.texts: list[str] = []
+        self._numbers: dict[int, int] = {}
+
+    def number(self, job: Job | None) -> int | None:
+        if job is None:
+            return None
+        if id(job) not in self._numbers:
+            self._numbers[id(job)] = len(self.texts)
+            self.texts.append(job.model_dump_json())
+        return self._numbers[id(job)]
+
+
+def _faults(kept: Sequence[Sequence[str]]) -> tuple[Fault, ...]:
+    return tuple(Fault(*(str(part) for part in parts)) for parts in kept)
+
+
+# ---------------------------------------------------------------------- values of cells
+
+
+def _value_out(value: object) -> Any:
+    """A cell's value for JSON; kinds that JSON does not know go under a letter of their own."""
+    if isinstance(value, datetime):
+        return {"dt": value.isoformat()}
+    if isinstance(value, date):
+        return {"d": value.isoformat()}
+    if isinstance(value, time):
+        return {"t": value.isoformat()}
+    if isinstance(value, timedelta):
+        return {"s": value.total_seconds()}
+    return value
+
+
+def _value_in(value: Any) -> Any:
+    if not isinstance(value, dict):
+        return value
+    [(letter, kept)] = value.items()
+    if letter == "s":
+        return timedelta(seconds=kept)
+    if letter == "dt":
+        return datetime.fromisoformat(kept)
+    return date.fromisoformat(kept) if letter == "d" else time.fromisoformat(kept)
+
+
+# ---------------------------------------------------------------------- what is typed and not applied
+
+
+def _edits_out(edits: Edits) -> dict[str, Any]:
+    if not edits.typed:
+        return {}
+    from planner.screens.sheet_edit import typed_rows
+
+    return {
+        name: {"set": {field: _value_out(value) for field, value in edit.items()}}
+        if isinstance(edit, Mapping)
+        else {"rows": [[number, [_value_out(v) for v in row]] for number, row in typed_rows(name, edit)]}
+        for name, edit in edits.typed.items()
+    }
+
+
+def _edits_in(kept: dict[str, Any], job: Job) -> dict[str, Edit]:
+    if not kept:
+        return {}
+    from planner.screens.sheet_edit import table_of_typed
+
+    return {
+        name: {field: _value_in(value) for field, value in edit["set"].items()}
+        if "set" in edit
+        else table_of_typed(
+            name, [(number, [_value_in(v) for v in row]) for number, row in edit["rows"]], job
+        )
+        for name, edit in kept.items()
+    }
+
+
+# ---------------------------------------------------------------------- a workbook that is being mended
+
+
+def _mending_out(mending: Mending) -> dict[str, Any]:
+    return {
+        "file": mending.file,
+        "begun": mending.begun,
+        "round": mending.round,
+        "edited": sorted(mending.edited),
+        "faults": [astuple(fault) for fault in mending.faults],
+        "sheets": [[raw.name, _cells_out(raw)] for raw in mending.sheets],
+    }
+
+
+def _cells_out(raw: RawSheet) -> list[Any]:
+    return [
+        [number, [[column, _value_out(cell.content), cell.trouble] for column, cell in cells.items()]]
+        for number, cells in raw.rows.items()
+    ]
+
+
+def _mending_in(kept: dict[str, Any]) -> Mending:
+    from planner.books.job_in_file import RawCell, RawSheet
+    from planner.screens.mending import Mending
+
+    sheets = [
+        RawSheet(
+            name,
+            {
+                int(number): {int(c): RawCell(_value_in(content), trouble) for c, content, trouble in cells}
+                for number, cells in rows
+            },
+        )
+        for name, rows in kept["sheets"]
+    ]
+    return Mending(
+        kept["file"],
+        sheets,
+        _faults(kept["faults"]),
+        begun=bool(kept["begun"]),
+        round=int(kept["round"]) + 1,
+        edited=set(kept["edited"]),
+    )

@@ -1,0 +1,162 @@
+"""The pins that settle what was moved by hand, and pins in words."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.job import Job, Pin, PinKind
+from planner.job.cross_pins import pin_findings
+from planner.job.words import DIVER
+from planner.plan.model import Dive, Plan
+from planner.screens.hand_move import Move
+
+_DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
+
+
+@dataclass(frozen=True)
+class Settled:
+    """What a move comes to in pins.
+
+    Parameters
+    ----------
+    new
+        Pins that the job has not yet.
+    replaced
+        Pins of the job that the move contradicts.
+    not_pinned
+        What no pin can settle, in sentences.
+    """
+
+    new: tuple[Pin, ...]
+    replaced: tuple[Pin, ...]
+    not_pinned: tuple[str, ...] = ()
+
+    def put_into(self, job: Job) -> Job:
+        """The job with the pins."""
+        return job.replace(pins=(*(p for p in job.pins if p not in self.replaced), *self.new))
+
+
+def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
+    """The pins that settle a move, and those of the job that they take the place of.
+
+    A pin that the dive on show keeps and the moved one no longer keeps is replaced; what else it settles
+    goes into the new one.
+    """
+    new: dict[Pin, None] = {}
+    replaced: dict[Pin, None] = {}
+    for dive in plan.dives:
+        for pin, stale in _of_dive(job, plan, dive, after, move):
+            new[pin] = None
+            replaced.update(dict.fromkeys(stale))
+    if move.task is not None and move.start_min is not None:
+        new[Pin(kind=PinKind.STARTS, item=move.task, start_min=move.start_min)] = None
+        replaced.update(
+            (p, None)
+            for p in job.pins
+            if p.kind is PinKind.STARTS and p.item == move.task and not p.allows(move.start_min)
+        )
+    not_pinned: dict[str, None] = {}
+    for take in move.takes:
+        if take.duty == DIVER:
+            continue
+        back = any((t.item, t.duty, t.was) == (take.item, take.duty, take.now) for t in move.takes)
+        if back:
+            not_pinned[
+                f"Who is {take.duty} on which dive of {take.item} cannot be pinned: a pin settles a post for "
+                "every dive of an item."
+            ] = None
+            continue
+        new[Pin(kind=PinKind.HOLDS, item=take.item, duty=take.duty, person=take.now)] = None
+        replaced.update(
+            (p, None)
+            for p in job.pins
+            if p.kind is PinKind.HOLDS and (p.item, p.duty, p.person) == (take.item, take.duty, take.was)
+        )
+    return Settled(tuple(p for p in new if p not in job.pins), tuple(replaced), tuple(not_pinned))
+
+
+def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[tuple[Pin, list[Pin]]]:
+    """Pins for what the move changes of one dive's time, station and working divers."""
+    come = [t.now for t in move.takes if t.dive == dive.id and t.duty == DIVER]
+    asked: dict[str, object] = {}
+    if move.dive == dive.id:
+        given = (move.start_min, move.bottom_time_min, move.station)
+        names = ("start_min", "bottom_time_min", "station")
+        asked = {name: value for name, value in zip(names, given, strict=True) if value is not None}
+    if not come and not asked:
+        return []
+    now = next(d for d in after.dives if d.id == dive.id)
+    stale = [p for p in job.pins if p.item == dive.item and _told_by(p, dive) and not _told_by(p, now)]
+    fields: dict[str, object] = {}
+    for pin in stale:
+        if pin.kind is PinKind.DIVES:
+            fields |= {f: getattr(pin, f) for f in _DIVE_FIELDS if getattr(pin, f) is not None}
+    if "start_min" in asked:
+        fields.pop("end_min", None)
+    if come:
+        fields["person"] = come[0]
+    fields |= asked
+    pins = [_telling(dive.item, fields, plan, now)]
+    pins += [_telling(dive.item, {**asked, "person": person}, plan, now) for person in come[1:]]
+    return [(pin, stale) for pin in pins]
+
+
+def _telling(item: str, fields: dict[str, object], plan: Plan, now: Dive) -> Pin:
+    """A pin on a dive that the plan before does not keep already: with the dive's time where it must be."""
+    pin = Pin.model_validate({"kind": PinKind.DIVES, "item": item, **fields})
+    for field, value in (("start_min", now.leave_surface_min), ("station", now.station)):
+        if not any(d.item == item and _told_by(pin, d) for d in plan.dives):
+            break
+        fields = {**fields, field: value}
+        pin = Pin.model_validate({"kind": PinKind.DIVES, "item": item, **fields})
+    return pin
+
+
+def _told_by(pin: Pin, dive: Dive) -> bool:
+    """Whether a dive is what a pin of its item asks for."""
+    if pin.kind is PinKind.STARTS:
+        return pin.allows(dive.leave_surface_min)
+    return (
+        pin.kind is PinKind.DIVES
+        and pin.person in (None, *(d.person for d in dive.divers if d.duty == DIVER))
+        and pin.station in (None, dive.station)
+        and pin.allows(dive.leave_surface_min)
+        and pin.bottom_time_min in (None, dive.bottom_time_min)
+    )
+
+
+def contradictions(job: Job) -> tuple[str, ...]:
+    """What the job's own reader would say against its pins: such a job would not open again."""
+    return tuple(finding.sentence for finding in pin_findings(job))
+
+
+def pin_text(job: Job, pin: Pin) -> str:
+    """A pin in words."""
+    where = f"{pin.item}" if pin.item else "anything"
+    when = _when(job, pin)
+    if pin.kind is PinKind.HOLDS:
+        on_deck = pin.item in {item.name for item in job.surface_items}
+        return f"{pin.person} is {pin.duty} on {'' if on_deck else 'every dive of '}{pin.item}"
+    if pin.kind is PinKind.STAYS_UP:
+        return f"{pin.person} does not dive on {where}"
+    if pin.kind is PinKind.AWAY:
+        return f"{pin.person} is away {when}"
+    if pin.kind is PinKind.STARTS:
+        return f"{pin.item} starts {when}"
+    parts = []
+    if pin.person is not None:
+        parts.append(f"has {pin.person} among its divers")
+    if pin.station is not None:
+        parts.append(f"is made from {pin.station}")
+    if when:
+        parts.append(f"leaves the surface {when}")
+    if pin.bottom_time_min is not None:
+        parts.append(f"has a bottom time of {pin.bottom_time_min} min")
+    return f"a dive on {pin.item} {' and '.join(parts)}"
+
+
+def _when(job: Job, pin: Pin) -> str:
+    if pin.window is None:
+        return ""
+    first, last = (job.clock.hhmm(m, with_day=len(job.day_windows) > 1) for m in pin.window)
+    return f"at {first}" if first == last else f"{first} to {last}"

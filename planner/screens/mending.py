@@ -1,0 +1,328 @@
+"""A workbook with faults, put right on the screen: its sheets as they were in the file, to be read again.
+
+The file's own cells are what is edited and what the workbook's own reader reads again, so there is one set of
+rules and one set of sentences. A cell that nobody touches goes back as the very thing that the file held.
+Nothing of Streamlit is used in here.
+"""
+
+from __future__ import annotations
+
+import re
+import zipfile
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from io import BytesIO
+
+import pandas as pd
+from openpyxl.utils import column_index_from_string, get_column_letter
+
+from planner.books.columns import Sheet
+from planner.books.columns_site import SITE
+from planner.books.job_in import job_of_sheets
+from planner.books.job_in_file import RawCell, RawSheet, open_sheets
+from planner.books.job_in_table import heading_row, workbook_units
+from planner.books.job_in_times import found_text
+from planner.books.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, UNIT, VALUE
+from planner.errors import Fault, InputFaults
+from planner.job import Job, UnitSystem
+from planner.job.names import fold
+from planner.screens.edits import FAULT
+
+#: Column of a table that holds the number of the row in the file; blank for a row added here.
+ROW = "_row"
+
+_CELL = re.compile(r"(?P<sheet>.+)!(?P<column>[A-Z]{1,3})(?P<row>\d+)")
+_SHEETS: dict[str, Sheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where a fault stands: a sheet, and a cell of it where it has one (both counted from 1)."""
+
+    sheet: str
+    row: int | None = None
+    column: int | None = None
+
+    @property
+    def letter(self) -> str:
+        """The column's letter; blank for a fault of a whole sheet."""
+        return "" if self.column is None else get_column_letter(self.column)
+
+    @property
+    def cell(self) -> str:
+        """``C7``; blank for a fault of a whole sheet."""
+        return "" if self.row is None else f"{self.letter}{self.row}"
+
+
+def place_of(fault: Fault) -> Place:
+    """Where a fault of a workbook stands."""
+    found = _CELL.fullmatch(fault.where)
+    if found is None:
+        return Place(fault.where)
+    return Place(found["sheet"], int(found["row"]), column_index_from_string(found["column"]))
+
+
+def cell_text(cell: RawCell | None) -> str:
+    """A cell as it is shown and typed: text as it stands, anything else as the faults write it."""
+    if cell is None:
+        return ""
+    return cell.content if isinstance(cell.content, str) else found_text(cell.content)
+
+
+@dataclass
+class Mending:
+    """A workbook that could not be opened, with its cells as they now are and what is wrong with them.
+
+    Parameters
+    ----------
+    file
+        Its name.
+    sheets
+        Its sheets, cell by cell.
+    faults
+        What the reader said of it last.
+    begun
+        Whether the user has chosen to mend it here.
+    """
+
+    file: str
+    sheets: list[RawSheet]
+    faults: tuple[Fault, ...]
+    begun: bool = False
+    round: int = 0
+    """Part of widget keys: goes up when the widgets must forget what they hold."""
+    changes: int = 0
+    """Goes up with every change, so that whoever keeps it knows that there is something to keep."""
+    edited: set[str] = field(default_factory=set)
+    """Sheets that were edited since they were last read."""
+    _bases: dict[str, tuple[pd.DataFrame, RawSheet]] = field(default_factory=dict)
+
+    def begin(self) -> None:
+        """Mend it here."""
+        self.begun = True
+        self.changes += 1
+
+    # ------------------------------------------------------------------ the sheets
+
+    def raw(self, name: str) -> RawSheet | None:
+        """The sheet of that name, however its tab is written."""
+        return next((raw for raw in self.sheets if fold(raw.name) == fold(name)), None)
+
+    @property
+    def job_sheets(self) -> list[str]:
+        """Tabs that are sheets of a job, as written in the file, in the order of the job's sheets."""
+        order = list(_SHEETS)
+        return sorted(
+            (r.name for r in self.sheets if fold(r.name) in order), key=lambda n: order.index(fold(n))
+        )
+
+    def faults_of(self, name: str) -> list[tuple[Place, Fault]]:
+        """Faults that stand on that sheet."""
+        placed = [(place_of(fault), fault) for fault in self.faults]
+        return [(place, fault) for place, fault in placed if fold(place.sheet) == fold(name)]
+
+    @property
+    def elsewhere(self) -> list[Fault]:
+        """Faults of no sheet that can be shown: of a sheet that is not there, or of the whole workbook."""
+        shown = {fold(name) for name in self.job_sheets}
+        return [fault for fault in self.faults if fold(place_of(fault).sheet) not in shown]
+
+    # ------------------------------------------------------------------ one sheet as a table
+
+    def base(self, name: str, *, fresh: bool) -> pd.DataFrame:
+        """The table that an editor starts from; the same object while the editor is on the page.
+
+        One column of texts for each column of the file, by its letter, and `ROW`; `FAULT` where the sheet has
+        faults. Rows above the headings are left out, and the headings too unless there is a fault in them.
+
+        Parameters
+        ----------
+        fresh
+            The editor is new on the page: start from the cells as they now are.
+        """
+        if fresh or name not in self._bases:
+            raw = self._known(name)
+            self._bases[name] = (
+                self._table(raw),
+                RawSheet(raw.name, {number: dict(cells) for number, cells in raw.rows.items()}),
+            )
+        return self._bases[name][0]
+
+    def _table(self, raw: RawSheet) -> pd.DataFrame:
+        numbers = self.shown_rows(raw)
+        letters = self.letters(raw)
+        table = pd.DataFrame({ROW: pd.Series(numbers, dtype="Int64")})
+        for index, letter in letters.items():
+            cells = [cell_text(raw.rows[number].get(index)) for number in numbers]
+            table[letter] = pd.Series(cells, dtype="object")
+        told: dict[int, list[str]] = {}
+        for place, fault in self.faults_of(raw.name):
+            if place.row is not None:
+                told.setdefault(place.row, []).append(
+                    f"{place.cell}: {fault.sentence} Allowed: {fault.allowed}."
+                )
+        if told:
+            table[FAULT] = pd.Series([" ".join(told.get(n, [])) for n in numbers], dtype="object")
+        return table
+
+    def shown_rows(self, raw: RawSheet) -> list[int]:
+        """Rows of the file that the table of a sheet shows."""
+        head = heading_row(_SHEETS[fold(raw.name)], raw)
+        bad = {place.row for place, _ in self.faults_of(raw.name)}
+        first = 1 if head is None else head if head in bad else head + 1
+        return [number for number in sorted(raw.rows) if number >= first]
+
+    def letters(self, raw: RawSheet) -> dict[int, str]:
+        """Columns of the file that the table shows, and an empty one for each column that is lacking."""
+        filled = {index for cells in raw.rows.values() for index in cells}
+        last = max((i for n in self.shown_rows(raw) for i in raw.rows[n]), default=1)
+        head = heading_row(_SHEETS[fold(raw.name)], raw)
+        if head is not None:
+            last = max(last, *raw.rows[head])
+            lacking = sum(f.found == "no such column" for _, f in self.faults_of(raw.name))
+            last += lacking
+        return {index: get_column_letter(index) for index in range(1, (last if filled else 1) + 1)}
+
+    def headings(self, name: str) -> dict[str, str]:
+        """What stands at the head of each column, by its letter; blank where nothing does."""
+        raw = self._known(name)
+        head = heading_row(_SHEETS[fold(name)], raw)
+        cells = {} if head is None else raw.rows[head]
+        return {letter: cell_text(cells.get(index)) for index, letter in self.letters(raw).items()}
+
+    def keep_table(self, name: str, edited: pd.DataFrame) -> None:
+        """Take the cells of a table as edited. A cell that shows what it showed stays what the file held."""
+        base, before = self._bases[name]
+        letters = {column_index_from_string(c): c for c in base.columns if c not in (ROW, FAULT)}
+        shown = {int(number) for number in base[ROW]}
+        rows = {number: cells for number, cells in before.rows.items() if number not in shown}
+        following = max(before.rows, default=0) + 1
+        columns = list(letters.values())
+        for number, *texts in edited[[ROW, *columns]].itertuples(index=False, name=None):
+            held: dict[int, RawCell] = {}
+            if pd.isna(number):
+                number, following = following, following + 1
+            else:
+                held = before.rows[int(number)]
+            cells = dict(held)
+            for index, value in zip(letters, texts, strict=True):
+                text = value if isinstance(value, str) else ""
+                if text == cell_text(held.get(index)):
+                    continue
+                cells.pop(index, None)
+                if text.strip():
+                    cells[index] = RawCell(text)
+            if cells:
+                rows[int(number)] = cells
+        raw = self._known(name)
+        if rows != raw.rows:
+            raw.rows = rows
+            self.edited.add(raw.name)
+            self.changes += 1
+
+    # ------------------------------------------------------------------ a whole sheet
+
+    @property
+    def lacking(self) -> list[str]:
+        """Sheets that a job cannot do without and that the file does not have, under no name at all."""
+        meant = set(self.misspelt.values())
+        return [s.name for s in JOB_SHEETS if s.required and self.raw(s.name) is None and s.name not in meant]
+
+    @property
+    def misspelt(self) -> dict[str, str]:
+        """Tabs that the reader takes for a slip of the pen, and the sheet that is meant."""
+        tabs = {raw.name for raw in self.sheets} - set(self.job_sheets)
+        return {f.where: f.allowed for f in self.faults if f.where in tabs and fold(f.allowed) in _SHEETS}
+
+    def without_headings(self, name: str) -> bool:
+        """Whether a sheet has no row of headings, so that nothing in it can be read."""
+        raw = self._known(name)
+        return heading_row(_SHEETS[fold(name)], raw) is None and bool(
+            raw.rows or _SHEETS[fold(name)].required
+        )
+
+    def add_sheet(self, name: str) -> None:
+        """Add an empty sheet with its headings, and look at the whole again."""
+        raw = RawSheet(name)
+        self.sheets.append(raw)
+        self._put_headings(raw)
+
+    def rename_sheet(self, tab: str, meant: str) -> None:
+        """Take a tab for the sheet that is meant, and look at the whole again."""
+        for raw in self.sheets:
+            if raw.name == tab:
+                raw.name = meant
+        self._changed()
+
+    def put_headings(self, name: str) -> None:
+        """Put the sheet's headings above what stands in it, and look at the whole again."""
+        self._put_headings(self._known(name))
+
+    def _put_headings(self, raw: RawSheet) -> None:
+        sheet = _SHEETS[fold(raw.name)]
+        units = workbook_units(SITE, self.raw(SITE.name)) or UnitSystem.FEET
+        titles = [SETTING, VALUE, UNIT] if sheet.settings else [c.heading(units) for c in sheet.columns]
+        rows = {number + 1: cells for number, cells in raw.rows.items()}
+        if sheet.settings and not rows:
+            for number, column in enumerate(sheet.columns, start=2):
+                labels = (column.title, "", column.unit_in(units))
+                rows[number] = {i: RawCell(label) for i, label in enumerate(labels, start=1) if label}
+        raw.rows = {1: {i: RawCell(title) for i, title in enumerate(titles, start=1)}, **rows}
+        self._changed()
+
+    def _changed(self) -> None:
+        self.changes += 1
+        self.read_again()
+
+    # ------------------------------------------------------------------ reading it again
+
+    def read_again(self) -> Job | None:
+        """The job that the sheets now make; None, with the faults that are left, when they make none."""
+        self._bases.clear()
+        self.edited.clear()
+        self.round += 1
+        self.changes += 1
+        try:
+            job = job_of_sheets(self.sheets)
+        except InputFaults as found:
+            self.faults = found.faults
+            return None
+        self.faults = ()
+        return job
+
+    def _known(self, name: str) -> RawSheet:
+        raw = self.raw(name)
+        if raw is None:
+            raise KeyError(name)
+        return raw
+
+
+def mendable(file: str, data: bytes, faults: Sequence[Fault]) -> Mending | None:
+    """The workbook ready to be mended; None when it cannot be opened as a workbook at all."""
+    try:
+        sheets = open_sheets(data)
+    except InputFaults:
+        return None
+    mending = Mending(file, _only_what_is_read(sheets), tuple(faults))
+    return mending if mending.job_sheets or mending.misspelt else None
+
+
+def _only_what_is_read(sheets: list[RawSheet]) -> list[RawSheet]:
+    """The sheets without the cells of those that the reader never looks into."""
+    unread = {fold(README_SHEET), fold(LISTS_SHEET)}
+    return [RawSheet(raw.name) if fold(raw.name) in unread else raw for raw in sheets]
+
+
+def macros_note(file: str, data: bytes) -> str:
+    """What to tell of a workbook with macros, whatever its name ends in; blank for one without.
+
+    The part that holds them is called ``vbaProject.bin`` (as openpyxl, which keeps it on request, names it).
+    """
+    try:
+        with zipfile.ZipFile(BytesIO(data)) as box:
+            macros = any(name.lower().endswith("vbaproject.bin") for name in box.namelist())
+    except zipfile.BadZipFile:
+        return ""
+    if not macros:
+        return ""
+    return f"{file} holds macros. They were not run and are not kept: only what stands in its cells was read."

@@ -1,0 +1,157 @@
+"""Desks at work, kept beside the store so that a server that is restarted finds them again.
+
+They lie in a file of their own: a desk is written over with every edit and goes after a while, and what is in
+the store only grows. The file is on the machine that runs the app, also where the store is a database that
+others share, since whoever has a desk's token has the work. A token itself is never written, only its hash.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, Text, delete, func, select
+from sqlalchemy.dialects.sqlite import insert
+from sqlalchemy.engine import make_url
+
+from planner.store.base import now_utc
+from planner.store.database import open_engine, writing
+from planner.store.place import data_folder
+from planner.store.refusal import StoreRefused, told
+
+#: How many desks are kept, and how long one that is left alone.
+MOST_DESKS, MOST_DAYS = 100, 30
+
+#: Longest record of one desk, characters; a job of a hundred people with twenty undo steps is a tenth of it.
+MOST_CHARACTERS = 20_000_000
+
+#: How long an edit waits for another program that holds the file, milliseconds.
+WAIT_MS = 2_000
+
+#: Form of the table; noted in the file as SQLite's `user_version`.
+FORM = 1
+
+_desks = Table(
+    "desks",
+    MetaData(),
+    Column("key", String(64), primary_key=True),
+    Column("content", Text, nullable=False),
+    Column("sha256", String(64), nullable=False),
+    Column("kept_at", String(40), nullable=False, index=True),
+)
+
+
+def desks_file(url: str) -> Path:
+    """Where the desks of a store lie: beside its file, or in the user's data folder for a server.
+
+    Parameters
+    ----------
+    url
+        The store as `planner.store.place.url_of` gives it.
+    """
+    parts = make_url(url)
+    if parts.get_backend_name() == "sqlite" and parts.database and not parts.database.startswith("file:"):
+        file = Path(parts.database)
+        return file.with_name(f"{file.stem}.desks.sqlite")
+    return data_folder() / "desks.sqlite"
+
+
+class KeptDesks:
+    """The records of desks, by token. Safe to use from several threads.
+
+    Parameters
+    ----------
+    file
+        The SQLite file; made when it is not there.
+    clock
+        Says what time it is, in UTC; tests pass their own.
+
+    Raises
+    ------
+    StoreRefused
+        The file cannot be opened, is another program's, or was written by a newer version.
+    """
+
+    def __init__(self, file: Path, *, clock: Callable[[], datetime] = now_utc) -> None:
+        self._clock = clock
+        with told():
+            self._engine: Engine = open_engine(f"sqlite:///{file}", wait_ms=WAIT_MS)
+        try:
+            with told():
+                self._make_table()
+        except StoreRefused:
+            self._engine.dispose()
+            raise
+
+    def close(self) -> None:
+        """Let go of the file."""
+        self._engine.dispose()
+
+    def put(self, token: str, content: str) -> None:
+        """Keep a desk's record in place of the one before. Once this returns, it is on the disk.
+
+        Raises
+        ------
+        StoreRefused
+            It could not be written (a full disk, a file that may only be read) or is too long.
+        """
+        if len(content) > MOST_CHARACTERS:
+            raise StoreRefused("This work is too large to be kept over a restart of the server.")
+        key, now = _hash(token), self._clock().astimezone(UTC)
+        values = {"content": content, "sha256": _hash(content), "kept_at": now.isoformat()}
+        with told(), writing(self._engine) as connection:
+            known = connection.execute(select(func.count()).where(_desks.c.key == key)).scalar_one()
+            if not known:
+                _make_room(connection, now)
+            fresh = insert(_desks).values(key=key, **values)
+            connection.execute(fresh.on_conflict_do_update(index_elements=[_desks.c.key], set_=values))
+
+    def get(self, token: str) -> str | None:
+        """The record of that token; None when none is kept.
+
+        Raises
+        ------
+        StoreRefused
+            The record is damaged, or the file cannot be read.
+        """
+        with told(), self._engine.connect() as connection, connection.begin():
+            row = connection.execute(select(_desks).where(_desks.c.key == _hash(token))).first()
+        if row is None:
+            return None
+        if not isinstance(row.content, str) or _hash(row.content) != row.sha256:
+            raise StoreRefused("What was kept of this work is damaged and cannot be used.")
+        return row.content
+
+    def __len__(self) -> int:
+        with told(), self._engine.connect() as connection, connection.begin():
+            return int(connection.execute(select(func.count()).select_from(_desks)).scalar_one())
+
+    def _make_table(self) -> None:
+        with self._engine.connect() as connection, connection.begin():
+            form = connection.exec_driver_sql("PRAGMA user_version").scalar_one()
+            tables = connection.exec_driver_sql("SELECT name FROM sqlite_master WHERE type = 'table'").all()
+        if form == FORM:
+            return
+        if form > FORM:
+            raise StoreRefused("The desks kept beside the store are of a newer version of this program.")
+        if tables:
+            raise StoreRefused(
+                "The file for desks beside the store is another program's; it is left as it is."
+            )
+        with writing(self._engine) as connection:
+            _desks.metadata.create_all(connection, checkfirst=True)
+            connection.exec_driver_sql(f"PRAGMA user_version = {FORM}")
+
+
+def _make_room(connection: Connection, now: datetime) -> None:
+    """Clear away what was left alone too long, and what was left alone longest when there is too much."""
+    old = (now - timedelta(days=MOST_DAYS)).isoformat()
+    connection.execute(delete(_desks).where(_desks.c.kept_at < old))
+    newest = select(_desks.c.key).order_by(_desks.c.kept_at.desc()).limit(MOST_DESKS - 1)
+    connection.execute(delete(_desks).where(_desks.c.key.not_in(newest)))
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

@@ -1,0 +1,11 @@
+"""The app with its clock on the morning of the tidal pier's day: what the pictures of the day log show."""
+
+from datetime import UTC, datetime
+
+import streamlit as st
+
+from planner.screens.door import main
+from planner.screens.keep import CLOCK_KEY
+
+st.session_state[CLOCK_KEY] = datetime(2027, 3, 16, 7, 14, tzinfo=UTC)
+main()

@@ -1,0 +1,241 @@
+"""People-hours, the same diver preferred, and the duties that a plan in force keeps: smallest jobs in which
+one of them alone decides, and that no later stage gives up what an earlier one settled."""
+
+from __future__ import annotations
+
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
+from planner.job.words import DIVER
+from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
+from planner.schedule import solve
+from planner.verdict import verdict
+from tests.schedule.day import PEOPLE, item, job, person
+
+EIGHT, NINE, TWO, THREE = 480, 540, 840, 900
+BASE = job(item("A", 40, 40), item("B", 30, 30), item("C", 30, 60))
+
+
+def lift(name: str, *windows: tuple[int, int], duration_min: int = 60) -> SurfaceItem:
+    """A task for one rigger."""
+    spans = tuple(Span(start_min=a, end_min=b) for a, b in windows)
+    return SurfaceItem(name=name, duration_min=duration_min, windows=spans, crew=(CrewNeed(duty="rigger"),))
+
+
+def riggers(*names: str) -> tuple[Person, ...]:
+    return tuple(person(n, "rigger") for n in names)
+
+
+def planned(made: Job, near: Plan | None = None, seconds: float = 6.0) -> tuple[Plan, dict[str, Stage]]:
+    """A checked plan and its stages by name."""
+    plan = solve(made, seconds=seconds, near=near).plan
+    assert plan is not None
+    assert verdict(plan, made) == ()
+    return plan, {s.name: s for s in plan.stages}
+
+
+def on_site_min(plan: Plan) -> int:
+    """From first duty to last, added up again (one day)."""
+    people = {s.person for s in plan.duties}
+    own = [plan.duties_of(p) for p in people]
+    return sum(max(s.end_min for s in each) - min(s.start_min for s in each) for each in own)
+
+
+def test_two_come_for_an_hour_each() -> None:
+    """Two lifts six hours apart: one rigger would be there 7 h, two are there for an hour each."""
+    plan, stages = planned(
+        job(
+            people=riggers("Gül", "Ian"),
+            surface_items=(lift("Early", (EIGHT, NINE)), lift("Late", (TWO, THREE))),
+        )
+    )
+    assert on_site_min(plan) == stages["people-hours"].value == stages["people-hours"].bound == 120
+    assert {s.person for s in plan.duties} == {"Gül", "Ian"}
+
+
+def test_one_rigger_waits() -> None:
+    """With one rigger it is the 7 h from the first lift's start to the last one's end, and proven."""
+    _, stages = planned(
+        job(people=riggers("Gül"), surface_items=(lift("Early", (EIGHT, NINE)), lift("Late", (TWO, THREE))))
+    )
+    assert (stages["people-hours"].value, stages["people-hours"].bound) == (420, 420)
+
+
+def test_work_moves_to_where_people_are_there_anyway() -> None:
+    """A lift at any time moves next to the one bound to the afternoon: 2 h, not 7, the same finish."""
+    plan, stages = planned(
+        job(people=riggers("Gül"), surface_items=(lift("Any"), lift("Late", (TWO, THREE))))
+    )
+    assert stages["finish"].value == THREE
+    assert on_site_min(plan) == 120
+    assert stages["people-hours"].proven
+
+
+def two_windows(*, same_diver: bool) -> Job:
+    """An item in 20 fsw that takes a dive in the morning and one in the afternoon, and three divers."""
+    spans = (Span(start_min=EIGHT, end_min=EIGHT + 45), Span(start_min=TWO, end_min=TWO + 45))
+    return job(
+        item("Wall", 20, 60, windows=spans, least_useful_min=30, same_diver=same_diver),
+        site=BASE.site.replace(day_end=BASE.site.day_end.replace(hour=16)),
+    )
+
+
+def divers(plan: Plan) -> set[str]:
+    return {d.person for dive in plan.dives for d in dive.divers}
+
+
+def test_the_same_diver_goes_down_again() -> None:
+    """Without the wish fair shares give the two dives to two divers; with it one makes both, and proven."""
+    apart, stages = planned(two_windows(same_diver=False))
+    assert len(divers(apart)) == 2
+    assert "same diver" not in stages
+    together, stages = planned(two_windows(same_diver=True))
+    assert len(divers(together)) == 1
+    assert (stages["same diver"].value, stages["same diver"].bound) == (0, 0)
+    assert (
+        list(stages).index("nitrogen") < list(stages).index("same diver") < list(stages).index("fair shares")
+    )
+
+
+def test_the_wish_costs_no_work_and_no_time() -> None:
+    """60 fsw, 100 min without stops: one diver cannot do it all as soon as two can (table 9-7 ends at 63 min,
+    table 9-8 adds residual nitrogen), so two go down: one beyond one team."""
+    made = job(item(depth_fsw=60, work_min=100, same_diver=True))
+    _, plain = planned(job(item(depth_fsw=60, work_min=100)))
+    plan, stages = planned(made)
+    assert len(divers(plan)) == 2
+    assert stages["same diver"].value == 1
+    for name in ("work finished", "finish", "overtime", "decompression", "nitrogen"):
+        assert stages[name].value == plain[name].value
+
+
+def test_a_plan_in_force_is_kept() -> None:
+    """Planned again beside itself, from another seed: nobody's duties change, and that is proven."""
+    plan, before = planned(BASE)
+    again = solve(BASE, seconds=6, near=plan, seed=5).plan
+    assert again is not None
+    assert changed_duties(plan, again).count == 0
+    stages = {s.name: s for s in again.stages}
+    assert stages["changed duties"].proven
+    assert stages["work finished"].value == before["work finished"].value
+
+
+def swapped(plan: Plan, one: str, other: str) -> Plan:
+    """The plan with two people in each other's place; only its duties matter here."""
+    names = {one: other, other: one}
+    return plan.replace(
+        duties=tuple(s.replace(person=names.get(s.person, s.person)) for s in plan.duties),
+        stages=(),
+    )
+
+
+def test_kept_duties_come_before_fair_shares() -> None:
+    """In force is a day on which one of three alike divers makes both dives; the new plan leaves it so,
+    whoever it is, although shares would be fairer."""
+    plan, _ = planned(two_windows(same_diver=True))
+    (lone,) = divers(plan)
+    for other in sorted({"Ciro", "Dana", "Efe"} - {lone}):
+        near = swapped(plan, lone, other)
+        again, stages = planned(two_windows(same_diver=False), near)
+        assert divers(again) == {other}
+        assert stages["changed duties"].value == 0
+
+
+def test_only_what_must_change_does() -> None:
+    """Ola is away all day: each of her duties passes to somebody else, and no more than that changes."""
+    crew = (*PEOPLE, person("Zoe", "tender"))
+    made = BASE.replace(people=crew)
+    plan, _ = planned(made)
+    hers = [s for s in plan.duties if s.person == "Ola"]
+    assert hers
+    away = Pin(kind=PinKind.AWAY, person="Ola", start_min=0, end_min=1440)
+    again, stages = planned(made.replace(pins=(away,)), plan)
+    changed = changed_duties(plan, again)
+    assert all(s.person != "Ola" for s in again.duties)
+    assert stages["changed duties"].value == changed.count
+    assert stages["changed duties"].bound <= changed.count
+    # Zoe, or whoever else is free, can take them all: never more than hers twice over.
+    assert changed.count == 2 * len(hers)
+
+
+def test_later_stages_keep_what_earlier_ones_settled() -> None:
+    """Each stage's value is that of the finished plan, and the stages before are as good as without it."""
+    plan, _ = planned(BASE)
+    near = swapped(plan, "Ciro", "Dana")
+    again, stages = planned(BASE, near)
+    assert list(stages)[:3] == ["work finished", "changed duties", "finish"]
+    assert list(stages)[-2:] == ["fair shares", "people-hours"]
+    assert stages["changed duties"].value == changed_duties(near, again).count
+    assert stages["people-hours"].value == on_site_min(again)
+    assert stages["finish"].value == again.end_min
+    for stage in stages.values():
+        assert stage.bound >= stage.value if stage.maximise else stage.bound <= stage.value
+
+
+def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:
+    """The same duties and times again."""
+    plan, _ = planned(BASE)
+    near = swapped(plan, "Ciro", "Efe")
+    one, two = (solve(BASE, seconds=2, workers=1, seed=3, near=near).plan for _ in range(2))
+    assert one is not None
+    assert two is not None
+    assert (one.dives, one.duties) == (two.dives, two.duties)
+
+
+def test_a_hurried_search_tells_its_changes_as_they_are() -> None:
+    """However little time: what is told of the changes is what the plan changes."""
+    plan, _ = planned(BASE)
+    near = swapped(plan, "Ciro", "Efe")
+    hurried = solve(BASE, seconds=0.2, workers=1, near=near).plan
+    assert hurried is not None
+    assert verdict(hurried, BASE) == ()
+    told = next(s for s in hurried.stages if s.name == "changed duties")
+    assert told.value == changed_duties(near, hurried).count
+    assert told.bound <= told.value
+    assert (hurried.status is Status.PROVEN_BEST) == all(s.proven for s in hurried.stages)
+
+
+HANDS = ("P", "Q", "R", "gone")
+held_before = st.lists(st.sets(st.sampled_from(HANDS), max_size=3), min_size=3, max_size=3)
+
+
+@settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(held_before, st.lists(st.integers(1, 2), min_size=3, max_size=3))
+def test_fewest_changes_of_surface_work(before: list[set[str]], counts: list[int]) -> None:
+    """Three tasks at any time of the day for three people who can all do them: whoever held a task and is
+    still there can keep it, so the fewest changes are those of the numbers alone."""
+    crew = tuple(person(n, "hand") for n in HANDS if n != "gone")
+    tasks = tuple(
+        SurfaceItem(name=f"T{k}", duration_min=30, crew=(CrewNeed(duty="hand", count=count),))
+        for k, count in enumerate(counts)
+    )
+    near = Plan(
+        job_name="before",
+        status=Status.FEASIBLE,
+        stages=(),
+        surface_tasks=tuple(SurfaceTask(item=t.name, start_min=480, end_min=510) for t in tasks),
+        duties=tuple(
+            DutySpell(person=p, duty="hand", start_min=480, end_min=510, item=f"T{k}")
+            for k, held in enumerate(before)
+            for p in sorted(held)
+        ),
+    )
+    fewest = 0
+    for held, count in zip(before, counts, strict=True):
+        kept = min(count, len(held - {"gone"}))
+        fewest += len(held) + count - 2 * kept
+    plan, stages = planned(job(people=crew, surface_items=tasks), near, seconds=4)
+    assert changed_duties(near, plan).count == fewest
+    assert stages["changed duties"].bound == fewest
+
+
+def test_a_diver_of_the_plan_in_force_who_is_gone() -> None:
+    """A name that the job no longer holds is taken away and nothing else: the plan is made all the same."""
+    plan, _ = planned(BASE)
+    gone = plan.dives[0].divers[0].person
+    left = BASE.replace(people=(*(p for p in PEOPLE if p.name != gone), person("New", "diver", "tender")))
+    again, stages = planned(left, plan)
+    changed = changed_duties(plan, again)
+    assert stages["changed duties"].value == changed.count
+    assert {d for p, d, *_ in changed.taken if p == gone} >= {DIVER}

@@ -1,0 +1,364 @@
+"""A server that is restarted finds every desk as it was left; where it cannot, the page says so."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+
+import pandas as pd
+import pytest
+from app_pages import page_of, words_of
+from fakes import Ended, FakeSolve, Said, all_clear
+from harbour_day import harbour_job, harbour_plan
+from streamlit.testing.v1 import AppTest
+
+from planner.errors import Fault
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.job import Job, UnitSystem
+from planner.plan.model import Plan
+from planner.screens import desk_keep
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.desk_record import Unreadable, desk_of, record_of
+from planner.screens.engines import REAL
+from planner.screens.mending import Mending
+from planner.screens.samples import samples
+from planner.screens.session import shelf
+from planner.screens.sheet_edit import SHEETS, settings_of, table_of
+from planner.screens.solve_run import SolveRun, Step
+from planner.screens.wording import plain
+from planner.store import kept_desks
+from planner.verdict import Finding
+
+ROOT = Path(__file__).resolve().parents[2]
+JOB = harbour_job()
+PLAN = harbour_plan(JOB)
+
+
+def _again(desk: Desk) -> Desk:
+    return desk_of(record_of(desk), desk.token, all_clear)
+
+
+def _opened(job: Job = JOB) -> Desk:
+    desk = Desk("t")
+    desk.open(job, "evening.xlsx")
+    return desk
+
+
+# ---------------------------------------------------------------------- the record
+
+
+@pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
+def test_job_switches_and_undo_come_back(path: Path) -> None:
+    """The job as edited, the edits that can be taken back in their order, where it was opened from."""
+    from planner.books import read_job
+
+    job = read_job(path)
+    desk = _opened(job)
+    desk.change(job.replace(people=job.people[:-1]), "one fewer")
+    desk.change(job.replace(people=job.people[:-2]), "two fewer")
+    desk.units, desk.contrast, desk.seconds, desk.workers = UnitSystem.METRIC, True, 77, 3
+    back = _again(desk)
+    assert back.job == desk.job
+    assert back.opened_from == "evening.xlsx"
+    assert (back.units, back.contrast, back.seconds, back.workers) == (UnitSystem.METRIC, True, 77, 3)
+    assert [back.undo(), back.undo(), back.undo()] == ["two fewer", "one fewer", None]
+    assert back.job == job
+
+
+def test_the_plan_comes_back_with_the_job_it_was_made_for() -> None:
+    """Plan, sentence and steps are the same; the plan is still old for a job that was edited since."""
+    desk = _opened()
+    desk.shown = ShownPlan(PLAN, JOB, "proven best", (Step(0.5, "finish", 9.0, None),), False)
+    desk.change(JOB.replace(people=JOB.people[:-1]), "people")
+    back = _again(desk)
+    assert back.shown == replace(desk.shown, final=True)
+    assert back.plan_is_old
+    back.undo()
+    assert not back.plan_is_old
+
+
+@pytest.mark.parametrize("units", list(UnitSystem))
+def test_tables_typed_and_not_applied_come_back(units: UnitSystem) -> None:
+    """Every sheet with something typed into it, new rows too, comes back cell by cell, with its faults."""
+    job = JOB.replace(site=JOB.site.replace(units=units))
+    desk = _opened(job)
+    for name, sheet in SHEETS.items():
+        if sheet.settings:
+            desk.edits.typed[name] = {**settings_of(sheet, job)}
+        else:
+            table = table_of(sheet, job)
+            new = table.iloc[:1].assign(_row=pd.array([pd.NA] * len(table.iloc[:1]), dtype="Int64"))
+            desk.edits.typed[name] = pd.concat([table, new], ignore_index=True)
+    desk.edits.refuse((Fault("People!B3", "900", "less", "Too deep."),))
+    back = _again(desk)
+    assert back.edits.faults == desk.edits.faults
+    assert set(back.edits.typed) == set(SHEETS)
+    for name, typed in desk.edits.typed.items():
+        found = back.edits.typed[name]
+        if isinstance(typed, pd.DataFrame):
+            assert isinstance(found, pd.DataFrame)
+            pd.testing.assert_frame_equal(found, typed, check_dtype=False)
+        else:
+            assert found == typed
+
+
+def test_a_workbook_that_is_being_mended_comes_back() -> None:
+    """Its cells are the very things that the file held (numbers, dates, times), and so are its faults."""
+    from planner.books.job_in_file import open_sheets
+
+    for sample in samples():
+        mending = Mending("evening.xlsx", open_sheets(sample.path), (Fault("People!A6", "", "x", "y"),))
+        mending.begin()
+        desk = Desk("t")
+        desk.refuse("evening.xlsx", mending.faults, mending)
+        back = _again(desk)
+        assert back.mending is not None
+        assert back.mending.sheets == mending.sheets
+        assert (back.mending.begun, back.mending.faults) == (True, mending.faults)
+        assert back.refused == desk.refused
+
+
+def test_pay_rules_come_back_and_comparisons_do_not() -> None:
+    """What pages keep beside the job comes back where it is the user's own work."""
+    desk = _opened()
+    desk.beside.update({"pay rules": EXAMPLE_RULES, "a run": object()})
+    assert _again(desk).beside == {"pay rules": EXAMPLE_RULES}
+
+
+def test_widgets_of_the_page_before_are_not_taken_for_answers() -> None:
+    """The numbers in widget keys go on, so that a browser's old table is not laid over the new one."""
+    desk = _opened()
+    back = _again(desk)
+    assert back.version > desk.version
+    assert back.edits.round > desk.edits.round
+
+
+def test_a_plan_that_breaks_a_rule_now_is_not_shown() -> None:
+    """The check judges again; what it convicts is withheld, and the page says by which sentence."""
+    desk = _opened()
+    desk.shown = ShownPlan(PLAN, JOB, "", (), True)
+
+    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+        return (Finding("dives-a-day", "Three dives on one day.", "Ines"),)
+
+    back = desk_of(record_of(desk), "t", convicts)
+    assert back.shown is None
+    assert back.job == JOB
+    assert "Three dives on one day." in back.note
+
+
+@pytest.mark.parametrize(
+    "text", ["", "{", "[]", "7", "null", '{"form": 1}', '{"form": "x"}', '{"form": 1, "jobs": [{"a": 1}]}']
+)
+def test_a_text_that_is_no_record(text: str) -> None:
+    """One sentence, whatever it is."""
+    with pytest.raises(Unreadable, match="cannot be read"):
+        desk_of(text, "t", all_clear)
+
+
+def test_a_record_with_a_part_missing_or_of_another_kind_is_refused_whole() -> None:
+    """Every part taken away or turned into a number gives the sentence, never half a desk."""
+    desk = _opened()
+    desk.change(JOB.replace(people=JOB.people[:-1]), "people")
+    desk.shown = ShownPlan(PLAN, JOB, "", (), True)
+    whole = json.loads(record_of(desk))
+    for name in whole:
+        without = {k: v for k, v in whole.items() if k != name}
+        with pytest.raises(Unreadable):
+            desk_of(json.dumps(without), "t", all_clear)
+    for name in ("jobs", "before", "shown", "units", "round", "edits", "job", "pay_rules"):
+        with pytest.raises(Unreadable):
+            desk_of(json.dumps({**whole, name: "x"}), "t", all_clear)
+
+
+def test_a_record_of_a_newer_version() -> None:
+    """It is told as such."""
+    with pytest.raises(Unreadable, match="newer version"):
+        desk_of('{"form": 99}', "t", all_clear)
+
+
+# ---------------------------------------------------------------------- the server
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[str]:
+    """A store of the test's own."""
+    yield str(tmp_path / "store.sqlite")
+    desk_keep._opened.clear()
+
+
+def _app(place: str, token: str = "", **more: object) -> AppTest:
+    """The whole app in a new tab."""
+    test = AppTest.from_file(str(ROOT / "app.py"), default_timeout=30)
+    test.session_state["store_place"] = place
+    for name, value in more.items():
+        test.session_state[name] = value
+    if token:
+        test.query_params["desk"] = token
+    return test.run()
+
+
+def _restart() -> None:
+    """What a server has in memory is gone."""
+    shelf.clear()
+    desk_keep._opened.clear()
+
+
+def _open_sample(test: AppTest) -> tuple[AppTest, Desk]:
+    test.button(key=f"sample_{samples()[0].path.stem}").click().run()
+    here = shelf().find(str(test.session_state["desk_token"]))
+    assert here is not None
+    return test, here
+
+
+def test_job_plan_and_edits_are_there_after_a_restart(place: str) -> None:
+    """Open, edit, plan; restart; the address brings all of it, and undo takes the edit back."""
+    _, here = _open_sample(_app(place))
+    job = here.job
+    assert job is not None
+    here.change(job.replace(people=job.people[:-1]), "people")
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    _app(place, here.token)
+    _restart()
+    test = _app(place, here.token, engines=replace(REAL, check=all_clear))
+    assert not test.exception
+    back = shelf().find(here.token)
+    assert back is not None
+    assert back is not here
+    assert (back.job, back.before) == (here.job, here.before)
+    assert back.shown is not None
+    assert back.shown.plan == PLAN
+    assert "no longer on the server" not in words_of(test)
+    test.button(key="undo").click().run()
+    assert back.job == job
+
+
+def test_a_half_edited_table_is_there_after_a_restart(place: str) -> None:
+    """A rating typed and not applied stands in the table of the new server."""
+    test, here = page_of("people", JOB)
+    test.session_state["store_place"] = place
+    test.session_state[f"edit_People_{here.version}_{here.edits.round}"] = {
+        "edited_rows": {0: {"depth_rating_fsw": 66}},
+        "added_rows": [{"name": "New Hand"}],
+        "deleted_rows": [],
+    }
+    test.run()
+    _restart()
+    _app(place, here.token)
+    back = shelf().find(here.token)
+    assert back is not None
+    typed = back.edits.typed["People"]
+    assert isinstance(typed, pd.DataFrame)
+    assert typed["depth_rating_fsw"][0] == 66
+    assert typed["name"].iloc[-1] == "New Hand"
+    assert back.job == JOB
+
+
+def test_restarted_in_mid_solve_keeps_the_best_plan_and_says_so(place: str) -> None:
+    """The plan harvested by then is on show; the page says that the search was cut off; the next run starts
+    from it."""
+    solve = FakeSolve(says=(Said(0.1, "finish", 5, 4, PLAN),), ends=Ended(PLAN), until_stopped=True)
+    machine = replace(REAL, solve=solve, check=all_clear)
+    test, here = page_of("tomorrow", JOB, machine)
+    test.session_state["store_place"] = place
+    run = here.run = SolveRun(JOB, solve, all_clear, seconds=60).begin()
+    while not here.harvest():
+        pass
+    test.run()
+    assert here.solving
+    run.stop()
+    run.wait(10)
+    _restart()
+    _app(place, here.token, engines=machine)
+    back = shelf().find(here.token)
+    assert back is not None
+    assert not back.solving
+    assert back.shown is not None
+    assert back.shown.plan == PLAN
+    again, _ = _page(place, "tomorrow", back, machine)
+    assert "The search was cut off" in words_of(again)
+    assert "The best plan found by then is kept" in plain(words_of(again)).replace("\\", "")
+    again.button(key="plan").click().run()
+    assert solve.started_from == PLAN
+    assert "The search was cut off" not in words_of(again)
+    back.stop_run()
+
+
+def _page(place: str, address: str, here: Desk, machine: object) -> tuple[AppTest, Desk]:
+    from app_pages import page_again
+
+    test = page_again(address, here)
+    test.session_state["store_place"] = place
+    test.session_state["engines"] = machine
+    return test.run(), here
+
+
+def test_restarted_before_there_was_a_plan(place: str) -> None:
+    """Nothing was found yet: said so, and the job is there."""
+    desk = _opened()
+    desk.run = SolveRun(JOB, FakeSolve(), all_clear)
+    back = _again(desk)
+    assert back.shown is None
+    assert "before a plan was found" in back.note
+
+
+def test_a_desk_that_has_not_changed_is_not_written_again(
+    place: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Looking at pages writes nothing; an edit writes once."""
+    written: list[str] = []
+    put = kept_desks.KeptDesks.put
+
+    def counted(self: kept_desks.KeptDesks, token: str, content: str) -> None:
+        written.append(token)
+        put(self, token, content)
+
+    monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)
+    test, here = _open_sample(_app(place))
+    assert len(written) == 1
+    for _ in range(3):
+        test.run()
+    assert len(written) == 1
+    assert here.job is not None
+    here.change(here.job.replace(people=here.job.people[:-1]), "people")
+    test.run()
+    assert len(written) == 2
+
+
+def test_a_visit_without_work_leaves_nothing_behind(place: str) -> None:
+    """A first page that is only looked at is not written down."""
+    test = _app(place)
+    assert not test.exception
+    assert not kept_desks.desks_file(f"sqlite:///{place}").exists()
+
+
+def test_a_damaged_record_gives_a_sentence_and_a_fresh_desk(place: str) -> None:
+    """No traceback; the page says what happened, and a job can be opened."""
+    _, here = _open_sample(_app(place))
+    _restart()
+    with sqlite3.connect(kept_desks.desks_file(f"sqlite:///{place}")) as raw:
+        raw.execute("UPDATE desks SET content = substr(content, 1, 100)")
+    test = _app(place, here.token)
+    assert not test.exception
+    assert "is damaged and cannot be used" in words_of(test)
+    test, fresh = _open_sample(test)
+    assert not test.exception
+    assert fresh.token != here.token
+    assert fresh.job is not None
+
+
+def test_without_a_place_to_write_the_app_goes_on_and_says_so(tmp_path: Path) -> None:
+    """A file stands where the folder should be: the job opens; work is only kept while the server runs."""
+    (tmp_path / "file").write_text("x")
+    test, here = _open_sample(_app(str(tmp_path / "file" / "store.sqlite")))
+    assert not test.exception
+    assert here.job is not None
+    words = words_of(test)
+    assert "only kept while the server runs" in words
+    assert "Saved jobs cannot be reached" in words
+    lost = _app(str(tmp_path / "file" / "store.sqlite"), "unknown")
+    assert not lost.exception
+    assert "cannot be brought back" in words_of(lost)
