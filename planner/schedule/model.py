@@ -25,6 +25,13 @@ from planner.tables import rank_after
 LARGE_CONSTRAINTS = 100_000
 
 
+def work_there_is(problem: Problem) -> int:
+    """Weighted minutes of everything that has a slot."""
+    under = sum(w.weight * w.item.bottom_work_min for w in problem.dives if w.slots)
+    above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
+    return under + above
+
+
 class DayModel:
     """One day's CP-SAT model.
 
@@ -92,9 +99,7 @@ class DayModel:
     @property
     def work_bound(self) -> int:
         """Weighted minutes if everything that has a slot were done."""
-        under = sum(w.weight * w.item.bottom_work_min for w in self.problem.dives if w.slots)
-        above = sum(w.weight * w.item.duration_min for w in self.problem.tasks if w.spans)
-        return under + above
+        return work_there_is(self.problem)
 
     @property
     def large(self) -> bool:

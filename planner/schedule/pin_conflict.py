@@ -9,8 +9,11 @@ from ortools.sat.python import cp_model
 
 from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
+from planner.plan.model import Plan, Status
 from planner.rules import crew_rule_of
+from planner.schedule.build import build_plan, trued
 from planner.schedule.model import DayModel
+from planner.schedule.naming import name_crew
 from planner.schedule.prepare import prepare
 
 #: Seconds for each small solve.
@@ -117,11 +120,26 @@ def told(job: Job, pin: Pin) -> str:
 
 def can_be_kept(job: Job) -> bool | None:
     """Whether some plan keeps every pin; None when the time does not decide it."""
-    day = DayModel(prepare(job), named_support=True)
+    return kept_by(job)[0]
+
+
+def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | None]:
+    """The same, with a plan that keeps them, to start a search from: not judged; None where not named.
+
+    ``most_work`` goes on from any such plan to one that does much, as far as the time allows.
+    """
+    problem = prepare(job)
+    day = DayModel(problem, named_support=True)
+    if most_work:
+        day.model.maximize(day.work())
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
-    solver.parameters.max_time_in_seconds = SECONDS
+    # Deterministic time, so that a busy machine answers the same.
+    solver.parameters.max_deterministic_time = SECONDS
+    solver.parameters.max_time_in_seconds = 6 * SECONDS
     status = solver.solve(day.model)
-    if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return True
-    return False if status == cp_model.INFEASIBLE else None
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return (False if status == cp_model.INFEASIBLE else None), None
+    draft = trued(problem, day.draft(solver.value))
+    crew = name_crew(problem, draft, readable=False)
+    return True, None if crew is None else build_plan(problem, draft, crew, status=Status.CONSTRUCTIVE)

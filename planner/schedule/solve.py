@@ -26,7 +26,7 @@ from planner.schedule.goals import (
     goals_of,
     work_value,
 )
-from planner.schedule.model import DayModel
+from planner.schedule.model import DayModel, work_there_is
 from planner.schedule.naming import Kept, name_crew
 from planner.schedule.near import kept_draft
 from planner.schedule.outcome import Outcome, Progress
@@ -182,13 +182,14 @@ class _Run:
         """All stages, or the first one only."""
         plan = self.first()
         first_s = self._elapsed()
+        if plan is not None:
+            # Before the model, which takes seconds to make on a large day.
+            self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
             return self._nothing(first_s)
-        if plan is not None:
-            self._tell("first plan", self._value(WORK), day.work_bound, plan)
-            if not day.hint(self._best()[0], seconds=self._hint_s()):
-                plan = self._without_start(day)
+        if plan is not None and not day.hint(self._best()[0], seconds=self._hint_s()):
+            plan = self._without_start(day)
         if day.large:
             self.reserve_s = NAMING_PART * self.budget_s
         for goal in self.goals[:1] if only_work else self.goals:

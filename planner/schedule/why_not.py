@@ -12,7 +12,7 @@ from planner.errors import PlanRefused
 from planner.job import Job, Pin, PinKind
 from planner.plan.model import Plan, Reason
 from planner.schedule.in_the_way import standing_in_the_way
-from planner.schedule.pin_conflict import can_be_kept, fewest_pins, left_out, told
+from planner.schedule.pin_conflict import can_be_kept, fewest_pins, kept_by, left_out, told
 from planner.schedule.prepare import prepare
 from planner.schedule.solve import solve
 
@@ -86,7 +86,7 @@ def _one(
         return WhyNot(name, False, tuple(standing))
     pin = Pin(kind=PinKind.DIVES, item=name, person=diver, start_min=leave_min)
     pinned = job.replace(pins=(*job.pins, pin))
-    kept = can_be_kept(pinned)
+    kept, start = kept_by(pinned, most_work=True)
     if kept is None:
         late = Reason(
             rule=None, sentence="Whether it can be was not decided in the time given: not proven why."
@@ -95,7 +95,7 @@ def _one(
     if not kept:
         return WhyNot(name, False, tuple(_conflict(pinned, pin)))
     try:
-        outcome = solve(pinned, seconds=seconds, workers=workers)
+        outcome = solve(pinned, seconds=seconds, workers=workers, start=start)
     except PlanRefused as refused:
         return WhyNot(name, None, (Reason(rule=None, sentence=str(refused)),))
     if outcome.plan is None:

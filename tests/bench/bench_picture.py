@@ -16,18 +16,18 @@ LEFT, RIGHT, TOP, BOTTOM = 64, 230, 20, 52
 
 #: Column of the figures → (words, mark, colour). Marks differ too, so that colour is not needed.
 SERIES = {
-    "first_s": ("first checked plan", "circle", "#117733"),
     "work_s": ("final work reached", "square", "#332288"),
     "work_proven_s": ("work proven best", "triangle", "#AA4499"),
     "all_s": ("all stages ended", "cross", "#666666"),
     "plain_s": ("plain formulation: same work", "ring", "#CC6677"),
+    "first_s": ("first checked plan", "circle", "#44BB99"),
 }
 
 
 def mark(kind: str, x: float, y: float, colour: str) -> str:
     """One point of a series."""
     if kind == "circle":
-        return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="4.5" fill="{colour}"/>'
+        return f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.8" fill="{colour}" stroke="white"/>'
     if kind == "square":
         return f'<rect x="{x - 4:.1f}" y="{y - 4:.1f}" width="8" height="8" fill="{colour}"/>'
     if kind == "triangle":

@@ -81,6 +81,8 @@ def measure(name: str, job: Job, seconds: float) -> Row | None:
         for p in seen
         if p.plan is not None and (p.stage not in ("first plan", "work finished") or p.value >= work.value)
     ]
+    if work_value(problem, draft) >= work.value:
+        reached.append(outcome.first_plan_s)
     later = [p.elapsed_s for p in seen if p.stage not in ("first plan", "work finished")]
     return Row(
         job=name,
