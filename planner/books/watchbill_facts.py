@@ -284,6 +284,6 @@ def status_words(plan: Plan) -> str:
     open_stage = next((s for s in plan.stages if not s.proven), None)
     if open_stage is None or open_stage.gap_percent == 0:
         return words
-    first = plan.stages[0]
-    proven = f"{first.name} proven best, " if first.proven else ""
+    before = [s.name for s in plan.stages[: plan.stages.index(open_stage)]]
+    proven = f"{', '.join(before)} proven best; " if before else ""
     return f"{words} ({proven}gap {open_stage.gap_percent:.1f} % on {open_stage.name})"

@@ -5,11 +5,13 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
+from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.job import Job
+from planner.job.clock import parse_clock
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns
@@ -19,7 +21,7 @@ TOLD, FAULTS = 0, 2
 
 
 def add_why_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> None:
-    """Add ``why JOB.xlsx [--item NAME] [--seconds N] [--each N]`` to a command line.
+    """Add ``why JOB.xlsx [--item NAME] [--diver NAME --at HHMM]`` to a command line.
 
     The parsed arguments get ``run``, which returns the exit status: 0 when it was told, 2 for an item that
     is not in the job.
@@ -30,6 +32,9 @@ def add_why_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> 
     parser.add_argument("--seconds", type=float, default=20.0, help="time for the plan (20)")
     parser.add_argument("--each", type=float, default=4.0, help="time for each change tried (4)")
     parser.add_argument("--workers", type=int, default=2, help="solver threads (2)")
+    parser.add_argument("--diver", metavar="NAME", help="with --at: why this diver does not dive then")
+    parser.add_argument("--at", metavar="HHMM", help="when the diver would leave the surface")
+    parser.add_argument("--day", type=int, default=1, metavar="N", help="day of the job for --at (1)")
     parser.set_defaults(run=lambda arguments: run_why(arguments, read_job))
 
 
@@ -44,6 +49,11 @@ def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> i
     if arguments.item is not None and arguments.item not in names:
         print(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.", file=sys.stderr)
         return FAULTS
+    if (arguments.diver is None) != (arguments.at is None):
+        print("--diver and --at belong together: who, and when.", file=sys.stderr)
+        return FAULTS
+    if arguments.diver is not None:
+        return _why_not(job, arguments)
     outcome = solve(job, seconds=arguments.seconds, workers=arguments.workers)
     wanted = [n for n in outcome.reasons if arguments.item in (None, n)]
     if not wanted:
@@ -61,6 +71,47 @@ def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> i
             print(f"  it would take: {change.sentence} ({gain}; solved)")
         if not changes:
             print("  it would take: no single change that was tried; nothing is proven beyond those.")
+    print("Safety rules are never offered as the thing to change.")
+    print(CAUTION)
+    return TOLD
+
+
+def _why_not(job: Job, arguments: argparse.Namespace) -> int:
+    """Pin the dive that is asked about and tell what stands in its way, or what it costs."""
+    from planner.schedule.why_not import why_not
+
+    faults = []
+    names = [p.name for p in job.people]
+    if arguments.diver not in names:
+        faults.append(f"The job has no person {arguments.diver!r}. Its people: {', '.join(names)}.")
+    dive_items = [i.name for i in job.dive_items]
+    if arguments.item is not None and arguments.item not in dive_items:
+        faults.append(f"{arguments.item!r} is no dive item. The dive items: {', '.join(dive_items)}.")
+    if not 1 <= arguments.day <= job.site.days:
+        faults.append(f"The job has no day {arguments.day}; it runs over {job.site.days}.")
+    try:
+        wall = parse_clock(arguments.at)
+    except ValueError as fault:
+        faults.append(f"--at: {fault}.")
+    if faults:
+        print("\n".join(faults), file=sys.stderr)
+        return FAULTS
+    day = job.site.first_day + timedelta(days=arguments.day - 1)
+    answers = why_not(
+        job,
+        arguments.diver,
+        job.clock.minute_on(day, wall),
+        item=arguments.item,
+        seconds=arguments.seconds / 2,
+        workers=arguments.workers,
+    )
+    words = {True: "can be", False: "cannot be, proven", None: "not known"}
+    for answer in answers:
+        print(
+            f"{arguments.diver} leaving the surface at {wall:%H:%M} on {answer.item}: {words[answer.holds]}"
+        )
+        for reason in answer.reasons:
+            print(f"  {reason.sentence}" + (f" [{reason.rule}]" if reason.rule else ""))
     print("Safety rules are never offered as the thing to change.")
     print(CAUTION)
     return TOLD

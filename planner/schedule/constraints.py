@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import cache
 from itertools import pairwise
 
 from ortools.sat.python import cp_model
@@ -12,7 +13,7 @@ from planner.schedule.crew_facts import job_dates, outfits_for
 from planner.schedule.named import NamedSupport
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.pins import held_intervals
-from planner.schedule.problem import NEVER_MIN, Problem, away, wait_minutes
+from planner.schedule.problem import NEVER_MIN, Group, Problem, away, wait_minutes
 from planner.schedule.stretch import Lit, Model
 from planner.schedule.variables import DiveVars, TaskVars
 
@@ -216,14 +217,19 @@ def _same_diver(
             order.apart(i, j, shared)
             for a, b, early, late in ((i, j, one, other), (j, i, other, one)):
                 gap = dives[b].leave_surface - dives[a].out
+                afters = list(early.after.values())
                 for wanted, literal in late.before.items():
-                    need = sum(
-                        min(NEVER_MIN, max(least_interval_min, wait_minutes(group, wanted))) * done
-                        for group, done in early.after.items()
-                    )
+                    waits = _waits(tuple(early.after), wanted, least_interval_min)
+                    need = cp_model.LinearExpr.weighted_sum(afters, waits)
                     model.add(gap >= need).only_enforce_if([shared, order.before(a, b), literal])
                 for wait, literals in _watch_after(dives[a], watch_min):
                     model.add(gap >= wait).only_enforce_if([shared, order.before(a, b), *literals])
+
+
+@cache
+def _waits(after: tuple[Group, ...], wanted: Group, least_interval_min: int) -> list[int]:
+    """Surface interval from each group at surfacing to the one wanted, minutes."""
+    return [min(NEVER_MIN, max(least_interval_min, wait_minutes(group, wanted))) for group in after]
 
 
 def _dived_then_stands_by(

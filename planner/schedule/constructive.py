@@ -21,13 +21,14 @@ from planner.schedule.problem import (
     TaskWork,
 )
 from planner.schedule.ways import water_ascent_min
+from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
 
 #: Orders of the items tried: twelve on small jobs, fewer as the number of dive slots grows, two at least.
 RESTARTS = 12
-SLOT_RESTARTS = 240
+SLOT_RESTARTS = 900
 
 
 #: A dive with the busy spells of its support people.
@@ -257,11 +258,6 @@ class _Builder(PlacedDay):
         inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
         out = leave + bottom + max(inside) if inside else None
         held = max(undressed, out or 0)
-        surfaced = reach if out is None else out
-        if not all(
-            self._stays_able(p, leave, surfaced, m.group_after) for p, m in zip(team, ways, strict=True)
-        ):
-            return None
         if out is not None and not self._chamber_free(reach, out):
             return None
         dress = leave - data.dressing_min
@@ -269,6 +265,10 @@ class _Builder(PlacedDay):
             return None
         if not all(
             is_free(self.state.busy[p], dress, held) and self._hours_hold(p, dress, held, leave) for p in team
+        ):
+            return None
+        if not all(
+            self._still_stands_by(data, p, leave, out or reach, m) for p, m in zip(team, ways, strict=True)
         ):
             return None
         if not self._outfits_free(data, dress, undressed, self._standing(data, dress, watch, reach)):
@@ -303,6 +303,19 @@ class _Builder(PlacedDay):
             *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
         )
         return dive, support
+
+    def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
+        """Whether the turns of standing by that a person has later in the day hold after a dive."""
+        watched = data.chamber_watch_always or mode.way_up != NO_STOP
+        for later in self.state.dives:
+            if person not in later.standby or later.leave_surface_min < leave:
+                continue
+            wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
+            if later.leave_surface_min - out < wait:
+                return False
+            if watched and later.standing[0] - out < self.job.rules.chamber_watch_min:
+                return False
+        return True
 
     def _crew(
         self,

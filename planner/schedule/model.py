@@ -21,6 +21,16 @@ from planner.schedule.stretch import Lit
 from planner.schedule.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.tables import rank_after
 
+#: Past this many constraints a model counts as large.
+LARGE_CONSTRAINTS = 100_000
+
+
+def work_there_is(problem: Problem) -> int:
+    """Weighted minutes of everything that has a slot."""
+    under = sum(w.weight * w.item.bottom_work_min for w in problem.dives if w.slots)
+    above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
+    return under + above
+
 
 class DayModel:
     """One day's CP-SAT model.
@@ -75,6 +85,7 @@ class DayModel:
         self._overtime: Lit | None = None
         self._start: Lit | None = None
         self._people: Lit | None = None
+        self._hinted: tuple[Draft, int] | None = None
         self.finish()
 
     # ------------------------------------------------------------------ objectives
@@ -88,9 +99,12 @@ class DayModel:
     @property
     def work_bound(self) -> int:
         """Weighted minutes if everything that has a slot were done."""
-        under = sum(w.weight * w.item.bottom_work_min for w in self.problem.dives if w.slots)
-        above = sum(w.weight * w.item.duration_min for w in self.problem.tasks if w.spans)
-        return under + above
+        return work_there_is(self.problem)
+
+    @property
+    def large(self) -> bool:
+        """Whether building and presolving take a good part of a minute: the stages then save."""
+        return len(self.model.proto.constraints) > LARGE_CONSTRAINTS
 
     def finish_everything(self) -> None:
         """Say outright that every item with a slot is wholly done (implied once the work is at its bound)."""
@@ -123,11 +137,12 @@ class DayModel:
                 continue
             water = cp_model.LinearExpr.sum([d.water_min() for d in own])
             ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
-            if len(names) == 1:
-                some = self.model.new_bool_var("used")
-                self.model.add_max_equality(some, [d.present for d in own])
-                self.model.add(hours >= water + ends * some)
-            self.model.add(water <= len(names) * sum(self._water_hours(own)))
+            some = self.model.new_bool_var("used")
+            self.model.add_max_equality(some, [d.present for d in own])
+            # Of several stations each is dressed for, dived and undressed from within the same stretch.
+            count = len(names)
+            self.model.add(count * hours >= water + count * ends * some)
+            self.model.add(water <= count * sum(self._water_hours(own)))
         for station, works in self._benches.items():
             bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
             if bench:
@@ -239,6 +254,10 @@ class DayModel:
             self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
             self.model.add(self._people >= duty_minutes(self.problem, self.dives, self.tasks))
         return self._people
+
+    def watches(self) -> cp_model.LinearExpr:
+        """Minutes of station duties, summed over the dives: the shorter, the easier to name."""
+        return cp_model.LinearExpr.sum([d.watch.size for d in self.dives])
 
     def evenness(self) -> cp_model.LinearExpr:
         """Spread of bottom minutes plus spread of standby minutes, to even out within equal shares."""
@@ -369,21 +388,36 @@ class DayModel:
         """Hint every variable with a draft's values; False when the draft does not fit the model.
 
         The draft fixes the main decisions; a solve of the pinned clone finds all the rest, so that the
-        hint is complete (CP-SAT may drop an incomplete one).
+        hint is complete (CP-SAT may drop an incomplete one). Where ``seconds`` are not enough for that, the
+        main decisions alone are hinted.
         """
+        size = len(self.model.proto.variables)
+        if self._hinted == (draft, size):
+            return True
         clone = self.model.clone()
         self.pin(clone, self._in_order(draft))
         clone.clear_objective()
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.max_time_in_seconds = seconds
-        if solver.solve(clone) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        # With every decision fixed there is nothing to probe for.
+        solver.parameters.cp_model_probing_level = 0
+        status = solver.solve(clone)
+        if status == cp_model.UNKNOWN:
+            self._hinted = None
+            self.model.clear_hints()
+            for var, wanted in self._decisions(self._in_order(draft)):
+                self.model.add_hint(var, wanted)
+            return True
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
             return False
         self.hint_values(list(solver.response_proto.solution))
+        self._hinted = draft, size
         return True
 
     def hint_values(self, values: list[int]) -> None:
         """Hint the first ``len(values)`` variables of the model with a solution's values."""
+        self._hinted = None
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)

@@ -8,6 +8,7 @@ as can be, so that the watchbill reads simply.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import combinations
 
 from ortools.sat.python import cp_model
 
@@ -15,12 +16,14 @@ from planner.job import PinKind
 from planner.job.words import STANDBY_TENDER
 from planner.plan.changed import HeldDuty
 from planner.schedule.draft import Crew, Draft, DraftDive, NamedSpell
+from planner.schedule.hours_held import hours_hold
 from planner.schedule.hours_rules import hours_rules
 from planner.schedule.near import Near, dive_numbers, named_in_draft
 from planner.schedule.outfitting import give_outfits
 from planner.schedule.people_hours import days_held, person_days
 from planner.schedule.person_days import PersonDays, Spell, overtime_of
 from planner.schedule.problem import Problem, away
+from planner.schedule.quick_naming import Post, quick_crew
 from planner.schedule.stretch import Lit
 
 #: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
@@ -38,19 +41,11 @@ class Kept:
     people_at_most_min: int | None = None
 
 
-@dataclass(frozen=True)
-class _Post:
-    """A support duty of one dive or task, with its times."""
-
-    duty: str
-    count: int
-    start_min: int
-    end_min: int
-    dive: int | None = None
-    task: int | None = None
+#: With more choices of a person for a post than this, a plan shown in passing is named by rule of thumb.
+QUICK_ABOVE = 4000
 
 
-def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
+def support_posts(problem: Problem, draft: Draft) -> list[Post]:
     """Every support post that a draft asks for."""
     posts = []
     for k, dive in enumerate(draft.dives):
@@ -58,12 +53,12 @@ def support_posts(problem: Problem, draft: Draft) -> list[_Post]:
             count = post.asked(dive.deco)
             start, end = stretch_of(problem, dive, post.held)
             if count:
-                posts.append(_Post(post.duty, count, start, end, dive=k))
-        posts += [_Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
+                posts.append(Post(post.duty, count, start, end, dive=k))
+        posts += [Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
     for k, task in enumerate(draft.tasks):
         data = problem.tasks[task.task]
         end = task.start_min + data.item.duration_min
-        posts += [_Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
+        posts += [Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
     return posts
 
 
@@ -101,20 +96,23 @@ def name_crew(
     *,
     seed: int = 0,
     readable: bool = True,
+    hurried: bool = False,
 ) -> Crew | None:
     """A crew for the draft, or None when its times allow none within what is kept.
 
-    ``readable`` False leaves out the last two aims, for a plan that is only shown in passing.
+    ``readable`` False leaves out the last two aims, for a plan that is only shown in passing. On a large day
+    such a plan, or any once the budget is spent (``hurried``), is named by rule of thumb where that finds a
+    crew.
     """
     kept = kept or Kept()
-    worn = give_outfits(problem, draft)
+    worn = give_outfits(problem, draft, readable=readable)
     if worn is None:
         return None
     posts = support_posts(problem, draft)
     fixed = _named_spells(draft)
-    model = cp_model.CpModel()
-    chosen: list[dict[str, cp_model.IntVar]] = []
-    for k, post in enumerate(posts):
+    able: list[list[str]] = []
+    pinned: list[frozenset[str]] = []
+    for post in posts:
         free = [
             p
             for p in sorted(problem.qualified[post.duty])
@@ -123,9 +121,22 @@ def name_crew(
         held = _pinned(problem, draft, post)
         if len(free) < post.count or not held <= set(free):
             return None
-        who = {p: model.new_bool_var(f"{k}.{p}") for p in free}
+        able.append(free)
+        pinned.append(frozenset(held))
+    thumb: Crew | None = None
+    if sum(map(len, able)) > QUICK_ABOVE and kept.near is None and kept.people_at_most_min is None:
+        thumb = _by_thumb(problem, draft, posts, able, pinned, worn)
+        most = kept.overtime_at_most_min
+        if thumb is not None and most is not None and thumb.overtime_min > most:
+            thumb = None
+    if thumb is not None and (hurried or not readable):
+        return thumb
+    model = cp_model.CpModel()
+    chosen: list[dict[str, cp_model.IntVar]] = []
+    for k, post in enumerate(posts):
+        who = {p: model.new_bool_var(f"{k}.{p}") for p in able[k]}
         model.add(sum(who.values()) == post.count)
-        for p in held:
+        for p in pinned[k]:
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
@@ -146,30 +157,44 @@ def name_crew(
         model.add(people <= kept.people_at_most_min)
     if people is not None and readable:
         aims += [people, _variety(model, posts, chosen)]
-    best = _in_turn(model, aims, seed)
+    if thumb is not None:
+        held_by = {(s.person, s.duty, s.dive, s.task) for s in thumb.spells}
+        for post, who in zip(posts, chosen, strict=True):
+            for p, literal in who.items():
+                model.add_hint(literal, (p, post.duty, post.dive, post.task) in held_by)
+    best = _in_turn(model, aims, seed, however_long=thumb is None)
     if best is None:
-        return None
+        return thumb
     spells = [
         NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
         for post, who in zip(posts, chosen, strict=True)
         for p, literal in who.items()
         if best.value(literal)
     ]
-    crew = Crew(tuple(spells), worn, 0)
+    crew = _with_overtime(problem, draft, Crew(tuple(spells), worn, 0))
+    return thumb if thumb is not None and thumb.overtime_min < crew.overtime_min else crew
+
+
+def _with_overtime(problem: Problem, draft: Draft, crew: Crew) -> Crew:
     ordinary = problem.job.rules.overtime_after_min
     stretches = person_days(problem, draft, crew).values()
     return replace(crew, overtime_min=sum(max(0, last - first - ordinary) for first, last in stretches))
 
 
-def _in_turn(model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int) -> cp_model.CpSolver | None:
-    """Minimise the aims in strict order, each held for the next; None where the model holds no crew."""
+def _in_turn(
+    model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int, *, however_long: bool
+) -> cp_model.CpSolver | None:
+    """Minimise the aims in strict order, each held for the next; None where the model holds no crew.
+
+    ``however_long`` False: None as well where none is found in a short time.
+    """
     best: cp_model.CpSolver | None = None
     for aim in aims:
         if best is None:
             model.minimize(aim)
             best = _solver(seed, FIRST_SECONDS)
             status = best.solve(model)
-            if status == cp_model.UNKNOWN:
+            if status == cp_model.UNKNOWN and however_long:
                 # Rare: no crew and no proof in that time. Any will do, however long it takes to find.
                 model.clear_objective()
                 best = _solver(seed, 100 * FIRST_SECONDS)
@@ -193,7 +218,7 @@ def _changes(
     problem: Problem,
     draft: Draft,
     near: Near,
-    posts: list[_Post],
+    posts: list[Post],
     chosen: list[dict[str, cp_model.IntVar]],
 ) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
     """Changed duties beside the plan in force; and the same, then the people whose day changes."""
@@ -229,7 +254,38 @@ def _changes(
     return changes, changes * (len(changed) + 1) + cp_model.LinearExpr.sum(changed)
 
 
-def _pinned(problem: Problem, draft: Draft, post: _Post) -> set[str]:
+def _by_thumb(
+    problem: Problem,
+    draft: Draft,
+    posts: list[Post],
+    able: list[list[str]],
+    pinned: list[frozenset[str]],
+    worn: dict[tuple[int, str], str],
+) -> Crew | None:
+    """A crew by rule of thumb; None where it finds none within the rules of hours."""
+    breadth = {p.name: len(p.duties) for p in problem.people}
+    named = quick_crew(posts, able, pinned, breadth, problem.job.rules.may_combine)
+    if named is None:
+        return None
+    spells = tuple(
+        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
+        for post, who in zip(posts, named, strict=True)
+        for p in sorted(who)
+    )
+    held = _named_spells(draft)
+    for spell in spells:
+        held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
+    leaves: dict[str, list[int]] = {}
+    for dive in draft.dives:
+        for diver, _ in dive.seats:
+            leaves.setdefault(diver, []).append(dive.leave_surface_min)
+    for name, own in held.items():
+        if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
+            return None
+    return _with_overtime(problem, draft, Crew(spells, worn, 0))
+
+
+def _pinned(problem: Problem, draft: Draft, post: Post) -> set[str]:
     """People whom a pin gives this post."""
     if post.dive is not None:
         item: str = problem.dives[draft.dives[post.dive].work].item.name
@@ -265,22 +321,47 @@ def _meets(spells: list[tuple[int, int]], start: int, end: int) -> bool:
 
 
 def _one_at_a_time(
-    model: cp_model.CpModel, problem: Problem, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+    model: cp_model.CpModel, problem: Problem, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
 ) -> None:
+    """one-duty-at-a-time: of the posts held at a moment a person has one.
+
+    Said once for each moment at which a post begins (all that meet, meet there), which the solver takes in
+    far sooner than pair by pair. Posts of one dive that may go together count as one.
+    """
     may = problem.job.rules.may_combine
-    for i, one in enumerate(posts):
-        for j in range(i + 1, len(posts)):
-            other = posts[j]
-            if one.start_min >= other.end_min or other.start_min >= one.end_min:
+    for person in problem.people:
+        own = [k for k, who in enumerate(chosen) if person.name in who]
+        as_one: dict[tuple[int, ...], cp_model.IntVar] = {}
+        said: set[tuple[int, ...]] = set()
+        for moment in sorted({posts[k].start_min for k in own}):
+            meet = tuple(k for k in own if posts[k].start_min <= moment < posts[k].end_min)
+            if len(meet) < 2 or meet in said:
                 continue
-            if one.dive is not None and one.dive == other.dive and may(one.duty, other.duty):
-                continue
-            for person in chosen[i].keys() & chosen[j].keys():
-                model.add_at_most_one([chosen[i][person], chosen[j][person]])
+            said.add(meet)
+            literals: list[cp_model.IntVar] = []
+            by_dive: dict[int, list[int]] = {}
+            for k in meet:
+                by_dive.setdefault(-1 - k if posts[k].dive is None else posts[k].dive or 0, []).append(k)
+            for group in by_dive.values():
+                own_literals = [chosen[k][person.name] for k in group]
+                pairs = list(combinations(group, 2))
+                if not any(may(posts[i].duty, posts[j].duty) for i, j in pairs):
+                    literals += own_literals
+                    continue
+                for i, j in pairs:
+                    if not may(posts[i].duty, posts[j].duty):
+                        model.add_at_most_one([chosen[i][person.name], chosen[j][person.name]])
+                if tuple(group) not in as_one:
+                    one = as_one[tuple(group)] = model.new_bool_var("")
+                    for literal in own_literals:
+                        model.add_implication(literal, one)
+                literals.append(as_one[tuple(group)])
+            if len(literals) > 1:
+                model.add_at_most_one(literals)
 
 
 def _spells(
-    problem: Problem, draft: Draft, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+    problem: Problem, draft: Draft, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
 ) -> dict[str, list[Spell]]:
     """Every person's stretches of duty: the draft's, which are settled, and the posts that may be his."""
     out: dict[str, list[Spell]] = {}
@@ -301,7 +382,7 @@ def _spells(
 
 
 def _variety(
-    model: cp_model.CpModel, posts: list[_Post], chosen: list[dict[str, cp_model.IntVar]]
+    model: cp_model.CpModel, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
 ) -> cp_model.LinearExpr:
     """Number of different duties summed over people."""
     by_duty: dict[tuple[str, str], list[cp_model.IntVar]] = {}

@@ -25,8 +25,13 @@ class _Wearing:
     choice: tuple[str, ...]
 
 
-def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str] | None:
-    """(index of the dive, person) → outfit; None when no choice keeps each on one wearer at a time."""
+def give_outfits(
+    problem: Problem, draft: Draft, *, readable: bool = True
+) -> dict[tuple[int, str], str] | None:
+    """(index of the dive, person) → outfit; None when no choice keeps each on one wearer at a time.
+
+    ``readable`` False takes the first choice found, for a plan that is only shown in passing.
+    """
     wearings = _wearings(problem, draft)
     turn = {o.name: o.turnaround_min for o in problem.job.outfits}
     model = cp_model.CpModel()
@@ -51,7 +56,7 @@ def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str] |
             else:
                 model.add(one_wears == other_wears)
     used = []
-    for person in dict.fromkeys(w.person for w in wearings):
+    for person in dict.fromkeys(w.person for w in wearings) if readable else ():
         for outfit in turn:
             mine = [
                 c[outfit] for w, c in zip(wearings, chosen, strict=True) if w.person == person and outfit in c
@@ -61,7 +66,8 @@ def give_outfits(problem: Problem, draft: Draft) -> dict[tuple[int, str], str] |
                 for literal in mine:
                     model.add_implication(literal, kept)
                 used.append(kept)
-    model.minimize(cp_model.LinearExpr.sum(used))
+    if used:
+        model.minimize(cp_model.LinearExpr.sum(used))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.max_deterministic_time = SECONDS

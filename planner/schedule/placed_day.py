@@ -194,15 +194,6 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
-    def _stays_able(self, person: str, leave: int, out: int, after: Group) -> bool:
-        """Whether a dive leaves the person able to go at each later standing by that he has already."""
-        for dive in self.state.dives:
-            if person in dive.standby and dive.leave_surface_min > leave:
-                data = self.problem.dives[dive.work]
-                if dive.leave_surface_min - out < data.standby_wait_min[after]:
-                    return False
-        return True
-
     def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
         usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cache, cached_property
 
 from planner.job import DiveItem, Job, Person, Span, SurfaceItem
 from planner.job.words import (
@@ -205,6 +205,7 @@ class Problem:
         return surfaced + wait_minutes(then, group)
 
 
+@cache
 def wait_minutes(after: Group, wanted: Group) -> int:
     """Surface interval, minutes, from ``after`` to ``wanted`` or lower; at least 10 (a new dive)."""
     if after is not None and wanted is not None and GROUPS.index(after) <= GROUPS.index(wanted):

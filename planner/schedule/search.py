@@ -80,6 +80,10 @@ def run_stage(
         if budget.workers == 2:
             # On two cores these two prove soonest (docs/scheduler.md): plain and with all linear relaxations.
             parameters.subsolvers.extend(["default_lp", "max_lp"])
+    if day.large:
+        # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
+        parameters.cp_model_probing_level = 0
+        parameters.max_presolve_iterations = 1
     found: queue.SimpleQueue[tuple[int, int, Draft]] = queue.SimpleQueue()
     watcher = _Watcher(day, found)
     status: list[object] = []

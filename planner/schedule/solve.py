@@ -26,7 +26,7 @@ from planner.schedule.goals import (
     goals_of,
     work_value,
 )
-from planner.schedule.model import DayModel
+from planner.schedule.model import DayModel, work_there_is
 from planner.schedule.naming import Kept, name_crew
 from planner.schedule.near import kept_draft
 from planner.schedule.outcome import Outcome, Progress
@@ -39,8 +39,17 @@ from planner.schedule.replay import draft_of
 from planner.schedule.search import Budget, StageResult, run_stage
 from planner.verdict import verdict
 
+#: Part of the budget of a large day that is kept back for naming its crew at the end.
+NAMING_PART = 0.15
+
+#: Part of the time left for another plan as good as one that could not be named.
+NAMED_AGAIN = 0.25
+
+#: Seconds at most for completing a hint.
+HINT_SECONDS = 10.0
+
 #: Seconds at most for evening out minutes once the shares are settled.
-EVEN_SECONDS = 2.0
+EVEN_SECONDS = 1.0
 
 #: Less than this part of the budget is not worth making a model for the last stage.
 LEAST_SHARE = 0.04
@@ -96,6 +105,18 @@ def solve(
     return run.run(only_work)
 
 
+class _Found(threading.Event):
+    """Set once a plan is named, or when the whole search is stopped."""
+
+    def __init__(self, whole: threading.Event) -> None:
+        super().__init__()
+        self._whole = whole
+        self.named = False
+
+    def is_set(self) -> bool:
+        return self.named or self._whole.is_set()
+
+
 class _Run:
     """One solve: what is known so far, and the steps that add to it."""
 
@@ -118,6 +139,8 @@ class _Run:
         self.goals = goals_of(self.problem, self.near)
         self.budget_s, self.workers, self.seed = seconds, workers, seed
         self.spent_s = 0.0
+        self.reserve_s = 0.0
+        """Kept back for naming the crew of a large day at the end."""
         self.on_progress = on_progress
         self.stop = stop
         self.start = start
@@ -159,13 +182,16 @@ class _Run:
         """All stages, or the first one only."""
         plan = self.first()
         first_s = self._elapsed()
+        if plan is not None:
+            # Before the model, which takes seconds to make on a large day.
+            self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
             return self._nothing(first_s)
-        if plan is not None:
-            self._tell("first plan", self._value(WORK), day.work_bound, plan)
-            if not day.hint(self._best()[0]):
-                plan = self._without_start(day)
+        if plan is not None and not day.hint(self._best()[0], seconds=self._hint_s()):
+            plan = self._without_start(day)
+        if day.large:
+            self.reserve_s = NAMING_PART * self.budget_s
         for goal in self.goals[:1] if only_work else self.goals:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
@@ -216,7 +242,13 @@ class _Run:
             kept = kept_draft(day, self.near, seed=self.seed)
             if kept is not None:
                 self._take(kept, readable=False, goal=goal)
-        if self.draft is None or self._value(goal) != bound:
+        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
+            # Nothing left to spend: the value stands as it is, and its bound is what is known without search.
+            pass
+        elif goal.names_everyone and day.support is None and day.large:
+            # A second model of that size would take the rest of the budget and twice the memory.
+            pass
+        elif self.draft is None or self._value(goal) != bound:
             if goal is PEOPLE and day.support is None:
                 if self.left_s < LEAST_SHARE * self.budget_s:
                     # The model that names everyone takes longer to make than there is time for.
@@ -228,7 +260,7 @@ class _Run:
                 bound, _ = self._improve(self._exact(), goal, bound)
             else:
                 bound, named = self._improve(day, goal, bound)
-                if not named:
+                if not named and not self._named_otherwise(day, goal, bound):
                     # Counted crews promised more than people can be named for: the exact model decides.
                     day = self._exact()
                     bound, _ = self._improve(day, goal, bound)
@@ -264,16 +296,13 @@ class _Run:
 
     def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
         """Run the solver on one goal. Returns the bound, and whether its best plan could be named."""
-        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
-            # Nothing left to spend: the value stands as it is, and its bound is what was known before.
-            return bound, True
         expression = goal.expression(day)
         if goal.maximise:
             day.model.add(expression <= bound)
         else:
             day.model.add(expression >= bound)
         if self.draft is not None:
-            day.hint(self.draft)
+            day.hint(self.draft, seconds=self._hint_s())
         seconds = min(self.left_s * goal.share, self.budget_s * goal.most)
         result = self._stage(day, goal, expression, seconds)
         if result.infeasible and self.draft is not None:
@@ -286,6 +315,35 @@ class _Run:
             return bound, True
         return bound, named
 
+    def _named_otherwise(self, day: DayModel, goal: Goal, bound: int) -> bool:
+        """Whether another plan as good as the bound can be named: station duties as short as can be.
+
+        What counting does not see is that one person stays for a whole dive; long watches are what fails.
+        """
+        if self.left_s <= 0 or self.stop.is_set():
+            return False
+        expression = goal.expression(day)
+        day.model.add(expression >= bound if goal.maximise else expression <= bound)
+        day.model.clear_hints()
+        found = _Found(self.stop)
+
+        def name(value: int, bound: int, draft: Draft) -> None:
+            # The first that can be named is enough; with one worker the search runs on, so that it repeats.
+            if self.workers > 1 and not found.named and self._take(draft, readable=False):
+                found.named = True
+
+        again = run_stage(
+            day,
+            day.watches(),
+            maximise=False,
+            budget=Budget(max(0.2, self.left_s * NAMED_AGAIN), self.workers, self.seed),
+            stop=found,
+            on_incumbent=name,
+        )
+        if self.workers == 1:
+            self.spent_s += again.spent_s
+        return found.named or (again.draft is not None and self._take(again.draft, readable=False))
+
     def _exact(self) -> DayModel:
         """The model that names every support duty, with every settled value held."""
         day = DayModel(self.problem, named_support=True)
@@ -297,7 +355,7 @@ class _Run:
         if self.left_s <= 0 or self.stop.is_set() or len(self.problem.days) > 1:
             return 0
         start = day.start()
-        day.hint(self._best()[0])
+        day.hint(self._best()[0], seconds=self._hint_s())
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
         return overtime_bound(
             self.problem,
@@ -311,10 +369,10 @@ class _Run:
         if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
             return
         goal = day.evenness()
-        day.hint(self._best()[0])
+        day.hint(self._best()[0], seconds=self._hint_s())
         even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
         if even.draft is not None:
-            self._take(even.draft)
+            self._take(even.draft, readable=False)
 
     # ------------------------------------------------------------------ pieces
 
@@ -356,7 +414,14 @@ class _Run:
         is, that one is kept.
         """
         draft = trued(self.problem, draft)
-        crew = name_crew(self.problem, draft, self._kept(), seed=self.seed, readable=readable)
+        crew = name_crew(
+            self.problem,
+            draft,
+            self._kept(),
+            seed=self.seed,
+            readable=readable,
+            hurried=self._used_s() >= self.budget_s,
+        )
         if crew is None:
             return False
         value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
@@ -408,8 +473,14 @@ class _Run:
     @property
     def left_s(self) -> float:
         """What is left of the budget: deterministic time with one worker, else the clock."""
-        used = self.spent_s if self.workers == 1 else self._elapsed()
-        return max(0.0, self.budget_s - used)
+        return max(0.0, self.budget_s - self.reserve_s - self._used_s())
+
+    def _used_s(self) -> float:
+        return self.spent_s if self.workers == 1 else self._elapsed()
+
+    def _hint_s(self) -> float:
+        """Seconds for completing a hint: with one worker always enough, so that a run repeats."""
+        return HINT_SECONDS if self.workers == 1 else max(1.0, min(HINT_SECONDS, self.left_s / 3))
 
     def _elapsed(self) -> float:
         return time.perf_counter() - self.began

@@ -262,7 +262,9 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
                 model.add_bool_or(~standby[p], ~when.date[date])
 
     def stretch(start: Lit, end: Lit, label: str) -> Stretch:
-        size = model.new_int_var(0, high - low, f"{name}.{label}.size")
+        # The hour by the chamber may be longer than what is left of a short day.
+        tail = CHAMBER_TAIL_MIN if label == "chamber" else 0
+        size = model.new_int_var(0, high - low + tail, f"{name}.{label}.size")
         whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
         return Stretch(f"{name}.{label}", start, size, end, whole)
 

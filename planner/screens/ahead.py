@@ -25,6 +25,7 @@ THEN = (
     "planner.screens.plan_view",
     "planner.verdict",
     "planner.schedule",
+    "planner.store",
 )
 
 #: Seconds between a page's being drawn here and loading more: the browser needs the cores to show it.

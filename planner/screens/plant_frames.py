@@ -38,7 +38,7 @@ class Amounts:
 
 def outfits_frame(days: tuple[OutfitDay, ...], job: Job) -> pd.DataFrame:
     """One row an outfit: its set, whether it is ready, who wears it when."""
-    clock = job.clock
+    clock, several = job.clock, len(job.day_windows) > 1
     return pd.DataFrame(
         [
             {
@@ -49,7 +49,7 @@ def outfits_frame(days: tuple[OutfitDay, ...], job: Job) -> pd.DataFrame:
                 "State": "ready" if day.not_ready is None else day.not_ready,
                 "Inspection due": _day(day.outfit.inspection_due),
                 "Worn": "; ".join(
-                    f"{clock.hhmm(u.start_min)}–{clock.hhmm(u.end_min)} {u.person}"
+                    f"{clock.hhmm(u.start_min, with_day=several)}–{clock.hhmm(u.end_min)} {u.person}"
                     + (" (standby)" if u.standby else "")
                     for u in day.uses
                 )

@@ -11,18 +11,21 @@ from planner.job import DiveItem, Gear, Job, Outfit, Person, Site, Station
 
 @dataclass(frozen=True)
 class Rung:
-    """A size: people, stations, dive items."""
+    """A size: people, stations, dive items, days."""
 
     people: int
     stations: int
     items: int
+    days: int = 1
 
     @property
     def name(self) -> str:
-        return f"{self.people} people, {self.stations} station(s), {self.items} items"
+        days = f", {self.days} days" if self.days > 1 else ""
+        return f"{self.people} people, {self.stations} station(s), {self.items} items{days}"
 
 
 RUNGS = (
+    Rung(8, 1, 4),
     Rung(9, 1, 4),
     Rung(9, 1, 6),
     Rung(16, 2, 6),
@@ -71,7 +74,12 @@ def ladder_job(rung: Rung, *, seed: int = 1) -> Job:
         Outfit(name=f"Light {k + 1}", kind=Gear.LIGHT, helmet_no=str(k + 1)) for k in range(4 * rung.stations)
     )
     site = Site(
-        name=rung.name, first_day=date(2027, 3, 16), day_start=time(7), day_end=time(19), time_zone="UTC"
+        name=rung.name,
+        first_day=date(2027, 3, 16),
+        days=rung.days,
+        day_start=time(7),
+        day_end=time(19),
+        time_zone="UTC",
     )
     return Job(
         site=site,

@@ -65,7 +65,9 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
         "Dive",
         list(dives),
         key="dive",
-        format_func=lambda name: f"{name} · {job.clock.hhmm(dives[name].leave_surface_min)}",
+        format_func=lambda name: (
+            f"{name} · {job.clock.hhmm(dives[name].leave_surface_min, with_day=len(job.day_windows) > 1)}"
+        ),
         label_visibility="collapsed",
         required=True,
     )
@@ -105,7 +107,7 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
 def _times(dive: Dive, job: Job, here: Desk) -> list[tuple[str, str]]:
     clock = job.clock.hhmm
     return [
-        (clock(dive.dress_start_min), "dressing starts"),
+        (clock(dive.dress_start_min, with_day=len(job.day_windows) > 1), "dressing starts"),
         (clock(dive.leave_surface_min), "leave surface"),
         (clock(dive.reach_bottom_min), "reach bottom"),
         (clock(dive.leave_bottom_min), "leave bottom"),

@@ -153,7 +153,7 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
     amounts = Amounts(here.units)
     cells = [(f"{amounts.volume(report.scf):,.0f} {amounts.volume_unit}", "air for all dives")]
     if report.peak is not None:
-        at = job.clock.hhmm(report.peak.at_min)
+        at = job.clock.hhmm(report.peak.at_min, with_day=len(job.day_windows) > 1)
         flow = f"{amounts.flow(report.peak.required_scfm):g} {amounts.flow_unit}"
         cells.append((f"{flow} at {at}", "highest demand, standby sent down"))
     if report.least_margin is not None and report.plant_given:

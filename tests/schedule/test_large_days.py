@@ -1,0 +1,84 @@
+"""Large days: the first plan and the crew by rule of thumb hold; a hint that is cut short is still one."""
+
+from __future__ import annotations
+
+from unittest import mock
+
+import pytest
+
+from planner.job import Gear
+from planner.schedule import first_plan, solve
+from planner.schedule.constructive import construct
+from planner.schedule.model import DayModel
+from planner.schedule.naming import name_crew
+from planner.schedule.prepare import prepare
+from planner.schedule.quick_naming import Post, quick_crew
+from planner.verdict import verdict
+from tests.bench.ladder import RUNGS, Rung, ladder_job
+from tests.schedule.day import item, job
+from tests.schedule.test_each_rule_decides import side, two_stations
+
+
+@pytest.mark.parametrize("rung", RUNGS, ids=lambda r: r.name)
+def test_the_first_plan_of_every_rung_holds(rung: Rung) -> None:
+    """From 8 people to 64: the plan by rule of thumb passes the verdict."""
+    made = ladder_job(rung)
+    plan = first_plan(made)
+    assert plan is not None
+    assert verdict(plan, made) == ()
+
+
+def crew(posts: list[Post], free: list[list[str]], pairs: set[frozenset[str]] | None = None) -> object:
+    breadth = {p: 1 for names in free for p in names}
+    return quick_crew(
+        posts, free, [frozenset()] * len(posts), breadth, lambda a, b: frozenset((a, b)) in (pairs or set())
+    )
+
+
+def test_one_person_holds_two_posts_only_one_after_the_other() -> None:
+    """Posts that meet take two people; posts that follow one another may take the same one."""
+    meet = [Post("a", 1, 0, 10, dive=0), Post("a", 1, 5, 15, dive=1)]
+    follow = [Post("a", 1, 0, 10, dive=0), Post("a", 1, 10, 15, dive=1)]
+    assert crew(meet, [["P"], ["P"]]) is None
+    assert crew(follow, [["P"], ["P"]]) == [{"P"}, {"P"}]
+
+
+def test_two_duties_of_one_dive_go_together_where_allowed() -> None:
+    """Console and log by one person where the pair table allows it; not otherwise, not on two dives."""
+    posts = [Post("a", 1, 0, 10, dive=0), Post("b", 1, 0, 10, dive=0)]
+    both = {frozenset(("a", "b"))}
+    assert crew(posts, [["P"], ["P"]], both) == [{"P"}, {"P"}]
+    assert crew(posts, [["P"], ["P"]]) is None
+    apart = [posts[0], Post("b", 1, 0, 10, dive=1)]
+    assert crew(apart, [["P"], ["P"]], both) is None
+
+
+def test_both_ways_of_naming_agree_that_a_crew_exists() -> None:
+    """On a day of 32 people: a crew by rule of thumb has one post at a time each, and no less overtime."""
+    problem = prepare(ladder_job(Rung(32, 2, 14)))
+    draft = construct(problem)
+    exact = name_crew(problem, draft, readable=False)
+    assert exact is not None
+    with mock.patch("planner.schedule.naming.QUICK_ABOVE", 0):
+        quick = name_crew(problem, draft, readable=False)
+    assert quick is not None
+    assert exact.overtime_min <= quick.overtime_min
+
+
+def test_a_hint_without_time_keeps_the_main_decisions() -> None:
+    """No time to complete a hint: the main decisions are hinted, and the start is not called misfit."""
+    problem = prepare(job(item("A", 40, 40), item("B", 30, 30)))
+    day = DayModel(problem)
+    assert day.hint(construct(problem), seconds=0.0)
+    assert 0 < len(day.model.proto.solution_hint.vars) <= len(day.model.proto.variables)
+
+
+def test_two_stations_bound_the_finish_together() -> None:
+    """Four dives of 62 min of water on two stations: two each, with dressing and undressing."""
+    made = two_stations(*(side(n) for n in "ABCD"), minutes=300)
+    plan = solve(made, seconds=20).plan
+    assert plan is not None
+    finish = next(s for s in plan.stages if s.name == "finish")
+    dressing = made.rules.dressing_min(Gear.LIGHT) + made.rules.undressing_min(Gear.LIGHT)
+    assert finish.proven
+    assert finish.value >= finish.bound >= 420 + 2 * 62 + dressing
