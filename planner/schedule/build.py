@@ -224,7 +224,7 @@ def leftovers(problem: Problem, plan: Plan, reasons: dict[str, tuple[Reason, ...
         ),
     )
     out = []
-    for under in problem.dives:
+    for under in problem.items_under:
         planned, needed = plan.worked_min(under.item.name), under.item.bottom_work_min
         if planned < needed:
             name = under.item.name

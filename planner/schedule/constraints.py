@@ -61,7 +61,7 @@ def items(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
     slots: dict[str, list[int]] = {}
     for k, dive in enumerate(dives):
         slots.setdefault(dive.data.item.name, []).append(k)
-    for data in problem.dives:
+    for data in problem.items_under:
         item = data.item
         mine = [dives[k] for k in slots.get(item.name, [])]
         total = sum(d.work_done() for d in mine)
@@ -77,7 +77,7 @@ def items(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
         model.add(total >= item.bottom_work_min * literal)
         model.add(total <= item.bottom_work_min - 1 + literal)
         if not item.splittable:
-            model.add(literal == mine[0].present)
+            model.add(literal == sum(d.present for d in mine))
     for task in tasks:
         done[task.data.item.name] = task.present
     for any_item in problem.job.items:

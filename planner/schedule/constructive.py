@@ -106,11 +106,10 @@ class _Builder(PlacedDay):
         """Wholly done item → minute of its end."""
 
     def build(self, order: Iterable[str]) -> Draft:
-        under = {w.item.name: (k, w) for k, w in enumerate(self.problem.dives)}
         above = {w.item.name: (k, w) for k, w in enumerate(self.problem.tasks)}
         for name in order:
-            if name in under:
-                self._dive_item(*under[name])
+            if name in self.problem.by_item:
+                self._dive_item(self.problem.by_item[name])
             else:
                 self._task(*above[name])
         dives = sorted(self.state.dives, key=lambda d: (d.leave_surface_min, d.station))
@@ -172,17 +171,25 @@ class _Builder(PlacedDay):
 
     # ------------------------------------------------------------------ dive items
 
-    def _dive_item(self, index: int, data: DiveWork) -> None:
-        item = data.item
-        left = item.bottom_work_min
+    def _dive_item(self, works: tuple[int, ...]) -> None:
+        """Place an item's dives one after another; at each of its depths what fits first, then most work."""
+        item = self.problem.dives[works[0]].item
+        left, used = item.bottom_work_min, dict.fromkeys(works, 0)
         at = self._ready_from(item.name)
         if at is None:
             return
-        for _ in range(data.slots):
-            placed = self._first_fit(index, data, left, at)
-            if placed is None:
+        while True:
+            fits = []
+            for index in works:
+                data = self.problem.dives[index]
+                placed = self._first_fit(index, data, left, at) if used[index] < data.slots else None
+                if placed is not None:
+                    fits.append((placed[0].leave_surface_min, -placed[0].bottom_time_min, index, placed))
+            if not fits:
                 break
-            dive, support = placed
+            _, _, index, (dive, support) = min(fits, key=lambda f: f[:3])
+            data = self.problem.dives[index]
+            used[index] += 1
             self._commit(data, dive, support)
             left -= dive.bottom_time_min - data.descent_min
             at = dive.reach_surface_min

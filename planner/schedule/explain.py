@@ -28,7 +28,7 @@ def reasons_for(problem: Problem, plan: Plan | None, *, proven: bool) -> Reasons
         Whether the search proved that no plan finishes more weighted work.
     """
     out: Reasons = {}
-    for under in problem.dives:
+    for under in problem.items_under:
         planned = plan.worked_min(under.item.name) if plan else 0
         if planned < under.item.bottom_work_min:
             out[under.item.name] = dive_reasons(problem, under, plan, planned, proven)

@@ -27,7 +27,7 @@ LARGE_CONSTRAINTS = 100_000
 
 def work_there_is(problem: Problem) -> int:
     """Weighted minutes of everything that has a slot."""
-    under = sum(w.weight * w.item.bottom_work_min for w in problem.dives if w.slots)
+    under = sum(w.weight * w.item.bottom_work_min for w in problem.items_under if w.slots)
     above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
     return under + above
 
@@ -108,7 +108,7 @@ class DayModel:
 
     def finish_everything(self) -> None:
         """Say outright that every item with a slot is wholly done (implied once the work is at its bound)."""
-        for work in self.problem.dives:
+        for work in self.problem.items_under:
             if work.slots:
                 self.model.add(self.done[work.item.name] == 1)
         for task in self.tasks:

@@ -27,6 +27,7 @@ def dive_numbers(draft: Draft) -> list[int]:
     """For each dive of a draft: which of its item's dives it is, from 0."""
     seen: dict[int, int] = {}
     out = []
+    # With a plan in force each item has one depth (`planner.schedule.prepare`): a work is an item.
     for dive in draft.dives:
         out.append(seen.get(dive.work, 0))
         seen[dive.work] = out[-1] + 1

@@ -39,6 +39,10 @@ class Order:
             model.add(backward == 0)
             model.add_implication(other.present, forward)
             return
+        if one.data.item.name == other.data.item.name:
+            # one-team-an-item, at another depth of the tide
+            model.add_bool_or(forward, backward).only_enforce_if(both)
+            return
         for station in one.station.keys() & other.station.keys():
             model.add_bool_or(forward, backward).only_enforce_if(
                 [one.station[station], other.station[station]]

@@ -70,20 +70,25 @@ def duty_minutes(problem: Problem, dives: list[DiveVars], tasks: list[TaskVars])
 def least_duty_minutes(problem: Problem) -> int:
     """The same for all the work there is, in the fewest dives with the shortest ways up."""
     total = 0
-    for work in problem.dives:
-        if not work.slots:
-            continue
-        on_bench, on_watch, by_chamber = _posts(problem, work)
-        fewest = math.ceil(work.item.bottom_work_min / work.work_max_min)
-        ascent = min(water_ascent_min(m) for m in work.modes)
-        water = work.item.bottom_work_min + fewest * (work.descent_min + ascent)
-        bench = water + fewest * (work.dressing_min + work.undressing_min)
-        total += on_bench * bench + (on_watch + by_chamber) * water
-        total += by_chamber * fewest * problem.job.rules.chamber_watch_min
+    for own in problem.by_item.values():
+        # At each of its depths all of an item takes at least this; the work may be spread over them, but no
+        # share of it takes less than at the depth that asks for the least.
+        works = [problem.dives[k] for k in own if problem.dives[k].slots]
+        total += min((_least_of_item(problem, works, w) for w in works), default=0)
     for task in problem.tasks:
         if task.spans:
             total += sum(c for _, c in task.crew) * task.item.duration_min
     return total
+
+
+def _least_of_item(problem: Problem, works: list[DiveWork], work: DiveWork) -> int:
+    on_bench, on_watch, by_chamber = _posts(problem, work)
+    fewest = math.ceil(work.item.bottom_work_min / max(w.work_max_min for w in works))
+    ascent = min(water_ascent_min(m) for m in work.modes)
+    water = work.item.bottom_work_min + fewest * (work.descent_min + ascent)
+    bench = water + fewest * (work.dressing_min + work.undressing_min)
+    held = on_bench * bench + (on_watch + by_chamber) * water
+    return held + by_chamber * fewest * problem.job.rules.chamber_watch_min
 
 
 def _posts(problem: Problem, work: DiveWork) -> tuple[int, int, int]:

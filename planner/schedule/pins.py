@@ -58,14 +58,31 @@ def _starts(model: Model, pin: Pin, dives: list[DiveVars], tasks: list[TaskVars]
         _impossible(model)
         return
     window = pin.window
-    for present, start in [(d.present, d.leave_surface) for d in dives[:1]] + [
+    # Slots of an item are in the order of the clock: the first is slot 0, at one of its depths.
+    firsts = [d for d in dives if d.slot == 0]
+    if len(firsts) > 1:
+        _one_of(model, [_first_of(model, pin, d, firsts) for d in firsts])
+        firsts = []
+    for present, start in [(d.present, d.leave_surface) for d in firsts] + [
         (t.present, t.start) for t in tasks
     ]:
-        # Slots of an item are in the order of the clock: the first is slot 0.
         model.add(present == 1)
         if window is not None:
             model.add(start >= window[0])
             model.add(start <= window[1])
+
+
+def _first_of(model: Model, pin: Pin, dive: DiveVars, others: list[DiveVars]) -> Lit:
+    """A literal that, when true, makes this dive the first of its item and within the pin's window."""
+    it = model.new_bool_var(f"{dive.name}.first")
+    model.add_implication(it, dive.present)
+    if pin.window is not None:
+        model.add(dive.leave_surface >= pin.window[0]).only_enforce_if(it)
+        model.add(dive.leave_surface <= pin.window[1]).only_enforce_if(it)
+    for other in others:
+        if other is not dive:
+            model.add(other.leave_surface >= dive.leave_surface).only_enforce_if([it, other.present])
+    return it
 
 
 def _is_it(model: Model, pin: Pin, dive: DiveVars) -> Lit:

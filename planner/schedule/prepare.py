@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
-from planner.job.tide import deepest_fsw, depth_with_tide_fsw
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
 from planner.job.words import (
     CHAMBER_OPERATOR,
     DIVER,
@@ -53,9 +54,18 @@ from planner.tables import (
     standby_minutes_left,
 )
 
+#: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.
+MAX_TIDE_STEPS = 4
 
-def prepare(job: Job) -> Problem:
+
+def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
     """Make a job ready for the search.
+
+    Parameters
+    ----------
+    depths_fsw
+        Items that follow the tide to be planned at one depth only, item → fsw (a running plan's, so that its
+        dives can be told apart by number).
 
     Raises
     ------
@@ -65,7 +75,11 @@ def prepare(job: Job) -> Problem:
     window = Span(start_min=job.day_windows[0].start_min, end_min=job.day_windows[-1].end_min)
     light = daylight(job)
     hours = {p.name: duty_hours(job, p) for p in job.people}
-    dives = tuple(_dive_work(job, item, light, hours) for item in job.dive_items)
+    dives = tuple(
+        work
+        for item in job.dive_items
+        for work in _dive_works(job, item, light, hours, (depths_fsw or {}).get(item.name))
+    )
     slots = sum(d.slots for d in dives)
     if slots > MAX_DIVE_SLOTS or len(job.people) > MAX_PEOPLE:
         raise ModelTooLarge(
@@ -120,12 +134,65 @@ def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dic
     return out
 
 
+def _dive_works(
+    job: Job,
+    item: DiveItem,
+    light: tuple[Span, ...] | None,
+    hours: dict[str, tuple[Span, ...]],
+    only_fsw: int | None,
+) -> list[DiveWork]:
+    """A dive item ready for the search; one that follows the tide once for each depth that matters.
+
+    Deepest first: that one may be dived whenever the item may. Each of the others is shallower, with a better
+    row of the tables or a smaller crew, and lies in the hours when the water is no higher.
+    """
+    places = _placements(job, item, light)
+    if not item.depth_follows_tide:
+        return [_dive_work(job, item, places, hours)]
+    deepest = deepest_fsw(job, item)
+    depths = [depth_with_tide_fsw(job, item, p.span.start_min, p.span.end_min) or deepest for p in places]
+    deepest = min(220, max(depths, default=deepest))
+    if only_fsw is not None:
+        at = min(only_fsw, deepest)
+        return [_dive_work(job, _at(item, at), _no_deeper(job, item, places, at, deepest), hours)]
+    works = [_dive_work(job, _at(item, deepest), places, hours)]
+    for depth in range(deepest - 1, 0, -1):
+        spans = _no_deeper(job, item, places, depth, deepest)
+        if not spans:
+            break
+        work = _dive_work(job, _at(item, depth), spans, hours)
+        if work.slots and not _alike(work, works[-1]):
+            works.append(work)
+    if len(works) > MAX_TIDE_STEPS:
+        last = len(works) - 1
+        works = [works[k * last // (MAX_TIDE_STEPS - 1)] for k in range(MAX_TIDE_STEPS)]
+    return works
+
+
+def _at(item: DiveItem, depth_fsw: int) -> DiveItem:
+    return item.replace(depth_fsw=depth_fsw, depth_follows_tide=False)
+
+
+def _no_deeper(
+    job: Job, item: DiveItem, places: tuple[Placement, ...], depth_fsw: int, deepest_fsw: int
+) -> tuple[Placement, ...]:
+    """The parts of the placements in which the tide leaves an item no deeper than a depth."""
+    if depth_fsw >= deepest_fsw:
+        return places
+    low = spans_no_deeper(job, item, depth_fsw)
+    return tuple(Placement(p.station, s) for p in places for s in (_cut((p.span,), low) if low else ()))
+
+
+def _alike(one: DiveWork, other: DiveWork) -> bool:
+    """Whether two depths of an item ask for the same and allow the same."""
+    same = ("modes", "posts", "seats", "divers", "standby_people", "chamber_watch_always", "descent_min")
+    return all(getattr(one, name) == getattr(other, name) for name in same)
+
+
 def _dive_work(
-    job: Job, item: DiveItem, light: tuple[Span, ...] | None, hours: dict[str, tuple[Span, ...]]
+    job: Job, item: DiveItem, places: tuple[Placement, ...], hours: dict[str, tuple[Span, ...]]
 ) -> DiveWork:
     rules = job.rules
-    places = _placements(job, item, light)
-    item = _at_the_tide(job, item, places)
     options = options_for(job, item)
     descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
@@ -174,15 +241,6 @@ def _dive_work(
         standby_wait_min=waits,
     )
     return _with_slots(work)
-
-
-def _at_the_tide(job: Job, item: DiveItem, places: tuple[Placement, ...]) -> DiveItem:
-    """The item at the depth it is planned for: the deepest that the tide makes it while it may be dived."""
-    if not item.depth_follows_tide:
-        return item
-    deepest = deepest_fsw(job, item)
-    depths = [depth_with_tide_fsw(job, item, p.span.start_min, p.span.end_min) or deepest for p in places]
-    return item.replace(depth_fsw=min(220, max(depths, default=deepest)), depth_follows_tide=False)
 
 
 def _with_slots(work: DiveWork) -> DiveWork:

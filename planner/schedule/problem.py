@@ -167,6 +167,24 @@ class Problem:
         return self.dived_today[person] if date_index == 0 else (0, 0)
 
     @cached_property
+    def by_item(self) -> dict[str, tuple[int, ...]]:
+        """Dive item → its places in `dives`; several where its depth follows the tide, deepest first."""
+        out: dict[str, tuple[int, ...]] = {}
+        for k, work in enumerate(self.dives):
+            out[work.item.name] = (*out.get(work.item.name, ()), k)
+        return out
+
+    def work_of(self, item: str) -> DiveWork:
+        """What speaks for a dive item: of several depths the one with the longest dive."""
+        works = [self.dives[k] for k in self.by_item[item]]
+        return max(works, key=lambda w: (w.slots > 0, w.work_max_min))
+
+    @cached_property
+    def items_under(self) -> tuple[DiveWork, ...]:
+        """One for each dive item; see `work_of`."""
+        return tuple(self.work_of(name) for name in self.by_item)
+
+    @cached_property
     def air(self) -> AirLimits:
         """What the air plant allows."""
         return air_limits(self.job, [(d.item, d.modes) for d in self.dives])

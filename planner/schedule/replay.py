@@ -3,28 +3,28 @@
 from __future__ import annotations
 
 from planner.job.words import STANDBY
-from planner.plan.model import DutySpell, Plan
+from planner.plan.model import Dive, DutySpell, Plan
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.problem import NO_STOP, Problem
 
 
 def draft_of(problem: Problem, plan: Plan) -> Draft | None:
     """The draft of a plan; None when the plan holds more than this problem has room for."""
-    works = {w.item.name: k for k, w in enumerate(problem.dives)}
     tasks = {w.item.name: k for k, w in enumerate(problem.tasks)}
-    used: dict[str, int] = {}
+    used: dict[int, int] = {}
     last_up: dict[str, int] = {}
     dives = []
     for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station)):
-        if dive.item not in works:
+        index = _work_of(problem, dive)
+        if index is None:
             return None
-        data = problem.dives[works[dive.item]]
-        used[dive.item] = used.get(dive.item, 0) + 1
+        data = problem.dives[index]
+        used[index] = used.get(index, 0) + 1
         seats = [(d.person, d.duty) for d in dive.divers]
         standing = [s for s in plan.duties if s.dive == dive.id and s.duty == STANDBY]
         standby = tuple(s.person for s in standing)
         fits = (
-            used[dive.item] <= data.slots
+            used[index] <= data.slots
             and sorted(duty for _, duty in seats) == sorted(data.seats)
             and {p for p, _ in seats} <= set(data.divers)
             and set(standby) <= set(data.standby_people)
@@ -36,7 +36,7 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
         seats.sort(key=lambda s: (data.seats.index(s[1]), rank[s[0]]))
         dives.append(
             DraftDive(
-                works[dive.item],
+                index,
                 dive.station,
                 dive.leave_surface_min - data.dressing_min,
                 dive.leave_surface_min,
@@ -78,3 +78,11 @@ def _dressed(
         and s.dive != standing[0].dive
     ]
     return start, end, any(s.end_min == start for s in mine), any(s.start_min == end for s in mine)
+
+
+def _work_of(problem: Problem, dive: Dive) -> int | None:
+    """Which of the depths of its item a dive belongs to; None where the problem has no such item."""
+    own = problem.by_item.get(dive.item, ())
+    deep = [k for k in own if problem.dives[k].item.depth_fsw >= dive.depth_fsw]
+    # Deepest first in the problem: the last that is deep enough is the nearest.
+    return deep[-1] if deep else (own[0] if own else None)

@@ -132,7 +132,7 @@ class _Run:
         near: Plan | None = None,
     ) -> None:
         self.began = time.perf_counter()
-        self.problem: Problem = prepare(job)
+        self.problem: Problem = prepare(job, None if near is None else _depths_of(near))
         self.near = None if near is None else held_duties(near)
         if self.near is not None:
             self.problem = replace(self.problem, named_before=frozenset(p for p, *_ in self.near))
@@ -503,3 +503,11 @@ def _hold(day: DayModel, goal: Goal, value: int) -> None:
     day.model.add(expression >= value if goal.maximise else expression <= value)
     if goal is WORK and value == day.work_bound:
         day.finish_everything()
+
+
+def _depths_of(plan: Plan) -> dict[str, int]:
+    """The greatest depth at which a plan has each item, fsw."""
+    depths: dict[str, int] = {}
+    for dive in plan.dives:
+        depths[dive.item] = max(depths.get(dive.item, 0), dive.depth_fsw)
+    return depths

@@ -98,7 +98,7 @@ def what_it_takes(
 def _still_barred(job: Job, name: str) -> bool:
     """Whether a rule keeps the item from being planned even alone: then no solve is needed."""
     problem = prepare(job)
-    for under in problem.dives:
+    for under in problem.items_under:
         if under.item.name == name:
             return bool(standing_reasons(problem, under))
     return any(standing_task_reasons(problem, t) for t in problem.tasks if t.item.name == name)

@@ -24,7 +24,7 @@ from planner.job import (
     TideMark,
 )
 from planner.job.cross_checks import cross_faults
-from planner.job.words import CONSOLE, DIVER, ENTRY_DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
+from planner.job.words import CONSOLE, DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
 from planner.job.work import CrewNeed
 
 PILES, GATE, RIG = "Wrap piles", "Seal the gate", "Rig the stage"
@@ -108,7 +108,7 @@ def test_sound_pins_are_no_fault() -> None:
         (Pin(kind=PinKind.DIVES, item=GATE, station="North"), "dived from South only"),
         (Pin(kind=PinKind.HOLDS, item=PILES, person="Ana", duty=SUPERVISOR), "may not hold"),
         (Pin(kind=PinKind.HOLDS, item=PILES, person="Bo", duty=STANDBY), "rated to 50 fsw"),
-        (Pin(kind=PinKind.HOLDS, item=PILES, person="Ana", duty=ENTRY_DIVER), "change from dive to dive"),
+        (Pin(kind=PinKind.HOLDS, item=PILES, person="Ana", duty=DIVER), "change from dive to dive"),
         (Pin(kind=PinKind.STARTS, item=PILES, start_min=at(13)), "outside the windows"),
         (Pin(kind=PinKind.STARTS, item=GATE, start_min=at(5), end_min=at(6)), "outside the working hours"),
     ],

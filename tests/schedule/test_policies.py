@@ -6,7 +6,7 @@ from datetime import time
 
 import pytest
 
-from planner.job import AirPlant, Compressor, Gear, Job, Policy, TideMark
+from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, TideMark
 from planner.schedule import solve
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
@@ -139,3 +139,47 @@ def test_air_where_one_dive_comes_up_as_the_next_goes_down(delivered_scfm: int, 
     assert verdict(outcome.plan, made) == ()
     first, second = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
     assert second.leave_surface_min - first.reach_surface_min == apart_min
+
+
+LOW_AT_NOON = (
+    TideMark(minute=30, level_ft=0.0, high=False),
+    TideMark(minute=400, level_ft=12.0, high=True),
+    TideMark(minute=770, level_ft=0.0, high=False),
+    TideMark(minute=1140, level_ft=12.0, high=True),
+    TideMark(minute=1510, level_ft=0.0, high=False),
+)
+
+
+def test_low_water_gives_a_longer_dive() -> None:
+    """Charted 38 fsw, up to 12 ft of tide: 121 min are within the 45 fsw row (125 min no-stop, table 9-7)
+    and not within the 50 fsw row (92 min): one dive lies around low water, at 12:50, and is planned at 45."""
+    made = job(
+        item(depth_fsw=38, work_min=120, splittable=False, depth_follows_tide=True), tide_marks=LOW_AT_NOON
+    )
+    made = made.replace(site=made.site.replace(day_end=time(17)))
+    outcome = solve(made, seconds=5)
+    assert outcome.plan is not None
+    assert verdict(outcome.plan, made) == ()
+    (dive,) = outcome.plan.dives
+    assert dive.depth_fsw == 45
+    assert 540 < dive.leave_surface_min < 770
+    again = solve(made, seconds=5, near=outcome.plan)
+    assert again.plan is not None
+    assert {s.name: s.value for s in again.plan.stages}["changed duties"] == 0
+
+
+def test_an_item_at_two_depths_of_the_tide_is_one_item() -> None:
+    """Split over high and low water: its work and no more, and a pinned start is that of its first dive."""
+    made = job(
+        item(depth_fsw=38, work_min=200, least_useful_min=30, depth_follows_tide=True),
+        tide_marks=LOW_AT_NOON,
+        pins=(Pin(kind=PinKind.STARTS, item="Work", start_min=480, end_min=500),),
+    )
+    made = made.replace(site=made.site.replace(day_end=time(18)))
+    outcome = solve(made, seconds=5)
+    assert outcome.plan is not None
+    assert verdict(outcome.plan, made) == ()
+    assert outcome.plan.worked_min("Work") == 200
+    first, *others = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
+    assert 480 <= first.leave_surface_min <= 500
+    assert {d.depth_fsw for d in (first, *others)} > {first.depth_fsw}
