@@ -21,4 +21,12 @@ def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
     """
     end = day.job.day_windows[-1].end_min if now_min is None else now_min
     past = happened(day, end)
-    return from_plan(whole_day(past, None, day.plan), day.job, from_log=True)
+    record = from_plan(whole_day(past, None, day.plan), day.job, from_log=True)
+    until = day.job.clock.hhmm(end, with_day=len(day.job.day_windows) > 1)
+    return record.replace(
+        notes=tuple(
+            f"The log has no time at which the divers of dive {dive.id} ({dive.item.name}) reached the surface: "
+            f"they are counted as in the water until {until}. Log it, then make the hours again."
+            for dive in day.in_water()
+        )
+    )

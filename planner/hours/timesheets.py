@@ -183,7 +183,7 @@ def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:
 
 
 def _notes(records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: PayRules) -> tuple[str, ...]:
-    notes = []
+    notes = [note for record in records for note in record.notes]
     if rules.has_examples:
         notes.append("Pay rules marked as examples are in use: put the office's own rows in their place.")
     deepest = max((d.greatest_depth_fsw for w in weeks for d in w.days), default=0)

@@ -92,6 +92,8 @@ class WorkedRecord(Part):
     """Supervisors, in the order in which they come on."""
     work_words: dict[str, str] = Field(default_factory=dict)
     """What is done in each item, in a few words."""
+    notes: tuple[str, ...] = ()
+    """What the office must know of this record: dives without an end in the log."""
 
     @property
     def clock(self) -> Clock:

@@ -141,6 +141,18 @@ def test_a_logged_day_has_the_hours_of_the_log() -> None:
     assert sheets.from_log and "day log" in sheets.basis_sentence
 
 
+def test_a_dive_without_an_end_in_the_log_is_told() -> None:
+    """A dive still in the water by the log counts to the end of the day, and the timesheets say so."""
+    whole = _logged(0)
+    half = DayLog(tuple(w for w in whole.written if w.entry.kind is not Kind.REACH_SURFACE))
+    done, unfinished = (
+        timesheets([from_log(ActualDay(JOB, PLAN, log))], EXAMPLE_RULES) for log in (whole, half)
+    )
+    told = [note for note in unfinished.notes if f"dive {PLAN.dives[0].id} " in note]
+    assert len(told) == 1 and "reached the surface" in told[0]
+    assert not any("reached the surface" in note for note in done.notes)
+
+
 def test_issued_days_come_from_the_log_where_there_is_one(tmp_path: Path) -> None:
     """An issued day counts as planned until a dive is logged, then as logged."""
     with Store(f"sqlite:///{tmp_path / 'store.db'}") as store:
