@@ -25,8 +25,8 @@ def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
     until = day.job.clock.hhmm(end, with_day=len(day.job.day_windows) > 1)
     return record.replace(
         notes=tuple(
-            f"The log has no time at which the divers of dive {dive.id} ({dive.item.name}) reached the surface: "
-            f"they are counted as in the water until {until}. Log it, then make the hours again."
+            f"The log does not say when the divers of dive {dive.id} ({dive.item.name}) reached the surface: "
+            f"they count as in the water until {until}. Log it, then make the hours again."
             for dive in day.in_water()
         )
     )
