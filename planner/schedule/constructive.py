@@ -10,7 +10,6 @@ import random
 from collections.abc import Iterable
 
 from planner.job.words import STANDBY_TENDER
-from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
 from planner.schedule.placed_day import PlacedDay, is_free
@@ -413,9 +412,7 @@ class _Builder(PlacedDay):
             state.dived.setdefault(person, []).append(dive)
             state.after[person, dive.out_min] = after
         kind = data.item.gear.value
-        day = self.problem.date_of(dive.dress_start_min)
-        usable = usable_outfits(self.problem, data.item.gear, day)
-        turn = max(self.job.outfit(o).turnaround_min for o in usable)
+        turn = self._turnaround_min(data.item.gear)
         spells = state.worn.setdefault(kind, [])
         spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
         spells += [dive.standing] * data.standbys

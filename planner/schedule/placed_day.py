@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from planner.job import Gear
 from planner.schedule.air_limits import AIR_PADDING_MIN, edge_after_min
 from planner.schedule.crew_facts import usable_outfits
 from planner.schedule.draft import DraftDive, DraftTask
@@ -43,7 +44,7 @@ class PlacedDay:
         self.job = problem.job
         self.state = State(busy={p.name: away(problem, p.name) for p in problem.people})
         self._hours = hours_matter(problem)
-        self._fits: dict[tuple[str, Group], list[Mode]] = {}
+        self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
 
     def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
@@ -132,7 +133,7 @@ class PlacedDay:
 
     def _fit(self, data: DiveWork, before: Group) -> list[Mode]:
         """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
-        key = (data.item.name, before)
+        key = (data.item.name, data.item.depth_fsw, before)
         if key not in self._fits:
             self._fits[key] = [m for m in data.modes if _not_above(before, m.group_before)]
         return self._fits[key]
@@ -194,10 +195,16 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
+    def _turnaround_min(self, kind: Gear) -> int:
+        """Longest turnaround of the outfits of a kind that may be worn on any day, as in the model."""
+        dates = range(len(self.problem.midnights))
+        usable = {o for date in dates for o in usable_outfits(self.problem, kind, date)}
+        return max((self.job.outfit(o).turnaround_min for o in usable), default=0)
+
     def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
         usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
-        turn = max((self.job.outfit(o).turnaround_min for o in usable), default=0)
+        turn = self._turnaround_min(kind)
         own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own
         return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)

@@ -7,7 +7,7 @@ from datetime import time
 import pytest
 
 from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, TideMark
-from planner.schedule import solve
+from planner.schedule import first_plan, solve
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
@@ -183,3 +183,15 @@ def test_an_item_at_two_depths_of_the_tide_is_one_item() -> None:
     first, *others = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
     assert 480 <= first.leave_surface_min <= 500
     assert {d.depth_fsw for d in (first, *others)} > {first.depth_fsw}
+
+
+def test_the_rule_of_thumb_keeps_the_depths_of_an_item_apart() -> None:
+    """The plan at once of an item at several depths of the tide takes each dive's times from its own rows."""
+    made = job(
+        item(depth_fsw=60, work_min=160, least_useful_min=10, depth_follows_tide=True), tide_marks=LOW_AT_NOON
+    )
+    made = made.replace(site=made.site.replace(day_end=time(18)))
+    plan = first_plan(made)
+    assert plan is not None
+    assert verdict(plan, made) == ()
+    assert len({d.depth_fsw for d in plan.dives}) > 1
