@@ -11,6 +11,7 @@ from collections.abc import Iterable
 
 from planner.job.words import STANDBY_TENDER
 from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.goals import finish_value, work_value
 from planner.schedule.matching import fill_posts
 from planner.schedule.placed_day import PlacedDay, is_free
 from planner.schedule.problem import (
@@ -20,7 +21,6 @@ from planner.schedule.problem import (
     TaskWork,
 )
 from planner.schedule.ways import water_ascent_min
-from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
@@ -47,7 +47,7 @@ def construct(problem: Problem, *, seed: int = 0) -> Draft:
             order.sort(key=lambda n: rng.random() - 0.15 * _weight(problem, n))
             order = _predecessors_first(problem, order)
         draft = _Builder(problem).build(order)
-        score = (-_value(problem, draft), _finish(problem, draft), draft)
+        score = (-work_value(problem, draft), finish_value(problem, draft), draft)
         if best is None or score[:2] < best[:2]:
             best = score
         if turn == 0 and not draft.dives and not draft.tasks and not base:
@@ -59,21 +59,6 @@ def construct(problem: Problem, *, seed: int = 0) -> Draft:
 def _weight(problem: Problem, name: str) -> int:
     item = problem.job.item(name)
     return problem.job.rules.priority_weights[item.priority - 1]
-
-
-def _value(problem: Problem, draft: Draft) -> float:
-    under = sum(
-        problem.dives[d.work].weight * (d.bottom_time_min - problem.dives[d.work].descent_min)
-        for d in draft.dives
-    )
-    above = sum(problem.tasks[t.task].weight * problem.tasks[t.task].item.duration_min for t in draft.tasks)
-    return under + above
-
-
-def _finish(problem: Problem, draft: Draft) -> int:
-    ends = [d.undressed_min for d in draft.dives]
-    ends += [t.start_min + problem.tasks[t.task].item.duration_min for t in draft.tasks]
-    return max(ends, default=0)
 
 
 def _order(problem: Problem) -> list[str]:
@@ -309,19 +294,6 @@ class _Builder(PlacedDay):
             *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
         )
         return dive, support
-
-    def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
-        """Whether the turns of standing by that a person has later in the day hold after a dive."""
-        watched = data.chamber_watch_always or mode.way_up != NO_STOP
-        for later in self.state.dives:
-            if person not in later.standby or later.leave_surface_min < leave:
-                continue
-            wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
-            if later.leave_surface_min - out < wait:
-                return False
-            if watched and later.standing[0] - out < self.job.rules.chamber_watch_min:
-                return False
-        return True
 
     def _crew(
         self,

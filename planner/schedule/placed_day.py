@@ -195,6 +195,19 @@ class PlacedDay:
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
+    def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
+        """Whether the turns of standing by that a person has later in the day hold after a dive."""
+        watched = data.chamber_watch_always or mode.way_up != NO_STOP
+        for later in self.state.dives:
+            if person not in later.standby or later.leave_surface_min < leave:
+                continue
+            wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
+            if later.leave_surface_min - out < wait:
+                return False
+            if watched and later.standing[0] - out < self.job.rules.chamber_watch_min:
+                return False
+        return True
+
     def _turnaround_min(self, kind: Gear) -> int:
         """Longest turnaround of the outfits of a kind that may be worn on any day, as in the model."""
         dates = range(len(self.problem.midnights))
