@@ -74,6 +74,7 @@ def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Pat
 def _type_into(page: Page, column: int, row: int, text: str) -> None:
     """Type into a cell of the table on the page; columns and rows as shown, from 1."""
     grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
+    expect(grid).to_be_visible(timeout=WAIT_MS)
     box = grid.bounding_box()
     assert box is not None
     # The middle of the first row's first cell, just right of the column for ticking rows; then by the keys.
