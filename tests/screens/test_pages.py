@@ -22,6 +22,7 @@ from planner.screens.desk import ShownPlan
 from planner.screens.door import PAGES
 from planner.screens.engines import REAL, Engines
 from planner.screens.samples import samples
+from planner.screens.solve_run import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
 
@@ -188,6 +189,17 @@ def test_stop_keeps_the_best_so_far() -> None:
     assert solve.stopped
     assert here.shown is not None
     assert here.shown.plan is PLAN
+
+
+def test_a_run_that_ends_while_the_page_is_drawn_leaves_no_stop_button() -> None:
+    """Ended and not yet read as the page is drawn: nothing would draw it again, so it must not say Stop."""
+    solve = FakeSolve(ends=Ended(PLAN))
+    test, here = page_of("tomorrow", JOB, replace(REAL, solve=solve, check=all_clear))
+    here.start_run(SolveRun(JOB, solve, all_clear).begin())
+    assert here.run is not None and here.run.wait(10) and here.solving
+    test.run()
+    assert "plan" in {b.key for b in test.button}
+    assert "stop" not in {b.key for b in test.button}
 
 
 def test_an_edited_job_marks_the_plan_as_old() -> None:

@@ -130,3 +130,27 @@ def test_the_table_has_every_figure() -> None:
     ):
         assert column in frame.columns
     assert list(frame["case"]) == [1, 2]
+
+
+class _EndsMeanwhile(Background[Any]):
+    """Said to run when first asked, and ended ever after, as work that ends while a page is drawn."""
+
+    asked = 0
+
+    @property
+    def running(self) -> bool:
+        self.asked += 1
+        return self.asked == 1
+
+
+@pytest.mark.parametrize(("kept_as", "stop"), [("what-if run", "stop_cases"), ("odds run", "odds_stop")])
+def test_what_ends_while_the_page_is_drawn_leaves_no_stop_button(kept_as: str, stop: str) -> None:
+    """The page is drawn again as of one moment, with the button to begin and without the one to stop."""
+    test, here = page_of("what-if", JOB)
+    here.shown = ShownPlan(PLAN, JOB, "", (), True)
+    run = _EndsMeanwhile(lambda told, flag: None)
+    here.beside[kept_as] = run
+    test.run()
+    assert not test.exception
+    assert run.asked > 1
+    assert stop not in {b.key for b in test.button}

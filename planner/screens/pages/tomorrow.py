@@ -28,10 +28,12 @@ def page() -> None:
     if here.edits.typed:
         names = ", ".join(sorted(here.edits.typed))
         chrome.verdict(f"Typed but not applied, so not in the plan: {names}.", "wait")
-    _controls(here, job)
-    list_pins(here, job)
     here.harvest()
-    _live(here)
+    # Asked once: a run may end at any moment, and the whole page must be drawn as of one.
+    solving = here.solving
+    _controls(here, job, solving)
+    list_pins(here, job)
+    _live(here, solving)
 
 
 def _water_and_light(job: Job) -> str:
@@ -48,11 +50,11 @@ def _water_and_light(job: Job) -> str:
     return line[:1].upper() + line[1:]
 
 
-def _controls(here: Desk, job: Job) -> None:
+def _controls(here: Desk, job: Job, solving: bool) -> None:
     st.session_state.setdefault("seconds", here.seconds)
     st.session_state.setdefault("workers", here.workers)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        if here.solving:
+        if solving:
             st.button(
                 "Stop, keep the best so far",
                 key="stop",
@@ -77,7 +79,7 @@ def _controls(here: Desk, job: Job) -> None:
                 step=5,
                 key="seconds",
                 width=130,
-                disabled=here.solving,
+                disabled=solving,
                 on_change=_keep,
                 args=(here, "seconds"),
                 help="The first plan is there within seconds; the rest of the time goes into better ones.",
@@ -88,7 +90,7 @@ def _controls(here: Desk, job: Job) -> None:
                 max_value=16,
                 key="workers",
                 width=130,
-                disabled=here.solving,
+                disabled=solving,
                 on_change=_keep,
                 args=(here, "workers"),
                 help="How many searches run side by side; two fit a laptop.",
@@ -101,13 +103,12 @@ def _keep(here: Desk, name: str) -> None:
         setattr(here, name, int(value))
 
 
-def _live(here: Desk) -> None:
+def _live(here: Desk, solving: bool) -> None:
     """The run's progress, which redraws itself, and the plan below it, drawn anew for each better one."""
 
-    @st.fragment(run_every=LOOK_EVERY_S if here.solving else None)
+    @st.fragment(run_every=LOOK_EVERY_S if solving else None)
     def progress() -> None:
-        was_solving = here.solving
-        if here.harvest() or was_solving != here.solving:
+        if here.harvest() or here.solving != solving:
             st.rerun()
         if here.run is not None:
             _progress(here.run)

@@ -44,8 +44,11 @@ def page() -> None:
     chrome.job_line(job)
     compare, sure = st.tabs(["Compare cases", "How sure is it?"])
     with compare:
-        _ask(here, job)
-        _live(here)
+        run = _run_of(here)
+        # Asked once: the cases may be done at any moment, and the page must be drawn as of one.
+        going = run is not None and run.running
+        _ask(here, job, run, going)
+        _live(here, run, going)
     with sure:
         odds(here, _run_of(here))
 
@@ -55,7 +58,7 @@ def _run_of(here: Desk) -> Background[Sweep] | None:
     return found if isinstance(found, Background) else None
 
 
-def _ask(here: Desk, job: Job) -> None:
+def _ask(here: Desk, job: Job, run: Background[Sweep] | None, going: bool) -> None:
     axes = {axis.key: axis for axis in axes_of(job)}
     texts = []
     for number, first in enumerate(("tenders", _NOTHING), start=1):
@@ -82,8 +85,6 @@ def _ask(here: Desk, job: Job) -> None:
             st.caption(f"now: {plain(axes[key].now(job))}")
             texts.append(f"{key}={value}")
     cases = _cases(job, texts)
-    run = _run_of(here)
-    going = run is not None and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
         seconds = st.number_input(
             "Search a case, s",
@@ -159,23 +160,21 @@ def _begin(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, proces
     run.begin()
 
 
-def _live(here: Desk) -> None:
-    run = _run_of(here)
+def _live(here: Desk, run: Background[Sweep] | None, going: bool) -> None:
     if run is None:
         st.info("Choose what to vary and press **Compare**. Each case is planned on its own, two at a time.")
         return
 
-    @st.fragment(run_every=LOOK_EVERY_S if run.running else None)
+    @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
-        if run.running:
+        if going and not run.running:
+            st.rerun()
+        if going:
             said = "stopping" if run.stop_asked else f"{run.done} of {run.of} cases, {run.seconds_gone:.0f} s"
             st.progress(run.share_done, text=said)
-            here.beside["what-if going"] = True
-        elif here.beside.pop("what-if going", False):
-            st.rerun()
 
     progress()
-    if run.running:
+    if going:
         return
     if run.result is None:
         chrome.verdict(run.sentence, "bad")

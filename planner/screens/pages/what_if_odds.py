@@ -35,6 +35,7 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
     for fault in faults:
         st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
     run = here.beside.get(_RUN)
+    # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
     going = isinstance(run, Background) and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
         draws = st.number_input(
@@ -71,7 +72,7 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
                 args=(here, str(name), choices[str(name)], spread, int(draws), int(seed)),
             )
     if isinstance(run, Background):
-        _live(here, run)
+        _live(here, run, going)
 
 
 def _plans(here: Desk, compared: Background[Sweep] | None) -> dict[str, tuple[Plan, Job]]:
@@ -176,17 +177,16 @@ def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: i
     run.begin()
 
 
-def _live(here: Desk, run: Background[Sure]) -> None:
-    @st.fragment(run_every=LOOK_EVERY_S if run.running else None)
+def _live(here: Desk, run: Background[Sure], going: bool) -> None:
+    @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
-        if run.running:
-            st.progress(run.share_done, text=f"{run.done} of {run.of} days, {run.seconds_gone:.0f} s")
-            here.beside["odds going"] = True
-        elif here.beside.pop("odds going", False):
+        if going and not run.running:
             st.rerun()
+        if going:
+            st.progress(run.share_done, text=f"{run.done} of {run.of} days, {run.seconds_gone:.0f} s")
 
     progress()
-    if run.running:
+    if going:
         return
     of = here.beside.get(_OF)
     if run.result is None or not isinstance(of, tuple):
