@@ -6,7 +6,7 @@ Everything typed by a user goes through `plain` before it is put into text with 
 from __future__ import annotations
 
 from html import escape
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NoReturn
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -208,3 +208,13 @@ def _take(desk: Desk, name: str) -> None:
     value = st.session_state.get(name)
     if value is not None:
         setattr(desk, name, value)
+
+
+def draw_again() -> NoReturn:
+    """Draw the whole page again because something beside it has moved on, not because the user asked.
+
+    Whatever is drawn just before gives way to a click that came in meanwhile: a rerun asked for on top of it
+    would put this page in the place of the one that the click was to open.
+    """
+    st.empty()
+    st.rerun()

@@ -57,7 +57,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
         if mine.running:
             _watch(mine, number)
         elif here.beside.pop(_GOING, False):
-            st.rerun()
+            chrome.draw_again()
         else:
             _answer(here, mine, number)
             if mine.stop_asked and st.button(

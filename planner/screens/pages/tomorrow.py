@@ -109,7 +109,7 @@ def _live(here: Desk, solving: bool) -> None:
     @st.fragment(run_every=LOOK_EVERY_S if solving else None)
     def progress() -> None:
         if here.harvest() or here.solving != solving:
-            st.rerun()
+            chrome.draw_again()
         if here.run is not None:
             _progress(here.run)
 

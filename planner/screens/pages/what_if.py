@@ -168,7 +168,7 @@ def _live(here: Desk, run: Background[Sweep] | None, going: bool) -> None:
     @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
         if going and not run.running:
-            st.rerun()
+            chrome.draw_again()
         if going:
             said = "stopping" if run.stop_asked else f"{run.done} of {run.of} cases, {run.seconds_gone:.0f} s"
             st.progress(run.share_done, text=said)

@@ -181,7 +181,7 @@ def _live(here: Desk, run: Background[Sure], going: bool) -> None:
     @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
         if going and not run.running:
-            st.rerun()
+            chrome.draw_again()
         if going:
             st.progress(run.share_done, text=f"{run.done} of {run.of} days, {run.seconds_gone:.0f} s")
 
