@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import DIVER
 from planner.schedule import capacity, constraints, pins, supply
-from planner.schedule.draft import Draft, DraftDive, DraftTask
+from planner.schedule.draft import Draft
+from planner.schedule.drafted import decisions, draft_in, in_order
+from planner.schedule.finish_bounds import bound_finish
 from planner.schedule.hours_rules import hours_rules
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
-from planner.schedule.people_hours import days_held, duty_minutes
+from planner.schedule.people_bound import PeopleBound
+from planner.schedule.people_hours import days_held
 from planner.schedule.person_days import PersonDays, overtime_of, spells_of
 from planner.schedule.problem import Problem
+from planner.schedule.spreads import spread_of_turns
 from planner.schedule.stay_dressed import stay_dressed
 from planner.schedule.stretch import Lit
 from planner.schedule.variables import DiveVars, TaskVars, make_dive, make_task
@@ -61,20 +63,20 @@ class DayModel:
         constraints.outfits(self.model, problem, self.dives)
         supply.air(self.model, problem, self.dives)
         capacity.crews(self.model, problem, self.dives, self.tasks)
-        self._benches: dict[str, list[int]] = {}
+        self.benches: dict[str, list[int]] = {}
         for station in problem.job.stations:
             own = sorted({d.work for d in self.dives if station.name in d.station})
             clique = capacity.one_bench_at_a_time(problem, own)
-            self._benches[station.name] = clique
+            self.benches[station.name] = clique
             mine = [d for d in self.dives if d.work in clique]
             self.model.add_no_overlap(station_intervals(self.model, mine, station.name, "bench"))
-        self._tasks_apart = capacity.tasks_one_at_a_time(problem)
-        for group in self._tasks_apart:
+        self.tasks_apart = capacity.tasks_one_at_a_time(problem)
+        for group in self.tasks_apart:
             self.model.add_no_overlap([self.tasks[k].interval for k in group])
         self.support: NamedSupport | None = None
         if named_support:
             self.support = name_support(self.model, problem, self.dives, self.tasks)
-        self._bottom = constraints.day_limits(self.model, problem, self.dives)
+        self.bottom = constraints.day_limits(self.model, problem, self.dives)
         constraints.people(self.model, problem, self.dives, self.support)
         spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
         self.person_days = PersonDays(self.model, problem, spells)
@@ -125,67 +127,8 @@ class DayModel:
             for task in self.tasks:
                 end = task.start + task.data.item.duration_min
                 self.model.add(self._finish >= end).only_enforce_if(task.present)
-            self._finish_bounds(self._finish)
+            bound_finish(self, self._finish)
         return self._finish
-
-    def _finish_bounds(self, finish: Lit) -> None:
-        """Redundant: what must follow one another on a station cannot end before it is all done."""
-        hours = self._working_minutes(finish)
-        for names in self._station_sets():
-            own = [d for d in self.dives if set(d.station) <= names]
-            if not own:
-                continue
-            water = cp_model.LinearExpr.sum([d.water_min() for d in own])
-            ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
-            some = self.model.new_bool_var("used")
-            self.model.add_max_equality(some, [d.present for d in own])
-            # Of several stations each is dressed for, dived and undressed from within the same stretch.
-            count = len(names)
-            self.model.add(count * hours >= water + count * ends * some)
-            self.model.add(water <= count * sum(self._water_hours(own)))
-        for station, works in self._benches.items():
-            bench = [d.bench_min() for d in self.dives if d.work in works and set(d.station) == {station}]
-            if bench:
-                self.model.add(hours >= cp_model.LinearExpr.sum(bench))
-        for group in self._tasks_apart:
-            one_by_one = [self.tasks[k].data.item.duration_min * self.tasks[k].present for k in group]
-            self.model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
-
-    def _working_minutes(self, finish: Lit) -> cp_model.LinearExpr:
-        """Minutes of the working days up to the finish; nights are none."""
-        if len(self.problem.days) == 1:
-            return finish - self.problem.window.start_min
-        parts = []
-        for k, day in enumerate(self.problem.days):
-            length = day.end_min - day.start_min
-            begun = self.model.new_bool_var(f"begun.{k}")
-            part = self.model.new_int_var(0, length, f"open.{k}")
-            self.model.add(part <= length * begun)
-            self.model.add(finish >= day.start_min).only_enforce_if(begun)
-            self.model.add(part <= finish - day.start_min).only_enforce_if(begun)
-            parts.append(part)
-        return cp_model.LinearExpr.sum(parts)
-
-    def _water_hours(self, dives: list[DiveVars]) -> list[int]:
-        """Minutes of water there are at all for some dives, each working day.
-
-        From the first minute anyone may leave the surface to the end of the last window.
-        """
-        out = []
-        for k, day in enumerate(self.problem.days):
-            spans = [
-                (max(p.span.start_min, day.start_min + d.data.dressing_min), p.span.end_min)
-                for d in dives
-                for p in d.data.placements
-                if self.problem.day_of(p.span.start_min) == k
-            ]
-            if spans:
-                out.append(max(0, max(end for _, end in spans) - min(start for start, _ in spans)))
-        return out
-
-    def _station_sets(self) -> list[set[str]]:
-        names = [s.name for s in self.problem.job.stations]
-        return [{n} for n in names] + ([set(names)] if len(names) > 1 else [])
 
     def start(self) -> Lit:
         """Minute at which the first piece of work starts; the end of the day where there is none."""
@@ -196,7 +139,7 @@ class DayModel:
                 self.model.add(self._start <= dive.dress_start).only_enforce_if(dive.present)
             for task in self.tasks:
                 self.model.add(self._start <= task.start).only_enforce_if(task.present)
-            for station, works in self._benches.items():
+            for station, works in self.benches.items():
                 bench = [d for d in self.dives if d.work in works and set(d.station) == {station}]
                 total = cp_model.LinearExpr.sum([d.bench_min() for d in bench])
                 self.model.add(self._start + total <= self.finish())
@@ -231,18 +174,8 @@ class DayModel:
     def shares(self) -> Lit:
         """Spread of dives over the divers plus spread of turns standing by (stage 4)."""
         if self._shares is None:
-            dives: dict[str, list[Lit]] = {}
-            turns: dict[str, list[Lit]] = {}
-            for dive in self.dives:
-                for person in dive.data.divers:
-                    dives.setdefault(person, []).extend(s.who[person] for s in dive.seats)
-                for person, literal in dive.standby.items():
-                    turns.setdefault(person, []).append(literal)
-            past = {p.name: len(p.past_dives) for p in self.problem.people}
-            down = self._spread(dives, past)
-            by = self._spread(turns, dict.fromkeys(past, 0))
             self._shares = self.model.new_int_var(0, 1000, "shares")
-            self.model.add(self._shares == down + by)
+            self.model.add(self._shares == spread_of_turns(self))
         return self._shares
 
     def people_minutes(self) -> Lit:
@@ -252,137 +185,24 @@ class DayModel:
         if self._people is None:
             self._people = self.model.new_int_var(0, 10_000_000, "people")
             self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
-            self.model.add(self._people >= duty_minutes(self.problem, self.dives, self.tasks))
+            for least in PeopleBound(self.problem).minutes(self.dives, self.tasks):
+                self.model.add(self._people >= least)
         return self._people
 
     def watches(self) -> cp_model.LinearExpr:
         """Minutes of station duties, summed over the dives: the shorter, the easier to name."""
         return cp_model.LinearExpr.sum([d.watch.size for d in self.dives])
 
-    def evenness(self) -> cp_model.LinearExpr:
-        """Spread of bottom minutes plus spread of standby minutes, to even out within equal shares."""
-        down = self._spread({p: list(own) for p, own in self._bottom.items()}, self._past_bottom())
-        by = self._spread(self._standby_minutes(), self._past_standby())
-        return down + by
-
-    def _past_bottom(self) -> dict[str, int]:
-        return {p.name: sum(d.bottom_time_min for d in p.past_dives) for p in self.problem.people}
-
-    def _past_standby(self) -> dict[str, int]:
-        return {p.name: p.past_standby_min for p in self.problem.people}
-
-    def _standby_minutes(self) -> dict[str, list[Lit]]:
-        length = self.problem.window.end_min - self.problem.window.start_min
-        out: dict[str, list[Lit]] = {}
-        for dive in self.dives:
-            shared = []
-            for person, literal in dive.standby.items():
-                own = self.model.new_int_var(0, length, f"{dive.name}.by.{person}")
-                self.model.add(own == dive.standing.size).only_enforce_if(literal)
-                self.model.add(own <= length * literal)
-                out.setdefault(person, []).append(own)
-                shared.append(own)
-            if shared:
-                total = self.model.new_int_var(0, length, f"{dive.name}.watched")
-                self.model.add(total == dive.standing.size).only_enforce_if(dive.present)
-                self.model.add(total <= length * dive.present)
-                self.model.add(cp_model.LinearExpr.sum(shared) == dive.data.standbys * total)
-        return out
-
-    def _spread(self, amounts: dict[str, list[Lit]], past: dict[str, int]) -> cp_model.LinearExpr:
-        if len(amounts) < 2:
-            return cp_model.LinearExpr.sum([])
-        most = self.model.new_int_var(0, 50_000, "most")
-        least = self.model.new_int_var(0, 50_000, "least")
-        for person, own in amounts.items():
-            total = cp_model.LinearExpr.sum(own) + past[person]
-            self.model.add(most >= total)
-            self.model.add(least <= total)
-        return most - least
-
     # ------------------------------------------------------------------ drafts
 
     def draft(self, value: Callable[[cp_model.IntVar], int]) -> Draft:
         """The schedule that a solution stands for. ``value`` maps a variable to its value."""
-        dives = []
-        for dive in self.dives:
-            if not value(dive.present):
-                continue
-            station = next(s for s, literal in dive.station.items() if value(literal))
-            seats = tuple((p, s.duty) for s in dive.seats for p, v in s.who.items() if value(v))
-            dives.append(
-                DraftDive(
-                    dive.work,
-                    station,
-                    value(dive.dress_start),
-                    value(dive.leave_surface),
-                    value(dive.bottom),
-                    value(dive.reach_surface),
-                    value(dive.undressed),
-                    value(dive.watch_start),
-                    seats,
-                    tuple(p for p, v in dive.standby.items() if value(v)),
-                    dive.deco is not None and bool(value(dive.deco)),
-                    value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
-                    *_dressed(dive, value),
-                )
-            )
-        tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
-        dives.sort(key=lambda d: (d.leave_surface_min, d.station))
-        tasks.sort(key=lambda t: (t.start_min, t.task))
-        return Draft(tuple(dives), tuple(tasks))
-
-    def _in_order(self, draft: Draft) -> Draft:
-        """The same schedule with alike people renamed as the model orders them (most bottom time first)."""
-        minutes: dict[str, int] = {}
-        for dive in draft.dives:
-            for person, _ in dive.seats:
-                minutes[person] = minutes.get(person, 0) + dive.bottom_time_min
-        new: dict[str, str] = {}
-        for group in self.problem.alike:
-            ranked = sorted(group, key=lambda p: -minutes.get(p, 0))
-            new.update(zip(ranked, group, strict=True))
-        dives = []
-        for dive in draft.dives:
-            rank = {p: k for k, p in enumerate(self.problem.dives[dive.work].divers)}
-            seats = [(new.get(p, p), duty) for p, duty in dive.seats]
-            seats.sort(key=lambda s: (s[1] != DIVER, rank[s[0]]))
-            standby = tuple(new.get(p, p) for p in dive.standby)
-            dives.append(replace(dive, seats=tuple(seats), standby=standby))
-        return Draft(tuple(dives), draft.tasks)
+        return draft_in(self, value)
 
     def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
         """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
-        for var, wanted in self._decisions(draft):
+        for var, wanted in decisions(self, draft):
             model.add(model.get_int_var_from_proto_index(var.index) == wanted)
-
-    def _decisions(self, draft: Draft) -> list[tuple[Lit, int]]:
-        out: list[tuple[Lit, int]] = []
-        by_work: dict[int, list[DraftDive]] = {}
-        for one in draft.dives:
-            by_work.setdefault(one.work, []).append(one)
-        for dive in self.dives:
-            planned = by_work.get(dive.work, [])
-            if dive.slot >= len(planned):
-                out.append((dive.present, 0))
-                continue
-            one = planned[dive.slot]
-            out += [
-                (dive.present, 1),
-                (dive.leave_surface, one.leave_surface_min),
-                (dive.bottom, one.bottom_time_min),
-                (dive.watch_start, one.watch_start_min),
-            ]
-            out += [(v, int(name == one.station)) for name, v in dive.station.items()]
-            for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
-                out += [(v, int(p == person)) for p, v in seat.who.items()]
-            out += [(v, int(p in one.standby)) for p, v in dive.standby.items()]
-        starts = {t.task: t.start_min for t in draft.tasks}
-        for task in self.tasks:
-            out.append((task.present, int(task.index in starts)))
-            if task.index in starts:
-                out.append((task.start, starts[task.index]))
-        return out
 
     def hint(self, draft: Draft, *, seconds: float = 10.0) -> bool:
         """Hint every variable with a draft's values; False when the draft does not fit the model.
@@ -395,7 +215,7 @@ class DayModel:
         if self._hinted == (draft, size):
             return True
         clone = self.model.clone()
-        self.pin(clone, self._in_order(draft))
+        self.pin(clone, in_order(self.problem, draft))
         clone.clear_objective()
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
@@ -406,7 +226,7 @@ class DayModel:
         if status == cp_model.UNKNOWN:
             self._hinted = None
             self.model.clear_hints()
-            for var, wanted in self._decisions(self._in_order(draft)):
+            for var, wanted in decisions(self, in_order(self.problem, draft)):
                 self.model.add_hint(var, wanted)
             return True
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -421,13 +241,3 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
-
-
-def _dressed(
-    dive: DiveVars, value: Callable[[cp_model.IntVar], int]
-) -> tuple[int | None, int | None, bool, bool]:
-    """How the standby diver is dressed: the last fields of a `DraftDive`."""
-    if dive.dresses is None:
-        return None, None, False, False
-    by = dive.dresses
-    return value(by.start), value(by.end), bool(value(by.comes_dressed)), bool(value(by.stays_dressed))

@@ -25,11 +25,12 @@ from planner.schedule.model import DayModel, work_there_is
 from planner.schedule.near import kept_draft
 from planner.schedule.outcome import Outcome, Progress
 from planner.schedule.overtime import overtime_bound
-from planner.schedule.people_hours import least_duty_minutes
+from planner.schedule.people_bound import PeopleBound
 from planner.schedule.pin_conflict import pins_in_the_way
 from planner.schedule.replay import draft_of
 from planner.schedule.search import Budget, run_stage
 from planner.schedule.so_far import SoFar
+from planner.schedule.spreads import spread_of_minutes
 from planner.verdict import verdict
 
 #: Part of the budget of a large day that is kept back for naming its crew at the end.
@@ -191,7 +192,7 @@ class _Run(SoFar):
             # Crews named in passing are not the least there is; all the work there is takes these minutes.
             if not self.readable:
                 self._take(self._best()[0])
-            bound = least_duty_minutes(self.problem) if self._value(WORK) == day.work_bound else 0
+            bound = PeopleBound(self.problem).all_the_work_min() if self._value(WORK) == day.work_bound else 0
         if goal.refined and self.near is not None and self.left_s > 0 and self._value(goal) > 0:
             kept = kept_draft(day, self.near, seed=self.seed)
             if kept is not None:
@@ -304,7 +305,7 @@ class _Run(SoFar):
         """Within equal shares, even out the minutes as far as a little time allows (not reported)."""
         if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
             return
-        goal = day.evenness()
+        goal = spread_of_minutes(day)
         day.hint(self._best()[0], seconds=self._hint_s())
         even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
         if even.draft is not None:

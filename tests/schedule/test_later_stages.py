@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
 from planner.job.words import DIVER
 from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
-from planner.schedule import solve
+from planner.schedule import first_plan, solve
+from planner.schedule.people_bound import PeopleBound
+from planner.schedule.prepare import prepare
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 
@@ -70,6 +72,36 @@ def test_work_moves_to_where_people_are_there_anyway() -> None:
     assert stages["finish"].value == THREE
     assert on_site_min(plan) == 120
     assert stages["people-hours"].proven
+
+
+def test_the_watch_waits_for_the_undressing_between_two_dives() -> None:
+    """Two dives take all seven people from 07:00 to 09:44, the four on watch to 09:24: counted by hand
+    7 x 164 - 4 x 20 min, and proven, since between the dives those four wait while the diver is undressed."""
+    made = job(item("A", 30, 30), item("B", 30, 30))
+    plan, stages = planned(made)
+    assert plan.dives[-1].undressed_min - plan.dives[0].dress_start_min == 164
+    assert on_site_min(plan) == 7 * 164 - 4 * 20
+    assert stages["people-hours"].proven
+    assert PeopleBound(prepare(made)).all_the_work_min() == 7 * 164 - 4 * 20
+
+
+@settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(
+    st.lists(st.tuples(st.integers(15, 60), st.integers(5, 60), st.booleans()), min_size=1, max_size=3),
+    st.sampled_from(PEOPLE),
+    st.booleans(),
+)
+def test_no_plan_takes_fewer_people_hours_than_its_bound(
+    own: list[tuple[int, int, bool]], twin: Person, two: bool
+) -> None:
+    """The plan by rule of thumb and the one with the most work know nothing of the bound; where they do all the
+    work they take no less."""
+    items = [item(f"I{k}", depth, work, splittable=split) for k, (depth, work, split) in enumerate(own)]
+    made = job(*items, people=(*PEOPLE, twin.replace(name="Twin")) if two else PEOPLE)
+    bound = PeopleBound(prepare(made)).all_the_work_min()
+    for plan in (first_plan(made), solve(made, seconds=2, only_work=True).plan):
+        if plan is not None and not plan.leftovers:
+            assert on_site_min(plan) >= bound
 
 
 def two_windows(*, same_diver: bool) -> Job:
