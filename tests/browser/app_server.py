@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 CHROMIUM = "/usr/bin/chromium"
@@ -83,28 +83,70 @@ def running_browser() -> Iterator[Browser]:
             browser.close()
 
 
+#: Milliseconds for which the app must run nothing to count as idle: a key pressed or a page loaded anew
+#: reaches the server a moment later, and until then nothing runs either.
+STEADY_MS = 250
+
+_STEADY = """() => {
+  const app = document.querySelector("[data-testid='stApp']"), now = performance.now();
+  const idle = app && app.dataset.testScriptState === "notRunning"
+    && app.dataset.testConnectionState === "CONNECTED";
+  if (!idle) { window.idleSince = null; return false; }
+  window.idleSince ??= now;
+  return now - window.idleSince >= STEADY_MS;
+}"""
+
+
 def wait_idle(page: Page) -> None:
-    """Until the app has drawn the page and runs nothing."""
+    """Until the app has drawn the page and has run nothing for a moment."""
+    page.wait_for_function(_STEADY.replace("STEADY_MS", str(STEADY_MS)), polling=50, timeout=WAIT_MS)
+
+
+def wait_drawn(page: Page) -> None:
+    """Until the app runs nothing, for the first moment: for times measured."""
     expect(page.locator("[data-testid='stApp']")).to_have_attribute(
         "data-test-script-state", "notRunning", timeout=WAIT_MS
     )
 
 
+def press(what: Locator, shows: Locator) -> None:
+    """Click until what follows is to be seen.
+
+    The page may be drawn anew just under the pointer and lose the press, as it may for a person: look, press
+    again.
+    """
+    for _ in range(3):
+        if what.is_visible():
+            what.click(timeout=WAIT_MS)
+        try:
+            expect(shows.first).to_be_visible(timeout=10_000)
+        except AssertionError:
+            continue
+        return
+    expect(shows.first).to_be_visible(timeout=WAIT_MS)
+
+
 def open_sample(page: Page, address: str, stem: str) -> None:
     """Open the app in this tab and one of its samples."""
     page.goto(address)
-    page.locator(f".st-key-sample_{stem} button").click(timeout=WAIT_MS)
-    expect(page.locator(".st-key-job_book")).to_be_visible(timeout=WAIT_MS)
+    sample = page.locator(f".st-key-sample_{stem} button:visible")
+    expect(sample).to_be_visible(timeout=WAIT_MS)
+    press(sample, page.locator(".st-key-job_book button:visible"))
     wait_idle(page)
 
 
-def go(page: Page, title: str) -> None:
-    """Go to another page by the menu, opening it first where it is folded away."""
+def open_page(page: Page, title: str) -> None:
+    """Choose another page from the menu, opening it first where it is folded away."""
     narrow = (page.viewport_size or {"width": 1280})["width"] < 700
     if narrow:
         page.locator("[data-testid='stExpandSidebarButton']").click(timeout=WAIT_MS)
     page.locator("[data-testid='stSidebarNavLink']", has_text=title).first.click(timeout=WAIT_MS)
     expect(page.locator("h1")).to_have_text(title, timeout=WAIT_MS)
+
+
+def go(page: Page, title: str) -> None:
+    """Go to another page by the menu and wait until it is drawn."""
+    open_page(page, title)
     wait_idle(page)
 
 
@@ -114,14 +156,9 @@ def plan(page: Page, seconds: int) -> None:
     field.fill(str(seconds), timeout=WAIT_MS)
     field.press("Enter")
     wait_idle(page)
-    # The page may be drawn anew just as the button is pressed, and lose the press: look, press again.
-    begun = page.locator(".st-key-stop button:visible, .st-key-watchbill button:visible").first
-    for attempt in range(3):
-        page.locator(".st-key-plan button").click(timeout=WAIT_MS)
-        try:
-            expect(begun).to_be_visible(timeout=15_000)
-        except AssertionError:
-            if attempt == 2:
-                raise
-        else:
-            return
+    expect(field).to_have_value(str(seconds), timeout=WAIT_MS)
+    begun = page.locator(".st-key-stop button:visible")
+    if page.locator(".st-key-watchbill button:visible").count() == 0:
+        # No plan was there before: one that is says as well that the search has begun.
+        begun = begun.or_(page.locator(".st-key-watchbill button:visible"))
+    press(page.locator(".st-key-plan button:visible"), begun)

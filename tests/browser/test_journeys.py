@@ -17,6 +17,7 @@ from app_server import (
     go,
     open_sample,
     plan,
+    press,
     running_app,
     wait_idle,
 )
@@ -105,7 +106,7 @@ def test_a_faulty_upload_is_mended_in_the_app_and_plans(tab: Page, address: str,
     told = tab.locator(".st-key-wide_faults table")
     for text in ("Dive work", "C6", "900"):
         expect(told).to_contain_text(text, timeout=WAIT_MS)
-    tab.locator(".st-key-mend button:visible").click()
+    press(tab.locator(".st-key-mend button:visible"), tab.locator(".st-key-mend_read button:visible"))
     expect(_cells(tab).nth(3)).to_have_text("900", timeout=WAIT_MS)
     expect(_cells(tab).nth(4)).to_contain_text("C6: A depth of 900 fsw is deeper")
     wait_idle(tab)
@@ -117,8 +118,7 @@ def test_a_faulty_upload_is_mended_in_the_app_and_plans(tab: Page, address: str,
     tab.reload()
     expect(_cells(tab).nth(3)).to_have_text("46", timeout=WAIT_MS)
     wait_idle(tab)
-    tab.locator(".st-key-mend_read button:visible").click()
-    expect(tab.get_by_text("bad.xlsx is put right and open.")).to_be_visible(timeout=WAIT_MS)
+    press(tab.locator(".st-key-mend_read button:visible"), tab.get_by_text("bad.xlsx is put right and open."))
     wait_idle(tab)
     job = read_job(_download(tab, "job_book", tmp_path))
     assert job.dive_items[0].depth_fsw == 46
@@ -199,7 +199,7 @@ def test_stop_early_keeps_the_best(tab: Page, address: str) -> None:
     expect(tab.locator(".st-key-job_book button:visible")).to_be_visible(timeout=WAIT_MS)
     tab.go_forward()
     expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
-    tab.locator(".st-key-stop button:visible").click()
+    press(tab.locator(".st-key-stop button:visible"), tab.locator(".st-key-plan button:visible"))
     _finished(tab)
     expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
     assert tab.get_by_text("Traceback").count() == 0
@@ -248,8 +248,7 @@ def test_an_edit_is_applied_and_undone(tab: Page, address: str) -> None:
     go(tab, "People")
     go(tab, "Site and water")
     expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value("1630", timeout=WAIT_MS)
-    tab.locator(".st-key-apply_site button").click()
-    expect(tab.get_by_text("Nothing is edited.")).to_be_visible(timeout=WAIT_MS)
+    press(tab.locator(".st-key-apply_site button:visible"), tab.get_by_text("Nothing is edited."))
     wait_idle(tab)
     expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value("16:30", timeout=WAIT_MS)
     tab.locator(".st-key-undo button:visible").click()
@@ -278,8 +277,10 @@ def test_a_dive_moved_by_hand_is_planned_round(tab: Page, address: str, tmp_path
     limit.fill("15")
     limit.press("Enter")
     wait_idle(tab)
-    tab.locator("[class*='st-key-move_keep_'] button:visible").click()
-    expect(tab.locator(".st-key-stop button")).to_be_visible(timeout=WAIT_MS)
+    press(
+        tab.locator("[class*='st-key-move_keep_'] button:visible"),
+        tab.locator(".st-key-stop button:visible"),
+    )
     _finished(tab)
     expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
     wait_idle(tab)

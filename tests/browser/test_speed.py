@@ -11,7 +11,7 @@ import time
 from pathlib import Path
 
 import pytest
-from app_server import WAIT_MS, go, open_sample, running_app, wait_idle
+from app_server import WAIT_MS, go, open_page, open_sample, running_app, wait_drawn
 from playwright.sync_api import Browser, Page, expect
 
 pytestmark = pytest.mark.browser
@@ -44,7 +44,8 @@ def test_page_change_and_edit(tab: Page, address: str) -> None:
     go(tab, "Site and water")
     for title in ("People", "Site and water"):
         start = time.perf_counter()
-        go(tab, title)
+        open_page(tab, title)
+        wait_drawn(tab)
         _since(start, f"page change to {title}", PAGE_CHANGE_S)
     field = tab.get_by_label(re.compile("^Day ends"))
     expect(field).to_have_value("18:45", timeout=WAIT_MS)
@@ -52,5 +53,5 @@ def test_page_change_and_edit(tab: Page, address: str) -> None:
     start = time.perf_counter()
     field.press("Enter")
     expect(tab.get_by_text("Edited, not applied: Site")).to_be_visible(timeout=WAIT_MS)
-    wait_idle(tab)
+    wait_drawn(tab)
     _since(start, "an edit", EDIT_S)
