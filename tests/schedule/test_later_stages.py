@@ -31,7 +31,7 @@ def riggers(*names: str) -> tuple[Person, ...]:
 
 def planned(made: Job, near: Plan | None = None, seconds: float = 6.0) -> tuple[Plan, dict[str, Stage]]:
     """A checked plan and its stages by name."""
-    plan = solve(made, seconds=seconds, near=near).plan
+    plan = solve(made, seconds=seconds, workers=1, near=near).plan
     assert plan is not None
     assert verdict(plan, made) == ()
     return plan, {s.name: s for s in plan.stages}
@@ -94,8 +94,8 @@ def test_the_watch_waits_for_the_undressing_between_two_dives() -> None:
 def test_no_plan_takes_fewer_people_hours_than_its_bound(
     own: list[tuple[int, int, bool]], twin: Person, two: bool
 ) -> None:
-    """The plan by rule of thumb and the one with the most work know nothing of the bound; where they do all the
-    work they take no less."""
+    """The plan by rule of thumb and the one with the most work know nothing of the bound; where they do all
+    the work they take no less."""
     items = [item(f"I{k}", depth, work, splittable=split) for k, (depth, work, split) in enumerate(own)]
     made = job(*items, people=(*PEOPLE, twin.replace(name="Twin")) if two else PEOPLE)
     bound = PeopleBound(prepare(made)).all_the_work_min()
