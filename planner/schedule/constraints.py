@@ -211,19 +211,34 @@ def _same_diver(
             common = one.who.keys() & other.who.keys()
             if not common:
                 continue
+            asked: list[tuple[cp_model.LinearExpr, cp_model.LinearExprT, list[Lit]]] = []
+            need: cp_model.LinearExprT
+            for a, b, early, late in ((i, j, one, other), (j, i, other, one)):
+                gap = dives[b].leave_surface - dives[a].out
+                at_least = dives[b].data.dressing_min + _undressing_after_out(dives[a])
+                afters = list(early.after.values())
+                for wanted, literal in late.before.items():
+                    waits = _waits(tuple(early.after), wanted, least_interval_min)
+                    if max(waits) > at_least:
+                        need = cp_model.LinearExpr.weighted_sum(afters, waits)
+                        asked.append((gap, need, [order.before(a, b), literal]))
+                for wait, literals in _watch_after(dives[a], watch_min):
+                    if wait > at_least:
+                        asked.append((gap, wait, [order.before(a, b), *literals]))
+            if not asked:
+                # One person dresses after he has undressed: that alone is long enough.
+                continue
             shared = model.new_bool_var(f"{dives[i].name}~{dives[j].name}")
             for person in sorted(common):
                 model.add_bool_or(~one.who[person], ~other.who[person], shared)
             order.apart(i, j, shared)
-            for a, b, early, late in ((i, j, one, other), (j, i, other, one)):
-                gap = dives[b].leave_surface - dives[a].out
-                afters = list(early.after.values())
-                for wanted, literal in late.before.items():
-                    waits = _waits(tuple(early.after), wanted, least_interval_min)
-                    need = cp_model.LinearExpr.weighted_sum(afters, waits)
-                    model.add(gap >= need).only_enforce_if([shared, order.before(a, b), literal])
-                for wait, literals in _watch_after(dives[a], watch_min):
-                    model.add(gap >= wait).only_enforce_if([shared, order.before(a, b), *literals])
+            for gap, need, under in asked:
+                model.add(gap >= need).only_enforce_if([shared, *under])
+
+
+def _undressing_after_out(dive: DiveVars) -> int:
+    """Minutes of undressing that surely follow once the diver is out of pressure."""
+    return dive.data.undressing_min if dive.in_chamber is None else 0
 
 
 @cache
@@ -235,18 +250,21 @@ def _waits(after: tuple[Group, ...], wanted: Group, least_interval_min: int) -> 
 def _dived_then_stands_by(
     model: Model, order: Order, i: int, first: DiveVars, j: int, second: DiveVars, watch_min: int
 ) -> None:
+    at_least = _undressing_after_out(first)
+    watches = [(wait, under) for wait, under in _watch_after(first, watch_min) if wait > at_least]
     for seat in first.seats:
         common = seat.who.keys() & second.standby.keys()
-        if not common:
+        waits = [second.data.standby_wait_min[g] for g in seat.after]
+        if not common or (max(waits, default=0) <= at_least and not watches):
             continue
         shared = model.new_bool_var(f"{first.name}~sb.{second.name}")
         for person in sorted(common):
             model.add_bool_or(~seat.who[person], ~second.standby[person], shared)
         order.apart(i, j, shared)
-        need = sum(second.data.standby_wait_min[g] * literal for g, literal in seat.after.items())
+        need = cp_model.LinearExpr.weighted_sum(list(seat.after.values()), waits)
         under = [shared, order.before(i, j)]
         model.add(second.leave_surface - first.out >= need).only_enforce_if(under)
-        for wait, literals in _watch_after(first, watch_min):
+        for wait, literals in watches:
             gap = second.standing.start - first.out
             model.add(gap >= wait).only_enforce_if([*under, *literals])
 

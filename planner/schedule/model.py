@@ -11,6 +11,7 @@ from planner.schedule.draft import Draft
 from planner.schedule.drafted import decisions, draft_in, in_order
 from planner.schedule.finish_bounds import bound_finish
 from planner.schedule.hours_rules import hours_rules
+from planner.schedule.memory import give_back
 from planner.schedule.named import NamedSupport, name_support
 from planner.schedule.order import Order, station_intervals
 from planner.schedule.people_bound import PeopleBound
@@ -214,6 +215,8 @@ class DayModel:
         size = len(self.model.proto.variables)
         if self._hinted == (draft, size):
             return True
+        if self.large:
+            give_back()
         clone = self.model.clone()
         self.pin(clone, in_order(self.problem, draft))
         clone.clear_objective()
@@ -223,6 +226,7 @@ class DayModel:
         # With every decision fixed there is nothing to probe for.
         solver.parameters.cp_model_probing_level = 0
         status = solver.solve(clone)
+        del clone
         if status == cp_model.UNKNOWN:
             self._hinted = None
             self.model.clear_hints()

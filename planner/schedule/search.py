@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import ctypes
 import queue
-import sys
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -12,6 +10,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.schedule.draft import Draft
+from planner.schedule.memory import give_back
 from planner.schedule.model import DayModel
 
 
@@ -80,8 +79,9 @@ def run_stage(
     else:
         parameters.max_time_in_seconds = budget.seconds
         if budget.workers == 2:
-            # On two cores these two prove soonest (docs/scheduler.md): plain and with all linear relaxations.
-            parameters.subsolvers.extend(["default_lp", "max_lp"])
+            # On two cores these two prove soonest (docs/scheduler.md): plain and with all linear relaxations,
+            # which on a large day take more memory than there is to spare.
+            parameters.subsolvers.extend(["default_lp", "no_lp" if day.large else "max_lp"])
     if day.large:
         # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
         parameters.cp_model_probing_level = 0
@@ -89,7 +89,7 @@ def run_stage(
     found: queue.SimpleQueue[tuple[int, int, Draft]] = queue.SimpleQueue()
     watcher = _Watcher(day, found)
     if day.large:
-        _give_back()
+        give_back()
     status: list[object] = []
     worker = threading.Thread(target=lambda: status.append(solver.solve(model, watcher)), daemon=True)
     worker.start()
@@ -136,13 +136,3 @@ def _pass_on(
         newest = found.get()
     if newest is not None:
         on_incumbent(*newest)
-
-
-def _give_back() -> None:
-    """Give memory that the solve before has freed back to the system: on a large day half a gigabyte."""
-    if sys.platform != "linux":
-        return
-    trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
-    if trim is not None:
-        # The GNU C library has it; others give memory back by themselves.
-        trim(0)
