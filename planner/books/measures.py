@@ -75,7 +75,7 @@ class Measure:
         return whole if self.steps == 1 else whole / self.steps
 
     def typed(self, value: float, units: UnitSystem) -> float:
-        """The shortest figure to write so that it reads back as ``value``.
+        """The shortest figure to write so that it reads back as ``value``; of several the nearest.
 
         A value that lies between two steps of the grid is written in full and reads back one step to the
         safe side.
@@ -84,9 +84,11 @@ class Measure:
             return value
         exact = (value - self.offset) / self.per_metric
         for digits in range(7):
-            short = round(exact, digits)
-            if self.inside(short, units) == value:
-                return int(short) if short == int(short) else short
+            grid = 10**digits
+            near = round(exact, digits)
+            for short in (near, math.floor(exact * grid) / grid, math.ceil(exact * grid) / grid):
+                if self.inside(short, units) == value:
+                    return int(short) if short == int(short) else short
         return exact
 
     def range(
