@@ -15,6 +15,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
+from planner.job.finding import Says
 from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
 from planner.job.words import UnitSystem
 
@@ -125,3 +126,11 @@ FLOW_AT_DEPTH = Measure("acfm", "litres/min at depth", 1 / LITRES_PER_CUBIC_FOOT
 FUEL = Measure("US gal/h", "litres/h", 1 / LITRES_PER_US_GALLON, Toward.MORE, 1000)
 WATER_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.NEAREST, 10, 32.0)
 AIR_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.MORE, 10, 32.0)
+
+
+def says_in(units: UnitSystem) -> Says:
+    """How findings say figures in these units: as the cells of a workbook in them hold the same figures."""
+    return Says(
+        lambda depth_fsw: f"{DEPTH.typed(depth_fsw, units):g} {DEPTH.unit(units)}",
+        lambda pressure_psi: f"{PRESSURE.typed(pressure_psi, units):g} {PRESSURE.unit(units)}",
+    )

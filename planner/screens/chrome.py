@@ -185,8 +185,8 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             format_func=lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar",
             on_change=_take,
             args=(desk, "units"),
-            help="For what is shown and what is typed. Switching rewrites nothing in the job. Depths in metres "
-            "are rounded up.",
+            help="For what is shown and what is typed. Switching rewrites nothing in the job. Metres are "
+            "rounded up.",
         )
         st.toggle(
             "High contrast",

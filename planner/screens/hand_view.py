@@ -86,7 +86,7 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     found = check(after, job)
     pins = settled(job, shown.plan, after, move)
     changed = pins.put_into(job)
-    clashes = contradictions(changed)
+    clashes = contradictions(changed, here.units)
     told = _what_becomes(job, after, move)
     if told:
         st.caption(plain(told))

@@ -47,7 +47,11 @@ def _all_sheets(job: Job, units: UnitSystem) -> dict[str, Edit]:
 def _banked(pressure_psi: float) -> Job:
     """The job with one bank at a pressure that no figure in bar reads back to."""
     bank = Bank(
-        name="A", volume_cuft=240, pressure_psi=pressure_psi, working_pressure_psi=3000, regulator_min_psi=300
+        name="A",
+        bottles=1,
+        floodable_cuft_each=1.5,
+        pressure_psi=pressure_psi,
+        working_pressure_psi=3000,
     )
     return JOB.replace(air=JOB.air.replace(banks=(bank,)))
 
@@ -70,7 +74,7 @@ def test_untouched_tables_give_the_same_job_in_either_units(sample: object, unit
 
 def test_46_fsw_shown_in_metres_stays_46_fsw() -> None:
     """46 fsw is shown as 14 m (45.93 ft, rounded up); another cell of its row is edited; it is still 46."""
-    job = JOB.replace(items=(JOB.dive_items[0].replace(depth_fsw=46), *JOB.items[1:]))
+    job = JOB.replace(dive_items=(JOB.dive_items[0].replace(depth_fsw=46), *JOB.dive_items[1:]))
     table = table_of(DIVE_WORK, job, METRIC)
     assert table.loc[0, "depth_fsw"] == 14
     table.loc[0, "priority"] = 2
@@ -121,6 +125,18 @@ def test_faults_are_told_in_the_units_shown() -> None:
     assert fault.found == "300 m"
     assert fault.allowed.endswith(" m")
     assert "300 m" in fault.sentence
+
+
+def test_what_contradicts_is_told_in_the_units_shown() -> None:
+    """3000 psi in a bank whose working pressure is set to 200 bar: both pressures are told in bar."""
+    table = table_of(BANKS, _banked(3000), METRIC)
+    table.loc[0, "working_pressure_psi"] = 200
+    with pytest.raises(InputFaults) as found:
+        edited_job(_banked(3000), {BANKS.name: table}, units=METRIC)
+    [fault] = found.value.faults
+    # 3000 psi = 206.84 bar (206.843 to read back as 3000.0); 200 bar = 2900.7 psi, rounded down.
+    assert fault.found == "206.843 bar"
+    assert fault.allowed == "the working pressure, 200 bar, or less"
 
 
 @pytest.mark.parametrize("field", ["depth_fsw", "bottom_work_min"])
