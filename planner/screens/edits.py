@@ -64,15 +64,23 @@ class Edits:
 
     def keep_table(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> None:
         """Remember a table as typed; forget it when it is as in the job."""
-        from planner.screens.sheet_edit import table_of
-
         own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
         before = self.typed.get(sheet.name)
-        if own.equals(table_of(sheet, job, self.units)):
+        if self._is_own(sheet, job, own):
             self._forget(sheet)
         elif before is None or isinstance(before, Mapping) or not own.equals(before):
             self.typed[sheet.name] = own
             self.changes += 1
+
+    def _is_own(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> bool:
+        """Whether a table is as in the job, also in the figures that were typed in the other units."""
+        from planner.screens.figures import own_cells
+        from planner.screens.sheet_edit import HELD, table_of, typed_cells
+
+        if not frame.drop(columns=HELD, errors="ignore").equals(table_of(sheet, job, self.units)):
+            return False
+        typed = typed_cells(sheet.name, frame, job, self.units) if HELD in frame.columns else []
+        return not typed or [row for _, row in typed] == own_cells(sheet, job)
 
     def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""

@@ -181,6 +181,28 @@ def test_figures_typed_in_both_units_stand_beside_each_other() -> None:
     assert list(edits.base(DIVE_WORK, JOB, fresh=True)["depth_fsw"][:2]) == [41, 60]
 
 
+def test_a_figure_typed_back_to_the_jobs_own_is_no_edit() -> None:
+    """12.3 m typed, flipped to feet, the job's own fsw typed over it: nothing is pending."""
+    edits = Edits(units=METRIC)
+    _typed(edits, JOB, "depth_fsw", 12.3)
+    edits.show_in(FEET, JOB)
+    assert DIVE_WORK.name in edits.typed
+    _typed(edits, JOB, "depth_fsw", JOB.dive_items[0].depth_fsw)
+    assert not edits.typed
+
+
+def test_a_figure_that_shows_as_the_jobs_own_is_kept_as_typed() -> None:
+    """40 fsw is shown as 12 m; 12.1 m (39.70 ft) is 40 fsw too, and stays 12.1 m."""
+    job = JOB.replace(dive_items=(JOB.dive_items[0].replace(depth_fsw=40), *JOB.dive_items[1:]))
+    edits = Edits(units=METRIC)
+    _typed(edits, job, "depth_fsw", 12.1)
+    edits.show_in(FEET, job)
+    edits.keep_table(DIVE_WORK, job, edits.base(DIVE_WORK, job, fresh=True))
+    edits.show_in(METRIC, job)
+    assert edits.base(DIVE_WORK, job, fresh=True).loc[0, "depth_fsw"] == 12.1
+    assert edited_job(job, edits.typed, units=METRIC) == job
+
+
 def test_a_new_row_typed_in_metres_outlives_the_switch_and_a_restart() -> None:
     """A new item at 12.3 m, flipped to feet, written down and brought back: still 12.3 m in metres."""
     desk = Desk("token")
