@@ -174,13 +174,13 @@ class Sheet:
         info = self.model.model_fields.get(column.limits_of or column.field)
         return bounds_of(info) if info else Bounds()
 
-    def blank_means(self, column: Column) -> str:
+    def blank_means(self, column: Column, units: UnitSystem = UnitSystem.FEET) -> str:
         """What a blank cell means, in words; blank when nothing needs saying."""
         if column.default or self.needs(column):
             return column.default
         info = self.model.model_fields.get(column.field)
         value = info.default if info else None
-        return "" if value is None or isinstance(value, tuple | frozenset) else shown(value, column)
+        return "" if value is None or isinstance(value, tuple | frozenset) else shown(value, column, units)
 
 
 def bounds_of(info: FieldInfo) -> Bounds:

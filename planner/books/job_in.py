@@ -16,6 +16,7 @@ from planner.books.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
 from planner.errors import Fault, InputFaults
 from planner.job.job import Job
 from planner.job.names import fold
+from planner.job.words import UnitSystem
 
 _CELL = re.compile(r"(?P<sheet>.*)!(?P<column>[A-Z]+)(?P<row>\d+)")
 #: How alike a tab's name must be to that of a missing sheet to be taken for a slip of the pen.
@@ -39,8 +40,14 @@ def read_job(source: Source) -> Job:
     return job_of_sheets(open_sheets(source))
 
 
-def job_of_sheets(raws: Iterable[RawSheet]) -> Job:
+def job_of_sheets(raws: Iterable[RawSheet], units: UnitSystem | None = None) -> Job:
     """The job that a workbook's sheets make, wherever their cells come from (a file, a screen).
+
+    Parameters
+    ----------
+    units
+        Units of the headings and of what is told, where they are not those that the sheet Site names for the
+        job's own workbook. None: as the sheet Site says.
 
     Raises
     ------
@@ -48,7 +55,7 @@ def job_of_sheets(raws: Iterable[RawSheet]) -> Job:
         As `read_job`.
     """
     sheets = {fold(raw.name): raw for raw in raws}
-    reader = SheetReader(workbook_units(SITE, sheets.get(fold(SITE.name))))
+    reader = SheetReader(units or workbook_units(SITE, sheets.get(fold(SITE.name))))
     _misspelt_sheets(reader, sheets)
     tables = {
         sheet.name: (reader.settings if sheet.settings else reader.table)(sheet, sheets.get(fold(sheet.name)))

@@ -15,6 +15,7 @@ from planner.books.columns_site import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WIN
 from planner.books.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.books.job_in_draft import Draft, Names, Tree, earliest_day
 from planner.books.job_in_table import Row, SheetReader, Table
+from planner.books.measures import says_in
 from planner.job.clock import Clock
 from planner.job.crew_rules import CrewRules
 from planner.job.cross_checks import cross_findings
@@ -22,7 +23,7 @@ from planner.job.cross_site import known_time_zones
 from planner.job.finding import Path
 from planner.job.job import Job
 from planner.job.names import closest, fold, listed
-from planner.job.words import BUILT_IN_DUTIES
+from planner.job.words import BUILT_IN_DUTIES, UnitSystem
 from planner.rules.presets import DEFAULT_PRESET, PRESETS
 
 #: Things that rows of other sheets belong to, with their places in the job.
@@ -66,7 +67,7 @@ class JobBuilder:
 
     def cross(self, job: Job) -> None:
         """Note what contradicts what, leaving out all that rests on a cell that has its own fault."""
-        for finding in cross_findings(job):
+        for finding in cross_findings(job, says_in(self.reader.units or UnitSystem.FEET)):
             if not any(self.draft.in_doubt(path) for path in finding.paths):
                 place = self.draft.place_of(finding.path)
                 self.reader.fault(place, finding.found, finding.allowed, finding.sentence)

@@ -63,7 +63,7 @@ def read_cell(sheet: Sheet, column: Column, raw: RawCell, units: UnitSystem) -> 
     if raw.trouble == "error":
         raise Unreadable(found_text(content), "a value", f"{column.title} shows an error in the sheet.")
     if column.kind in (Kind.WHOLE, Kind.NUMBER):
-        return _number(sheet, column, content, units)
+        return _number(sheet, column, content, units, raw.units or units)
     if column.kind is Kind.YES_NO:
         return _yes_no(column, content)
     if column.kind is Kind.CHOICE:
@@ -117,10 +117,13 @@ def _allowed_number(sheet: Sheet, column: Column, units: UnitSystem) -> str:
     return f"{kind}{tail}"
 
 
-def _number(sheet: Sheet, column: Column, content: CellContent, units: UnitSystem) -> int | float:
+def _number(
+    sheet: Sheet, column: Column, content: CellContent, units: UnitSystem, own: UnitSystem
+) -> int | float:
+    """The number in inside units; `units` are those of the heading, `own` those of the figure."""
     allowed = _allowed_number(sheet, column, units)
     found = found_text(content)
-    unit = column.unit_in(units)
+    unit = column.unit_in(own)
     if isinstance(content, str):
         if not _NUMBER.fullmatch(content.strip()):
             raise Unreadable(found, allowed, f"{column.title} holds text where a number belongs.")
@@ -128,14 +131,14 @@ def _number(sheet: Sheet, column: Column, content: CellContent, units: UnitSyste
     if isinstance(content, bool) or not isinstance(content, int | float):
         raise Unreadable(found, allowed, f"{column.title} does not hold a number.")
     typed = float(content) if abs(content) <= _HUGE else _HUGE if content > 0 else -_HUGE
-    metric = column.measure is not None and units is UnitSystem.METRIC
+    metric = column.measure is not None and own is UnitSystem.METRIC
     whole = column.kind is Kind.WHOLE
     if whole and not metric and typed != int(typed):
         hint = ""
         if column.measure in (DEPTH, DEPTH_TRIGGER):
             hint = " For metres, write the workbook in metric units."
         raise Unreadable(found, allowed, f"{column.title} takes whole numbers only.{hint}")
-    inside = column.measure.inside(typed, units) if column.measure else typed
+    inside = column.measure.inside(typed, own) if column.measure else typed
     bounds = sheet.bounds(column)
     if not bounds.hold(inside):
         raise Unreadable(

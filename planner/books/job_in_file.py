@@ -22,6 +22,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 
 from planner.errors import Fault, InputFaults
+from planner.job.words import UnitSystem
 
 Source = str | os.PathLike[str] | BinaryIO | bytes
 
@@ -43,10 +44,20 @@ CellContent = str | int | float | bool | date | datetime | time | timedelta
 
 @dataclass(frozen=True)
 class RawCell:
-    """What a cell holds. ``trouble``: an error value, or a formula without a saved value."""
+    """What a cell holds.
+
+    Parameters
+    ----------
+    trouble
+        An error value, or a formula without a saved value.
+    units
+        Units of the figure where they are not those of its heading: a table on the screen may hold figures
+        that were typed in either. None: as the heading says.
+    """
 
     content: CellContent
     trouble: str = ""
+    units: UnitSystem | None = None
 
 
 @dataclass

@@ -107,14 +107,20 @@ def rule_rows(rules: CrewRules, units: UnitSystem) -> dict[str, Sequence[RowValu
     }
 
 
-def job_rows(job: Job) -> dict[str, Sequence[RowValues]]:
-    """All rows of a job's workbook, by sheet name."""
-    units = job.site.units
+def job_rows(job: Job, units: UnitSystem | None = None) -> dict[str, Sequence[RowValues]]:
+    """All rows of a job's workbook, by sheet name.
+
+    Parameters
+    ----------
+    units
+        Units of the figures; None: the job's own. In feet they are the inside figures, to the last digit.
+    """
+    units = units or job.site.units
     return {
         SITE.name: [settings_row(SITE, dict(job.site), units)],
         STATIONS.name: [part_row(STATIONS, s, units) for s in job.stations],
-        **_people_rows(job),
-        **_work_rows(job),
+        **_people_rows(job, units),
+        **_work_rows(job, units),
         WATER_WINDOWS.name: [
             part_row(WATER_WINDOWS, w, units, **span_cells(job.clock, w)) for w in job.water_windows
         ],
@@ -131,8 +137,8 @@ def job_rows(job: Job) -> dict[str, Sequence[RowValues]]:
     }
 
 
-def _people_rows(job: Job) -> dict[str, Sequence[RowValues]]:
-    units, clock = job.site.units, job.clock
+def _people_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
+    clock = job.clock
     people: list[RowValues] = []
     for person in job.people:
         day, at = (None, None)
@@ -161,8 +167,7 @@ def _people_rows(job: Job) -> dict[str, Sequence[RowValues]]:
     }
 
 
-def _work_rows(job: Job) -> dict[str, Sequence[RowValues]]:
-    units = job.site.units
+def _work_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
     return {
         DIVE_WORK.name: [part_row(DIVE_WORK, item, units) for item in job.dive_items],
         SURFACE_WORK.name: [

@@ -15,6 +15,7 @@ import math
 from dataclasses import dataclass
 from enum import Enum
 
+from planner.job.finding import Says
 from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
 from planner.job.words import UnitSystem
 
@@ -75,7 +76,7 @@ class Measure:
         return whole if self.steps == 1 else whole / self.steps
 
     def typed(self, value: float, units: UnitSystem) -> float:
-        """The shortest figure to write so that it reads back as ``value``.
+        """The shortest figure to write so that it reads back as ``value``; of several the nearest.
 
         A value that lies between two steps of the grid is written in full and reads back one step to the
         safe side.
@@ -84,9 +85,11 @@ class Measure:
             return value
         exact = (value - self.offset) / self.per_metric
         for digits in range(7):
-            short = round(exact, digits)
-            if self.inside(short, units) == value:
-                return int(short) if short == int(short) else short
+            grid = 10**digits
+            near = round(exact, digits)
+            for short in (near, math.floor(exact * grid) / grid, math.ceil(exact * grid) / grid):
+                if self.inside(short, units) == value:
+                    return int(short) if short == int(short) else short
         return exact
 
     def range(
@@ -123,3 +126,11 @@ FLOW_AT_DEPTH = Measure("acfm", "litres/min at depth", 1 / LITRES_PER_CUBIC_FOOT
 FUEL = Measure("US gal/h", "litres/h", 1 / LITRES_PER_US_GALLON, Toward.MORE, 1000)
 WATER_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.NEAREST, 10, 32.0)
 AIR_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.MORE, 10, 32.0)
+
+
+def says_in(units: UnitSystem) -> Says:
+    """How findings say figures in these units: as the cells of a workbook in them hold the same figures."""
+    return Says(
+        lambda depth_fsw: f"{DEPTH.typed(depth_fsw, units):g} {DEPTH.unit(units)}",
+        lambda pressure_psi: f"{PRESSURE.typed(pressure_psi, units):g} {PRESSURE.unit(units)}",
+    )

@@ -15,7 +15,7 @@ from planner.job.cross_pins import pin_findings
 from planner.job.cross_site import site_findings
 from planner.job.cross_tide import tide_findings
 from planner.job.cross_work import work_findings
-from planner.job.finding import Finding, Path
+from planner.job.finding import IN_FEET, Finding, Path, Says
 from planner.job.job import Job
 
 #: What one entry of a list of the job is called, where it carries no name.
@@ -47,14 +47,20 @@ _ENTRY_WORDS: dict[str, str] = {
 _UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
 
 
-def cross_findings(job: Job) -> Iterator[Finding]:
-    """Everything in the job that contradicts something else in it, by paths into the job."""
+def cross_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
+    """Everything in the job that contradicts something else in it, by paths into the job.
+
+    Parameters
+    ----------
+    says
+        How depths and pressures are said.
+    """
     yield from site_findings(job)
     yield from people_findings(job)
     yield from work_findings(job)
-    yield from gear_findings(job)
-    yield from tide_findings(job)
-    yield from pin_findings(job)
+    yield from gear_findings(job, says)
+    yield from tide_findings(job, says)
+    yield from pin_findings(job, says)
 
 
 def cross_faults(job: Job) -> tuple[Fault, ...]:

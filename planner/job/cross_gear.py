@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
-from planner.job.finding import Finding, Path, duplicate_names
+from planner.job.finding import IN_FEET, Finding, Path, Says, duplicate_names
 from planner.job.gear import Outfit
 from planner.job.job import Job
 from planner.job.names import fold
 from planner.job.words import Gear
 
 
-def gear_findings(job: Job) -> Iterator[Finding]:
+def gear_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
     """All of them."""
     yield from duplicate_names(
         ((("outfits", i, "name"), o.name) for i, o in enumerate(job.outfits)), "outfits"
@@ -34,7 +34,7 @@ def gear_findings(job: Job) -> Iterator[Finding]:
                     f"{name} and {outfit.name}.",
                     ((*first, "helmet_no"), (*path, "kind"), (*first, "kind")),
                 )
-    yield from _air(job)
+    yield from _air(job, says)
 
 
 def _numbers(path: Path, outfit: Outfit) -> Iterator[Finding]:
@@ -71,7 +71,7 @@ def _dates(path: Path, outfit: Outfit) -> Iterator[Finding]:
         )
 
 
-def _air(job: Job) -> Iterator[Finding]:
+def _air(job: Job, says: Says) -> Iterator[Finding]:
     named = chain(
         ((("air", "compressors", i, "name"), s.name) for i, s in enumerate(job.air.compressors)),
         ((("air", "banks", i, "name"), s.name) for i, s in enumerate(job.air.banks)),
@@ -83,8 +83,8 @@ def _air(job: Job) -> Iterator[Finding]:
         if bank.pressure_psi > bank.working_pressure_psi:
             yield Finding(
                 (*path, "pressure_psi"),
-                f"{bank.pressure_psi:g} psi",
-                f"the working pressure, {bank.working_pressure_psi:g} psi, or less",
+                says.pressure(bank.pressure_psi),
+                f"the working pressure, {says.pressure(bank.working_pressure_psi)}, or less",
                 f"{bank.name} is charged above its working pressure.",
                 ((*path, "working_pressure_psi"),),
             )
@@ -93,8 +93,8 @@ def _air(job: Job) -> Iterator[Finding]:
         if tank.working_pressure_psi is not None and tank.pressure_psi > tank.working_pressure_psi:
             yield Finding(
                 (*path, "pressure_psi"),
-                f"{tank.pressure_psi:g} psi",
-                f"the working pressure, {tank.working_pressure_psi:g} psi, or less",
+                says.pressure(tank.pressure_psi),
+                f"the working pressure, {says.pressure(tank.working_pressure_psi)}, or less",
                 f"{tank.name} is kept above its working pressure.",
                 ((*path, "working_pressure_psi"),),
             )

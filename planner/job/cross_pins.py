@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 from planner.job.cross_site import clock_of, known_duties, wall_clock
-from planner.job.finding import Finding, Path, unknown_reference
+from planner.job.finding import IN_FEET, Finding, Path, Says, unknown_reference
 from planner.job.job import Job
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
@@ -16,7 +16,7 @@ _FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_
 _WORDS = {"start_min": "a time", "end_min": "an end", "bottom_time_min": "a bottom time"}
 
 
-def pin_findings(job: Job) -> Iterator[Finding]:
+def pin_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
     """All of them."""
     whole: list[tuple[Path, Pin]] = []
     for i, pin in enumerate(job.pins):
@@ -26,7 +26,7 @@ def pin_findings(job: Job) -> Iterator[Finding]:
         if not own:
             whole.append((path, pin))
     for path, pin in whole:
-        yield from _possible(path, pin, job)
+        yield from _possible(path, pin, job, says)
     for (path, pin), (other_path, other) in combinations(whole, 2):
         told = _clash(pin, other)
         if told is not None:
@@ -88,16 +88,16 @@ def _names(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
         )
 
 
-def _possible(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+def _possible(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
     if pin.kind is PinKind.DIVES:
-        yield from _diver(path, pin, job)
+        yield from _diver(path, pin, job, says)
     if pin.kind is PinKind.HOLDS:
-        yield from _holder(path, pin, job)
+        yield from _holder(path, pin, job, says)
     if pin.kind in (PinKind.STARTS, PinKind.DIVES) and pin.item is not None:
         yield from _time(path, pin, job.item(pin.item), job)
 
 
-def _diver(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
     item = job.dive_item(pin.item or "")
     if pin.station is not None and item.station not in (None, pin.station):
         yield Finding(
@@ -114,7 +114,9 @@ def _diver(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
     if not duty_qualifies(person.duties, DIVER):
         why = "is no diver"
     elif person.depth_rating_fsw < item.depth_fsw:
-        why = f"is rated to {person.depth_rating_fsw} fsw, and it lies at {item.depth_fsw} fsw"
+        why = (
+            f"is rated to {says.depth(person.depth_rating_fsw)}, and it lies at {says.depth(item.depth_fsw)}"
+        )
     else:
         missing = sorted(item.certificates - {certificate.name for certificate in person.certificates})
         if missing:
@@ -129,7 +131,7 @@ def _diver(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
         )
 
 
-def _holder(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
     person, duty, item = job.person(pin.person or ""), pin.duty or "", job.item(pin.item or "")
     if duty == DIVER:
         yield Finding(
@@ -155,8 +157,8 @@ def _holder(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
             (*path, "person"),
             person.name,
             f"a {duty} rated for the depth",
-            f"{person.name} is rated to {person.depth_rating_fsw} fsw, and {item.name} lies at "
-            f"{item.depth_fsw} fsw.",
+            f"{person.name} is rated to {says.depth(person.depth_rating_fsw)}, and {item.name} lies at "
+            f"{says.depth(item.depth_fsw)}.",
             ((*path, "item"),),
         )
 

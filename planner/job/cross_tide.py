@@ -7,7 +7,7 @@ from itertools import pairwise
 
 from planner.job.clock import MINUTES_A_DAY
 from planner.job.cross_site import wall_clock
-from planner.job.finding import Finding, Path
+from planner.job.finding import IN_FEET, Finding, Path, Says
 from planner.job.job import Job
 from planner.job.tide import covers, deepest_fsw
 
@@ -15,7 +15,7 @@ from planner.job.tide import covers, deepest_fsw
 DEEPEST_FSW = 220
 
 
-def tide_findings(job: Job) -> Iterator[Finding]:
+def tide_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
     """All of them."""
     yield from _marks(job)
     if job.site.slack_length_min > 0 and not job.tide_marks:
@@ -45,9 +45,9 @@ def tide_findings(job: Job) -> Iterator[Finding]:
         elif deepest_fsw(job, item) > DEEPEST_FSW:
             yield Finding(
                 ("dive_items", i, "depth_fsw"),
-                f"{item.depth_fsw} fsw",
-                f"a depth that stays within {DEEPEST_FSW} fsw at the highest tide",
-                f"At the highest tide {item.name} lies at {deepest_fsw(job, item)} fsw.",
+                says.depth(item.depth_fsw),
+                f"a depth that stays within {says.depth(DEEPEST_FSW)} at the highest tide",
+                f"At the highest tide {item.name} lies at {says.depth(deepest_fsw(job, item))}.",
                 (path, ("tide_marks",)),
             )
 

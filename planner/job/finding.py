@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
 from planner.job.base import Span
@@ -11,6 +11,18 @@ from planner.job.names import fold, unknown_name
 
 #: Field names and indices from the job downwards, for example ``("people", 3, "medical_expires")``.
 Path = tuple[str | int, ...]
+
+
+@dataclass(frozen=True)
+class Says:
+    """How figures are said in a finding: each takes the inside value and gives it with its unit."""
+
+    depth: Callable[[float], str]
+    pressure: Callable[[float], str]
+
+
+#: Figures as they are inside: fsw and psi gauge.
+IN_FEET = Says(lambda depth_fsw: f"{depth_fsw:g} fsw", lambda pressure_psi: f"{pressure_psi:g} psi")
 
 
 @dataclass(frozen=True)

@@ -178,14 +178,15 @@ def side_panel(desk: Desk) -> DeltaGenerator:
         st.session_state["units"] = desk.units
         st.session_state["contrast"] = desk.contrast
         st.segmented_control(
-            "Depths in",
+            "Units",
             list(UnitSystem),
             key="units",
             required=True,
-            format_func=lambda u: "fsw" if u is UnitSystem.FEET else "metres",
+            format_func=lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar",
             on_change=_take,
             args=(desk, "units"),
-            help="For the screen only; metres are rounded up.",
+            help="For what is shown and what is typed. Switching rewrites nothing in the job. Metres are "
+            "rounded up.",
         )
         st.toggle(
             "High contrast",

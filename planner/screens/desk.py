@@ -88,6 +88,7 @@ class Desk:
         self.units = job.site.units
         self._before.clear()
         self.edits.clear()
+        self.edits.units = self.units
         for work in self.beside.values():
             end = getattr(work, "stop", None)
             if callable(end):

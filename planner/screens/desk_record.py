@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from planner.screens.sheet_edit import Edit
 
 #: Form of the record; goes up when an older program could not read it.
-FORM = 1
+FORM = 2
 
 CUT_OFF = (
     "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
@@ -73,7 +73,8 @@ def record_of(desk: Desk) -> str:
         "seconds": desk.seconds,
         "workers": desk.workers,
         "note": desk.note,
-        "edits": _edits_out(desk.edits),
+        "edits": {} if desk.job is None else _edits_out(desk.edits, desk.job),
+        "edits_in": desk.edits.units.value,
         "edit_faults": [astuple(fault) for fault in desk.edits.faults],
         "refused": None
         if desk.refused is None
@@ -138,7 +139,10 @@ def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
     desk.beside.update({n: PayRules.model_validate_json(part) for n, part in content["pay_rules"].items()})
     desk.edits = Edits(faults=_faults(content["edit_faults"]), round=edits_round)
     if desk.job is not None:
-        desk.edits.typed.update(_edits_in(content["edits"], desk.job))
+        # In the first form, tables were shown in the job's own units.
+        shown_in = content["edits_in"] if content["form"] > 1 else desk.job.site.units
+        desk.edits.units = UnitSystem(shown_in)
+        desk.edits.typed.update(_edits_in(content["edits"], desk.job, desk.edits.units))
     if content["refused"] is not None:
         file, faults = content["refused"]
         desk.refused = Refused(str(file), _faults(faults))
@@ -212,30 +216,49 @@ def _value_in(value: Any) -> Any:
 # ---------------------------------------------------------------------- what is typed and not applied
 
 
-def _edits_out(edits: Edits) -> dict[str, Any]:
+def _edits_out(edits: Edits, job: Job) -> dict[str, Any]:
     if not edits.typed:
         return {}
-    from planner.screens.sheet_edit import typed_rows
+    from planner.screens.figures import Figure
+    from planner.screens.sheet_edit import SHEETS, typed_cells
+
+    def out(cell: object) -> Any:
+        # A figure goes with the units it was typed in.
+        return {"f": [cell.value, cell.units.value]} if isinstance(cell, Figure) else _value_out(cell)
 
     return {
-        name: {"set": {field: _value_out(value) for field, value in edit.items()}}
+        name: {"set": {field: out(value) for field, value in edit.items()}}
         if isinstance(edit, Mapping)
-        else {"rows": [[number, [_value_out(v) for v in row]] for number, row in typed_rows(name, edit)]}
+        else {
+            "rows": [
+                [number, [out(row[c.field]) for c in SHEETS[name].columns]]
+                for number, row in typed_cells(name, edit, job, edits.units)
+            ]
+        }
         for name, edit in edits.typed.items()
     }
 
 
-def _edits_in(kept: dict[str, Any], job: Job) -> dict[str, Edit]:
+def _edits_in(kept: dict[str, Any], job: Job, units: UnitSystem) -> dict[str, Edit]:
     if not kept:
         return {}
-    from planner.screens.sheet_edit import table_of_typed
+    from planner.screens.figures import Figure, with_units
+    from planner.screens.sheet_edit import SHEETS, table_of_cells
+
+    def cell_in(kept: Any) -> Any:
+        if isinstance(kept, dict) and "f" in kept:
+            value, typed_in = kept["f"]
+            return Figure(value, UnitSystem(typed_in))
+        return _value_in(kept)
+
+    def row_in(name: str, cells: Sequence[Any]) -> Mapping[str, Any]:
+        row = {c.field: cell_in(cell) for c, cell in zip(SHEETS[name].columns, cells, strict=True)}
+        return with_units(SHEETS[name], row, units)
 
     return {
-        name: {field: _value_in(value) for field, value in edit["set"].items()}
+        name: {field: cell_in(value) for field, value in edit["set"].items()}
         if "set" in edit
-        else table_of_typed(
-            name, [(number, [_value_in(v) for v in row]) for number, row in edit["rows"]], job
-        )
+        else table_of_cells(name, [(n, row_in(name, cells)) for n, cells in edit["rows"]], job, units)
         for name, edit in kept.items()
     }
 

@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING
 
-from planner.errors import Fault
-from planner.job import Job
+from planner.errors import Fault, InputFaults
+from planner.job import Job, UnitSystem
 
 if TYPE_CHECKING:
     # The workbook's reader and pandas are loaded by the first page that edits: the first page of all is
@@ -28,6 +28,8 @@ class Edits:
 
     typed: dict[str, Edit] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
+    units: UnitSystem = UnitSystem.FEET
+    """Units in which the tables and fields are shown, and in which `typed` and `faults` are."""
     round: int = 0
     """Part of widget keys: goes up when the widgets must forget what they hold."""
     changes: int = 0
@@ -46,7 +48,7 @@ class Edits:
 
         if fresh or sheet.name not in self._bases:
             kept = self.typed.get(sheet.name)
-            base = table_of(sheet, job) if kept is None or isinstance(kept, Mapping) else kept
+            base = table_of(sheet, job, self.units) if kept is None or isinstance(kept, Mapping) else kept
             self._bases[sheet.name] = self._with_faults(sheet, base.reset_index(drop=True))
         return self._bases[sheet.name]
 
@@ -62,31 +64,42 @@ class Edits:
 
     def keep_table(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> None:
         """Remember a table as typed; forget it when it is as in the job."""
-        from planner.screens.sheet_edit import table_of
-
         own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
         before = self.typed.get(sheet.name)
-        if own.equals(table_of(sheet, job)):
+        if self._is_own(sheet, job, own):
             self._forget(sheet)
         elif before is None or isinstance(before, Mapping) or not own.equals(before):
             self.typed[sheet.name] = own
             self.changes += 1
 
+    def _is_own(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> bool:
+        """Whether a table is as in the job, also in the figures that were typed in the other units."""
+        from planner.screens.figures import own_cells
+        from planner.screens.sheet_edit import HELD, table_of, typed_cells
+
+        if not frame.drop(columns=HELD, errors="ignore").equals(table_of(sheet, job, self.units)):
+            return False
+        typed = typed_cells(sheet.name, frame, job, self.units) if HELD in frame.columns else []
+        return not typed or [row for _, row in typed] == own_cells(sheet, job)
+
     def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
-        """The settings as typed, or as in the job."""
+        """The settings as typed, or as in the job, in the units shown."""
+        from planner.screens.figures import shown_cell
         from planner.screens.sheet_edit import settings_of
 
         kept = self.typed.get(sheet.name)
-        own = settings_of(sheet, job)
-        return {**own, **kept} if isinstance(kept, Mapping) else own
+        own = settings_of(sheet, job, self.units)
+        if not isinstance(kept, Mapping):
+            return own
+        return {**own, **{f: shown_cell(sheet.column(f), cell, self.units) for f, cell in kept.items()}}
 
     def keep_settings(self, sheet: Sheet, job: Job, values: Mapping[str, CellValue]) -> None:
         """Remember settings as typed; forget them when they are as in the job."""
-        from planner.screens.sheet_edit import settings_of
+        from planner.screens.sheet_edit import typed_settings
 
-        own = settings_of(sheet, job)
-        changed = {name: value for name, value in values.items() if value != own.get(name)}
         kept = self.typed.get(sheet.name)
+        before = kept if isinstance(kept, Mapping) else None
+        changed = typed_settings(sheet, values, job, self.units, before)
         if not changed:
             self._forget(sheet)
         elif not isinstance(kept, Mapping) or dict(kept) != changed:
@@ -96,6 +109,29 @@ class Edits:
     def _forget(self, sheet: Sheet) -> None:
         if self.typed.pop(sheet.name, None) is not None:
             self.changes += 1
+
+    def show_in(self, units: UnitSystem, job: Job | None) -> None:
+        """Show tables and fields in other units; what was typed is kept, each figure as it was typed.
+
+        What was wrong is told again in the new units.
+        """
+        if units is self.units:
+            return
+        if job is not None and self.typed:
+            from planner.screens.sheet_edit import edited_job, in_units
+
+            self.typed = in_units(self.typed, job, self.units, units)
+            if self.faults:
+                try:
+                    edited_job(job, self.typed, units=units)
+                except InputFaults as found:
+                    self.faults = found.faults
+                else:
+                    self.faults = ()
+        self.units = units
+        self._bases.clear()
+        self.changes += 1
+        self.round += 1
 
     def clear(self) -> None:
         """Forget everything typed and every fault."""

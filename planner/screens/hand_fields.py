@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import streamlit as st
 
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.job.words import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, read_time, swap
+from planner.screens.wording import depth_text
 
 _AS_PLANNED = "leave as planned"
 
 
-def asked_of_dive(plan: Plan, job: Job, mark: str) -> Move | None:
+def asked_of_dive(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """What is to change on one dive; None while a time cannot be read."""
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
     chosen = st.selectbox(
@@ -27,7 +28,7 @@ def asked_of_dive(plan: Plan, job: Job, mark: str) -> Move | None:
     dive = dives[str(chosen)]
     key = f"{dive.id}_{mark}"
     with st.container(horizontal=True, vertical_alignment="top"):
-        takes = _in_dress(plan, job, dive, key)
+        takes = _in_dress(plan, job, dive, key, units)
     with st.container(horizontal=True, vertical_alignment="top"):
         leave = _time(job, "Leaves the surface", dive.leave_surface_min, f"move_leave_{key}")
         bottom = st.number_input(
@@ -59,7 +60,7 @@ def _dive_label(job: Job, dive: Dive) -> str:
     return f"{dive.id} · {at} · {dive.item} · {who}"
 
 
-def _in_dress(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
+def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> list[Takes]:
     """Whoever is to take a seat in the water, or to stand by, from another; each seat has its field."""
     seats = [(d.duty, d.person) for d in sorted(dive.divers, key=lambda d: d.duty != DIVER)]
     standing = dict.fromkeys(s.person for s in plan.duties if s.dive == dive.id and s.duty == STANDBY)
@@ -77,8 +78,8 @@ def _in_dress(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
             key=f"move_{slug}_{number}_{key}",
             width=230,
             persist_state="session",
-            help=f"People rated to {item.depth_fsw} fsw with the item's certificates. Two who change places "
-            "with each other are changed in both fields.",
+            help=f"People rated to {depth_text(item.depth_fsw, units)} with the item's certificates. Two who "
+            "change places with each other are changed in both fields.",
         )
         if now is not None and now != person:
             found.append(Takes(dive.item, duty, person, str(now), dive.id))

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import streamlit as st
 
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
@@ -41,7 +41,7 @@ def move_by_hand(here: Desk, shown: ShownPlan) -> None:
     @st.fragment
     def moving() -> None:
         mark = _mark(shown.plan)
-        move = _asked(shown.plan, shown.job, mark)
+        move = _asked(shown.plan, shown.job, mark, here.units)
         if move is None:
             return
         if move.nothing:
@@ -59,7 +59,7 @@ def _mark(plan: Plan) -> str:
     return f"{zlib.crc32(repr((dives, posts)).encode()):08x}"
 
 
-def _asked(plan: Plan, job: Job, mark: str) -> Move | None:
+def _asked(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """The move as the fields have it; None while a time cannot be read."""
     kinds = [_DIVE, _SWAP] if plan.dives else [_SWAP]
     if plan.surface_tasks:
@@ -77,7 +77,7 @@ def _asked(plan: Plan, job: Job, mark: str) -> Move | None:
         return asked_to_swap(plan, job, mark)
     if kind == _TASK:
         return asked_of_task(plan, job, mark)
-    return asked_of_dive(plan, job, mark)
+    return asked_of_dive(plan, job, mark, units)
 
 
 def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
@@ -86,7 +86,7 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     found = check(after, job)
     pins = settled(job, shown.plan, after, move)
     changed = pins.put_into(job)
-    clashes = contradictions(changed)
+    clashes = contradictions(changed, here.units)
     told = _what_becomes(job, after, move)
     if told:
         st.caption(plain(told))

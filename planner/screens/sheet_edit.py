@@ -16,26 +16,34 @@ import pandas as pd
 from planner.books.columns import Column, Kind, Sheet
 from planner.books.columns_rules import CREW_MINIMA
 from planner.books.job_in import job_of_sheets
-from planner.books.job_in_file import RawCell, RawSheet
 from planner.books.job_layout import CellValue, RowValues
 from planner.books.job_rows import job_rows, join_names
-from planner.books.job_sheets import JOB_SHEETS, SETTING, UNIT, VALUE
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
-
-SHEETS: dict[str, Sheet] = {sheet.name: sheet for sheet in JOB_SHEETS}
-
-#: Row of the headings in the sheets that are handed to the reader; the first thing stands in the next.
-HEADING_ROW = 1
+from planner.screens.figures import (
+    Cell,
+    Cells,
+    Figure,
+    held_cells,
+    held_text,
+    own_cells,
+    shown_row,
+    typed_row,
+    with_units,
+)
+from planner.screens.sheet_raw import HEADING_ROW, SHEETS, place_of, raw_settings, raw_table
 
 #: Column of a table that holds the number of the job's thing that a row was; not shown.
 ROW = "_row"
+
+#: Column of a table that holds the figures that were typed in the other units; there only when there are any.
+HELD = "_held"
 
 #: Which names a sheet gives to the things that other sheets refer to.
 _NAMED_BY = {"People": "people", "Dive work": "items", "Surface work": "items", "Stations": "stations"}
 
 #: What was typed into one sheet: a table, or the values of a sheet of settings by field.
-Edit = pd.DataFrame | Mapping[str, CellValue]
+Edit = pd.DataFrame | Mapping[str, Cell]
 
 
 def whole_steps(column: Column, units: UnitSystem) -> bool:
@@ -43,13 +51,18 @@ def whole_steps(column: Column, units: UnitSystem) -> bool:
     return column.kind is Kind.WHOLE and (column.measure is None or units is UnitSystem.FEET)
 
 
-def table_of(sheet: Sheet, job: Job) -> pd.DataFrame:
-    """A sheet that lists things as a table with one column a field, in the job's units.
+def table_of(sheet: Sheet, job: Job, units: UnitSystem | None = None) -> pd.DataFrame:
+    """A sheet that lists things as a table with one column a field.
 
     A further column, `ROW`, says which of the job's things a row was; rows added later have none.
+
+    Parameters
+    ----------
+    units
+        Units of the figures; None: the job's own.
     """
-    rows = job_rows(job)[sheet.name]
-    units = job.site.units
+    units = units or job.site.units
+    rows = job_rows(job, units)[sheet.name]
     columns = {c.field: _series(c, [row.get(c.field) for row in rows], units) for c in sheet.columns}
     return pd.DataFrame({**columns, ROW: pd.Series(range(len(rows)), dtype="Int64")})
 
@@ -78,12 +91,76 @@ def split_names(text: str) -> list[str]:
     return [name.strip() for name in rows[0] if name.strip()] if rows else []
 
 
-def settings_of(sheet: Sheet, job: Job) -> dict[str, CellValue]:
-    """The values of a sheet of settings by field, in the job's units."""
-    return dict(job_rows(job)[sheet.name][0])
+def settings_of(sheet: Sheet, job: Job, units: UnitSystem | None = None) -> dict[str, CellValue]:
+    """The values of a sheet of settings by field, in these units; None: the job's own."""
+    return dict(job_rows(job, units)[sheet.name][0])
 
 
-def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = None, by: str = "") -> Job:
+def typed_cells(
+    name: str, frame: pd.DataFrame, job: Job, units: UnitSystem
+) -> list[tuple[int | None, dict[str, Cell]]]:
+    """An edited table's rows: number of the job's thing (None for a new row), and its cells.
+
+    Each figure has the units it was typed in; what was not touched is as in the job, to the last digit.
+    """
+    sheet = SHEETS[name]
+    own = own_cells(sheet, job)
+    held = [held_cells(text) for text in frame[HELD]] if HELD in frame.columns else [{}] * len(frame)
+    typed = []
+    for number, kept, row in zip(_numbers(frame), held, _rows(sheet, frame), strict=True):
+        before: list[Cells] = [kept] if number is None else [kept, own[number]]
+        typed.append((number, typed_row(sheet, row, units, before)))
+    return typed
+
+
+def table_of_cells(
+    name: str, rows: Sequence[tuple[int | None, Cells]], job: Job, units: UnitSystem
+) -> pd.DataFrame:
+    """The edited table that `typed_cells` gave, as it is shown in these units."""
+    sheet = SHEETS[name]
+    own = own_cells(sheet, job)
+    held = [held_text(sheet, row, units, None if n is None else own[n]) for n, row in rows]
+    shown = [shown_row(sheet, row, units) for _, row in rows]
+    columns = {c.field: _series(c, [row[c.field] for row in shown], units) for c in sheet.columns}
+    table = pd.DataFrame({**columns, ROW: pd.Series([number for number, _ in rows], dtype="Int64")})
+    return table.assign(**{HELD: pd.Series(held, dtype="object")}) if any(held) else table
+
+
+def typed_settings(
+    sheet: Sheet, edit: Mapping[str, Cell], job: Job, units: UnitSystem, before: Cells | None = None
+) -> dict[str, Cell]:
+    """Edited settings that differ from the job, each figure with the units it was typed in.
+
+    Parameters
+    ----------
+    before
+        What was typed already: a figure that still shows the same stays as it was typed.
+    """
+    own = own_cells(sheet, job)[0]
+    shown = shown_row(sheet, edit, units)
+    typed = typed_row(sheet, shown, units, [*([before] if before else []), own])
+    marked = {field: edit[field] if isinstance(edit[field], Figure) else typed[field] for field in edit}
+    return {field: cell for field, cell in marked.items() if cell != own.get(field)}
+
+
+def in_units(edits: Mapping[str, Edit], job: Job, typed_in: UnitSystem, units: UnitSystem) -> dict[str, Edit]:
+    """Edited sheets as they are shown in other units; nothing that was typed is rewritten."""
+    return {
+        name: with_units(SHEETS[name], edit, typed_in)
+        if isinstance(edit, Mapping)
+        else table_of_cells(name, typed_cells(name, edit, job, typed_in), job, units)
+        for name, edit in edits.items()
+    }
+
+
+def edited_job(
+    job: Job,
+    edits: Mapping[str, Edit],
+    *,
+    units: UnitSystem | None = None,
+    now: datetime | None = None,
+    by: str = "",
+) -> Job:
     """The job with some of its sheets as they were edited.
 
     A name that was changed in its own sheet is changed wherever other sheets refer to it.
@@ -94,6 +171,8 @@ def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = No
         The job before.
     edits
         Edited sheets by name.
+    units
+        Units that the sheets are shown in, in which faults are told; None: the job's own.
     now
         Time that is noted in crew rows that were changed; None notes nothing.
 
@@ -102,29 +181,48 @@ def edited_job(job: Job, edits: Mapping[str, Edit], *, now: datetime | None = No
     InputFaults
         Every fault; its place is the sheet and a cell of it (see `place_of`).
     """
+    shown_in, kept_in = units or job.site.units, job.site.units
     renamed = _renamed(job, edits)
     raws = []
-    for name, rows in job_rows(job).items():
+    for name, rows in job_rows(job, UnitSystem.FEET).items():
         sheet = SHEETS[name]
         edit = edits.get(name)
+        own: list[Cells] = [with_units(sheet, row, UnitSystem.FEET) for row in rows]
         if sheet.settings:
-            values = {**rows[0], **edit} if isinstance(edit, Mapping) else rows[0]
-            raws.append(_raw_settings(sheet, values, job.site.units))
+            typed = typed_settings(sheet, edit, job, shown_in) if isinstance(edit, Mapping) else {}
+            raws.append(raw_settings(sheet, {**own[0], **_settled(sheet, typed, kept_in)}, shown_in))
         else:
-            listed = _rows(sheet, edit) if isinstance(edit, pd.DataFrame) else rows
-            if sheet is CREW_MINIMA and now is not None and isinstance(edit, pd.DataFrame):
-                listed = _stamped(edit, listed, rows, now, by)
-            raws.append(_raw_table(sheet, [_carried(sheet, r, renamed) for r in listed], job.site.units))
-    return job_of_sheets(raws)
+            listed = own
+            if isinstance(edit, pd.DataFrame):
+                cells = typed_cells(name, edit, job, shown_in)
+                listed = [
+                    _settled(sheet, row, kept_in, {} if number is None else own[number])
+                    for number, row in cells
+                ]
+                if sheet is CREW_MINIMA and now is not None:
+                    listed = _stamped(edit, listed, own, now, by)
+            raws.append(raw_table(sheet, [_carried(sheet, r, renamed) for r in listed], shown_in))
+    return job_of_sheets(raws, shown_in)
+
+
+def _settled(sheet: Sheet, row: Cells, units: UnitSystem, own: Cells | None = None) -> Cells:
+    """The row as a job in these units keeps what was typed; its own figures stay."""
+    old = own or {}
+    return {
+        field: cell.settled(sheet.column(field), units)
+        if isinstance(cell, Figure) and cell != old.get(field)
+        else cell
+        for field, cell in row.items()
+    }
 
 
 def _stamped(
-    frame: pd.DataFrame, rows: Sequence[RowValues], before: Sequence[RowValues], now: datetime, by: str
-) -> list[RowValues]:
+    frame: pd.DataFrame, rows: Sequence[Cells], before: Sequence[Cells], now: datetime, by: str
+) -> list[Cells]:
     """Crew rows with who changed them and the time, where something else of them was changed."""
-    stamped: list[RowValues] = []
-    for number, row in zip(frame[ROW], rows, strict=True):
-        old = {} if pd.isna(number) else before[int(number)]
+    stamped: list[Cells] = []
+    for number, row in zip(_numbers(frame), rows, strict=True):
+        old: Cells = {} if number is None else before[number]
         changed = any((row[field] or None) != (old.get(field) or None) for field in row)
         own_time = row.get("changed_at") != old.get("changed_at")
         if changed and not own_time and any(row.values()):
@@ -151,7 +249,7 @@ def _renamed(job: Job, edits: Mapping[str, Edit]) -> dict[str, dict[str, str]]:
     return found
 
 
-def _carried(sheet: Sheet, row: RowValues, renamed: Mapping[str, Mapping[str, str]]) -> RowValues:
+def _carried(sheet: Sheet, row: Cells, renamed: Mapping[str, Mapping[str, str]]) -> Cells:
     changed = {
         c.field: renamed[c.refers][str(row[c.field])]
         for c in sheet.columns
@@ -185,78 +283,18 @@ def cell_of(column: Column, value: object) -> CellValue:
     return str(value).strip() or None
 
 
-def typed_rows(name: str, frame: pd.DataFrame) -> list[tuple[int | None, list[CellValue]]]:
-    """An edited table as plain rows: number of the job's thing (None for a new row), and its cells."""
-    sheet = SHEETS[name]
-    numbers = [None if pd.isna(number) else int(number) for number in frame[ROW]]
-    return [
-        (number, [row[c.field] for c in sheet.columns])
-        for number, row in zip(numbers, _rows(sheet, frame), strict=True)
-    ]
-
-
-def table_of_typed(
-    name: str, rows: Sequence[tuple[int | None, Sequence[CellValue]]], job: Job
-) -> pd.DataFrame:
-    """The edited table that `typed_rows` gave."""
-    sheet, units = SHEETS[name], job.site.units
-    columns = {c.field: _series(c, [row[i] for _, row in rows], units) for i, c in enumerate(sheet.columns)}
-    return pd.DataFrame({**columns, ROW: pd.Series([number for number, _ in rows], dtype="Int64")})
+def _numbers(frame: pd.DataFrame) -> list[int | None]:
+    """Which of the job's things each row was; None for a new one."""
+    return [None if pd.isna(number) else int(number) for number in frame[ROW]]
 
 
 def _text(value: object) -> str:
     return " ".join(str(value).split()) if isinstance(value, str) else ""
 
 
-def _raw_table(sheet: Sheet, rows: Sequence[RowValues], units: UnitSystem) -> RawSheet:
-    raw = RawSheet(sheet.name)
-    raw.rows[HEADING_ROW] = {i: RawCell(c.heading(units)) for i, c in enumerate(sheet.columns, start=1)}
-    for number, row in enumerate(rows, start=HEADING_ROW + 1):
-        cells = {i: _raw(row.get(c.field)) for i, c in enumerate(sheet.columns, start=1)}
-        filled = {i: cell for i, cell in cells.items() if cell is not None}
-        if filled:
-            raw.rows[number] = filled
-    return raw
-
-
-def _raw_settings(sheet: Sheet, values: RowValues, units: UnitSystem) -> RawSheet:
-    raw = RawSheet(sheet.name)
-    raw.rows[HEADING_ROW] = {i: RawCell(h) for i, h in enumerate((SETTING, VALUE, UNIT), start=1)}
-    for number, column in enumerate(sheet.columns, start=HEADING_ROW + 1):
-        cells = {1: RawCell(column.title)}
-        value, unit = _raw(values.get(column.field)), column.unit_in(units)
-        if value is not None:
-            cells[2] = value
-        if unit:
-            cells[3] = RawCell(unit)
-        raw.rows[number] = cells
-    return raw
-
-
-def _raw(value: CellValue) -> RawCell | None:
-    return None if value is None or value == "" else RawCell(value)
-
-
-def place_of(fault: Fault) -> tuple[str, int | None, str]:
-    """Sheet, row of the table (0 the first; None for none) and title of the column that a fault stands at."""
-    name, mark, cell = fault.where.partition("!")
-    sheet = SHEETS.get(name)
-    if sheet is None or not mark:
-        return name, None, ""
-    letters = "".join(c for c in cell if c.isalpha())
-    digits = "".join(c for c in cell if c.isdigit())
-    column = 0
-    for letter in letters:
-        column = column * 26 + ord(letter) - ord("A") + 1
-    row = int(digits) - HEADING_ROW - 1 if digits else -1
-    if sheet.settings:
-        return name, None, sheet.columns[row].title if 0 <= row < len(sheet.columns) else ""
-    title = sheet.columns[column - 1].title if 1 <= column <= len(sheet.columns) else ""
-    return name, row if row >= 0 else None, title
-
-
 __all__ = [
     "HEADING_ROW",
+    "HELD",
     "ROW",
     "SHEETS",
     "Edit",
@@ -264,11 +302,13 @@ __all__ = [
     "cell_of",
     "chips",
     "edited_job",
+    "in_units",
     "place_of",
     "settings_of",
     "split_names",
     "table_of",
-    "table_of_typed",
-    "typed_rows",
+    "table_of_cells",
+    "typed_cells",
+    "typed_settings",
     "whole_steps",
 ]

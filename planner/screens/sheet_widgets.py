@@ -44,8 +44,10 @@ def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
         job = here.job
         if job is None:
             return
+        if here.edits.units is not here.units and not _on_page(here):
+            here.edits.show_in(here.units, job)
         sheet = _chosen(here, sheets, key)
-        st.caption(plain(sheet.purpose.split(". ")[0].rstrip(".") + "." if sheet.settings else sheet.purpose))
+        st.caption(_purpose(here, job, sheet))
         if sheet is RULES:
             limits_table(here, job, sheet, LIMITS)
         elif sheet.settings:
@@ -53,9 +55,31 @@ def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
         else:
             edit_table(here, job, sheet)
         apply_bar(here, job, key=key)
+        if here.edits.units is not here.units:
+            # The fields were drawn once more as they were, so that what was typed last is taken up.
+            here.edits.show_in(here.units, job)
+            st.rerun()
         keep(here)
 
     editing()
+
+
+def _purpose(here: Desk, job: Job, sheet: Sheet) -> str:
+    """What the sheet is for; in which units it is typed where those are not the job's own."""
+    purpose = plain(sheet.purpose.split(". ")[0].rstrip(".") + "." if sheet.settings else sheet.purpose)
+    units = here.edits.units
+    if units is job.site.units or all(c.measure is None for c in sheet.columns):
+        return purpose
+    return (
+        f"{purpose}  \nShown and typed in {units}. What you type is rounded to the safe side; what you leave "
+        f"alone stays exact. The job's workbook goes out in {job.site.units}."
+    )
+
+
+def _on_page(here: Desk) -> bool:
+    """Whether the tab holds fields of the desk as it is, which may have been typed into since."""
+    mark = f"_{here.version}_{here.edits.round}"
+    return any(str(key).endswith(mark) for key in st.session_state)
 
 
 def _chosen(here: Desk, sheets: Sequence[Sheet], key: str) -> Sheet:
@@ -94,7 +118,7 @@ def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
         placeholder="",
         column_order=[*shown, *(c.field for c in sheet.columns)],
         column_config={
-            **{c.field: column_widget(sheet, c, job) for c in sheet.columns},
+            **{c.field: column_widget(sheet, c, job, here.edits.units) for c in sheet.columns},
             FAULT: st.column_config.TextColumn("To put right", disabled=True, width="large"),
         },
         alt=f"Table {sheet.name}, one row a {sheet.row_is}",
@@ -106,12 +130,11 @@ def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
     )
 
 
-def column_widget(sheet: Sheet, column: Column, job: Job) -> Any:
-    """How a column of the workbook is edited in a table."""
-    units = job.site.units
+def column_widget(sheet: Sheet, column: Column, job: Job, units: UnitSystem) -> Any:
+    """How a column of the workbook is edited in a table, in these units."""
     common: dict[str, Any] = {
         "label": column.heading(units),
-        "help": _help(sheet, column),
+        "help": _help(sheet, column, units),
     }
     if column.kind in (Kind.WHOLE, Kind.NUMBER):
         return st.column_config.NumberColumn(**common, step=1 if whole_steps(column, units) else None)
@@ -152,9 +175,9 @@ def _names(column: Column, job: Job) -> list[str]:
     return [*job.duties, *sorted({d for p in job.people for d in p.duties} - set(job.duties))]
 
 
-def _help(sheet: Sheet, column: Column) -> str:
+def _help(sheet: Sheet, column: Column, units: UnitSystem) -> str:
     parts = [column.help]
-    blank = sheet.blank_means(column)
+    blank = sheet.blank_means(column, units)
     if blank:
         parts.append(f"Blank: {blank}.")
     if column.kind in (Kind.NAMES, Kind.CREW) and column.example:
@@ -173,18 +196,18 @@ def edit_settings(here: Desk, job: Job, sheet: Sheet, leave_out: tuple[str, ...]
     places = st.columns(2, gap="large")
     for number, column in enumerate(columns):
         with places[number % 2]:
-            typed[column.field] = cell_of(column, _field(here, job, sheet, column, values[column.field]))
+            typed[column.field] = cell_of(column, _field(here, sheet, column, values[column.field]))
             if column.title in bad:
                 st.caption(f":red[{plain(bad[column.title].sentence)}]")
     here.edits.keep_settings(sheet, job, typed)
 
 
-def _field(here: Desk, job: Job, sheet: Sheet, column: Column, value: CellValue) -> object:
-    units = job.site.units
+def _field(here: Desk, sheet: Sheet, column: Column, value: CellValue) -> object:
+    units = here.edits.units
     common: dict[str, Any] = {
         "label": column.heading(units),
         "key": f"set_{sheet.name}_{column.field}_{here.version}_{here.edits.round}",
-        "help": _help(sheet, column),
+        "help": _help(sheet, column, units),
     }
     if column.kind is Kind.CHOICE:
         options = [str(c) for c in column.choices]
@@ -205,12 +228,16 @@ def _field(here: Desk, job: Job, sheet: Sheet, column: Column, value: CellValue)
 def _number_field(
     sheet: Sheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
 ) -> float | None:
-    """A number with its limits in the job's units; whole numbers step by one."""
+    """A number with its limits in these units; whole numbers step by one."""
     bounds = sheet.bounds(column)
     low, high = bounds.low, bounds.high
     if column.measure is not None:
         low, high = column.measure.range(low, high, units)
     number = value if isinstance(value, int | float) else None
+    if number is not None:
+        # A limit in metric units is shrunk to hundredths; what stands there may be the limit itself.
+        low = None if low is None else min(low, number)
+        high = None if high is None else max(high, number)
     if whole_steps(column, units):
         whole: int | None = st.number_input(
             value=None if number is None else int(number),
@@ -281,7 +308,11 @@ def _apply(here: Desk, job: Job) -> None:
     names = ", ".join(sorted(here.edits.typed))
     try:
         changed = edited_job(
-            job, here.edits.typed, now=datetime.now(UTC), by=str(st.session_state.get("signs_kept") or "")
+            job,
+            here.edits.typed,
+            units=here.edits.units,
+            now=datetime.now(UTC),
+            by=str(st.session_state.get("signs_kept") or ""),
         )
     except InputFaults as found:
         here.edits.refuse(found.faults)
@@ -301,7 +332,7 @@ def limits_table(here: Desk, job: Job, sheet: Sheet, limits: Mapping[str, Limit]
     limits
         What each setting means and where it comes from, by field.
     """
-    units = job.site.units
+    units = here.edits.units
     columns = [c for c in sheet.columns if c.kind in (Kind.WHOLE, Kind.NUMBER)]
     values = here.edits.settings(sheet, job)
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"

@@ -169,6 +169,7 @@ def _at_a_glance(here: Desk, job: Job) -> None:
             type="tertiary",
             help="With every edit made here; it opens again as it is now.",
         )
+        st.caption(f"The workbook goes out in the job's own units: {job.site.units}.")
 
 
 def _details(here: Desk, job: Job) -> None:
