@@ -1,17 +1,15 @@
-"""A first plan by rule of thumb, as a person would make it: most pressing item first, earliest fit.
+"""A plan by rule of thumb, as a person would make it: item after item, each at its earliest fit.
 
-It holds every rule that the model holds; the search then starts from it. Several orders of the items are
-tried (a fixed number, seeded) and the best kept.
+It holds every rule that the model holds; the search then starts from it. In which order the items are taken
+is settled by trying (`planner.schedule.climb`).
 """
 
 from __future__ import annotations
 
-import random
 from collections.abc import Iterable
 
 from planner.job.words import STANDBY_TENDER
 from planner.schedule.draft import Draft, DraftDive, DraftTask
-from planner.schedule.goals import finish_value, work_value
 from planner.schedule.matching import fill_posts
 from planner.schedule.placed_day import PlacedDay, is_free
 from planner.schedule.problem import (
@@ -25,35 +23,21 @@ from planner.tables.schedule import IN_CHAMBER
 
 GRID_MIN = 15
 
-#: Orders of the items tried: twelve on small jobs, fewer as the number of dive slots grows, two at least.
-RESTARTS = 12
-SLOT_RESTARTS = 900
-
-
 #: A dive with the busy spells of its support people.
 _Spells = tuple[tuple[int, int], ...]
 _Placed = tuple[DraftDive, list[tuple[str, int, int]]]
 
 
-def construct(problem: Problem, *, seed: int = 0) -> Draft:
-    """The best of several first plans: most weighted work, then earliest finish."""
-    rng = random.Random(seed)
-    base = _order(problem)
-    best: tuple[float, int, Draft] | None = None
-    slots = sum(w.slots for w in problem.dives) + len(problem.tasks)
-    for turn in range(max(2, min(RESTARTS, SLOT_RESTARTS // max(1, slots)))):
-        order = list(base)
-        if turn:
-            order.sort(key=lambda n: rng.random() - 0.15 * _weight(problem, n))
-            order = _predecessors_first(problem, order)
-        draft = _Builder(problem).build(order)
-        score = (-work_value(problem, draft), finish_value(problem, draft), draft)
-        if best is None or score[:2] < best[:2]:
-            best = score
-        if turn == 0 and not draft.dives and not draft.tasks and not base:
-            break
-    assert best is not None
-    return best[2]
+def build(problem: Problem, order: Iterable[str]) -> Draft:
+    """The day that comes of placing the items one after another in that order, each at its earliest fit."""
+    return _Builder(problem).build(order)
+
+
+def pressing_first(problem: Problem) -> list[str]:
+    """The items by weight, heaviest first, each after those that it waits for."""
+    names = [i.name for i in problem.job.items]
+    names.sort(key=lambda n: -_weight(problem, n))
+    return predecessors_first(problem, names)
 
 
 def _weight(problem: Problem, name: str) -> int:
@@ -61,13 +45,8 @@ def _weight(problem: Problem, name: str) -> int:
     return problem.job.rules.priority_weights[item.priority - 1]
 
 
-def _order(problem: Problem) -> list[str]:
-    names = [i.name for i in problem.job.items]
-    names.sort(key=lambda n: -_weight(problem, n))
-    return _predecessors_first(problem, names)
-
-
-def _predecessors_first(problem: Problem, names: list[str]) -> list[str]:
+def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
+    """The items in that order, but each after those that it waits for."""
     after = {i.name: [a.item for a in i.after] for i in problem.job.items}
     out: list[str] = []
 
@@ -231,8 +210,7 @@ class _Builder(PlacedDay):
         cap: int,
     ) -> _Placed | None:
         room = latest - leave
-        least_ascent = min(water_ascent_min(m) for m in data.modes)
-        work = min(left, cap - data.descent_min, room - least_ascent - data.descent_min)
+        work = min(left, cap - data.descent_min, room - data.ascent_least_min - data.descent_min)
         if 0 < left - work < data.least_work_min:
             work = left - data.least_work_min
         if work < data.least_work_min or (not data.item.splittable and work < left):

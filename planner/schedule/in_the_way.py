@@ -9,7 +9,6 @@ from planner.schedule.crew_facts import fit_to_dive, outfits_for, stays_up
 from planner.schedule.explain import standing_reasons
 from planner.schedule.matching import fill_posts
 from planner.schedule.problem import DiveWork, Problem, rank
-from planner.schedule.ways import water_ascent_min
 from planner.tables import group_after_interval
 
 
@@ -34,7 +33,7 @@ def standing_in_the_way(problem: Problem, data: DiveWork, diver: str, leave_min:
 
 def _shortest(data: DiveWork) -> int:
     """Minutes in the water of the shortest useful dive."""
-    return data.descent_min + data.least_work_min + min(water_ascent_min(m) for m in data.modes)
+    return data.descent_min + data.least_work_min + data.ascent_least_min
 
 
 def _person(problem: Problem, data: DiveWork, diver: str) -> list[Reason]:

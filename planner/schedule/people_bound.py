@@ -9,9 +9,8 @@ from functools import cached_property
 from ortools.sat.python import cp_model
 
 from planner.schedule.capacity import held_together, one_bench_at_a_time
-from planner.schedule.problem import DiveWork, Problem
+from planner.schedule.problem import Problem
 from planner.schedule.variables import DiveVars, TaskVars
-from planner.schedule.ways import water_ascent_min
 
 #: How a post is held (`planner.schedule.problem.Post`).
 HELD = ("bench", "watch", "chamber")
@@ -128,12 +127,8 @@ class PeopleBound:
 
     def _least_of(self, k: int, fewest: int) -> int:
         crew, work = self._crews[k], self._problem.dives[k]
-        water = work.item.bottom_work_min + fewest * (work.descent_min + _shortest_ascent(work))
+        water = work.item.bottom_work_min + fewest * (work.descent_min + work.ascent_least_min)
         bench = water + fewest * (work.dressing_min + work.undressing_min)
         watch = water + (fewest * work.dressing_min if k in self._one_by_one else 0)
         by_chamber = water + fewest * self._problem.job.rules.chamber_watch_min
         return crew.bench * bench + crew.watch * watch + crew.chamber * by_chamber
-
-
-def _shortest_ascent(work: DiveWork) -> int:
-    return min(water_ascent_min(m) for m in work.modes)

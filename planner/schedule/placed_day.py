@@ -45,6 +45,7 @@ class PlacedDay:
         self.state = State(busy={p.name: away(problem, p.name) for p in problem.people})
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
+        self._longest_min: dict[tuple[str, int, Group], int] = {}
 
     def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
@@ -145,10 +146,13 @@ class PlacedDay:
         return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
 
     def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
-        """Longest bottom time of each person who may dive at this minute."""
+        """Longest bottom time of each person who may dive at this minute and can dress before it."""
         rules, date = self.job.rules, self.problem.date_of(leave)
+        dress = leave - data.dressing_min
         caps = {}
         for person in data.divers:
+            if not is_free(self.state.busy[person], dress, leave + 1):
+                continue
             own = self.state.dived.get(person, [])
             dives, spent = self.problem.dived_before(person, date)
             today = [d for d in own if self.problem.date_of(d.leave_surface_min) == date]
@@ -160,17 +164,26 @@ class PlacedDay:
                 continue
             if leave < self._watched_until(person):
                 continue
-            before = self._group_at(person, leave)
-            fit = self._fit(data, before)
-            # Without stops where that is long enough to be useful: it holds the crew least.
-            quick = [m for m in fit if m.way_up == NO_STOP]
-            longest = max((m.bottom_time_max_min for m in quick), default=0)
-            if longest < data.descent_min + data.least_work_min:
-                longest = max((m.bottom_time_max_min for m in fit), default=0)
+            longest = self._longest(data, self._group_at(person, leave))
             spent += sum(d.bottom_time_min for d in today)
             if longest:
                 caps[person] = min(longest, rules.bottom_minutes_a_day - spent)
         return caps
+
+    def _longest(self, data: DiveWork, before: Group) -> int:
+        """Longest bottom time of a diver in a group (kept).
+
+        Without stops where that is long enough to be useful, since it holds the crew least.
+        """
+        key = (data.item.name, data.item.depth_fsw, before)
+        if key not in self._longest_min:
+            fit = self._fit(data, before)
+            quick = [m for m in fit if m.way_up == NO_STOP]
+            longest = max((m.bottom_time_max_min for m in quick), default=0)
+            if longest < data.descent_min + data.least_work_min:
+                longest = max((m.bottom_time_max_min for m in fit), default=0)
+            self._longest_min[key] = longest
+        return self._longest_min[key]
 
     def _watched_until(self, person: str) -> int:
         """End of the person's last watch by the chamber so far."""

@@ -17,6 +17,7 @@ from planner.job.words import (
     duty_qualifies,
 )
 from planner.schedule.air_limits import AirLimits, air_limits
+from planner.schedule.ways import water_ascent_min
 from planner.tables import (
     GROUPS,
     NO_GROUP_CLEAN_MIN,
@@ -100,6 +101,11 @@ class DiveWork:
     @property
     def bottom_max_min(self) -> int:
         return max((m.bottom_time_max_min for m in self.modes), default=0)
+
+    @cached_property
+    def ascent_least_min(self) -> int:
+        """Shortest way up to the surface of any mode."""
+        return min((water_ascent_min(m) for m in self.modes), default=0)
 
     @property
     def work_max_min(self) -> int:

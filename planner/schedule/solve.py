@@ -8,7 +8,7 @@ from collections.abc import Callable
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.model import Plan, Status
-from planner.schedule.constructive import construct
+from planner.schedule.climb import Climb
 from planner.schedule.draft import Draft
 from planner.schedule.explain import reasons_for
 from planner.schedule.goals import (
@@ -38,6 +38,12 @@ NAMING_PART = 0.15
 
 #: Part of the time left for another plan as good as one that could not be named.
 NAMED_AGAIN = 0.25
+
+#: From this many possible dives on the rule of thumb goes on before the model is made: so many orders, and no
+#: more than that part of the budget.
+CLIMB_FROM_SLOTS = 40
+CLIMB_TURNS = 120
+CLIMB_PART = 0.15
 
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 1.0
@@ -113,7 +119,8 @@ class _Run(SoFar):
 
     def first(self) -> Plan | None:
         """The better of the plan by rule of thumb and the one to start from; None when there is neither."""
-        found = [d for d in (self._given(), construct(self.problem, seed=self.seed)) if d is not None]
+        self.climb = Climb(self.problem, seed=self.seed)
+        found = [d for d in (self._given(), self.climb.first()) if d is not None]
         found = [d for d in found if d.dives or d.tasks]
         found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
         for draft in found:
@@ -140,6 +147,7 @@ class _Run(SoFar):
         if plan is not None:
             # Before the model, which takes seconds to make on a large day.
             self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
+            plan = self._climb_on(plan)
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
             return self._nothing(first_s)
@@ -164,6 +172,25 @@ class _Run(SoFar):
         for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
         return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
+
+    def _climb_on(self, plan: Plan) -> Plan:
+        """On a large day, better plans by rule of thumb before the model is made, which finds few there."""
+        if sum(w.slots for w in self.problem.dives) < CLIMB_FROM_SLOTS or self.problem.job.pins:
+            return plan
+        seconds = None if self.workers == 1 else CLIMB_PART * self.budget_s
+        if not self.climb.turn(CLIMB_TURNS, seconds=seconds, ended=self.stop.is_set):
+            return plan
+        draft, crew = self._best()
+        before = -self._value(WORK), self._value(FINISH)
+        if not self._take(self.climb.draft, readable=False) or before <= (
+            -self._value(WORK),
+            self._value(FINISH),
+        ):
+            self.draft, self.crew = draft, crew
+            return plan
+        better = self._plan({})
+        self._tell("first plan", self._value(WORK), work_there_is(self.problem), better)
+        return better
 
     def _without_start(self, day: DayModel) -> Plan | None:
         """The first plan again, by rule of thumb only.

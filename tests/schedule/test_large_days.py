@@ -8,7 +8,7 @@ import pytest
 
 from planner.job import Gear
 from planner.schedule import first_plan, solve
-from planner.schedule.constructive import construct
+from planner.schedule.climb import construct
 from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
 from planner.schedule.prepare import prepare

@@ -1,0 +1,70 @@
+"""The first plan: orders of the items tried one after another, each a neighbour of the best so far.
+
+Most weighted work counts first, then the earliest finish. A fixed number of orders, seeded, so that it
+repeats; on a large day the search goes on from the same place for a while, since there the solver finds
+better plans late.
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable
+
+from planner.schedule.constructive import build, predecessors_first, pressing_first
+from planner.schedule.draft import Draft
+from planner.schedule.goals import finish_value, work_value
+from planner.schedule.problem import Problem
+
+#: Orders tried for the first plan: this many on small jobs, fewer as the number of dive slots grows.
+TURNS = 24
+SLOT_TURNS = 900
+
+#: Moves of one item in one turn.
+MOVES = (1, 1, 2, 3)
+
+
+class Climb:
+    """The best plan by rule of thumb so far, and the order that it came of."""
+
+    def __init__(self, problem: Problem, *, seed: int = 0) -> None:
+        self._problem = problem
+        self._random = random.Random(seed)
+        self._order = pressing_first(problem)
+        self.draft = build(problem, self._order)
+        self._score = self._score_of(self.draft)
+
+    def first(self) -> Draft:
+        """After the turns that the first plan may take."""
+        slots = sum(w.slots for w in self._problem.dives) + len(self._problem.tasks)
+        self.turn(min(TURNS, SLOT_TURNS // max(1, slots)) - 1)
+        return self.draft
+
+    def turn(
+        self, turns: int, *, seconds: float | None = None, ended: Callable[[], bool] = lambda: False
+    ) -> bool:
+        """Try more orders, within ``seconds`` where given; whether a better plan came of one."""
+        began, before = time.perf_counter(), self._score
+        for _ in range(turns if len(self._order) > 1 else 0):
+            if ended() or (seconds is not None and time.perf_counter() - began >= seconds):
+                break
+            order = list(self._order)
+            for _ in range(self._random.choice(MOVES)):
+                item = order.pop(self._random.randrange(len(order)))
+                order.insert(self._random.randrange(len(order) + 1), item)
+            order = predecessors_first(self._problem, order)
+            draft = build(self._problem, order)
+            score = self._score_of(draft)
+            if score <= self._score:
+                if score < self._score:
+                    self.draft = draft
+                self._order, self._score = order, score
+        return self._score < before
+
+    def _score_of(self, draft: Draft) -> tuple[int, int]:
+        return -work_value(self._problem, draft), finish_value(self._problem, draft)
+
+
+def construct(problem: Problem, *, seed: int = 0) -> Draft:
+    """The first plan by rule of thumb."""
+    return Climb(problem, seed=seed).first()
