@@ -1,8 +1,8 @@
 """The first plan: orders of the items tried one after another, each a neighbour of the best so far.
 
-Most weighted work counts first, then the earliest finish. A fixed number of orders, seeded, so that it
-repeats; on a large day the search goes on from the same place for a while, since there the solver finds
-better plans late.
+Pins kept count first, then most weighted work, then the earliest finish. A fixed number of orders, seeded,
+so that it repeats; on a large day the search goes on from the same place for a while, since there the solver
+finds better plans late.
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from collections.abc import Callable
 from planner.schedule.constructive import build, predecessors_first, pressing_first
 from planner.schedule.draft import Draft
 from planner.schedule.goals import finish_value, work_value
+from planner.schedule.pinned import unkept
 from planner.schedule.problem import Problem
 
 #: Orders tried for the first plan: this many on small jobs, fewer as the number of dive slots grows.
@@ -61,8 +62,12 @@ class Climb:
                 self._order, self._score = order, score
         return self._score < before
 
-    def _score_of(self, draft: Draft) -> tuple[int, int]:
-        return -work_value(self._problem, draft), finish_value(self._problem, draft)
+    def _score_of(self, draft: Draft) -> tuple[int, int, int]:
+        return (
+            unkept(self._problem, draft),
+            -work_value(self._problem, draft),
+            finish_value(self._problem, draft),
+        )
 
 
 def construct(problem: Problem, *, seed: int = 0) -> Draft:

@@ -8,13 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.job.words import STANDBY_TENDER
+from planner.job import Pin, PinKind
+from planner.job.words import DIVER, STANDBY, STANDBY_TENDER
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
+from planner.schedule.pinned import given_to, keeps, wished
 from planner.schedule.placed_day import PlacedDay, is_free
 from planner.schedule.problem import (
     NO_STOP,
     DiveWork,
+    Placement,
     Problem,
     TaskWork,
 )
@@ -34,9 +37,10 @@ def build(problem: Problem, order: Iterable[str]) -> Draft:
 
 
 def pressing_first(problem: Problem) -> list[str]:
-    """The items by weight, heaviest first, each after those that it waits for."""
+    """The items that are pinned, then the others by weight, heaviest first; each after those it waits for."""
     names = [i.name for i in problem.job.items]
-    names.sort(key=lambda n: -_weight(problem, n))
+    pinned = {p.item for p in problem.job.pins if p.kind in (PinKind.STARTS, PinKind.DIVES)}
+    names.sort(key=lambda n: (n not in pinned, -_weight(problem, n)))
     return predecessors_first(problem, names)
 
 
@@ -167,31 +171,77 @@ class _Builder(PlacedDay):
             times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
         times |= {d.reach_surface_min for d in self.state.dives} | {ready}
         times |= {e + data.dressing_min for spells in self.state.busy.values() for _, e in spells}
+        needed = given_to(self.problem, data.item.name, DIVER)
+        wish = wished(self.problem, data.item.name, self.state.dives)
+        if wish is not None:
+            # What is pinned goes in first; where it does not fit, the dive that does.
+            pinned = self._fit_pin(index, data, left, ready, times, needed, wish)
+            if pinned is not None:
+                return pinned
+        return self._fit_at(index, data, left, ready, times, needed)
+
+    def _fit_pin(
+        self,
+        index: int,
+        data: DiveWork,
+        left: int,
+        ready: int,
+        times: set[int],
+        needed: frozenset[str],
+        pin: Pin,
+    ) -> _Placed | None:
+        if pin.window is not None:
+            times = {t for t in times if pin.allows(t)} | set(pin.window)
+        if pin.person is not None:
+            needed |= {pin.person}
+        if pin.bottom_time_min is not None:
+            left = min(left, pin.bottom_time_min - data.descent_min)
+        placed = self._fit_at(index, data, left, ready, times, needed, pin.station)
+        if placed is None or (pin.kind is PinKind.DIVES and not keeps(pin, placed[0])):
+            return None
+        return placed
+
+    def _fit_at(
+        self,
+        index: int,
+        data: DiveWork,
+        left: int,
+        ready: int,
+        times: set[int],
+        needed: frozenset[str],
+        station: str | None = None,
+    ) -> _Placed | None:
+        """The dive at the first of some times that one fits at, with the people needed."""
         earliest = self.problem.window.start_min + data.dressing_min
         for leave in sorted(t for t in times if t >= max(ready, earliest)):
             for place in data.placements:
-                if place.span.start_min <= leave < place.span.end_min:
-                    dive = self._try(index, data, left, leave, place.station, place.span.end_min)
+                if station in (None, place.station) and place.span.start_min <= leave < place.span.end_min:
+                    dive = self._try(index, data, left, leave, place, needed)
                     if dive is not None:
                         return dive
         return None
 
     def _try(
-        self, index: int, data: DiveWork, left: int, leave: int, station: str, water_end: int
+        self, index: int, data: DiveWork, left: int, leave: int, place: Placement, needed: frozenset[str]
     ) -> _Placed | None:
         dress = leave - data.dressing_min
-        watch, latest = self._station_gap(station, dress, leave)
+        watch, latest = self._station_gap(place.station, dress, leave)
         if watch is None:
             return None
-        latest = min(latest, water_end)
+        latest = min(latest, place.span.end_min)
         cap = self._bottom_caps(data, leave)
-        ranked = sorted(cap, key=lambda p: (-min(cap[p], left + data.descent_min), self._breadth(p), p))
-        for first in range(min(4, len(ranked))):
+        if not needed <= cap.keys():
+            return None
+        ranked = sorted(
+            cap,
+            key=lambda p: (p not in needed, -min(cap[p], left + data.descent_min), self._breadth(p), p),
+        )
+        for first in range(1 if needed else min(4, len(ranked))):
             team = ranked[first : first + len(data.seats)]
             if len(team) < len(data.seats):
                 return None
             dive = self._with_team(
-                index, data, left, leave, station, latest, watch, team, min(cap[p] for p in team)
+                index, data, left, leave, place.station, latest, watch, team, min(cap[p] for p in team)
             )
             if dive is not None:
                 return dive
@@ -321,6 +371,9 @@ class _Builder(PlacedDay):
                 for p in self._free(frozenset(data.standby_people), stands, stood)
                 if p not in team and self._may_stand_by(data, p, stands, leave)
             ]
+            given = given_to(self.problem, data.item.name, STANDBY)
+            if given and data.standbys == 1:
+                ready = [p for p in ready if p in given]
             # A minute apart where the job asks for dressing: two that touch are one stretch in dress.
             posts += [(((stands, stood + (stood > reach)),), ready)] * data.standbys
             named = fill_posts([free for _, free in posts])

@@ -16,11 +16,16 @@ from planner.schedule.model import DayModel
 
 @dataclass(frozen=True)
 class Budget:
-    """What a stage may spend. With one worker it is deterministic time, so that a run repeats exactly."""
+    """What a stage may spend. With one worker it is deterministic time, so that a run repeats exactly.
+
+    ``by_core``: with two workers, one of them raises the bound by cores (sets of terms that cannot all be at
+    their best), which proves sums over many dives far sooner.
+    """
 
     seconds: float
     workers: int
     seed: int
+    by_core: bool = False
 
 
 @dataclass(frozen=True)
@@ -79,9 +84,7 @@ def run_stage(
     else:
         parameters.max_time_in_seconds = budget.seconds
         if budget.workers == 2:
-            # On two cores these two prove soonest (docs/scheduler.md): plain and with all linear relaxations,
-            # which on a large day take more memory than there is to spare.
-            parameters.subsolvers.extend(["default_lp", "no_lp" if day.large else "max_lp"])
+            parameters.subsolvers.extend(_pair(budget, large=day.large))
     if day.large:
         # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
         parameters.cp_model_probing_level = 0
@@ -120,6 +123,14 @@ def run_stage(
         solution=tuple(solver.response_proto.solution),
         spent_s=spent,
     )
+
+
+def _pair(budget: Budget, *, large: bool) -> tuple[str, str]:
+    """The two searches that prove soonest on two cores, as tried (docs/scheduler.md)."""
+    if large:
+        # All linear relaxations take more memory than there is to spare.
+        return "default_lp", "no_lp"
+    return ("max_lp", "core") if budget.by_core else ("default_lp", "max_lp")
 
 
 def _bound(solver: cp_model.CpSolver) -> int:

@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+import pytest
+
+from planner.job import Pin, PinKind
+from planner.schedule import first_plan
 from planner.schedule.climb import Climb, construct
 from planner.schedule.constructive import build, pressing_first
 from planner.schedule.draft import Draft
 from planner.schedule.goals import finish_value, work_value
+from planner.schedule.pinned import unkept
 from planner.schedule.prepare import prepare
 from planner.schedule.problem import Problem
+from planner.verdict import verdict
 from tests.bench.ladder import Rung, ladder_job
 from tests.schedule.day import item, job
 
@@ -54,3 +60,31 @@ def test_one_item_has_one_order() -> None:
     problem = prepare(job(item("A", 40, 40)))
     climb = Climb(problem)
     assert not climb.turn(5)
+
+
+@pytest.mark.parametrize(
+    "pin",
+    [
+        Pin(kind=PinKind.DIVES, item="B", start_min=600, bottom_time_min=31),
+        Pin(kind=PinKind.DIVES, item="B", person="Efe", station="North"),
+        Pin(kind=PinKind.STARTS, item="B", start_min=613, end_min=640),
+        Pin(kind=PinKind.HOLDS, item="A", person="Efe", duty="diver"),
+        Pin(kind=PinKind.HOLDS, item="A", person="Dana", duty="standby diver"),
+        Pin(kind=PinKind.HOLDS, item="A", person="Bo", duty="standby's tender"),
+    ],
+    ids=lambda p: f"{p.kind.value} {p.duty or p.person or p.start_min}",
+)
+def test_the_first_plan_keeps_pins(pin: Pin) -> None:
+    """Each kind of pin that asks for something: the plan by rule of thumb has it and all the work."""
+    made = job(item("A", 40, 40), item("B", 30, 30), pins=(pin,))
+    plan = first_plan(made)
+    assert plan is not None
+    assert not plan.leftovers
+    assert verdict(plan, made) == ()
+
+
+def test_pins_not_kept_are_counted() -> None:
+    """Two pins that contradict: one of them at least is not kept, whatever the order."""
+    pins = tuple(Pin(kind=PinKind.STARTS, item="A", start_min=at) for at in (540, 600))
+    problem = prepare(job(item("A", 40, 40), item("B", 30, 30), pins=pins))
+    assert unkept(problem, construct(problem)) == 1
