@@ -229,11 +229,18 @@ class PlacedDay:
 
     def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
         kind = data.item.gear
-        usable = usable_outfits(self.problem, kind, self.problem.date_of(dress))
         turn = self._turnaround_min(kind)
         own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
         spells = self.state.worn.get(kind.value, []) + own
-        return all(sum(1 for s, e in spells if s <= moment < e) <= len(usable) for moment, _ in spells)
+        # As in the model: what runs out at midnight is not worn, nor made ready, past it.
+        moments = {s for s, _ in spells} | {
+            m for m in self.problem.midnights if any(s < m < e for s, e in spells)
+        }
+        return all(
+            sum(1 for s, e in spells if s <= moment < e)
+            <= len(usable_outfits(self.problem, kind, self.problem.date_of(moment)))
+            for moment in moments
+        )
 
 
 def is_free(spells: list[tuple[int, int]], start: int, end: int) -> bool:

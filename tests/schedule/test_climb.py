@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import time
+
 import pytest
 
 from planner.job import Pin, PinKind
-from planner.schedule import first_plan
+from planner.schedule import first_plan, solve
 from planner.schedule.climb import Climb, construct
 from planner.schedule.constructive import build, pressing_first
 from planner.schedule.draft import Draft
@@ -15,7 +17,7 @@ from planner.schedule.prepare import prepare
 from planner.schedule.problem import Problem
 from planner.verdict import verdict
 from tests.bench.ladder import Rung, ladder_job
-from tests.schedule.day import item, job
+from tests.schedule.day import item, job, outfit
 
 RUNG = ladder_job(Rung(9, 1, 6))
 
@@ -88,3 +90,17 @@ def test_pins_not_kept_are_counted() -> None:
     pins = tuple(Pin(kind=PinKind.STARTS, item="A", start_min=at) for at in (540, 600))
     problem = prepare(job(item("A", 40, 40), item("B", 30, 30), pins=pins))
     assert unkept(problem, construct(problem)) == 1
+
+
+def test_an_outfit_that_runs_out_at_midnight_is_not_worn_past_it() -> None:
+    """By night, all inspections due that day: the first plan fits the model, nobody is in dress past it."""
+    first = job().site.first_day
+    made = job(
+        item("A", 30, 200, least_useful_min=20),
+        outfits=tuple(outfit(n, inspection_due=first) for n in (1, 2, 3)),
+        site=job().site.replace(day_start=time(20, 30), day_end=time(3)),
+    )
+    plan = solve(made, seconds=2).plan
+    assert plan is not None
+    assert verdict(plan, made) == ()
+    assert max(d.undressed_min for d in plan.dives) <= 1440
