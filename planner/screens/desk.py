@@ -80,13 +80,17 @@ class Desk:
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
 
     def open(self, job: Job, name: str) -> None:
-        """Put a freshly opened job on the desk; plan, run and undo of the one before are cleared away."""
+        """Put a freshly opened job on the desk; plan and run of the one before are cleared away.
+
+        The job before is not: undo brings it back, as after an edit.
+        """
         self.stop_run()
+        if self.job is not None and self.job != job:
+            self._before.append((f"opening {job.site.name}", self.job))
         self.job, self.opened_from, self.refused = job, name, None
         self.mending, self.note = None, ""
         self.run, self.shown = None, None
         self.units = job.site.units
-        self._before.clear()
         self.edits.clear()
         self.edits.units = self.units
         for work in self.beside.values():
