@@ -64,7 +64,7 @@ def _save_bar(here: Desk, kept: Store, signer: Callable[[list[str], str], str]) 
 def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
     for number, line in enumerate(lines[:LISTED]):
         with st.container(gap=None):
-            with st.container(horizontal=True, gap="medium"):
+            with st.container(horizontal=True, gap="small"):
                 st.button(
                     f"Open **{plain(line.name)}**",
                     key=f"open_saved_{number}",

@@ -22,13 +22,13 @@ SHOWN = 8
 _DIFFERS, _ZONES, _HOW_MANY = "saved_differs", "saved_zones", "saved_versions_shown"
 
 
-def list_versions(kept: Store, name: str, open_version: Callable[[int], None]) -> None:
-    """The versions of a job, newest first, with a button to open each of the older ones.
+def list_versions(kept: Store, name: str, open_version: Callable[[int | None], None]) -> None:
+    """The versions of a job, newest first, with a button to open each.
 
     Parameters
     ----------
     open_version
-        Called with the number of the version that is to be opened.
+        Called with the number of the version that is to be opened; None for the newest.
     """
     try:
         versions = kept.versions(name)[::-1]
@@ -45,7 +45,7 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int], None]) -
             jobs[saved.version] = kept.open_job(name, saved.version)
         return jobs[saved.version]
 
-    with st.container(border=True, gap="small", key="saved_versions"):
+    with st.container(border=True, gap=None, key="saved_versions"):
         st.caption(f"Versions of **{plain(name)}**, newest first. Times: {plain(zone)}.")
         for saved, before in zip(versions[:many], (*versions[1:], None)[:many], strict=True):
             _version(job_of, saved, before, zone, saved is versions[0], open_version)
@@ -71,25 +71,25 @@ def _version(
     before: SavedJob | None,
     zone: str,
     newest: bool,
-    open_version: Callable[[int], None],
+    open_version: Callable[[int | None], None],
 ) -> None:
     at = saved.saved_at.astimezone(ZoneInfo(zone))
-    differs = "the first" if before is None else _differs(job_of, before, saved)
+    differs = "first version" if before is None else _differs(job_of, before, saved)
     note = f", “{saved.note}”" if saved.note else ""
-    with st.container(horizontal=True, vertical_alignment="center", gap="medium"):
+    with st.container(horizontal=True, vertical_alignment="center", gap="small"):
         st.button(
             f"Open version {saved.version}",
-            key=f"open_version_{saved.version}",
+            # A press that is still under way when the list of another job is drawn must not count for that.
+            key=f"open_version_{saved.version}_{saved.sha256[:8]}",
             icon=":material/folder_open:",
             type="tertiary",
             on_click=open_version,
-            args=(saved.version,),
-            width=190,
+            args=(None if newest else saved.version,),
         )
         st.caption(
             f"{at:%d %b %Y %H:%M} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
             + (" · **newest**" if newest else ""),
-            width="stretch",
+            width="content",
         )
 
 
