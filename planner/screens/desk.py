@@ -23,6 +23,7 @@ from planner.screens.solve_run import SolveRun, Step
 if TYPE_CHECKING:
     # The workbook's reader is loaded by the first file that is opened.
     from planner.screens.mending import Mending
+    from planner.screens.what_if_record import KeptPart
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -75,6 +76,8 @@ class Desk:
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
     kept: tuple[tuple[object, ...], tuple[object, ...]] | None = None
     """What `state` was when the desk was last written down."""
+    parts: dict[str, KeptPart] = field(default_factory=dict)
+    """What is written down beside the desk's record, by name; see `planner.screens.what_if_record`."""
     not_kept: str = ""
     """Why the desk could not be written down; blank when it could."""
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
@@ -167,6 +170,8 @@ class Desk:
                 self.edits.changes,
                 mending.changes if mending else 0,
                 len(self._before),
+                # What runs beside a page has something to write down when it ends.
+                tuple(getattr(work, "running", None) for work in self.beside.values()),
             ),
         )
 

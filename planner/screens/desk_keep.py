@@ -5,6 +5,7 @@ Where they cannot be written the app goes on, and says that work is only kept wh
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import streamlit as st
@@ -53,11 +54,13 @@ def keep(here: Desk) -> None:
 
     state = here.state
     try:
-        _kept_desks().put(here.token, record_of(here))
+        content = record_of(here)
+        _kept_desks().put(here.token, content, {n: part.text or None for n, part in here.parts.items()})
     except StoreRefused as refused:
         here.not_kept = ONLY_WHILE_RUNNING.format(why=refused)
     else:
         here.not_kept = ""
+        here.parts = {name: replace(part, text="") for name, part in here.parts.items()}
     here.kept = state
 
 
@@ -67,9 +70,10 @@ def bring_back(token: str) -> tuple[Desk | None, str]:
     from planner.store.refusal import StoreRefused
 
     try:
-        text = _kept_desks().get(token)
+        kept = _kept_desks()
+        text = kept.get(token)
         if text is None:
             return None, ""
-        return desk_of(text, token, engines().check), ""
+        return desk_of(text, token, engines().check, lambda name: kept.part(token, name)), ""
     except (StoreRefused, Unreadable) as refused:
         return None, _LOST.format(why=refused)

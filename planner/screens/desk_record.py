@@ -1,14 +1,14 @@
 """A desk as one text, and the desk out of it again: what a server that is restarted finds its work by.
 
 Kept are the job with its undo steps, the plan on show, what is typed and not applied, a workbook that is
-being mended, pay rules and the switches. A run of the scheduler is not: its best plan so far is. What
-comparisons have found is not kept either. Nothing of Streamlit is used in here.
+being mended, pay rules, what-ifs and the switches. A run of the scheduler is not: its best plan so far is.
+Nothing of Streamlit is used in here.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import astuple
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
@@ -22,6 +22,7 @@ from planner.plan.model import Plan
 from planner.screens.desk import Desk, Refused, ShownPlan
 from planner.screens.edits import Edits
 from planner.screens.solve_run import Check, Step
+from planner.screens.what_if_record import compared_in, compared_out, odds_in, odds_out
 
 if TYPE_CHECKING:
     # Tables, and pandas with them, are loaded when there is one in the record.
@@ -30,7 +31,7 @@ if TYPE_CHECKING:
     from planner.screens.sheet_edit import Edit
 
 #: Form of the record; goes up when an older program could not read it.
-FORM = 2
+FORM = 3
 
 CUT_OFF = (
     "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
@@ -83,13 +84,17 @@ def record_of(desk: Desk) -> str:
         "pay_rules": {
             name: part.model_dump_json() for name, part in desk.beside.items() if isinstance(part, PayRules)
         },
+        "compared": compared_out(desk, jobs.number),
+        "odds": odds_out(desk, jobs.number),
         "round": [desk.version, desk.edits.round],
         "jobs": jobs.texts,
     }
     return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
 
 
-def desk_of(text: str, token: str, check: Check) -> Desk:
+def desk_of(
+    text: str, token: str, check: Check, part: Callable[[str], str | None] = lambda name: None
+) -> Desk:
     """The desk of a record.
 
     Parameters
@@ -100,6 +105,8 @@ def desk_of(text: str, token: str, check: Check) -> Desk:
         The desk's token.
     check
         The independent check: a plan that breaks a rule, as the program now checks it, is not put on show.
+    part
+        Gives what was written down beside the record under a name; called when a page asks for it.
 
     Raises
     ------
@@ -110,12 +117,12 @@ def desk_of(text: str, token: str, check: Check) -> Desk:
         content = json.loads(text)
         if content["form"] > FORM:
             raise Unreadable("It was kept by a newer version of this program.")
-        return _desk(content, token, check)
+        return _desk(content, token, check, part)
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
         raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
 
 
-def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
+def _desk(content: dict[str, Any], token: str, check: Check, part: Callable[[str], str | None]) -> Desk:
     jobs = [Job.model_validate_json(one) for one in content["jobs"]]
 
     def job(number: int | None) -> Job | None:
@@ -137,6 +144,11 @@ def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
     )
     desk.take_up(tuple((str(what), jobs[number]) for what, number in content["before"]))
     desk.beside.update({n: PayRules.model_validate_json(part) for n, part in content["pay_rules"].items()})
+    if content["form"] > 2:
+        # Before the third form, what-ifs went with the server.
+        compared, drawn = content["compared"], content["odds"]
+        compared_in(desk, compared, compared and jobs[compared["job"]], check, part)
+        odds_in(desk, drawn, drawn and jobs[drawn["job"]])
     desk.edits = Edits(faults=_faults(content["edit_faults"]), round=edits_round)
     if desk.job is not None:
         # In the first form, tables were shown in the job's own units.

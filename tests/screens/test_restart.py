@@ -121,8 +121,8 @@ def test_a_workbook_that_is_being_mended_comes_back() -> None:
         assert back.refused == desk.refused
 
 
-def test_pay_rules_come_back_and_comparisons_do_not() -> None:
-    """What pages keep beside the job comes back where it is the user's own work."""
+def test_pay_rules_come_back_and_a_search_does_not() -> None:
+    """What pages keep beside the job comes back where it is the user's own work or was worked out."""
     desk = _opened()
     desk.beside.update({"pay rules": EXAMPLE_RULES, "a run": object()})
     assert _again(desk).beside == {"pay rules": EXAMPLE_RULES}
@@ -312,8 +312,9 @@ def test_a_desk_that_has_not_changed_is_not_written_again(
     written: list[str] = []
     put = kept_desks.KeptDesks.put
 
-    def counted(self: kept_desks.KeptDesks, token: str, content: str) -> None:
+    def counted(self: kept_desks.KeptDesks, token: str, content: str, parts: object) -> None:
         written.append(token)
+        assert not parts
         put(self, token, content)
 
     monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)
