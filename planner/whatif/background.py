@@ -103,8 +103,17 @@ class Brought(Background[Result]):
     @property
     def result(self) -> Result | None:
         """What it came to; None, with `sentence`, when that cannot be had any more."""
+        self.fetch()
+        return self._result
+
+    @property
+    def fetched(self) -> bool:
+        """Whether it has been read."""
+        return self._read
+
+    def fetch(self) -> None:
+        """Read the result, if it has not been read."""
         with self._reading:
             if not self._read:
-                self._read = True
                 self._run()
-        return self._result
+                self._read = True

@@ -28,7 +28,7 @@ from planner.whatif import (
     parse_variations,
 )
 from planner.whatif import sweep as run_sweep
-from planner.whatif.background import Background
+from planner.whatif.background import Background, Brought
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
@@ -42,6 +42,11 @@ def page() -> None:
     chrome.head("What if", "The same job with other crews, hours or gear, and how sure a plan is.")
     job = chrome.job_or_stop(here, "vary it here")
     chrome.job_line(job)
+    kept = here.beside.get(COMPARED)
+    if isinstance(kept, Brought) and not kept.fetched:
+        # Two hundred plans take some seconds.
+        with st.spinner("Checking the plans of the comparison again"):
+            kept.fetch()
     compare, sure = st.tabs(["Compare cases", "How sure is it?"])
     with compare:
         run = _run_of(here)
