@@ -130,10 +130,20 @@ class KeptDesks:
             connection.execute(gone)
             for name, text in parts.items():
                 if text is not None:
-                    part = {"content": text, "sha256": _hash(text)}
-                    put = insert(_parts).values(key=key, name=name, **part)
-                    keys = [_parts.c.key, _parts.c.name]
-                    connection.execute(put.on_conflict_do_update(index_elements=keys, set_=part))
+                    _put_part(connection, key, name, text)
+
+    def put_part(self, token: str, name: str, text: str) -> None:
+        """Keep one part beside a desk's record and leave the record as it is.
+
+        Raises
+        ------
+        StoreRefused
+            It could not be written or is too long.
+        """
+        if len(text) > MOST_CHARACTERS:
+            raise StoreRefused("This work is too large to be kept over a restart of the server.")
+        with told(), writing(self._engine) as connection:
+            _put_part(connection, _hash(token), name, text)
 
     def part(self, token: str, name: str) -> str | None:
         """What stands beside the record of that token under that name; None when nothing does.
@@ -188,6 +198,13 @@ class KeptDesks:
             # A file of the first form has desks and no parts.
             _metadata.create_all(connection, checkfirst=True)
             connection.exec_driver_sql(f"PRAGMA user_version = {FORM}")
+
+
+def _put_part(connection: Connection, key: str, name: str, text: str) -> None:
+    part = {"content": text, "sha256": _hash(text)}
+    fresh = insert(_parts).values(key=key, name=name, **part)
+    keys = [_parts.c.key, _parts.c.name]
+    connection.execute(fresh.on_conflict_do_update(index_elements=keys, set_=part))
 
 
 def _make_room(connection: Connection, now: datetime) -> None:
