@@ -23,6 +23,7 @@ from planner.screens.solve_run import SolveRun, Step
 if TYPE_CHECKING:
     # The workbook's reader is loaded by the first file that is opened.
     from planner.screens.mending import Mending
+    from planner.screens.what_if_record import KeptPart
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -75,18 +76,24 @@ class Desk:
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
     kept: tuple[tuple[object, ...], tuple[object, ...]] | None = None
     """What `state` was when the desk was last written down."""
+    parts: dict[str, KeptPart] = field(default_factory=dict)
+    """What is written down beside the desk's record, by name; see `planner.screens.what_if_record`."""
     not_kept: str = ""
     """Why the desk could not be written down; blank when it could."""
     _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
 
     def open(self, job: Job, name: str) -> None:
-        """Put a freshly opened job on the desk; plan, run and undo of the one before are cleared away."""
+        """Put a freshly opened job on the desk; plan and run of the one before are cleared away.
+
+        The job before is not: undo brings it back, as after an edit.
+        """
         self.stop_run()
+        if self.job is not None and self.job != job:
+            self._before.append((f"opening {job.site.name}", self.job))
         self.job, self.opened_from, self.refused = job, name, None
         self.mending, self.note = None, ""
         self.run, self.shown = None, None
         self.units = job.site.units
-        self._before.clear()
         self.edits.clear()
         self.edits.units = self.units
         for work in self.beside.values():
@@ -163,6 +170,8 @@ class Desk:
                 self.edits.changes,
                 mending.changes if mending else 0,
                 len(self._before),
+                # What runs beside a page has something to write down when it ends.
+                tuple(getattr(work, "running", None) for work in self.beside.values()),
             ),
         )
 

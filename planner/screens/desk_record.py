@@ -1,36 +1,31 @@
 """A desk as one text, and the desk out of it again: what a server that is restarted finds its work by.
 
 Kept are the job with its undo steps, the plan on show, what is typed and not applied, a workbook that is
-being mended, pay rules and the switches. A run of the scheduler is not: its best plan so far is. What
-comparisons have found is not kept either. Nothing of Streamlit is used in here.
+being mended, pay rules, what-ifs and the switches. A run of the scheduler is not: its best plan so far is.
+Nothing of Streamlit is used in here.
 """
 
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import astuple
-from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from pydantic import ValidationError
 
-from planner.errors import Fault, PlannerError
+from planner.errors import PlannerError
 from planner.hours.pay_rules import PayRules
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens.desk import Desk, Refused, ShownPlan
 from planner.screens.edits import Edits
-from planner.screens.solve_run import Check, Step
-
-if TYPE_CHECKING:
-    # Tables, and pandas with them, are loaded when there is one in the record.
-    from planner.books.job_in_file import RawSheet
-    from planner.screens.mending import Mending
-    from planner.screens.sheet_edit import Edit
+from planner.screens.solve_run import Check, EndedRun, Step
+from planner.screens.typed_record import edits_in, edits_out, faults_in, mending_in, mending_out
+from planner.screens.what_if_record import compared_in, compared_out, odds_in, odds_out
 
 #: Form of the record; goes up when an older program could not read it.
-FORM = 2
+FORM = 3
 
 CUT_OFF = (
     "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
@@ -44,6 +39,17 @@ BROKEN_NOW = (
     "The plan kept from before the server was restarted breaks a rule as this version of the program checks "
     "it, so it is not shown: {sentence} Plan the day again."
 )
+
+
+NO_PLAN = "The search ended without a further plan before the server was restarted. {sentence}"
+
+END_LOST = (
+    "What the search came to before the server was restarted cannot be read. {why} What is on show "
+    "was seen before it ended; press Plan on the page Tomorrow to go on."
+)
+
+#: Name of the part that holds what a search came to while no page looked.
+SEARCHED = "searched"
 
 
 class Unreadable(PlannerError):
@@ -68,28 +74,33 @@ def record_of(desk: Desk) -> str:
             "steps": [astuple(step) for step in shown.steps],
         },
         "solving": desk.solving,
+        "run": desk.run.token if desk.run is not None and desk.solving else None,
         "units": desk.units.value,
         "contrast": desk.contrast,
         "seconds": desk.seconds,
         "workers": desk.workers,
         "note": desk.note,
-        "edits": {} if desk.job is None else _edits_out(desk.edits, desk.job),
+        "edits": {} if desk.job is None else edits_out(desk.edits, desk.job),
         "edits_in": desk.edits.units.value,
         "edit_faults": [astuple(fault) for fault in desk.edits.faults],
         "refused": None
         if desk.refused is None
         else [desk.refused.file, [astuple(fault) for fault in desk.refused.faults]],
-        "mending": None if desk.mending is None else _mending_out(desk.mending),
+        "mending": None if desk.mending is None else mending_out(desk.mending),
         "pay_rules": {
             name: part.model_dump_json() for name, part in desk.beside.items() if isinstance(part, PayRules)
         },
+        "compared": compared_out(desk, jobs.number),
+        "odds": odds_out(desk, jobs.number),
         "round": [desk.version, desk.edits.round],
         "jobs": jobs.texts,
     }
     return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
 
 
-def desk_of(text: str, token: str, check: Check) -> Desk:
+def desk_of(
+    text: str, token: str, check: Check, part: Callable[[str], str | None] = lambda name: None
+) -> Desk:
     """The desk of a record.
 
     Parameters
@@ -100,6 +111,8 @@ def desk_of(text: str, token: str, check: Check) -> Desk:
         The desk's token.
     check
         The independent check: a plan that breaks a rule, as the program now checks it, is not put on show.
+    part
+        Gives what was written down beside the record under a name; called when a page asks for it.
 
     Raises
     ------
@@ -110,12 +123,12 @@ def desk_of(text: str, token: str, check: Check) -> Desk:
         content = json.loads(text)
         if content["form"] > FORM:
             raise Unreadable("It was kept by a newer version of this program.")
-        return _desk(content, token, check)
+        return _desk(content, token, check, part)
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
         raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
 
 
-def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
+def _desk(content: dict[str, Any], token: str, check: Check, part: Callable[[str], str | None]) -> Desk:
     jobs = [Job.model_validate_json(one) for one in content["jobs"]]
 
     def job(number: int | None) -> Job | None:
@@ -137,22 +150,60 @@ def _desk(content: dict[str, Any], token: str, check: Check) -> Desk:
     )
     desk.take_up(tuple((str(what), jobs[number]) for what, number in content["before"]))
     desk.beside.update({n: PayRules.model_validate_json(part) for n, part in content["pay_rules"].items()})
-    desk.edits = Edits(faults=_faults(content["edit_faults"]), round=edits_round)
+    if content["form"] > 2:
+        # Before the third form, what-ifs went with the server.
+        compared, drawn = content["compared"], content["odds"]
+        compared_in(desk, compared, compared and jobs[compared["job"]], check, part)
+        odds_in(desk, drawn, drawn and jobs[drawn["job"]])
+    desk.edits = Edits(faults=faults_in(content["edit_faults"]), round=edits_round)
     if desk.job is not None:
         # In the first form, tables were shown in the job's own units.
         shown_in = content["edits_in"] if content["form"] > 1 else desk.job.site.units
         desk.edits.units = UnitSystem(shown_in)
-        desk.edits.typed.update(_edits_in(content["edits"], desk.job, desk.edits.units))
+        desk.edits.typed.update(edits_in(content["edits"], desk.job, desk.edits.units))
     if content["refused"] is not None:
         file, faults = content["refused"]
-        desk.refused = Refused(str(file), _faults(faults))
+        desk.refused = Refused(str(file), faults_in(faults))
     if content["mending"] is not None:
-        desk.mending = _mending_in(content["mending"])
+        desk.mending = mending_in(content["mending"])
     if content["shown"] is not None:
         _show(desk, content["shown"], jobs, check)
-    if content["solving"]:
+    run = content["run"] if content["form"] > 2 else None
+    if content["solving"] and not (run is not None and _searched_in(desk, part, run, check)):
         desk.note = CUT_OFF if desk.shown is not None else desk.note or CUT_OFF_EARLY
     return desk
+
+
+def searched_out(ended: EndedRun) -> str:
+    """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
+    return json.dumps(
+        {
+            "run": ended.token,
+            "plan": None if ended.plan is None else ended.plan.model_dump_json(),
+            "sentence": ended.sentence,
+            "steps": [astuple(step) for step in ended.steps],
+            "job": ended.job.model_dump_json(),
+        },
+        ensure_ascii=False,
+        separators=(",", ":"),
+    )
+
+
+def _searched_in(desk: Desk, part: Callable[[str], str | None], run: object, check: Check) -> bool:
+    """Put the plan of a run on show that ended while no page looked; whether that run did end."""
+    try:
+        text = part(SEARCHED)
+    except PlannerError as refused:
+        desk.note = END_LOST.format(why=refused)
+        return True
+    ended = json.loads(text) if text is not None else None
+    if ended is None or ended["run"] != run:
+        return False
+    if ended["plan"] is not None:
+        _show(desk, {**ended, "job": 0}, [Job.model_validate_json(ended["job"])], check)
+    else:
+        desk.note = NO_PLAN.format(sentence=ended["sentence"])
+    return True
 
 
 def _show(desk: Desk, kept: dict[str, Any], jobs: Sequence[Job], check: Check) -> None:
@@ -180,129 +231,3 @@ class _Jobs:
             self._numbers[id(job)] = len(self.texts)
             self.texts.append(job.model_dump_json())
         return self._numbers[id(job)]
-
-
-def _faults(kept: Sequence[Sequence[str]]) -> tuple[Fault, ...]:
-    return tuple(Fault(*(str(part) for part in parts)) for parts in kept)
-
-
-# ---------------------------------------------------------------------- values of cells
-
-
-def _value_out(value: object) -> Any:
-    """A cell's value for JSON; kinds that JSON does not know go under a letter of their own."""
-    if isinstance(value, datetime):
-        return {"dt": value.isoformat()}
-    if isinstance(value, date):
-        return {"d": value.isoformat()}
-    if isinstance(value, time):
-        return {"t": value.isoformat()}
-    if isinstance(value, timedelta):
-        return {"s": value.total_seconds()}
-    return value
-
-
-def _value_in(value: Any) -> Any:
-    if not isinstance(value, dict):
-        return value
-    [(letter, kept)] = value.items()
-    if letter == "s":
-        return timedelta(seconds=kept)
-    if letter == "dt":
-        return datetime.fromisoformat(kept)
-    return date.fromisoformat(kept) if letter == "d" else time.fromisoformat(kept)
-
-
-# ---------------------------------------------------------------------- what is typed and not applied
-
-
-def _edits_out(edits: Edits, job: Job) -> dict[str, Any]:
-    if not edits.typed:
-        return {}
-    from planner.screens.figures import Figure
-    from planner.screens.sheet_edit import SHEETS, typed_cells
-
-    def out(cell: object) -> Any:
-        # A figure goes with the units it was typed in.
-        return {"f": [cell.value, cell.units.value]} if isinstance(cell, Figure) else _value_out(cell)
-
-    return {
-        name: {"set": {field: out(value) for field, value in edit.items()}}
-        if isinstance(edit, Mapping)
-        else {
-            "rows": [
-                [number, [out(row[c.field]) for c in SHEETS[name].columns]]
-                for number, row in typed_cells(name, edit, job, edits.units)
-            ]
-        }
-        for name, edit in edits.typed.items()
-    }
-
-
-def _edits_in(kept: dict[str, Any], job: Job, units: UnitSystem) -> dict[str, Edit]:
-    if not kept:
-        return {}
-    from planner.screens.figures import Figure, with_units
-    from planner.screens.sheet_edit import SHEETS, table_of_cells
-
-    def cell_in(kept: Any) -> Any:
-        if isinstance(kept, dict) and "f" in kept:
-            value, typed_in = kept["f"]
-            return Figure(value, UnitSystem(typed_in))
-        return _value_in(kept)
-
-    def row_in(name: str, cells: Sequence[Any]) -> Mapping[str, Any]:
-        row = {c.field: cell_in(cell) for c, cell in zip(SHEETS[name].columns, cells, strict=True)}
-        return with_units(SHEETS[name], row, units)
-
-    return {
-        name: {field: cell_in(value) for field, value in edit["set"].items()}
-        if "set" in edit
-        else table_of_cells(name, [(n, row_in(name, cells)) for n, cells in edit["rows"]], job, units)
-        for name, edit in kept.items()
-    }
-
-
-# ---------------------------------------------------------------------- a workbook that is being mended
-
-
-def _mending_out(mending: Mending) -> dict[str, Any]:
-    return {
-        "file": mending.file,
-        "begun": mending.begun,
-        "round": mending.round,
-        "edited": sorted(mending.edited),
-        "faults": [astuple(fault) for fault in mending.faults],
-        "sheets": [[raw.name, _cells_out(raw)] for raw in mending.sheets],
-    }
-
-
-def _cells_out(raw: RawSheet) -> list[Any]:
-    return [
-        [number, [[column, _value_out(cell.content), cell.trouble] for column, cell in cells.items()]]
-        for number, cells in raw.rows.items()
-    ]
-
-
-def _mending_in(kept: dict[str, Any]) -> Mending:
-    from planner.books.job_in_file import RawCell, RawSheet
-    from planner.screens.mending import Mending
-
-    sheets = [
-        RawSheet(
-            name,
-            {
-                int(number): {int(c): RawCell(_value_in(content), trouble) for c, content, trouble in cells}
-                for number, cells in rows
-            },
-        )
-        for name, rows in kept["sheets"]
-    ]
-    return Mending(
-        kept["file"],
-        sheets,
-        _faults(kept["faults"]),
-        begun=bool(kept["begun"]),
-        round=int(kept["round"]) + 1,
-        edited=set(kept["edited"]),
-    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.desk import Desk
+from planner.screens.desk_keep import hand_over_of
 from planner.screens.engines import engines
 from planner.screens.solve_run import SolveRun
 from planner.screens.takes_run import KEPT_AS, TakesRun
@@ -30,6 +31,7 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None
         workers=here.workers,
         start=start,
         near=near,
+        hand_over=hand_over_of(here),
     )
     here.start_run(run)
     run.begin()

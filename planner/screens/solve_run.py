@@ -8,6 +8,7 @@ independent check first: a plan that fails it is withheld and the breaches are k
 from __future__ import annotations
 
 import queue
+import secrets
 import threading
 import time
 from collections.abc import Callable, Mapping
@@ -105,6 +106,17 @@ class _Ended:
     reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
 
 
+@dataclass(frozen=True)
+class EndedRun:
+    """What a run came to, as its own thread knows it: the last plan, not yet held against the check."""
+
+    token: str
+    job: Job
+    plan: Plan | None
+    sentence: str
+    steps: tuple[Step, ...]
+
+
 class SolveRun:
     """One run of the scheduler over one job.
 
@@ -124,6 +136,9 @@ class SolveRun:
         An earlier plan to start from, where it holds for this job.
     near
         A plan whose duties are to be changed as little as can be.
+    hand_over
+        Called once, on the run's own thread, with what it came to, also when no page is looking. What it
+        raises is raised in that thread, and the end is told to the page all the same.
     """
 
     def __init__(
@@ -137,7 +152,10 @@ class SolveRun:
         seed: int = 0,
         start: Plan | None = None,
         near: Plan | None = None,
+        hand_over: Callable[[EndedRun], None] | None = None,
     ) -> None:
+        self.token = secrets.token_hex(8)
+        """Tells this run from any other, also in what is written down."""
         self.job = job
         self.seconds = seconds
         self.workers = workers
@@ -153,6 +171,7 @@ class SolveRun:
         self._check = check
         self._start_plan = start
         self._near = near
+        self._hand_over = hand_over
         self._stop = threading.Event()
         self._said: queue.SimpleQueue[ProgressLike | _Ended] = queue.SimpleQueue()
         self._reading = threading.Lock()
@@ -239,13 +258,22 @@ class SolveRun:
             "kept, and so is the best plan found before.",
             failed=True,
         )
+        last: Plan | None = None
+        steps: list[Step] = []
+
+        def told(said: ProgressLike) -> None:
+            nonlocal last
+            last = said.plan or last
+            steps.append(Step(said.elapsed_s, said.stage, said.value, said.bound))
+            self._said.put(said)
+
         try:
             outcome = self._solve(
                 self.job,
                 seconds=self.seconds,
                 workers=self.workers,
                 seed=self.seed,
-                on_progress=self._said.put,
+                on_progress=told,
                 stop=self._stop,
                 start=self._start_plan,
                 near=self._near,
@@ -255,3 +283,6 @@ class SolveRun:
             ended = _Ended(None, str(refusal), failed=True)
         finally:
             self._said.put(ended)
+            if self._hand_over is not None:
+                plan = ended.plan or last
+                self._hand_over(EndedRun(self.token, self.job, plan, ended.sentence, tuple(steps)))

@@ -8,7 +8,7 @@ others share, since whoever has a desk's token has the work. A token itself is n
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
@@ -31,15 +31,27 @@ MOST_CHARACTERS = 20_000_000
 WAIT_MS = 2_000
 
 #: Form of the table; noted in the file as SQLite's `user_version`.
-FORM = 1
+FORM = 2
+
+_metadata = MetaData()
 
 _desks = Table(
     "desks",
-    MetaData(),
+    _metadata,
     Column("key", String(64), primary_key=True),
     Column("content", Text, nullable=False),
     Column("sha256", String(64), nullable=False),
     Column("kept_at", String(40), nullable=False, index=True),
+)
+
+#: What is large and seldom changes stands beside a desk's record, so that an edit does not write it again.
+_parts = Table(
+    "parts",
+    _metadata,
+    Column("key", String(64), primary_key=True),
+    Column("name", String(40), primary_key=True),
+    Column("content", Text, nullable=False),
+    Column("sha256", String(64), nullable=False),
 )
 
 
@@ -89,15 +101,22 @@ class KeptDesks:
         """Let go of the file."""
         self._engine.dispose()
 
-    def put(self, token: str, content: str) -> None:
+    def put(self, token: str, content: str, parts: Mapping[str, str | None] | None = None) -> None:
         """Keep a desk's record in place of the one before. Once this returns, it is on the disk.
+
+        Parameters
+        ----------
+        parts
+            What stands beside the record, by name; None for one that stays as it was kept. Those that are not
+            named are forgotten.
 
         Raises
         ------
         StoreRefused
             It could not be written (a full disk, a file that may only be read) or is too long.
         """
-        if len(content) > MOST_CHARACTERS:
+        parts = parts or {}
+        if any(len(text or "") > MOST_CHARACTERS for text in (content, *parts.values())):
             raise StoreRefused("This work is too large to be kept over a restart of the server.")
         key, now = _hash(token), self._clock().astimezone(UTC)
         values = {"content": content, "sha256": _hash(content), "kept_at": now.isoformat()}
@@ -107,6 +126,41 @@ class KeptDesks:
                 _make_room(connection, now)
             fresh = insert(_desks).values(key=key, **values)
             connection.execute(fresh.on_conflict_do_update(index_elements=[_desks.c.key], set_=values))
+            gone = delete(_parts).where(_parts.c.key == key, _parts.c.name.not_in(list(parts)))
+            connection.execute(gone)
+            for name, text in parts.items():
+                if text is not None:
+                    _put_part(connection, key, name, text)
+
+    def put_part(self, token: str, name: str, text: str) -> None:
+        """Keep one part beside a desk's record and leave the record as it is.
+
+        Raises
+        ------
+        StoreRefused
+            It could not be written or is too long.
+        """
+        if len(text) > MOST_CHARACTERS:
+            raise StoreRefused("This work is too large to be kept over a restart of the server.")
+        with told(), writing(self._engine) as connection:
+            _put_part(connection, _hash(token), name, text)
+
+    def part(self, token: str, name: str) -> str | None:
+        """What stands beside the record of that token under that name; None when nothing does.
+
+        Raises
+        ------
+        StoreRefused
+            It is damaged, or the file cannot be read.
+        """
+        asked = select(_parts).where(_parts.c.key == _hash(token), _parts.c.name == name)
+        with told(), self._engine.connect() as connection, connection.begin():
+            row = connection.execute(asked).first()
+        if row is None:
+            return None
+        if not isinstance(row.content, str) or _hash(row.content) != row.sha256:
+            raise StoreRefused("It is damaged.")
+        return row.content
 
     def get(self, token: str) -> str | None:
         """The record of that token; None when none is kept.
@@ -136,13 +190,21 @@ class KeptDesks:
             return
         if form > FORM:
             raise StoreRefused("The desks kept beside the store are of a newer version of this program.")
-        if tables:
+        if tables and not form:
             raise StoreRefused(
                 "The file for desks beside the store is another program's; it is left as it is."
             )
         with writing(self._engine) as connection:
-            _desks.metadata.create_all(connection, checkfirst=True)
+            # A file of the first form has desks and no parts.
+            _metadata.create_all(connection, checkfirst=True)
             connection.exec_driver_sql(f"PRAGMA user_version = {FORM}")
+
+
+def _put_part(connection: Connection, key: str, name: str, text: str) -> None:
+    part = {"content": text, "sha256": _hash(text)}
+    fresh = insert(_parts).values(key=key, name=name, **part)
+    keys = [_parts.c.key, _parts.c.name]
+    connection.execute(fresh.on_conflict_do_update(index_elements=keys, set_=part))
 
 
 def _make_room(connection: Connection, now: datetime) -> None:
@@ -151,6 +213,7 @@ def _make_room(connection: Connection, now: datetime) -> None:
     connection.execute(delete(_desks).where(_desks.c.kept_at < old))
     newest = select(_desks.c.key).order_by(_desks.c.kept_at.desc()).limit(MOST_DESKS - 1)
     connection.execute(delete(_desks).where(_desks.c.key.not_in(newest)))
+    connection.execute(delete(_parts).where(_parts.c.key.not_in(select(_desks.c.key))))
 
 
 def _hash(text: str) -> str:

@@ -103,9 +103,13 @@ class Store(DayLogRows, IssuedWatchbills):
             )
 
     def versions(self, name: str) -> tuple[SavedJob, ...]:
-        """All versions of a job, the first one first; none for a name that is not there."""
+        """All versions of a job, the first one first; none for a name that is not there.
+
+        The jobs themselves are not read: a list of many versions stays quick.
+        """
+        row_of = schema.job_versions.c
         query = (
-            select(schema.job_versions)
+            select(row_of.version, row_of.sha256, row_of.saved_at, row_of.saved_by, row_of.note)
             .join(schema.jobs)
             .where(schema.jobs.c.name == name)
             .order_by(schema.job_versions.c.version)

@@ -30,7 +30,7 @@ class Background(Generic[Result]):
         self._took_s: float | None = None
         self._thread = threading.Thread(target=self._run, name="beside", daemon=True)
         self.done, self.of = 0, 0
-        self.result: Result | None = None
+        self._result: Result | None = None
         self.sentence = ""
         """Why there is no result; blank while it runs and when there is one."""
 
@@ -48,6 +48,11 @@ class Background(Generic[Result]):
         """Wait for the end, ``seconds`` at most; whether it has ended."""
         self._thread.join(seconds)
         return not self._thread.is_alive()
+
+    @property
+    def result(self) -> Result | None:
+        """What it came to; None while it runs and when it came to nothing."""
+        return self._result
 
     @property
     def running(self) -> bool:
@@ -73,9 +78,42 @@ class Background(Generic[Result]):
         # said first, so that whatever happens a reader finds an ending
         self.sentence = "It ended with an error of its own, which is written to the program's log."
         try:
-            self.result = self._work(self._told, self._stop)
+            self._result = self._work(self._told, self._stop)
             self.sentence = ""
         except PlannerError as refusal:
             self.sentence = str(refusal)
         finally:
             self._took_s = time.monotonic() - self._began
+
+
+class Brought(Background[Result]):
+    """Work that had ended before: its result is read when it is first asked for, and nothing runs.
+
+    Parameters
+    ----------
+    read
+        Gives the result; a `PlannerError` says why there is none.
+    """
+
+    def __init__(self, read: Callable[[], Result]) -> None:
+        super().__init__(lambda told, stop: read())
+        self._reading = threading.Lock()
+        self._read = False
+
+    @property
+    def result(self) -> Result | None:
+        """What it came to; None, with `sentence`, when that cannot be had any more."""
+        self.fetch()
+        return self._result
+
+    @property
+    def fetched(self) -> bool:
+        """Whether it has been read."""
+        return self._read
+
+    def fetch(self) -> None:
+        """Read the result, if it has not been read."""
+        with self._reading:
+            if not self._read:
+                self._run()
+                self._read = True

@@ -100,6 +100,21 @@ def test_opening_another_job_stops_the_run() -> None:
     assert desk.shown is None
 
 
+def test_opening_another_job_can_be_taken_back() -> None:
+    """Undo brings back the job that was open, as edited; opening the same job again is no step."""
+    desk = Desk("t")
+    desk.open(JOB, "x")
+    edited, other = _named("edited"), _named("other")
+    desk.change(edited, "name")  # type: ignore[arg-type]
+    desk.open(other, "y")  # type: ignore[arg-type]
+    desk.open(other, "y")  # type: ignore[arg-type]
+    assert desk.undo() == "opening other"
+    assert desk.job == edited
+    assert desk.undo() == "name"
+    assert desk.job == JOB
+    assert desk.undo() is None
+
+
 def test_shelf_keeps_desks_apart_and_drops_the_longest_unused() -> None:
     """Tokens differ; a full shelf clears the desk that was left alone longest."""
     shelf = Shelf(keep=2)

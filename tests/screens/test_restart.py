@@ -21,15 +21,15 @@ from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens import desk_keep
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.desk_record import Unreadable, desk_of, record_of
+from planner.screens.desk_record import Unreadable, desk_of, record_of, searched_out
 from planner.screens.engines import REAL
 from planner.screens.mending import Mending
 from planner.screens.samples import samples
 from planner.screens.session import shelf
 from planner.screens.sheet_edit import SHEETS, settings_of, table_of
-from planner.screens.solve_run import SolveRun, Step
+from planner.screens.solve_run import EndedRun, SolveRun, Step
 from planner.screens.wording import plain
-from planner.store import kept_desks
+from planner.store import StoreRefused, kept_desks
 from planner.verdict import Finding
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -121,8 +121,8 @@ def test_a_workbook_that_is_being_mended_comes_back() -> None:
         assert back.refused == desk.refused
 
 
-def test_pay_rules_come_back_and_comparisons_do_not() -> None:
-    """What pages keep beside the job comes back where it is the user's own work."""
+def test_pay_rules_come_back_and_a_search_does_not() -> None:
+    """What pages keep beside the job comes back where it is the user's own work or was worked out."""
     desk = _opened()
     desk.beside.update({"pay rules": EXAMPLE_RULES, "a run": object()})
     assert _again(desk).beside == {"pay rules": EXAMPLE_RULES}
@@ -287,6 +287,81 @@ def test_restarted_in_mid_solve_keeps_the_best_plan_and_says_so(place: str) -> N
     back.stop_run()
 
 
+def test_a_search_that_ends_with_no_page_open_is_kept(place: str) -> None:
+    """Begun from the page and never looked at again: after the restart its last plan is there, with what was
+    said of it, and nothing is called cut off; the desk in memory was left to the page."""
+    better = PLAN.replace(seconds=9.0)
+    solve = FakeSolve(
+        says=(Said(0.1, "finish", 5, 4, PLAN),), ends=Ended(better, "proven"), until_stopped=True
+    )
+    machine = replace(REAL, solve=solve, check=all_clear)
+    test, here = page_of("tomorrow", JOB, machine)
+    test.session_state["store_place"] = place
+    test.button(key="plan").click().run()
+    run = here.run
+    assert run is not None
+    shown = here.shown
+    run.stop()
+    assert run.wait(10)
+    assert (here.solving, here.shown) == (True, shown)
+    _restart()
+    _app(place, here.token, engines=machine)
+    back = shelf().find(here.token)
+    assert back is not None
+    assert back.shown is not None
+    assert (back.shown.plan, back.shown.job, back.shown.sentence) == (better, JOB, "proven")
+    assert back.shown.steps == (Step(0.1, "finish", 5, 4),)
+    assert back.note == ""
+
+
+def test_the_end_of_another_search_is_not_taken_for_this_one() -> None:
+    """What was handed over by a run before counts only for that run; one that found nothing says so."""
+    desk = _opened()
+    run = desk.run = SolveRun(JOB, FakeSolve(), all_clear)
+    other = EndedRun("another", JOB, PLAN, "", ())
+    back = desk_of(record_of(desk), "t", all_clear, lambda name: searched_out(other))
+    assert back.shown is None
+    assert "before a plan was found" in back.note
+    nothing = EndedRun(run.token, JOB, None, "Out of time.", ())
+    back = desk_of(record_of(desk), "t", all_clear, lambda name: searched_out(nothing))
+    assert back.shown is None
+    assert back.note.endswith("Out of time.")
+
+
+def test_an_end_that_cannot_be_handed_over_is_said(place: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A full disk when the search ends: the desk says that work is only kept while the server runs."""
+
+    def full(self: object, token: str, name: str, text: str) -> None:
+        raise StoreRefused("The disk is full.")
+
+    monkeypatch.setattr(kept_desks.KeptDesks, "put_part", full)
+    solve = FakeSolve(ends=Ended(PLAN), until_stopped=True)
+    test, here = page_of("tomorrow", JOB, replace(REAL, solve=solve, check=all_clear))
+    test.session_state["store_place"] = place
+    test.button(key="plan").click().run()
+    assert here.run is not None
+    assert here.not_kept == ""
+    here.run.stop()
+    assert here.run.wait(10)
+    assert "only kept while the server runs. The disk is full." in here.not_kept
+    test.run()
+    assert here.shown is not None
+    assert here.not_kept == ""
+
+
+def test_a_damaged_end_of_a_search_leaves_the_rest() -> None:
+    """The job is there, and a sentence says what is lost."""
+    desk = _opened()
+    desk.run = SolveRun(JOB, FakeSolve(), all_clear)
+
+    def damaged(name: str) -> str:
+        raise StoreRefused("It is damaged.")
+
+    back = desk_of(record_of(desk), "t", all_clear, damaged)
+    assert back.job == JOB
+    assert "cannot be read. It is damaged." in back.note
+
+
 def _page(place: str, address: str, here: Desk, machine: object) -> tuple[AppTest, Desk]:
     from app_pages import page_again
 
@@ -312,8 +387,9 @@ def test_a_desk_that_has_not_changed_is_not_written_again(
     written: list[str] = []
     put = kept_desks.KeptDesks.put
 
-    def counted(self: kept_desks.KeptDesks, token: str, content: str) -> None:
+    def counted(self: kept_desks.KeptDesks, token: str, content: str, parts: object) -> None:
         written.append(token)
+        assert not parts
         put(self, token, content)
 
     monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)

@@ -124,3 +124,39 @@ def test_files_that_are_none(tmp_path: Path) -> None:
 def test_where_they_lie(place: str, want: Path) -> None:
     """Beside the store's file; on this machine where the store is a database that others share."""
     assert desks_file(url_of(place)) == want
+
+
+def test_parts_beside_a_record(tmp_path: Path) -> None:
+    """One that is not named goes, one named without a text stays; they go with their desk."""
+    clock = [NOON]
+    desks = KeptDesks(tmp_path / "desks.sqlite", clock=lambda: clock[0])
+    desks.put("a", "record", {"one": "1", "two": "2"})
+    desks.put("b", "record", {"one": "b1"})
+    desks.put("a", "record", {"one": None, "three": "3"})
+    found = [desks.part("a", name) for name in ("one", "two", "three")]
+    assert found == ["1", None, "3"]
+    assert desks.part("b", "one") == "b1"
+    desks.put("a", "record", {"one": "1 again"})
+    assert desks.part("a", "one") == "1 again"
+    clock[0] += timedelta(days=MOST_DAYS + 1)
+    desks.put("c", "record")
+    assert desks.get("a") is None
+    assert desks.part("a", "one") is None
+    desks.close()
+
+
+def test_a_damaged_part_and_one_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A sentence each; the record stays as it was."""
+    file = tmp_path / "desks.sqlite"
+    desks = KeptDesks(file)
+    desks.put("a", "record", {"one": "1"})
+    monkeypatch.setattr(module, "MOST_CHARACTERS", 10)
+    with pytest.raises(StoreRefused, match="too large"):
+        desks.put("a", "later", {"one": "x" * 11})
+    assert desks.get("a") == "record"
+    with sqlite3.connect(file) as raw:
+        raw.execute("UPDATE parts SET content = 'other'")
+    with pytest.raises(StoreRefused, match="damaged"):
+        desks.part("a", "one")
+    assert desks.get("a") == "record"
+    desks.close()

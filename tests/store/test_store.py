@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 from alembic.autogenerate import compare_metadata
 from alembic.runtime.migration import MigrationContext
-from sqlalchemy import create_engine, make_url, text
+from sqlalchemy import create_engine, event, make_url, text
 from sqlalchemy.exc import DBAPIError
 
 from planner.job import Job
@@ -76,6 +76,24 @@ def test_jobs_are_versioned(place: str, job: Job) -> None:
         assert (line.name, line.versions, line.saved_at) == (job.site.name, 2, NOON)
         with pytest.raises(StoreRefused, match="no version 9"):
             store.open_job(job.site.name, 9)
+
+
+def test_an_older_version_saved_again_is_the_newest(place: str, job: Job) -> None:
+    """Version 1 opened and saved is version 3; the list of versions reads no job's content."""
+    other = job.replace(people=job.people[:-1])
+    with _open(place) as store:
+        store.save_job(job, "Ana Reyes")
+        store.save_job(other, "Ben Okafor")
+        asked: list[str] = []
+        engine = store._database.engine
+        event.listen(engine, "before_cursor_execute", lambda *told: asked.append(told[2]))
+        assert store.save_job(store.open_job(job.site.name, 1), "Ana Reyes").version == 3
+        del asked[:]
+        versions = store.versions(job.site.name)
+        assert asked
+        assert not [text for text in asked if "content" in text]
+        assert versions[0].sha256 == versions[2].sha256 != versions[1].sha256
+        assert [store.open_job(job.site.name, n) for n in (1, 2, 3)] == [job, other, job]
 
 
 def test_an_issued_watchbill_is_frozen(place: str, job: Job, plan: Plan) -> None:

@@ -14,6 +14,7 @@ from planner.screens.desk import Desk, ShownPlan
 from planner.screens.pages.what_if_odds import odds
 from planner.screens.plan_view import BOOK_MIME, chart
 from planner.screens.session import desk
+from planner.screens.what_if_record import COMPARED, COMPARED_JOB, TAKEN
 from planner.screens.wording import file_name, hours_text, plain
 from planner.whatif import (
     CASE_SECONDS,
@@ -27,12 +28,11 @@ from planner.whatif import (
     parse_variations,
 )
 from planner.whatif import sweep as run_sweep
-from planner.whatif.background import Background
+from planner.whatif.background import Background, Brought
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
 
-_RUN, _JOB = "what-if run", "what-if job"
 _NOTHING = "nothing more"
 
 
@@ -42,6 +42,11 @@ def page() -> None:
     chrome.head("What if", "The same job with other crews, hours or gear, and how sure a plan is.")
     job = chrome.job_or_stop(here, "vary it here")
     chrome.job_line(job)
+    kept = here.beside.get(COMPARED)
+    if isinstance(kept, Brought) and not kept.fetched:
+        # Two hundred plans take some seconds.
+        with st.spinner("Checking the plans of the comparison again"):
+            kept.fetch()
     compare, sure = st.tabs(["Compare cases", "How sure is it?"])
     with compare:
         run = _run_of(here)
@@ -54,7 +59,7 @@ def page() -> None:
 
 
 def _run_of(here: Desk) -> Background[Sweep] | None:
-    found = here.beside.get(_RUN)
+    found = here.beside.get(COMPARED)
     return found if isinstance(found, Background) else None
 
 
@@ -155,8 +160,8 @@ def _begin(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, proces
         lambda told, stop: run_sweep(cases, seconds=seconds, processes=processes, on_progress=told, stop=stop)
     )
     run.of = len(cases)
-    here.beside[_RUN], here.beside[_JOB] = run, job
-    here.beside.pop("what-if case", None)
+    here.beside[COMPARED], here.beside[COMPARED_JOB] = run, job
+    here.beside.pop(TAKEN, None)
     run.begin()
 
 
@@ -179,7 +184,7 @@ def _live(here: Desk, run: Background[Sweep] | None, going: bool) -> None:
     if run.result is None:
         chrome.verdict(run.sentence, "bad")
         return
-    job = here.beside.get(_JOB)
+    job = here.beside.get(COMPARED_JOB)
     if isinstance(job, Job):
         _result(here, job, run.result)
 
@@ -245,7 +250,7 @@ def _open_a_case(here: Desk, result: Sweep) -> None:
             args=(here, planned[int(number)]),
             help="The case's job takes the place of the open one (Undo brings it back); its plan is shown.",
         )
-    if here.beside.get("what-if case") == number:
+    if here.beside.get(TAKEN) == number:
         chrome.verdict(f"Case {number} is open: its job and its whole plan stand on the other pages.")
         chrome.link("tomorrow", "See the plan")
 
@@ -255,7 +260,7 @@ def _take(here: Desk, result: CaseResult) -> None:
         return
     here.change(result.case.job, f"case {result.case.number}: {result.case.title}")
     here.shown = ShownPlan(result.plan, result.case.job, result.sentence, (), True)
-    here.beside["what-if case"] = result.case.number
+    here.beside[TAKEN] = result.case.number
 
 
 def cases_frame(result: Sweep, job: Job, best: set[int]) -> pd.DataFrame:

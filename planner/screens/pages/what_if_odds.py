@@ -12,12 +12,12 @@ from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.plan_view import chart
+from planner.screens.what_if_record import ODDS, ODDS_OF
 from planner.screens.wording import hours_text, plain
 from planner.whatif import DRAWS, Spread, Sure, Sweep, how_sure
 from planner.whatif.background import Background
 
 LOOK_EVERY_S = 0.7
-_RUN, _OF = "odds run", "odds of"
 
 
 def odds(here: Desk, compared: Background[Sweep] | None) -> None:
@@ -34,7 +34,7 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
     faults = spread.faults()
     for fault in faults:
         st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
-    run = here.beside.get(_RUN)
+    run = here.beside.get(ODDS)
     # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
     going = isinstance(run, Background) and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
@@ -173,7 +173,7 @@ def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: i
         lambda told, stop: how_sure(plan, job, spread, draws=draws, seed=seed, on_progress=told, stop=stop)
     )
     run.of = draws
-    here.beside[_RUN], here.beside[_OF] = run, (name, job)
+    here.beside[ODDS], here.beside[ODDS_OF] = run, (name, job)
     run.begin()
 
 
@@ -188,7 +188,7 @@ def _live(here: Desk, run: Background[Sure], going: bool) -> None:
     progress()
     if going:
         return
-    of = here.beside.get(_OF)
+    of = here.beside.get(ODDS_OF)
     if run.result is None or not isinstance(of, tuple):
         chrome.verdict(run.sentence, "bad")
         return

@@ -1,0 +1,239 @@
+"""What-ifs as text, and out of it again, so that they are there after the server was restarted.
+
+A comparison is a part of its own beside the desk's record: it may hold two hundred jobs and plans, is written
+once, when it is done, and read when its page is opened. Its plans are judged by the check again then. Drawn
+days are a few figures and stand in the record itself. Nothing of Streamlit is used in here.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+from pydantic import TypeAdapter, ValidationError
+
+from planner.errors import PlannerError
+from planner.job import Job
+
+if TYPE_CHECKING:
+    # Sweeps, and what runs them, are loaded when there is one.
+    from planner.screens.desk import Desk
+    from planner.screens.solve_run import Check
+    from planner.whatif.background import Background
+    from planner.whatif.sure import Sure
+    from planner.whatif.sweep import CaseResult, Sweep
+
+#: Where a desk has them: the run over the cases, the job they vary, the case that was taken; the run of the
+#: draws, and the plan's name and job that they are drawn for.
+COMPARED, COMPARED_JOB, TAKEN, ODDS, ODDS_OF = (
+    "what-if run",
+    "what-if job",
+    "what-if case",
+    "odds run",
+    "odds of",
+)
+
+#: Name of the comparison among a desk's parts.
+PART = "compared"
+
+#: Longest comparison that is kept, characters: two hundred cases of a day for forty people are half of it.
+MOST_CHARACTERS = 20_000_000
+
+COMPARISON_CUT_OFF = (
+    "The comparison was cut off: the server was restarted in the middle of it. Press Compare to plan the "
+    "cases again."
+)
+DRAWS_CUT_OFF = (
+    "The drawing of days was cut off: the server was restarted in the middle of it. Press Draw the days to "
+    "begin again; the same seed draws the same days."
+)
+TOO_LARGE = (
+    "The comparison was too large to be kept when the server was restarted. Press Compare to plan the cases "
+    "again."
+)
+NOT_BACK = (
+    "The comparison kept from before the server was restarted cannot be shown. {why} Press Compare again."
+)
+BROKEN_NOW = (
+    "Its plan, kept from before the server was restarted, breaks a rule as it is checked now: {sentence}"
+)
+
+
+class NotKept(PlannerError):
+    """There is no result any more; the text says why."""
+
+
+@dataclass(frozen=True)
+class KeptPart:
+    """A part of a desk that has been made into text.
+
+    Parameters
+    ----------
+    of
+        The run whose result it is.
+    sha256
+        Of the text; blank for one that is too large to be kept.
+    text
+        Blank once it is written down.
+    """
+
+    of: object
+    sha256: str
+    text: str = ""
+
+
+# ---------------------------------------------------------------------- out
+
+
+def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
+    """What the record says of the desk's comparison; the comparison itself is left in ``desk.parts``."""
+    run, job = desk.beside.get(COMPARED), desk.beside.get(COMPARED_JOB)
+    if run is None:
+        desk.parts.pop(PART, None)
+        return None
+    from planner.whatif.background import Background
+
+    if not isinstance(run, Background) or not isinstance(job, Job):
+        desk.parts.pop(PART, None)
+        return None
+    going, sentence = run.running, ""
+    known = desk.parts.get(PART)
+    if known is None or known.of is not run:
+        desk.parts.pop(PART, None)
+        known = None
+        if not going:
+            known, sentence = _part_of(run)
+        if known is not None:
+            desk.parts[PART] = known
+    if known is not None and not known.sha256:
+        sentence = TOO_LARGE
+    return {
+        "job": number(job),
+        "going": going,
+        "sentence": sentence,
+        "taken": desk.beside.get(TAKEN),
+        "sha256": known.sha256 or None if known else None,
+    }
+
+
+def _part_of(run: Background[Any]) -> tuple[KeptPart | None, str]:
+    result = run.result
+    if result is None:
+        return None, run.sentence
+    text = _sweeps().dump_json(result).decode()
+    if len(text) > MOST_CHARACTERS:
+        return KeptPart(run, ""), ""
+    return KeptPart(run, _hash(text), text), ""
+
+
+def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
+    """The desk's drawn days for its record."""
+    run, of = desk.beside.get(ODDS), desk.beside.get(ODDS_OF)
+    if run is None:
+        return None
+    from planner.whatif.background import Background
+
+    if not isinstance(run, Background) or not isinstance(of, tuple):
+        return None
+    name, job = of
+    going = run.running
+    result = None if going else run.result
+    return {
+        "name": name,
+        "job": number(job),
+        "going": going,
+        "sentence": "" if going or result is not None else run.sentence,
+        "result": None if result is None else _sures().dump_python(result, mode="json"),
+    }
+
+
+# ---------------------------------------------------------------------- in
+
+
+def compared_in(
+    desk: Desk, kept: dict[str, Any] | None, job: Job | None, check: Check, part: Callable[[str], str | None]
+) -> None:
+    """Put the comparison of a record onto a desk; it is read when it is looked at."""
+    if kept is None:
+        return
+    from planner.whatif.background import Brought
+
+    digest = kept["sha256"]
+    run: Background[Sweep]
+    if digest is not None:
+        run = Brought(lambda: _sweep(part, str(digest), check))
+        desk.parts[PART] = KeptPart(run, str(digest))
+    else:
+        run = _without_result(COMPARISON_CUT_OFF if kept["going"] else str(kept["sentence"]))
+    desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, job
+    if kept["taken"] is not None:
+        desk.beside[TAKEN] = int(kept["taken"])
+
+
+def odds_in(desk: Desk, kept: dict[str, Any] | None, job: Job | None) -> None:
+    """Put the drawn days of a record onto a desk."""
+    if kept is None:
+        return
+    from planner.whatif.background import Brought
+
+    run: Background[Sure]
+    if kept["result"] is not None:
+        sure = _sures().validate_python(kept["result"])
+        run = Brought(lambda: sure)
+    else:
+        run = _without_result(DRAWS_CUT_OFF if kept["going"] else str(kept["sentence"]))
+    desk.beside[ODDS], desk.beside[ODDS_OF] = run, (str(kept["name"]), job)
+
+
+def _without_result(sentence: str) -> Background[Any]:
+    from planner.whatif.background import Brought
+
+    def read() -> Any:
+        raise NotKept(sentence)
+
+    return Brought(read)
+
+
+def _sweep(part: Callable[[str], str | None], digest: str, check: Check) -> Sweep:
+    try:
+        text = part(PART)
+    except PlannerError as refused:
+        raise NotKept(NOT_BACK.format(why=refused)) from refused
+    if text is None or _hash(text) != digest:
+        raise NotKept(NOT_BACK.format(why="It is not the one that belongs to this work."))
+    try:
+        found = _sweeps().validate_json(text)
+    except ValidationError as wrong:
+        raise NotKept(NOT_BACK.format(why="It cannot be read by this version of the program.")) from wrong
+    return replace(found, results=tuple(_judged(one, check) for one in found.results))
+
+
+def _judged(one: CaseResult, check: Check) -> CaseResult:
+    breaches = check(one.plan, one.case.job) if one.plan is not None else ()
+    if not breaches:
+        return one
+    return replace(one, plan=None, figures=None, sentence=BROKEN_NOW.format(sentence=breaches[0].sentence))
+
+
+# ---------------------------------------------------------------------- forms
+
+
+@cache
+def _sweeps() -> TypeAdapter[Sweep]:
+    from planner.whatif.sweep import Sweep
+
+    return TypeAdapter(Sweep)
+
+
+@cache
+def _sures() -> TypeAdapter[Sure]:
+    from planner.whatif.sure import Sure
+
+    return TypeAdapter(Sure)
+
+
+def _hash(text: str) -> str:
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()

@@ -1,0 +1,319 @@
+"""What-ifs outlive a restart of the server; records of the forms before are read."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+import threading
+from collections.abc import Iterator
+from dataclasses import replace
+from importlib import import_module
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+import pytest
+from app_pages import page_again, page_of, words_of
+from fakes import all_clear
+from harbour_day import harbour_job, harbour_plan
+from streamlit.testing.v1 import AppTest
+
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.job import Job, UnitSystem
+from planner.plan import Plan
+from planner.screens import desk_keep
+from planner.screens.desk import Desk, ShownPlan
+from planner.screens.desk_record import Unreadable, desk_of, record_of
+from planner.screens.engines import REAL
+from planner.screens.session import shelf
+from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN
+from planner.store import kept_desks
+from planner.verdict import Finding
+from planner.whatif import Sure, Sweep
+from planner.whatif.background import Background
+from planner.whatif.sweep import Solved
+from tests.whatif.made_up import planned
+
+JOB, PLAN = planned("small heavy dress")
+MACHINE = replace(REAL, check=all_clear)
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Iterator[str]:
+    """A store of the test's own."""
+    yield str(tmp_path / "store.sqlite")
+    desk_keep._opened.clear()
+
+
+@pytest.fixture
+def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
+    """A solver that knows one plan as soon as the gate is open, on a thread."""
+    opened = threading.Event()
+    sweep = import_module("planner.whatif.sweep")
+    page = import_module("planner.screens.pages.what_if")
+    whole = sweep.sweep
+
+    def given(number: int, job: Job, seconds: float, seed: int, start: Plan | None) -> Solved:
+        assert opened.wait(60)
+        return Solved(number, PLAN, "made up", 0.0)
+
+    monkeypatch.setattr(sweep, "solve_case", given)
+    monkeypatch.setattr(page, "run_sweep", lambda cases, **more: whole(cases, **more, backend="threading"))
+    yield opened
+    opened.set()
+
+
+def _begun(place: str) -> tuple[AppTest, Desk]:
+    """The page What if with a comparison of two cases begun."""
+    test, here = page_of("what-if", JOB, MACHINE)
+    test.session_state["store_place"] = place
+    test.text_input(key="values_1_tenders").set_value("2..3").run()
+    test.button(key="compare").click().run()
+    return test, here
+
+
+def _compared(place: str) -> tuple[AppTest, Desk, Sweep]:
+    test, here = _begun(place)
+    run = here.beside[COMPARED]
+    assert isinstance(run, Background) and run.wait(60)
+    test.run()
+    assert isinstance(run.result, Sweep)
+    return test, here, run.result
+
+
+def _restarted(place: str, token: str, check: Any = all_clear) -> tuple[AppTest, Desk]:
+    """The page What if of a server started anew, found by the token."""
+    shelf.clear()
+    desk_keep._opened.clear()
+    test = AppTest.from_file(str(Path(__file__).resolve().parents[2] / "app.py"), default_timeout=30)
+    test.session_state["store_place"] = place
+    test.session_state["engines"] = replace(REAL, check=check)
+    test.query_params["desk"] = token
+    test.run()
+    back = shelf().find(token)
+    assert back is not None
+    page = page_again("what-if", back)
+    page.session_state["store_place"] = place
+    return page.run(), back
+
+
+def test_a_comparison_is_there_after_a_restart(place: str, gate: threading.Event) -> None:
+    """The same cases, plans and figures; a case can be taken; an edit of the job is told as before."""
+    gate.set()
+    _, here, result = _compared(place)
+    test, back = _restarted(place, here.token)
+    assert not test.exception
+    run = back.beside[COMPARED]
+    assert isinstance(run, Background)
+    assert run is not here.beside[COMPARED]
+    assert run.result == result
+    said = words_of(test).replace("\\", "")
+    assert "2 of 2 case(s)" in said
+    assert "has been edited since" not in said
+    test.selectbox(key="open_case").set_value(2).run()
+    test.button(key="take_case").click().run()
+    assert back.beside[TAKEN] == 2
+    assert back.job == result.results[1].case.job
+    assert "has been edited since these cases were planned" in words_of(test)
+    again, twice = _restarted(place, here.token)
+    assert twice.beside[TAKEN] == 2
+    assert twice.job == back.job
+    assert "has been edited since these cases were planned" in words_of(again)
+
+
+def test_drawn_days_are_there_after_a_restart(place: str) -> None:
+    """The odds as they were drawn, of the plan that they were drawn for."""
+    test, here = page_of("what-if", JOB, MACHINE)
+    test.session_state["store_place"] = place
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    test.run()
+    test.number_input(key="odds_draws").set_value(50).run()
+    test.button(key="odds_go").click().run()
+    run = here.beside[ODDS]
+    assert isinstance(run, Background) and run.wait(60)
+    test.run()
+    back, there = _restarted(place, here.token)
+    assert not back.exception
+    found = there.beside[ODDS]
+    assert isinstance(found, Background)
+    assert isinstance(found.result, Sure)
+    assert found.result == run.result
+    assert there.beside[ODDS_OF] == here.beside[ODDS_OF]
+    assert "of 50 drawn days" in words_of(back)
+
+
+def test_what_was_going_on_is_told_to_be_cut_off(place: str, gate: threading.Event) -> None:
+    """Neither comparison nor draws had ended: each says so, can be begun again, and says so after a further
+    restart."""
+    test, here = _begun(place)
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    here.beside[ODDS_OF] = ("the plan", JOB)
+    here.beside[ODDS] = Background[Any](lambda told, stop: gate.wait(60)).begin()
+    test.run()
+    for _ in range(2):
+        back, there = _restarted(place, here.token)
+        assert not back.exception
+        said = words_of(back)
+        assert "The comparison was cut off" in said
+        assert "The drawing of days was cut off" in said
+        assert {"compare", "odds_go"} <= {b.key for b in back.button}
+        assert not {"stop_cases", "odds_stop"} & {b.key for b in back.button}
+    gate.set()
+    back.button(key="compare").click().run()
+    run = there.beside[COMPARED]
+    assert isinstance(run, Background) and run.wait(60)
+    back.run()
+    assert "The comparison was cut off" not in words_of(back)
+
+
+def test_a_case_whose_plan_breaks_a_rule_now_has_no_plan(place: str, gate: threading.Event) -> None:
+    """Judged again when it is looked at, with the rule's sentence; it cannot be taken."""
+    gate.set()
+    _, here, _ = _compared(place)
+
+    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+        return (Finding("dives-a-day", "Three dives on one day.", "Ines"),) if job != JOB else ()
+
+    test, back = _restarted(place, here.token, convicts)
+    assert not test.exception
+    run = back.beside[COMPARED]
+    assert isinstance(run, Background)
+    result = run.result
+    assert isinstance(result, Sweep)
+    broken = [one for one in result.results if one.case.job != JOB]
+    assert broken
+    assert all(one.plan is None and "Three dives on one day." in one.sentence for one in broken)
+
+
+def test_a_damaged_comparison_leaves_the_rest(place: str, gate: threading.Event) -> None:
+    """The job is there; the page says that the comparison is damaged, and it can be made again."""
+    gate.set()
+    _, here, _ = _compared(place)
+    with sqlite3.connect(kept_desks.desks_file(f"sqlite:///{place}")) as raw:
+        raw.execute("UPDATE parts SET content = substr(content, 1, 100)")
+    test, back = _restarted(place, here.token)
+    assert not test.exception
+    assert back.job == JOB
+    assert "It is damaged. Press Compare again." in words_of(test)
+
+
+def test_a_comparison_is_written_once(
+    place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Edits afterwards write the desk and not the comparison again; another job takes it away."""
+    written: list[str | None] = []
+    put = kept_desks.KeptDesks.put
+
+    def counted(self: Any, token: str, content: str, parts: Any = None) -> None:
+        written.append((parts or {}).get(PART, "none"))
+        put(self, token, content, parts)
+
+    monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)
+    gate.set()
+    test, here, _ = _compared(place)
+    assert written[-1] not in (None, "none")
+    here.change(JOB.replace(people=JOB.people[:-1]), "people")
+    test.run()
+    assert written[-1] is None
+    here.open(harbour_job(), "x")
+    test.run()
+    assert written[-1] == "none"
+    with sqlite3.connect(kept_desks.desks_file(f"sqlite:///{place}")) as raw:
+        assert raw.execute("SELECT count(*) FROM parts").fetchone() == (0,)
+
+
+# ---------------------------------------------------------------------- forms of the record
+
+
+HARBOUR = harbour_job()
+EDITED = HARBOUR.replace(people=HARBOUR.people[:-1])
+
+METRES = "metres, bar, litres"
+
+
+def _typed(rating: object) -> dict[str, Any]:
+    """The sheet People as it stands in a record: one row, a depth rating typed into it."""
+    cells = ["Ines Faro", "diver; tender", rating, {"d": "2028-01-01"}, None, None, 0, None, None]
+    return {"People": {"rows": [[0, cells]]}}
+
+
+#: A record of the second form, written out by hand: an edited job, a plan for the one before, a cell typed.
+SECOND: dict[str, Any] = {
+    "form": 2,
+    "job": 0,
+    "opened_from": "evening.xlsx",
+    "before": [["people", 1]],
+    "shown": {
+        "job": 1,
+        "plan": harbour_plan(HARBOUR).model_dump_json(),
+        "sentence": "proven best",
+        "steps": [[0.5, "finish", 9.0, None]],
+    },
+    "solving": False,
+    "units": METRES,
+    "contrast": True,
+    "seconds": 77,
+    "workers": 3,
+    "note": "",
+    "edits": _typed({"f": [20, METRES]}),
+    "edits_in": METRES,
+    "edit_faults": [["People!B3", "900", "less", "Too deep."]],
+    "refused": None,
+    "mending": None,
+    "pay_rules": {"pay rules": EXAMPLE_RULES.model_dump_json()},
+    "round": [4, 2],
+    "jobs": [EDITED.model_dump_json(), HARBOUR.model_dump_json()],
+}
+
+#: The same of the first form, which did not tell in which units a table was typed into.
+FIRST = {name: part for name, part in SECOND.items() if name != "edits_in"} | {"form": 1, "edits": _typed(66)}
+
+
+@pytest.mark.parametrize(
+    ("record", "units", "rating"),
+    [(FIRST, HARBOUR.site.units, 66), (SECOND, UnitSystem.METRIC, 20)],
+)
+def test_records_of_the_forms_before_are_read(record: dict[str, Any], units: UnitSystem, rating: int) -> None:
+    """Everything in them comes back, without a what-if; written down again it is of the present form."""
+    back = desk_of(json.dumps(record), "t", all_clear)
+    for desk in (back, desk_of(record_of(back), "t", all_clear)):
+        assert (desk.job, desk.opened_from, desk.before) == (EDITED, "evening.xlsx", (("people", HARBOUR),))
+        assert desk.shown is not None
+        assert (desk.shown.plan, desk.shown.job) == (harbour_plan(HARBOUR), HARBOUR)
+        assert (desk.units, desk.contrast, desk.seconds, desk.workers) == (UnitSystem.METRIC, True, 77, 3)
+        assert desk.edits.units == units
+        typed = desk.edits.typed["People"]
+        assert isinstance(typed, pd.DataFrame)
+        assert typed["depth_rating_fsw"][0] == rating
+        assert desk.edits.faults[0].sentence == "Too deep."
+        assert desk.beside == {"pay rules": EXAMPLE_RULES}
+    assert json.loads(record_of(back))["form"] == 3
+
+
+@pytest.mark.parametrize("part", ["compared", "odds"])
+def test_the_present_form_without_its_what_ifs_is_refused(part: str) -> None:
+    """Only the forms before may lack them."""
+    whole = json.loads(record_of(desk_of(json.dumps(SECOND), "t", all_clear)))
+    del whole[part]
+    with pytest.raises(Unreadable):
+        desk_of(json.dumps(whole), "t", all_clear)
+
+
+def test_a_file_of_desks_of_the_first_form_is_taken_over(tmp_path: Path) -> None:
+    """A desk written by the version before is found, and a comparison can be kept beside it."""
+    file = tmp_path / "desks.sqlite"
+    text = json.dumps(FIRST)
+    with sqlite3.connect(file) as raw:
+        raw.execute(
+            "CREATE TABLE desks (key VARCHAR(64) PRIMARY KEY, content TEXT NOT NULL, "
+            "sha256 VARCHAR(64) NOT NULL, kept_at VARCHAR(40) NOT NULL)"
+        )
+        key, digest = kept_desks._hash("t"), kept_desks._hash(text)
+        raw.execute("INSERT INTO desks VALUES (?, ?, ?, ?)", (key, text, digest, "2026-06-01T12:00:00+00:00"))
+        raw.execute("PRAGMA user_version = 1")
+    raw.close()
+    desks = kept_desks.KeptDesks(file)
+    assert desks.get("t") == text
+    desks.put("t", text, {"compared": "a comparison"})
+    assert desks.part("t", "compared") == "a comparison"
+    desks.close()
