@@ -38,7 +38,8 @@ class Climb:
     def first(self) -> Draft:
         """After the turns that the first plan may take."""
         slots = sum(w.slots for w in self._problem.dives) + len(self._problem.tasks)
-        self.turn(min(TURNS, SLOT_TURNS // max(1, slots)) - 1)
+        # A day more is as many hours more to look for a place in.
+        self.turn(min(TURNS, SLOT_TURNS // max(1, slots * len(self._problem.days))) - 1)
         return self.draft
 
     def turn(

@@ -11,23 +11,28 @@ from planner.job import DiveItem, Gear, Job, Outfit, Person, Site, Station
 
 @dataclass(frozen=True)
 class Rung:
-    """A size: people, stations, dive items, days."""
+    """A size: people, stations, dive items, days; the gear of all dives."""
 
     people: int
     stations: int
     items: int
     days: int = 1
+    gear: Gear = Gear.LIGHT
 
     @property
     def name(self) -> str:
         days = f", {self.days} days" if self.days > 1 else ""
-        return f"{self.people} people, {self.stations} station(s), {self.items} items{days}"
+        gear = f", {self.gear.value}" if self.gear is Gear.HEAVY else ""
+        return f"{self.people} people, {self.stations} station(s), {self.items} items{gear}{days}"
 
 
 RUNGS = (
     Rung(8, 1, 4),
     Rung(9, 1, 4),
     Rung(9, 1, 6),
+    Rung(9, 1, 4, gear=Gear.HEAVY),
+    Rung(9, 1, 5, gear=Gear.HEAVY),
+    Rung(9, 1, 6, gear=Gear.HEAVY),
     Rung(16, 2, 6),
     Rung(16, 2, 8),
     Rung(32, 2, 14),
@@ -36,8 +41,15 @@ RUNGS = (
 )
 
 
+def _outfit(gear: Gear, number: int) -> Outfit:
+    if gear is Gear.LIGHT:
+        return Outfit(name=f"Light {number}", kind=gear, helmet_no=str(number))
+    one = str(number)
+    return Outfit(name=f"Heavy {number}", kind=gear, helmet_no=one, breastplate_no=one, straps_no=one)
+
+
 def ladder_job(rung: Rung, *, seed: int = 1) -> Job:
-    """A job of a rung: light helmets, crews with mixed duties, depths 25 to 75 fsw, day 07:00 to 19:00."""
+    """A job of a rung: one kind of gear, crews with mixed duties, depths 25 to 75 fsw, day 07:00 to 19:00."""
     rng = random.Random(1000 * rung.people + 10 * rung.items + seed)
     people = []
     for k in range(rung.people):
@@ -66,13 +78,11 @@ def ladder_job(rung: Rung, *, seed: int = 1) -> Job:
             bottom_work_min=rng.randrange(20, 91),
             least_useful_min=15,
             priority=rng.randrange(1, 6),
-            gear=Gear.LIGHT,
+            gear=rung.gear,
         )
         for k in range(rung.items)
     )
-    outfits = tuple(
-        Outfit(name=f"Light {k + 1}", kind=Gear.LIGHT, helmet_no=str(k + 1)) for k in range(4 * rung.stations)
-    )
+    outfits = tuple(_outfit(rung.gear, k + 1) for k in range(4 * rung.stations))
     site = Site(
         name=rung.name,
         first_day=date(2027, 3, 16),

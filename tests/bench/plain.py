@@ -13,7 +13,7 @@ from unittest import mock
 from ortools.sat.python import cp_model
 
 from planner.job import Job
-from planner.schedule import capacity
+from planner.schedule import capacity, model
 from planner.schedule.model import DayModel
 from planner.schedule.prepare import prepare
 from planner.schedule.problem import Problem
@@ -38,7 +38,7 @@ def plain_work(job: Job, *, seconds: float, target: int | None = None) -> PlainR
         mock.patch.object(capacity, "one_bench_at_a_time", lambda *_: []),
         mock.patch.object(capacity, "tasks_one_at_a_time", lambda *_: []),
         mock.patch.object(Problem, "alike", ()),
-        mock.patch.object(DayModel, "_finish_bounds", lambda *_: None),
+        mock.patch.object(model, "bound_finish", lambda *_: None),
     ):
         began = time.perf_counter()
         day = DayModel(problem, named_support=True)

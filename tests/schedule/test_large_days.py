@@ -15,6 +15,7 @@ from planner.schedule.prepare import prepare
 from planner.schedule.quick_naming import Post, quick_crew
 from planner.verdict import verdict
 from tests.bench.ladder import RUNGS, Rung, ladder_job
+from tests.bench.plain import plain_work
 from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import side, two_stations
 
@@ -82,3 +83,12 @@ def test_two_stations_bound_the_finish_together() -> None:
     dressing = made.rules.dressing_min(Gear.LIGHT) + made.rules.undressing_min(Gear.LIGHT)
     assert finish.proven
     assert finish.value >= finish.bound >= 420 + 2 * 62 + dressing
+
+
+def test_the_plain_formulation_finds_the_same_work() -> None:
+    """What the benchmark measures against, on a job of two items: it gets to the same work, and no further."""
+    made = job(item("A", 40, 40), item("B", 30, 30))
+    plan = solve(made, seconds=6, only_work=True).plan
+    assert plan is not None
+    assert plan.stages[0].proven
+    assert plain_work(made, seconds=30, target=int(plan.stages[0].value)).value == plan.stages[0].value
