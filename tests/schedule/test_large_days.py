@@ -86,7 +86,7 @@ def test_two_stations_bound_the_finish_together() -> None:
 
 
 def test_the_plain_formulation_finds_the_same_work() -> None:
-    """What the benchmark measures against, on a job of two items: it gets to the same work, and no further."""
+    """What the benchmark measures against, on a job of two items: it gets as far."""
     made = job(item("A", 40, 40), item("B", 30, 30))
     plan = solve(made, seconds=6, only_work=True).plan
     assert plan is not None
