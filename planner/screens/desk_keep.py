@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import streamlit as st
 
@@ -18,6 +18,9 @@ from planner.screens.solve_run import EndedRun
 if TYPE_CHECKING:
     # The database is loaded when there is something to write down.
     from planner.store.kept_desks import KeptDesks
+    from planner.whatif.background import Background
+
+Ended = TypeVar("Ended")
 
 #: Key of the session under which a test puts another place of the store.
 PLACE_KEY = "store_place"
@@ -51,16 +54,16 @@ def keep(here: Desk) -> None:
     """
     if here.is_written_down or (here.is_empty and here.kept is None):
         return
-    from planner.screens.desk_record import SEARCHED, record_of
     from planner.store.refusal import StoreRefused
 
     state = here.state
     try:
-        # Asked first: what a run hands over that ends meanwhile stays beside a record that says it goes on.
-        parts: dict[str, str | None] = {SEARCHED: None} if here.solving else {}
-        content = record_of(here)
-        parts |= {name: part.text or None for name, part in here.parts.items()}
-        _kept_desks().put(here.token, content, parts)
+        gone = [name for name in _put(here) if name in here.parts and here.parts[name].sha256]
+        if gone:
+            # The desk was cleared away to make room for others; its parts are made anew, where they can be.
+            for name in gone:
+                del here.parts[name]
+            _put(here)
     except StoreRefused as refused:
         here.not_kept = ONLY_WHILE_RUNNING.format(why=refused)
     else:
@@ -69,13 +72,39 @@ def keep(here: Desk) -> None:
     here.kept = state
 
 
-def hand_over_of(here: Desk) -> Callable[[EndedRun], None] | None:
-    """What writes down the end of a search beside a desk when no page looks; None where nothing can be.
+def _put(here: Desk) -> tuple[str, ...]:
+    """Write a desk and its parts; names of the parts that should have been there and are not."""
+    from planner.screens.desk_record import SEARCHED, record_of
+    from planner.screens.what_if_record import going_parts
 
-    The page calls this one; what it gives is called on the search's thread, touches nothing of Streamlit, and
+    # Asked first: what a run hands over that ends meanwhile stays beside a record that says it goes on.
+    going = ([SEARCHED] if here.solving else []) + going_parts(here)
+    parts: dict[str, str | None] = dict.fromkeys(going)
+    content = record_of(here)
+    parts |= {name: part.text or None for name, part in here.parts.items()}
+    return _kept_desks().put(here.token, content, parts)
+
+
+def hand_over_of(here: Desk) -> Callable[[EndedRun], None] | None:
+    """What writes down the end of a search beside a desk when no page looks; None where nothing can be."""
+    from planner.screens.desk_record import SEARCHED, searched_out
+
+    return _hand_over(here, SEARCHED, searched_out)
+
+
+def hand_over_what_if(here: Desk, kept_as: str) -> Callable[[Background[Any]], None] | None:
+    """The same for a comparison or for drawn days, by where the desk has them (`COMPARED`, `ODDS`)."""
+    from planner.screens.what_if_record import ENDED_PARTS, handed_over
+
+    return _hand_over(here, ENDED_PARTS[kept_as], handed_over)
+
+
+def _hand_over(here: Desk, name: str, text_of: Callable[[Ended], str]) -> Callable[[Ended], None] | None:
+    """What writes down an end as the desk's part of that name.
+
+    The page calls this one; what it gives is called on the run's thread, touches nothing of Streamlit, and
     of the desk nothing but why it could not be written down.
     """
-    from planner.screens.desk_record import SEARCHED, searched_out
     from planner.store.refusal import StoreRefused
 
     try:
@@ -84,9 +113,9 @@ def hand_over_of(here: Desk) -> Callable[[EndedRun], None] | None:
         here.not_kept = ONLY_WHILE_RUNNING.format(why=refused)
         return None
 
-    def hand_over(ended: EndedRun) -> None:
+    def hand_over(ended: Ended) -> None:
         try:
-            kept.put_part(here.token, SEARCHED, searched_out(ended))
+            kept.put_part(here.token, name, text_of(ended))
         except StoreRefused as refused:
             here.not_kept = ONLY_WHILE_RUNNING.format(why=refused)
 

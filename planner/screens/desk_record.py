@@ -154,7 +154,7 @@ def _desk(content: dict[str, Any], token: str, check: Check, part: Callable[[str
         # Before the third form, what-ifs went with the server.
         compared, drawn = content["compared"], content["odds"]
         compared_in(desk, compared, compared and jobs[compared["job"]], check, part)
-        odds_in(desk, drawn, drawn and jobs[drawn["job"]])
+        odds_in(desk, drawn, drawn and jobs[drawn["job"]], part)
     desk.edits = Edits(faults=faults_in(content["edit_faults"]), round=edits_round)
     if desk.job is not None:
         # In the first form, tables were shown in the job's own units.

@@ -13,7 +13,7 @@ import streamlit as st
 
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.wording import plain
+from planner.screens.wording import plain, saved_time
 from planner.store import JobLine, Store, StoreRefused
 
 #: Jobs listed with a button each; the ones saved before them are picked from a list.
@@ -132,7 +132,7 @@ def _line(line: JobLine) -> str:
     issued = {0: "nothing issued", 1: "1 watchbill issued"}.get(
         line.issued, f"{line.issued} watchbills issued"
     )
-    return f"version {line.versions} of {line.saved_at:%d %b %Y %H:%M} UTC by {line.saved_by}, {issued}"
+    return f"version {line.versions} of {saved_time(line.saved_at)} by {line.saved_by}, {issued}"
 
 
 def _tell() -> None:

@@ -6,20 +6,19 @@ The content of a version is read once, and only of the versions that are on show
 from __future__ import annotations
 
 from collections.abc import Callable
-from zoneinfo import ZoneInfo
 
 import streamlit as st
 
 from planner.job import Job
 from planner.screens.job_differs import what_differs
-from planner.screens.wording import plain
+from planner.screens.wording import plain, saved_time
 from planner.store import SavedJob, Store, StoreRefused
 
 #: Versions shown at first, and how many more with every press.
 SHOWN = 8
 
 #: Where a session keeps what it has read of versions: what differs, by the hashes of both.
-_DIFFERS, _ZONES, _HOW_MANY = "saved_differs", "saved_zones", "saved_versions_shown"
+_DIFFERS, _HOW_MANY = "saved_differs", "saved_versions_shown"
 
 
 def list_versions(kept: Store, name: str, open_version: Callable[[int | None], None]) -> None:
@@ -32,7 +31,6 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int | None], N
     """
     try:
         versions = kept.versions(name)[::-1]
-        zone = _zone(kept, versions[0]) if versions else ""
     except StoreRefused as refused:
         st.warning(plain(str(refused)))
         return
@@ -46,9 +44,9 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int | None], N
         return jobs[saved.version]
 
     with st.container(border=True, gap=None, key="saved_versions"):
-        st.caption(f"Versions of **{plain(name)}**, newest first. Times: {plain(zone)}.")
+        st.caption(f"Versions of **{plain(name)}**, newest first.")
         for saved, before in zip(versions[:many], (*versions[1:], None)[:many], strict=True):
-            _version(job_of, saved, before, zone, saved is versions[0], open_version)
+            _version(job_of, saved, before, saved is versions[0], open_version)
         if len(versions) == 1:
             st.caption(
                 "There is no older version yet. Change the job and press **Save this job**: this one stays, "
@@ -69,11 +67,9 @@ def _version(
     job_of: Callable[[SavedJob], Job],
     saved: SavedJob,
     before: SavedJob | None,
-    zone: str,
     newest: bool,
     open_version: Callable[[int | None], None],
 ) -> None:
-    at = saved.saved_at.astimezone(ZoneInfo(zone))
     differs = "first version" if before is None else _differs(job_of, before, saved)
     note = f", “{saved.note}”" if saved.note else ""
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
@@ -87,7 +83,7 @@ def _version(
             args=(None if newest else saved.version,),
         )
         st.caption(
-            f"{at:%d %b %Y %H:%M} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
+            f"{saved_time(saved.saved_at)} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
             + (" · **newest**" if newest else ""),
             width="content",
         )
@@ -103,17 +99,6 @@ def _differs(job_of: Callable[[SavedJob], Job], before: SavedJob, after: SavedJo
             # Opening it says which of the two cannot be read, and why.
             return "what differs cannot be read"
     return read[both]
-
-
-def _zone(kept: Store, newest: SavedJob) -> str:
-    """The time zone of the job's site; UTC where the newest version cannot be read."""
-    read: dict[str, str] = st.session_state.setdefault(_ZONES, {})
-    if newest.sha256 not in read:
-        try:
-            read[newest.sha256] = kept.open_job(newest.name, newest.version).site.time_zone
-        except StoreRefused:
-            return "UTC"
-    return read[newest.sha256]
 
 
 def _how_many(name: str) -> int:

@@ -2,16 +2,18 @@
 
 A comparison is a part of its own beside the desk's record: it may hold two hundred jobs and plans, is written
 once, when it is done, and read when its page is opened. Its plans are judged by the check again then. Drawn
-days are a few figures and stand in the record itself. Nothing of Streamlit is used in here.
+days are a few figures and stand in the record itself. What ends while no page looks is handed over by its own
+thread as a further part. Nothing of Streamlit is used in here.
 """
 
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from pydantic import TypeAdapter, ValidationError
 
@@ -26,6 +28,8 @@ if TYPE_CHECKING:
     from planner.whatif.sure import Sure
     from planner.whatif.sweep import CaseResult, Sweep
 
+Kind = TypeVar("Kind")
+
 #: Where a desk has them: the run over the cases, the job they vary, the case that was taken; the run of the
 #: draws, and the plan's name and job that they are drawn for.
 COMPARED, COMPARED_JOB, TAKEN, ODDS, ODDS_OF = (
@@ -38,6 +42,9 @@ COMPARED, COMPARED_JOB, TAKEN, ODDS, ODDS_OF = (
 
 #: Name of the comparison among a desk's parts.
 PART = "compared"
+
+#: Names of the parts that hold what a comparison or drawn days came to while no page looked.
+ENDED_PARTS = {COMPARED: "comparison ended", ODDS: "drawn days ended"}
 
 #: Longest comparison that is kept, characters: two hundred cases of a day for forty people are half of it.
 MOST_CHARACTERS = 20_000_000
@@ -57,9 +64,17 @@ TOO_LARGE = (
 NOT_BACK = (
     "The comparison kept from before the server was restarted cannot be shown. {why} Press Compare again."
 )
+DRAWS_NOT_BACK = (
+    "The days drawn before the server was restarted cannot be shown. {why} Press Draw the days again: the "
+    "same seed draws the same days."
+)
+UNREADABLE = "It cannot be read by this version of the program."
 BROKEN_NOW = (
     "Its plan, kept from before the server was restarted, breaks a rule as it is checked now: {sentence}"
 )
+
+
+CLEARED_AWAY = "It was cleared away: others needed the room, or this work was left alone for long."
 
 
 class NotKept(PlannerError):
@@ -113,6 +128,7 @@ def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict
     return {
         "job": number(job),
         "going": going,
+        "run": run.token if going else None,
         "sentence": sentence,
         "taken": desk.beside.get(TAKEN),
         "sha256": known.sha256 or None if known else None,
@@ -145,9 +161,32 @@ def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str
         "name": name,
         "job": number(job),
         "going": going,
+        "run": run.token if going else None,
         "sentence": "" if going or result is not None else run.sentence,
         "result": None if result is None else _sures().dump_python(result, mode="json"),
     }
+
+
+def going_parts(desk: Desk) -> list[str]:
+    """Names of the parts that may be handed over at any moment."""
+    return [name for at, name in ENDED_PARTS.items() if getattr(desk.beside.get(at), "running", False)]
+
+
+def handed_over(run: Background[Any]) -> str:
+    """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
+    from planner.whatif.sweep import Sweep
+
+    result = run.result
+    forms = _sweeps() if isinstance(result, Sweep) else _sures()
+    return ended_out(run.token, None if result is None else forms.dump_json(result).decode(), run.sentence)
+
+
+def ended_out(token: str, result: str | None, sentence: str) -> str:
+    """One line on the run, then the result (JSON) where there is one."""
+    head = {"run": token, "sentence": sentence}
+    if result is not None and len(result) + len(json.dumps(head)) >= MOST_CHARACTERS:
+        head, result = head | {"sentence": TOO_LARGE}, None
+    return json.dumps(head) + "\n" + (result or "")
 
 
 # ---------------------------------------------------------------------- in
@@ -166,14 +205,19 @@ def compared_in(
     if digest is not None:
         run = Brought(lambda: _sweep(part, str(digest), check))
         desk.parts[PART] = KeptPart(run, str(digest))
+    elif kept["going"]:
+        # A record of an earlier version does not name the run.
+        run = Brought(lambda: _judged_all(_ended(part, COMPARED, kept.get("run"), _sweeps()), check))
     else:
-        run = _without_result(COMPARISON_CUT_OFF if kept["going"] else str(kept["sentence"]))
+        run = _without_result(str(kept["sentence"]))
     desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, job
     if kept["taken"] is not None:
         desk.beside[TAKEN] = int(kept["taken"])
 
 
-def odds_in(desk: Desk, kept: dict[str, Any] | None, job: Job | None) -> None:
+def odds_in(
+    desk: Desk, kept: dict[str, Any] | None, job: Job | None, part: Callable[[str], str | None]
+) -> None:
     """Put the drawn days of a record onto a desk."""
     if kept is None:
         return
@@ -183,8 +227,10 @@ def odds_in(desk: Desk, kept: dict[str, Any] | None, job: Job | None) -> None:
     if kept["result"] is not None:
         sure = _sures().validate_python(kept["result"])
         run = Brought(lambda: sure)
+    elif kept["going"]:
+        run = Brought(lambda: _ended(part, ODDS, kept.get("run"), _sures()))
     else:
-        run = _without_result(DRAWS_CUT_OFF if kept["going"] else str(kept["sentence"]))
+        run = _without_result(str(kept["sentence"]))
     desk.beside[ODDS], desk.beside[ODDS_OF] = run, (str(kept["name"]), job)
 
 
@@ -202,12 +248,38 @@ def _sweep(part: Callable[[str], str | None], digest: str, check: Check) -> Swee
         text = part(PART)
     except PlannerError as refused:
         raise NotKept(NOT_BACK.format(why=refused)) from refused
-    if text is None or _hash(text) != digest:
+    if text is None:
+        raise NotKept(NOT_BACK.format(why=CLEARED_AWAY))
+    if _hash(text) != digest:
         raise NotKept(NOT_BACK.format(why="It is not the one that belongs to this work."))
     try:
-        found = _sweeps().validate_json(text)
+        return _judged_all(_sweeps().validate_json(text), check)
     except ValidationError as wrong:
-        raise NotKept(NOT_BACK.format(why="It cannot be read by this version of the program.")) from wrong
+        raise NotKept(NOT_BACK.format(why=UNREADABLE)) from wrong
+
+
+def _ended(part: Callable[[str], str | None], at: str, token: object, forms: TypeAdapter[Kind]) -> Kind:
+    """The result of a run that ended while no page looked."""
+    not_back, cut_off = (NOT_BACK, COMPARISON_CUT_OFF) if at == COMPARED else (DRAWS_NOT_BACK, DRAWS_CUT_OFF)
+    try:
+        text = part(ENDED_PARTS[at])
+    except PlannerError as refused:
+        raise NotKept(not_back.format(why=refused)) from refused
+    if text is None or token is None:
+        raise NotKept(cut_off)
+    head, _, result = text.partition("\n")
+    try:
+        ended = json.loads(head)
+        if ended["run"] != token:
+            raise NotKept(cut_off)
+        if not result:
+            raise NotKept(str(ended["sentence"]))
+        return forms.validate_json(result)
+    except (ValueError, KeyError, TypeError) as wrong:
+        raise NotKept(not_back.format(why=UNREADABLE)) from wrong
+
+
+def _judged_all(found: Sweep, check: Check) -> Sweep:
     return replace(found, results=tuple(_judged(one, check) for one in found.results))
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from datetime import UTC, datetime
 
 from planner.job import Job, UnitSystem
 from planner.job.units import metres_from_fsw
@@ -22,6 +23,11 @@ _MARKS = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$:@])")
 def plain(text: str) -> str:
     """A user's text so that no part of it is read as markup (bold, links, pictures, formulas)."""
     return _MARKS.sub(r"\\\1", " ".join(text.split()))
+
+
+def saved_time(at: datetime) -> str:
+    """``25 Nov 2026 16:58 UTC``: one zone for all saved jobs; a job's own is known once it is read."""
+    return f"{at.astimezone(UTC):%d %b %Y %H:%M} UTC"
 
 
 def depth_text(depth_fsw: int, units: UnitSystem) -> str:

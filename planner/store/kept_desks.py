@@ -101,7 +101,7 @@ class KeptDesks:
         """Let go of the file."""
         self._engine.dispose()
 
-    def put(self, token: str, content: str, parts: Mapping[str, str | None] | None = None) -> None:
+    def put(self, token: str, content: str, parts: Mapping[str, str | None] | None = None) -> tuple[str, ...]:
         """Keep a desk's record in place of the one before. Once this returns, it is on the disk.
 
         Parameters
@@ -109,6 +109,11 @@ class KeptDesks:
         parts
             What stands beside the record, by name; None for one that stays as it was kept. Those that are not
             named are forgotten.
+
+        Returns
+        -------
+        Names of parts that should have stayed and are not there: the desk had been cleared away meanwhile, or
+        there never was one.
 
         Raises
         ------
@@ -123,7 +128,7 @@ class KeptDesks:
         with told(), writing(self._engine) as connection:
             known = connection.execute(select(func.count()).where(_desks.c.key == key)).scalar_one()
             if not known:
-                _make_room(connection, now)
+                _make_room(connection, now, key)
             fresh = insert(_desks).values(key=key, **values)
             connection.execute(fresh.on_conflict_do_update(index_elements=[_desks.c.key], set_=values))
             gone = delete(_parts).where(_parts.c.key == key, _parts.c.name.not_in(list(parts)))
@@ -131,6 +136,8 @@ class KeptDesks:
             for name, text in parts.items():
                 if text is not None:
                     _put_part(connection, key, name, text)
+            there = set(connection.execute(select(_parts.c.name).where(_parts.c.key == key)).scalars())
+        return tuple(name for name in parts if name not in there)
 
     def put_part(self, token: str, name: str, text: str) -> None:
         """Keep one part beside a desk's record and leave the record as it is.
@@ -207,13 +214,16 @@ def _put_part(connection: Connection, key: str, name: str, text: str) -> None:
     connection.execute(fresh.on_conflict_do_update(index_elements=keys, set_=part))
 
 
-def _make_room(connection: Connection, now: datetime) -> None:
-    """Clear away what was left alone too long, and what was left alone longest when there is too much."""
+def _make_room(connection: Connection, now: datetime, key: str) -> None:
+    """Clear away what was left alone too long, and what was left alone longest when there is too much.
+
+    What was handed over for the desk that comes (``key``) stays.
+    """
     old = (now - timedelta(days=MOST_DAYS)).isoformat()
     connection.execute(delete(_desks).where(_desks.c.kept_at < old))
     newest = select(_desks.c.key).order_by(_desks.c.kept_at.desc()).limit(MOST_DESKS - 1)
     connection.execute(delete(_desks).where(_desks.c.key.not_in(newest)))
-    connection.execute(delete(_parts).where(_parts.c.key.not_in(select(_desks.c.key))))
+    connection.execute(delete(_parts).where(_parts.c.key.not_in(select(_desks.c.key)), _parts.c.key != key))
 
 
 def _hash(text: str) -> str:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import logging
+import secrets
 import threading
 import time
 from collections.abc import Callable
@@ -21,10 +23,18 @@ class Background(Generic[Result]):
     ----------
     work
         Called with ``told(done, of)``, to say how far it is, and with the stop flag.
+    hand_over
+        Called once, on the work's own thread, when it has come to its end, also when no page is looking. What
+        it raises is raised in that thread, and the end is told to the page all the same.
     """
 
-    def __init__(self, work: Work[Result]) -> None:
+    def __init__(
+        self, work: Work[Result], *, hand_over: Callable[[Background[Result]], None] | None = None
+    ) -> None:
+        self.token = secrets.token_hex(8)
+        """Tells this work from any other, also in what is written down."""
         self._work = work
+        self._hand_over = hand_over
         self._stop = threading.Event()
         self._began = time.monotonic()
         self._took_s: float | None = None
@@ -84,6 +94,8 @@ class Background(Generic[Result]):
             self.sentence = str(refusal)
         finally:
             self._took_s = time.monotonic() - self._began
+            if self._hand_over is not None:
+                self._hand_over(self)
 
 
 class Brought(Background[Result]):
@@ -92,7 +104,8 @@ class Brought(Background[Result]):
     Parameters
     ----------
     read
-        Gives the result; a `PlannerError` says why there is none.
+        Gives the result; a `PlannerError` says why there is none. Any other error is written to the log, and
+        `sentence` says so.
     """
 
     def __init__(self, read: Callable[[], Result]) -> None:
@@ -106,6 +119,10 @@ class Brought(Background[Result]):
         self.fetch()
         return self._result
 
+    def wait(self, seconds: float) -> bool:
+        """True: it had ended before."""
+        return True
+
     @property
     def fetched(self) -> bool:
         """Whether it has been read."""
@@ -114,6 +131,11 @@ class Brought(Background[Result]):
     def fetch(self) -> None:
         """Read the result, if it has not been read."""
         with self._reading:
-            if not self._read:
+            if self._read:
+                return
+            try:
                 self._run()
-                self._read = True
+            except Exception:
+                # Work of its own thread ends there and leaves the page whole; so does this.
+                logging.getLogger(__name__).exception("What was kept could not be read.")
+            self._read = True

@@ -387,10 +387,10 @@ def test_a_desk_that_has_not_changed_is_not_written_again(
     written: list[str] = []
     put = kept_desks.KeptDesks.put
 
-    def counted(self: kept_desks.KeptDesks, token: str, content: str, parts: object) -> None:
+    def counted(self: kept_desks.KeptDesks, token: str, content: str, parts: object) -> tuple[str, ...]:
         written.append(token)
         assert not parts
-        put(self, token, content)
+        return put(self, token, content)
 
     monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)
     test, here = _open_sample(_app(place))

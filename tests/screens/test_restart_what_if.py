@@ -21,12 +21,12 @@ from streamlit.testing.v1 import AppTest
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.job import Job, UnitSystem
 from planner.plan import Plan
-from planner.screens import desk_keep
+from planner.screens import desk_keep, what_if_record
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of
 from planner.screens.engines import REAL
 from planner.screens.session import shelf
-from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN
+from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
 from planner.store import kept_desks
 from planner.verdict import Finding
 from planner.whatif import Sure, Sweep
@@ -204,9 +204,9 @@ def test_a_comparison_is_written_once(
     written: list[str | None] = []
     put = kept_desks.KeptDesks.put
 
-    def counted(self: Any, token: str, content: str, parts: Any = None) -> None:
+    def counted(self: Any, token: str, content: str, parts: Any = None) -> tuple[str, ...]:
         written.append((parts or {}).get(PART, "none"))
-        put(self, token, content, parts)
+        return put(self, token, content, parts)
 
     monkeypatch.setattr(kept_desks.KeptDesks, "put", counted)
     gate.set()
@@ -220,6 +220,160 @@ def test_a_comparison_is_written_once(
     assert written[-1] == "none"
     with sqlite3.connect(kept_desks.desks_file(f"sqlite:///{place}")) as raw:
         assert raw.execute("SELECT count(*) FROM parts").fetchone() == (0,)
+
+
+def test_a_comparison_that_ends_with_no_page_open_is_kept(place: str, gate: threading.Event) -> None:
+    """Begun from the page and never looked at again: it is there after one restart and a second."""
+    _, here = _begun(place)
+    run = here.beside[COMPARED]
+    assert isinstance(run, Background)
+    gate.set()
+    assert run.wait(60)
+    for _ in range(2):
+        test, back = _restarted(place, here.token)
+        assert not test.exception
+        found = back.beside[COMPARED]
+        assert isinstance(found, Background)
+        assert found.result == run.result
+        assert "2 of 2 case(s)" in words_of(test).replace("\\", "")
+        assert "cut off" not in words_of(test)
+
+
+def test_drawn_days_that_end_with_no_page_open_are_kept(
+    place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """As with a comparison; the page had drawn itself while they were being drawn."""
+    page = import_module("planner.screens.pages.what_if_odds")
+    how_sure = page.how_sure
+    monkeypatch.setattr(page, "how_sure", lambda *of, **more: gate.wait(60) and how_sure(*of, **more))
+    test, here = page_of("what-if", JOB, MACHINE)
+    test.session_state["store_place"] = place
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    test.run()
+    test.number_input(key="odds_draws").set_value(50).run()
+    test.button(key="odds_go").click().run()
+    run = here.beside[ODDS]
+    assert isinstance(run, Background) and run.running
+    gate.set()
+    assert run.wait(60)
+    for _ in range(2):
+        back, there = _restarted(place, here.token)
+        assert not back.exception
+        found = there.beside[ODDS]
+        assert isinstance(found, Background)
+        assert found.result == run.result
+        assert isinstance(found.result, Sure)
+        assert "of 50 drawn days" in words_of(back)
+
+
+def test_the_end_of_another_comparison_is_not_taken_for_this_one(place: str, gate: threading.Event) -> None:
+    """What another comparison came to counts only for that one; an end without a result says why."""
+    _, here = _begun(place)
+    run = here.beside[COMPARED]
+    assert isinstance(run, Background)
+    record = record_of(here)
+    for token, sentence, want in (("another", "", "was cut off"), (run.token, "No cases.", "No cases.")):
+        text = ended_out(token, None, sentence)
+        back = desk_of(record, "t", all_clear, lambda name, text=text: text)  # type: ignore[misc]
+        found = back.beside[COMPARED]
+        assert isinstance(found, Background)
+        assert found.result is None
+        assert want in found.sentence
+
+
+def test_a_comparison_too_large_to_be_handed_over_says_so(
+    place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """It had ended and is not there: told as too large, not as cut off."""
+    monkeypatch.setattr(what_if_record, "MOST_CHARACTERS", 1000)
+    _, here = _begun(place)
+    run = here.beside[COMPARED]
+    assert isinstance(run, Background)
+    gate.set()
+    assert run.wait(60)
+    test, _ = _restarted(place, here.token)
+    assert "too large to be kept" in words_of(test)
+
+
+def test_an_error_in_reading_a_comparison_is_told_and_logged(
+    place: str, gate: threading.Event, caplog: pytest.LogCaptureFixture
+) -> None:
+    """A check that fails itself: the page stands, says so at every look, and Compare can be pressed again."""
+    gate.set()
+    _, here, _ = _compared(place)
+
+    def fails(plan: Plan, job: Job) -> tuple[Finding, ...]:
+        raise LookupError("no such table")
+
+    test, _ = _restarted(place, here.token, fails)
+    for _ in range(2):
+        assert not test.exception
+        assert "error of its own, which is written to the program" in words_of(test).replace("\\", "")
+        test.run()
+    assert "no such table" in caplog.text
+    assert not test.button(key="compare").disabled
+
+
+# ---------------------------------------------------------------------- more desks than are kept
+
+
+def _crowd(place: str) -> None:
+    """As many desks of others as are kept at all."""
+    others = kept_desks.KeptDesks(kept_desks.desks_file(f"sqlite:///{place}"))
+    for number in range(kept_desks.MOST_DESKS):
+        others.put(f"other {number}", "record")
+    assert others.part("other 0", PART) is None
+    others.close()
+
+
+def test_a_comparison_of_a_desk_that_was_cleared_away_is_written_anew(
+    place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Still in memory, the desk is edited after others took its room: both records are kept again."""
+    monkeypatch.setattr(kept_desks, "MOST_DESKS", 3)
+    gate.set()
+    test, here, result = _compared(place)
+    _crowd(place)
+    here.change(JOB.replace(people=JOB.people[:-1]), "people")
+    test.run()
+    assert here.not_kept == ""
+    test, back = _restarted(place, here.token)
+    run = back.beside[COMPARED]
+    assert isinstance(run, Background)
+    assert run.result == result
+    _crowd(place)
+    back.change(JOB, "people")
+    test.run()
+    _, twice = _restarted(place, here.token)
+    run = twice.beside[COMPARED]
+    assert isinstance(run, Background)
+    assert run.result == result
+
+
+def test_a_comparison_cleared_away_before_it_was_read_says_so(
+    place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Brought back and not looked at when its room was needed: it is gone, and the page says why."""
+    monkeypatch.setattr(kept_desks, "MOST_DESKS", 3)
+    gate.set()
+    _, here, _ = _compared(place)
+    shelf.clear()
+    desk_keep._opened.clear()
+    test = AppTest.from_file(str(Path(__file__).resolve().parents[2] / "app.py"), default_timeout=30)
+    test.session_state["store_place"] = place
+    test.query_params["desk"] = here.token
+    test.run()
+    back = shelf().find(here.token)
+    assert back is not None
+    _crowd(place)
+    back.change(JOB.replace(people=JOB.people[:-1]), "people")
+    test.run()
+    assert back.not_kept == ""
+    for _ in range(2):
+        test, back = _restarted(place, here.token)
+        assert not test.exception
+        assert "was cleared away" in words_of(test)
+        assert "not the one that belongs" not in words_of(test)
 
 
 # ---------------------------------------------------------------------- forms of the record

@@ -145,6 +145,22 @@ def test_parts_beside_a_record(tmp_path: Path) -> None:
     desks.close()
 
 
+def test_parts_of_a_desk_that_was_cleared_away(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Put again, the desk says which parts that should have stayed are gone; one handed over since stays."""
+    monkeypatch.setattr(module, "MOST_DESKS", 3)
+    times = iter([NOON + timedelta(minutes=m) for m in range(20)])
+    desks = KeptDesks(tmp_path / "desks.sqlite", clock=lambda: next(times))
+    assert desks.put("a", "record", {"one": "1", "two": "2"}) == ()
+    assert desks.put("a", "record", {"one": None, "two": None}) == ()
+    for token in ("b", "c", "d"):
+        desks.put(token, "record")
+    desks.put_part("a", "two", "2 again")
+    assert desks.put("a", "record", {"one": None, "two": None}) == ("one",)
+    assert desks.get("a") == "record"
+    assert [desks.part("a", name) for name in ("one", "two")] == [None, "2 again"]
+    desks.close()
+
+
 def test_a_damaged_part_and_one_too_long(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A sentence each; the record stays as it was."""
     file = tmp_path / "desks.sqlite"

@@ -24,7 +24,7 @@ from planner.whatif import (
     parse_variations,
     sweep,
 )
-from planner.whatif.background import Background
+from planner.whatif.background import Background, Brought
 from planner.whatif.sweep import Solved, carried
 from tests.whatif.made_up import planned
 
@@ -180,3 +180,19 @@ def test_work_beside_a_screen() -> None:
     waiting.begin()
     waiting.stop()
     assert waiting.wait(10) and waiting.result == "stopped"
+
+
+def test_what_was_brought_back_has_ended(caplog: pytest.LogCaptureFixture) -> None:
+    """There is nothing to wait for; an error in reading it is in the log, and told at every look."""
+
+    def fails() -> int:
+        raise LookupError("no such row")
+
+    run = Brought(fails)
+    assert run.wait(0)
+    for _ in range(2):
+        assert run.result is None
+        assert run.fetched
+        assert "written to the program's log" in run.sentence
+    assert "no such row" in caplog.text
+    assert Brought(lambda: 7).result == 7

@@ -11,6 +11,7 @@ from planner.job import Job
 from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
+from planner.screens.desk_keep import hand_over_what_if
 from planner.screens.pages.what_if_odds import odds
 from planner.screens.plan_view import BOOK_MIME, chart
 from planner.screens.session import desk
@@ -157,7 +158,10 @@ def _cases(job: Job, texts: list[str]) -> tuple[Case, ...]:
 
 def _begin(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, processes: int) -> None:
     run: Background[Sweep] = Background(
-        lambda told, stop: run_sweep(cases, seconds=seconds, processes=processes, on_progress=told, stop=stop)
+        lambda told, stop: run_sweep(
+            cases, seconds=seconds, processes=processes, on_progress=told, stop=stop
+        ),
+        hand_over=hand_over_what_if(here, COMPARED),
     )
     run.of = len(cases)
     here.beside[COMPARED], here.beside[COMPARED_JOB] = run, job

@@ -11,6 +11,7 @@ from planner.plan.model import Plan
 from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.desk_keep import hand_over_what_if
 from planner.screens.plan_view import chart
 from planner.screens.what_if_record import ODDS, ODDS_OF
 from planner.screens.wording import hours_text, plain
@@ -170,7 +171,8 @@ def _spread() -> Spread:
 def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: int, seed: int) -> None:
     plan, job = of
     run: Background[Sure] = Background(
-        lambda told, stop: how_sure(plan, job, spread, draws=draws, seed=seed, on_progress=told, stop=stop)
+        lambda told, stop: how_sure(plan, job, spread, draws=draws, seed=seed, on_progress=told, stop=stop),
+        hand_over=hand_over_what_if(here, ODDS),
     )
     run.of = draws
     here.beside[ODDS], here.beside[ODDS_OF] = run, (name, job)
