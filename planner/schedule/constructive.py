@@ -7,13 +7,15 @@ is settled by trying (`planner.schedule.climb`).
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
 from planner.job import Pin, PinKind
-from planner.job.words import DIVER, STANDBY, STANDBY_TENDER
+from planner.job.words import DIVER
 from planner.schedule.draft import Draft, DraftDive, DraftTask
 from planner.schedule.matching import fill_posts
 from planner.schedule.pinned import given_to, keeps, wished
-from planner.schedule.placed_day import PlacedDay, is_free
+from planner.schedule.placed_crew import PlacedCrew
+from planner.schedule.placed_day import is_free
 from planner.schedule.problem import (
     NO_STOP,
     DiveWork,
@@ -27,8 +29,22 @@ from planner.tables.schedule import IN_CHAMBER
 GRID_MIN = 15
 
 #: A dive with the busy spells of its support people.
-_Spells = tuple[tuple[int, int], ...]
 _Placed = tuple[DraftDive, list[tuple[str, int, int]]]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A dive that is looked for."""
+
+    index: int
+    data: DiveWork
+    left: int
+    """Minutes of the item's work that are left."""
+    earliest: int
+    """First minute of leaving the surface."""
+    needed: frozenset[str]
+    """People who must be in the team."""
+    station: str | None = None
 
 
 def build(problem: Problem, order: Iterable[str]) -> Draft:
@@ -66,7 +82,7 @@ def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
     return out
 
 
-class _Builder(PlacedDay):
+class _Builder(PlacedCrew):
     def __init__(self, problem: Problem) -> None:
         super().__init__(problem)
         self.done: dict[str, int] = {}
@@ -171,61 +187,42 @@ class _Builder(PlacedDay):
             times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
         times |= {d.reach_surface_min for d in self.state.dives} | {ready}
         times |= {e + data.dressing_min for spells in self.state.busy.values() for _, e in spells}
-        needed = given_to(self.problem, data.item.name, DIVER)
+        earliest = max(ready, self.problem.window.start_min + data.dressing_min)
+        asked = _Asked(index, data, left, earliest, given_to(self.problem, data.item.name, DIVER))
         wish = wished(self.problem, data.item.name, self.state.dives)
         if wish is not None:
             # What is pinned goes in first; where it does not fit, the dive that does.
-            pinned = self._fit_pin(index, data, left, ready, times, needed, wish)
+            pinned = self._fit_pin(asked, times, wish)
             if pinned is not None:
                 return pinned
-        return self._fit_at(index, data, left, ready, times, needed)
+        return self._fit_at(asked, times)
 
-    def _fit_pin(
-        self,
-        index: int,
-        data: DiveWork,
-        left: int,
-        ready: int,
-        times: set[int],
-        needed: frozenset[str],
-        pin: Pin,
-    ) -> _Placed | None:
+    def _fit_pin(self, asked: _Asked, times: set[int], pin: Pin) -> _Placed | None:
         if pin.window is not None:
             times = {t for t in times if pin.allows(t)} | set(pin.window)
         if pin.person is not None:
-            needed |= {pin.person}
+            asked = replace(asked, needed=asked.needed | {pin.person})
         if pin.bottom_time_min is not None:
-            left = min(left, pin.bottom_time_min - data.descent_min)
-        placed = self._fit_at(index, data, left, ready, times, needed, pin.station)
+            asked = replace(asked, left=min(asked.left, pin.bottom_time_min - asked.data.descent_min))
+        placed = self._fit_at(replace(asked, station=pin.station), times)
         if placed is None or (pin.kind is PinKind.DIVES and not keeps(pin, placed[0])):
             return None
         return placed
 
-    def _fit_at(
-        self,
-        index: int,
-        data: DiveWork,
-        left: int,
-        ready: int,
-        times: set[int],
-        needed: frozenset[str],
-        station: str | None = None,
-    ) -> _Placed | None:
-        """The dive at the first of some times that one fits at, with the people needed."""
-        earliest = self.problem.window.start_min + data.dressing_min
-        for leave in sorted(t for t in times if t >= max(ready, earliest)):
-            for place in data.placements:
-                if station in (None, place.station) and place.span.start_min <= leave < place.span.end_min:
-                    dive = self._try(index, data, left, leave, place, needed)
+    def _fit_at(self, asked: _Asked, times: set[int]) -> _Placed | None:
+        """The dive at the first of some times that one fits at."""
+        for leave in sorted(t for t in times if t >= asked.earliest):
+            for place in asked.data.placements:
+                here = asked.station in (None, place.station)
+                if here and place.span.start_min <= leave < place.span.end_min:
+                    dive = self._try(asked, leave, place)
                     if dive is not None:
                         return dive
         return None
 
-    def _try(
-        self, index: int, data: DiveWork, left: int, leave: int, place: Placement, needed: frozenset[str]
-    ) -> _Placed | None:
-        dress = leave - data.dressing_min
-        watch, latest = self._station_gap(place.station, dress, leave)
+    def _try(self, asked: _Asked, leave: int, place: Placement) -> _Placed | None:
+        data, needed = asked.data, asked.needed
+        watch, latest = self._station_gap(place.station, leave - data.dressing_min, leave)
         if watch is None:
             return None
         latest = min(latest, place.span.end_min)
@@ -234,14 +231,22 @@ class _Builder(PlacedDay):
             return None
         ranked = sorted(
             cap,
-            key=lambda p: (p not in needed, -min(cap[p], left + data.descent_min), self._breadth(p), p),
+            key=lambda p: (p not in needed, -min(cap[p], asked.left + data.descent_min), self._breadth(p), p),
         )
         for first in range(1 if needed else min(4, len(ranked))):
             team = ranked[first : first + len(data.seats)]
             if len(team) < len(data.seats):
                 return None
             dive = self._with_team(
-                index, data, left, leave, place.station, latest, watch, team, min(cap[p] for p in team)
+                asked.index,
+                data,
+                asked.left,
+                leave,
+                place.station,
+                latest,
+                watch,
+                team,
+                min(cap[p] for p in team),
             )
             if dive is not None:
                 return dive
@@ -322,88 +327,6 @@ class _Builder(PlacedDay):
             *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
         )
         return dive, support
-
-    def _crew(
-        self,
-        data: DiveWork,
-        deco: bool,
-        leave: int,
-        dress: int,
-        undressed: int,
-        watch: int,
-        reach: int,
-        team: list[str],
-        out: int,
-    ) -> tuple[list[tuple[str, int, int]], list[str]] | None:
-        """Name everyone else: (busy spells of the support people, standbys)."""
-        rules = self.job.rules
-        skip: set[str] = set()
-        together: dict[str, str] = {}
-        for pair in rules.pairs:
-            names = {p.duty: p.asked(deco) for p in data.posts if p.asked(deco)}
-            if pair.duty in names and pair.with_duty in names and not skip:
-                both = self.problem.qualified[pair.duty] & self.problem.qualified[pair.with_duty]
-                if both and names[pair.duty] >= names[pair.with_duty]:
-                    skip.add(pair.with_duty)
-                    together[pair.duty] = pair.with_duty
-        held = {
-            "bench": (dress, undressed),
-            "watch": (watch, reach),
-            "chamber": (leave, out + rules.chamber_watch_min),
-        }
-        stands, stood = self._standing(data, dress, watch, reach)
-        for drop in (skip, set[str]()):
-            posts: list[tuple[_Spells, list[str]]] = []
-            for post in data.posts:
-                if post.duty in drop or not post.asked(deco):
-                    continue
-                start, end = held[post.held]
-                if end > self._day_end(leave):
-                    return None
-                able = self.problem.qualified[post.duty]
-                if post.duty in together and drop:
-                    able &= self.problem.qualified[together[post.duty]]
-                free = [p for p in self._free(able, start, end) if p not in team]
-                posts += [(((start, end),), free)] * post.asked(deco)
-            posts += self._hands(data, stands, stood, watch, reach, team)
-            ready = [
-                p
-                for p in self._free(frozenset(data.standby_people), stands, stood)
-                if p not in team and self._may_stand_by(data, p, stands, leave)
-            ]
-            given = given_to(self.problem, data.item.name, STANDBY)
-            if given and data.standbys == 1:
-                ready = [p for p in ready if p in given]
-            # A minute apart where the job asks for dressing: two that touch are one stretch in dress.
-            posts += [(((stands, stood + (stood > reach)),), ready)] * data.standbys
-            named = fill_posts([free for _, free in posts])
-            if named is not None:
-                busy = [(p, s, e) for p, (spells, _) in zip(named, posts, strict=True) for s, e in spells]
-                return busy, named[len(named) - data.standbys :] if data.standbys else []
-        return None
-
-    def _standing(self, data: DiveWork, dress: int, watch: int, reach: int) -> tuple[int, int]:
-        """From when to when the standby diver is on duty; here he dresses and undresses for each dive."""
-        if not self.job.rules.standby_dressed_max_min:
-            return watch, reach
-        return dress, reach + data.undressing_min
-
-    def _hands(
-        self, data: DiveWork, stands: int, stood: int, watch: int, reach: int, team: list[str]
-    ) -> list[tuple[_Spells, list[str]]]:
-        """Standby's tenders besides the one on watch, who dress the standby diver and undress him."""
-        if not data.hands:
-            return []
-        beside = data.standby_tenders if stands >= watch else 0
-        able = self.problem.qualified[STANDBY_TENDER]
-        dressing, undressing = (stands, stands + data.dressing_min), (reach, stood)
-        posts: list[tuple[_Spells, list[str]]] = []
-        for k in range(data.hands):
-            # The tender on watch is on the safe side not counted for the undressing.
-            spells = (undressing,) if k < beside else (dressing, undressing)
-            free = [set(self._free(able, s, e)) for s, e in spells]
-            posts.append((spells, [p for p in sorted(set.intersection(*free)) if p not in team]))
-        return posts
 
     def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
         state = self.state
