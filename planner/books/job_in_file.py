@@ -140,8 +140,8 @@ def _look_at_container(name: str, content: bytes) -> None:
     try:
         with zipfile.ZipFile(io.BytesIO(content)) as box:
             members = box.infolist()
-    # zipfile answers a box that it cannot open in any of these four ways (the third: an unknown compression);
-    # each is told to the user as a fault
+    # zipfile answers a box that it cannot open in any of these four ways (NotImplementedError: one of a later
+    # version of the format than it knows); each is told to the user as a fault
     except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as broken:
         raise _refused(
             name, "some other kind of file", "This is not a workbook, whatever its name says."

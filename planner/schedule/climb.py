@@ -69,8 +69,3 @@ class Climb:
             -work_value(self._problem, draft),
             finish_value(self._problem, draft),
         )
-
-
-def construct(problem: Problem, *, seed: int = 0) -> Draft:
-    """The first plan by rule of thumb."""
-    return Climb(problem, seed=seed).first()

@@ -44,6 +44,8 @@ class Goal:
         in one that names them.
     most
         Part of the whole budget that the stage takes at most.
+    by_core
+        Whether one of two searches raises the bound by cores (`planner.schedule.search.Budget`).
     """
 
     name: str
@@ -55,6 +57,7 @@ class Goal:
     names_everyone: bool = False
     refined: bool = False
     most: float = 1.0
+    by_core: bool = False
 
     def better(self, one: int, other: int) -> bool:
         return one > other if self.maximise else one < other
@@ -102,7 +105,7 @@ def shares_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> in
     return sum(max(v.values()) - min(v.values()) if len(v) > 1 else 0 for v in (down, by))
 
 
-WORK = Goal("work finished", "weighted minutes", True, DayModel.work, work_value, 0.6)
+WORK = Goal("work finished", "weighted minutes", True, DayModel.work, work_value, 0.6, by_core=True)
 FINISH = Goal("finish", "minute of the job", False, DayModel.finish, finish_value, 0.7)
 OVERTIME = Goal(
     "overtime",
@@ -114,7 +117,13 @@ OVERTIME = Goal(
     names_everyone=True,
 )
 DECOMPRESSION = Goal(
-    "decompression", "minutes on the way up", False, DayModel.decompression, decompression_value, 0.4
+    "decompression",
+    "minutes on the way up",
+    False,
+    DayModel.decompression,
+    decompression_value,
+    0.4,
+    by_core=True,
 )
 NITROGEN = Goal("nitrogen", "groups, A as 1", False, DayModel.nitrogen, nitrogen_value, 0.4)
 SHARES = Goal("fair shares", "turns", False, DayModel.shares, shares_value, 0.7)

@@ -14,10 +14,8 @@ from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.build import build_plan, trued
 from planner.schedule.draft import Crew, Draft
 from planner.schedule.goals import (
-    DECOMPRESSION,
     OVERTIME,
     PEOPLE,
-    WORK,
     Goal,
     goals_of,
 )
@@ -111,7 +109,9 @@ class SoFar:
             day,
             expression,  # type: ignore[arg-type]
             maximise=goal.maximise if goal is not None else maximise,
-            budget=Budget(max(0.2, seconds), self.workers, self.seed, by_core=goal in (WORK, DECOMPRESSION)),
+            budget=Budget(
+                max(0.2, seconds), self.workers, self.seed, by_core=goal is not None and goal.by_core
+            ),
             stop=self.stop,
             on_incumbent=better if self.on_progress and goal is not None else silent,
         )

@@ -39,10 +39,10 @@ NAMING_PART = 0.15
 #: Part of the time left for another plan as good as one that could not be named.
 NAMED_AGAIN = 0.25
 
-#: From this many possible dives on the rule of thumb goes on before the model is made: so many orders, and no
-#: more than that part of the budget.
+#: From this many possible dives on the rule of thumb goes on before the model is made: so many orders for
+#: each second of the budget (a count, so that one worker repeats), with more workers that part of it at most.
 CLIMB_FROM_SLOTS = 40
-CLIMB_TURNS = 120
+CLIMB_TURNS_A_SECOND = 2
 CLIMB_PART = 0.15
 
 #: Seconds at most for evening out minutes once the shares are settled.
@@ -178,7 +178,8 @@ class _Run(SoFar):
         if sum(w.slots for w in self.problem.dives) < CLIMB_FROM_SLOTS or self.problem.job.pins:
             return plan
         seconds = None if self.workers == 1 else CLIMB_PART * self.budget_s
-        if not self.climb.turn(CLIMB_TURNS, seconds=seconds, ended=self.stop.is_set):
+        turns = round(CLIMB_TURNS_A_SECOND * self.budget_s)
+        if not self.climb.turn(turns, seconds=seconds, ended=self.stop.is_set):
             return plan
         draft, crew = self._best()
         before = -self._value(WORK), self._value(FINISH)

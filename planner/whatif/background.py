@@ -136,6 +136,7 @@ class Brought(Background[Result]):
             try:
                 self._run()
             except Exception:
-                # Work of its own thread ends there and leaves the page whole; so does this.
+                # What was kept may be wrong in any way. Not swallowed: the log has the traceback, `sentence`
+                # tells the page so, and the page stands, as where work on a thread of its own fails.
                 logging.getLogger(__name__).exception("What was kept could not be read.")
             self._read = True

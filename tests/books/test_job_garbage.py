@@ -33,6 +33,12 @@ def _rezipped(content: bytes, replace: dict[str, bytes]) -> bytes:
     return _zip({**members, **replace})
 
 
+def _of_a_later_version(content: bytes) -> bytes:
+    """The archive as one that needs version 9.9 of the format (APPNOTE.TXT 4.3.12, 4.4.3)."""
+    at = content.index(b"PK\x01\x02") + 6
+    return content[:at] + bytes((99, 0)) + content[at + 2 :]
+
+
 @pytest.mark.parametrize(
     ("content", "says"),
     [
@@ -51,6 +57,10 @@ def _rezipped(content: bytes, replace: dict[str, bytes]) -> bytes:
             "This is an OpenDocument file; save it again as .xlsx.",
         ),
         (_zip({"xl/workbook.bin": b"x"}), "This is a binary workbook; save it again as .xlsx."),
+        (
+            _of_a_later_version(_zip({"xl/workbook.xml": b"<x/>"})),
+            "This is not a workbook, whatever its name says.",
+        ),
         (_zip({"word/document.xml": b"<x/>"}), "This is a document, not a workbook."),
         (_zip({"xl/workbook.xml": b"<broken"}), "This workbook is damaged and cannot be read."),
         (bytes(MOST_FILE_BYTES + 1), "This file is larger than 10 MB, too large for a job."),

@@ -8,7 +8,7 @@ import pytest
 
 from planner.job import Gear
 from planner.schedule import first_plan, solve
-from planner.schedule.climb import construct
+from planner.schedule.climb import Climb
 from planner.schedule.model import DayModel
 from planner.schedule.naming import name_crew
 from planner.schedule.prepare import prepare
@@ -57,7 +57,7 @@ def test_two_duties_of_one_dive_go_together_where_allowed() -> None:
 def test_both_ways_of_naming_agree_that_a_crew_exists() -> None:
     """On a day of 32 people: a crew by rule of thumb has one post at a time each, and no less overtime."""
     problem = prepare(ladder_job(Rung(32, 2, 14)))
-    draft = construct(problem)
+    draft = Climb(problem).first()
     exact = name_crew(problem, draft, readable=False)
     assert exact is not None
     with mock.patch("planner.schedule.naming.QUICK_ABOVE", 0):
@@ -70,7 +70,7 @@ def test_a_hint_without_time_keeps_the_main_decisions() -> None:
     """No time to complete a hint: the main decisions are hinted, and the start is not called misfit."""
     problem = prepare(job(item("A", 40, 40), item("B", 30, 30)))
     day = DayModel(problem)
-    assert day.hint(construct(problem), seconds=0.0)
+    assert day.hint(Climb(problem).first(), seconds=0.0)
     assert 0 < len(day.model.proto.solution_hint.vars) <= len(day.model.proto.variables)
 
 

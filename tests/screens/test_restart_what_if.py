@@ -222,6 +222,17 @@ def test_a_comparison_is_written_once(
         assert raw.execute("SELECT count(*) FROM parts").fetchone() == (0,)
 
 
+def _after_two_restarts(place: str, token: str, kept_as: str, run: Background[Any]) -> Iterator[str]:
+    """What the page says after one restart and a second; what was kept is each time what `run` came to."""
+    for _ in range(2):
+        test, back = _restarted(place, token)
+        assert not test.exception
+        found = back.beside[kept_as]
+        assert isinstance(found, Background)
+        assert found.result == run.result
+        yield words_of(test).replace("\\", "")
+
+
 def test_a_comparison_that_ends_with_no_page_open_is_kept(place: str, gate: threading.Event) -> None:
     """Begun from the page and never looked at again: it is there after one restart and a second."""
     _, here = _begun(place)
@@ -229,14 +240,9 @@ def test_a_comparison_that_ends_with_no_page_open_is_kept(place: str, gate: thre
     assert isinstance(run, Background)
     gate.set()
     assert run.wait(60)
-    for _ in range(2):
-        test, back = _restarted(place, here.token)
-        assert not test.exception
-        found = back.beside[COMPARED]
-        assert isinstance(found, Background)
-        assert found.result == run.result
-        assert "2 of 2 case(s)" in words_of(test).replace("\\", "")
-        assert "cut off" not in words_of(test)
+    for words in _after_two_restarts(place, here.token, COMPARED, run):
+        assert "2 of 2 case(s)" in words
+        assert "cut off" not in words
 
 
 def test_drawn_days_that_end_with_no_page_open_are_kept(
@@ -256,14 +262,9 @@ def test_drawn_days_that_end_with_no_page_open_are_kept(
     assert isinstance(run, Background) and run.running
     gate.set()
     assert run.wait(60)
-    for _ in range(2):
-        back, there = _restarted(place, here.token)
-        assert not back.exception
-        found = there.beside[ODDS]
-        assert isinstance(found, Background)
-        assert found.result == run.result
-        assert isinstance(found.result, Sure)
-        assert "of 50 drawn days" in words_of(back)
+    assert isinstance(run.result, Sure)
+    for words in _after_two_restarts(place, here.token, ODDS, run):
+        assert "of 50 drawn days" in words
 
 
 def test_the_end_of_another_comparison_is_not_taken_for_this_one(place: str, gate: threading.Event) -> None:
