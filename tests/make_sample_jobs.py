@@ -9,8 +9,8 @@ import sys
 from collections.abc import Callable
 from pathlib import Path
 
-from planner.books import write_job
 from planner.job import Job
+from planner.workbook import write_job
 from tests.samples import small_heavy_dress, three_day_outfall, tidal_pier, too_much_work
 
 SAMPLES: dict[str, Callable[[], Job]] = {

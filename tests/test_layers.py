@@ -11,18 +11,20 @@ ROOT = Path(planner.__file__).parent
 
 #: From the bottom up. A package may import those before it (and itself).
 ORDER = ("job", "tables", "rules", "plan", "air", "gear", "verdict", "schedule")
-ABOVE = ("hours", "daylog", "whatif", "charts", "books", "store", "screens")
-EVERYWHERE = ("errors",)
+ABOVE = ("hours", "log", "whatif", "workbook", "charts", "sheets", "store", "screens", "cli")
+EVERYWHERE = ("errors", "files")
 
 #: Among the upper packages: who may import whom beside everything in ORDER.
 UPPER: dict[str, set[str]] = {
-    "hours": {"daylog"},
-    "daylog": set(),
+    "workbook": set(),
+    "hours": {"log"},
+    "log": set(),
     "whatif": {"hours"},
-    "charts": {"hours", "daylog", "whatif"},
-    "books": {"charts", "hours", "daylog", "whatif"},
-    "store": {"books", "hours", "daylog"},
-    "screens": {"charts", "books", "store", "hours", "daylog", "whatif"},
+    "charts": {"hours", "log", "whatif"},
+    "sheets": {"workbook", "charts", "hours", "log", "whatif"},
+    "store": {"workbook", "sheets", "hours", "log"},
+    "screens": {"charts", "workbook", "sheets", "store", "hours", "log", "whatif"},
+    "cli": {"charts", "workbook", "sheets", "store", "hours", "log", "whatif"},
 }
 
 

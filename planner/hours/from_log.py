@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from planner.daylog import ActualDay, happened, whole_day
 from planner.hours.worked import WorkedRecord, from_plan
+from planner.log import ActualDay, happened, whole_day
 
 
 def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:

@@ -19,7 +19,7 @@ from planner.job.work import DiveItem, Item, SurfaceItem
 
 
 class Job(Part):
-    """Everything a day's plan is made from. Built by `planner.books` or from JSON; see `cross_faults`."""
+    """Everything a day's plan is made from. Built by `planner.workbook` or from JSON; see `cross_faults`."""
 
     model_config = ConfigDict(frozen=True, extra="forbid", ignored_types=(cached_property,))
 

@@ -19,7 +19,7 @@ FIRST = ("numpy", "PIL.Image", "planner.screens.door", "planner.screens.pages.jo
 
 #: Loaded when the first page has been drawn, in the order in which an evening needs them.
 THEN = (
-    "planner.books",
+    "planner.workbook",
     "planner.screens.frames",
     "planner.screens.sheet_widgets",
     "planner.screens.plan_view",

@@ -14,9 +14,9 @@ if TYPE_CHECKING:
     # up sooner without them.
     import pandas as pd
 
-    from planner.books.columns import Sheet
-    from planner.books.job_layout import CellValue
     from planner.screens.sheet_edit import Edit
+    from planner.workbook.columns import Sheet
+    from planner.workbook.job_layout import CellValue
 
 #: Column of a table on the screen that says what is wrong in a row.
 FAULT = "_fault"

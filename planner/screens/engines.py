@@ -87,7 +87,7 @@ def _check(plan: Plan, job: Job) -> tuple[Finding, ...]:
 
 
 def _read_job(name: str, data: bytes) -> Job:
-    from planner.books import read_job
+    from planner.workbook import read_job
 
     file = BytesIO(data)
     file.name = name
@@ -102,19 +102,19 @@ def _written(write: Callable[[BytesIO], object]) -> bytes:
 
 
 def _job_book(job: Job) -> bytes:
-    from planner.books import write_job
+    from planner.workbook import write_job
 
     return _written(lambda file: write_job(job, file))
 
 
 def _blank_book() -> bytes:
-    from planner.books import write_template
+    from planner.workbook import write_template
 
     return _written(write_template)
 
 
 def _watchbill(plan: Plan, job: Job) -> bytes:
-    from planner.books.watchbill import write_watchbill
+    from planner.sheets.watchbill import write_watchbill
 
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "watchbill.xlsx"

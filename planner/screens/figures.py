@@ -11,11 +11,11 @@ import json
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from planner.books.columns import Column, Kind, Sheet
-from planner.books.job_layout import CellValue, RowValues
-from planner.books.job_rows import job_rows
-from planner.books.measures import Measure
 from planner.job import Job, UnitSystem
+from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.job_layout import CellValue, RowValues
+from planner.workbook.job_rows import job_rows
+from planner.workbook.measures import Measure
 
 
 @dataclass(frozen=True)

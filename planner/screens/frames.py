@@ -7,7 +7,6 @@ from datetime import datetime
 
 import pandas as pd
 
-from planner.books.watchbill_schedules import schedules_beside
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.crew_rules import CrewMinimum
@@ -20,6 +19,7 @@ from planner.screens.wording import (
     spans_text,
     stage_value_text,
 )
+from planner.sheets.watchbill_schedules import schedules_beside
 
 
 def faults_frame(faults: Sequence[Fault]) -> pd.DataFrame:

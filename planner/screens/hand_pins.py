@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.books.measures import says_in
 from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.cross_pins import pin_findings
 from planner.job.words import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens.hand_move import Move, Takes
+from planner.workbook.measures import says_in
 
 _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
 

@@ -7,8 +7,8 @@ from typing import Any
 
 import streamlit as st
 
-from planner.daylog import DIVE_TIMES, Entry, Kind, Written, things
-from planner.daylog.wording import entry_text
+from planner.log import DIVE_TIMES, Entry, Kind, Written, things
+from planner.log.wording import entry_text
 from planner.screens.log_press import LoggedDay, press, pressed
 from planner.screens.wording import plain
 

@@ -8,11 +8,11 @@ from typing import Any
 import streamlit as st
 from pydantic import ValidationError
 
-from planner.daylog import ActualDay, DayLog, Entry, Kind
-from planner.daylog.wording import entry_text
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.job.clock import MINUTES_A_DAY
+from planner.log import ActualDay, DayLog, Entry, Kind
+from planner.log.wording import entry_text
 from planner.plan import Plan
 from planner.screens.keep import now
 from planner.store import IssuedLine, Store, StoreRefused

@@ -7,9 +7,9 @@ from html import escape
 
 import streamlit as st
 
-from planner.daylog import Change, Replanned, changes, next_day, replan, work_changes
 from planner.errors import PlannerError
 from planner.job import Job
+from planner.log import Change, Replanned, changes, next_day, replan, work_changes
 from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk

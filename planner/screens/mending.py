@@ -16,17 +16,17 @@ from io import BytesIO
 import pandas as pd
 from openpyxl.utils import column_index_from_string, get_column_letter
 
-from planner.books.columns import Sheet
-from planner.books.columns_site import SITE
-from planner.books.job_in import job_of_sheets
-from planner.books.job_in_file import RawCell, RawSheet, open_sheets
-from planner.books.job_in_table import heading_row, workbook_units
-from planner.books.job_in_times import found_text
-from planner.books.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, UNIT, VALUE
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.names import fold
 from planner.screens.edits import FAULT
+from planner.workbook.columns import Sheet
+from planner.workbook.columns_site import SITE
+from planner.workbook.job_in import job_of_sheets
+from planner.workbook.job_in_file import RawCell, RawSheet, open_sheets
+from planner.workbook.job_in_table import heading_row, workbook_units
+from planner.workbook.job_in_times import found_text
+from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, UNIT, VALUE
 
 #: Column of a table that holds the number of the row in the file; blank for a row added here.
 ROW = "_row"

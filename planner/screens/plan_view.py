@@ -8,7 +8,6 @@ import streamlit as st
 from plotly.graph_objects import Figure
 
 from planner.air import air_report, has_plant
-from planner.books.watchbill_sources import to_tick
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
 from planner.job import Job
@@ -29,6 +28,7 @@ from planner.screens.wording import (
     spans_text,
     status_text,
 )
+from planner.sheets.watchbill_sources import to_tick
 from planner.verdict import ALL_RULES
 
 BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

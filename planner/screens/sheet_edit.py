@@ -13,11 +13,6 @@ from typing import Any
 
 import pandas as pd
 
-from planner.books.columns import Column, Kind, Sheet
-from planner.books.columns_rules import CREW_MINIMA
-from planner.books.job_in import job_of_sheets
-from planner.books.job_layout import CellValue, RowValues
-from planner.books.job_rows import job_rows, join_names
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens.figures import (
@@ -32,6 +27,11 @@ from planner.screens.figures import (
     with_units,
 )
 from planner.screens.sheet_raw import HEADING_ROW, SHEETS, place_of, raw_settings, raw_table
+from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.columns_rules import CREW_MINIMA
+from planner.workbook.job_in import job_of_sheets
+from planner.workbook.job_layout import CellValue, RowValues
+from planner.workbook.job_rows import job_rows, join_names
 
 #: Column of a table that holds the number of the job's thing that a row was; not shown.
 ROW = "_row"

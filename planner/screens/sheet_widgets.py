@@ -9,9 +9,6 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
-from planner.books.columns import Column, Kind, Sheet
-from planner.books.columns_rules import RULES
-from planner.books.job_layout import CellValue
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.rules.limits import LIMITS, Limit
@@ -21,6 +18,9 @@ from planner.screens.desk_keep import keep
 from planner.screens.edits import FAULT
 from planner.screens.sheet_edit import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.wording import plain
+from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.columns_rules import RULES
+from planner.workbook.job_layout import CellValue
 
 #: Set in the session when edits were applied, to be told once.
 _APPLIED = "applied"

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from io import BytesIO
 
-from planner.books.watchbill import write_watchbill
-from planner.daylog import Replanned
 from planner.job.job import Job
+from planner.log import Replanned
 from planner.plan import Plan
+from planner.sheets.watchbill import write_watchbill
 from planner.store.base import signed
 from planner.store.records import IssuedLine
 from planner.store.refusal import StoreRefused

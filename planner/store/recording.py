@@ -9,10 +9,10 @@ from datetime import UTC, datetime
 
 from pydantic import ValidationError
 
-from planner.daylog.entry import DIVE_TIMES, DayLog, Entry, Kind, Written
-from planner.daylog.judge import judge
 from planner.errors import InputFaults
 from planner.job.job import Job
+from planner.log.entry import DIVE_TIMES, DayLog, Entry, Kind, Written
+from planner.log.judge import judge
 from planner.plan.model import Plan
 from planner.store.records import LogRow, NewRow
 from planner.store.refusal import StoreRefused

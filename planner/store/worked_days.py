@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from planner.daylog import DIVE_TIMES, ActualDay
 from planner.hours import WorkedRecord, from_log, from_plan
+from planner.log import DIVE_TIMES, ActualDay
 from planner.store.recording import read_log
 from planner.store.refusal import StoreRefused
 from planner.store.store import Store

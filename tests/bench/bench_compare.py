@@ -18,8 +18,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from joblib.externals.loky import get_reusable_executor
 
-from planner.books import read_job
 from planner.whatif import cases_of, how_sure, knee_of, parse_variations, sweep
+from planner.workbook import read_job
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "small_heavy_dress.xlsx"
 SWEEP_S, SECONDS_A_CASE, DRAWS, DRAWS_S = 60.0, 1.0, 1000, 10.0

@@ -9,11 +9,11 @@ import openpyxl
 from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 
-from planner.books import read_job, write_job
-from planner.books.columns import Sheet
-from planner.books.job_layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from planner.errors import Fault, InputFaults
 from planner.job import Job
+from planner.workbook import read_job, write_job
+from planner.workbook.columns import Sheet
+from planner.workbook.job_layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from tests.samples import tidal_pier
 
 Change = Callable[[Workbook], object]

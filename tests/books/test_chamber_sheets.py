@@ -5,9 +5,9 @@ from __future__ import annotations
 from watchbill_example import pier_job, pier_plan
 from watchbill_reading import rows_of, texts, written
 
-from planner.books.watchbill_facts import nitrogen_at, wall
 from planner.hours.worked import from_plan
 from planner.plan import Plan
+from planner.sheets.watchbill_facts import nitrogen_at, wall
 
 JOB = pier_job()
 FIRST = pier_plan(JOB).dives[0]

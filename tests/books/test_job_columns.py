@@ -6,9 +6,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.books.columns import Kind, Sheet
-from planner.books.job_page import job_workbook_page
-from planner.books.job_sheets import JOB_SHEETS
 from planner.job import (
     AirPlant,
     Bank,
@@ -36,6 +33,9 @@ from planner.job import (
 )
 from planner.job.base import Part
 from planner.job.work import After
+from planner.workbook.columns import Kind, Sheet
+from planner.workbook.job_page import job_workbook_page
+from planner.workbook.job_sheets import JOB_SHEETS
 
 #: Fields that several cells, or rows of another sheet, fill together, and what fills them.
 ELSEWHERE: dict[type[Part], dict[str, str]] = {

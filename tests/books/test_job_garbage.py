@@ -10,9 +10,9 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from planner.books import read_job
-from planner.books.job_in_file import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
 from planner.errors import InputFaults
+from planner.workbook import read_job
+from planner.workbook.job_in_file import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
 from tests.books.job_files import changed, faults_in, only_fault, workbook_of
 from tests.samples import small_heavy_dress
 

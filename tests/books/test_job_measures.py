@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.books import measures
-from planner.books.measures import Measure, Toward
 from planner.job.units import cubic_feet_from_litres, fsw_from_metres, psi_from_bar
 from planner.job.words import UnitSystem
+from planner.workbook import measures
+from planner.workbook.measures import Measure, Toward
 
 METRIC = UnitSystem.METRIC
 ALL = {name: m for name, m in vars(measures).items() if isinstance(m, Measure)}

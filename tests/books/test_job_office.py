@@ -11,9 +11,9 @@ import pytest
 from pypdf import PdfReader
 
 from planner import CAUTION
-from planner.books import read_job, write_job, write_template
-from planner.books.job_sheets import JOB_SHEETS
 from planner.job import UnitSystem
+from planner.workbook import read_job, write_job, write_template
+from planner.workbook.job_sheets import JOB_SHEETS
 from tests.samples import tidal_pier
 
 pytestmark = pytest.mark.paper

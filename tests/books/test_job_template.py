@@ -10,14 +10,14 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
-from planner.books import read_job, write_template
-from planner.books.columns import Kind
-from planner.books.columns_people import PEOPLE
-from planner.books.columns_site import SITE, STATIONS
-from planner.books.columns_work import DIVE_WORK
-from planner.books.job_layout import FIRST_ROW, HEADING_ROW
-from planner.books.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
 from planner.job import CrewRules, Job, UnitSystem
+from planner.workbook import read_job, write_template
+from planner.workbook.columns import Kind
+from planner.workbook.columns_people import PEOPLE
+from planner.workbook.columns_site import SITE, STATIONS
+from planner.workbook.columns_work import DIVE_WORK
+from planner.workbook.job_layout import FIRST_ROW, HEADING_ROW
+from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
 from tests.books.job_files import cell, changed, faults_in
 
 

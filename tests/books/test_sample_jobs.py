@@ -6,9 +6,9 @@ from pathlib import Path
 
 import pytest
 
-from planner.books import read_job
 from planner.job import Gear
 from planner.job.cross_checks import cross_faults
+from planner.workbook import read_job
 from tests.make_sample_jobs import SAMPLES, main
 from tests.samples import small_heavy_dress, tidal_pier
 

@@ -8,9 +8,9 @@ from hypothesis import strategies as st
 from watchbill_example import pier_job, pier_plan
 
 from planner import CAUTION
-from planner.books.summary import COLUMNS, columns_of, pad, plain, summary_text
 from planner.job import AirPlant
 from planner.plan.model import Status
+from planner.sheets.summary import COLUMNS, columns_of, pad, plain, summary_text
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)

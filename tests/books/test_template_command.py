@@ -8,7 +8,7 @@ from pathlib import Path
 import openpyxl
 import pytest
 
-from planner.books.command import add_template_command
+from planner.cli.template import add_template_command
 
 
 def run(*words: str) -> int:

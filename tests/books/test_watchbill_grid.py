@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 from watchbill_example import at, deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import MADE, Grid, texts, written
 
-from planner.books.sheet_style import text_width_mm
-from planner.books.watchbill_bands import Bar, bands
-from planner.books.watchbill_facts import nitrogen_at, person_day, standby_left
-from planner.books.watchbill_grid import MOST_QUARTERS, blocks_of
 from planner.charts.palette import duty_style
 from planner.job import Job
 from planner.plan import check
 from planner.plan.model import DutySpell
+from planner.sheets.watchbill_bands import Bar, bands
+from planner.sheets.watchbill_facts import nitrogen_at, person_day, standby_left
+from planner.sheets.watchbill_grid import MOST_QUARTERS, blocks_of
+from planner.workbook.style import text_width_mm
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)

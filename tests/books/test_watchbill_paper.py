@@ -14,10 +14,10 @@ from watchbill_example import deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import MADE
 
 from planner import CAUTION
-from planner.books.watchbill import write_watchbill
 from planner.gear import dressing_cards
 from planner.job import Job
 from planner.plan.model import Plan
+from planner.sheets.watchbill import write_watchbill
 
 pytestmark = pytest.mark.paper
 

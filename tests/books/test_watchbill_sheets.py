@@ -14,11 +14,11 @@ from watchbill_reading import row_with, rows_of, texts, written
 
 from planner import CAUTION
 from planner.air import AIR_RULES, air_report
-from planner.books.watchbill import watchbill_name, write_watchbill
 from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.rules import RULES
+from planner.sheets.watchbill import watchbill_name, write_watchbill
 
 SHEETS = [
     "Watchbill",

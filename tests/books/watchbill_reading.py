@@ -8,9 +8,9 @@ from datetime import datetime
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planner.books.watchbill import write_watchbill
 from planner.job import Job
 from planner.plan.model import Plan
+from planner.sheets.watchbill import write_watchbill
 
 MADE = datetime(2026, 3, 2, 21, 4)
 

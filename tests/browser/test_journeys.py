@@ -24,9 +24,9 @@ from app_server import (
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner import CAUTION
-from planner.books import read_job
 from planner.job import Pin, PinKind
 from planner.plan import check, from_json
+from planner.workbook import read_job
 
 pytestmark = pytest.mark.browser
 

@@ -11,9 +11,6 @@ from gear_day import heavy, item, job, plan
 from pypdf import PdfReader
 
 from planner import CAUTION
-from planner.books.dressing_cards import add_dressing_sheets, write_dressing_cards
-from planner.books.dressing_layout import together_letters, wrapped_lines
-from planner.books.sheet_style import new_book
 from planner.errors import InputFaults
 from planner.gear import (
     HoldPointSignature,
@@ -27,6 +24,9 @@ from planner.gear import (
 )
 from planner.job import BenchList, Gear, Job, OutfitState
 from planner.plan.model import Plan
+from planner.sheets.dressing_cards import add_dressing_sheets, write_dressing_cards
+from planner.sheets.dressing_layout import together_letters, wrapped_lines
+from planner.workbook.style import new_book
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
 

@@ -9,16 +9,16 @@ import pytest
 from openpyxl import load_workbook
 
 from planner import CAUTION
-from planner.__main__ import main
-from planner.books import write_job
-from planner.daylog import ActualDay, DayLog, Entry, Kind, Written
+from planner.cli.main import main
 from planner.hours import CHAMBER_WATCH, EXAMPLE_RULES, from_log, from_plan, timesheets
+from planner.log import ActualDay, DayLog, Entry, Kind, Written
 from planner.plan import to_json
 from planner.store.issuing import issue_watchbill
 from planner.store.recording import record
 from planner.store.store import Store
 from planner.store.worked_days import worked_days
-from tests.daylog.a_day import a_job, a_plan
+from planner.workbook import write_job
+from tests.log.a_day import a_job, a_plan
 
 JOB = a_job()
 PLAN = a_plan(JOB)

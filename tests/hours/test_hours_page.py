@@ -16,7 +16,7 @@ from planner.screens.keep import PLACE_KEY
 from planner.screens.pages import hours
 from planner.store.issuing import issue_watchbill
 from planner.store.store import Store
-from tests.daylog.a_day import a_job, a_plan
+from tests.log.a_day import a_job, a_plan
 from tests.screens.app_pages import page_of, words_of
 
 JOB = a_job()

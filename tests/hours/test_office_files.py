@@ -17,8 +17,6 @@ from icalendar import Calendar
 from openpyxl import load_workbook
 
 from planner import CAUTION
-from planner.books.dive_record_book import dive_record_book
-from planner.books.hours_book import hours_book, write_hours_book
 from planner.hours import (
     EXAMPLE_RULES,
     FLAT_COLUMNS,
@@ -29,6 +27,8 @@ from planner.hours import (
     flat_rows,
     timesheets,
 )
+from planner.sheets.dive_record_book import dive_record_book
+from planner.sheets.hours_book import hours_book, write_hours_book
 from tests.hours.made_up import dive, record, spell
 
 MADE = datetime(2027, 3, 22, 18, 0, tzinfo=UTC)

@@ -10,10 +10,10 @@ import pytest
 from a_plan import a_job, a_plan
 
 from planner import CAUTION
+from planner.cli.check import add_check_command
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.plan import Plan, to_json
-from planner.plan.command import add_check_command
 from planner.rules import Basis, Rule
 
 

@@ -7,13 +7,13 @@ from pathlib import Path
 import pytest
 from a_plan import a_job, a_plan
 
-from planner.__main__ import main
 from planner.air import AIR_RULES
-from planner.books import write_job
+from planner.cli.main import main
 from planner.gear import GEAR_RULES
 from planner.job import AirPlant, AirRole, Bank, Job
 from planner.plan import Plan, Reason, check, to_json
 from planner.verdict import ALL_RULES, verdict
+from planner.workbook import write_job
 
 
 def left_over_for(rule: str) -> Plan:

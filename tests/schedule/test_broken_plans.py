@@ -11,7 +11,6 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from planner.books import read_job
 from planner.job import After, Job, OutfitState, Policy
 from planner.job.words import (
     CHAMBER_OPERATOR,
@@ -27,6 +26,7 @@ from planner.plan import Dive, DutySpell, Plan
 from planner.schedule import first_plan
 from planner.tables import GROUPS
 from planner.verdict import verdict
+from planner.workbook import read_job
 from tests.schedule.test_policies import chamber_job
 from tests.schedule.test_random_jobs import jobs
 

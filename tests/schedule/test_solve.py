@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.books import read_job
 from planner.job import (
     After,
     CrewMinimum,
@@ -25,6 +24,7 @@ from planner.job import (
 from planner.plan import Plan
 from planner.schedule import Progress, first_plan, solve
 from planner.verdict import verdict
+from planner.workbook import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.xlsx"))

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import pytest
 
-from planner.__main__ import main
+from planner.cli.main import main
 from planner.job import After, Job, PastDive, Pin, PinKind, Span
 from planner.schedule import solve
 from planner.schedule.pin_conflict import fewest_pins

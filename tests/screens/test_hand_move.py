@@ -7,7 +7,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.books import read_job
 from planner.job import Job, Pin, PinKind
 from planner.job.words import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
@@ -15,6 +14,7 @@ from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
 from planner.screens.hand_pins import contradictions, settled
 from planner.verdict import Finding, verdict
+from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = read_job(ROOT / "sample_jobs" / "small_heavy_dress.xlsx")

@@ -14,7 +14,6 @@ from fakes import Ended, FakeSolve, all_clear
 from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
-from planner.books import read_job
 from planner.job import Job, Pin, PinKind
 from planner.plan.model import Plan
 from planner.schedule import first_plan
@@ -22,6 +21,7 @@ from planner.schedule.what_it_takes import Change
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.engines import REAL
 from planner.screens.takes_view import run_of
+from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()

@@ -8,7 +8,6 @@ from pathlib import Path
 
 import pytest
 
-from planner.books import read_job
 from planner.job import Job, Pin, PinKind
 from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
@@ -16,6 +15,7 @@ from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, swap
 from planner.screens.hand_pins import contradictions, pin_text, settled
 from planner.verdict import Finding, verdict
+from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 

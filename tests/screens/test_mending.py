@@ -16,15 +16,15 @@ from app_pages import page_again, page_of, words_of
 from openpyxl.workbook import Workbook
 from streamlit.testing.v1 import AppTest
 
-from planner.books import read_job
-from planner.books.job_in import job_of_sheets
-from planner.books.job_in_file import RawCell, RawSheet, open_sheets
 from planner.errors import Fault, InputFaults
 from planner.screens.desk import Desk
 from planner.screens.edits import FAULT
 from planner.screens.mending import ROW, Mending, cell_text, macros_note, mendable, place_of
 from planner.screens.samples import SAMPLES_DIR, samples
 from planner.screens.wording import plain
+from planner.workbook import read_job
+from planner.workbook.job_in import job_of_sheets
+from planner.workbook.job_in_file import RawCell, RawSheet, open_sheets
 
 GOOD = SAMPLES_DIR / "small_heavy_dress.xlsx"
 

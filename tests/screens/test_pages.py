@@ -15,7 +15,6 @@ from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
 from planner import CAUTION
-from planner.books import read_job
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens.desk import ShownPlan
@@ -25,6 +24,7 @@ from planner.screens.samples import samples
 from planner.screens.solve_run import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
+from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()

@@ -53,7 +53,7 @@ def _opened(job: Job = JOB) -> Desk:
 @pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
 def test_job_switches_and_undo_come_back(path: Path) -> None:
     """The job as edited, the edits that can be taken back in their order, where it was opened from."""
-    from planner.books import read_job
+    from planner.workbook import read_job
 
     job = read_job(path)
     desk = _opened(job)
@@ -107,7 +107,7 @@ def test_tables_typed_and_not_applied_come_back(units: UnitSystem) -> None:
 
 def test_a_workbook_that_is_being_mended_comes_back() -> None:
     """Its cells are the very things that the file held (numbers, dates, times), and so are its faults."""
-    from planner.books.job_in_file import open_sheets
+    from planner.workbook.job_in_file import open_sheets
 
     for sample in samples():
         mending = Mending("evening.xlsx", open_sheets(sample.path), (Fault("People!A6", "", "x", "y"),))

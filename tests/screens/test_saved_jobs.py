@@ -16,7 +16,7 @@ from planner.screens.job_differs import what_differs
 from planner.screens.saved_jobs import LISTED
 from planner.screens.saved_versions import SHOWN
 from planner.store import Store
-from tests.daylog.a_day import a_job, a_plan
+from tests.log.a_day import a_job, a_plan
 
 JOB = harbour_job()
 

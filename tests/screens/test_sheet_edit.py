@@ -11,11 +11,6 @@ import pytest
 from app_pages import page_again, page_of, words_of
 from harbour_day import harbour_job
 
-from planner.books import read_job
-from planner.books.columns_people import PEOPLE
-from planner.books.columns_rules import CREW_MINIMA, RULES
-from planner.books.columns_site import SITE
-from planner.books.columns_work import DIVE_WORK
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens.door import PAGES
@@ -31,6 +26,11 @@ from planner.screens.sheet_edit import (
     split_names,
     table_of,
 )
+from planner.workbook import read_job
+from planner.workbook.columns_people import PEOPLE
+from planner.workbook.columns_rules import CREW_MINIMA, RULES
+from planner.workbook.columns_site import SITE
+from planner.workbook.columns_work import DIVE_WORK
 
 JOB = harbour_job()
 

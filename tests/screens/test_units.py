@@ -14,13 +14,6 @@ import pytest
 from app_pages import page_again, page_of, words_of
 from harbour_day import harbour_job
 
-from planner.books import read_job
-from planner.books.columns_gear import BANKS
-from planner.books.columns_people import PEOPLE
-from planner.books.columns_rules import RULES
-from planner.books.columns_site import SITE
-from planner.books.columns_work import DIVE_WORK
-from planner.books.job_out import write_job
 from planner.errors import InputFaults
 from planner.job import Bank, Job, UnitSystem
 from planner.screens.desk import Desk
@@ -28,6 +21,13 @@ from planner.screens.desk_record import desk_of, record_of
 from planner.screens.edits import Edits
 from planner.screens.samples import samples
 from planner.screens.sheet_edit import ROW, SHEETS, Edit, edited_job, settings_of, table_of
+from planner.workbook import read_job
+from planner.workbook.columns_gear import BANKS
+from planner.workbook.columns_people import PEOPLE
+from planner.workbook.columns_rules import RULES
+from planner.workbook.columns_site import SITE
+from planner.workbook.columns_work import DIVE_WORK
+from planner.workbook.job_out import write_job
 
 FEET, METRIC = UnitSystem.FEET, UnitSystem.METRIC
 JOB = harbour_job()

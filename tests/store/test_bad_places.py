@@ -12,7 +12,7 @@ from sqlalchemy import event
 
 from planner.job import Job
 from planner.store import NewRow, Store, StoreRefused
-from tests.daylog.a_day import a_job
+from tests.log.a_day import a_job
 
 JOB: Job = a_job()
 NAME, DAY = JOB.site.name, JOB.site.first_day

@@ -9,12 +9,12 @@ from pathlib import Path
 import pytest
 
 from planner import CAUTION
-from planner.books import read_job, write_job
+from planner.cli.log import DONE, FAULTS, REFUSED, add_log_command
 from planner.job import Job
 from planner.plan import Plan, to_json
 from planner.store import Store
-from planner.store.command import DONE, FAULTS, REFUSED, add_log_command
-from tests.daylog.a_day import a_job, a_plan
+from planner.workbook import read_job, write_job
+from tests.log.a_day import a_job, a_plan
 
 JOB: Job = a_job()
 PLAN: Plan = a_plan(JOB)

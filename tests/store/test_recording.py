@@ -11,14 +11,14 @@ from pathlib import Path
 
 import pytest
 
-from planner.daylog import Entry, Kind
 from planner.errors import InputFaults
 from planner.job import Job
+from planner.log import Entry, Kind
 from planner.plan import Plan
 from planner.store import NewRow, Store, StoreRefused
 from planner.store.recording import minute_of_press, read_log, record
-from tests.daylog.a_day import a_job, a_plan
-from tests.daylog.logging import at, entry
+from tests.log.a_day import a_job, a_plan
+from tests.log.logging import at, entry
 
 JOB: Job = a_job()
 PLAN: Plan = a_plan(JOB)

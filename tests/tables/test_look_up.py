@@ -7,10 +7,10 @@ import argparse
 import pytest
 
 from planner import CAUTION
+from planner.cli.tables import add_tables_command, whole_interval, whole_minutes
 from planner.errors import TableRefusal
 from planner.job.words import UnitSystem
 from planner.tables import ExposureOptions, look_up, look_up_text, next_deeper_fsw, next_longer_min
-from planner.tables.command import add_tables_command, whole_interval, whole_minutes
 
 
 def run(*arguments: str) -> int:

@@ -14,15 +14,15 @@ from openpyxl import load_workbook
 from pypdf import PdfReader
 
 from planner import CAUTION
-from planner.__main__ import main
-from planner.books import read_job, write_job
-from planner.books.compare_book import compare_book, write_compare_book
 from planner.charts import compare_chart
 from planner.charts.look import Look
+from planner.cli.main import main
 from planner.job import Job
 from planner.plan import Plan, check, from_json
+from planner.sheets.compare_book import compare_book, write_compare_book
 from planner.whatif import Spread, Sure, Sweep, cases_of, how_sure, knee_of, parse_variations, sweep
 from planner.whatif.sweep import Solved
+from planner.workbook import read_job, write_job
 from tests.whatif.made_up import planned
 
 JOB, PLAN = planned("small heavy dress")
@@ -45,7 +45,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
         found: Sweep = whole(cases, **{**more, "backend": "threading"})
         return found
 
-    monkeypatch.setattr(import_module("planner.whatif.command"), "sweep", on_threads)
+    monkeypatch.setattr(import_module("planner.cli.compare"), "sweep", on_threads)
 
 
 @pytest.fixture
@@ -167,7 +167,7 @@ def test_the_command_refuses_a_place_it_cannot_write(
 
 def test_numbers_of_the_command_have_limits() -> None:
     """Seconds, processes and draws out of range are refused by name."""
-    command = import_module("planner.whatif.command")
+    command = import_module("planner.cli.compare")
     for read, text in ((command._seconds, "0"), (command._count, "999"), (command._draws, "-1")):
         with pytest.raises(argparse.ArgumentTypeError):
             read(text)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
-from planner.books.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 from planner.job import Job
 from planner.job.crew_rules import CrewMinimum
 from planner.rules import SUBJECT_TO
@@ -18,6 +17,7 @@ from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
 from planner.verdict import ALL_RULES
+from planner.workbook.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (CREW_MINIMA, DUTY_PAIRS, RULES)

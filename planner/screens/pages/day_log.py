@@ -6,7 +6,8 @@ from html import escape
 
 import streamlit as st
 
-from planner.daylog import (
+from planner.job import Job
+from planner.log import (
     DIVE_TIMES,
     ActualDay,
     ActualDive,
@@ -14,8 +15,7 @@ from planner.daylog import (
     after_dives,
     applies,
 )
-from planner.daylog.wording import after_lines, applies_lines, entry_text, written_text
-from planner.job import Job
+from planner.log.wording import after_lines, applies_lines, entry_text, written_text
 from planner.plan import Dive
 from planner.screens import chrome
 from planner.screens.desk import Desk

@@ -8,7 +8,6 @@ import pandas as pd
 import streamlit as st
 
 from planner.air import AirReport, air_report
-from planner.books.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 from planner.charts.air_charts import air_flow_alt, air_flow_chart, hour_meter_alt, hour_meter_chart
 from planner.charts.look import day_span
 from planner.gear import dressing_cards, outfit_days
@@ -30,6 +29,7 @@ from planner.screens.plant_frames import (
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
+from planner.workbook.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
 

@@ -313,13 +313,13 @@ def _downloads(sheets: Timesheets) -> None:
 
 
 def _book(sheets: Timesheets) -> bytes:
-    from planner.books.hours_book import hours_book_bytes
+    from planner.sheets.hours_book import hours_book_bytes
 
     return hours_book_bytes(sheets)
 
 
 def _records_book(sheets: Timesheets) -> bytes:
-    from planner.books.dive_record_book import dive_record_bytes
+    from planner.sheets.dive_record_book import dive_record_bytes
 
     return dive_record_bytes(sheets)
 

@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import streamlit as st
 
-from planner.daylog import CARD_LABELS, PlanningItem, all_to_tick, emergency_card, planning_items
-from planner.daylog.before_issue import CARD_SOURCE, SOURCE
 from planner.job import Job
+from planner.log import CARD_LABELS, PlanningItem, all_to_tick, emergency_card, planning_items
+from planner.log.before_issue import CARD_SOURCE, SOURCE
 from planner.plan import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from planner.books.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
+from planner.workbook.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE)

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from planner.books.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
+from planner.workbook.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (SITE, STATIONS, WATER_WINDOWS, TIDE)

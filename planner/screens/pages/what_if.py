@@ -228,7 +228,7 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
 
 
 def _book(result: Sweep, job: Job) -> bytes:
-    from planner.books.compare_book import compare_book_bytes
+    from planner.sheets.compare_book import compare_book_bytes
 
     return compare_book_bytes(result, job)
 

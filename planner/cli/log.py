@@ -1,0 +1,332 @@
+"""The command ``log``: jobs and issued watchbills in the store, the day log, replanning, tomorrow."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from pydantic import ValidationError
+
+from planner import CAUTION
+from planner.errors import Fault, InputFaults
+from planner.job.clock import MINUTES_A_DAY, parse_clock
+from planner.job.job import Job
+from planner.log import (
+    ActualDay,
+    Entry,
+    Kind,
+    all_to_tick,
+    changes,
+    emergency_card,
+    next_day,
+    replan,
+    work_changes,
+)
+from planner.log.wording import day_text, entry_text, written_text
+from planner.plan import Plan, from_json
+from planner.rules.rule import SUBJECT_TO
+from planner.store.issuing import issue_replanned, issue_watchbill
+from planner.store.recording import minute_now, minute_of_press, read_log, record
+from planner.store.records import IssuedLine
+from planner.store.refusal import StoreRefused
+from planner.store.store import Store
+from planner.workbook import read_job, write_job
+
+if TYPE_CHECKING:
+    # argparse keeps this class private; it is what `add_subparsers` returns
+    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+
+DONE, REFUSED, FAULTS = 0, 1, 2
+
+#: Kinds that are entered by their own words; taking back has an option of its own.
+KINDS = {kind.value.replace(" ", "-"): kind for kind in Kind if kind is not Kind.TAKEN_BACK}
+
+
+def add_log_command(subparsers: Subparsers) -> None:
+    """Add ``log …`` to a command line.
+
+    The parsed arguments get ``run``, a function of them that returns the exit status: 0 done, 1 the store
+    refused, 2 what was given cannot be used.
+    """
+    parser = subparsers.add_parser(
+        "log", help="issue a watchbill, log the day, replan it, make tomorrow's job"
+    )
+    parser.add_argument("--db", metavar="URL", help="the store: a file or a database URL (this user's store)")
+    parser.add_argument("--job", metavar="NAME", help="the job's name (the one issued last)")
+    parser.add_argument("--day", type=date.fromisoformat, metavar="YYYY-MM-DD", help="its first day")
+    parser.add_argument("--by", default="", metavar="NAME", help="who writes or issues")
+    actions = parser.add_subparsers(required=True, metavar="ACTION")
+
+    issue = actions.add_parser("issue", help="issue a checked plan: frozen with its job and a hash")
+    issue.add_argument("workbook", type=Path, metavar="JOB.xlsx")
+    issue.add_argument("plan", type=Path, metavar="PLAN.json")
+    issue.add_argument("--ticked", action="store_true", help="the person in charge has ticked the whole list")
+    issue.add_argument("--reason", default="", help="why there is a new revision")
+    _runs(issue, _issue)
+
+    _runs(actions.add_parser("list", help="jobs and issued watchbills in the store"), _list)
+    reprint = actions.add_parser("reprint", help="write an issued watchbill again, as it was issued")
+    reprint.add_argument("out", type=Path, metavar="DIR")
+    reprint.add_argument("--revision", type=int, metavar="N", help="the latest when left out")
+    _runs(reprint, _reprint)
+
+    add = actions.add_parser("add", help="log what happened")
+    add.add_argument("kind", choices=sorted(KINDS))
+    _entry_options(add)
+    add.add_argument("--corrects", type=int, metavar="N", help="stands in for entry N")
+    _runs(add, _add)
+    back = actions.add_parser("take-back", help="take an entry back; it stays in the log, struck")
+    back.add_argument("number", type=int, metavar="N")
+    _runs(back, _take_back)
+
+    _runs(actions.add_parser("show", help="the log, and what applies now"), _show)
+    again = actions.add_parser("replan", help="plan the rest of the day anew")
+    again.add_argument("--seconds", type=float, default=7.0, help="time for the search (7)")
+    again.add_argument("--issue", action="store_true", help="issue it as the next revision")
+    again.add_argument("--reason", default="replanned", help="why")
+    _runs(again, _replan)
+    following = actions.add_parser("tomorrow", help="the next day's job as a workbook")
+    following.add_argument("out", type=Path, metavar="JOB.xlsx")
+    _runs(following, _tomorrow)
+
+
+def _entry_options(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--at", metavar="HH:MM", help="when it happened (now)")
+    parser.add_argument("--dive", metavar="ID")
+    parser.add_argument("--person", action="append", default=[], metavar="NAME")
+    parser.add_argument("--duty")
+    parser.add_argument("--item")
+    parser.add_argument("--station")
+    parser.add_argument("--depth", type=int, metavar="FSW")
+    parser.add_argument("--thing", help="outfit or air source")
+    parser.add_argument("--pressure", type=float, metavar="PSI")
+    parser.add_argument("--hours", type=float, help="hour meter")
+    parser.add_argument("--minutes", type=int)
+    parser.add_argument("--text", default="")
+
+
+@dataclass(frozen=True)
+class _Open:
+    """The issued day that a command speaks of."""
+
+    line: IssuedLine
+    job: Job
+    plan: Plan
+
+
+def _runs(parser: argparse.ArgumentParser, work: Callable[[argparse.Namespace, Store], int]) -> None:
+    def run(arguments: argparse.Namespace) -> int:
+        try:
+            with Store(arguments.db) as store:
+                status = work(arguments, store)
+        except StoreRefused as refused:
+            print(refused, file=sys.stderr)
+            return REFUSED
+        except InputFaults as found:
+            print(f"{len(found.faults)} fault(s); nothing was stored.", file=sys.stderr)
+            for fault in found.faults:
+                print(f"  {fault}", file=sys.stderr)
+            return FAULTS
+        print(f"{CAUTION} {SUBJECT_TO}")
+        return status
+
+    parser.set_defaults(run=run)
+
+
+def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
+    lines = [
+        line
+        for line in store.latest_issued()
+        if arguments.job in (None, line.name) and arguments.day in (None, line.day)
+    ]
+    if not lines:
+        raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
+    found = store.open_issued(lines[0].name, lines[0].day)
+    return _Open(found.line, found.job, found.plan)
+
+
+def _issue(arguments: argparse.Namespace, store: Store) -> int:
+    job = read_job(arguments.workbook)
+    try:
+        text = arguments.plan.read_text(encoding="utf-8-sig")
+    except (OSError, UnicodeDecodeError) as wrong:
+        told = [Fault(str(arguments.plan), "", "a plan file", "The file cannot be read.")]
+        raise InputFaults(told) from wrong
+    plan = from_json(text, job)
+    card = store.card(job.site.name)
+    missing = [line.label for line in emergency_card(card) if line.missing]
+    if missing:
+        print("Missing on the emergency card: " + "; ".join(missing) + ".")
+    ticks = all_to_tick(job, plan)
+    if not arguments.ticked:
+        print("For the person in charge to tick before issuing:")
+        for _, sentence in ticks:
+            print(f"  [ ] {sentence}")
+        print("Nothing was issued. With all of it settled: the same command with --ticked.")
+        return REFUSED
+    ticked = tuple(sentence for _, sentence in ticks)
+    line = issue_watchbill(store, job, plan, arguments.by, ticked=ticked, reason=arguments.reason)
+    print(f"Issued: {_told(line)}")
+    return DONE
+
+
+def _told(line: IssuedLine) -> str:
+    reason = f" ({line.reason})" if line.reason else ""
+    return (
+        f"{line.name}, {line.day.isoformat()}, revision {line.revision}{reason}, by {line.issued_by}, "
+        f"{line.issued_at:%Y-%m-%d %H:%M} UTC, SHA-256 {line.sha256[:16]}…"
+    )
+
+
+def _list(arguments: argparse.Namespace, store: Store) -> int:
+    for job in store.jobs():
+        print(f"{job.name}: {job.versions} version(s), last saved by {job.saved_by}")
+    names = dict.fromkeys(line.name for line in store.latest_issued())
+    for name in names:
+        for line in store.issued(name):
+            print(f"  issued: {_told(line)}")
+    if not names:
+        print("No watchbill has been issued.")
+    return DONE
+
+
+def _reprint(arguments: argparse.Namespace, store: Store) -> int:
+    day = _opened(arguments, store)
+    found = store.open_issued(day.line.name, day.line.day, arguments.revision)
+    arguments.out.mkdir(parents=True, exist_ok=True)
+    stem = f"{found.line.day.isoformat()}_revision_{found.line.revision}"
+    (arguments.out / f"{stem}_plan.json").write_text(found.plan_json, encoding="utf-8")
+    (arguments.out / f"{stem}_check.txt").write_text(found.check_report, encoding="utf-8")
+    if found.printed:
+        (arguments.out / f"{stem}_watchbill.xlsx").write_bytes(found.printed)
+    print(f"Written to {arguments.out}: {_told(found.line)}")
+    return DONE
+
+
+def _add(arguments: argparse.Namespace, store: Store) -> int:
+    day, kind = _opened(arguments, store), KINDS[arguments.kind]
+    try:
+        at_min = _when(arguments.at, kind, day)
+        entry = Entry(
+            kind=kind,
+            at_min=at_min,
+            dive=arguments.dive,
+            people=tuple(arguments.person),
+            duty=arguments.duty,
+            item=arguments.item,
+            station=arguments.station,
+            depth_fsw=arguments.depth,
+            thing=arguments.thing,
+            pressure_psi=arguments.pressure,
+            hours_run=arguments.hours,
+            minutes=arguments.minutes,
+            text=arguments.text,
+        )
+    except ValidationError as wrong:
+        first = wrong.errors()[0]
+        what = str(first["loc"][0]) if first["loc"] else "entry"
+        raise InputFaults(
+            [Fault(what, repr(first.get("input")), "see log add --help", f"{first['msg']}.")]
+        ) from wrong
+    except ValueError as wrong:
+        raise InputFaults([Fault("--at", str(arguments.at), "a time such as 09:11", f"{wrong}.")]) from wrong
+    return _stored(store, day, entry, arguments.by, arguments.corrects)
+
+
+def _when(typed: str | None, kind: Kind, day: _Open) -> int:
+    """The minute typed, or that of a press right now; ValueError when now is none of the job's days."""
+    if typed is not None:
+        return day.job.clock.minute_on(day.line.day, parse_clock(typed))
+    at_min = minute_of_press(kind, day.job)
+    first, last = day.job.day_windows[0].start_min, day.job.day_windows[-1].end_min
+    if not first - MINUTES_A_DAY <= at_min <= last + MINUTES_A_DAY:
+        raise ValueError("Give --at HH:MM: today is none of the days of this watchbill")
+    return at_min
+
+
+def _take_back(arguments: argparse.Namespace, store: Store) -> int:
+    day = _opened(arguments, store)
+    old = read_log(store, day.job).numbered(arguments.number)
+    at_min = day.job.day_windows[0].start_min if old is None else old.entry.at_min
+    entry = Entry(kind=Kind.TAKEN_BACK, at_min=at_min)
+    return _stored(store, day, entry, arguments.by, arguments.number)
+
+
+def _stored(store: Store, day: _Open, entry: Entry, by: str, corrects: int | None) -> int:
+    found = record(store, day.job, day.plan, entry, by, corrects=corrects)
+    print(f"Entry {found.written.number}: {entry_text(found.written.entry, day.job)}")
+    for flag in found.flags:
+        print(f"  !! {flag}")
+    actual = ActualDay(day.job, day.plan, read_log(store, day.job))
+    print(day_text(actual, max(minute_now(day.job), entry.at_min)))
+    return DONE
+
+
+def _show(arguments: argparse.Namespace, store: Store) -> int:
+    day = _opened(arguments, store)
+    log = read_log(store, day.job)
+    print(_told(day.line))
+    for written in log.written:
+        print(f"  {written_text(written, log, day.job)}")
+    print(day_text(ActualDay(day.job, day.plan, log), _now(day.job, log.entries)))
+    return DONE
+
+
+def _now(job: Job, entries: tuple[Entry, ...]) -> int:
+    """The clock on the wall on the job's days; after them the last thing that was logged."""
+    last = max((e.at_min for e in entries), default=job.day_windows[0].start_min)
+    now = minute_now(job)
+    return now if now <= job.day_windows[-1].end_min else last
+
+
+def _replan(arguments: argparse.Namespace, store: Store) -> int:
+    # the solver is slow to import; the other actions do without it
+    from planner.schedule import solve
+
+    day = _opened(arguments, store)
+    log = read_log(store, day.job)
+    now = _now(day.job, log.entries)
+    found = replan(
+        day.job,
+        day.plan,
+        log,
+        now,
+        lambda job, seconds, ahead: solve(job, seconds=seconds, near=ahead),
+        seconds=arguments.seconds,
+    )
+    made = {d.id for d in ActualDay(day.job, day.plan, log).dives}
+    print(f"Replanned from {day.job.clock.hhmm(now)} in {found.seconds:.1f} s: {found.sentence}")
+    print(f"  {found.changed.sentence}")
+    for note in found.notes:
+        print(f"  {note}")
+    for change in (
+        *work_changes(day.plan, found.whole, day.job),
+        *changes(day.plan, found.whole, day.job, now, made),
+    ):
+        print(f"  {change.who}")
+        for line in change.was:
+            print(f"    no more: {line}")
+        for line in change.now:
+            print(f"    now:     {line}")
+    for breach in found.breaches:
+        print(f"  !! {breach}")
+    if not arguments.issue:
+        return DONE
+    issued = issue_replanned(store, day.job, found, arguments.by, reason=arguments.reason)
+    print(f"Issued: {_told(issued)}")
+    return DONE
+
+
+def _tomorrow(arguments: argparse.Namespace, store: Store) -> int:
+    day = _opened(arguments, store)
+    found = next_day(day.job, read_log(store, day.job), day.plan)
+    write_job(found.job, arguments.out)
+    print(f"Wrote {arguments.out}: {found.job.site.name}, {found.job.site.first_day.isoformat()}")
+    for note in found.notes:
+        print(f"  {note}")
+    return DONE

@@ -1,0 +1,178 @@
+"""The dives as they were made: the plan's dives with the times, depths and people of the log."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cached_property
+
+from planner.job.job import Job
+from planner.job.tide import deepest_fsw
+from planner.job.work import DiveItem
+from planner.log.entry import DayLog, Entry, Kind
+from planner.plan.model import Dive, Plan
+
+
+@dataclass(frozen=True)
+class ActualDive:
+    """One dive as it was made, or is being made: a time is None until it is logged.
+
+    Parameters
+    ----------
+    id, station, item
+        As planned, or as the log says for a dive that was not planned.
+    people, outfits
+        Who is in the water, and in what; ``outfits`` may be shorter where the log names none.
+    logged_depth_fsw
+        The deepest depth that was logged; None when none was.
+    taken_depth_fsw
+        What stands in for it then.
+    planned
+        The plan's dive of that id.
+    """
+
+    id: str
+    station: str
+    item: DiveItem
+    people: tuple[str, ...]
+    outfits: tuple[str, ...]
+    leave_surface_min: int
+    reach_bottom_min: int | None
+    leave_bottom_min: int | None
+    reach_surface_min: int | None
+    logged_depth_fsw: int | None
+    taken_depth_fsw: int
+    planned: Dive | None
+
+    @property
+    def depth_fsw(self) -> int:
+        """The deepest depth logged; where none was, that of the plan, else the item's deepest."""
+        return self.taken_depth_fsw if self.logged_depth_fsw is None else self.logged_depth_fsw
+
+    @property
+    def in_water(self) -> bool:
+        return self.reach_surface_min is None
+
+    @property
+    def over(self) -> bool:
+        return self.reach_surface_min is not None
+
+    def bottom_time_min(self, now_min: int) -> int:
+        """Leave surface to leave bottom; up to now while the diver is still down. At least a minute."""
+        end = self.leave_bottom_min
+        if end is None:
+            # surfaced without a logged leave bottom: all of it counts, which is the safe side
+            end = self.reach_surface_min if self.reach_surface_min is not None else now_min
+        return max(1, end - self.leave_surface_min)
+
+    def work_min(self, job: Job) -> int:
+        """Minutes worked on the bottom once it is left; 0 before.
+
+        Where reach bottom was not logged, the descent takes what the job's rate asks for.
+        """
+        if self.leave_bottom_min is None:
+            return 0
+        reached = self.reach_bottom_min
+        if reached is None:
+            reached = self.leave_surface_min + math.ceil(self.depth_fsw / job.rules.descent_fsw_per_min)
+        return max(0, self.leave_bottom_min - reached)
+
+    def undressed_min(self, job: Job, surfaced_min: int) -> int:
+        """When its people are free again, undressing as long as the plan or the rules say."""
+        if self.planned is not None:
+            return surfaced_min + self.planned.undressed_min - self.planned.reach_surface_min
+        return surfaced_min + job.rules.undressing_min(self.item.gear)
+
+    def dress_start_min(self, job: Job) -> int:
+        """When dressing began: as long before leave surface as the plan or the rules say."""
+        if self.planned is not None:
+            return self.leave_surface_min - (self.planned.leave_surface_min - self.planned.dress_start_min)
+        return self.leave_surface_min - job.rules.dressing_min(self.item.gear)
+
+
+@dataclass(frozen=True)
+class ActualDay:
+    """A job's day: what was planned beside what was logged."""
+
+    job: Job
+    plan: Plan
+    log: DayLog
+
+    @cached_property
+    def dives(self) -> tuple[ActualDive, ...]:
+        """Every dive that has left the surface, in that order."""
+        made = [dive for dive in (self._dive(i) for i in self._ids()) if dive is not None]
+        return tuple(sorted(made, key=lambda d: (d.leave_surface_min, d.id)))
+
+    @cached_property
+    def planned(self) -> dict[str, Dive]:
+        return {dive.id: dive for dive in self.plan.dives}
+
+    def dive(self, dive_id: str) -> ActualDive | None:
+        """The dive of that id, when it has left the surface."""
+        return next((d for d in self.dives if d.id == dive_id), None)
+
+    def to_come(self) -> tuple[Dive, ...]:
+        """The plan's dives that have not left the surface, in the order of the plan."""
+        begun = {d.id for d in self.dives}
+        rest = (d for d in self.plan.dives if d.id not in begun)
+        return tuple(sorted(rest, key=lambda d: (d.leave_surface_min, d.id)))
+
+    def in_water(self, station: str | None = None) -> tuple[ActualDive, ...]:
+        """Dives whose divers are in the water."""
+        return tuple(d for d in self.dives if d.in_water and station in (None, d.station))
+
+    @cached_property
+    def items_done(self) -> frozenset[str]:
+        """Items that someone logged as done."""
+        return frozenset(e.item for e in self.log.of_kind(Kind.ITEM_DONE) if e.item is not None)
+
+    def worked_min(self, item: str) -> int:
+        """Minutes of an item that are done, by the times of the log."""
+        return sum(d.work_min(self.job) for d in self.dives if d.item.name == item)
+
+    def sick(self) -> dict[str, int]:
+        """People who were logged as sick, and since when."""
+        since: dict[str, int] = {}
+        for entry in self.log.of_kind(Kind.SICK):
+            for person in entry.people:
+                since.setdefault(person, entry.at_min)
+        return since
+
+    def _ids(self) -> Iterator[str]:
+        yield from dict.fromkeys(e.dive for e in self.log.of_kind(Kind.LEAVE_SURFACE) if e.dive is not None)
+
+    def _dive(self, dive_id: str) -> ActualDive | None:
+        own = self.log.of_dive(dive_id)
+        left = next(e for e in own if e.kind is Kind.LEAVE_SURFACE)
+        planned = self.planned.get(dive_id)
+        item_name = left.item or (planned.item if planned else None)
+        item = next((i for i in self.job.dive_items if i.name == item_name), None)
+        if item is None:
+            # an entry that passed the judge names a known dive or item; one of another job's plan does not
+            return None
+        people = left.people or (tuple(d.person for d in planned.divers) if planned else ())
+        outfits = left.outfits
+        if not outfits and planned is not None:
+            worn = {d.person: d.outfit for d in planned.divers}
+            outfits = tuple(worn[p] for p in people if p in worn)
+        depths = [e.depth_fsw for e in own if e.depth_fsw is not None]
+        return ActualDive(
+            id=dive_id,
+            station=(planned.station if planned else left.station) or self.job.stations[0].name,
+            item=item,
+            people=people,
+            outfits=outfits,
+            leave_surface_min=left.at_min,
+            reach_bottom_min=_time(own, Kind.REACH_BOTTOM),
+            leave_bottom_min=_time(own, Kind.LEAVE_BOTTOM),
+            reach_surface_min=_time(own, Kind.REACH_SURFACE),
+            logged_depth_fsw=max(depths, default=None),
+            taken_depth_fsw=planned.depth_fsw if planned else deepest_fsw(self.job, item),
+            planned=planned,
+        )
+
+
+def _time(entries: tuple[Entry, ...], kind: Kind) -> int | None:
+    return next((e.at_min for e in entries if e.kind is kind), None)

@@ -1,0 +1,312 @@
+"""What the tables say of the dives as they were made: the schedule that applies now, and what comes after.
+
+Worked out from the actual times and depths alone. A dive that the job's policy does not plan for may have
+happened all the same, so the rows on air stand behind the policy; an exceptional exposure has no row here.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from planner.errors import TableRefusal
+from planner.job.job import Job
+from planner.job.words import Policy
+from planner.log.actual import ActualDay, ActualDive
+from planner.plan.model import DiverExposure
+from planner.rules.past_dives import carried_in
+from planner.tables import (
+    NO_GROUP_CLEAN_MIN,
+    SAME_DIVE_UNDER_MIN,
+    Exposure,
+    ExposureOptions,
+    TableSchedule,
+    group_after_interval,
+    options_for,
+    plan_exposure,
+    rank_after,
+)
+from planner.tables.schedule import IN_CHAMBER
+
+#: Rows on air are looked up whatever the policy; no total of stops is too long for a dive that was made.
+ANY_STOPS_MIN = 100_000
+
+#: The deepest row of table 9-9 that the data holds belongs to this depth.
+DEEPEST_ROW_FSW = 220
+
+#: How far ahead a longer bottom time is tried: half a day.
+LONGEST_BOTTOM_MIN = 720
+
+
+@dataclass(frozen=True)
+class Applies:
+    """What holds for one diver of one dive, by its actual times. Job minutes.
+
+    Parameters
+    ----------
+    interval_min
+        On the surface since the dive before; None when there is none.
+    group_before
+        At leave surface; None when clean.
+    series_depth_fsw, series_bottom_min
+        What the tables were entered with: the dive, joined with one that ended under 10 min before it.
+    exposure
+        The row that applies; None when the tables print none (``refusal`` says why).
+    planned
+        What the plan meant for this diver; None for a dive or a diver that was not planned.
+    off_row
+        The dive needs more than the plan's row.
+    outside_policy
+        The job's own rules do not allow the row that applies.
+    joined
+        Counted as one dive with the one before.
+    flags
+        What a person must know, in sentences.
+    """
+
+    dive: ActualDive
+    person: str
+    interval_min: int | None
+    group_before: str | None
+    series_depth_fsw: int
+    series_bottom_min: int
+    exposure: Exposure | None
+    refusal: str
+    planned: DiverExposure | None
+    off_row: bool
+    outside_policy: bool
+    joined: bool
+    flags: tuple[str, ...]
+
+    @property
+    def schedule(self) -> TableSchedule | None:
+        return None if self.exposure is None else self.exposure.schedule
+
+    @property
+    def group_after(self) -> str | None:
+        """None: none is printed, or no row applies."""
+        return None if self.exposure is None else self.exposure.group_after
+
+    @property
+    def surfaced_min(self) -> int | None:
+        return self.dive.reach_surface_min
+
+    def up_at_min(self) -> int | None:
+        """When the diver reaches, or reached, the surface by the row; None without a row or leave bottom."""
+        if self.dive.reach_surface_min is not None:
+            return self.dive.reach_surface_min
+        if self.exposure is None or self.dive.leave_bottom_min is None:
+            return None
+        return self.dive.leave_bottom_min + math.ceil(self.exposure.schedule.water_ascent_s / 60)
+
+    def out_at_min(self) -> int | None:
+        """When the diver is out of pressure: at the surface, or out of the chamber by the row."""
+        up, schedule = self.up_at_min(), self.schedule
+        if (
+            up is None
+            or schedule is None
+            or schedule.way_up != IN_CHAMBER
+            or self.dive.leave_bottom_min is None
+        ):
+            return up
+        return max(up, self.dive.leave_bottom_min + math.ceil(schedule.ascent_s / 60))
+
+
+@dataclass(frozen=True)
+class _State:
+    """What a diver brings from the dive before."""
+
+    surfaced_min: int
+    group: str | None
+    known: bool
+    """False: no row applied, so no group can be worked out."""
+    began_with: str | None
+    depth_fsw: int
+    bottom_min: int
+
+
+def applies(day: ActualDay, now_min: int) -> tuple[Applies, ...]:
+    """What the tables say of every diver of every dive that has left the surface, in order of leaving.
+
+    Parameters
+    ----------
+    now_min
+        For divers who have not left the bottom: as if they left it now.
+    """
+    job = day.job
+    last: dict[str, _State] = {}
+    for person in job.people:
+        carried = carried_in(person, job.site)
+        if carried is not None:
+            last[person.name] = _State(carried.surfaced_min, carried.group, True, None, 0, 0)
+    found: list[Applies] = []
+    for dive in day.dives:
+        for name in dive.people:
+            one = _one(job, dive, name, last.get(name), now_min)
+            found.append(one)
+            last[name] = _State(
+                _out_min(one, now_min),
+                one.group_after,
+                one.exposure is not None,
+                one.group_before,
+                one.series_depth_fsw,
+                one.series_bottom_min,
+            )
+    return tuple(found)
+
+
+def _out_min(one: Applies, now_min: int) -> int:
+    out = one.out_at_min()
+    return now_min if out is None or one.dive.in_water else out
+
+
+def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: int) -> Applies:
+    flags: list[str] = []
+    depth, bottom = dive.depth_fsw, dive.bottom_time_min(now_min)
+    if dive.logged_depth_fsw is None:
+        flags.append(f"No depth is logged: {depth} fsw is taken as planned.")
+    group: str | None = None
+    blocked = ""
+    interval: int | None = None
+    if last is not None:
+        interval = dive.leave_surface_min - last.surfaced_min
+        if interval < SAME_DIVE_UNDER_MIN:
+            if last.bottom_min:
+                depth, bottom = max(depth, last.depth_fsw), bottom + last.bottom_min
+                flags.append(
+                    f"{interval} min on the surface: counted as one dive with the one before, {depth} fsw "
+                    f"for {bottom} min (table 9-8)."
+                )
+                group = last.began_with
+            else:
+                blocked = f"{interval} min after a dive before this job, whose times are not in this log"
+        elif not last.known:
+            blocked = "no row applied to the dive before this one"
+        elif last.group is None:
+            if interval < NO_GROUP_CLEAN_MIN:
+                blocked = "the tables print no group for the dive before this one, and he is not clean yet"
+        else:
+            group = group_after_interval(last.group, interval)
+    planned = _planned(dive, person)
+    if dive.planned is not None and dive.bottom_time_min(now_min) > dive.planned.bottom_time_min:
+        over = dive.bottom_time_min(now_min) - dive.planned.bottom_time_min
+        flags.append(f"{over} min longer on the bottom than planned ({dive.planned.bottom_time_min} min).")
+    exposure, refusal, outside = (None, blocked, False)
+    if not blocked:
+        exposure, refusal, outside = exposure_of(depth, bottom, group, options_for(job, dive.item))
+    off = (
+        exposure is None
+        or outside
+        or (planned is not None and leaves_row(planned.schedule, exposure.schedule))
+    )
+    if planned is None and dive.planned is not None:
+        flags.append(f"{person} is not the diver that the plan names.")
+    if planned is not None and exposure is not None:
+        if group != planned.group_before:
+            told, meant = _group(group, "clean"), _group(planned.group_before, "clean")
+            flags.append(f"At leave surface {told}; the plan has {meant}.")
+        if rank_after(exposure.group_after) > rank_after(planned.group_after):
+            flags.append(
+                f"After the dive {_group(exposure.group_after)}; the plan has {_group(planned.group_after)}."
+            )
+    early = _too_early(dive, exposure)
+    if early:
+        flags.append(early)
+    off = off or bool(early)
+    joined = bottom != dive.bottom_time_min(now_min)
+    return Applies(
+        dive,
+        person,
+        interval,
+        group,
+        depth,
+        bottom,
+        exposure,
+        refusal,
+        planned,
+        off,
+        outside,
+        joined,
+        tuple(flags),
+    )
+
+
+def _too_early(dive: ActualDive, exposure: Exposure | None) -> str:
+    """A sentence when the diver was up sooner than the row's ascent takes; logged minutes may be one off."""
+    if exposure is None or dive.reach_surface_min is None or dive.leave_bottom_min is None:
+        return ""
+    needed = math.ceil(exposure.schedule.water_ascent_s / 60)
+    took = dive.reach_surface_min - dive.leave_bottom_min
+    if took >= needed - 1:
+        return ""
+    what = "stops were left out" if exposure.schedule.decompression else "the ascent was too fast"
+    return f"Up {took} min after leave bottom; the row takes {needed} min: {what}. Act on it at once."
+
+
+def _planned(dive: ActualDive, person: str) -> DiverExposure | None:
+    if dive.planned is None:
+        return None
+    return next((d for d in dive.planned.divers if d.person == person), None)
+
+
+def _group(group: str | None, without: str = "no group") -> str:
+    return f"group {group}" if group else without
+
+
+def exposure_of(
+    depth_fsw: int, bottom_time_min: int, group: str | None, options: ExposureOptions
+) -> tuple[Exposure | None, str, bool]:
+    """The row for a dive that was made, the tables' refusal, and whether the job's own rules forbid the row.
+
+    First as the job plans; then without its margin; then any row on air, however long its stops.
+    """
+    first_refusal = ""
+    for number, way in enumerate(_ways(options)):
+        try:
+            return plan_exposure(depth_fsw, bottom_time_min, group, way), first_refusal, number > 0
+        except TableRefusal as refused:
+            first_refusal = first_refusal or str(refused)
+            last = str(refused)
+    return None, last, True
+
+
+def _ways(options: ExposureOptions) -> Iterable[ExposureOptions]:
+    yield options
+    yield replace(options, margin_min=0)
+    yield replace(
+        options,
+        margin_min=0,
+        policy=Policy.IN_WATER_STOPS,
+        in_water_stop_max_min=ANY_STOPS_MIN,
+        oxygen_in_water=False,
+        greatest_depth_fsw=max(options.greatest_depth_fsw, DEEPEST_ROW_FSW),
+    )
+
+
+def leaves_row(planned: TableSchedule, actual: TableSchedule) -> bool:
+    """Whether a dive needs more than the planned row: deeper, longer, or another way up."""
+    if actual.way_up != planned.way_up and actual.decompression:
+        return True
+    if not actual.decompression:
+        # a deeper row without stops is off the printed sheet too: its limit is another
+        return actual.depth_fsw > planned.depth_fsw
+    return (
+        actual.depth_fsw > planned.depth_fsw
+        or (actual.depth_fsw == planned.depth_fsw and actual.time_min > planned.time_min)
+        or actual.ascent_s > planned.ascent_s
+    )
+
+
+def on_row_until_min(one: Applies, job: Job) -> int | None:
+    """The last minute to leave the bottom on the plan's row; None when it is left, or none is planned."""
+    if one.planned is None or one.joined or one.exposure is None or one.dive.leave_bottom_min is not None:
+        return None
+    options = options_for(job, one.dive.item)
+    last = None
+    for minute in range(1, LONGEST_BOTTOM_MIN + 1):
+        exposure, _, outside = exposure_of(one.series_depth_fsw, minute, one.group_before, options)
+        if exposure is None or outside or leaves_row(one.planned.schedule, exposure.schedule):
+            break
+        last = one.dive.leave_surface_min + minute
+    return last

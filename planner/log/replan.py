@@ -1,0 +1,322 @@
+"""The rest of the day planned anew, with what has happened left as it is.
+
+The scheduler sees a job that begins now: histories up to now, people from when they are free, the work that
+is left. What it plans is put behind what has happened and the whole is held against every rule again; where
+that convicts (an outfit still wet, an interval too short), the job is tightened and planned once more.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any, Protocol
+
+from planner.errors import Fault, InputFaults
+from planner.job.base import Span
+from planner.job.job import Job
+from planner.job.people import Person, WorkSpell
+from planner.job.pins import Pin, PinKind
+from planner.job.site import WaterWindow
+from planner.job.work import DiveItem
+from planner.log.actual import ActualDay
+from planner.log.entry import DayLog
+from planner.log.history import air_after, dives_by_person, hours_worked, outfits_after
+from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, work_left
+from planner.log.projected import Happened, happened
+from planner.log.shift import shifted
+from planner.log.whole_day import moved, whole_day
+from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
+from planner.plan.model import Plan, Reason
+from planner.verdict import Finding, verdict
+
+#: Tries at most; each takes its share of the time.
+TRIES = 3
+FIRST_SHARE = 0.5
+
+#: No further try begins after this share of the time.
+ENOUGH = 0.8
+
+#: Rules that speak of the plan's own bookkeeping, which what happened cannot keep.
+OWN_WORDS = frozenset({"leftovers-told", "objective-values"})
+
+
+class OutcomeLike(Protocol):
+    """What a scheduler gives back."""
+
+    @property
+    def plan(self) -> Plan | None: ...
+    @property
+    def sentence(self) -> str: ...
+    @property
+    def reasons(self) -> Mapping[str, tuple[Reason, ...]]: ...
+
+
+#: A scheduler: a job, seconds and what is still ahead of the plan in force in, an outcome out.
+Solve = Callable[[Job, float, Plan], OutcomeLike]
+
+
+@dataclass(frozen=True)
+class Tightening:
+    """What a first try showed to be too loose. Job minutes."""
+
+    gear_from: Mapping[str, int] = field(default_factory=dict)
+    """By kind of gear: no leave surface before."""
+    person_from: Mapping[str, int] = field(default_factory=dict)
+    dives_from: int | None = None
+
+
+@dataclass(frozen=True)
+class ReplanInput:
+    """What the scheduler needs: the job of the rest of the day, and what happened before it.
+
+    ``offset_min`` is added to the minutes of its plan to get those of the day's job (0 unless the day has
+    run past midnight).
+    """
+
+    happened: Happened
+    job: Job
+    offset_min: int
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Replanned:
+    """The rest of the day, and the whole of it.
+
+    Parameters
+    ----------
+    rest_job, rest
+        What the scheduler was given and what it planned; ``rest`` None: nothing more can be done today.
+    whole
+        The day from its start: what happened, then the rest, with new numbers for new dives.
+    breaches
+        What the whole breaks beyond what has happened; a plan with any is not issued.
+    sentence
+        The scheduler's word.
+    changed
+        Duties that the rest gives or takes beside what was still ahead of the plan in force.
+    """
+
+    rest_job: Job
+    rest: Plan | None
+    whole: Plan
+    breaches: tuple[Finding, ...]
+    sentence: str
+    seconds: float
+    notes: tuple[str, ...]
+    changed: ChangedDuties
+
+
+def replan_input(
+    job: Job, plan: Plan, log: DayLog, now_min: int, tighter: Tightening | None = None
+) -> ReplanInput:
+    """The job of the rest of the day.
+
+    Raises
+    ------
+    InputFaults
+        The day is over.
+    """
+    window = next((w for w in job.day_windows if w.start_min <= now_min < w.end_min), None)
+    if window is None and now_min >= job.day_windows[0].start_min:
+        hours = ", ".join(
+            f"{job.clock.hhmm(w.start_min)} to {job.clock.hhmm(w.end_min)}" for w in job.day_windows
+        )
+        raise InputFaults(
+            [
+                Fault(
+                    "replan",
+                    job.clock.hhmm(now_min, with_day=True),
+                    f"a time within the day ({hours})",
+                    "The working day is over: there is no rest of it to plan. Make tomorrow's job instead.",
+                )
+            ]
+        )
+    tighter = tighter or Tightening()
+    day = ActualDay(job, plan, log)
+    past = happened(day, now_min)
+    dive_items, surface_items = work_left(past.day, past.settled)
+    rest = job.replace(
+        people=tuple(_person(p, day, past, tighter) for p in job.people),
+        dive_items=tuple(_tightened(i, job, tighter) for i in dive_items),
+        surface_items=surface_items,
+        outfits=outfits_after(day),
+        air=air_after(day),
+        pins=_pins(job, past, {i.name for i in (*dive_items, *surface_items)}),
+    )
+    rest = _stations_free(rest, past)
+    offset = 0
+    if window is not None:
+        today = job.clock.day_of(now_min)
+        start = max(now_min, window.start_min)
+        left_days = job.site.days - (today - job.site.first_day).days
+        rest = shifted(rest, today, max(1, left_days))
+        offset = job.clock.minute(rest.clock.origin)
+        rest = rest.replace(
+            site=rest.site.replace(
+                day_start=job.clock.at(start).time().replace(second=0, microsecond=0), days=1
+            )
+        )
+    return ReplanInput(past, rest, offset, past.notes)
+
+
+def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening) -> Person:
+    now, job = past.now_min, day.job
+    free = max(now, past.person_free.get(person.name, now), tighter.person_from.get(person.name, now))
+    spans: Iterable[Span] = person.available or job.day_windows
+    left = cut(spans, free)
+    worked = hours_worked(day, now).get(person.name)
+    changes: dict[str, Any] = {}
+    if worked is not None:
+        # the longest span of duty counts from the first duty of the day, not from now
+        last = worked.start_min + job.rules.duty_span_max_min
+        left = tuple(
+            Span(start_min=s.start_min, end_min=min(s.end_min, last)) for s in left if s.start_min < last
+        ) or (NEVER,)
+        spell = WorkSpell(start_min=worked.start_min, end_min=worked.end_min)
+        changes["past_work"] = (*person.past_work, spell)
+    if person.name in past.unavailable:
+        left = (NEVER,)
+    dives = dives_by_person(past.day, FAR_MIN).get(person.name, ())
+    return person.replace(available=left, past_dives=(*person.past_dives, *dives), **changes)
+
+
+def _tightened(item: DiveItem, job: Job, tighter: Tightening) -> DiveItem:
+    waits = [tighter.gear_from[item.gear]] if item.gear in tighter.gear_from else []
+    waits += [tighter.dives_from] if tighter.dives_from is not None else []
+    return not_before(item, max(waits)) if waits else item
+
+
+def _pins(job: Job, past: Happened, items: set[str]) -> tuple[Pin, ...]:
+    """Pins that can still be kept; those that what happened has kept or broken are past."""
+    begun = {d.item.name for d in past.day.dives} | {t.item for t in past.tasks}
+    kept = []
+    for pin in job.pins:
+        if pin.item is not None and pin.item not in items:
+            continue
+        over = pin.window is not None and pin.window[1] < past.now_min
+        first = pin.kind in (PinKind.STARTS, PinKind.DIVES) and pin.item in begun
+        if not over and not first:
+            kept.append(pin)
+    return tuple(kept)
+
+
+def _stations_free(job: Job, past: Happened) -> Job:
+    """Nobody leaves the surface on a station before the dive in its water is up."""
+    free = past.station_free
+    if not free:
+        return job
+    latest = max(free.values())
+    several = len(job.stations) > 1 and job.site.stations_at_once >= len(job.stations)
+    slack = tuple(_after(w, {s.name: free.get(s.name, 0) for s in job.stations}) for w in job.water_windows)
+    windows = tuple(w for parts in slack for w in parts)
+    items = []
+    any_slack = any(i.needs_slack for i in job.dive_items)
+    always = tuple(
+        WaterWindow(start_min=free.get(s.name, past.now_min), end_min=FAR_MIN, stations=(s.name,))
+        for s in job.stations
+    )
+    for item in job.dive_items:
+        if item.station is not None:
+            wait = free.get(item.station, 0)
+            items.append(not_before(item, wait) if wait else item)
+        elif item.needs_slack and several:
+            items.append(item)
+        elif several and not any_slack:
+            # each station gets a window of its own from when it is free; the items ask for such a window
+            items.append(item.replace(needs_slack=True))
+        else:
+            items.append(not_before(item, latest))
+    return job.replace(dive_items=tuple(items), water_windows=windows if any_slack else always)
+
+
+def _after(window: WaterWindow, free: Mapping[str, int]) -> tuple[WaterWindow, ...]:
+    """One window as one for each station, from when the station is free."""
+    names = window.stations or tuple(free)
+    starts = {name: max(window.start_min, free.get(name, 0)) for name in names}
+    return tuple(
+        window.replace(start_min=start, stations=(name,))
+        for name, start in starts.items()
+        if start < window.end_min
+    )
+
+
+def replan(
+    job: Job, plan: Plan, log: DayLog, now_min: int, solve: Solve, *, seconds: float = 7.0
+) -> Replanned:
+    """Plan the rest of the day.
+
+    Parameters
+    ----------
+    solve
+        The scheduler: a job, the seconds it may take, and the plan in force as far as it is still ahead,
+        whose duties it is to change as little as it can.
+    seconds
+        For all tries together.
+
+    Raises
+    ------
+    InputFaults
+        The day is over.
+    """
+    began = time.monotonic()
+    tighter = Tightening()
+    best: Replanned | None = None
+    for number in range(TRIES):
+        given = replan_input(job, plan, log, now_min, tighter)
+        left = seconds - (time.monotonic() - began)
+        share = seconds * FIRST_SHARE if number == 0 else left / (TRIES - number)
+        ahead = _still_ahead(plan, given.happened)
+        outcome = solve(given.job, max(1.0, share), ahead)
+        rest = None if outcome.plan is None else moved(outcome.plan, given.offset_min)
+        whole = whole_day(given.happened, rest, plan)
+        breaches = _new_breaches(whole, given.happened, plan)
+        found = Replanned(
+            given.job,
+            outcome.plan,
+            whole,
+            breaches,
+            outcome.sentence,
+            time.monotonic() - began,
+            given.notes,
+            changed_duties(ahead, outcome.plan or ahead.replace(dives=(), surface_tasks=(), duties=())),
+        )
+        if best is None or len(breaches) < len(best.breaches):
+            best = found
+        following = _tighter(tighter, breaches, given.happened)
+        spent = time.monotonic() - began
+        if not breaches or following == tighter or spent > seconds * ENOUGH:
+            break
+        tighter = following
+    assert best is not None
+    return best
+
+
+def _still_ahead(plan: Plan, past: Happened) -> Plan:
+    """What of the plan in force has not begun."""
+    return still_ahead(plan, {d.id for d in past.day.dives}, {t.item for t in past.tasks})
+
+
+def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:
+    """What the whole day breaks that what has happened does not break by itself."""
+    before = set(verdict(whole_day(past, None, plan), past.day.job))
+    return tuple(b for b in verdict(whole, past.day.job) if b not in before and b.rule not in OWN_WORDS)
+
+
+def _tighter(tighter: Tightening, breaches: tuple[Finding, ...], past: Happened) -> Tightening:
+    rules = {b.rule for b in breaches}
+    job = past.day.job
+    gear, people, dives = dict(tighter.gear_from), dict(tighter.person_from), tighter.dives_from
+    if "outfit-one-wearer" in rules:
+        for name, free in past.outfit_free.items():
+            kind = job.outfit(name).kind
+            gear[kind] = max(gear.get(kind, 0), free + job.rules.dressing_min(kind))
+    if "surface-interval" in rules:
+        for dive in past.day.dives:
+            for person in dive.people:
+                wait = (dive.reach_surface_min or past.now_min) + job.rules.least_surface_interval_min
+                people[person] = max(people.get(person, 0), wait)
+    if rules & {"stations-at-once", "one-dive-a-station", "air-flow", "air-primary"} and past.station_free:
+        dives = max(past.station_free.values())
+    return Tightening(gear, people, dives)

@@ -1,0 +1,203 @@
+"""A dive record a diver: what 29 CFR 1910.423(d) lists, filled as far as it is known, with room for the rest.
+
+From a plan it is a form made ready, and says so; only what is written down on the day makes it a record.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from openpyxl import Workbook
+
+from planner.files import Target, save_workbook, workbook_bytes
+from planner.hours import Timesheets, WorkedDive, WorkedRecord
+from planner.rules.rule import SUBJECT_TO
+from planner.workbook.style import (
+    SMALL,
+    SOFT,
+    Look,
+    Page,
+    Sheet,
+    lines_needed,
+    new_book,
+    new_sheet,
+    paper_named,
+    set_up_page,
+    write_head,
+)
+
+SOURCE = "29 CFR 1910.423(d), paragraph numbers from memory"
+
+#: 29 CFR 1910.423(d)(2): the further facts are asked for deeper than this or outside the no-stop limits.
+DEEPER_FSW = 100
+
+_LABEL = Look(size=8, ink=SOFT, down="top")
+_VALUE = Look(size=9.5, wrap=True, down="top", edges="b")
+_BLANK = "…"
+
+
+def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | None = None) -> Workbook:
+    """A sheet a diver with a block a dive, not yet saved.
+
+    Raises
+    ------
+    ValueError
+        For another paper.
+    """
+    page = Page(paper_named(paper), landscape=False)
+    made = made_at or datetime.now(tz=sheets.clock.zone)
+    book = new_book(f"Dive records, {sheets.records[0].job_name}")
+    taken: set[str] = set()
+    dived = [(record, dive) for record in sheets.records for dive in record.dives]
+    for person in dict.fromkeys(dive.person for _, dive in dived):
+        own = [(r, d) for r, d in dived if d.person == person]
+        basis = (
+            "from the log"
+            if all(r.from_log for r, _ in own)
+            else "made ready from the plan, not yet a record"
+        )
+        facts = f"Dive record · {basis} · made {made:%Y-%m-%d %H:%M} · {SOURCE}"
+        sheet = new_sheet(book, _name(person, taken), page, (34.0, 62.0, 34.0, 62.0))
+        row = write_head(sheet, person, sheets.records[0].job_name, facts)
+        for record, dive in own:
+            first = row
+            row = _dive(sheet, row, record, dive)
+            sheet.keep_together(first, row - 1)
+        note = (
+            "Keep a dive record one year, five years after decompression sickness (29 CFR 1910.440, from "
+            f"memory). {SUBJECT_TO}"
+        )
+        sheet.put(row, 1, note, SMALL, wide=4)
+        set_up_page(sheet, row)
+    if not dived:
+        sheet = new_sheet(book, "No dives", page, (34.0, 62.0, 34.0, 62.0))
+        row = write_head(sheet, "Dive records", sheets.records[0].job_name, f"made {made:%Y-%m-%d %H:%M}")
+        sheet.put(row, 1, "Nobody dives in these days, so there is no dive record.", Look(), wide=4)
+        set_up_page(sheet, row)
+    return book
+
+
+def write_dive_records(
+    sheets: Timesheets, target: Target, *, paper: str = "A4", made_at: datetime | None = None
+) -> None:
+    """Write the dive records to a path or an open binary file.
+
+    Raises
+    ------
+    OSError
+        The place cannot be written.
+    """
+    save_workbook(dive_record_book(sheets, paper=paper, made_at=made_at), target)
+
+
+def dive_record_bytes(sheets: Timesheets, *, paper: str = "A4") -> bytes:
+    """The dive records as bytes, for a download."""
+    return workbook_bytes(dive_record_book(sheets, paper=paper))
+
+
+def _name(person: str, taken: set[str]) -> str:
+    clean = "".join("-" if c in "[]:*?/\\" else c for c in " ".join(person.split())).replace("'", "’")
+    name, number = clean[:31], 2
+    while name.casefold() in taken:
+        tail = f" {number}"
+        name, number = clean[: 31 - len(tail)] + tail, number + 1
+    taken.add(name.casefold())
+    return name
+
+
+def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int:
+    clock = record.clock
+    when = clock.at(dive.leave_surface_min)
+    sheet.put(
+        row,
+        1,
+        f"Dive {dive.dive} · {when:%A} {when.day} {when:%B %Y}",
+        Look(size=11, bold=True, edges="b", heavy="b"),
+        wide=4,
+    )
+    sheet.tall(row, 18)
+    held: dict[str, list[str]] = {}
+    for spell in record.spells:
+        if spell.dive == dive.dive and spell.duty not in held.get(spell.person, ()):
+            held.setdefault(spell.person, []).append(spell.duty)
+    team = [f"{person} ({', '.join(duties)})" for person, duties in held.items()]
+    pairs = [
+        ("Person in charge", ", ".join(_in_charge(record, dive)) or _BLANK),
+        ("Place", f"{record.place}, {dive.station}".strip(", ")),
+        ("Team", "; ".join(team) or _BLANK),
+        ("Mode", _mode(dive)),
+        ("Nature of the work", record.work_words.get(dive.item, dive.item) or _BLANK),
+        ("Water", f"{record.water_words}; visibility {_BLANK} current {_BLANK}"),
+        ("Surface conditions", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
+        ("Duty", dive.duty),
+        ("Leave surface", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
+        ("Reach surface", clock.hhmm(dive.reach_surface_min)),
+        ("Greatest depth", f"{dive.depth_fsw} fsw"),
+        ("Bottom time", f"{dive.bottom_time_min} min"),
+    ]
+    row = _pairs(sheet, row + 1, pairs)
+    if dive.outside_no_stop or dive.depth_fsw > DEEPER_FSW:
+        row = _pairs(sheet, row, _further(record, dive))
+    else:
+        words = (
+            f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
+            f"asked for; for the log: {dive.table}, group after {dive.group_after or 'none printed'}."
+        )
+        sheet.put(row, 1, words, SMALL.but(wrap=True), wide=4)
+        sheet.tall(row, 10.5 * lines_needed(words, sheet.page.width_mm, 7.5) + 3)
+        row += 1
+    words = (
+        "Signs of decompression sickness or injury, with depth, time and treatment: none □   seen □ "
+        "(describe on the back)"
+    )
+    sheet.put(row, 1, words, Look(size=8.5), wide=4)
+    sheet.tall(row, 15)
+    sheet.put(row + 1, 1, "Person in charge, signed", Look(size=7.5, ink=SOFT, down="bottom"), wide=2)
+    sheet.put(row + 1, 3, "Diver, signed", Look(size=7.5, ink=SOFT, down="bottom"), wide=2)
+    sheet.tall(row + 1, 26)
+    sheet.put(row + 2, 1, None, Look(edges="t"), wide=4)
+    sheet.tall(row + 2, 10)
+    return row + 3
+
+
+def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
+    clock = record.clock.hhmm
+    stops = "; ".join(f"{minutes} min at {depth} fsw on {gas}" for depth, minutes, gas in dive.stops)
+    profile = (
+        f"leave surface {clock(dive.leave_surface_min)}, reach bottom {clock(dive.reach_bottom_min)}, leave "
+        f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "
+        f"{clock(dive.reach_surface_min)}"
+    )
+    if dive.out_of_chamber_min is not None:
+        profile += f", out of the chamber {clock(dive.out_of_chamber_min)}"
+    last = "none known" if dive.surface_interval_min is None else f"{dive.surface_interval_min} min"
+    group = dive.group_before or "clean"
+    return [
+        ("Depth, time and gas", profile),
+        ("Table used, changes to it", f"{dive.table}, {dive.way_up}; changes {_BLANK}"),
+        ("Since the last exposure", last),
+        ("Group before and after", f"{group} before, {dive.group_after or 'none printed'} after"),
+    ]
+
+
+def _mode(dive: WorkedDive) -> str:
+    return f"surface-supplied air, {dive.gear}" if dive.gear else "surface-supplied air"
+
+
+def _in_charge(record: WorkedRecord, dive: WorkedDive) -> list[str]:
+    named = [s.person for s in record.spells if s.dive == dive.dive and s.duty == "supervisor"]
+    return list(dict.fromkeys(named)) or list(record.in_charge)
+
+
+def _pairs(sheet: Sheet, row: int, pairs: list[tuple[str, str]]) -> int:
+    """Labels and values, two a row."""
+    for start in range(0, len(pairs), 2):
+        tall = 1
+        for place, (label, value) in enumerate(pairs[start : start + 2]):
+            column = 1 + 2 * place
+            sheet.put(row, column, label, _LABEL.but(indent=place))
+            sheet.put(row, column + 1, value, _VALUE)
+            tall = max(tall, lines_needed(value, sheet.width_mm(column + 1), 9.5))
+        sheet.tall(row, 12.5 * tall + 4)
+        row += 1
+    return row

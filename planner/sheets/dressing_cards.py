@@ -1,0 +1,332 @@
+"""Sheets for the bench: a dressing card a diver, the outfits' state, the inspection lists."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from pathlib import Path
+from typing import BinaryIO
+
+from openpyxl.workbook import Workbook
+
+from planner.gear import (
+    DressingCard,
+    HoldPointSignature,
+    InspectionCard,
+    OutfitDay,
+    dressing_cards,
+    inspection_cards,
+    outfit_days,
+)
+from planner.job import Job, OutfitState
+from planner.job.units import METRES_PER_FOOT
+from planner.job.words import UnitSystem
+from planner.plan.model import Plan
+from planner.sheets.dressing_layout import (
+    BOX,
+    CELL,
+    HOLD_BOX,
+    NAME_BLANK,
+    WORDS,
+    place_lines,
+    row_points,
+)
+from planner.sheets.watchbill_facts import dates_words, depth_words
+from planner.workbook.style import (
+    HEAD,
+    INK,
+    POINTS_PER_MM,
+    SMALL,
+    SOFT,
+    TEXT,
+    Look,
+    Page,
+    Paper,
+    Sheet,
+    new_book,
+    new_sheet,
+    paper_named,
+    set_up_page,
+    write_head,
+)
+
+#: Outfits side by side on one block of the inspection sheet.
+_A_BLOCK = 5
+#: Room kept under a card for its note.
+_NOTE_MM = 9.0
+
+_CARD_COLUMNS: tuple[tuple[str, float], ...] = (
+    ("", 7),
+    ("Step", 64),
+    ("Good is", 46),
+    ("If not", 46),
+    ("Who", 30),
+    ("Min", 9),
+    ("Done; name, time", 32),
+)
+
+_STATE_COLUMNS: tuple[tuple[str, float], ...] = (
+    ("Outfit", 24),
+    ("Kind", 22),
+    ("Numbers of the set", 34),
+    ("Size", 12),
+    ("State", 44),
+    ("Said by, on", 32),
+    ("Inspected", 19),
+    ("Due", 19),
+    ("Hose, length", 26),
+    ("Tested", 19),
+    ("In this plan", 64),
+)
+
+
+def add_dressing_sheets(
+    workbook: Workbook,
+    plan: Plan,
+    job: Job,
+    *,
+    paper: str | Paper = "A4",
+    signatures: Iterable[HoldPointSignature] = (),
+    facts: str | None = None,
+    outfits: bool = True,
+) -> None:
+    """Add the sheets *Outfits*, *Inspection* and *Dressing cards* to a workbook.
+
+    Parameters
+    ----------
+    workbook
+        From `planner.workbook.style.new_book`.
+    plan, job
+        The plan and its job.
+    paper
+        Paper to print on.
+    signatures
+        Hold points that are signed already; all others get blanks.
+    facts
+        Line under each title; the job's dates when not given.
+    outfits
+        False leaves the sheet *Outfits* out, for a book that tells their state elsewhere.
+    """
+    sheet_paper = paper_named(paper) if isinstance(paper, str) else paper
+    given = tuple(signatures)
+    upright = Page(sheet_paper, landscape=False)
+    line = dates_words(job) if facts is None else facts
+    if outfits:
+        _outfits(workbook, plan, job, Page(sheet_paper, landscape=True), line)
+    _inspections(workbook, plan, job, upright, given, line)
+    _cards(workbook, plan, job, upright, given, line)
+
+
+def write_dressing_cards(
+    plan: Plan,
+    job: Job,
+    path: str | Path | BinaryIO,
+    *,
+    paper: str | Paper = "A4",
+    signatures: Iterable[HoldPointSignature] = (),
+) -> None:
+    """Write a workbook of its own with the outfits' state, the inspection lists and the dressing cards.
+
+    Parameters
+    ----------
+    plan, job
+        The plan and its job.
+    path
+        Where the ``.xlsx`` goes: a path or an open binary file.
+    paper
+        Paper to print on.
+    signatures
+        Hold points that are signed already.
+    """
+    book = new_book(f"Dressing cards, {job.site.name}")
+    add_dressing_sheets(book, plan, job, paper=paper, signatures=signatures)
+    book.save(path)
+
+
+def _length(job: Job, feet: int) -> str:
+    """A length for print; a dash when it is not given."""
+    if feet == 0:
+        return "–"
+    if job.site.units is UnitSystem.METRIC:
+        return f"{feet * METRES_PER_FOOT:.0f} m"
+    return f"{feet} ft"
+
+
+def _outfits(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:
+    sheet = new_sheet(book, "Outfits", page, [width for _, width in _STATE_COLUMNS])
+    row = write_head(sheet, "Outfits", job.site.name, facts)
+    for column, (title, _) in enumerate(_STATE_COLUMNS, start=1):
+        sheet.put(row, column, title, HEAD)
+    sheet.tall(row, 16)
+    sheet.title_rows = row
+    row += 1
+    days = outfit_days(job, plan)
+    for day in days:
+        cells = _state_cells(job, day)
+        for column, text in enumerate(cells, start=1):
+            loud = column == 1 or (column == 5 and day.not_ready is not None)
+            sheet.put(row, column, text, CELL.but(bold=loud))
+        sheet.tall(row, row_points(cells, [width for _, width in _STATE_COLUMNS], page, 8))
+        sheet.keep_together(row, row)
+        row += 1
+    if not days:
+        sheet.put(row, 1, "No outfit is listed.", TEXT, wide=sheet.columns)
+        row += 1
+    note = (
+        "Helmet, breastplate and straps of one outfit carry one number and never mix (common practice). "
+        "Hoses are tested yearly to 1.5 times their working pressure (29 CFR 1910.430(c), paragraph from "
+        "memory). Subject to local regulations."
+    )
+    sheet.put(row, 1, note, SMALL.but(wrap=True, down="top"), wide=sheet.columns)
+    sheet.tall(row, 22)
+    set_up_page(sheet, row)
+
+
+def _state_cells(job: Job, day: OutfitDay) -> tuple[str, ...]:
+    outfit = day.outfit
+    said = ", ".join(x for x in (outfit.state_by, str(outfit.state_on or "")) if x)
+    hose = ", ".join(x for x in (outfit.hose_no, _length(job, outfit.umbilical_length_ft)) if x)
+    uses = [
+        f"{job.clock.hhmm(u.start_min, with_day=job.site.days > 1)}–{job.clock.hhmm(u.end_min)} {u.person}"
+        + (" (standby)" if u.standby else "")
+        for u in day.uses
+    ]
+    state = _state_words(day)
+    return (
+        outfit.name,
+        str(outfit.kind),
+        day.set_numbers,
+        outfit.size or "–",
+        state,
+        said or "–",
+        str(outfit.inspected_on or "–"),
+        str(outfit.inspection_due or "–"),
+        hose,
+        str(outfit.hose_tested_on or "–"),
+        "; ".join(uses) or "not used",
+    )
+
+
+def _state_words(day: OutfitDay) -> str:
+    """Ready or out, and why; who said so stands in a column of its own."""
+    outfit = day.outfit
+    if day.not_ready is None:
+        return ", ".join(x for x in ("ready", outfit.state_note) if x)
+    if outfit.state is OutfitState.READY:
+        return f"out: {day.not_ready}"
+    return "out: " + ", ".join(x for x in (str(outfit.state), outfit.state_note) if x)
+
+
+def _cards(
+    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...], facts: str
+) -> None:
+    widths = [width for _, width in _CARD_COLUMNS]
+    sheet = new_sheet(book, "Dressing cards", page, widths)
+    row = write_head(sheet, "Dressing cards", job.site.name, facts)
+    cards = dressing_cards(plan, job, signatures)
+    for number, card in enumerate(cards):
+        if number:
+            sheet.break_after(row - 1)
+        row = _card(sheet, row, job, card, widths)
+    if not cards:
+        sheet.put(row, 1, "Nobody dresses in this plan.", TEXT, wide=sheet.columns)
+        row += 1
+    set_up_page(sheet, row - 1)
+
+
+def _card(sheet: Sheet, row: int, job: Job, card: DressingCard, widths: list[float]) -> int:
+    """One card. Returns the next free row."""
+    of = f"outfit {card.outfit}" + (f", number {card.outfit_numbers}" if card.outfit_numbers else "")
+    sheet.put(row, 1, card.diver, Look(size=15, bold=True, down="bottom", shrink=True), wide=3)
+    sheet.put(row, 4, of, Look(size=11, bold=True, across="right", down="bottom", shrink=True), wide=4)
+    sheet.tall(row, 22)
+    dressed_by = "dressing" if card.duty != "standby diver" else "dressed with the diver,"
+    facts = (
+        f"{card.duty} · {card.gear} · dive {card.dive}, {card.item}, {depth_words(job, card.depth_fsw)} · "
+        f"{card.station} · {dressed_by} from {card.dress_start}, leave surface {card.leave_surface}"
+    )
+    sheet.put(row + 1, 1, facts, Look(size=8.5, shrink=True), wide=sheet.columns)
+    crew = f"tenders: {', '.join(card.tenders) or '–'} · supervisor: {card.supervisor or '–'}"
+    sheet.put(row + 2, 1, crew, Look(size=8.5, shrink=True), wide=sheet.columns)
+    row += 3
+    for column, (title, _) in enumerate(_CARD_COLUMNS, start=1):
+        sheet.put(row, column, title, HEAD.but(across="center" if column in (1, 6) else "left"))
+    sheet.tall(row, 14)
+    taken = sheet.height_mm(1, 3) + sheet.height_mm(row - 3, row)
+    room = (sheet.page.height_mm - taken - _NOTE_MM) * POINTS_PER_MM
+    row = place_lines(sheet, row + 1, card.lines, widths, room_points=room)
+    note = (
+        "Grey: hold point. Nothing goes on before the duty named there has signed. ‖ with the same letter: "
+        "done at the same time. Steps are common practice; follow the crew's own list and local regulations."
+    )
+    sheet.put(row, 1, note, SMALL.but(wrap=True, down="top"), wide=sheet.columns)
+    sheet.tall(row, 20)
+    return row + 1
+
+
+def _inspections(
+    book: Workbook, plan: Plan, job: Job, page: Page, signatures: tuple[HoldPointSignature, ...], facts: str
+) -> None:
+    widths = [7.0, 58.0, 42.0, 36.0, *[17.0] * _A_BLOCK]
+    sheet = new_sheet(book, "Inspection", page, widths)
+    row = write_head(sheet, "Inspection", job.site.name, facts)
+    first = True
+    for block in _blocks(inspection_cards(plan, job, signatures)):
+        if not first:
+            sheet.break_after(row - 1)
+        first = False
+        row = _inspection(sheet, row, block, widths)
+    if first:
+        sheet.put(row, 1, "No outfit is used in this plan.", TEXT, wide=sheet.columns)
+        row += 1
+    set_up_page(sheet, row - 1)
+
+
+def _blocks(cards: tuple[InspectionCard, ...]) -> list[list[InspectionCard]]:
+    """Outfits of one kind, as many as stand side by side on a page."""
+    blocks = []
+    for kind in dict.fromkeys(card.gear for card in cards):
+        own = [card for card in cards if card.gear is kind]
+        blocks += [own[i : i + _A_BLOCK] for i in range(0, len(own), _A_BLOCK)]
+    return blocks
+
+
+def _inspection(sheet: Sheet, row: int, block: list[InspectionCard], widths: list[float]) -> int:
+    """One block: the steps down, the outfits across. Returns the next free row."""
+    sheet.put(row, 1, str(block[0].gear).capitalize(), Look(size=13, bold=True, down="bottom"), wide=4)
+    sheet.tall(row, 20)
+    row += 1
+    for column, title in enumerate(("", "Looked over", "Good is", "If not"), start=1):
+        sheet.put(row, column, title, HEAD)
+    for column in range(5, 5 + _A_BLOCK):
+        if column - 5 < len(block):
+            title = block[column - 5].outfit
+            sheet.put(row, column, title, HEAD.but(across="center", ink=INK))
+    sheet.tall(row, 24)
+    row += 1
+    for index, line in enumerate(block[0].lines):
+        step = line.step
+        cells = (str(line.number), step.do, step.good, step.when_not)
+        for column, text in enumerate(cells, start=1):
+            look = WORDS.but(bold=column == 2 and step.hold_point, across="center" if column == 1 else "left")
+            sheet.put(row, column, text, look)
+        for place, card in enumerate(block):
+            signed = card.lines[index]
+            text = f"{signed.signed_by} {signed.signed_at}".strip()
+            sheet.put(row, 5 + place, text, HOLD_BOX if step.hold_point else BOX)
+        bold = (1,) if step.hold_point else ()
+        sheet.tall(row, max(22.0, row_points(cells, widths, sheet.page, 7.5, bold=bold)))
+        row += 1
+    for title in ("Looked over by", "Day and time"):
+        sheet.put(row, 1, title, TEXT.but(across="right", ink=SOFT, size=8), wide=4)
+        for place in range(len(block)):
+            sheet.put(row, 5 + place, None, NAME_BLANK)
+        sheet.tall(row, 20)
+        row += 1
+    note = (
+        "Grey: hold point, to be signed by name before the outfit is worn. The non-return valve is tried "
+        "every day and never skipped. Steps are common practice; follow the crew's own list and local "
+        "regulations."
+    )
+    sheet.put(row, 1, note, SMALL.but(wrap=True, down="top"), wide=sheet.columns)
+    sheet.tall(row, 22)
+    return row + 1

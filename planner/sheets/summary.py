@@ -1,0 +1,210 @@
+"""The one page that the command prints: plain text, 100 columns at most, for a tired officer at 2100."""
+
+from __future__ import annotations
+
+import re
+import textwrap
+import unicodedata
+
+from planner import CAUTION
+from planner.air import AirReport, air_report
+from planner.job import Job
+from planner.plan.model import Dive, Leftover, Plan
+from planner.rules import SUBJECT_TO
+from planner.sheets.watchbill_dives import group_after_words, row_words, stops_words
+from planner.sheets.watchbill_facts import (
+    dates_words,
+    depth_words,
+    dives_in_order,
+    minutes_words,
+    stage_words,
+    standbys,
+    status_words,
+    work_words,
+)
+from planner.sheets.watchbill_sources import to_tick
+
+COLUMNS = 100
+#: A number and its unit stay on one line.
+_HELD_TOGETHER = re.compile(r"(?<=\d) (?=h |h$|min\b|fsw\b|scf\b|scfm\b|%)|(?<=\d h) (?=\d\d\b)|(?<=, in) ")
+
+
+def columns_of(text: str) -> int:
+    """Columns that a text takes on a terminal: wide letters take two, marks on a letter none."""
+    wide = sum(1 for c in text if unicodedata.east_asian_width(c) in "WF")
+    return len(text) + wide - sum(1 for c in text if unicodedata.combining(c))
+
+
+def plain(text: str) -> str:
+    """A text that a user typed, safe for a terminal: no control characters, no line ends."""
+    return "".join(c if unicodedata.category(c)[0] != "C" else " " for c in text)
+
+
+def pad(text: str, columns: int) -> str:
+    """A text filled up with blanks; one that is too long is cut, with a mark that says so."""
+    if columns_of(text) > columns:
+        while text and columns_of(text) > columns - 1:
+            text = text[:-1]
+        text += "…"
+    return text + " " * (columns - columns_of(text))
+
+
+def summary_text(plan: Plan, job: Job) -> str:
+    """The plan on one page.
+
+    What is done and when it ends, who dives when with which standby, what is left and why, what is proven,
+    the air in one line, and what a person must still tick.
+    """
+    air = air_report(plan, job)
+    lines = [
+        *_wrapped(f"WATCHBILL  {job.site.name}"),
+        *_wrapped(f"{dates_words(job)} · {status_words(plan)}"),
+        *_wrapped(CAUTION),
+        "",
+        *_figures(plan, job),
+        *_dives(plan, job),
+        *_deck(plan, job),
+        *_left(plan),
+        *_proof(plan, job),
+        *_air(air, job),
+        *_ticks(job, air),
+    ]
+    return "\n".join(line.rstrip() for line in lines) + "\n"
+
+
+def _wrapped(text: str, first: str = "", then: str = "") -> list[str]:
+    """Lines of at most `COLUMNS` columns; wide letters counted as two."""
+    held = _HELD_TOGETHER.sub("\u00a0", plain(text))
+    wide = min(max(0, columns_of(text) - len(text)), COLUMNS // 2)
+    lines = textwrap.wrap(held, COLUMNS - wide, initial_indent=first, subsequent_indent=then)
+    return [line.replace("\u00a0", " ") for line in lines]
+
+
+def _at(job: Job, minute: int) -> str:
+    return job.clock.hhmm(minute, with_day=len(job.day_windows) > 1)
+
+
+def _figures(plan: Plan, job: Job) -> list[str]:
+    if not plan.duties:
+        return ["Nothing is planned."]
+    words = [f"First call {_at(job, min(s.start_min for s in plan.duties))}"]
+    if plan.dives:
+        words.append(f"first diver down {_at(job, min(d.leave_surface_min for d in plan.dives))}")
+        words.append(f"last diver up {_at(job, max(d.reach_surface_min for d in plan.dives))}")
+    words.append(f"last hand free {_at(job, max(s.end_min for s in plan.duties))}")
+    on_duty = len({s.person for s in plan.duties})
+    work = (
+        f"Work planned {work_words(plan, job)} · {_many(len(plan.dives), 'dive')} · {on_duty} of "
+        f"{len(job.people)} people on duty · {_many(len(plan.leftovers), 'item')} left over"
+    )
+    return [*_wrapped(" · ".join(words)), *_wrapped(work)]
+
+
+def _many(count: int, word: str) -> str:
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def _dives(plan: Plan, job: Job) -> list[str]:
+    if not plan.dives:
+        return []
+    dives = dives_in_order(plan)
+    clock = 9 if len(job.day_windows) > 1 else 5
+    name = min(12, max(4, *(columns_of(d.id) for d in dives)))
+    depth = max(len(depth_words(job, d.depth_fsw)) for d in dives)
+    widths = (name, clock, clock, clock, depth, 7, 40)
+    titles = ("dive", "down", "leave", "up", "depth", "bottom", "schedule, group after")
+    lines = ["", "DIVES  down: leave surface · leave: leave bottom · up: reach surface"]
+    lines.append("  ".join(pad(t, w) for t, w in zip(titles, widths, strict=True)))
+    for dive in dives:
+        cells = (
+            plain(dive.id),
+            _at(job, dive.leave_surface_min),
+            _at(job, dive.leave_bottom_min),
+            _at(job, dive.reach_surface_min),
+            depth_words(job, dive.depth_fsw),
+            f"{dive.bottom_time_min} min",
+            _schedule(dive),
+        )
+        lines.append("  ".join(pad(c, w) for c, w in zip(cells, widths, strict=True)))
+        divers = ", ".join(d.person if d.duty == "diver" else f"{d.person} ({d.duty})" for d in dive.divers)
+        words = f"{dive.item}, {dive.station}: {divers} · standby {standbys(plan, job, dive)}"
+        indent = " " * (name + 2)
+        lines += _wrapped(words, indent, indent + "  ")
+    return lines
+
+
+def _schedule(dive: Dive) -> str:
+    """The schedules of a dive in few letters: ``35/232 no-stop H``."""
+    parts = []
+    for diver in dive.divers:
+        schedule = diver.schedule
+        stops = stops_words(schedule)
+        row = row_words(schedule).replace(" fsw / ", "/").removesuffix(" min")
+        parts.append(f"{row} {schedule.way_up}{': ' + stops if stops else ''} {group_after_words(diver)}")
+    return "; ".join(dict.fromkeys(parts))
+
+
+def _deck(plan: Plan, job: Job) -> list[str]:
+    if not plan.surface_tasks:
+        return []
+    lines = ["", "ON DECK"]
+    for task in sorted(plan.surface_tasks, key=lambda t: t.start_min):
+        crew = ", ".join(
+            f"{s.person} ({s.duty})" for s in plan.duties if s.dive is None and s.item == task.item
+        )
+        words = f"{_at(job, task.start_min)}–{_at(job, task.end_min)}  {task.item}: {crew}"
+        lines += _wrapped(words, "", "  ")
+    return lines
+
+
+def _left(plan: Plan) -> list[str]:
+    if not plan.leftovers:
+        return ["", "LEFT OVER  nothing: every item is planned in full."]
+    lines = ["", "LEFT OVER"]
+    for left in plan.leftovers:
+        lines += _leftover(left)
+    return lines
+
+
+def _leftover(left: Leftover) -> list[str]:
+    missing = left.needed_min - left.planned_min
+    words = f"{left.item}: {minutes_words(missing)} of {minutes_words(left.needed_min)} left"
+    lines = _wrapped(words, "", "  ")
+    for reason in left.reasons:
+        rule = f" [{reason.rule}]" if reason.rule else ""
+        lines += _wrapped(f"– {reason.sentence}{rule}", "  ", "    ")
+    if not left.reasons:
+        lines.append("  – No reason could be proven in the time given.")
+    return lines
+
+
+def _proof(plan: Plan, job: Job) -> list[str]:
+    lines = ["", f"HOW GOOD  {plan.status.value}, {plan.seconds:.1f} s of search"]
+    for stage in plan.stages:
+        lines += _wrapped(f"{stage.name}: {stage_words(stage, job)}", "", "  ")
+    return lines
+
+
+def _air(air: AirReport, job: Job) -> list[str]:
+    """The air in one line, and every air rule that does not hold."""
+    if air.peak is None:
+        return []
+    words = f"AIR  {air.scf:,.0f} scf for the dives · peak {air.peak.required_scfm:,.1f} scfm"
+    words += f" at {_at(job, air.peak.at_min)}"
+    if air.plant_given:
+        words += f", compressors give {air.peak.capacity_scfm:,.1f}"
+        hours = sum(run.running_min for run in air.compressors)
+        words += f" · compressors run {minutes_words(hours)} in all"
+    else:
+        words += " · no air plant is given, supply is not checked"
+    lines = ["", *_wrapped(words, "", "  ")]
+    for breach in air.breaches:
+        lines += _wrapped(f"! {breach.sentence} [{breach.rule}]", "  ", "    ")
+    return lines
+
+
+def _ticks(job: Job, air: AirReport) -> list[str]:
+    lines = ["", "NOT CHECKED BY THE PROGRAM: for a person to tick"]
+    for sentence in to_tick(job, air):
+        lines += _wrapped(sentence, "[ ] ", "    ")
+    return [*lines, SUBJECT_TO]

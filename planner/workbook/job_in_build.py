@@ -1,0 +1,297 @@
+"""The rows of all sheets joined into one job, as far as they could be read."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import ValidationError
+
+from planner.job.clock import Clock
+from planner.job.crew_rules import CrewRules
+from planner.job.cross_checks import cross_findings
+from planner.job.cross_site import known_time_zones
+from planner.job.finding import Path
+from planner.job.job import Job
+from planner.job.names import closest, fold, listed
+from planner.job.words import BUILT_IN_DUTIES, UnitSystem
+from planner.rules.presets import DEFAULT_PRESET, PRESETS
+from planner.workbook.columns import Sheet
+from planner.workbook.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.workbook.columns_rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
+from planner.workbook.columns_site import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
+from planner.workbook.job_in_draft import Draft, Names, Tree, earliest_day
+from planner.workbook.job_in_table import Row, SheetReader, Table
+from planner.workbook.measures import says_in
+
+#: Things that rows of other sheets belong to, with their places in the job.
+Owners = list[tuple[Tree, Path]]
+
+
+class JobBuilder:
+    """Joins the rows of all sheets into the tree of one job.
+
+    Parameters
+    ----------
+    reader
+        Where faults are noted.
+    tables
+        The rows of every sheet, by its name.
+    """
+
+    def __init__(self, reader: SheetReader, tables: dict[str, Table]) -> None:
+        self.reader, self.tables = reader, tables
+        site = self._settings(SITE)
+        if "first_day" in site.bad:
+            site.values["first_day"] = earliest_day(tables.values()) or site.values["first_day"]
+        zone = site.values.get("time_zone", "")
+        first_day = site.values["first_day"]
+        self.draft = Draft(reader, Clock(first_day, zone if zone in known_time_zones() else "UTC"))
+        self.stations = self._names("station", STATIONS)
+        self.people = self._names("person", PEOPLE)
+        self.items = self._names("item", DIVE_WORK, SURFACE_WORK)
+        self.duties = self._known_duties()
+        self.certificates = Names("certificate")
+
+    def job(self) -> Job | None:
+        """The job; None, with faults noted, when the models refuse it."""
+        try:
+            return Job.model_validate(self._tree())
+        except ValidationError as refused:
+            for error in refused.errors(include_url=False):
+                place = self.draft.place_of(error["loc"])
+                self.reader.fault(place, str(error["input"])[:80], error["msg"], "This is not allowed here.")
+        return None
+
+    def cross(self, job: Job) -> None:
+        """Note what contradicts what, leaving out all that rests on a cell that has its own fault."""
+        for finding in cross_findings(job, says_in(self.reader.units or UnitSystem.FEET)):
+            if not any(self.draft.in_doubt(path) for path in finding.paths):
+                place = self.draft.place_of(finding.path)
+                self.reader.fault(place, finding.found, finding.allowed, finding.sentence)
+
+    def _tree(self) -> Tree:
+        """Everything as plain values, by the names of the models' fields."""
+        people = self._people()
+        dive_items, surface_items = self._items()
+        return {
+            "site": self.draft.part(self._settings(SITE), ("site",)),
+            "stations": self._parts(STATIONS, ("stations",)),
+            "people": people,
+            "dive_items": dive_items,
+            "surface_items": surface_items,
+            "water_windows": self._water_windows(),
+            "tide_marks": self._tide_marks(),
+            "outfits": self._parts(OUTFITS, ("outfits",)),
+            "air": {
+                **self.draft.part(self._settings(AIR), ("air",)),
+                "compressors": self._parts(COMPRESSORS, ("air", "compressors")),
+                "banks": self._parts(BANKS, ("air", "banks")),
+                "tanks": self._parts(TANKS, ("air", "tanks")),
+            },
+            "rules": self._rules(),
+            "pins": self._pins(),
+        }
+
+    def _settings(self, sheet: Sheet) -> Row:
+        return self.tables[sheet.name].rows[0]
+
+    def _names(self, what: str, *sheets: Sheet) -> Names:
+        tables = [self.tables[sheet.name] for sheet in sheets]
+        names = (row.values["name"] for t in tables for row in t.rows if "name" not in row.bad)
+        return Names(what, names, complete=all(t.whole for t in tables))
+
+    def _known_duties(self) -> Names:
+        """Spellings of duties: the built-in ones first, then those of crews; more are added as they come."""
+        duties = Names("duty", BUILT_IN_DUTIES)
+        for row in self.tables[SURFACE_WORK.name].rows:
+            for need in row.values.get("crew", ()):
+                duties.add(need.duty)
+            if "crew" in row.bad:
+                self.draft.bad.add(("surface_items",))
+        return duties
+
+    def _table(self, sheet: Sheet, path: Path) -> Table:
+        table = self.tables[sheet.name]
+        self.draft.places[path] = table.first_cell
+        if not table.whole:
+            self.draft.bad.add(path)
+        return table
+
+    def _parts(self, sheet: Sheet, path: Path) -> list[Tree]:
+        """The rows of a sheet whose columns are the fields of its model."""
+        rows = self._table(sheet, path).rows
+        return [self.draft.part(row, (*path, i)) for i, row in enumerate(rows)]
+
+    def _owned(
+        self, sheet: Sheet, field: str, owners: Owners, known: Names
+    ) -> Iterator[tuple[Row, Tree, Path]]:
+        """Rows that belong to something of another sheet, with that thing's tree and path."""
+        by_name = {fold(tree["name"]): (tree, path) for tree, path in reversed(owners)}
+        for row in self.tables[sheet.name].rows:
+            name = self.draft.name(row, field, known)
+            if name is not None and fold(name) in by_name:
+                yield row, *by_name[fold(name)]
+
+    def _spans(self, sheet: Sheet, field: str, into: str, owners: Owners, known: Names) -> None:
+        for row, tree, path in self._owned(sheet, field, owners, known):
+            span = self.draft.span(row, (*path, into, len(tree[into])))
+            if span is not None:
+                tree[into].append(span)
+
+    def _people(self) -> list[Tree]:
+        owners: Owners = []
+        for i, row in enumerate(self._table(PEOPLE, ("people",)).rows):
+            path: Path = ("people", i)
+            lists: dict[str, list[Tree]] = {
+                name: [] for name in ("certificates", "past_dives", "past_work", "available")
+            }
+            duties = [self.duties.add(duty) for duty in row.values.get("duties", ())]
+            tree = self.draft.part(row, path, duties=duties, last_duty_end_min=self._last_duty(row), **lists)
+            if "depth_rating_fsw" in row.bad:
+                # what the cell should say is not known, so nothing is held against the person's rating
+                tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
+            self.draft.note((*path, "last_duty_end_min"), row, "last_duty_time")
+            owners.append((tree, path))
+        for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
+            part = self.draft.part(row, (*path, "certificates", len(tree["certificates"])))
+            tree["certificates"].append({**part, "name": self.certificates.add(part["name"])})
+        for row, tree, path in self._owned(PAST_DIVES, "person", owners, self.people):
+            minute = self.draft.minute(row, "day", "from")
+            if minute is not None:
+                here = (*path, "past_dives", len(tree["past_dives"]))
+                tree["past_dives"].append(self.draft.part(row, here, surfaced_min=minute))
+                self.draft.note((*here, "surfaced_min"), row, "from")
+        self._spans(HOURS_WORKED, "person", "past_work", owners, self.people)
+        self._spans(ON_SITE, "person", "available", owners, self.people)
+        return [tree for tree, _ in owners]
+
+    def _last_duty(self, row: Row) -> int | None:
+        if "last_duty_time" in row.values:
+            day_before = self.draft.clock.day_of(-1)
+            return self.draft.minute(row, "last_duty_day", "last_duty_time", day_before)
+        if "last_duty_day" in row.values and "last_duty_time" not in row.bad:
+            self.reader.fault(
+                row.where("last_duty_time"),
+                "",
+                "the time at which the last duty ended, or a blank day",
+                "The last duty has a day but no time.",
+            )
+        return None
+
+    def _items(self) -> tuple[list[Tree], list[Tree]]:
+        sheets = (("dive_items", DIVE_WORK), ("surface_items", SURFACE_WORK))
+        owners: Owners = [
+            (self._item(row, (top, i)), (top, i))
+            for top, sheet in sheets
+            for i, row in enumerate(self._table(sheet, (top,)).rows)
+        ]
+        self._spans(WINDOWS, "item", "windows", owners, self.items)
+        for row, tree, path in self._owned(ORDER, "item", owners, self.items):
+            other = self.draft.name(row, "after", self.items)
+            if other is not None:
+                here = (*path, "after", len(tree["after"]))
+                part = self.draft.part(row, here)
+                tree["after"].append({**part, "item": other})
+                self.draft.note((*here, "item"), row, "after")
+        for row, tree, path in self._owned(NOT_TOGETHER, "item", owners, self.items):
+            other = self.draft.name(row, "other", self.items)
+            if other is not None:
+                self.draft.note((*path, "not_together_with", len(tree["not_together_with"])), row, "other")
+                tree["not_together_with"].append(other)
+        dives = [tree for tree, path in owners if path[0] == "dive_items"]
+        return dives, [tree for tree, path in owners if path[0] == "surface_items"]
+
+    def _item(self, row: Row, path: Path) -> Tree:
+        more: dict[str, Any] = {"windows": [], "after": [], "not_together_with": []}
+        more["station"] = self.draft.name(row, "station", self.stations)
+        if row.sheet is SURFACE_WORK:
+            crew = row.values.get("crew", ())
+            more["crew"] = [{"duty": self.duties.add(need.duty), "count": need.count} for need in crew]
+            for j in range(len(crew)):
+                self.draft.note((*path, "crew", j), row, "crew")
+        else:
+            wanted = row.values.get("certificates", ())
+            more["certificates"] = [self.certificates.add(name) for name in wanted]
+        return self.draft.part(row, path, **more)
+
+    def _water_windows(self) -> list[Tree]:
+        trees: list[Tree] = []
+        for row in self._table(WATER_WINDOWS, ("water_windows",)).rows:
+            path: Path = ("water_windows", len(trees))
+            stations = self.draft.names(row, "stations", self.stations)
+            span = self.draft.span(row, path)
+            if span is not None:
+                trees.append(self.draft.part(row, path, stations=stations, **span))
+        return trees
+
+    def _tide_marks(self) -> list[Tree]:
+        trees: list[Tree] = []
+        for row in self._table(TIDE, ("tide_marks",)).rows:
+            minute = self.draft.minute(row, "day", "from")
+            if minute is not None:
+                high = row.values["high"] == HIGH_LOW[0]
+                trees.append(self.draft.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
+        return trees
+
+    def _pins(self) -> list[Tree]:
+        trees: list[Tree] = []
+        kinds = (("item", self.items), ("person", self.people), ("station", self.stations))
+        for row in self._table(PINS, ("pins",)).rows:
+            path: Path = ("pins", len(trees))
+            more: dict[str, Any] = {field: self.draft.name(row, field, known) for field, known in kinds}
+            if "duty" in row.values:
+                more["duty"] = self.duties.add(row.values["duty"])
+            more["start_min"], more["end_min"] = self.draft.ends(row)
+            trees.append(self.draft.part(row, path, **more))
+            self.draft.note((*path, "start_min"), row, "from")
+            self.draft.note((*path, "end_min"), row, "until")
+        return trees
+
+    def _rules(self) -> Tree:
+        row = self._settings(RULES)
+        tree = self.draft.part(row, ("rules",))
+        defaults = CrewRules().priority_weights
+        weights = []
+        for i in range(PRIORITIES):
+            field = weight_field(i + 1)
+            weights.append(row.values.get(field, defaults[i]))
+            self.draft.note(("rules", "priority_weights", i), row, field)
+        tree["priority_weights"] = weights
+        tree["bench_steps"] = self._parts(BENCH_STEPS, ("rules", "bench_steps"))
+        for step in tree["bench_steps"]:
+            if "signed_by" in step:
+                step["signed_by"] = self.duties.add(step["signed_by"])
+        tree["minima"] = self._duty_rows(CREW_MINIMA, ("rules", "minima"), "duty")
+        if not tree["minima"] and self.tables[CREW_MINIMA.name].whole:
+            tree["minima"] = self._least_team(row)
+        pairs = self._duty_rows(DUTY_PAIRS, ("rules", "pairs"), "duty", "with_duty")
+        if self.tables[DUTY_PAIRS.name].there:
+            tree["pairs"] = pairs
+        return tree
+
+    def _duty_rows(self, sheet: Sheet, path: Path, *fields: str) -> list[Tree]:
+        trees: list[Tree] = []
+        for row in self._table(sheet, path).rows:
+            if all(field in row.values for field in fields):
+                duties = {field: self.duties.add(row.values[field]) for field in fields}
+                trees.append(self.draft.part(row, (*path, len(trees)), **duties))
+        return trees
+
+    def _least_team(self, row: Row) -> list[Tree]:
+        """The crew rows of the least team that the sheet Rules names, for a sheet without rows."""
+        typed = str(row.values.get("preset", DEFAULT_PRESET))
+        for name, preset in PRESETS.items():
+            if fold(name) == fold(typed):
+                return [dict(minimum) for minimum in preset.minima]
+        near = closest(typed, PRESETS)
+        self.reader.fault(
+            row.where("preset"),
+            typed,
+            listed(PRESETS),
+            f"The sheet {CREW_MINIMA.name} has no rows, and there is no least team called {typed}."
+            + (f" Did you mean {near}?" if near else ""),
+        )
+        return [dict(minimum) for minimum in PRESETS[DEFAULT_PRESET].minima]

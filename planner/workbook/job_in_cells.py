@@ -1,0 +1,252 @@
+"""One cell read by what its column holds: the value, or a fault in one plain sentence."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from planner.job.names import closest, fold, listed
+from planner.job.words import UnitSystem
+from planner.job.work import CrewNeed
+from planner.workbook.columns import Bounds, Column, Kind, Sheet, bounds_of, plain, shown
+from planner.workbook.job_in_file import CellContent, RawCell
+from planner.workbook.job_in_times import (
+    CLOCK_ALLOWED,
+    DATE_ALLOWED,
+    Unreadable,
+    WallTime,
+    found_text,
+    read_clock,
+    read_date,
+    read_moment,
+)
+from planner.workbook.measures import DEPTH, DEPTH_TRIGGER
+
+_NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
+_CREW = re.compile(r"(.*\S)\s+(\d{1,9})", re.ASCII | re.DOTALL)
+_NUMBER_FIRST = re.compile(r"\d+\s+\S.*", re.ASCII | re.DOTALL)
+_YES = frozenset({"yes", "y", "true"})
+_NO = frozenset({"no", "n", "false"})
+#: No figure of a job comes near; keeps the conversions clear of overflow.
+_HUGE = 1e9
+
+
+@dataclass(frozen=True)
+class CrewWords:
+    """One entry of a crew cell."""
+
+    duty: str
+    count: int
+
+
+Value = str | int | float | bool | date | datetime | WallTime | tuple[str, ...] | tuple[CrewWords, ...]
+
+
+def read_cell(sheet: Sheet, column: Column, raw: RawCell, units: UnitSystem) -> Value:
+    """The value of a filled cell, in inside units.
+
+    Raises
+    ------
+    Unreadable
+        When the column does not allow what the cell holds.
+    """
+    content = raw.content
+    if raw.trouble == "formula":
+        raise Unreadable(
+            found_text(content),
+            "a value, or a formula in a file saved by a spreadsheet program",
+            f"{column.title} is a formula whose value was never saved.",
+        )
+    if raw.trouble == "error":
+        raise Unreadable(found_text(content), "a value", f"{column.title} shows an error in the sheet.")
+    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+        return _number(sheet, column, content, units, raw.units or units)
+    if column.kind is Kind.YES_NO:
+        return _yes_no(column, content)
+    if column.kind is Kind.CHOICE:
+        return _choice(column, content)
+    if column.kind is Kind.DATE:
+        return read_date(column, content)
+    if column.kind is Kind.CLOCK:
+        return read_clock(column, content)
+    if column.kind is Kind.MOMENT:
+        return read_moment(column, content)
+    text = _text(column, content)
+    if column.kind is Kind.NAMES:
+        return _names(sheet, column, text)
+    if column.kind is Kind.CREW:
+        return _crew(sheet, column, text)
+    return _fitting(column, text, sheet.bounds(column))
+
+
+def allowed_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+    """What a column takes, in a few words."""
+    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+        return _allowed_number(sheet, column, units)
+    if column.kind is Kind.CHOICE:
+        return listed(str(c) for c in column.choices)
+    if column.kind is Kind.YES_NO:
+        return "yes or no"
+    if column.kind is Kind.DATE:
+        return DATE_ALLOWED
+    if column.kind is Kind.CLOCK:
+        return CLOCK_ALLOWED
+    example = shown(column.example, column)
+    kind = f"a {column.kind}" if column.kind in (Kind.NAME, Kind.TEXT) else str(column.kind)
+    return f"{kind}, such as {example}" if example else kind
+
+
+def _allowed_number(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+    bounds = sheet.bounds(column)
+    low, high = bounds.low, bounds.high
+    unit = column.unit_in(units)
+    tail = f" {unit}" if unit and not unit[0].isdigit() else ""
+    if column.measure:
+        low, high = column.measure.range(low, high, units)
+    whole = column.kind is Kind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
+    kind = "a whole number" if whole else "a number"
+    over = "more than " if bounds.low_open else ""
+    if low is not None and high is not None:
+        span = f" over {plain(low)} up to {plain(high)}" if over else f" from {plain(low)} to {plain(high)}"
+        return f"{kind}{span}{tail}"
+    if low is not None:
+        return f"{kind}, {over}{plain(low)}{'' if over else ' or more'}{tail}"
+    return f"{kind}{tail}"
+
+
+def _number(
+    sheet: Sheet, column: Column, content: CellContent, units: UnitSystem, own: UnitSystem
+) -> int | float:
+    """The number in inside units; `units` are those of the heading, `own` those of the figure."""
+    allowed = _allowed_number(sheet, column, units)
+    found = found_text(content)
+    unit = column.unit_in(own)
+    if isinstance(content, str):
+        if not _NUMBER.fullmatch(content.strip()):
+            raise Unreadable(found, allowed, f"{column.title} holds text where a number belongs.")
+        content = float(content.strip())
+    if isinstance(content, bool) or not isinstance(content, int | float):
+        raise Unreadable(found, allowed, f"{column.title} does not hold a number.")
+    typed = float(content) if abs(content) <= _HUGE else _HUGE if content > 0 else -_HUGE
+    metric = column.measure is not None and own is UnitSystem.METRIC
+    whole = column.kind is Kind.WHOLE
+    if whole and not metric and typed != int(typed):
+        hint = ""
+        if column.measure in (DEPTH, DEPTH_TRIGGER):
+            hint = " For metres, write the workbook in metric units."
+        raise Unreadable(found, allowed, f"{column.title} takes whole numbers only.{hint}")
+    inside = column.measure.inside(typed, own) if column.measure else typed
+    bounds = sheet.bounds(column)
+    if not bounds.hold(inside):
+        raise Unreadable(
+            f"{found} {unit}".strip(), allowed, _out_of_bounds(column, typed, inside, bounds, unit)
+        )
+    return int(inside) if whole else float(inside)
+
+
+def _out_of_bounds(column: Column, typed: float, inside: float, bounds: Bounds, unit: str) -> str:
+    if column.measure in (DEPTH, DEPTH_TRIGGER) and bounds.high is not None and inside > bounds.high:
+        feet = f", which is {plain(inside)} fsw," if unit == "m" else ""
+        return (
+            f"A depth of {plain(typed)} {unit}{feet} is deeper than any dive on air in the tables. "
+            "Is the figure in another unit?"
+        )
+    if bounds.low is not None and bounds.low >= 0 and typed < 0:
+        return f"{column.title} cannot be negative."
+    if (
+        bounds.low is not None
+        and not bounds.hold(max(inside, bounds.low))
+        and bounds.low_open
+        and inside <= 0
+    ):
+        return f"{column.title} must be more than nothing."
+    way = "large" if bounds.high is not None and inside > bounds.high else "small"
+    doubt = " Is the figure in another unit?" if column.measure else ""
+    return f"{column.title} is too {way}.{doubt}"
+
+
+def _yes_no(column: Column, content: CellContent) -> bool:
+    if isinstance(content, bool):
+        return content
+    word = fold(content) if isinstance(content, str) else ""
+    if word in _YES:
+        return True
+    if word in _NO:
+        return False
+    raise Unreadable(found_text(content), "yes or no", f"{column.title} is neither yes nor no.")
+
+
+def _choice(column: Column, content: CellContent) -> str:
+    text = _text(column, content)
+    for choice in column.choices:
+        if fold(str(choice)) == fold(text):
+            return str(choice)
+    near = closest(text, [str(c) for c in column.choices])
+    raise Unreadable(
+        found_text(content),
+        listed(str(c) for c in column.choices),
+        f"{column.title} cannot be {found_text(content)}." + (f" Did you mean {near}?" if near else ""),
+    )
+
+
+def _text(column: Column, content: CellContent) -> str:
+    if isinstance(content, bool) or not isinstance(content, str | int | float):
+        raise Unreadable(
+            found_text(content),
+            "text",
+            f"{column.title} holds a date or a truth value where text belongs; format the cell as text.",
+        )
+    return content.strip() if isinstance(content, str) else plain(content)
+
+
+def _fitting(column: Column, text: str, bounds: Bounds) -> str:
+    if len(text) > bounds.longest:
+        raise Unreadable(
+            found_text(text),
+            f"up to {bounds.longest} letters",
+            f"{column.title} is too long: {len(text)} letters.",
+        )
+    return text
+
+
+def _split(column: Column, text: str) -> list[str]:
+    try:
+        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=";", skipinitialspace=True))
+    except csv.Error as broken:
+        raise Unreadable(
+            found_text(text), str(column.kind), f"{column.title} cannot be split into names."
+        ) from broken
+    return [part.strip() for row in rows for part in row if part.strip()]
+
+
+def _names(sheet: Sheet, column: Column, text: str) -> tuple[str, ...]:
+    parts = [_fitting(column, part, sheet.bounds(column)) for part in _split(column, text)]
+    seen: dict[str, str] = {}
+    for part in parts:
+        if fold(part) in seen:
+            raise Unreadable(part, "each name once", f"{column.title} names {part} twice.")
+        seen[fold(part)] = part
+    return tuple(parts)
+
+
+def _crew(sheet: Sheet, column: Column, text: str) -> tuple[CrewWords, ...]:
+    longest = bounds_of(CrewNeed.model_fields["duty"])
+    most = bounds_of(CrewNeed.model_fields["count"])
+    allowed = "a duty with its number, such as rigger 2; crane operator 1"
+    crew = []
+    for part in _split(column, text):
+        match = _CREW.fullmatch(part)
+        if match is None and _NUMBER_FIRST.fullmatch(part):
+            raise Unreadable(part, allowed, "The number of people stands after the duty, not before it.")
+        duty, count = (match.group(1), int(match.group(2))) if match else (part, 1)
+        if not most.hold(count):
+            raise Unreadable(
+                part,
+                f"{plain(most.low or 1)} to {plain(most.high or 1)} people",
+                f"A crew cannot have {count} {duty}.",
+            )
+        crew.append(CrewWords(_fitting(column, duty, longest), count))
+    return tuple(crew)

@@ -1,0 +1,291 @@
+"""The pages of issuing and of the day log, in Streamlit's own test runner, on a store of their own."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from planner.job import Job
+from planner.log import Kind
+from planner.plan import Plan
+from planner.screens.desk import ShownPlan
+from planner.screens.engines import REAL
+from planner.screens.keep import CLOCK_KEY, PLACE_KEY
+from planner.screens.session import shelf
+from planner.store import Store
+from planner.store.recording import read_log
+from tests.log.a_day import a_job, a_plan
+from tests.log.logging import at
+from tests.screens.app_pages import words_of
+
+JOB: Job = a_job()
+PLAN: Plan = a_plan(JOB)
+
+_SCRIPT = """
+from planner.screens.door import PAGES, frame
+from planner.screens.session import desk
+
+spec = next(p for p in PAGES if p.address == {address!r})
+frame(desk(), spec.open)
+"""
+NAME, DAY = JOB.site.name, JOB.site.first_day
+
+
+def _clock(hour: int, minute: int = 0) -> datetime:
+    """A time of the job's day in Lisbon, which is an hour ahead of UTC in May."""
+    return datetime(2026, 5, 12, hour - 1, minute, tzinfo=UTC)
+
+
+def _open(address: str, place: Path, when: datetime, job: Job | None = JOB, engines: Any = None) -> AppTest:
+    """The page as a person sees it at that time, on that store."""
+    here = shelf().new()
+    if job is not None:
+        here.open(job, "made up")
+        here.shown = ShownPlan(PLAN, job, "", (), True)
+    fresh = AppTest.from_string(_SCRIPT.format(address=address), default_timeout=30)
+    fresh.session_state["desk_token"] = here.token
+    fresh.session_state[CLOCK_KEY] = when
+    fresh.session_state[PLACE_KEY] = str(place)
+    if engines is not None:
+        fresh.session_state["engines"] = engines
+    return fresh.run()
+
+
+def _at(test: AppTest, when: datetime) -> AppTest:
+    test.session_state[CLOCK_KEY] = when
+    return test.run()
+
+
+@pytest.fixture
+def place(tmp_path: Path) -> Path:
+    """A store with the hand-made plan issued as revision 1."""
+    path = tmp_path / "store.sqlite"
+    with Store(str(path)) as store:
+        store.save_job(JOB, "Sam")
+        store.issue(JOB, PLAN, "Sam")
+    return path
+
+
+def _logged(place: Path) -> list[tuple[Kind, int]]:
+    with Store(str(place)) as store:
+        return [(e.kind, e.at_min) for e in read_log(store, JOB).entries]
+
+
+def _signed(test: AppTest) -> AppTest:
+    test.selectbox(key="signs").set_value("Cal")
+    return test.run()
+
+
+def test_nothing_issued_is_told(tmp_path: Path) -> None:
+    """An empty store: the day log says what comes first."""
+    test = _open("day-log", tmp_path / "store.sqlite", _clock(8))
+    assert not test.exception
+    assert "No watchbill has been issued yet" in words_of(test)
+
+
+def test_one_press_after_the_other(place: Path) -> None:
+    """The big button names what comes next; each press is an entry with the minute of the clock; a time in
+    the middle of a minute is rounded to the safe side."""
+    test = _signed(_open("day-log", place, _clock(8, 30)))
+    assert test.button(key="press_0").label == "Leave surface"
+    test.button(key="press_0").click().run()
+    for when, says in ((_clock(8, 31), "Reach bottom"), (_clock(9, 11), "Leave bottom")):
+        _at(test, when)
+        assert test.button(key="press_0_1").label == says
+        test.button(key="press_0_1").click().run()
+    _at(test, _clock(9, 12).replace(second=20))
+    assert test.button(key="press_0_1").label == "Reach surface"
+    test.button(key="press_0_1").click().run()
+    assert not test.exception
+    assert _logged(place) == [
+        (Kind.LEAVE_SURFACE, at(8, 30)),
+        (Kind.REACH_BOTTOM, at(8, 31)),
+        (Kind.LEAVE_BOTTOM, at(9, 11)),
+        (Kind.REACH_SURFACE, at(9, 13)),
+    ]
+    assert "group H" in words_of(test)
+
+
+def test_off_the_row_is_shown_red_with_the_row_that_applies(place: Path) -> None:
+    """70 min on the bottom at 58 fsw: row 60/70 of table 9-9, 7 min at 20 fsw, on an alert."""
+    test = _signed(_open("day-log", place, _clock(8, 30)))
+    test.button(key="press_0").click().run()
+    words = words_of(_at(test, _clock(9, 40)))
+    assert "OFF THE ROW" in words
+    assert 'role="alert"' in words
+    assert "row 60 fsw / 70 min, table 9-9" in words
+    assert "7 min at 20 fsw" in words
+
+
+def test_a_depth_deeper_than_the_rule_is_kept_and_told(place: Path) -> None:
+    """200 fsw typed: in the log, flagged."""
+    test = _signed(_open("day-log", place, _clock(8, 30)))
+    test.button(key="press_0").click().run()
+    test.number_input(key="depth_1").set_value(200)
+    test.run()
+    test.button(key="press_depth_1").click().run()
+    assert "deeper than this job" in words_of(test)
+    assert (Kind.DEPTH, at(8, 30)) in _logged(place)
+
+
+def test_undo_by_correction(place: Path) -> None:
+    """One press takes the last entry back; both stay in the store."""
+    test = _signed(_open("day-log", place, _clock(8, 30)))
+    test.button(key="press_0").click().run()
+    test.button(key="log_undo").click().run()
+    assert _logged(place) == []
+    assert "entry 1 taken back" in words_of(test)
+    with Store(str(place)) as store:
+        assert len(store.log(NAME, DAY)) == 2
+
+
+def test_so_many_minutes_ago(place: Path) -> None:
+    """Five minutes ago, then now again for the next press."""
+    test = _signed(_open("day-log", place, _clock(8, 35)))
+    test.session_state["log_ago"] = 5
+    test.run()
+    test.button(key="press_0").click().run()
+    assert _logged(place) == [(Kind.LEAVE_SURFACE, at(8, 30))]
+    assert test.session_state["log_ago"] == 0
+
+
+def test_without_a_name_nothing_can_be_pressed(place: Path) -> None:
+    """Every entry is signed."""
+    test = _open("day-log", place, _clock(8, 30))
+    assert test.button(key="press_0").disabled
+    assert "Choose your name first" in words_of(test)
+
+
+def test_before_the_day_the_log_is_closed(place: Path) -> None:
+    """Two days before: it says when it opens."""
+    test = _open("day-log", place, datetime(2026, 5, 9, 8, 0, tzinfo=UTC))
+    assert "that day has not come" in words_of(test)
+    assert _logged(place) == []
+
+
+def test_a_defect_is_logged_with_what_it_is(place: Path) -> None:
+    """Refused without words, stored with them."""
+    test = _signed(_open("day-log", place, _clock(10)))
+    test.session_state["more_kind"] = Kind.DEFECT
+    test.run()
+    test.selectbox(key="more_thing").set_value("H1")
+    test.run()
+    test.button(key="more_press").click().run()
+    assert "what it is" in words_of(test)
+    assert _logged(place) == []
+    test.text_input(key="more_text").set_value("exhaust valve sticks")
+    test.run()
+    test.button(key="more_press").click().run()
+    assert _logged(place) == [(Kind.DEFECT, at(10))]
+
+
+def test_a_forgotten_time_is_entered_later(place: Path) -> None:
+    """Reach bottom of dive 1 at 08:31, entered at 09:00."""
+    from datetime import time
+
+    test = _signed(_open("day-log", place, _clock(8, 30)))
+    test.button(key="press_0").click().run()
+    _at(test, _clock(9))
+    test.selectbox(key="fix_dive").set_value("1")
+    test.session_state["fix_kind"] = Kind.REACH_BOTTOM
+    test.time_input(key="fix_at").set_value(time(8, 31))
+    test.run()
+    test.button(key="fix_press").click().run()
+    assert (Kind.REACH_BOTTOM, at(8, 31)) in _logged(place)
+
+
+def test_long_after_the_day_only_given_times_count(place: Path) -> None:
+    """A month later: a press means no minute of that day and is refused; a typed time is taken."""
+    from datetime import time
+
+    test = _signed(_open("day-log", place, datetime(2026, 6, 20, 8, 0, tzinfo=UTC)))
+    test.button(key="press_0").click().run()
+    assert not test.exception
+    assert "none of the days of this watchbill" in words_of(test)
+    assert _logged(place) == []
+    test.selectbox(key="fix_dive").set_value("1")
+    test.session_state["fix_kind"] = Kind.LEAVE_SURFACE
+    test.time_input(key="fix_at").set_value(time(8, 30))
+    test.run()
+    test.button(key="fix_press").click().run()
+    assert _logged(place) == [(Kind.LEAVE_SURFACE, at(8, 30))]
+
+
+def test_the_rest_is_replanned_and_issued(place: Path) -> None:
+    """With a scheduler that finds nothing the page says so and offers no stamp."""
+
+    nothing = SimpleNamespace(plan=None, sentence="Nothing of this job can be planned.", reasons={})
+    test = _signed(
+        _open("day-log", place, _clock(10), engines=replace(REAL, solve=lambda job, **more: nothing))
+    )
+    test.button(key="replan").click().run()
+    assert not test.exception
+    assert "Nothing more can be planned today" in words_of(test)
+    assert test.button(key="replan_issue").disabled
+
+
+def test_tomorrows_job_by_one_button(place: Path) -> None:
+    """It lies open on the desk, with the notes on the page."""
+    test = _signed(_open("day-log", place, _clock(18)))
+    test.button(key="make_tomorrow").click().run()
+    assert not test.exception
+    assert "Wednesday 13 May" in words_of(test)
+
+
+def test_issuing_takes_every_tick_and_a_name(tmp_path: Path) -> None:
+    """Nine subjects and what could not be checked: with all ticked and a name the stamp works, once."""
+    path = tmp_path / "store.sqlite"
+    test = _open("issue", path, _clock(6))
+    assert not test.exception
+    assert test.button(key="issue_now").disabled
+    _signed(test)
+    for box in test.checkbox:
+        box.check()
+    test.run()
+    assert not test.button(key="issue_now").disabled
+    test.button(key="issue_now").click().run()
+    assert not test.exception
+    assert "Revision 1 is issued" in words_of(test)
+    with Store(str(path)) as store:
+        found = store.open_issued(NAME, DAY)
+        assert (found.plan, found.line.issued_by) == (PLAN, "Cal")
+        assert found.printed.startswith(b"PK")
+        assert len(found.ticked) == len(test.checkbox)
+    assert test.button(key="issue_now").disabled
+
+
+def test_the_emergency_card_shows_what_is_missing(tmp_path: Path) -> None:
+    """Five blanks; four after one is kept."""
+    test = _signed(_open("issue", tmp_path / "store.sqlite", _clock(6)))
+    assert "Missing: Decompression chamber; Hospital" in words_of(test)
+    test.text_input(key="card_chamber").set_value("Harbour, 555 0101")
+    test.run()
+    test.button(key="card_keep").click().run()
+    assert "Missing: Hospital" in words_of(test)
+
+
+def test_jobs_are_kept_and_opened(tmp_path: Path) -> None:
+    """Keep this job, then open it again from the list."""
+    path = tmp_path / "store.sqlite"
+    test = _signed(_open("issue", path, _clock(6)))
+    test.button(key="keep_job").click().run()
+    assert "kept as version 1" in words_of(test)
+    test.button(key="open_0").click().run()
+    assert not test.exception
+    with Store(str(path)) as store:
+        assert store.open_job(NAME) == JOB
+
+
+def test_a_store_that_cannot_be_opened_is_told(tmp_path: Path) -> None:
+    """A text under the store's name: a sentence, no traceback."""
+    bad = tmp_path / "letter.sqlite"
+    bad.write_text("Dear all, " * 500)
+    test = _open("day-log", bad, _clock(8))
+    assert not test.exception
+    assert "not a store of this program" in words_of(test)

@@ -1,0 +1,218 @@
+"""The rest of the day: what has happened stays, what is left is planned, the whole holds every rule."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+import pytest
+
+from planner.errors import InputFaults
+from planner.job import Job
+from planner.log import (
+    ActualDay,
+    Entry,
+    Kind,
+    changes,
+    happened,
+    replan,
+    replan_input,
+    work_changes,
+)
+from planner.plan import Plan, Reason, changed_duties, still_ahead
+from planner.schedule import Outcome, solve
+from planner.verdict import verdict
+from tests.log.a_day import a_job, a_plan
+from tests.log.logging import at, day_of, dived, entry, log_of_day
+from tests.plan.a_plan import ANODES, GATE, NORTH, RIG, SCRAP, WRAP
+from tests.samples.small_heavy_dress import job as small_job
+
+JOB: Job = a_job()
+PLAN: Plan = a_plan(JOB)
+FIRST = dived("1", at(8, 30), at(9, 11), at(9, 13))
+RIGGED = entry(Kind.ITEM_DONE, at(7, 30), item=RIG)
+
+
+@dataclass(frozen=True)
+class _Nothing:
+    plan: Plan | None = None
+    sentence: str = "Nothing can be planned."
+    reasons: Mapping[str, tuple[Reason, ...]] = field(default_factory=dict)
+
+
+def _given(*entries: Entry, now: int = at(10), job: Job = JOB) -> Job:
+    return replan_input(job, PLAN, log_of_day(*entries), now).job
+
+
+def test_the_rest_begins_now_with_what_is_left() -> None:
+    """At 10:00 the day window opens at 10:00; 30 of 70 min on the piles are left; the rigging is done."""
+    rest = _given(*FIRST, RIGGED)
+    assert rest.day_windows[0].start_min == at(10)
+    assert rest.day_windows[0].end_min == JOB.day_windows[0].end_min
+    assert rest.dive_item(WRAP).bottom_work_min == 30
+    assert {i.name for i in rest.items} == {WRAP, ANODES, GATE}
+    assert rest.dive_item(WRAP).after == ()
+
+
+def test_a_diver_brings_the_dive_of_this_morning() -> None:
+    """Group H at 09:13 counts for the afternoon, and as one of the dives of the day."""
+    past = _given(*FIRST).person("Ana").past_dives
+    assert [(d.surfaced_min, d.group_after) for d in past] == [(at(9, 13), "H")]
+
+
+def test_a_dive_in_the_water_keeps_its_people_and_station() -> None:
+    """At 09:00 dive 1 is down: taken to leave the bottom at 09:11 as planned, up 09:13; Ana and her tenders
+    are busy to 09:33, the station's crew to 09:13; nothing else leaves that station before."""
+    past = happened(day_of(JOB, PLAN, *dived("1", at(8, 30), None, None)), at(9))
+    assert past.in_water == ("1",)
+    assert past.station_free == {NORTH: at(9, 13)}
+    assert past.person_free["Ana"] == at(9, 33)
+    assert past.person_free["Tom"] == at(9, 33)
+    assert past.person_free["Sam"] == at(9, 13)
+    assert past.outfit_free["H1"] == at(9, 33) + 15
+    assert past.outfit_free["H2"] == at(9, 13)
+
+
+def test_a_diver_who_is_late_comes_up_on_the_row_that_applies() -> None:
+    """Still down at 09:40, 70 min: row 60/70, ascent 9:00 (table 9-9), so the station is free at 09:49."""
+    past = happened(day_of(JOB, PLAN, *dived("1", at(8, 30), None, None)), at(9, 40))
+    assert past.station_free == {NORTH: at(9, 49)}
+
+
+def test_one_who_is_sick_is_not_planned() -> None:
+    """From the entry on, not at all."""
+    rest = _given(entry(Kind.SICK, at(9), people=("Dan",)))
+    assert rest.available(rest.person("Dan")) == ()
+
+
+def test_a_defect_takes_the_outfit_out() -> None:
+    """Not ready for the rest of the day."""
+    rest = _given(entry(Kind.DEFECT, at(9), thing="H1", text="leaks"))
+    assert rest.outfit("H1").state == "defect open"
+
+
+def test_the_longest_span_counts_from_the_first_duty() -> None:
+    """On duty from 08:00 with twelve hours at most: not after 20:00, even when the day runs later."""
+    job = JOB.replace(site=JOB.site.replace(day_end=JOB.site.day_end.replace(hour=23)))
+    rest = replan_input(job, PLAN, log_of_day(*FIRST), at(10)).job
+    assert max(s.end_min for s in rest.available(rest.person("Sam"))) == at(20)
+
+
+def test_a_task_under_way_ends_as_planned() -> None:
+    """At 10:30 the scrap is being loaded until 11:00; its crew is busy, and the anodes wait for its end."""
+    past = replan_input(JOB, PLAN, log_of_day(), at(10, 30))
+    assert past.happened.person_free["Rob"] == at(11)
+    assert SCRAP not in {i.name for i in past.job.items}
+    assert past.job.dive_item(ANODES).windows[0].start_min == at(11)
+
+
+def test_after_the_day_there_is_nothing_to_replan() -> None:
+    """A sentence that says so."""
+    with pytest.raises(InputFaults, match="working day is over"):
+        _given(now=at(19, 30))
+
+
+def test_a_night_that_runs_past_midnight() -> None:
+    """A day from 19:00 to 05:00, replanned at 01:00: the rest is told from the new day's midnight."""
+    job = JOB.replace(
+        site=JOB.site.replace(
+            day_start=JOB.site.day_start.replace(hour=19), day_end=JOB.site.day_end.replace(hour=5)
+        )
+    )
+    given = replan_input(job, PLAN, log_of_day(), at(25))
+    assert given.offset_min == 1440
+    assert given.job.site.first_day == date(2026, 5, 13)
+    assert [(w.start_min, w.end_min) for w in given.job.day_windows] == [(at(1), at(5))]
+
+
+def test_nothing_more_leaves_what_has_happened() -> None:
+    """Without a plan of the rest the whole day holds the dive that was made, by its actual times."""
+    found = replan(JOB, PLAN, log_of_day(*FIRST, RIGGED), at(9, 50), lambda job, seconds, ahead: _Nothing())
+    assert found.rest is None
+    assert [d.id for d in found.whole.dives] == ["1"]
+    assert found.breaches == ()
+    assert {left.item for left in found.whole.leftovers} == {WRAP, ANODES, GATE, SCRAP}
+
+
+def test_changes_are_told_by_person() -> None:
+    """Dive 3 an hour later: its people are told, those of the other dives are not."""
+    moved = PLAN.replace(
+        duties=tuple(
+            s.replace(start_min=s.start_min + 60, end_min=s.end_min + 60) if s.dive == "3" else s
+            for s in PLAN.duties
+        )
+    )
+    told = {c.who: c for c in changes(PLAN, moved, JOB, at(10))}
+    assert set(told) == {"Ana", "Cal", "Dan", "Pia", "Sam", "Tia", "Tom", "Uwe"}
+    assert told["Ana"].was == (f"11:30 to 12:53 diver, {WRAP}, outfit H1",)
+    assert told["Ana"].now == (f"12:30 to 13:53 diver, {WRAP}, outfit H1",)
+    assert changes(PLAN, moved, JOB, at(10), made={"3"}) == ()
+    assert [c.who for c in work_changes(PLAN, PLAN.replace(surface_tasks=()), JOB)] == [RIG, SCRAP]
+
+
+@pytest.fixture(scope="module")
+def solved() -> tuple[Job, Plan]:
+    job = small_job()
+    plan = solve(job, seconds=4.0, workers=2).plan
+    assert plan is not None
+    return job, plan
+
+
+def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
+    return solve(job, seconds=seconds, workers=2, near=ahead)
+
+
+def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Plan]) -> None:
+    """The first dive ran five minutes long, the second is down and twenty minutes late, a diver fell sick.
+    The new day keeps both dives, holds every rule, uses no name of a dive twice, and leaves him out."""
+    job, plan = solved
+    first, second, third, *_ = sorted(plan.dives, key=lambda d: d.leave_surface_min)
+    now = second.leave_surface_min + 30
+    sick = third.divers[0].person
+    log = log_of_day(
+        *dived(first.id, first.leave_surface_min, first.leave_bottom_min + 5, first.reach_surface_min + 5),
+        *dived(second.id, second.leave_surface_min + 20, None, None),
+        entry(Kind.SICK, now, people=(sick,)),
+    )
+    found = replan(job, plan, log, now, _solve, seconds=5.0)
+    assert found.breaches == ()
+    assert found.seconds < 10
+    whole = {d.id: d for d in found.whole.dives}
+    assert whole[first.id].leave_bottom_min == first.leave_bottom_min + 5
+    assert whole[second.id].leave_surface_min == second.leave_surface_min + 20
+    new = set(whole) - {first.id, second.id}
+    assert new
+    assert not new & {d.id for d in plan.dives}
+    assert all(s.person != sick for s in found.whole.duties if s.start_min >= now)
+    assert found.rest is not None
+    assert verdict(found.rest, found.rest_job) == ()
+    made = {d.id for d in ActualDay(job, plan, log).dives}
+    # What is told is what both plans come to, and every duty of his passes on or falls away.
+    ahead = still_ahead(plan, made, {t.item for t in happened(ActualDay(job, plan, log), now).tasks})
+    assert found.changed == changed_duties(ahead, found.rest)
+    assert found.changed.count == next(s.value for s in found.rest.stages if s.name == "changed duties")
+    assert sick in found.changed.people
+    assert any(c.who == sick and not c.now for c in changes(plan, found.whole, job, now, made))
+
+
+def test_a_day_that_only_runs_late_changes_nobodys_duties(solved: tuple[Job, Plan]) -> None:
+    """The second dive left twenty minutes late: all that follows moves, and nobody's duties change."""
+    job, plan = solved
+    first, second, *_ = sorted(plan.dives, key=lambda d: d.leave_surface_min)
+    now = second.leave_surface_min + 30
+    log = log_of_day(
+        *dived(first.id, first.leave_surface_min, first.leave_bottom_min, first.reach_surface_min),
+        *dived(second.id, second.leave_surface_min + 20, None, None),
+    )
+    found = replan(job, plan, log, now, _solve, seconds=6.0)
+    assert found.breaches == ()
+    assert found.changed.count == 0
+    assert found.changed.sentence == "nobody's duties changed"
+
+
+def test_a_rest_without_work_takes_every_duty_away() -> None:
+    """Nothing can be planned any more: what was still ahead is all taken away, and told."""
+    found = replan(JOB, PLAN, log_of_day(*FIRST, RIGGED), at(9, 50), lambda job, seconds, ahead: _Nothing())
+    assert found.changed.given == frozenset()
+    assert {duty[2] for duty in found.changed.taken} == {WRAP, ANODES, SCRAP}
