@@ -10,7 +10,7 @@ import planner
 ROOT = Path(planner.__file__).parent
 
 #: From the bottom up. A package may import those before it (and itself).
-ORDER = ("job", "tables", "rules", "plan", "air", "gear", "verdict", "schedule")
+ORDER = ("job", "tables", "rules", "plan", "words", "air", "gear", "verdict", "schedule")
 ABOVE = ("hours", "log", "whatif", "workbook", "charts", "sheets", "store", "screens", "cli")
 EVERYWHERE = ("errors", "files")
 

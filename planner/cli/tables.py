@@ -12,8 +12,8 @@ from planner.errors import TableRefusal
 from planner.job.units import METRES_PER_FOOT, fsw_from_metres
 from planner.job.words import UnitSystem
 from planner.tables.look_up import look_up
-from planner.tables.look_up_text import look_up_text
 from planner.tables.options import ExposureOptions
+from planner.words.look_up import look_up_text
 
 _HOURS_MINUTES = re.compile(r"^(\d{1,3}):([0-5]\d)$")
 

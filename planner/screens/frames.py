@@ -19,7 +19,7 @@ from planner.screens.wording import (
     spans_text,
     stage_value_text,
 )
-from planner.sheets.watchbill_schedules import schedules_beside
+from planner.words.beside import schedules_beside
 
 
 def faults_frame(faults: Sequence[Fault]) -> pd.DataFrame:

@@ -28,7 +28,7 @@ from planner.screens.wording import (
     spans_text,
     status_text,
 )
-from planner.sheets.watchbill_sources import to_tick
+from planner.sheets.sources import to_tick
 from planner.verdict import ALL_RULES
 
 BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"

@@ -12,14 +12,14 @@ from openpyxl.workbook import Workbook
 from planner.job import Gear, Job
 from planner.job.words import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.sheets.watchbill_dives import (
+from planner.sheets.dives import (
     ascent_words,
     group_after_words,
     group_words,
     row_words,
     stops_words,
 )
-from planner.sheets.watchbill_facts import (
+from planner.sheets.person_day import (
     NO_LIMIT,
     crew_of,
     date_words,
@@ -33,9 +33,9 @@ from planner.sheets.watchbill_facts import (
     standbys,
     wall,
 )
-from planner.sheets.watchbill_schedules import ScheduleBeside, schedules_beside
 from planner.tables import Segment, profile
 from planner.tables.schedule import UNLIMITED_MIN
+from planner.words.beside import ScheduleBeside, schedules_beside
 from planner.workbook.style import (
     CLOCK,
     HEAD,

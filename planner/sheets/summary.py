@@ -11,8 +11,8 @@ from planner.air import AirReport, air_report
 from planner.job import Job
 from planner.plan.model import Dive, Leftover, Plan
 from planner.rules import SUBJECT_TO
-from planner.sheets.watchbill_dives import group_after_words, row_words, stops_words
-from planner.sheets.watchbill_facts import (
+from planner.sheets.dives import group_after_words, row_words, stops_words
+from planner.sheets.person_day import (
     dates_words,
     depth_words,
     dives_in_order,
@@ -22,7 +22,7 @@ from planner.sheets.watchbill_facts import (
     status_words,
     work_words,
 )
-from planner.sheets.watchbill_sources import to_tick
+from planner.sheets.sources import to_tick
 
 COLUMNS = 100
 #: A number and its unit stay on one line.

@@ -12,16 +12,16 @@ from planner.air import air_report
 from planner.charts.palette import duty_style
 from planner.job import Job
 from planner.plan.model import Plan
+from planner.sheets.air import write_air
 from planner.sheets.dive_sheets import write_dive_sheets
-from planner.sheets.dressing_cards import add_dressing_sheets
-from planner.sheets.watchbill_air import write_air
-from planner.sheets.watchbill_dives import write_dives
-from planner.sheets.watchbill_facts import dates_words, status_words
-from planner.sheets.watchbill_gear import write_gear
-from planner.sheets.watchbill_grid import write_grid
-from planner.sheets.watchbill_people import write_people
-from planner.sheets.watchbill_sources import write_sources
-from planner.sheets.watchbill_work import write_left_over
+from planner.sheets.dives import write_dives
+from planner.sheets.dressing import add_dressing_sheets
+from planner.sheets.gear import write_gear
+from planner.sheets.grid import write_grid
+from planner.sheets.left_over import write_left_over
+from planner.sheets.people import write_people
+from planner.sheets.person_day import dates_words, status_words
+from planner.sheets.sources import write_sources
 from planner.workbook.style import Page, new_book, paper_named
 
 #: Longest name of a job within a file name, in letters.

@@ -21,7 +21,6 @@ from planner.tables.intervals import (
     minutes_until_clean,
 )
 from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
-from planner.tables.look_up_text import look_up_text
 from planner.tables.modes import Mode, modes
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
@@ -53,7 +52,6 @@ __all__ = [
     "group_of_past_dive",
     "group_on_arrival",
     "look_up",
-    "look_up_text",
     "minutes_to_group",
     "minutes_until_clean",
     "modes",

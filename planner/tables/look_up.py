@@ -1,4 +1,4 @@
-"""Everything a person asks of the tables about one dive, as data. The words are in `look_up_text`."""
+"""Everything a person asks of the tables about one dive, as data. The words are in `planner.words.look_up`."""
 
 from __future__ import annotations
 

@@ -7,7 +7,7 @@ from watchbill_reading import rows_of, texts, written
 
 from planner.hours.worked import from_plan
 from planner.plan import Plan
-from planner.sheets.watchbill_facts import nitrogen_at, wall
+from planner.sheets.person_day import nitrogen_at, wall
 
 JOB = pier_job()
 FIRST = pier_plan(JOB).dives[0]

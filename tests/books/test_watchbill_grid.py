@@ -14,9 +14,8 @@ from planner.charts.palette import duty_style
 from planner.job import Job
 from planner.plan import check
 from planner.plan.model import DutySpell
-from planner.sheets.watchbill_bands import Bar, bands
-from planner.sheets.watchbill_facts import nitrogen_at, person_day, standby_left
-from planner.sheets.watchbill_grid import MOST_QUARTERS, blocks_of
+from planner.sheets.grid import MOST_QUARTERS, Bar, bands, blocks_of
+from planner.sheets.person_day import nitrogen_at, person_day, standby_left
 from planner.workbook.style import text_width_mm
 
 JOB = pier_job()

@@ -24,8 +24,7 @@ from planner.gear import (
 )
 from planner.job import BenchList, Gear, Job, OutfitState
 from planner.plan.model import Plan
-from planner.sheets.dressing_cards import add_dressing_sheets, write_dressing_cards
-from planner.sheets.dressing_layout import together_letters, wrapped_lines
+from planner.sheets.dressing import add_dressing_sheets, together_letters, wrapped_lines, write_dressing_cards
 from planner.workbook.style import new_book
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)

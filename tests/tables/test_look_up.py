@@ -10,7 +10,8 @@ from planner import CAUTION
 from planner.cli.tables import add_tables_command, whole_interval, whole_minutes
 from planner.errors import TableRefusal
 from planner.job.words import UnitSystem
-from planner.tables import ExposureOptions, look_up, look_up_text, next_deeper_fsw, next_longer_min
+from planner.tables import ExposureOptions, look_up, next_deeper_fsw, next_longer_min
+from planner.words.look_up import look_up_text
 
 
 def run(*arguments: str) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from openpyxl.workbook import Workbook
 
@@ -10,8 +10,7 @@ from planner.air import AirReport, BankDay
 from planner.air.due import TestDue
 from planner.job import Job, UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, bar_from_psi
-from planner.sheets.flow_stretches import FlowStretch, flow_stretches
-from planner.sheets.watchbill_facts import depth_words, length, wall
+from planner.sheets.person_day import depth_words, length, wall
 from planner.workbook.style import (
     HEAD,
     INK,
@@ -28,6 +27,38 @@ from planner.workbook.style import (
     set_up_page,
     write_head,
 )
+
+
+@dataclass(frozen=True)
+class FlowStretch:
+    """A stretch of the day with one required flow and one capacity, scfm."""
+
+    start_min: int
+    end_min: int
+    required_scfm: float
+    capacity_scfm: float
+
+
+def flow_stretches(air: AirReport) -> tuple[FlowStretch, ...]:
+    """The day's steps of flow, neighbours that do not differ joined."""
+    out: list[FlowStretch] = []
+    for step in air.supply:
+        demand = step.demand
+        new = FlowStretch(demand.start_min, demand.end_min, step.flow_scfm, step.capacity_scfm)
+        last = out[-1] if out else None
+        if last and last.end_min == new.start_min and _same(last, new):
+            out[-1] = FlowStretch(last.start_min, new.end_min, last.required_scfm, last.capacity_scfm)
+        else:
+            out.append(new)
+    return tuple(out)
+
+
+def _same(one: FlowStretch, other: FlowStretch) -> bool:
+    return (round(one.required_scfm, 1), round(one.capacity_scfm, 1)) == (
+        round(other.required_scfm, 1),
+        round(other.capacity_scfm, 1),
+    )
+
 
 #: Units of the layout, two columns of the sheet each.
 UNITS = 24

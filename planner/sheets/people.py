@@ -7,7 +7,7 @@ from openpyxl.workbook import Workbook
 from planner.charts.palette import DutyStyle
 from planner.job import Job
 from planner.plan.model import DutySpell, Plan
-from planner.sheets.watchbill_facts import (
+from planner.sheets.person_day import (
     PersonDay,
     date_words,
     dive_label,

@@ -15,7 +15,7 @@ from planner.job.words import (
     WATER_DUTIES,
 )
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.sheets.watchbill_facts import (
+from planner.sheets.person_day import (
     NO_LIMIT,
     crew_of,
     date_words,

@@ -6,7 +6,7 @@ from openpyxl.workbook import Workbook
 
 from planner.job import Job
 from planner.plan.model import Leftover, Plan
-from planner.sheets.watchbill_facts import dive_label, dives_in_order, length, needed_min, wall
+from planner.sheets.person_day import dive_label, dives_in_order, length, needed_min, wall
 from planner.workbook.style import (
     HEAD,
     LENGTH,

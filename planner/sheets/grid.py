@@ -1,0 +1,559 @@
+"""The watchbill's first sheet: who does what in each quarter of an hour.
+
+Above the people stand the day's few figures and what the day is built on: daylight, tide and slack water,
+then the water of each station and the work on deck. One row a person follows, one column a quarter hour,
+the letters of the duty in every cell so that a column can be read downwards; letters and signatures below.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
+
+from openpyxl.utils import get_column_letter
+from openpyxl.workbook import Workbook
+
+from planner.charts.palette import DutyStyle
+from planner.job import Job, Span
+from planner.job.words import WATER_DUTIES
+from planner.plan.model import Dive, DutySpell, Plan
+from planner.rules.daylight import daylight
+from planner.sheets.person_day import (
+    PersonDay,
+    date_words,
+    day_of,
+    dives_in_order,
+    length,
+    person_day,
+    wall,
+    work_words,
+)
+from planner.workbook.style import (
+    HEAD,
+    INK,
+    MIST,
+    PALE,
+    POINTS_PER_MM,
+    SOFT,
+    Look,
+    Page,
+    Sheet,
+    fitted,
+    new_sheet,
+    set_up_page,
+    text_width_mm,
+    write_head,
+)
+
+QUARTER_MIN = 15
+_DARK = "#C4C4C4"
+_LIGHT_LOOK = Look(size=7, across="center", edges="lrtb", shrink=True)
+_DARK_LOOK = _LIGHT_LOOK.but(fill=_DARK)
+_WINDOW_LOOK = _LIGHT_LOOK.but(fill=PALE)
+_TIDE_LOOK = Look(size=7, across="center", shrink=True)
+_WATER_LOOK = Look(size=7.5, bold=True, ink="#FFFFFF", fill=INK, across="center", shrink=True, edges="lr")
+_BENCH_LOOK = Look(size=6.5, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
+_DECK_LOOK = Look(size=7.5, bold=True, across="center", fill=MIST, edges="lrtb", shrink=True)
+
+
+@dataclass(frozen=True)
+class Block:
+    """One run of hours of one day, with its own row of hours: ``quarters`` columns from ``start_min``."""
+
+    day: int
+    start_min: int
+    quarters: int
+
+    @property
+    def end_min(self) -> int:
+        return self.start_min + self.quarters * QUARTER_MIN
+
+    def quarter(self, index: int) -> Span:
+        """The quarter hour of a column, counted from 0."""
+        start = self.start_min + index * QUARTER_MIN
+        return Span(start_min=start, end_min=start + QUARTER_MIN)
+
+
+@dataclass(frozen=True)
+class Bar:
+    """A stretch of quarters, first to last, with one label."""
+
+    first: int
+    last: int
+    label: str
+    look: Look
+
+
+@dataclass(frozen=True)
+class Band:
+    """One row of bars with its title; ``points`` is its height."""
+
+    title: str
+    bars: tuple[Bar, ...]
+    points: float = 12.5
+
+
+@dataclass(frozen=True)
+class _Stretch:
+    """A stretch of time with wordings for its label, the fullest first."""
+
+    start_min: int
+    end_min: int
+    words: tuple[str, ...]
+    look: Look
+
+
+def bands(plan: Plan, job: Job, block: Block, quarter_mm: float) -> tuple[Band, ...]:
+    """The bands of a block whose quarter hours are ``quarter_mm`` wide; empty ones are left out."""
+    writer = _Bands(plan, job, block, quarter_mm)
+    return (
+        *writer.light(),
+        *writer.tide(),
+        *writer.windows(),
+        *writer.stations(),
+        *writer.deck(),
+    )
+
+
+class _Bands:
+    def __init__(self, plan: Plan, job: Job, block: Block, quarter_mm: float) -> None:
+        self.plan, self.job, self.block, self.quarter_mm = plan, job, block, quarter_mm
+
+    def _hhmm(self, minute: int) -> str:
+        return self.job.clock.hhmm(minute)
+
+    def _bar(self, first: int, last: int, words: tuple[str, ...], look: Look) -> Bar:
+        """A bar whose label is the first wording that can be read in it."""
+        room = (last - first + 1) * self.quarter_mm
+        return Bar(first, last, fitted(words, room, look.size), look)
+
+    def _lanes(self, title: str, stretches: list[_Stretch], points: float = 12.5) -> Iterator[Band]:
+        """Stretches as rows of bars: one that overlaps another goes to a row of its own.
+
+        A stretch covers every quarter of which it holds the greater part, and one at least.
+        """
+        lanes: list[list[Bar]] = []
+        for stretch in sorted(stretches, key=lambda s: s.start_min):
+            start = stretch.start_min - self.block.start_min
+            first = max(0, round(start / QUARTER_MIN))
+            last = round((stretch.end_min - self.block.start_min) / QUARTER_MIN) - 1
+            last = min(self.block.quarters - 1, max(first, last))
+            first = min(first, last)
+            bar = self._bar(first, last, stretch.words, stretch.look)
+            lane = next((lane for lane in lanes if lane[-1].last < first), None)
+            if lane is None:
+                lanes.append([bar])
+            else:
+                lane.append(bar)
+        for number, lane in enumerate(lanes):
+            yield Band(title if number == 0 else "", tuple(lane), points)
+
+    def light(self) -> Iterator[Band]:
+        """Sun up and dark; nothing when the job gives no position."""
+        sun = daylight(self.job)
+        if sun is None:
+            return
+        block = self.block
+        stretches: list[_Stretch] = []
+        reached = block.start_min
+        for up in (s for s in sun if s.overlaps(block.start_min, block.end_min)):
+            words = f"sun up {self._hhmm(up.start_min)} to {self._hhmm(up.end_min)}"
+            stretches += self._dark(reached, up.start_min)
+            start, end = max(up.start_min, block.start_min), min(up.end_min, block.end_min)
+            stretches.append(_Stretch(start, end, (words, "sun up"), _LIGHT_LOOK))
+            reached = up.end_min
+        stretches += self._dark(reached, block.end_min)
+        yield from self._lanes("Daylight", stretches)
+
+    def _dark(self, start: int, end: int) -> list[_Stretch]:
+        """A stretch of darkness, if it is long enough to be seen at all."""
+        if end - start < QUARTER_MIN / 2:
+            return []
+        return [_Stretch(start, end, ("dark", ""), _DARK_LOOK)]
+
+    def tide(self) -> Iterator[Band]:
+        """High and low water, each marked at its quarter hour."""
+        bars: list[Bar] = []
+        half = max(1, round(16 / self.quarter_mm))
+        for mark in sorted(self.job.tide_marks, key=lambda m: m.minute):
+            if not self.block.start_min <= mark.minute < self.block.end_min:
+                continue
+            middle = (mark.minute - self.block.start_min) // QUARTER_MIN
+            first = max(middle - half, bars[-1].last + 1 if bars else 0)
+            last = min(middle + half, self.block.quarters - 1)
+            kind = "high" if mark.high else "low"
+            at = self._hhmm(mark.minute)
+            words = (f"▾ {kind} water {at}, {mark.level_ft:g} ft", f"▾ {kind} water {at}", f"▾ {at}")
+            if first <= last:
+                bars.append(self._bar(first, last, words, _TIDE_LOOK))
+        if bars:
+            yield Band("Tide", tuple(bars))
+
+    def windows(self) -> Iterator[Band]:
+        """Slack or current windows, those of one set of stations together."""
+        by_stations: dict[tuple[str, ...], list[_Stretch]] = {}
+        for window in self.job.water_windows:
+            if not window.overlaps(self.block.start_min, self.block.end_min):
+                continue
+            times = f"{self._hhmm(window.start_min)}–{self._hhmm(window.end_min)}"
+            words = (f"{window.label} {times}", times, window.label)
+            stretch = _Stretch(window.start_min, window.end_min, words, _WINDOW_LOOK)
+            by_stations.setdefault(window.stations, []).append(stretch)
+        for stations, stretches in by_stations.items():
+            yield from self._lanes(
+                "Water window" + (f", {', '.join(stations)}" if stations else ""), stretches
+            )
+
+    def stations(self) -> Iterator[Band]:
+        """For each station the dive in the water, dark; dressing and undressing pale."""
+        for station in self.job.stations:
+            dives = [d for d in dives_in_order(self.plan) if d.station == station.name]
+            phases = [_phase(dives, self.block.quarter(q)) for q in range(self.block.quarters)]
+            bars = tuple(self._dive_bar(first, last, *phase) for first, last, phase in _runs(phases))
+            if bars:
+                title = f"In the water, {station.name}" if len(self.job.stations) > 1 else "In the water"
+                yield Band(title, bars, points=14)
+
+    def _dive_bar(self, first: int, last: int, phase: str, dive_id: str) -> Bar:
+        if phase == "water":
+            item = next(d.item for d in self.plan.dives if d.id == dive_id)
+            room = (last - first + 1) * self.quarter_mm
+            # an item's first letters help; a few of them do not
+            words = (f"{dive_id} · {item}",) if room > 16 else (f"{dive_id} · {item}", dive_id)
+            return self._bar(first, last, words, _WATER_LOOK)
+        return self._bar(first, last, (f"{phase} {dive_id}", phase, ""), _BENCH_LOOK)
+
+    def deck(self) -> Iterator[Band]:
+        """Surface tasks, on as many rows as run at once."""
+        stretches = [
+            _Stretch(task.start_min, task.end_min, (task.item,), _DECK_LOOK)
+            for task in self.plan.surface_tasks
+            if task.start_min < self.block.end_min and self.block.start_min < task.end_min
+        ]
+        yield from self._lanes("Work on deck", stretches, points=14)
+
+
+def _phase(dives: list[Dive], span: Span) -> tuple[str, str] | None:
+    """What a station does in a quarter: a dive in the water before one that dresses or undresses."""
+
+    def shared(start: int, end: int) -> int:
+        return min(end, span.end_min) - max(start, span.start_min)
+
+    wet = [(shared(d.leave_surface_min, d.reach_surface_min), d.id) for d in dives]
+    best = max(wet, default=(0, ""), key=lambda pair: pair[0])
+    if best[0] > 0:
+        return "water", best[1]
+    dry = [(shared(d.dress_start_min, d.leave_surface_min), "dress", d.id) for d in dives]
+    dry += [(shared(d.reach_surface_min, d.undressed_min), "undress", d.id) for d in dives]
+    most = max(dry, default=(0, "", ""), key=lambda triple: triple[0])
+    return (most[1], most[2]) if most[0] > 0 else None
+
+
+def _runs(phases: list[tuple[str, str] | None]) -> Iterator[tuple[int, int, tuple[str, str]]]:
+    """Runs of equal phases as (first quarter, last quarter, phase); quarters without one are left out."""
+    first = 0
+    for phase, group in groupby(phases):
+        last = first + len(list(group)) - 1
+        if phase is not None:
+            yield first, last, phase
+        first = last + 1
+
+
+#: Heights in points.
+LEGEND_POINTS, NOTE_POINTS, SIGN_POINTS = 12.0, 11.5, 28.0
+LEGEND_A_ROW = 6
+
+
+def points_below(plan: Plan) -> float:
+    """Height of everything below the grid, in points."""
+    duties = len({spell.duty for spell in plan.duties})
+    return LEGEND_POINTS * -(-duties // LEGEND_A_ROW) + NOTE_POINTS + SIGN_POINTS
+
+
+def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
+    """A strip of the day's few figures that a tired reader looks for first."""
+    many = len(job.day_windows) > 1
+
+    def at(minute: int) -> str:
+        return job.clock.hhmm(minute, with_day=many)
+
+    figures: list[tuple[str, str]] = []
+    if plan.duties:
+        figures.append(("First call", at(min(s.start_min for s in plan.duties))))
+    if plan.dives:
+        figures.append(("First diver leaves surface", at(min(d.leave_surface_min for d in plan.dives))))
+        figures.append(("Last diver at the surface", at(max(d.reach_surface_min for d in plan.dives))))
+    if plan.duties:
+        figures.append(("Last hand free", at(max(s.end_min for s in plan.duties))))
+    figures.append(("Dives", str(len(plan.dives))))
+    figures.append(("People on duty", f"{len({s.person for s in plan.duties})} of {len(job.people)}"))
+    figures.append(("Work planned", work_words(plan, job)))
+    figures.append(("Items left over", str(len(plan.leftovers))))
+    widths = [max(text_width_mm(label, 7.5), text_width_mm(value, 14.5)) + 5 for label, value in figures]
+    edges = [1, 3]
+    for index in range(1, len(figures)):
+        part = sum(widths[1 : index + 1]) / sum(widths[1:])
+        edges.append(3 + round((sheet.columns - 2) * part))
+    for (label, value), first, after in zip(figures, edges, edges[1:], strict=False):
+        sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
+        sheet.put(row + 1, first, value, Look(size=13, bold=True, shrink=True), wide=after - first)
+    sheet.tall(row, 11)
+    sheet.tall(row + 1, 18)
+    sheet.tall(row + 2, 5)
+    return row + 3
+
+
+def write_legend(sheet: Sheet, row: int, plan: Plan, job: Job, styles: dict[str, DutyStyle]) -> int:
+    """The letters and colours of the duties on this watchbill."""
+    seen = {s.duty for s in plan.duties}
+    shown = [d for d in styles if d in seen]
+    sheet.put(row, 1, "Letters", Look(size=8, bold=True))
+    per_row = LEGEND_A_ROW
+    room = sheet.columns - 1
+    chip_wide = 2 if sheet.columns > 40 else 1
+    for index, duty in enumerate(shown):
+        line, place = divmod(index, per_row)
+        first = 2 + round(room * place / per_row)
+        after = 2 + round(room * (place + 1) / per_row)
+        style = styles[duty]
+        chip = Look(size=7, bold=True, ink=style.text_hex, fill=style.fill_hex, across="center", edges="lrtb")
+        wide = chip_wide if place else 1
+        sheet.put(row + line, first, style.letters, chip, wide=wide)
+        text = Look(size=8, shrink=True, indent=1)
+        sheet.put(row + line, first + wide, duty, text, wide=max(1, after - first - wide))
+        sheet.tall(row + line, LEGEND_POINTS)
+    row += -(-len(shown) // per_row)
+    note = (
+        "A quarter hour with two duties shows the letters of both and the colour of the longer one; a heavy "
+        "line is where the duty or the dive changes. Minutes to the exact one: Each person's day. "
+        f"Times are local ({job.site.time_zone})."
+    )
+    sheet.put(row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
+    sheet.tall(row, NOTE_POINTS)
+    return row + 1
+
+
+def write_signatures(sheet: Sheet, row: int) -> int:
+    """Room for the hands that make a plan a watchbill."""
+    sheet.tall(row, SIGN_POINTS - 12)
+    columns = sheet.columns
+    edges = [1, round(columns * 0.3), round(columns * 0.62), columns + 1]
+    words = ("Person in charge", "Supervisor", "Issued at, revision")
+    for word, first, after in zip(words, edges, edges[1:], strict=False):
+        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
+        sheet.put(row + 1, first, word, look, wide=max(1, after - first - 1))
+    sheet.tall(row + 1, 12)
+    return row + 1
+
+
+#: More columns than this are too narrow to read on paper: a longer day goes on in a second block.
+MOST_QUARTERS = 64
+NAME_MM, CLOCK_MM, TOTAL_MM = 36.0, 10.5, 11.5
+FIRST_QUARTER_COLUMN = 3
+
+#: Two lines of letters need a person's row this tall, in points.
+LEAST_PERSON_POINTS = 15.5
+MOST_PERSON_POINTS = 27.0
+#: A grid that is over its page by no more than this part is squeezed onto it.
+SQUEEZE = 0.22
+
+
+def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
+    """The hours the grid shows: for each day with work, whole hours from the first duty to the last."""
+    blocks = []
+    for day in range(len(job.day_windows)):
+        spells = [s for s in plan.duties if day_of(job, s.start_min) == day]
+        if not spells:
+            continue
+        start = min(s.start_min for s in spells) // 60 * 60
+        hours = -(-(max(s.end_min for s in spells) - start) // 60)
+        parts = -(-hours * 4 // MOST_QUARTERS)
+        hours_a_part = -(-hours // parts)
+        for part in range(parts):
+            left = hours - part * hours_a_part
+            blocks.append(Block(day, start + part * hours_a_part * 60, min(hours_a_part, left) * 4))
+    return tuple(blocks)
+
+
+def write_grid(
+    book: Workbook, plan: Plan, job: Job, page: Page, styles: dict[str, DutyStyle], facts: str
+) -> None:
+    """Add the sheet *Watchbill* to the book."""
+    blocks = blocks_of(plan, job)
+    quarters = max((b.quarters for b in blocks), default=MOST_QUARTERS // 2)
+    room = page.width_mm - NAME_MM - 3 * CLOCK_MM - TOTAL_MM
+    widths = [NAME_MM, CLOCK_MM, *[room / quarters] * quarters, CLOCK_MM, TOTAL_MM, CLOCK_MM]
+    sheet = new_sheet(book, "Watchbill", page, widths)
+    row = write_head(sheet, "Watchbill", job.site.name, facts)
+    row = write_key_figures(sheet, row, plan, job)
+    if not blocks:
+        sheet.put(row, 1, "Nothing is planned: see the sheet Left over for the reasons.", wide=sheet.columns)
+        row += 1
+    height: float | None = None
+    for block in blocks:
+        if block is not blocks[0]:
+            sheet.break_after(row - 1)
+        writer = _GridBlock(sheet, plan, job, styles, block, quarters, alone=len(blocks) == 1)
+        row = writer.write(row, height)
+        height = writer.height
+    row = write_legend(sheet, row, plan, job, styles)
+    row = write_signatures(sheet, row)
+    sheet.ws.freeze_panes = f"{get_column_letter(FIRST_QUARTER_COLUMN)}{sheet.title_rows + 1}"
+    set_up_page(sheet, row)
+
+
+class _GridBlock:
+    """Writes one block of the grid."""
+
+    def __init__(
+        self,
+        sheet: Sheet,
+        plan: Plan,
+        job: Job,
+        styles: dict[str, DutyStyle],
+        block: Block,
+        quarters: int,
+        *,
+        alone: bool,
+    ) -> None:
+        self.sheet, self.plan, self.job, self.styles, self.block = sheet, plan, job, styles, block
+        self.height = LEAST_PERSON_POINTS
+        self.alone = alone
+        quarter_mm = sheet.width_mm(FIRST_QUARTER_COLUMN)
+        self.letter_size = round(min(8.0, max(5.5, quarter_mm * 1.5)), 1)
+        self.end_column = FIRST_QUARTER_COLUMN + quarters
+        self.days = {
+            person.name: day
+            for person in job.people
+            if (day := person_day(plan, job, person.name, block.day)) is not None
+        }
+
+    def write(self, row: int, height: float | None) -> int:
+        """Write the block from a row on; returns the next free row. No height: as tall as the page allows."""
+        row = self._hours(row)
+        row = self._bands(row)
+        self.sheet.tall(row, 4)
+        row += 1
+        self.height = height or self._person_height(row)
+        for person in self.job.people:
+            self.sheet.tall(row, self.height)
+            if not self.sheet.one_page and self.sheet.over_mm(row) > 0:
+                self.sheet.break_after(row - 1)
+                row = self._hours(row)
+            self._person_row(row, person.name, self.height)
+            row += 1
+        self.sheet.tall(row, 5)
+        return row + 1
+
+    def _person_height(self, row: int) -> float:
+        """Rows as tall as one page allows, within what two lines of letters need and what looks calm."""
+        below = 5 + points_below(self.plan)
+        room = (self.sheet.page.height_mm - self.sheet.height_mm(1, row - 1)) * POINTS_PER_MM - below
+        people = max(1, len(self.job.people))
+        over = (LEAST_PERSON_POINTS * people - room) / (self.sheet.page.height_mm * POINTS_PER_MM)
+        self.sheet.one_page = self.alone and 0 < over <= SQUEEZE
+        return min(MOST_PERSON_POINTS, max(LEAST_PERSON_POINTS, (room - 4) / people))
+
+    def _hours(self, row: int) -> int:
+        sheet, block = self.sheet, self.block
+        sheet.put(
+            row,
+            1,
+            date_words(self.job, block.day),
+            Look(size=9, bold=True, shrink=True, edges="b", heavy="b"),
+        )
+        sheet.put(row, 2, "Call", HEAD.but(across="center"))
+        for quarter in range(0, block.quarters, 4):
+            hour = self.job.clock.hhmm(block.quarter(quarter).start_min)
+            sheet.put(
+                row,
+                FIRST_QUARTER_COLUMN + quarter,
+                hour,
+                Look(size=8, bold=True, edges="lb", heavy="b", down="bottom"),
+                wide=4,
+            )
+        for offset, word in enumerate(("End", "On duty", "Bottom")):
+            sheet.put(
+                row,
+                self.end_column + offset,
+                word,
+                HEAD.but(across="center", edges="lb" if not offset else "b"),
+            )
+        sheet.tall(row, 15)
+        return row + 1
+
+    def _bands(self, row: int) -> int:
+        """What the day is built on: light, tide, water windows, the stations' dives, work on deck."""
+        quarter_mm = self.sheet.width_mm(FIRST_QUARTER_COLUMN)
+        for band in bands(self.plan, self.job, self.block, quarter_mm):
+            self.sheet.put(row, 1, band.title, Look(size=7.5, ink=SOFT, shrink=True), wide=2)
+            for bar in band.bars:
+                column = FIRST_QUARTER_COLUMN + bar.first
+                self.sheet.put(row, column, bar.label, bar.look, wide=bar.last - bar.first + 1)
+            self.sheet.tall(row, band.points)
+            row += 1
+        return row
+
+    # --- the people -----------------------------------------------------------------------------------
+
+    def _person_row(self, row: int, name: str, height: float) -> None:
+        sheet, day = self.sheet, self.days.get(name)
+        sheet.tall(row, height)
+        ink = INK if day else SOFT
+        sheet.put(row, 1, name, Look(size=9, bold=day is not None, ink=ink, shrink=True, edges="b"))
+        time_look = Look(size=8, across="center", edges="b", number_format="hh:mm", ink=ink, shrink=True)
+        sheet.put(row, 2, wall(self.job, day.call_min) if day else "–", time_look)
+        cells = [self._held(day, q) for q in range(self.block.quarters)]
+        for quarter, held in enumerate(cells):
+            before = cells[quarter - 1] if quarter else ()
+            self._quarter_cell(row, quarter, held, _same_work(before, held))
+        end = self.end_column
+        sheet.put(row, end, wall(self.job, day.end_min) if day else "–", time_look.but(edges="lb"))
+        sheet.put(
+            row,
+            end + 1,
+            length(day.on_duty_min) if day else "–",
+            time_look.but(number_format="[h]:mm", bold=True),
+        )
+        bottom = day.bottom_min if day else 0
+        sheet.put(row, end + 2, length(bottom) if bottom else "–", time_look.but(number_format="[h]:mm"))
+
+    def _held(self, day: PersonDay | None, quarter: int) -> tuple[DutySpell, ...]:
+        """The spells of a person in a quarter, in order of time."""
+        span = self.block.quarter(quarter)
+        return tuple(s for s in (day.spells if day else ()) if span.overlaps(s.start_min, s.end_min))
+
+    def _quarter_cell(self, row: int, quarter: int, held: tuple[DutySpell, ...], goes_on: bool) -> None:
+        column = FIRST_QUARTER_COLUMN + quarter
+        hour = "l" if quarter % 4 == 0 else ""
+        if not held:
+            edges = hour + ("" if goes_on else "l")
+            self.sheet.put(row, column, None, Look(edges=f"b{edges}"))
+            return
+        span = self.block.quarter(quarter)
+        style = self.styles[max(held, key=lambda s: _weight(s, span)).duty]
+        letters = "\n".join(dict.fromkeys(self.styles[s.duty].letters for s in held))
+        look = Look(
+            size=self.letter_size if "\n" not in letters else min(6.5, self.letter_size),
+            bold=True,
+            ink=style.text_hex,
+            fill=style.fill_hex,
+            across="center",
+            wrap="\n" in letters,
+            shrink=True,
+            edges="b" + hour,
+            heavy="" if goes_on else "l",
+        )
+        self.sheet.put(row, column, letters, look)
+
+
+def _same_work(one: tuple[DutySpell, ...], other: tuple[DutySpell, ...]) -> bool:
+    """Whether two neighbouring quarters hold the same duties for the same dives or items."""
+    return [(s.duty, s.dive, s.item) for s in one] == [(s.duty, s.dive, s.item) for s in other]
+
+
+def _weight(spell: DutySpell, span: Span) -> tuple[int, bool]:
+    """Minutes of a spell in a quarter; a duty in the water wins a draw."""
+    minutes = min(spell.end_min, span.end_min) - max(spell.start_min, span.start_min)
+    return minutes, spell.duty in WATER_DUTIES
