@@ -1,4 +1,4 @@
-"""Everything a person asks of the tables about one dive, as data. The words are in `planner.words.look_up`."""
+"""Everything a person asks of the tables about one dive, as data; in words: `planner.words.look_up`."""
 
 from __future__ import annotations
 
