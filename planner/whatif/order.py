@@ -13,7 +13,7 @@ from planner.rules.daylight import daylight
 from planner.rules.past_dives import CarriedIn, carried_in
 from planner.rules.water import effective_water_windows
 from planner.tables import ExposureOptions, options_for
-from planner.whatif.limits import NO_STOP
+from planner.tables.schedule import NO_STOP
 
 
 class Anchor(Enum):

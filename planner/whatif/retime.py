@@ -14,7 +14,7 @@ from planner.job import DiveItem, Span
 from planner.job.tide import deepest_fsw
 from planner.plan.model import Dive
 from planner.whatif.divers import Divers, State
-from planner.whatif.limits import NO_STOP, chamber_out_min, exposure_or_none, longest_min, surface_min
+from planner.tables.schedule import NO_STOP, chamber_out_min, exposure_or_none, longest_min, surface_min
 from planner.whatif.order import Anchor, Order, Piece, groups_by_item
 from planner.whatif.runs import Day, Run
 from planner.whatif.spread import Draw
