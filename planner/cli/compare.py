@@ -18,9 +18,8 @@ from planner.job import Job
 from planner.plan import to_json
 from planner.rules.rule import SUBJECT_TO
 from planner.whatif.cases import cases_of, parse_variations
-from planner.whatif.knee import Knee, knee_of
 from planner.whatif.sure import MOST_DRAWS, Sure, how_sure
-from planner.whatif.sweep import CASE_SECONDS, CaseResult, Sweep, sweep
+from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns

@@ -9,10 +9,8 @@ from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
-from planner.hours.calls import call_files
-from planner.hours.flat import flat_csv
-from planner.hours.pay_rules import EXAMPLE_RULES, PayRules
-from planner.hours.pay_table import pay_rules_csv, read_pay_rules
+from planner.hours.office_files import call_files, flat_csv
+from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job

@@ -1,9 +1,6 @@
 """Hours for the office: timesheets by person and duty, overtime, premiums, rest, calls, dive records."""
 
-from planner.hours.calls import call_calendar, call_files
-from planner.hours.days import BETWEEN, PersonDay, person_days
-from planner.hours.flat import FLAT_COLUMNS, flat_csv, flat_rows
-from planner.hours.from_log import from_log
+from planner.hours.office_files import FLAT_COLUMNS, call_calendar, call_files, flat_csv, flat_rows
 from planner.hours.pay_rules import (
     EXAMPLE_RULES,
     DepthBand,
@@ -14,11 +11,14 @@ from planner.hours.pay_rules import (
     PayRules,
     PremiumKind,
     cents,
+    pay_rows,
+    pay_rules_csv,
+    pay_rules_from,
+    read_pay_rules,
 )
-from planner.hours.pay_table import pay_rows, pay_rules_csv, pay_rules_from, read_pay_rules
 from planner.hours.timesheets import Timesheets, timesheets
-from planner.hours.weeks import LineKind, PayLine, PersonWeek
-from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, WorkedSpell, from_plan
+from planner.hours.weeks import BETWEEN, LineKind, PayLine, PersonDay, PersonWeek, person_days
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, WorkedSpell, from_log, from_plan
 
 __all__ = [
     "BETWEEN",

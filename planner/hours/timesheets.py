@@ -9,9 +9,8 @@ from datetime import date
 from decimal import Decimal
 
 from planner.errors import Fault, InputFaults
-from planner.hours.days import PersonDay, person_days
 from planner.hours.pay_rules import PayRules
-from planner.hours.weeks import PersonWeek, person_weeks
+from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
 from planner.hours.worked import WorkedDive, WorkedRecord, WorkedSpell
 from planner.job.clock import Clock
 from planner.rules.rest import RestBreach, RestLimits, rest_breaches

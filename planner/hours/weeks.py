@@ -1,16 +1,254 @@
-"""A person's week: overtime by the rules, premiums, and the pay line by line, each line to the cent."""
+"""A person's days and workweeks: minutes by duty, overtime by the rules, premiums, pay line by line."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from enum import StrEnum
+from itertools import pairwise
 
-from planner.hours.days import PersonDay
 from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRules, PremiumKind, cents
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedSpell
+from planner.job.clock import Clock
+from planner.job.words import (
+    CHAMBER_OPERATOR,
+    CONSOLE,
+    DIVER,
+    ENTRY_DIVER,
+    LOG_KEEPER,
+    STANDBY,
+    STANDBY_TENDER,
+    SUPERVISOR,
+    TENDER,
+)
+
+#: Minutes between two duties that are too short for a break.
+BETWEEN = "between duties"
+
+#: Where two duties are held at once the minute is counted under the first of these.
+DUTY_RANK: tuple[str, ...] = (
+    DIVER,
+    ENTRY_DIVER,
+    STANDBY,
+    SUPERVISOR,
+    CHAMBER_OPERATOR,
+    TENDER,
+    STANDBY_TENDER,
+    CONSOLE,
+    LOG_KEEPER,
+)
+
+
+def _rank(duty: str) -> tuple[int, str]:
+    if duty in DUTY_RANK:
+        return DUTY_RANK.index(duty), ""
+    return len(DUTY_RANK) + (duty == CHAMBER_WATCH), duty
+
+
+@dataclass(frozen=True)
+class PersonDay:
+    """One person's hours on one day. Minutes are elapsed minutes of the timesheets' clock.
+
+    Parameters
+    ----------
+    start_min, end_min
+        First duty's start and last duty's end.
+    breaks
+        Gaps long enough to be no work, start and end.
+    by_duty
+        Minutes by duty, each minute once; with `BETWEEN` they add up to the span less the breaks.
+    bottom_min, greatest_depth_fsw, dives
+        Of the dives that left the surface on the day.
+    night_min, weekend_min
+        Minutes worked at night and on a weekend day.
+    chamber_min
+        Minutes operating the chamber or held near it after a dive.
+    standby_min, enclosed_min
+        Minutes standing by; minutes in the water on work in an enclosed space.
+    from_log
+        Whether the hours come from a log; else from a plan.
+    """
+
+    person: str
+    day: date
+    start_min: int
+    end_min: int
+    breaks: tuple[tuple[int, int], ...]
+    by_duty: tuple[tuple[str, int], ...]
+    bottom_min: int
+    greatest_depth_fsw: int
+    dives: int
+    night_min: int
+    weekend_min: int
+    chamber_min: int
+    standby_min: int
+    enclosed_min: int
+    from_log: bool
+
+    @property
+    def span_min(self) -> int:
+        return self.end_min - self.start_min
+
+    @property
+    def break_min(self) -> int:
+        return sum(end - start for start, end in self.breaks)
+
+    @property
+    def worked_min(self) -> int:
+        """Span less breaks."""
+        return self.span_min - self.break_min
+
+
+def day_edges(clock: Clock, first: date, last: date, starts: time) -> dict[date, tuple[int, int]]:
+    """Start and end of each day of pay, in minutes of the clock."""
+    count = (last - first).days + 1
+    days = [first + timedelta(days=n) for n in range(count + 1)]
+    edges = [clock.minute_on(day, starts) for day in days]
+    return dict(zip(days, pairwise(edges), strict=False))
+
+
+def person_days(
+    person: str,
+    spells: Sequence[tuple[WorkedSpell, bool]],
+    dives: Sequence[WorkedDive],
+    clock: Clock,
+    rules: PayRules,
+) -> tuple[PersonDay, ...]:
+    """The days of one person, in order.
+
+    Parameters
+    ----------
+    person
+        Whose.
+    spells
+        His spells, each with whether it comes from a log. One that runs over the start of a day is cut
+        there.
+    dives
+        His dives.
+    clock
+        The clock that all minutes are of.
+    rules
+        Where a day starts, what is a break, what is night.
+    """
+    whole = [(s, log) for s, log in spells if s.end_min > s.start_min]
+    if not whole:
+        return ()
+    first = clock.day_of(min(s.start_min for s, _ in whole)) - timedelta(days=1)
+    last = clock.day_of(max(s.end_min for s, _ in whole))
+    found = []
+    for day, (start, end) in day_edges(clock, first, last, rules.day_starts).items():
+        cut = [
+            (max(s.start_min, start), min(s.end_min, end), s.duty, log)
+            for s, log in whole
+            if s.start_min < end and start < s.end_min
+        ]
+        if cut:
+            own = [d for d in dives if start <= d.leave_surface_min < end]
+            in_water = [d for d in dives if d.leave_surface_min < end and start < d.reach_surface_min]
+            found.append(_day(person, day, (start, end), cut, own, in_water, clock, rules))
+    return tuple(found)
+
+
+def _day(
+    person: str,
+    day: date,
+    edges: tuple[int, int],
+    cut: Sequence[tuple[int, int, str, bool]],
+    dives: Sequence[WorkedDive],
+    in_water: Sequence[WorkedDive],
+    clock: Clock,
+    rules: PayRules,
+) -> PersonDay:
+    held = union((start, end) for start, end, _, _ in cut)
+    by_duty: dict[str, int] = defaultdict(int)
+    for left, right in pairwise(sorted({m for start, end, _, _ in cut for m in (start, end)})):
+        duties = [duty for start, end, duty, _ in cut if start <= left and right <= end]
+        if duties:
+            by_duty[min(duties, key=_rank)] += right - left
+    gaps = [(end, start) for (_, end), (start, _) in pairwise(held)]
+    breaks = tuple(gap for gap in gaps if gap[1] - gap[0] >= rules.break_least_min)
+    between = sum(end - start for start, end in gaps) - sum(end - start for start, end in breaks)
+    if between:
+        by_duty[BETWEEN] = between
+    work = _without((held[0][0], held[-1][1]), breaks)
+    enclosed = union(
+        (max(d.leave_surface_min, edges[0]), min(d.reach_surface_min, edges[1]))
+        for d in in_water
+        if d.enclosed_space
+    )
+    chamber = union((s, e) for s, e, duty, _ in cut if duty in (CHAMBER_OPERATOR, CHAMBER_WATCH))
+    return PersonDay(
+        person=person,
+        day=day,
+        start_min=held[0][0],
+        end_min=held[-1][1],
+        breaks=breaks,
+        by_duty=tuple(sorted(by_duty.items(), key=lambda pair: (pair[0] == BETWEEN, _rank(pair[0])))),
+        bottom_min=sum(d.bottom_time_min for d in dives),
+        greatest_depth_fsw=max((d.depth_fsw for d in dives), default=0),
+        dives=len(dives),
+        night_min=_shared(work, _nights(clock, edges, rules)),
+        weekend_min=_shared(work, _weekend(clock, edges, rules)),
+        chamber_min=sum(e - s for s, e in chamber),
+        standby_min=sum(e - s for s, e in union((s, e) for s, e, duty, _ in cut if duty == STANDBY)),
+        enclosed_min=sum(e - s for s, e in enclosed),
+        from_log=all(log for _, _, _, log in cut),
+    )
+
+
+def union(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Stretches in order, those that touch or overlap joined."""
+    joined: list[tuple[int, int]] = []
+    for start, end in sorted(stretches):
+        if joined and start <= joined[-1][1]:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
+        else:
+            joined.append((start, end))
+    return joined
+
+
+def _without(span: tuple[int, int], breaks: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
+    pieces, at = [], span[0]
+    for start, end in breaks:
+        pieces.append((at, start))
+        at = end
+    pieces.append((at, span[1]))
+    return pieces
+
+
+def _shared(one: Sequence[tuple[int, int]], other: Iterable[tuple[int, int]]) -> int:
+    """Minutes that two lists of stretches share; each list is free of overlaps."""
+    return sum(max(0, min(e, f) - max(s, t)) for s, e in one for t, f in other)
+
+
+def _nights(clock: Clock, edges: tuple[int, int], rules: PayRules) -> list[tuple[int, int]]:
+    """Night hours around a day of pay, by the clock on the wall."""
+    if rules.night_from == rules.night_to:
+        return []
+    nights = []
+    for day in _days(clock, edges):
+        start = clock.minute_on(day, rules.night_from)
+        over = rules.night_to <= rules.night_from
+        nights.append((start, clock.minute_on(day + timedelta(days=1) if over else day, rules.night_to)))
+    return union(nights)
+
+
+def _weekend(clock: Clock, edges: tuple[int, int], rules: PayRules) -> list[tuple[int, int]]:
+    return [
+        (clock.minute_on(day, time(0)), clock.minute_on(day + timedelta(days=1), time(0)))
+        for day in _days(clock, edges)
+        if day.weekday() in rules.weekend_days
+    ]
+
+
+def _days(clock: Clock, edges: tuple[int, int]) -> Iterator[date]:
+    day = clock.day_of(edges[0]) - timedelta(days=1)
+    while day <= clock.day_of(edges[1]):
+        yield day
+        day += timedelta(days=1)
 
 
 class LineKind(StrEnum):

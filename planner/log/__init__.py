@@ -3,25 +3,23 @@
 Nothing here stores anything: the store keeps the entries (`planner.store`).
 """
 
-from planner.log.actual import ActualDay, ActualDive
-from planner.log.after import After, after_dives
-from planner.log.applies import Applies, applies, on_row_until_min
 from planner.log.before_issue import (
     CARD_LABELS,
     CardLine,
+    Change,
     PlanningItem,
     all_to_tick,
+    changes,
     emergency_card,
     planning_items,
+    work_changes,
 )
-from planner.log.changes import Change, changes, work_changes
-from planner.log.entry import DIVE_TIMES, DayLog, Entry, Kind, Written
-from planner.log.history import Held, held, hours_worked
+from planner.log.day_log import DIVE_TIMES, ActualDay, ActualDive, DayLog, Entry, Kind, Written
+from planner.log.exposures import After, Applies, after_dives, applies, on_row_until_min
+from planner.log.happened import Happened, Held, happened, held, hours_worked, whole_day
 from planner.log.judge import Judged, judge, things
-from planner.log.projected import Happened, happened
 from planner.log.replan import ReplanInput, Replanned, replan, replan_input
 from planner.log.tomorrow import NextDay, next_day, tomorrow
-from planner.log.whole_day import whole_day
 
 __all__ = [
     "CARD_LABELS",

@@ -14,8 +14,7 @@ from planner.errors import Fault
 from planner.job.job import Job
 from planner.job.names import unknown_name
 from planner.job.words import DIVER, duty_qualifies
-from planner.log.actual import ActualDay, ActualDive
-from planner.log.entry import DIVE_TIMES, OF_A_DIVE, DayLog, Entry, Kind
+from planner.log.day_log import DIVE_TIMES, OF_A_DIVE, ActualDay, ActualDive, DayLog, Entry, Kind
 from planner.plan.model import Plan
 from planner.tables import SAME_DIVE_UNDER_MIN
 

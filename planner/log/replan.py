@@ -19,13 +19,18 @@ from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.site import WaterWindow
 from planner.job.work import DiveItem
-from planner.log.actual import ActualDay
-from planner.log.entry import DayLog
-from planner.log.history import air_after, dives_by_person, hours_worked, outfits_after
-from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, work_left
-from planner.log.projected import Happened, happened
-from planner.log.shift import shifted
-from planner.log.whole_day import moved, whole_day
+from planner.log.day_log import ActualDay, DayLog
+from planner.log.happened import (
+    Happened,
+    air_after,
+    dives_by_person,
+    happened,
+    hours_worked,
+    moved,
+    outfits_after,
+    whole_day,
+)
+from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, shifted, work_left
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.model import Plan, Reason
 from planner.verdict import Finding, verdict

@@ -11,17 +11,15 @@ from planner.job.clock import Clock
 from planner.job.job import Job
 from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind
-from planner.log.actual import ActualDay
-from planner.log.entry import DayLog, Kind
-from planner.log.history import (
+from planner.log.day_log import ActualDay, DayLog, Kind
+from planner.log.happened import (
     air_after,
     dives_by_person,
     hours_worked,
     outfits_after,
     standby_minutes,
 )
-from planner.log.left_over import Settled, minutes_left, work_left
-from planner.log.shift import shifted
+from planner.log.left_over import Settled, minutes_left, shifted, work_left
 from planner.plan.model import Plan
 
 

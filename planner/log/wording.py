@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.job.job import Job
-from planner.log.actual import ActualDay
-from planner.log.after import After, after_dives
-from planner.log.applies import Applies, applies, on_row_until_min
-from planner.log.entry import DayLog, Entry, Kind, Written
+from planner.log.day_log import ActualDay, DayLog, Entry, Kind, Written
+from planner.log.exposures import After, Applies, after_dives, applies, on_row_until_min
 from planner.tables import TableSchedule
 
 

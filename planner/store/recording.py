@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from planner.errors import InputFaults
 from planner.job.job import Job
-from planner.log.entry import DIVE_TIMES, DayLog, Entry, Kind, Written
+from planner.log.day_log import DIVE_TIMES, DayLog, Entry, Kind, Written
 from planner.log.judge import judge
 from planner.plan.model import Plan
 from planner.store.records import LogRow, NewRow

@@ -1,13 +1,10 @@
 """What-ifs: a job varied and planned case by case, and how sure a plan is when days go otherwise."""
 
-from planner.whatif.axes import Axis, axes_of
-from planner.whatif.cases import MOST_CASES, Case, Variation, cases_of, parse_variations
-from planner.whatif.cost import EXAMPLE_COSTS, Cost, CostRates, cost_of
-from planner.whatif.figures import Figures, figures_of
-from planner.whatif.knee import Knee, knee_of
+from planner.whatif.cases import MOST_CASES, Axis, Case, Variation, axes_of, cases_of, parse_variations
+from planner.whatif.figures import EXAMPLE_COSTS, Cost, CostRates, Figures, cost_of, figures_of
 from planner.whatif.spread import Draw, Spread, draw
 from planner.whatif.sure import DRAWS, ItemChance, Spare, Sure, how_sure
-from planner.whatif.sweep import CASE_SECONDS, CaseResult, Sweep, sweep
+from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep
 
 __all__ = [
     "CASE_SECONDS",

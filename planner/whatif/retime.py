@@ -9,15 +9,242 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import lru_cache
 
+from planner.errors import TableRefusal
 from planner.job import DiveItem, Span
 from planner.job.tide import deepest_fsw
+from planner.job.words import STANDBY
 from planner.plan.model import Dive
-from planner.whatif.divers import Divers, State
-from planner.tables.schedule import NO_STOP, chamber_out_min, exposure_or_none, longest_min, surface_min
+from planner.tables import (
+    SAME_DIVE_UNDER_MIN,
+    Exposure,
+    ExposureOptions,
+    group_after_interval,
+    plan_exposure,
+    standby_minutes_left,
+)
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 from planner.whatif.order import Anchor, Order, Piece, groups_by_item
-from planner.whatif.runs import Day, Run
 from planner.whatif.spread import Draw
+
+
+@lru_cache(maxsize=50_000)
+def exposure_or_none(
+    depth_fsw: int, bottom_time_min: int, group: str | None, options: ExposureOptions
+) -> Exposure | None:
+    """What the tables say, or None where they (or the job's policy) refuse."""
+    try:
+        return plan_exposure(depth_fsw, bottom_time_min, group, options)
+    except TableRefusal:
+        return None
+
+
+@lru_cache(maxsize=20_000)
+def longest_min(
+    depth_fsw: int, group: str | None, options: ExposureOptions, no_stop: bool, at_most_min: int
+) -> int:
+    """Longest bottom time up to ``at_most_min`` that is allowed; 0 when none is.
+
+    ``no_stop``: only dives without stops, because the crew was named for one. Found by halving: a longer
+    bottom time is never allowed where a shorter one is not.
+    """
+
+    def allowed(minutes: int) -> bool:
+        found = exposure_or_none(depth_fsw, minutes, group, options)
+        return found is not None and (not no_stop or found.schedule.way_up == NO_STOP)
+
+    low, high = 0, at_most_min
+    while low < high:
+        middle = (low + high + 1) // 2
+        if allowed(middle):
+            low = middle
+        else:
+            high = middle - 1
+    return low
+
+
+def in_chamber(exposure: Exposure) -> bool:
+    """Whether the diver decompresses in the chamber."""
+    return exposure.schedule.way_up == IN_CHAMBER
+
+
+def surface_min(exposures: Sequence[Exposure]) -> int:
+    """Whole minutes from leave bottom to the surface: the longest of the divers' ways up, rounded up."""
+    return math.ceil(max(e.schedule.water_ascent_s for e in exposures) / 60)
+
+
+def chamber_out_min(exposures: Sequence[Exposure]) -> int:
+    """Whole minutes from leave bottom until the last diver is out of pressure, in the water or after it."""
+    inside = [e.schedule.ascent_s for e in exposures if in_chamber(e)]
+    return math.ceil(max(inside) / 60) if inside else surface_min(exposures)
+
+
+@dataclass
+class Run:
+    """One piece as it went: times in job minutes; ``done_part`` of what was planned for it.
+
+    ``cause`` says why it was not made at all, blank when it was.
+    """
+
+    piece: Piece
+    made: bool = False
+    dress_min: int = 0
+    leave_min: int = 0
+    leave_bottom_min: int = 0
+    surface_min: int = 0
+    undressed_min: int = 0
+    out_min: int = 0
+    bench_min: int = 0
+    depth_fsw: int = 0
+    exposures: tuple[Exposure, ...] = ()
+    groups_before: tuple[str | None, ...] = ()
+    intervals: tuple[int | None, ...] = ()
+    blame: str = ""
+    cause: str = ""
+
+    def at(self, anchor: Anchor) -> int:
+        """The moment of an anchor."""
+        return {
+            Anchor.DRESS: self.dress_min,
+            Anchor.LEAVE: self.leave_min,
+            Anchor.BENCH: self.bench_min,
+            Anchor.SURFACE: self.surface_min,
+            Anchor.UNDRESSED: self.undressed_min,
+            Anchor.OUT: self.out_min,
+            Anchor.FREE: max(self.undressed_min, self.out_min),
+        }[anchor]
+
+
+@dataclass
+class Day:
+    """A plan under one draw.
+
+    Parameters
+    ----------
+    runs
+        Every piece, in the plan's order.
+    done
+        Item → part of its work that was done, 0 to 1, of what the draw says it takes.
+    causes
+        Item → why it was not finished.
+    """
+
+    runs: list[Run]
+    done: dict[str, float] = field(default_factory=dict)
+    causes: dict[str, str] = field(default_factory=dict)
+
+    @property
+    def end_min(self) -> int:
+        return max((max(r.undressed_min, r.out_min) for r in self.runs if r.made), default=0)
+
+
+#: Group, surface interval, and whether the tables let this diver leave the surface.
+State = tuple[str | None, int | None, bool]
+
+
+class Divers:
+    """The divers of one drawn day, dive after dive."""
+
+    def __init__(self, order: Order) -> None:
+        self.order, self.job = order, order.job
+        self.surfaced: dict[str, tuple[int, str | None]] = {}
+        self.bottom: dict[tuple[str, int], int] = defaultdict(int)
+        self.chamber_out: list[int] = []
+
+    def take(self, run: Run, dive: Dive) -> None:
+        """Remember a dive that was made."""
+        for diver, exposure in zip(dive.divers, run.exposures, strict=True):
+            self.surfaced[diver.person] = (run.out_min, exposure.group_after)
+            self.bottom[diver.person, run.piece.day] += run.leave_bottom_min - run.leave_min
+        if any(in_chamber(e) for e in run.exposures):
+            self.chamber_out.append(run.out_min)
+
+    def states(self, dive: Dive, at: int) -> list[State]:
+        """The state of each diver of a dive that leaves the surface then."""
+        return [self.state(d.person, at) for d in dive.divers]
+
+    def longest_fit(
+        self, depth: int, states: list[State], piece: Piece, bottom: int, room: int, room_out: int
+    ) -> int:
+        """Longest bottom time up to ``bottom`` whose way up ends within the room; 0 when none does.
+
+        ``room`` is until the surface, ``room_out`` until out of the chamber, from leave surface.
+        """
+        assert piece.options is not None
+        while bottom > 0:
+            found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
+            exposures = [e for e in found if e is not None]
+            if len(exposures) < len(found):
+                bottom -= 1
+                continue
+            out = chamber_out_min(exposures)
+            over = bottom + max(surface_min(exposures) - room, out - room_out)
+            if over <= 0:
+                return bottom
+            bottom -= over
+        return 0
+
+    def chamber_free(self, run: Run) -> bool:
+        """Whether a place in the chamber is free when this dive surfaces."""
+        if not any(in_chamber(e) for e in run.exposures):
+            return True
+        there = sum(1 for out in self.chamber_out if out > run.surface_min)
+        return there < self.job.site.chamber_places
+
+    def minutes_left(self, person: str, day: int) -> int:
+        past = sum(
+            d.bottom_time_min
+            for d in self.job.person(person).past_dives
+            if self.job.clock.day_of(d.surfaced_min)
+            == self.job.clock.day_of(self.job.day_windows[day].start_min)
+        )
+        return max(0, self.job.rules.bottom_minutes_a_day - past - self.bottom[person, day])
+
+    def state(self, person: str, at: int) -> tuple[str | None, int | None, bool]:
+        """Group, surface interval and whether the tables let this person leave the surface then."""
+        least = max(SAME_DIVE_UNDER_MIN, self.job.rules.least_surface_interval_min)
+        known = self.surfaced.get(person)
+        if known is None:
+            carried = self.order.carried.get(person)
+            if carried is None:
+                return None, None, True
+            known, least = (carried.surfaced_min, carried.group), SAME_DIVE_UNDER_MIN
+            if carried.group is None:
+                return None, at - carried.surfaced_min, at >= carried.clean_at_min
+        surfaced, group = known
+        interval = at - surfaced
+        if interval < least:
+            return None, interval, False
+        if group is None:
+            return None, interval, False
+        return group_after_interval(group, interval), interval, True
+
+    def standby_ready(self, piece: Piece, depth: int, at: int) -> bool:
+        """Whether every standby diver of the dive could go at once (rule ``standby-able-to-go``)."""
+        assert piece.options is not None
+        for held in piece.held:
+            if held.spell.duty != STANDBY:
+                continue
+            person = held.spell.person
+            if person not in self.surfaced and person not in self.order.carried:
+                continue
+            group, interval, allowed = self.state(person, at)
+            if interval is not None and interval < SAME_DIVE_UNDER_MIN:
+                return False
+            if not allowed:
+                # the least interval between dives does not bind a standby; only nitrogen does
+                surfaced, left = self.surfaced.get(person, (0, None))
+                if left is None:
+                    return False
+                group = group_after_interval(left, at - surfaced)
+            minutes = standby_minutes_left(depth, group, piece.options)
+            if minutes is not None and minutes < self.job.rules.standby_no_stop_min:
+                return False
+        return True
+
 
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
 

@@ -12,8 +12,7 @@ from planner.errors import InputFaults
 from planner.job import DiveItem, Job
 from planner.plan.model import Plan
 from planner.whatif.order import Order, order_of
-from planner.whatif.retime import retime
-from planner.whatif.runs import Day
+from planner.whatif.retime import Day, retime
 from planner.whatif.spread import Spread, draw
 
 #: Draws where the user says nothing, and the most that are made.

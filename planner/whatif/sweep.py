@@ -1,4 +1,4 @@
-"""Every case planned, over processes on this machine or over a cluster; better plans carried across.
+"""Every case planned, over processes or a cluster; better plans carried across; which cases are worth it.
 
 The solver's models cannot travel between processes: the job is sent, and the model is built where it is
 solved. Which processes these are is joblib's business, so a Dask cluster takes the same call.
@@ -11,6 +11,7 @@ import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, nullcontext
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
 from joblib import Parallel, delayed, parallel_config
 
@@ -18,8 +19,15 @@ from planner.errors import PlannerError
 from planner.job import Job
 from planner.plan import Plan, Stage, Status, check
 from planner.whatif.cases import Case
-from planner.whatif.cost import EXAMPLE_COSTS, CostRates
-from planner.whatif.figures import WORK_STAGE, Figures, figures_of, overtime_min, rank, weighted_min
+from planner.whatif.figures import (
+    EXAMPLE_COSTS,
+    WORK_STAGE,
+    CostRates,
+    Figures,
+    figures_of,
+    rank,
+    weighted_min,
+)
 
 #: Deterministic seconds that a case gets when the user says nothing.
 CASE_SECONDS = 2.0
@@ -302,4 +310,88 @@ def _known(plan: Plan, job: Job) -> bool:
     )
 
 
-__all__ = ["CASE_SECONDS", "CaseResult", "Solved", "Sweep", "carried", "overtime_min", "solve_case", "sweep"]
+@dataclass(frozen=True)
+class Knee:
+    """The best cases and the bend among them.
+
+    Parameters
+    ----------
+    best
+        Cases that no other beats: less cost for at least the same work, or more work for at most the same
+        cost. Cheapest first; of cases with equal figures the first.
+    bend
+        Up to it a little more money buys much work, past it much money buys little; None with fewer than
+        two best cases, or without a bend.
+    sentence
+        The bend in words, with numbers.
+    """
+
+    best: tuple[CaseResult, ...]
+    bend: CaseResult | None
+    sentence: str
+
+
+def knee_of(results: Sequence[CaseResult]) -> Knee:
+    """The best cases of a sweep and its bend: the case furthest over the line from cheapest to dearest."""
+    ranked = sorted(
+        (r for r in results if r.figures is not None),
+        key=lambda r: (_cost(r), -_work(r), r.case.number),
+    )
+    best: list[CaseResult] = []
+    for result in ranked:
+        if not best or _work(result) > _work(best[-1]):
+            best.append(result)
+    if not best:
+        return Knee((), None, "No case has a plan, so there is nothing to weigh.")
+    if len(best) == 1:
+        only = best[0]
+        return Knee(
+            (only,),
+            None,
+            f"Case {only.case.number} ({only.case.title}) does the most work and costs the least: no other "
+            "case does more, whatever it costs.",
+        )
+    bend = _bend(best)
+    return Knee(tuple(best), bend, _sentence(best, bend))
+
+
+def _work(result: CaseResult) -> int:
+    return result.figures.weighted if result.figures is not None else 0
+
+
+def _cost(result: CaseResult) -> Decimal:
+    return result.figures.total_cost if result.figures is not None else Decimal(0)
+
+
+def _bend(best: Sequence[CaseResult]) -> CaseResult | None:
+    first, last = best[0], best[-1]
+    money, work = _cost(last) - _cost(first), Decimal(_work(last) - _work(first))
+
+    def over(result: CaseResult) -> Decimal:
+        """Height over the straight line from the cheapest to the dearest, as a part of the whole gain."""
+        return (_work(result) - _work(first)) / work - (_cost(result) - _cost(first)) / money
+
+    inner = max(best[1:-1], key=lambda r: (over(r), -r.case.number), default=None)
+    return inner if inner is not None and over(inner) > Decimal("0.02") else None
+
+
+def _sentence(best: Sequence[CaseResult], bend: CaseResult | None) -> str:
+    first, last = best[0], best[-1]
+    if bend is None:
+        return (
+            f"From case {first.case.number} ({first.case.title}) to case {last.case.number} "
+            f"({last.case.title}) each further per cent of the work costs about the same, "
+            f"{_price(first, last)}: there is no bend."
+        )
+    return (
+        f"The bend is case {bend.case.number} ({bend.case.title}): up to it a further per cent of the work "
+        f"costs {_price(first, bend)}, beyond it {_price(bend, last)} (work weighted by priority)."
+    )
+
+
+def _price(one: CaseResult, other: CaseResult) -> str:
+    """Money for a further per cent of the work from one case to another."""
+    assert one.figures is not None and other.figures is not None
+    percent = Decimal(other.figures.weighted - one.figures.weighted) * 100 / one.figures.weighted_needed
+    money = other.figures.total_cost - one.figures.total_cost
+    return f"{money / percent:,.2f} {one.figures.cost.currency}"

@@ -17,7 +17,7 @@ from planner.hours import (
     read_pay_rules,
     timesheets,
 )
-from planner.hours.pay_table import COLUMNS, KINDS
+from planner.hours.pay_rules import COLUMNS, KINDS
 from tests.hours.made_up import dive, record, spell
 
 

@@ -12,9 +12,8 @@ from planner.plan.model import (
     Status,
     SurfaceTask,
 )
-from planner.whatif.limits import in_chamber
 from planner.whatif.order import Order
-from planner.whatif.runs import Day, Run
+from planner.whatif.retime import Day, Run, in_chamber
 
 
 def plan_of(order: Order, day: Day) -> Plan:

@@ -14,10 +14,10 @@ from planner.job import Job, Policy
 from planner.plan import Plan, check
 from planner.schedule import first_plan
 from planner.whatif import Draw, Spread, draw, how_sure
-from tests.whatif.as_plan import plan_of
 from planner.whatif.order import Order, order_of
 from planner.whatif.retime import retime
 from planner.whatif.spread import AS_PLANNED
+from tests.whatif.as_plan import plan_of
 from tests.whatif.made_up import SAMPLES, planned
 
 #: Rules about how much of an item is done; a drawn day does more or less than planned, so they do not apply.

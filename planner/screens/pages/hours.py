@@ -22,7 +22,7 @@ from planner.hours import (
     pay_rules_from,
     timesheets,
 )
-from planner.hours.pay_table import COLUMNS, KINDS
+from planner.hours.pay_rules import COLUMNS, KINDS
 from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk

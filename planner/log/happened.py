@@ -1,0 +1,535 @@
+"""What has happened by a minute: duties held, dives brought up, gear, and the whole day as one plan.
+
+What a replan must leave as it is, and what the next day starts from.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections import Counter, defaultdict
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+
+from planner.job.air_plant import AirPlant
+from planner.job.base import Span
+from planner.job.gear import Outfit
+from planner.job.job import Job
+from planner.job.people import PastDive
+from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, OutfitState
+from planner.job.work import DiveItem
+from planner.log.day_log import ActualDay, ActualDive, Entry, Kind
+from planner.log.exposures import Applies, applies
+from planner.log.left_over import FAR_MIN, Settled, minutes_left
+from planner.plan.model import Dive, DiverExposure, DutySpell, Leftover, Plan, Reason, Status, SurfaceTask
+from planner.tables.schedule import IN_CHAMBER
+
+#: The deepest and longest dive that a job can tell of a person's past.
+DEEPEST_PAST_FSW, LONGEST_PAST_MIN = 220, 1102
+
+
+@dataclass(frozen=True)
+class Held:
+    """A person in a duty, by the log where it says so, else as planned. Job minutes."""
+
+    person: str
+    duty: str
+    start_min: int
+    end_min: int
+    dive: str | None
+    item: str
+    outfit: str | None = None
+
+
+def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, ...]]:
+    """The finished dives of the day as each diver's past dives, with the group that they left.
+
+    Where the tables printed no group the past dive has none either, so that it is worked out (and refused)
+    again from depth and time; depth and time are never made less.
+    """
+    made: dict[str, list[PastDive]] = defaultdict(list)
+    for one in applies(day, now_min):
+        out = one.out_at_min()
+        if one.dive.over and out is not None:
+            made[one.person].append(_past(one, out))
+    return {name: tuple(dives) for name, dives in made.items()}
+
+
+def _past(one: Applies, out_min: int) -> PastDive:
+    bottom = one.dive.bottom_time_min(out_min)
+    return PastDive(
+        depth_fsw=min(DEEPEST_PAST_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
+        bottom_time_min=min(LONGEST_PAST_MIN, bottom),
+        surfaced_min=out_min,
+        group_after=one.group_after,
+    )
+
+
+def held(day: ActualDay, now_min: int) -> tuple[Held, ...]:
+    """Who held which duty until now.
+
+    Spells of a dive that was made move with its actual times; those of one that was not made count as
+    planned as far as their time has come, since the people were there. Where somebody took over, the duty
+    changes hands at that minute.
+    """
+    spells: list[Held] = []
+    outs: dict[str, int] = {}
+    for one in applies(day, now_min):
+        out = one.out_at_min()
+        if out is not None:
+            outs[one.dive.id] = max(out, outs.get(one.dive.id, out))
+    for spell in day.plan.duties:
+        start, end = _times(day, spell, outs, now_min)
+        spells.append(
+            Held(
+                spell.person,
+                spell.duty,
+                start,
+                min(end, max(start, now_min)),
+                spell.dive,
+                spell.item,
+                spell.outfit,
+            )
+        )
+    for dive in day.dives:
+        spells = _with_actual_divers(day, dive, spells, now_min)
+    for entry in day.log.of_kind(Kind.TOOK_OVER):
+        spells = _handed(spells, entry.people[0], entry.duty or "", entry.dive, entry.at_min, now_min)
+    return tuple(s for s in spells if s.start_min < s.end_min)
+
+
+def _times(day: ActualDay, spell: DutySpell, outs: Mapping[str, int], now_min: int) -> tuple[int, int]:
+    dive = day.dive(spell.dive) if spell.dive is not None else None
+    if dive is None or dive.planned is None:
+        return spell.start_min, spell.end_min
+    plan = dive.planned
+    start = spell.start_min + dive.leave_surface_min - plan.leave_surface_min
+    up = dive.reach_surface_min
+    if up is None:
+        return start, max(start, now_min)
+    if spell.duty == CHAMBER_OPERATOR:
+        # the watch begins when the last diver is out of pressure
+        return start, outs.get(dive.id, up) + spell.end_min - plan.out_min
+    return start, up + spell.end_min - plan.reach_surface_min
+
+
+def _with_actual_divers(day: ActualDay, dive: ActualDive, spells: list[Held], now_min: int) -> list[Held]:
+    """Divers who were not those of the plan hold the duty in their place."""
+    planned = {d.person for d in dive.planned.divers} if dive.planned else set()
+    out = [
+        s for s in spells if not (s.dive == dive.id and s.person in planned - set(dive.people) and s.outfit)
+    ]
+    up = dive.reach_surface_min
+    end = now_min if up is None else dive.undressed_min(day.job, up)
+    for number, name in enumerate(dive.people):
+        if name not in planned:
+            worn = dive.outfits[number] if number < len(dive.outfits) else None
+            out.append(Held(name, DIVER, dive.dress_start_min(day.job), end, dive.id, dive.item.name, worn))
+    return out
+
+
+def _handed(
+    spells: list[Held], person: str, duty: str, dive: str | None, at_min: int, now_min: int
+) -> list[Held]:
+    """One person takes a duty from whoever holds it at that minute, to the end of that spell."""
+    out: list[Held] = []
+    done = False
+    for s in spells:
+        mine = s.duty == duty and (dive is None or s.dive == dive) and s.start_min <= at_min < s.end_min
+        if done or not mine or s.person == person:
+            out.append(s)
+            continue
+        done = True
+        out.append(Held(s.person, s.duty, s.start_min, at_min, s.dive, s.item, s.outfit))
+        out.append(Held(person, s.duty, at_min, s.end_min, s.dive, s.item))
+    if not done and not any(s.person == person and s.start_min <= at_min < s.end_min for s in out):
+        out.append(Held(person, duty, at_min, now_min, dive, ""))
+    return out
+
+
+def hours_worked(day: ActualDay, now_min: int) -> dict[str, Span]:
+    """Each person's day from the first duty to the end of the last: breaks count as work (the safe side)."""
+    out: dict[str, Span] = {}
+    for s in held(day, now_min):
+        before = out.get(s.person)
+        start = s.start_min if before is None else min(before.start_min, s.start_min)
+        end = s.end_min if before is None else max(before.end_min, s.end_min)
+        out[s.person] = Span(start_min=start, end_min=end)
+    return out
+
+
+def standby_minutes(day: ActualDay, now_min: int) -> dict[str, int]:
+    """Minutes that each person stood by for dives that were made."""
+    made = {d.id for d in day.dives}
+    out: dict[str, int] = defaultdict(int)
+    for s in held(day, now_min):
+        if s.duty == STANDBY and s.dive in made:
+            out[s.person] += s.end_min - s.start_min
+    return dict(out)
+
+
+def outfits_after(day: ActualDay) -> tuple[Outfit, ...]:
+    """The outfits with the defects of the log: an open defect takes an outfit out of the plan."""
+    defects = {e.thing: w for w in day.log.standing if (e := w.entry).kind is Kind.DEFECT}
+    out = []
+    for outfit in day.job.outfits:
+        found = defects.get(outfit.name)
+        if found is not None:
+            outfit = outfit.replace(
+                state=OutfitState.DEFECT_OPEN,
+                state_note=found.entry.text,
+                state_by=found.written_by,
+                state_on=day.job.clock.day_of(found.entry.at_min),
+            )
+        out.append(outfit)
+    return tuple(out)
+
+
+def air_after(day: ActualDay) -> AirPlant:
+    """The air plant with the last readings of the log; a source with an open defect is off line."""
+    pressure: dict[str, float] = {}
+    hours: dict[str, float] = {}
+    for entry in day.log.of_kind(Kind.AIR_READING):
+        if entry.thing is not None and entry.pressure_psi is not None:
+            pressure[entry.thing] = entry.pressure_psi
+        if entry.thing is not None and entry.hours_run is not None:
+            hours[entry.thing] = entry.hours_run
+    broken = {e.thing for e in day.log.of_kind(Kind.DEFECT)}
+    air = day.job.air
+    return air.replace(
+        compressors=tuple(
+            c.replace(hours_run=hours.get(c.name, c.hours_run), on_line=c.on_line and c.name not in broken)
+            for c in air.compressors
+        ),
+        banks=tuple(
+            b.replace(
+                pressure_psi=pressure.get(b.name, b.pressure_psi), on_line=b.on_line and b.name not in broken
+            )
+            for b in air.banks
+        ),
+        tanks=tuple(t.replace(on_line=t.on_line and t.name not in broken) for t in air.tanks),
+    )
+
+
+#: Where no row of the tables applies to a diver in the water, he and his crew are taken as busy this long.
+NO_ROW_UP_MIN = 180
+
+
+@dataclass(frozen=True)
+class Happened:
+    """What has happened by a minute, and what is under way. Job minutes.
+
+    Parameters
+    ----------
+    day
+        The day with every dive in the water brought up on the row that applies to it.
+    in_water
+        Ids of the dives that are in the water now.
+    tasks
+        Surface tasks that are done or under way.
+    person_free, station_free, outfit_free
+        When people, stations and outfits that are in use will be free.
+    unavailable
+        People who cannot be planned any more, and since when.
+    settled
+        What is settled about the items.
+    notes
+        What was assumed.
+    """
+
+    now_min: int
+    day: ActualDay
+    in_water: tuple[str, ...]
+    tasks: tuple[SurfaceTask, ...]
+    person_free: Mapping[str, int]
+    station_free: Mapping[str, int]
+    outfit_free: Mapping[str, int]
+    unavailable: Mapping[str, int]
+    settled: Settled
+    notes: tuple[str, ...]
+
+    @property
+    def spells(self) -> tuple[Held, ...]:
+        """Duties of the dives that were made or are being made, and of the surface tasks."""
+        made = {d.id for d in self.day.dives}
+        tasks = {t.item for t in self.tasks}
+        own = held(self.day, FAR_MIN)
+        return tuple(s for s in own if s.dive in made or (s.dive is None and s.item in tasks))
+
+
+def happened(day: ActualDay, now_min: int) -> Happened:
+    """What has happened by ``now_min``.
+
+    A diver who has not left the bottom is taken to leave it at the planned time, or now where that is past,
+    and to come up on the row that then applies. A surface task whose planned time has begun is taken as
+    under way to its planned end; one whose time is over and that nobody logged as done is still to do.
+    """
+    notes: list[str] = []
+    in_water = tuple(d.id for d in day.in_water())
+    ahead = day
+    for dive in day.in_water():
+        ahead = _brought_up(ahead, dive, now_min, notes)
+    tasks, waits = _tasks(day, now_min, notes)
+    spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, Settled(), ()).spells
+    done = {
+        item.name: _ended(ahead, item.name, waits, now_min)
+        for item in ahead.job.items
+        if minutes_left(ahead, item) == 0 or item.name in waits
+    }
+    up = {d.id: d.reach_surface_min or now_min for d in ahead.dives}
+    out = [(a.person, a.out_at_min() or now_min) for a in applies(ahead, now_min)]
+    busy = {d.item.name: up[d.id] for d in ahead.dives if up[d.id] > now_min}
+    return Happened(
+        now_min=now_min,
+        day=ahead,
+        in_water=in_water,
+        tasks=tasks,
+        person_free=_latest(
+            (name, end) for name, end in (*((s.person, s.end_min) for s in spelled), *out) if end > now_min
+        ),
+        station_free=_latest((d.station, up[d.id]) for d in ahead.dives if up[d.id] > now_min),
+        outfit_free=_outfits(ahead, spelled, now_min),
+        unavailable=day.sick(),
+        settled=Settled(done=done, busy_until={**busy, **{i: m for i, m in waits.items() if m > now_min}}),
+        notes=tuple(notes),
+    )
+
+
+def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]) -> ActualDay:
+    hhmm = day.job.clock.hhmm
+    if dive.leave_bottom_min is None:
+        planned = dive.planned.bottom_time_min if dive.planned else 0
+        leaves = max(now_min, dive.leave_surface_min + planned)
+        day = _with(day, Kind.LEAVE_BOTTOM, dive.id, leaves)
+        notes.append(f"Dive {dive.id} is taken to leave the bottom at {hhmm(leaves)}.")
+    own = [a for a in applies(day, now_min) if a.dive.id == dive.id]
+    left = next(a.dive.leave_bottom_min or now_min for a in own) if own else now_min
+    up = max(now_min, left + max((_ascent_min(a) for a in own), default=NO_ROW_UP_MIN))
+    if any(a.exposure is None for a in own):
+        notes.append(
+            f"No row of the tables applies to dive {dive.id}; its people are taken as busy until {hhmm(up)}."
+        )
+    return _with(day, Kind.REACH_SURFACE, dive.id, up)
+
+
+def _ascent_min(one: Applies) -> int:
+    return NO_ROW_UP_MIN if one.exposure is None else math.ceil(one.exposure.schedule.water_ascent_s / 60)
+
+
+def _with(day: ActualDay, kind: Kind, dive: str, at_min: int) -> ActualDay:
+    return ActualDay(day.job, day.plan, day.log.with_entry(Entry(kind=kind, at_min=at_min, dive=dive)))
+
+
+def _tasks(day: ActualDay, now_min: int, notes: list[str]) -> tuple[tuple[SurfaceTask, ...], dict[str, int]]:
+    """Surface tasks done or under way, and when each ended or will end."""
+    tasks, ends = [], {}
+    done = {e.item: e.at_min for e in day.log.of_kind(Kind.ITEM_DONE)}
+    for task in day.plan.surface_tasks:
+        if task.item in done:
+            end = max(task.start_min + 1, min(task.end_min, done[task.item]))
+            tasks.append(task.replace(end_min=end))
+            ends[task.item] = done[task.item]
+        elif task.start_min <= now_min < task.end_min:
+            tasks.append(task)
+            ends[task.item] = task.end_min
+            notes.append(
+                f"{task.item} is taken as under way to {day.job.clock.hhmm(task.end_min)}, as planned."
+            )
+        elif task.end_min <= now_min:
+            notes.append(f"{task.item} was planned to be done by now and is not logged: still to do.")
+    return tuple(tasks), ends
+
+
+def _ended(day: ActualDay, item: str, waits: Mapping[str, int], now_min: int) -> int:
+    ends = [d.reach_surface_min or now_min for d in day.dives if d.item.name == item]
+    ends += [e.at_min for e in day.log.of_kind(Kind.ITEM_DONE) if e.item == item]
+    ends += [waits[item]] if item in waits else []
+    return max(ends, default=now_min)
+
+
+def _latest(pairs: Iterable[tuple[str, int]]) -> dict[str, int]:
+    out: dict[str, int] = {}
+    for name, minute in pairs:
+        out[name] = max(minute, out.get(name, minute))
+    return out
+
+
+def _outfits(day: ActualDay, spells: tuple[Held, ...], now_min: int) -> dict[str, int]:
+    """Outfits in use: a diver's until it is turned around, a standby's until the end of the duty."""
+    turn = {o.name: o.turnaround_min for o in day.job.outfits}
+    ends = (
+        (s.outfit, s.end_min + (0 if s.duty == STANDBY else turn[s.outfit]))
+        for s in spells
+        if s.outfit is not None and s.outfit in turn
+    )
+    return _latest((name, end) for name, end in ends if end > now_min)
+
+
+#: A dive's name: letters, then its number.
+_NUMBERED = re.compile(r"^(\D*)(\d+)$")
+
+_DIVE_TIMES = (
+    "dress_start_min",
+    "leave_surface_min",
+    "reach_bottom_min",
+    "leave_bottom_min",
+    "reach_surface_min",
+    "undressed_min",
+)
+
+
+def moved(plan: Plan, by_min: int) -> Plan:
+    """A plan with every minute moved."""
+    if by_min == 0:
+        return plan
+    return plan.replace(
+        dives=tuple(_moved(d, by_min) for d in plan.dives),
+        surface_tasks=tuple(
+            t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min) for t in plan.surface_tasks
+        ),
+        duties=tuple(
+            s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
+        ),
+    )
+
+
+def _moved(dive: Dive, by_min: int) -> Dive:
+    times = {name: getattr(dive, name) for name in (*_DIVE_TIMES, "out_of_chamber_min")}
+    return dive.replace(**{name: at + by_min for name, at in times.items() if at is not None})
+
+
+def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
+    """What has happened and the rest, as one plan of the day's job.
+
+    Dives of the rest get numbers that neither the plan before nor the log has used, so that a number means
+    one dive for ever.
+
+    Parameters
+    ----------
+    rest
+        The plan of the rest in the minutes of the day's job; None for what has happened alone.
+    before
+        The plan that was in force.
+    """
+    job = past.day.job
+    by_dive: dict[str, list[Applies]] = defaultdict(list)
+    for one in applies(past.day, past.now_min):
+        by_dive[one.dive.id].append(one)
+    made = [_dive(own, job) for own in by_dive.values() if all(_row_of(a) is not None for a in own)]
+    dives, duties = list(made), [_spell(s, past) for s in past.spells]
+    tasks = list(past.tasks)
+    if rest is not None:
+        names = _new_numbers(rest, (d.id for d in (*before.dives, *made)))
+        dives += [d.replace(id=names[d.id]) for d in rest.dives]
+        duties += [s.replace(dive=names[s.dive]) if s.dive is not None else s for s in rest.duties]
+        tasks += rest.surface_tasks
+    whole = Plan(
+        job_name=before.job_name,
+        status=Status.FEASIBLE if rest is None else rest.status,
+        stages=(),
+        dives=tuple(dives),
+        surface_tasks=tuple(tasks),
+        duties=tuple(duties),
+        seconds=0.0 if rest is None else rest.seconds,
+        seed=0 if rest is None else rest.seed,
+        workers=0 if rest is None else rest.workers,
+    )
+    # the stages of the rest speak of the rest alone, so the whole day claims no proof
+    status = Status.FEASIBLE if whole.status is Status.PROVEN_BEST else whole.status
+    return whole.replace(status=status, leftovers=tuple(_leftovers(whole, rest, past)))
+
+
+def _row_of(one: Applies) -> DiverExposure | None:
+    """The exposure as the plan writes it; None when neither the tables nor the plan have a row."""
+    worn = dict(zip(one.dive.people, one.dive.outfits, strict=False))
+    outfit = worn.get(one.person) or (one.planned.outfit if one.planned else "")
+    if one.exposure is None:
+        return one.planned
+    return DiverExposure(
+        person=one.person,
+        duty=one.planned.duty if one.planned else "diver",
+        outfit=outfit,
+        group_before=one.group_before,
+        surface_interval_min=one.interval_min,
+        residual_nitrogen_min=one.exposure.residual_nitrogen_min,
+        equivalent_min=one.exposure.equivalent_min,
+        group_after=one.exposure.group_after,
+        schedule=one.exposure.schedule,
+    )
+
+
+def _dive(own: list[Applies], job: Job) -> Dive:
+    dive = own[0].dive
+    up = dive.reach_surface_min
+    left = dive.leave_bottom_min if dive.leave_bottom_min is not None else up
+    assert up is not None and left is not None
+    reached = dive.reach_bottom_min
+    if reached is None:
+        down = math.ceil(dive.depth_fsw / job.rules.descent_fsw_per_min)
+        reached = min(left, dive.leave_surface_min + down)
+    rows = [row for row in (_row_of(a) for a in own) if row is not None]
+    chamber = [
+        a.out_at_min() or up for a in own if a.schedule is not None and a.schedule.way_up == IN_CHAMBER
+    ]
+    return Dive(
+        id=dive.id,
+        item=dive.item.name,
+        station=dive.station,
+        dress_start_min=dive.dress_start_min(job),
+        leave_surface_min=dive.leave_surface_min,
+        reach_bottom_min=reached,
+        leave_bottom_min=left,
+        reach_surface_min=up,
+        undressed_min=dive.undressed_min(job, up),
+        depth_fsw=dive.depth_fsw,
+        bottom_time_min=left - dive.leave_surface_min,
+        work_min=left - reached,
+        divers=tuple(rows),
+        out_of_chamber_min=max(chamber, default=None),
+    )
+
+
+def _spell(held: Held, past: Happened) -> DutySpell:
+    dive = past.day.dive(held.dive) if held.dive is not None else None
+    return DutySpell(
+        person=held.person,
+        duty=held.duty,
+        start_min=held.start_min,
+        end_min=held.end_min,
+        dive=held.dive,
+        item=held.item,
+        station=None if dive is None else dive.station,
+        outfit=held.outfit,
+    )
+
+
+def _new_numbers(rest: Plan, used: Iterable[str]) -> dict[str, str]:
+    """Names for the dives of the rest that go on where those used before end: ``D9`` is followed by D10."""
+    parts = [found.groups() for name in used if (found := _NUMBERED.match(name))]
+    heads = Counter(head for head, _ in parts)
+    head = heads.most_common(1)[0][0] if heads else ""
+    following = max((int(number) for own, number in parts if own == head), default=0) + 1
+    order = sorted(rest.dives, key=lambda d: (d.leave_surface_min, d.id))
+    return {dive.id: f"{head}{following + n}" for n, dive in enumerate(order)}
+
+
+def _leftovers(whole: Plan, rest: Plan | None, past: Happened) -> Iterable[Leftover]:
+    job = past.day.job
+    told = {left.item: left.reasons for left in rest.leftovers} if rest is not None else {}
+    for item in job.items:
+        if isinstance(item, DiveItem):
+            needed = item.bottom_work_min
+        else:
+            needed = next(s.duration_min for s in job.surface_items if s.name == item.name)
+        done = whole.worked_min(item.name)
+        if done >= needed:
+            continue
+        reasons = told.get(item.name)
+        if item.name in past.day.items_done:
+            reasons = (Reason(rule=None, sentence="Logged as done with fewer minutes than planned."),)
+        yield Leftover(
+            item=item.name,
+            planned_min=done,
+            needed_min=needed,
+            reasons=reasons or (Reason(rule=None, sentence="No more of it is planned today."),),
+        )
