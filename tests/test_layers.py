@@ -70,10 +70,14 @@ def test_layers_point_one_way() -> None:
     assert wrong == []
 
 
-def test_the_solver_is_imported_in_one_package() -> None:
-    """ortools only in planner/schedule."""
-    users = {room_of(p) for p in ROOT.rglob("*.py") if any(n.startswith("ortools") for n in imports_of(p))}
-    assert users == {"schedule"}
+def test_the_solver_is_imported_in_four_folders() -> None:
+    """ortools only where a model is made or solved: schedule/model, crews, search and the pins' conflicts."""
+    users = {
+        str(p.relative_to(ROOT).parent)
+        for p in ROOT.rglob("*.py")
+        if any(n.startswith("ortools") for n in imports_of(p))
+    }
+    assert users == {"schedule/model", "schedule/crews", "schedule/search", "schedule/explain"}
 
 
 def test_the_web_framework_is_imported_in_one_package() -> None:

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from planner.job import Certificate, Compressor, DiveItem, Job, Outfit, OutfitState, Person, SurfaceItem
 from planner.job.words import DIVER, TENDER
 from planner.plan.model import Plan
-from planner.schedule.explain import standing_reasons, standing_task_reasons
-from planner.schedule.prepare import prepare
+from planner.schedule.explain.reasons import standing_reasons, standing_task_reasons
+from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import solve
 
 #: Lengths tried for a longer window or day, minutes, smallest first.

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from planner.errors import PlanRefused
 from planner.job import Job, Pin, PinKind
 from planner.plan.model import Plan, Reason
-from planner.schedule.in_the_way import standing_in_the_way
-from planner.schedule.pin_conflict import can_be_kept, fewest_pins, kept_by, left_out, told
-from planner.schedule.prepare import prepare
+from planner.schedule.explain.blocked_dive import standing_in_the_way
+from planner.schedule.explain.pin_conflict import can_be_kept, fewest_pins, kept_by, left_out, told
+from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import solve
 
 

@@ -13,10 +13,10 @@ from unittest import mock
 from ortools.sat.python import cp_model
 
 from planner.job import Job
-from planner.schedule import capacity, model
-from planner.schedule.model import DayModel
-from planner.schedule.prepare import prepare
-from planner.schedule.problem import Problem
+from planner.schedule.model import capacity, day_model
+from planner.schedule.model.day_model import DayModel
+from planner.schedule.problem.prepare import prepare
+from planner.schedule.problem.problem import Problem
 
 
 @dataclass(frozen=True)
@@ -38,7 +38,7 @@ def plain_work(job: Job, *, seconds: float, target: int | None = None) -> PlainR
         mock.patch.object(capacity, "one_bench_at_a_time", lambda *_: []),
         mock.patch.object(capacity, "tasks_one_at_a_time", lambda *_: []),
         mock.patch.object(Problem, "alike", ()),
-        mock.patch.object(model, "bound_finish", lambda *_: None),
+        mock.patch.object(day_model, "bound_finish", lambda *_: None),
     ):
         began = time.perf_counter()
         day = DayModel(problem, named_support=True)

@@ -8,11 +8,11 @@ import pytest
 
 from planner.job import Gear
 from planner.schedule import first_plan, solve
-from planner.schedule.climb import Climb
-from planner.schedule.model import DayModel
-from planner.schedule.naming import name_crew
-from planner.schedule.prepare import prepare
-from planner.schedule.quick_naming import Post, quick_crew
+from planner.schedule.crews.assignment import name_crew
+from planner.schedule.crews.greedy_assignment import Post, quick_crew
+from planner.schedule.greedy.local_search import Climb
+from planner.schedule.model.day_model import DayModel
+from planner.schedule.problem.prepare import prepare
 from planner.verdict import verdict
 from tests.bench.ladder import RUNGS, Rung, ladder_job
 from tests.bench.plain import plain_work
@@ -60,7 +60,7 @@ def test_both_ways_of_naming_agree_that_a_crew_exists() -> None:
     draft = Climb(problem).first()
     exact = name_crew(problem, draft, readable=False)
     assert exact is not None
-    with mock.patch("planner.schedule.naming.QUICK_ABOVE", 0):
+    with mock.patch("planner.schedule.crews.assignment.QUICK_ABOVE", 0):
         quick = name_crew(problem, draft, readable=False)
     assert quick is not None
     assert exact.overtime_min <= quick.overtime_min

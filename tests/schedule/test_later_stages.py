@@ -10,8 +10,8 @@ from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
 from planner.job.words import DIVER
 from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
 from planner.schedule import first_plan, solve
-from planner.schedule.people_bound import PeopleBound
-from planner.schedule.prepare import prepare
+from planner.schedule.model.bounds import PeopleBound
+from planner.schedule.problem.prepare import prepare
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 

@@ -7,8 +7,8 @@ from unittest import mock
 from planner.job import Pin, PinKind
 from planner.plan import Plan
 from planner.schedule import solve
-from planner.schedule.draft import Draft
-from planner.schedule.model import DayModel
+from planner.schedule.draft.draft import Draft
+from planner.schedule.model.day_model import DayModel
 from planner.verdict import verdict
 from tests.schedule.day import item, job
 

@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from planner.job import CrewNeed, Job, SurfaceItem
 from planner.schedule import solve
-from planner.schedule.matching import fill_posts
+from planner.schedule.problem.matching import fill_posts
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 

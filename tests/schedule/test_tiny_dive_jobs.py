@@ -12,11 +12,11 @@ from planner.job import DiveItem, Job
 from planner.job.words import STANDBY
 from planner.plan.model import Status
 from planner.schedule import solve
-from planner.schedule.build import build_plan, exposures_of
-from planner.schedule.draft import Draft, DraftDive
-from planner.schedule.naming import name_crew
-from planner.schedule.prepare import prepare
-from planner.schedule.problem import Problem
+from planner.schedule.crews.assignment import name_crew
+from planner.schedule.draft.build import build_plan, exposures_of
+from planner.schedule.draft.draft import Draft, DraftDive
+from planner.schedule.problem.prepare import prepare
+from planner.schedule.problem.problem import Problem
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 

@@ -9,7 +9,7 @@ import pytest
 from planner.cli.main import main
 from planner.job import After, Job, PastDive, Pin, PinKind, Span
 from planner.schedule import solve
-from planner.schedule.pin_conflict import fewest_pins
+from planner.schedule.explain.pin_conflict import fewest_pins
 from planner.schedule.why_not import WhyNot, why_not
 from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person

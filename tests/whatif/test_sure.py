@@ -174,7 +174,7 @@ def test_work_that_takes_half_as_long_again_lengthens_its_dive() -> None:
 def test_spare_time_is_measured_on_the_same_days() -> None:
     """Planned in the items' own order, the dives fill the slack: half an hour more is worth something."""
     job = SAMPLES["tidal pier"]()
-    with mock.patch("planner.schedule.climb.TURNS", 1):
+    with mock.patch("planner.schedule.greedy.local_search.TURNS", 1):
         plan = first_plan(job)
     assert plan is not None
     sure = how_sure(plan, job, draws=200, seed=1)

@@ -1,0 +1,403 @@
+"""Name the people of every support duty for a draft whose times are fixed, and give out the outfits.
+
+Exact: it finds a crew whenever one exists for those times. Among crews: beside a plan in force the fewest
+changed duties, then the least overtime, then the fewest people-hours, then as few different duties a person
+as can be, so that the watchbill reads simply.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from itertools import combinations
+
+from ortools.sat.python import cp_model
+
+from planner.job import PinKind
+from planner.job.words import STANDBY_TENDER
+from planner.plan.changed import HeldDuty
+from planner.schedule.crews.greedy_assignment import Post, quick_crew
+from planner.schedule.crews.outfits import give_outfits
+from planner.schedule.draft.draft import Crew, Draft, DraftDive, NamedSpell
+from planner.schedule.model.duty_hours import (
+    PersonDays,
+    Spell,
+    days_held,
+    hours_rules,
+    overtime_of,
+    person_days,
+)
+from planner.schedule.model.interval import Lit
+from planner.schedule.problem.duty_hours import hours_hold
+from planner.schedule.problem.problem import Problem, away
+from planner.schedule.search.changes import Near, dive_numbers, named_in_draft
+
+#: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
+FIRST_SECONDS = 0.5
+FURTHER_SECONDS = 0.3
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What a crew must keep of the stages that are settled, and the duties of the plan in force."""
+
+    near: Near | None = None
+    changes_at_most: int | None = None
+    overtime_at_most_min: int | None = None
+    people_at_most_min: int | None = None
+
+
+#: With more choices of a person for a post than this, a plan shown in passing is named by rule of thumb.
+QUICK_ABOVE = 4000
+
+
+def support_posts(problem: Problem, draft: Draft) -> list[Post]:
+    """Every support post that a draft asks for."""
+    posts = []
+    for k, dive in enumerate(draft.dives):
+        for post in problem.dives[dive.work].posts:
+            count = post.asked(dive.deco)
+            start, end = stretch_of(problem, dive, post.held)
+            if count:
+                posts.append(Post(post.duty, count, start, end, dive=k))
+        posts += [Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
+    for k, task in enumerate(draft.tasks):
+        data = problem.tasks[task.task]
+        end = task.start_min + data.item.duration_min
+        posts += [Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
+    return posts
+
+
+def _hands(problem: Problem, dive: DraftDive) -> list[tuple[int, int, int]]:
+    """Standby's tenders besides the one on watch while he dresses and undresses: how many, from, to."""
+    data = problem.dives[dive.work]
+    if not data.hands or dive.standby_from_min is None:
+        return []
+    start, up = dive.standby_from_min, dive.reach_surface_min
+    out = []
+    if not dive.comes_dressed:
+        beside = data.standby_tenders if start >= dive.watch_start_min else 0
+        out.append((data.hands - beside, start, start + data.dressing_min))
+    if not dive.stays_dressed:
+        out.append((data.hands, up, up + data.undressing_min))
+    return [one for one in out if one[0] > 0]
+
+
+def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
+    """When a support post of a dive is held."""
+    return {
+        "bench": (dive.dress_start_min, dive.undressed_min),
+        "watch": (dive.watch_start_min, dive.reach_surface_min),
+        "chamber": (
+            dive.leave_surface_min,
+            dive.out_min + problem.job.rules.chamber_watch_min,
+        ),
+    }[held]
+
+
+def name_crew(
+    problem: Problem,
+    draft: Draft,
+    kept: Kept | None = None,
+    *,
+    seed: int = 0,
+    readable: bool = True,
+    hurried: bool = False,
+) -> Crew | None:
+    """A crew for the draft, or None when its times allow none within what is kept.
+
+    ``readable`` False leaves out the last two aims, for a plan that is only shown in passing. On a large day
+    such a plan, or any once the budget is spent (``hurried``), is named by rule of thumb where that finds a
+    crew.
+    """
+    kept = kept or Kept()
+    worn = give_outfits(problem, draft, readable=readable)
+    if worn is None:
+        return None
+    posts = support_posts(problem, draft)
+    fixed = _named_spells(draft)
+    able: list[list[str]] = []
+    pinned: list[frozenset[str]] = []
+    for post in posts:
+        free = [
+            p
+            for p in sorted(problem.qualified[post.duty])
+            if not _meets(away(problem, p) + fixed.get(p, []), post.start_min, post.end_min)
+        ]
+        held = _pinned(problem, draft, post)
+        if len(free) < post.count or not held <= set(free):
+            return None
+        able.append(free)
+        pinned.append(frozenset(held))
+    thumb: Crew | None = None
+    if sum(map(len, able)) > QUICK_ABOVE and kept.near is None and kept.people_at_most_min is None:
+        thumb = _by_thumb(problem, draft, posts, able, pinned, worn)
+        most = kept.overtime_at_most_min
+        if thumb is not None and most is not None and thumb.overtime_min > most:
+            thumb = None
+    if thumb is not None and (hurried or not readable):
+        return thumb
+    model = cp_model.CpModel()
+    chosen: list[dict[str, cp_model.IntVar]] = []
+    for k, post in enumerate(posts):
+        who = {p: model.new_bool_var(f"{k}.{p}") for p in able[k]}
+        model.add(sum(who.values()) == post.count)
+        for p in pinned[k]:
+            model.add(who[p] == 1)
+        chosen.append(who)
+    _one_at_a_time(model, problem, posts, chosen)
+    days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
+    hours_rules(days)
+    overtime = cp_model.LinearExpr.sum(overtime_of(days))
+    people = cp_model.LinearExpr.sum(days_held(days)) if readable or kept.people_at_most_min else None
+    aims: list[cp_model.LinearExpr] = []
+    if kept.near is not None:
+        changes, fewest = _changes(model, problem, draft, kept.near, posts, chosen)
+        aims.append(fewest)
+        if kept.changes_at_most is not None:
+            model.add(changes <= kept.changes_at_most)
+    aims.append(overtime)
+    if kept.overtime_at_most_min is not None:
+        model.add(overtime <= kept.overtime_at_most_min)
+    if people is not None and kept.people_at_most_min is not None:
+        model.add(people <= kept.people_at_most_min)
+    if people is not None and readable:
+        aims += [people, _variety(model, posts, chosen)]
+    if thumb is not None:
+        held_by = {(s.person, s.duty, s.dive, s.task) for s in thumb.spells}
+        for post, who in zip(posts, chosen, strict=True):
+            for p, literal in who.items():
+                model.add_hint(literal, (p, post.duty, post.dive, post.task) in held_by)
+    best = _in_turn(model, aims, seed, however_long=thumb is None)
+    if best is None:
+        return thumb
+    spells = [
+        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
+        for post, who in zip(posts, chosen, strict=True)
+        for p, literal in who.items()
+        if best.value(literal)
+    ]
+    crew = _with_overtime(problem, draft, Crew(tuple(spells), worn, 0))
+    return thumb if thumb is not None and thumb.overtime_min < crew.overtime_min else crew
+
+
+def _with_overtime(problem: Problem, draft: Draft, crew: Crew) -> Crew:
+    ordinary = problem.job.rules.overtime_after_min
+    stretches = person_days(problem, draft, crew).values()
+    return replace(crew, overtime_min=sum(max(0, last - first - ordinary) for first, last in stretches))
+
+
+def _in_turn(
+    model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int, *, however_long: bool
+) -> cp_model.CpSolver | None:
+    """Minimise the aims in strict order, each held for the next; None where the model holds no crew.
+
+    ``however_long`` False: None as well where none is found in a short time.
+    """
+    best: cp_model.CpSolver | None = None
+    for aim in aims:
+        if best is None:
+            model.minimize(aim)
+            best = _solver(seed, FIRST_SECONDS)
+            status = best.solve(model)
+            if status == cp_model.UNKNOWN and however_long:
+                # Rare: no crew and no proof in that time. Any will do, however long it takes to find.
+                model.clear_objective()
+                best = _solver(seed, 100 * FIRST_SECONDS)
+                status = best.solve(model)
+            if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                return None
+        elif best.value(aim) > 0:
+            model.clear_hints()
+            for index, value in enumerate(best.response_proto.solution):
+                model.add_hint(model.get_int_var_from_proto_index(index), value)
+            model.minimize(aim)
+            following = _solver(seed, FURTHER_SECONDS)
+            if following.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+                best = following
+        model.add(aim <= int(best.value(aim)))
+    return best
+
+
+def _changes(
+    model: cp_model.CpModel,
+    problem: Problem,
+    draft: Draft,
+    near: Near,
+    posts: list[Post],
+    chosen: list[dict[str, cp_model.IntVar]],
+) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
+    """Changed duties beside the plan in force; and the same, then the people whose day changes."""
+    numbers, divers = dive_numbers(draft), named_in_draft(problem, draft)
+    held: dict[HeldDuty, list[cp_model.IntVar]] = {}
+    for post, who in zip(posts, chosen, strict=True):
+        if post.dive is not None:
+            where = problem.dives[draft.dives[post.dive].work].item.name, numbers[post.dive]
+        else:
+            where = problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
+        for person, literal in who.items():
+            held.setdefault((person, post.duty, *where), []).append(literal)
+    terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
+    days: dict[str, list[cp_model.LinearExprT]] = {}
+    """Person → expressions that are 1 where one of his duties changes."""
+    for person, *_ in (near ^ divers) - held.keys():
+        days.setdefault(person, []).append(1)
+    for duty, literals in held.items():
+        holds = literals[0]
+        if len(literals) > 1:
+            # Two posts in one duty of a dive, as a hand at the standby diver's dressing is.
+            holds = model.new_bool_var("holds")
+            model.add_max_equality(holds, literals)
+        terms.append(-holds if duty in near else holds)
+        days.setdefault(duty[0], []).append(1 - holds if duty in near else holds)
+    changed = []
+    for person, parts in days.items():
+        day = model.new_bool_var(f"changed.{person}")
+        for part in parts:
+            model.add(day >= part)
+        changed.append(day)
+    changes = cp_model.LinearExpr.sum(terms)
+    return changes, changes * (len(changed) + 1) + cp_model.LinearExpr.sum(changed)
+
+
+def _by_thumb(
+    problem: Problem,
+    draft: Draft,
+    posts: list[Post],
+    able: list[list[str]],
+    pinned: list[frozenset[str]],
+    worn: dict[tuple[int, str], str],
+) -> Crew | None:
+    """A crew by rule of thumb; None where it finds none within the rules of hours."""
+    breadth = {p.name: len(p.duties) for p in problem.people}
+    named = quick_crew(posts, able, pinned, breadth, problem.job.rules.may_combine)
+    if named is None:
+        return None
+    spells = tuple(
+        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
+        for post, who in zip(posts, named, strict=True)
+        for p in sorted(who)
+    )
+    held = _named_spells(draft)
+    for spell in spells:
+        held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
+    leaves: dict[str, list[int]] = {}
+    for dive in draft.dives:
+        for diver, _ in dive.seats:
+            leaves.setdefault(diver, []).append(dive.leave_surface_min)
+    for name, own in held.items():
+        if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
+            return None
+    return _with_overtime(problem, draft, Crew(spells, worn, 0))
+
+
+def _pinned(problem: Problem, draft: Draft, post: Post) -> set[str]:
+    """People whom a pin gives this post."""
+    if post.dive is not None:
+        item: str = problem.dives[draft.dives[post.dive].work].item.name
+    else:
+        item = problem.tasks[draft.tasks[post.task or 0].task].item.name
+    return {
+        p.person or ""
+        for p in problem.job.pins
+        if p.kind is PinKind.HOLDS and p.item == item and p.duty == post.duty
+    }
+
+
+def _solver(seed: int, seconds: float) -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = seconds
+    return solver
+
+
+def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
+    out: dict[str, list[tuple[int, int]]] = {}
+    for dive in draft.dives:
+        for person, _ in dive.seats:
+            out.setdefault(person, []).append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
+        for person in dive.standby:
+            out.setdefault(person, []).append(dive.standing)
+    return out
+
+
+def _meets(spells: list[tuple[int, int]], start: int, end: int) -> bool:
+    return any(s < end and start < e for s, e in spells)
+
+
+def _one_at_a_time(
+    model: cp_model.CpModel, problem: Problem, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
+) -> None:
+    """one-duty-at-a-time: of the posts held at a moment a person has one.
+
+    Said once for each moment at which a post begins (all that meet, meet there), which the solver takes in
+    far sooner than pair by pair. Posts of one dive that may go together count as one.
+    """
+    may = problem.job.rules.may_combine
+    for person in problem.people:
+        own = [k for k, who in enumerate(chosen) if person.name in who]
+        as_one: dict[tuple[int, ...], cp_model.IntVar] = {}
+        said: set[tuple[int, ...]] = set()
+        for moment in sorted({posts[k].start_min for k in own}):
+            meet = tuple(k for k in own if posts[k].start_min <= moment < posts[k].end_min)
+            if len(meet) < 2 or meet in said:
+                continue
+            said.add(meet)
+            literals: list[cp_model.IntVar] = []
+            by_dive: dict[int, list[int]] = {}
+            for k in meet:
+                by_dive.setdefault(-1 - k if posts[k].dive is None else posts[k].dive or 0, []).append(k)
+            for group in by_dive.values():
+                own_literals = [chosen[k][person.name] for k in group]
+                pairs = list(combinations(group, 2))
+                if not any(may(posts[i].duty, posts[j].duty) for i, j in pairs):
+                    literals += own_literals
+                    continue
+                for i, j in pairs:
+                    if not may(posts[i].duty, posts[j].duty):
+                        model.add_at_most_one([chosen[i][person.name], chosen[j][person.name]])
+                if tuple(group) not in as_one:
+                    one = as_one[tuple(group)] = model.new_bool_var("")
+                    for literal in own_literals:
+                        model.add_implication(literal, one)
+                literals.append(as_one[tuple(group)])
+            if len(literals) > 1:
+                model.add_at_most_one(literals)
+
+
+def _spells(
+    problem: Problem, draft: Draft, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
+) -> dict[str, list[Spell]]:
+    """Every person's stretches of duty: the draft's, which are settled, and the posts that may be his."""
+    out: dict[str, list[Spell]] = {}
+    for dive in draft.dives:
+        for person, _ in dive.seats:
+            end = max(dive.undressed_min, dive.out_min)
+            day: dict[int, Lit | None] = {problem.day_of(dive.dress_start_min): None}
+            spell = Spell(None, dive.dress_start_min, end, day, dive.leave_surface_min)
+            out.setdefault(person, []).append(spell)
+        for person in dive.standby:
+            day = {problem.day_of(dive.standing[0]): None}
+            out.setdefault(person, []).append(Spell(None, *dive.standing, day))
+    for post, who in zip(posts, chosen, strict=True):
+        for person, literal in who.items():
+            day = {problem.day_of(post.start_min): None}
+            out.setdefault(person, []).append(Spell(literal, post.start_min, post.end_min, day))
+    return out
+
+
+def _variety(
+    model: cp_model.CpModel, posts: list[Post], chosen: list[dict[str, cp_model.IntVar]]
+) -> cp_model.LinearExpr:
+    """Number of different duties summed over people."""
+    by_duty: dict[tuple[str, str], list[cp_model.IntVar]] = {}
+    for post, who in zip(posts, chosen, strict=True):
+        for person, literal in who.items():
+            by_duty.setdefault((person, post.duty), []).append(literal)
+    used = []
+    for (person, duty), literals in by_duty.items():
+        one = model.new_bool_var(f"{person}.{duty}")
+        for literal in literals:
+            model.add_implication(literal, one)
+        used.append(one)
+    return cp_model.LinearExpr.sum(used)

@@ -1,0 +1,108 @@
+"""Which outfit every diver and standby of a draft wears: exact, and the same one again where it can be."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.draft.draft import Draft
+from planner.schedule.problem.eligibility import outfits_for
+from planner.schedule.problem.problem import Problem
+
+SECONDS = 0.3
+
+
+@dataclass(frozen=True)
+class _Wearing:
+    """One person in an outfit; ``dived``: the outfit must be turned around afterwards."""
+
+    dive: int
+    person: str
+    start_min: int
+    end_min: int
+    dived: bool
+    choice: tuple[str, ...]
+
+
+def give_outfits(
+    problem: Problem, draft: Draft, *, readable: bool = True
+) -> dict[tuple[int, str], str] | None:
+    """(index of the dive, person) → outfit; None when no choice keeps each on one wearer at a time.
+
+    ``readable`` False takes the first choice found, for a plan that is only shown in passing.
+    """
+    wearings = _wearings(problem, draft)
+    turn = {o.name: o.turnaround_min for o in problem.job.outfits}
+    model = cp_model.CpModel()
+    chosen = [{o: model.new_bool_var("") for o in w.choice} for w in wearings]
+    for literals in chosen:
+        model.add_exactly_one(literals.values())
+    for i, one in enumerate(wearings):
+        for j in range(i + 1, len(wearings)):
+            other = wearings[j]
+            for outfit in chosen[i].keys() & chosen[j].keys():
+                one_end = one.end_min + (turn[outfit] if one.dived else 0)
+                other_end = other.end_min + (turn[outfit] if other.dived else 0)
+                if one.start_min < other_end and other.start_min < one_end:
+                    model.add_at_most_one([chosen[i][outfit], chosen[j][outfit]])
+    for i, j in _kept_on(draft, wearings):
+        for outfit in chosen[i].keys() | chosen[j].keys():
+            one_wears, other_wears = chosen[i].get(outfit), chosen[j].get(outfit)
+            if one_wears is None or other_wears is None:
+                for literal in (one_wears, other_wears):
+                    if literal is not None:
+                        model.add(literal == 0)
+            else:
+                model.add(one_wears == other_wears)
+    used = []
+    for person in dict.fromkeys(w.person for w in wearings) if readable else ():
+        for outfit in turn:
+            mine = [
+                c[outfit] for w, c in zip(wearings, chosen, strict=True) if w.person == person and outfit in c
+            ]
+            if mine:
+                kept = model.new_bool_var("")
+                for literal in mine:
+                    model.add_implication(literal, kept)
+                used.append(kept)
+    if used:
+        model.minimize(cp_model.LinearExpr.sum(used))
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.max_deterministic_time = SECONDS
+    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return None
+    return {
+        (w.dive, w.person): next(o for o, literal in c.items() if solver.value(literal))
+        for w, c in zip(wearings, chosen, strict=True)
+    }
+
+
+def _kept_on(draft: Draft, wearings: list[_Wearing]) -> list[tuple[int, int]]:
+    """Pairs of wearings of which the second goes on from the first in dress."""
+    out = []
+    for j, later in enumerate(wearings):
+        if later.dived or not draft.dives[later.dive].comes_dressed:
+            continue
+        out += [
+            (i, j)
+            for i, one in enumerate(wearings)
+            if one.person == later.person
+            and not one.dived
+            and one.end_min == later.start_min
+            and draft.dives[one.dive].stays_dressed
+        ]
+    return out
+
+
+def _wearings(problem: Problem, draft: Draft) -> list[_Wearing]:
+    out = []
+    for k, dive in enumerate(draft.dives):
+        item, day = problem.dives[dive.work].item, problem.job.clock.day_of(dive.leave_surface_min)
+        spells = [(p, dive.dress_start_min, dive.undressed_min, True) for p, _ in dive.seats]
+        spells += [(p, *dive.standing, False) for p in dive.standby]
+        for person, start, end, dived in spells:
+            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person), day)))
+            out.append(_Wearing(k, person, start, end, dived, choice))
+    return out

@@ -1,0 +1,167 @@
+"""A schedule between the search and the finished plan: who dives and stands by when."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from planner.job.words import STANDBY
+from planner.plan.model import Dive, DutySpell, Plan
+from planner.schedule.problem.problem import NO_STOP, Problem
+
+
+@dataclass(frozen=True)
+class DraftDive:
+    """One dive. Times are job minutes; ``watch_start_min`` is when the station duties begin for it."""
+
+    work: int
+    """Index into `Problem.dives`."""
+    station: str
+    dress_start_min: int
+    leave_surface_min: int
+    bottom_time_min: int
+    reach_surface_min: int
+    undressed_min: int
+    watch_start_min: int
+    seats: tuple[tuple[str, str], ...]
+    """Person and duty of each one in the water."""
+    standby: tuple[str, ...]
+    deco: bool = False
+    """Outside the no-stop limits."""
+    out_of_chamber_min: int | None = None
+    """When the last diver is out of the chamber; None without one."""
+    standby_from_min: int | None = None
+    standby_to_min: int | None = None
+    """The standby diver's duty with his dressing and undressing; None where the job does not ask for them."""
+    comes_dressed: bool = False
+    """The standby diver goes on from an earlier dive in dress."""
+    stays_dressed: bool = False
+    """The standby diver goes on to a later dive in dress."""
+
+    @property
+    def standing(self) -> tuple[int, int]:
+        """From when to when the standby diver is on duty."""
+        start = self.watch_start_min if self.standby_from_min is None else self.standby_from_min
+        return start, self.reach_surface_min if self.standby_to_min is None else self.standby_to_min
+
+    @property
+    def out_min(self) -> int:
+        """When the last diver is out of pressure."""
+        return self.reach_surface_min if self.out_of_chamber_min is None else self.out_of_chamber_min
+
+
+@dataclass(frozen=True)
+class DraftTask:
+    """One surface item. ``task`` is an index into `Problem.tasks`."""
+
+    task: int
+    start_min: int
+
+
+@dataclass(frozen=True)
+class Draft:
+    """Dives in the order of leaving the surface, and surface tasks."""
+
+    dives: tuple[DraftDive, ...]
+    tasks: tuple[DraftTask, ...]
+
+
+@dataclass(frozen=True)
+class NamedSpell:
+    """A support duty with its holder. Exactly one of ``dive`` and ``task`` is an index into the draft."""
+
+    person: str
+    duty: str
+    start_min: int
+    end_min: int
+    dive: int | None = None
+    task: int | None = None
+
+
+@dataclass(frozen=True)
+class Crew:
+    """Who holds every support duty, and which outfit every diver and standby wears."""
+
+    spells: tuple[NamedSpell, ...]
+    outfits: dict[tuple[int, str], str]
+    """(index of the dive in the draft, person) → outfit."""
+    overtime_min: int
+
+
+def draft_of(problem: Problem, plan: Plan) -> Draft | None:
+    """The draft of a plan; None when the plan holds more than this problem has room for."""
+    tasks = {w.item.name: k for k, w in enumerate(problem.tasks)}
+    used: dict[int, int] = {}
+    last_up: dict[str, int] = {}
+    dives = []
+    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station)):
+        index = _work_of(problem, dive)
+        if index is None:
+            return None
+        data = problem.dives[index]
+        used[index] = used.get(index, 0) + 1
+        seats = [(d.person, d.duty) for d in dive.divers]
+        standing = [s for s in plan.duties if s.dive == dive.id and s.duty == STANDBY]
+        standby = tuple(s.person for s in standing)
+        fits = (
+            used[index] <= data.slots
+            and sorted(duty for _, duty in seats) == sorted(data.seats)
+            and {p for p, _ in seats} <= set(data.divers)
+            and set(standby) <= set(data.standby_people)
+            and len(standby) == data.standbys
+        )
+        if not fits:
+            return None
+        rank = {p: k for k, p in enumerate(data.divers)}
+        seats.sort(key=lambda s: (data.seats.index(s[1]), rank[s[0]]))
+        dives.append(
+            DraftDive(
+                index,
+                dive.station,
+                dive.leave_surface_min - data.dressing_min,
+                dive.leave_surface_min,
+                dive.bottom_time_min,
+                dive.reach_surface_min,
+                dive.reach_surface_min + data.undressing_min,
+                max(
+                    dive.leave_surface_min - data.dressing_min,
+                    last_up.get(dive.station, problem.window.start_min),
+                ),
+                tuple(seats),
+                standby,
+                any(d.schedule.way_up != NO_STOP for d in dive.divers),
+                dive.out_of_chamber_min,
+                *_dressed(problem, plan, standing),
+            )
+        )
+        last_up[dive.station] = dive.reach_surface_min
+    if any(t.item not in tasks for t in plan.surface_tasks):
+        return None
+    done = [DraftTask(tasks[t.item], t.start_min) for t in plan.surface_tasks]
+    return Draft(tuple(dives), tuple(sorted(done, key=lambda t: (t.start_min, t.task))))
+
+
+def _dressed(
+    problem: Problem, plan: Plan, standing: list[DutySpell]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby divers of a dive are dressed: the last fields of a `DraftDive`."""
+    if not standing or not problem.job.rules.standby_dressed_max_min:
+        return None, None, False, False
+    start, end = standing[0].start_min, standing[0].end_min
+    mine = [
+        s
+        for s in plan.duties
+        if s.duty == STANDBY
+        and s.person == standing[0].person
+        and s.station == standing[0].station
+        and s.outfit == standing[0].outfit
+        and s.dive != standing[0].dive
+    ]
+    return start, end, any(s.end_min == start for s in mine), any(s.start_min == end for s in mine)
+
+
+def _work_of(problem: Problem, dive: Dive) -> int | None:
+    """Which of the depths of its item a dive belongs to; None where the problem has no such item."""
+    own = problem.by_item.get(dive.item, ())
+    deep = [k for k in own if problem.dives[k].item.depth_fsw >= dive.depth_fsw]
+    # Deepest first in the problem: the last that is deep enough is the nearest.
+    return deep[-1] if deep else (own[0] if own else None)

@@ -1,0 +1,1 @@
+"""Why work is left over, and which pins contradict one another."""

@@ -1,0 +1,145 @@
+"""Which pins cannot be kept together: each left out in turn, and the rest solved."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+
+from ortools.sat.python import cp_model
+
+from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
+from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
+from planner.plan.model import Plan, Status
+from planner.rules import crew_rule_of
+from planner.schedule.crews.assignment import name_crew
+from planner.schedule.draft.build import build_plan, trued
+from planner.schedule.model.day_model import DayModel
+from planner.schedule.problem.prepare import prepare
+
+#: Seconds for each small solve.
+SECONDS = 10.0
+
+
+def pins_in_the_way(job: Job, stop: threading.Event) -> str:
+    """A sentence: the pins of which each one alone, left out, lets the rest be kept; or what is not known."""
+    known = can_be_kept(job)
+    if known:
+        return "Nothing of this job can be planned beside its pins."
+    if known is None:
+        return "The pins could not all be kept in the time given; not proven why."
+    to_blame = []
+    for k, pin in enumerate(job.pins):
+        if stop.is_set():
+            break
+        rest = (*job.pins[:k], *job.pins[k + 1 :])
+        if can_be_kept(job.replace(pins=rest)):
+            to_blame.append(f"pin {k + 1} ({told(job, pin)})")
+    if not to_blame:
+        core = None if stop.is_set() else fewest_pins(job)
+        if not core:
+            return "The pins contradict one another or the rules of the job; leaving out one is not enough."
+        words = "; ".join(f"pin {job.pins.index(p) + 1} ({told(job, p)})" for p in core)
+        return f"The pins cannot all be kept, and leaving out one is not enough. These contradict: {words}."
+    return f"The pins cannot all be kept. Leaving out one of these is enough: {'; '.join(to_blame)}."
+
+
+def fewest_pins(job: Job, keep: tuple[Pin, ...] = ()) -> tuple[Pin, ...] | None:
+    """Pins that cannot be kept together, none of which can be spared; None when the time does not decide it.
+
+    One after another is left out for good where the rest still cannot be kept (each time proven). Those in
+    ``keep`` are never left out.
+    """
+    core = list(job.pins)
+    for pin in job.pins:
+        if pin in keep:
+            continue
+        rest = [p for p in core if p is not pin]
+        known = can_be_kept(job.replace(pins=tuple(rest)))
+        if known is None:
+            return None
+        if not known:
+            core = rest
+    return tuple(core)
+
+
+def left_out(job: Job, pin: Pin) -> Iterator[tuple[str, str, Job]]:
+    """(rule, sentence, the job without it) of every rule that other work or the day puts in a pin's way."""
+    item = job.dive_item(pin.item or "")
+    at = job.clock.hhmm(pin.start_min or 0)
+    for link in item.after:
+        without = item.replace(after=tuple(a for a in item.after if a is not link))
+        lag = f" and {link.lag_min} min" if link.lag_min else ""
+        yield (
+            "precedence",
+            f"It comes after '{link.item}'{lag}, which no plan finishes by {at}.",
+            _with_item(job, without),
+        )
+    if item.after:
+        yield (
+            "precedence",
+            f"It comes after {', '.join(repr(a.item) for a in item.after)}, which no plan finishes by {at}.",
+            _with_item(job, item.replace(after=())),
+        )
+    spare = tuple(
+        Outfit(name=f"spare {k}", kind=item.gear, helmet_no="x", breastplate_no="x", straps_no="x")
+        for k in range(2)
+    )
+    yield (
+        "outfit-one-wearer",
+        f"With two more outfits of {item.gear.value} it could be: those there are do not suffice at {at}.",
+        job.replace(outfits=(*job.outfits, *spare)),
+    )
+    for duty in dict.fromkeys(row.duty for row in job.rules.minima if row.count):
+        held = STANDBY if duty == STANDBY else duty
+        newcomer = Person(
+            name=f"one more {duty}",
+            duties=frozenset({DIVER if held == STANDBY else held}),
+            depth_rating_fsw=item.depth_fsw if held in (STANDBY, DIVER, ENTRY_DIVER) else 0,
+            certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)),
+        )
+        yield (
+            crew_rule_of(duty),
+            f"With one more {duty} it could be: those there are cannot man it at {at}.",
+            job.replace(people=(*job.people, newcomer)),
+        )
+
+
+def _with_item(job: Job, changed: DiveItem) -> Job:
+    return job.replace(dive_items=tuple(changed if i.name == changed.name else i for i in job.dive_items))
+
+
+def told(job: Job, pin: Pin) -> str:
+    """A pin in a few words."""
+    parts = [pin.person, pin.kind.value, pin.item, pin.duty, pin.station]
+    window = pin.window
+    if window is not None:
+        first, last = (job.clock.hhmm(m) for m in window)
+        parts.append(first if first == last else f"{first}-{last}")
+    return " ".join(str(p) for p in parts if p)
+
+
+def can_be_kept(job: Job) -> bool | None:
+    """Whether some plan keeps every pin; None when the time does not decide it."""
+    return kept_by(job)[0]
+
+
+def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | None]:
+    """The same, with a plan that keeps them, to start a search from: not judged; None where not named.
+
+    ``most_work`` goes on from any such plan to one that does much, as far as the time allows.
+    """
+    problem = prepare(job)
+    day = DayModel(problem, named_support=True)
+    if most_work:
+        day.model.maximize(day.work())
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    # Deterministic time, so that a busy machine answers the same.
+    solver.parameters.max_deterministic_time = SECONDS
+    solver.parameters.max_time_in_seconds = 6 * SECONDS
+    status = solver.solve(day.model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return (False if status == cp_model.INFEASIBLE else None), None
+    draft = trued(problem, day.draft(solver.value))
+    crew = name_crew(problem, draft, readable=False)
+    return True, None if crew is None else build_plan(problem, draft, crew, status=Status.CONSTRUCTIVE)

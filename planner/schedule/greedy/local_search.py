@@ -1,0 +1,71 @@
+"""The first plan: orders of the items tried one after another, each a neighbour of the best so far.
+
+Pins kept count first, then most weighted work, then the earliest finish. A fixed number of orders, seeded,
+so that it repeats; on a large day the search goes on from the same place for a while, since there the solver
+finds better plans late.
+"""
+
+from __future__ import annotations
+
+import random
+import time
+from collections.abc import Callable
+
+from planner.schedule.draft.draft import Draft
+from planner.schedule.draft.pins import unkept
+from planner.schedule.greedy.placement import build, predecessors_first, pressing_first
+from planner.schedule.problem.problem import Problem
+from planner.schedule.search.goals import finish_value, work_value
+
+#: Orders tried for the first plan: this many on small jobs, fewer as the number of dive slots grows.
+TURNS = 24
+SLOT_TURNS = 900
+
+#: Moves of one item in one turn.
+MOVES = (1, 1, 2, 3)
+
+
+class Climb:
+    """The best plan by rule of thumb so far, and the order that it came of."""
+
+    def __init__(self, problem: Problem, *, seed: int = 0) -> None:
+        self._problem = problem
+        self._random = random.Random(seed)
+        self._order = pressing_first(problem)
+        self.draft = build(problem, self._order)
+        self._score = self._score_of(self.draft)
+
+    def first(self) -> Draft:
+        """After the turns that the first plan may take."""
+        slots = sum(w.slots for w in self._problem.dives) + len(self._problem.tasks)
+        # A day more is as many hours more to look for a place in.
+        self.turn(min(TURNS, SLOT_TURNS // max(1, slots * len(self._problem.days))) - 1)
+        return self.draft
+
+    def turn(
+        self, turns: int, *, seconds: float | None = None, ended: Callable[[], bool] = lambda: False
+    ) -> bool:
+        """Try more orders, within ``seconds`` where given; whether a better plan came of one."""
+        began, before = time.perf_counter(), self._score
+        for _ in range(turns if len(self._order) > 1 else 0):
+            if ended() or (seconds is not None and time.perf_counter() - began >= seconds):
+                break
+            order = list(self._order)
+            for _ in range(self._random.choice(MOVES)):
+                item = order.pop(self._random.randrange(len(order)))
+                order.insert(self._random.randrange(len(order) + 1), item)
+            order = predecessors_first(self._problem, order)
+            draft = build(self._problem, order)
+            score = self._score_of(draft)
+            if score <= self._score:
+                if score < self._score:
+                    self.draft = draft
+                self._order, self._score = order, score
+        return self._score < before
+
+    def _score_of(self, draft: Draft) -> tuple[int, int, int]:
+        return (
+            unkept(self._problem, draft),
+            -work_value(self._problem, draft),
+            finish_value(self._problem, draft),
+        )

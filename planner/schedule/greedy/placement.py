@@ -1,0 +1,345 @@
+"""A plan by rule of thumb, as a person would make it: item after item, each at its earliest fit.
+
+It holds every rule that the model holds; the search then starts from it. In which order the items are taken
+is settled by trying (`planner.schedule.greedy.local_search`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+from planner.job import Pin, PinKind
+from planner.job.words import DIVER
+from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
+from planner.schedule.draft.pins import given_to, keeps, wished
+from planner.schedule.greedy.crew import PlacedCrew
+from planner.schedule.greedy.day import is_free
+from planner.schedule.problem.matching import fill_posts
+from planner.schedule.problem.problem import (
+    NO_STOP,
+    DiveWork,
+    Placement,
+    Problem,
+    TaskWork,
+    water_ascent_min,
+)
+from planner.tables.schedule import IN_CHAMBER
+
+GRID_MIN = 15
+
+#: A dive with the busy spells of its support people.
+_Placed = tuple[DraftDive, list[tuple[str, int, int]]]
+
+
+@dataclass(frozen=True)
+class _Asked:
+    """A dive that is looked for."""
+
+    index: int
+    data: DiveWork
+    left: int
+    """Minutes of the item's work that are left."""
+    earliest: int
+    """First minute of leaving the surface."""
+    needed: frozenset[str]
+    """People who must be in the team."""
+    station: str | None = None
+
+
+def build(problem: Problem, order: Iterable[str]) -> Draft:
+    """The day that comes of placing the items one after another in that order, each at its earliest fit."""
+    return _Builder(problem).build(order)
+
+
+def pressing_first(problem: Problem) -> list[str]:
+    """The items that are pinned, then the others by weight, heaviest first; each after those it waits for."""
+    names = [i.name for i in problem.job.items]
+    pinned = {p.item for p in problem.job.pins if p.kind in (PinKind.STARTS, PinKind.DIVES)}
+    names.sort(key=lambda n: (n not in pinned, -_weight(problem, n)))
+    return predecessors_first(problem, names)
+
+
+def _weight(problem: Problem, name: str) -> int:
+    item = problem.job.item(name)
+    return problem.job.rules.priority_weights[item.priority - 1]
+
+
+def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
+    """The items in that order, but each after those that it waits for."""
+    after = {i.name: [a.item for a in i.after] for i in problem.job.items}
+    out: list[str] = []
+
+    def put(name: str) -> None:
+        for earlier in after[name]:
+            if earlier not in out:
+                put(earlier)
+        if name not in out:
+            out.append(name)
+
+    for name in names:
+        put(name)
+    return out
+
+
+class _Builder(PlacedCrew):
+    def __init__(self, problem: Problem) -> None:
+        super().__init__(problem)
+        self.done: dict[str, int] = {}
+        """Wholly done item → minute of its end."""
+
+    def build(self, order: Iterable[str]) -> Draft:
+        above = {w.item.name: (k, w) for k, w in enumerate(self.problem.tasks)}
+        for name in order:
+            if name in self.problem.by_item:
+                self._dive_item(self.problem.by_item[name])
+            else:
+                self._task(*above[name])
+        dives = sorted(self.state.dives, key=lambda d: (d.leave_surface_min, d.station))
+        return Draft(tuple(dives), tuple(sorted(self.state.tasks, key=lambda t: t.start_min)))
+
+    def _ready_from(self, name: str) -> int | None:
+        """Earliest start that the items before allow; None when one of them is not wholly done."""
+        at = self.problem.window.start_min
+        for link in self.job.item(name).after:
+            if link.item not in self.done:
+                return None
+            at = max(at, self.done[link.item] + link.lag_min)
+        return at
+
+    def _clear_of(self, name: str, start: int, end: int) -> bool:
+        foes = set(self.job.item(name).not_together_with)
+        foes |= {i.name for i in self.job.items if name in i.not_together_with}
+        if not foes:
+            return True
+        for dive in self.state.dives:
+            if (
+                self.problem.dives[dive.work].item.name in foes
+                and dive.leave_surface_min < end
+                and start < dive.reach_surface_min
+            ):
+                return False
+        for task in self.state.tasks:
+            item = self.problem.tasks[task.task].item
+            if item.name in foes and task.start_min < end and start < task.start_min + item.duration_min:
+                return False
+        return True
+
+    # ------------------------------------------------------------------ surface items
+
+    def _task(self, index: int, data: TaskWork) -> None:
+        ready = self._ready_from(data.item.name)
+        if ready is None:
+            return
+        length = data.item.duration_min
+        times = {s.start_min for s in data.spans} | {ready}
+        times |= {end for spells in self.state.busy.values() for _, end in spells}
+        for start in sorted(times):
+            inside = any(s.start_min <= start and start + length <= s.end_min for s in data.spans)
+            if start < ready or not inside or not self._clear_of(data.item.name, start, start + length):
+                continue
+            posts = [
+                (duty, self._free(self.problem.qualified[duty], start, start + length))
+                for duty, count in data.crew
+                for _ in range(count)
+            ]
+            named = fill_posts([free for _, free in posts])
+            if named is None:
+                continue
+            for person in named:
+                self._take(person, start, start + length)
+            self.state.tasks.append(DraftTask(index, start))
+            self.done[data.item.name] = start + length
+            return
+
+    # ------------------------------------------------------------------ dive items
+
+    def _dive_item(self, works: tuple[int, ...]) -> None:
+        """Place an item's dives one after another; at each of its depths what fits first, then most work."""
+        item = self.problem.dives[works[0]].item
+        left, used = item.bottom_work_min, dict.fromkeys(works, 0)
+        at = self._ready_from(item.name)
+        if at is None:
+            return
+        while True:
+            fits = []
+            for index in works:
+                data = self.problem.dives[index]
+                placed = self._first_fit(index, data, left, at) if used[index] < data.slots else None
+                if placed is not None:
+                    fits.append((placed[0].leave_surface_min, -placed[0].bottom_time_min, index, placed))
+            if not fits:
+                break
+            _, _, index, (dive, support) = min(fits, key=lambda f: f[:3])
+            data = self.problem.dives[index]
+            used[index] += 1
+            self._commit(data, dive, support)
+            left -= dive.bottom_time_min - data.descent_min
+            at = dive.reach_surface_min
+            if left == 0:
+                self.done[item.name] = at
+                return
+
+    def _first_fit(self, index: int, data: DiveWork, left: int, ready: int) -> _Placed | None:
+        times: set[int] = set()
+        for place in data.placements:
+            times.add(place.span.start_min)
+            times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
+        times |= {d.reach_surface_min for d in self.state.dives} | {ready}
+        times |= {e + data.dressing_min for spells in self.state.busy.values() for _, e in spells}
+        earliest = max(ready, self.problem.window.start_min + data.dressing_min)
+        asked = _Asked(index, data, left, earliest, given_to(self.problem, data.item.name, DIVER))
+        wish = wished(self.problem, data.item.name, self.state.dives)
+        if wish is not None:
+            # What is pinned goes in first; where it does not fit, the dive that does.
+            pinned = self._fit_pin(asked, times, wish)
+            if pinned is not None:
+                return pinned
+        return self._fit_at(asked, times)
+
+    def _fit_pin(self, asked: _Asked, times: set[int], pin: Pin) -> _Placed | None:
+        if pin.window is not None:
+            times = {t for t in times if pin.allows(t)} | set(pin.window)
+        if pin.person is not None:
+            asked = replace(asked, needed=asked.needed | {pin.person})
+        if pin.bottom_time_min is not None:
+            asked = replace(asked, left=min(asked.left, pin.bottom_time_min - asked.data.descent_min))
+        placed = self._fit_at(replace(asked, station=pin.station), times)
+        if placed is None or (pin.kind is PinKind.DIVES and not keeps(pin, placed[0])):
+            return None
+        return placed
+
+    def _fit_at(self, asked: _Asked, times: set[int]) -> _Placed | None:
+        """The dive at the first of some times that one fits at."""
+        for leave in sorted(t for t in times if t >= asked.earliest):
+            for place in asked.data.placements:
+                here = asked.station in (None, place.station)
+                if here and place.span.start_min <= leave < place.span.end_min:
+                    dive = self._try(asked, leave, place)
+                    if dive is not None:
+                        return dive
+        return None
+
+    def _try(self, asked: _Asked, leave: int, place: Placement) -> _Placed | None:
+        data, needed = asked.data, asked.needed
+        watch, latest = self._station_gap(place.station, leave - data.dressing_min, leave)
+        if watch is None:
+            return None
+        latest = min(latest, place.span.end_min)
+        cap = self._bottom_caps(data, leave)
+        if not needed <= cap.keys():
+            return None
+        ranked = sorted(
+            cap,
+            key=lambda p: (p not in needed, -min(cap[p], asked.left + data.descent_min), self._breadth(p), p),
+        )
+        for first in range(1 if needed else min(4, len(ranked))):
+            team = ranked[first : first + len(data.seats)]
+            if len(team) < len(data.seats):
+                return None
+            dive = self._with_team(
+                asked.index,
+                data,
+                asked.left,
+                leave,
+                place.station,
+                latest,
+                watch,
+                team,
+                min(cap[p] for p in team),
+            )
+            if dive is not None:
+                return dive
+        return None
+
+    def _with_team(
+        self,
+        index: int,
+        data: DiveWork,
+        left: int,
+        leave: int,
+        station: str,
+        latest: int,
+        watch: int,
+        team: list[str],
+        cap: int,
+    ) -> _Placed | None:
+        room = latest - leave
+        work = min(left, cap - data.descent_min, room - data.ascent_least_min - data.descent_min)
+        if 0 < left - work < data.least_work_min:
+            work = left - data.least_work_min
+        if work < data.least_work_min or (not data.item.splittable and work < left):
+            return None
+        bottom = work + data.descent_min
+        ways = [self._mode(data, p, leave, bottom) for p in team]
+        ascent = max(water_ascent_min(m) for m in ways)
+        deco = any(m.way_up != NO_STOP for m in ways)
+        reach = leave + bottom + ascent
+        limit = self.job.rules.standby_dressed_max_min
+        if reach > latest or (limit and reach - leave > limit):
+            return None
+        undressed = reach + data.undressing_min
+        inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
+        out = leave + bottom + max(inside) if inside else None
+        held = max(undressed, out or 0)
+        if out is not None and not self._chamber_free(reach, out):
+            return None
+        dress = leave - data.dressing_min
+        if held > self._day_end(leave) or not self._clear_of(data.item.name, leave, reach):
+            return None
+        if not all(
+            is_free(self.state.busy[p], dress, held) and self._hours_hold(p, dress, held, leave) for p in team
+        ):
+            return None
+        if not all(
+            self._still_stands_by(data, p, leave, out or reach, m) for p, m in zip(team, ways, strict=True)
+        ):
+            return None
+        if not self._outfits_free(data, dress, undressed, self._standing(data, dress, watch, reach)):
+            return None
+        if self._in_water(leave, reach) >= self.job.site.stations_at_once:
+            return None
+        if not self._air_holds(index, leave, reach):
+            return None
+        named = self._crew(data, deco, leave, dress, undressed, watch, reach, team, out or reach)
+        if named is None:
+            return None
+        support, standby = named
+        rank = {p: k for k, p in enumerate(data.divers)}
+        seats: list[tuple[str, str]] = []
+        for duty in dict.fromkeys(data.seats):
+            count = data.seats.count(duty)
+            chosen = sorted(team[len(seats) : len(seats) + count], key=rank.__getitem__)
+            seats += [(p, duty) for p in chosen]
+        dive = DraftDive(
+            index,
+            station,
+            dress,
+            leave,
+            bottom,
+            reach,
+            undressed,
+            watch,
+            tuple(seats),
+            tuple(standby),
+            deco,
+            out,
+            *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
+        )
+        return dive, support
+
+    def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
+        state = self.state
+        for person, start, end in support:
+            self._take(person, start, end)
+        for person, _ in dive.seats:
+            self._take(person, dive.dress_start_min, max(dive.undressed_min, dive.out_min))
+            after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
+            state.dived.setdefault(person, []).append(dive)
+            state.after[person, dive.out_min] = after
+        kind = data.item.gear.value
+        turn = self._turnaround_min(data.item.gear)
+        spells = state.worn.setdefault(kind, [])
+        spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
+        spells += [dive.standing] * data.standbys
+        state.dives.append(dive)

@@ -1,0 +1,255 @@
+"""The model of one day: wires variables, rules and objective, and reads a solution back."""
+
+from __future__ import annotations
+
+import ctypes
+import sys
+from collections.abc import Callable
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.draft.draft import Draft
+from planner.schedule.model import capacity, constraints, pins
+from planner.schedule.model.bounds import PeopleBound, bound_finish
+from planner.schedule.model.duty_hours import PersonDays, days_held, hours_rules, overtime_of, spells_of
+from planner.schedule.model.fairness import spread_of_turns
+from planner.schedule.model.interval import Lit
+from planner.schedule.model.named_support import NamedSupport, name_support
+from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
+from planner.schedule.model.solution import decisions, draft_in, in_order
+from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
+from planner.schedule.problem.problem import Problem
+from planner.tables import rank_after
+
+
+def give_back() -> None:
+    """Give memory that the solve before has freed back to the system: on a large day half a gigabyte."""
+    if sys.platform != "linux":
+        return
+    trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
+    if trim is not None:
+        # The GNU C library has it; others give memory back by themselves.
+        trim(0)
+
+
+#: Past this many constraints a model counts as large.
+LARGE_CONSTRAINTS = 100_000
+
+
+def work_there_is(problem: Problem) -> int:
+    """Weighted minutes of everything that has a slot."""
+    under = sum(w.weight * w.item.bottom_work_min for w in problem.items_under if w.slots)
+    above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
+    return under + above
+
+
+class DayModel:
+    """One day's CP-SAT model.
+
+    Parameters
+    ----------
+    problem
+        The job made ready.
+    named_support
+        False: support duties are counted (fast; a relaxation, since one person must stay for a whole
+        dive). True: every support duty is given to a person inside the model (exact).
+    """
+
+    def __init__(self, problem: Problem, *, named_support: bool = False) -> None:
+        self.problem = problem
+        self.model = cp_model.CpModel()
+        self.dives: list[DiveVars] = [
+            make_dive(self.model, problem, k, slot)
+            for k, work in enumerate(problem.dives)
+            for slot in range(work.slots)
+        ]
+        self.tasks: list[TaskVars] = [make_task(self.model, problem, k) for k in range(len(problem.tasks))]
+        order = Order(self.model, self.dives)
+        constraints.stations(self.model, problem, self.dives, order)
+        self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        stay_dressed(self.model, self.dives, order)
+        constraints.nitrogen(self.model, problem, self.dives, order)
+        constraints.outfits(self.model, problem, self.dives)
+        capacity.air(self.model, problem, self.dives)
+        capacity.crews(self.model, problem, self.dives, self.tasks)
+        self.benches: dict[str, list[int]] = {}
+        for station in problem.job.stations:
+            own = sorted({d.work for d in self.dives if station.name in d.station})
+            clique = capacity.one_bench_at_a_time(problem, own)
+            self.benches[station.name] = clique
+            mine = [d for d in self.dives if d.work in clique]
+            self.model.add_no_overlap(station_intervals(self.model, mine, station.name, "bench"))
+        self.tasks_apart = capacity.tasks_one_at_a_time(problem)
+        for group in self.tasks_apart:
+            self.model.add_no_overlap([self.tasks[k].interval for k in group])
+        self.support: NamedSupport | None = None
+        if named_support:
+            self.support = name_support(self.model, problem, self.dives, self.tasks)
+        self.bottom = constraints.day_limits(self.model, problem, self.dives)
+        constraints.people(self.model, problem, self.dives, self.support)
+        spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
+        self.person_days = PersonDays(self.model, problem, spells)
+        hours_rules(self.person_days)
+        pins.keep(self.model, problem, self.dives, self.tasks, self.support)
+        self._finish: Lit | None = None
+        self._shares: Lit | None = None
+        self._overtime: Lit | None = None
+        self._start: Lit | None = None
+        self._people: Lit | None = None
+        self._hinted: tuple[Draft, int] | None = None
+        self.finish()
+
+    # ------------------------------------------------------------------ objectives
+
+    def work(self) -> cp_model.LinearExpr:
+        """Priority-weighted minutes of work finished (stage 1)."""
+        terms = [d.data.weight * d.work_done() for d in self.dives]
+        terms += [t.data.weight * t.data.item.duration_min * t.present for t in self.tasks]
+        return cp_model.LinearExpr.sum(terms)
+
+    @property
+    def work_bound(self) -> int:
+        """Weighted minutes if everything that has a slot were done."""
+        return work_there_is(self.problem)
+
+    @property
+    def large(self) -> bool:
+        """Whether building and presolving take a good part of a minute: the stages then save."""
+        return len(self.model.proto.constraints) > LARGE_CONSTRAINTS
+
+    def finish_everything(self) -> None:
+        """Say outright that every item with a slot is wholly done (implied once the work is at its bound)."""
+        for work in self.problem.items_under:
+            if work.slots:
+                self.model.add(self.done[work.item.name] == 1)
+        for task in self.tasks:
+            if task.data.spans:
+                self.model.add(task.present == 1)
+
+    def finish(self) -> Lit:
+        """Minute at which the last diver is undressed and the last task done (stage 2)."""
+        if self._finish is None:
+            window = self.problem.window
+            self._finish = self.model.new_int_var(window.start_min, window.end_min, "finish")
+            for dive in self.dives:
+                self.model.add(self._finish >= dive.undressed)
+            for task in self.tasks:
+                end = task.start + task.data.item.duration_min
+                self.model.add(self._finish >= end).only_enforce_if(task.present)
+            bound_finish(self, self._finish)
+        return self._finish
+
+    def start(self) -> Lit:
+        """Minute at which the first piece of work starts; the end of the day where there is none."""
+        if self._start is None:
+            window = self.problem.window
+            self._start = self.model.new_int_var(window.start_min, window.end_min, "start")
+            for dive in self.dives:
+                self.model.add(self._start <= dive.dress_start).only_enforce_if(dive.present)
+            for task in self.tasks:
+                self.model.add(self._start <= task.start).only_enforce_if(task.present)
+            for station, works in self.benches.items():
+                bench = [d for d in self.dives if d.work in works and set(d.station) == {station}]
+                total = cp_model.LinearExpr.sum([d.bench_min() for d in bench])
+                self.model.add(self._start + total <= self.finish())
+        return self._start
+
+    def decompression(self) -> cp_model.LinearExpr:
+        """Minutes on the way up, summed over everyone in the water (stage 3)."""
+        return cp_model.LinearExpr.sum(
+            [mode.ascent_min * v for d in self.dives for s in d.seats for mode, v in s.ways]
+        )
+
+    def nitrogen(self) -> cp_model.LinearExpr:
+        """Repetitive groups at surfacing as numbers, summed over everyone in the water (stage 3)."""
+        return cp_model.LinearExpr.sum(
+            [
+                (rank_after(mode.group_after) + 1) * v
+                for d in self.dives
+                for s in d.seats
+                for mode, v in s.ways
+            ]
+        )
+
+    def overtime(self) -> Lit:
+        """Crew's minutes past the ordinary day, each from first duty to last (after stage 2)."""
+        if self.support is None:
+            raise ValueError("overtime is only known where the model names every support duty")
+        if self._overtime is None:
+            self._overtime = self.model.new_int_var(0, 1_000_000, "overtime")
+            self.model.add(self._overtime == cp_model.LinearExpr.sum(overtime_of(self.person_days)))
+        return self._overtime
+
+    def shares(self) -> Lit:
+        """Spread of dives over the divers plus spread of turns standing by (stage 4)."""
+        if self._shares is None:
+            self._shares = self.model.new_int_var(0, 1000, "shares")
+            self.model.add(self._shares == spread_of_turns(self))
+        return self._shares
+
+    def people_minutes(self) -> Lit:
+        """Minutes from first duty to last, over everyone and each working day (stage 5)."""
+        if self.support is None:
+            raise ValueError("people-hours are only known where the model names every support duty")
+        if self._people is None:
+            self._people = self.model.new_int_var(0, 10_000_000, "people")
+            self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
+            for least in PeopleBound(self.problem).minutes(self.dives, self.tasks):
+                self.model.add(self._people >= least)
+        return self._people
+
+    def watches(self) -> cp_model.LinearExpr:
+        """Minutes of station duties, summed over the dives: the shorter, the easier to name."""
+        return cp_model.LinearExpr.sum([d.watch.size for d in self.dives])
+
+    # ------------------------------------------------------------------ drafts
+
+    def draft(self, value: Callable[[cp_model.IntVar], int]) -> Draft:
+        """The schedule that a solution stands for. ``value`` maps a variable to its value."""
+        return draft_in(self, value)
+
+    def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
+        """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
+        for var, wanted in decisions(self, draft):
+            model.add(model.get_int_var_from_proto_index(var.index) == wanted)
+
+    def hint(self, draft: Draft, *, seconds: float = 10.0) -> bool:
+        """Hint every variable with a draft's values; False when the draft does not fit the model.
+
+        The draft fixes the main decisions; a solve of the pinned clone finds all the rest, so that the
+        hint is complete (CP-SAT may drop an incomplete one). Where ``seconds`` are not enough for that, the
+        main decisions alone are hinted.
+        """
+        size = len(self.model.proto.variables)
+        if self._hinted == (draft, size):
+            return True
+        if self.large:
+            give_back()
+        clone = self.model.clone()
+        self.pin(clone, in_order(self.problem, draft))
+        clone.clear_objective()
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.max_time_in_seconds = seconds
+        # With every decision fixed there is nothing to probe for.
+        solver.parameters.cp_model_probing_level = 0
+        status = solver.solve(clone)
+        del clone
+        if status == cp_model.UNKNOWN:
+            self._hinted = None
+            self.model.clear_hints()
+            for var, wanted in decisions(self, in_order(self.problem, draft)):
+                self.model.add_hint(var, wanted)
+            return True
+        if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return False
+        self.hint_values(list(solver.response_proto.solution))
+        self._hinted = draft, size
+        return True
+
+    def hint_values(self, values: list[int]) -> None:
+        """Hint the first ``len(values)`` variables of the model with a solution's values."""
+        self._hinted = None
+        self.model.clear_hints()
+        for index, value in enumerate(values):
+            self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)

@@ -1,0 +1,106 @@
+"""The rules of hours asked of one person's duties with settled times.
+
+Each working day is judged as one stretch of work, as in the models (`planner.schedule.model.duty_hours`).
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from itertools import pairwise
+
+from planner.job import Job, Person
+from planner.plan.hours import rest_limits
+from planner.rules.night import in_the_night
+from planner.rules.rest import RestLimits, rest_breaches, stretches_of_work
+from planner.schedule.problem.problem import Problem
+
+
+def asked(job: Job) -> bool:
+    """Whether the job asks for rest in rolling windows at all."""
+    return job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
+
+
+@lru_cache(maxsize=4096)
+def _holds(
+    past: tuple[tuple[int, int], ...], stretches: tuple[tuple[int, int], ...], limits: RestLimits
+) -> bool:
+    return not rest_breaches([*past, *stretches], limits, since_min=stretches[0][0])
+
+
+def past_of(person: Person) -> tuple[tuple[int, int], ...]:
+    """Stretches of work that a person has from before the job."""
+    return tuple((s.start_min, s.end_min) for s in person.past_work)
+
+
+def stretches_hold(job: Job, person: Person, stretches: list[tuple[int, int]]) -> bool:
+    """Whether a person's working days, one stretch each and in order, keep every rule of rest."""
+    if not stretches or not asked(job):
+        return True
+    return _holds(past_of(person), tuple(stretches), rest_limits(job.rules))
+
+
+def rested_from(job: Job, person: Person, start_min: int, end_min: int) -> int:
+    """First minute from ``start_min`` on at which a person may hold any duty; ``end_min`` where none.
+
+    The later a single minute of duty lies after what was worked before, the less of that is in any window
+    with it: so the answer is found by halving.
+    """
+    low, high = start_min, end_min
+    while low < high:
+        middle = (low + high) // 2
+        if stretches_hold(job, person, [(middle, middle + 1)]):
+            high = middle
+        else:
+            low = middle + 1
+    return low
+
+
+def hours_matter(problem: Problem) -> bool:
+    """Whether any rule of hours can be broken by duties within the hours of the people."""
+    rules = problem.job.rules
+    longest = max(d.end_min - d.start_min for d in problem.days)
+    nights = [later.start_min - earlier.end_min for earlier, later in pairwise(problem.days)]
+    return (
+        longest > rules.duty_span_max_min
+        or any(night < rules.rest_before_duty_min for night in nights)
+        or asked(problem.job)
+        or bool(rules.meal_break_min)
+        or bool(rules.rest_after_night_min)
+    )
+
+
+def hours_hold(
+    problem: Problem, person: Person, held: list[tuple[int, int]], leaves: list[int], start: int, end: int
+) -> bool:
+    """Whether a person may take one more stretch of duty.
+
+    Parameters
+    ----------
+    held
+        His stretches so far, job minutes.
+    leaves
+        Minutes at which he leaves the surface, with that of the stretch itself where it is a dive's.
+    start, end
+        The stretch in question.
+    """
+    rules = problem.job.rules
+    spells = sorted([*held, (start, end)])
+    days: dict[int, tuple[int, int]] = {}
+    for a, b in spells:
+        day = problem.day_of(a)
+        first, last = days.get(day, (a, b))
+        days[day] = min(first, a), max(last, b)
+    stretches = [days[k] for k in sorted(days)]
+    if any(b - a > rules.duty_span_max_min for a, b in stretches):
+        return False
+    if any(later[0] - earlier[1] < rules.rest_before_duty_min for earlier, later in pairwise(stretches)):
+        return False
+    if rules.meal_break_min:
+        joined = stretches_of_work(spells, rules.meal_break_min)
+        if any(b - a > rules.meal_break_after_min for a, b in joined):
+            return False
+    if rules.rest_after_night_min:
+        ends = [b for a, b in spells if in_the_night(problem.job.clock, a, b)]
+        if any(e <= leave < e + rules.rest_after_night_min for e in ends for leave in leaves):
+            return False
+    return stretches_hold(problem.job, person, stretches)

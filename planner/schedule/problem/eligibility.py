@@ -1,0 +1,109 @@
+"""What each person brings to the day: hours, nitrogen, fitness for an item, outfits that fit."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from planner.gear import outfit_fits, why_not_ready
+from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
+from planner.job.words import (
+    DIVER,
+    duty_qualifies,
+)
+from planner.rules.past_dives import carried_in
+from planner.schedule.problem.duty_hours import asked, rested_from
+from planner.schedule.problem.problem import Group, Problem
+
+
+def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
+    spans = _without(job.available(person), [p for p in job.pins if p.kind is PinKind.AWAY], person.name)
+    if person.past_work and asked(job):
+        starts = [rested_from(job, person, s.start_min, s.end_min) for s in spans]
+        spans = tuple(
+            Span(start_min=start, end_min=span.end_min)
+            for start, span in zip(starts, spans, strict=True)
+            if start < span.end_min
+        )
+    if person.last_duty_end_min is None:
+        return spans
+    rested = person.last_duty_end_min + job.rules.rest_before_duty_min
+    return tuple(
+        Span(start_min=max(s.start_min, rested), end_min=s.end_min) for s in spans if s.end_min > rested
+    )
+
+
+def _without(spans: tuple[Span, ...], away_pins: list[Pin], person: str) -> tuple[Span, ...]:
+    """Hours less the stretches that pins take away."""
+    for pin in away_pins:
+        if pin.person != person or pin.window is None:
+            continue
+        first, last = pin.window
+        cut: list[Span] = []
+        for span in spans:
+            if span.start_min < min(first, span.end_min):
+                cut.append(Span(start_min=span.start_min, end_min=min(first, span.end_min)))
+            if max(last, span.start_min) < span.end_min:
+                cut.append(Span(start_min=max(last, span.start_min), end_min=span.end_min))
+        spans = tuple(cut)
+    return spans
+
+
+def stays_up(job: Job, item: DiveItem) -> set[str]:
+    """People whom a pin keeps out of the water for an item."""
+    return {p.person or "" for p in job.pins if p.kind is PinKind.STAYS_UP and p.item in (None, item.name)}
+
+
+def entry_state(job: Job, person: Person) -> tuple[int, Group] | None:
+    """When the last dive before the job surfaced, and the group that all of them left."""
+    found = carried_in(person, job.site)
+    return None if found is None else (found.surfaced_min, found.group)
+
+
+def dived_today(job: Job, person: Person) -> tuple[int, int]:
+    """Dives and bottom minutes that a person already has on the job's first day."""
+    today = [d for d in person.past_dives if job.clock.day_of(d.surfaced_min) == job.site.first_day]
+    return len(today), sum(d.bottom_time_min for d in today)
+
+
+def job_dates(job: Job) -> tuple[date, ...]:
+    """Every calendar day on which work of the job may begin."""
+    last = job.clock.day_of(job.day_windows[-1].end_min - 1)
+    count = (last - job.site.first_day).days + 1
+    return tuple(job.site.first_day + timedelta(days=k) for k in range(count))
+
+
+def fit_to_dive(job: Job, person: Person, item: DiveItem, day: date | None = None) -> str | None:
+    """Why a person may not go down to an item on a day (the first when not given); None when he may."""
+    day = day or job.site.first_day
+    if not duty_qualifies(person.duties, DIVER):
+        return f"{person.name} is not a diver"
+    if person.depth_rating_fsw < item.depth_fsw:
+        return f"{person.name} is rated to {person.depth_rating_fsw} fsw"
+    if person.medical_expires is not None and person.medical_expires < day:
+        return f"{person.name}'s medical ran out on {person.medical_expires}"
+    held = {c.name for c in person.certificates if c.expires is None or c.expires >= day}
+    missing = sorted(item.certificates - held)
+    if missing:
+        return f"{person.name} holds no valid certificate for {', '.join(missing)}"
+    return None
+
+
+def outfits_for(job: Job, item: DiveItem, person: Person, day: date | None = None) -> frozenset[str]:
+    """Outfits that a person may wear on an item: ready on the day, matched, of the kind, size and length."""
+    day = day or job.site.first_day
+    return frozenset(o.name for o in job.outfits if outfit_fits(o, item, person, day) is None)
+
+
+def unfit_dates(job: Job, item: DiveItem, person: Person) -> frozenset[int]:
+    """Calendar days of the job (0 the first) on which a person may not go down to an item."""
+    return frozenset(
+        k
+        for k, day in enumerate(job_dates(job))
+        if fit_to_dive(job, person, item, day) is not None or not outfits_for(job, item, person, day)
+    )
+
+
+def usable_outfits(problem: Problem, kind: Gear, date_index: int = 0) -> tuple[str, ...]:
+    """Names of the outfits of a kind that may be worn on a day: ready and with one number."""
+    day = problem.job.site.first_day + timedelta(days=date_index)
+    return tuple(o.name for o in problem.job.outfits if o.kind is kind and why_not_ready(o, day) is None)

@@ -1,0 +1,345 @@
+"""Make a job ready for the search: slots, modes, windows, posts and people of every item."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+from planner.air import item_air_breach
+from planner.errors import ModelTooLarge, TableRefusal
+from planner.job import DiveItem, Job, Span, SurfaceItem
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
+from planner.job.words import (
+    CHAMBER_OPERATOR,
+    DIVER,
+    ENTRY_DIVER,
+    STANDBY,
+    STANDBY_TENDER,
+    TENDER,
+)
+from planner.rules.daylight import daylight
+from planner.rules.night import earliest_dive_min
+from planner.rules.past_dives import past_watches
+from planner.rules.water import effective_water_windows
+from planner.schedule.problem.eligibility import (
+    dived_today,
+    duty_hours,
+    entry_state,
+    job_dates,
+    stays_up,
+    unfit_dates,
+)
+from planner.schedule.problem.problem import (
+    CHAMBER_REACH_MIN,
+    MAX_DIVE_SLOTS,
+    MAX_PEOPLE,
+    NEVER_MIN,
+    NO_STOP,
+    DiveWork,
+    Group,
+    Placement,
+    Post,
+    Problem,
+    TaskWork,
+    rank,
+    wait_minutes,
+)
+from planner.tables import (
+    GROUPS,
+    ExposureOptions,
+    Mode,
+    modes,
+    options_for,
+    rank_after,
+    standby_minutes_left,
+)
+
+#: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.
+MAX_TIDE_STEPS = 4
+
+
+def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
+    """Make a job ready for the search.
+
+    Parameters
+    ----------
+    depths_fsw
+        Items that follow the tide to be planned at one depth only, item → fsw (a running plan's, so that its
+        dives can be told apart by number).
+
+    Raises
+    ------
+    ModelTooLarge
+        When the job is past the size the scheduler takes on.
+    """
+    window = Span(start_min=job.day_windows[0].start_min, end_min=job.day_windows[-1].end_min)
+    light = daylight(job)
+    hours = {p.name: duty_hours(job, p) for p in job.people}
+    dives = tuple(
+        work
+        for item in job.dive_items
+        for work in _dive_works(job, item, light, hours, (depths_fsw or {}).get(item.name))
+    )
+    slots = sum(d.slots for d in dives)
+    if slots > MAX_DIVE_SLOTS or len(job.people) > MAX_PEOPLE:
+        raise ModelTooLarge(
+            f"The job asks for up to {slots} dives by {len(job.people)} people; the scheduler takes on "
+            f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people. Plan it in parts: fewer days, or fewer items."
+        )
+    tasks = tuple(_task_work(job, item) for item in job.surface_items)
+    support: dict[str, None] = {}
+    for dive in dives:
+        for post in dive.posts:
+            support.setdefault(post.duty)
+    for task in tasks:
+        for duty, _ in task.crew:
+            support.setdefault(duty)
+    return Problem(
+        job=job,
+        dives=dives,
+        tasks=tasks,
+        window=window,
+        hours=hours,
+        support_duties=tuple(support),
+        watch_until={
+            p.name: max(end for _, end in watches)
+            for p in job.people
+            if (watches := past_watches(p, job.rules))
+        },
+        dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
+        dived_today={p.name: dived_today(job, p) for p in job.people},
+        entry_group={p.name: state for p in job.people if (state := entry_state(job, p)) is not None},
+    )
+
+
+def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dict[str, int]:
+    """People that a dive on ``item`` needs by duty, all in; tenders already times the people in the water."""
+    rows = [
+        row
+        for row in job.rules.minima
+        if (row.gear is None or row.gear is item.gear)
+        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (not row.decompression or decompression)
+        and (not row.enclosed_space or item.enclosed_space)
+    ]
+    entry = max(
+        (r.count * (item.divers if r.per_diver else 1) for r in rows if r.duty == ENTRY_DIVER), default=0
+    )
+    in_water = item.divers + entry
+    out: dict[str, int] = {}
+    for row in rows:
+        count = row.count * (in_water if row.per_diver else 1)
+        if row.duty != DIVER and count > out.get(row.duty, 0):
+            out[row.duty] = count
+    return out
+
+
+def _dive_works(
+    job: Job,
+    item: DiveItem,
+    light: tuple[Span, ...] | None,
+    hours: dict[str, tuple[Span, ...]],
+    only_fsw: int | None,
+) -> list[DiveWork]:
+    """A dive item ready for the search; one that follows the tide once for each depth that matters.
+
+    Deepest first: that one may be dived whenever the item may. Each of the others is shallower, with a better
+    row of the tables or a smaller crew, and lies in the hours when the water is no higher.
+    """
+    places = _placements(job, item, light)
+    if not item.depth_follows_tide:
+        return [_dive_work(job, item, places, hours)]
+    deepest = deepest_fsw(job, item)
+    depths = [depth_with_tide_fsw(job, item, p.span.start_min, p.span.end_min) or deepest for p in places]
+    deepest = min(220, max(depths, default=deepest))
+    if only_fsw is not None:
+        at = min(only_fsw, deepest)
+        return [_dive_work(job, _at(item, at), _no_deeper(job, item, places, at, deepest), hours)]
+    works = [_dive_work(job, _at(item, deepest), places, hours)]
+    for depth in range(deepest - 1, 0, -1):
+        spans = _no_deeper(job, item, places, depth, deepest)
+        if not spans:
+            break
+        work = _dive_work(job, _at(item, depth), spans, hours)
+        if work.slots and not _alike(work, works[-1]):
+            works.append(work)
+    if len(works) > MAX_TIDE_STEPS:
+        last = len(works) - 1
+        works = [works[k * last // (MAX_TIDE_STEPS - 1)] for k in range(MAX_TIDE_STEPS)]
+    return works
+
+
+def _at(item: DiveItem, depth_fsw: int) -> DiveItem:
+    return item.replace(depth_fsw=depth_fsw, depth_follows_tide=False)
+
+
+def _no_deeper(
+    job: Job, item: DiveItem, places: tuple[Placement, ...], depth_fsw: int, deepest_fsw: int
+) -> tuple[Placement, ...]:
+    """The parts of the placements in which the tide leaves an item no deeper than a depth."""
+    if depth_fsw >= deepest_fsw:
+        return places
+    low = spans_no_deeper(job, item, depth_fsw)
+    return tuple(Placement(p.station, s) for p in places for s in (_cut((p.span,), low) if low else ()))
+
+
+def _alike(one: DiveWork, other: DiveWork) -> bool:
+    """Whether two depths of an item ask for the same and allow the same."""
+    same = ("modes", "posts", "seats", "divers", "standby_people", "chamber_watch_always", "descent_min")
+    return all(getattr(one, name) == getattr(other, name) for name in same)
+
+
+def _dive_work(
+    job: Job, item: DiveItem, places: tuple[Placement, ...], hours: dict[str, tuple[Span, ...]]
+) -> DiveWork:
+    rules = job.rules
+    options = options_for(job, item)
+    descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
+    least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
+    usable = _usable_modes(item, options, descent + least)
+    in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)
+    counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
+    held = {TENDER: "bench", CHAMBER_OPERATOR: "chamber"}
+    posts = tuple(
+        Post(duty, counts.get(duty, 0), count, held.get(duty, "watch"))
+        for duty, count in stops.items()
+        if duty not in (STANDBY, ENTRY_DIVER)
+    )
+    deep = item.depth_fsw > rules.chamber_trigger_fsw
+    away_min = job.site.chamber_minutes_away
+    if away_min is None or away_min > CHAMBER_REACH_MIN:
+        # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
+        usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
+    usable = tuple(m for m in usable if item_air_breach(job, item, m.schedule) is None)
+    dates = len(job_dates(job))
+    unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
+    fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
+    waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
+    able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
+    work = DiveWork(
+        item=item,
+        weight=rules.priority_weights[item.priority - 1],
+        slots=0,
+        options=options,
+        modes=usable,
+        descent_min=descent,
+        dressing_min=rules.dressing_min(item.gear),
+        undressing_min=rules.undressing_min(item.gear),
+        least_work_min=least,
+        placements=places,
+        seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
+        standbys=counts.get(STANDBY, 0),
+        hands=counts.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
+        if rules.standby_dressed_max_min
+        else 0,
+        standby_tenders=counts.get(STANDBY_TENDER, 0),
+        posts=posts,
+        divers=tuple(p for p in fit if p not in stays_up(job, item)),
+        standby_people=able,
+        unfit_dates={p: unfit[p] for p in fit if unfit[p]},
+        chamber_watch_always=deep,
+        standby_wait_min=waits,
+    )
+    return _with_slots(work)
+
+
+def _with_slots(work: DiveWork) -> DiveWork:
+    """How many dives an item may be split into.
+
+    Never more than its least useful piece allows; two more than the fewest possible, or twice as many,
+    whichever is larger (repetitive dives are shorter than first ones). Recorded in docs as a limit of the
+    model: a plan with more, still smaller pieces is not looked for.
+    """
+    item = work.item
+    if not work.modes or not work.placements or work.work_max_min < work.least_work_min:
+        count = 0
+    elif not item.splittable:
+        count = 1
+    else:
+        fewest = math.ceil(item.bottom_work_min / work.work_max_min)
+        count = min(item.bottom_work_min // work.least_work_min, max(fewest + 2, 2 * fewest))
+    return DiveWork(**{**work.__dict__, "slots": count})
+
+
+def _usable_modes(item: DiveItem, options: ExposureOptions, least_bottom_min: int) -> tuple[Mode, ...]:
+    try:
+        every = modes(item.depth_fsw, options)
+    except TableRefusal:
+        return ()
+    kept: list[Mode] = []
+    # Read "group before" as "or lower": a mode that one from a higher group equals or beats adds nothing.
+    for mode in sorted(every, key=lambda m: -rank(m.group_before)):
+        if mode.bottom_time_max_min >= least_bottom_min and not any(_beats(k, mode) for k in kept):
+            kept.append(mode)
+    return tuple(kept)
+
+
+def _beats(one: Mode, other: Mode) -> bool:
+    return (
+        one.bottom_time_max_min >= other.bottom_time_max_min
+        and one.ascent_min <= other.ascent_min
+        and rank_after(one.group_after) <= rank_after(other.group_after)
+    )
+
+
+def _standby_wait(item: DiveItem, options: ExposureOptions, after: Group, needed_min: int) -> int:
+    """Minutes on the surface until someone in group ``after`` has ``needed_min`` no-stop minutes at depth."""
+
+    def enough(group: Group) -> bool:
+        try:
+            left = standby_minutes_left(item.depth_fsw, group, options)
+        except TableRefusal:
+            return False
+        return left is None or left >= needed_min
+
+    for group in (*reversed(GROUPS), None):
+        if enough(group):
+            return wait_minutes(after, group)
+    return NEVER_MIN
+
+
+def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tuple[Placement, ...]:
+    placements = []
+    for station in job.stations:
+        if item.station is not None and item.station != station.name:
+            continue
+        spans = _cut(job.day_windows, item.windows)
+        if item.needs_slack:
+            slack = tuple(
+                Span(start_min=w.start_min, end_min=w.end_min)
+                for w in effective_water_windows(job)
+                if not w.stations or station.name in w.stations
+            )
+            spans = _cut(spans, slack) if slack else ()
+        if job.site.daylight_only and not item.in_the_dark and light is not None:
+            spans = _cut(spans, light) if light else ()
+        placements += [Placement(station.name, s) for s in spans]
+    return tuple(placements)
+
+
+def _cut(spans: tuple[Span, ...], by: tuple[Span, ...]) -> tuple[Span, ...]:
+    """The parts of ``spans`` inside ``by``; ``by`` empty means no cut."""
+    if not by:
+        return spans
+    out = []
+    for one in spans:
+        for other in by:
+            start, end = max(one.start_min, other.start_min), min(one.end_min, other.end_min)
+            if start < end:
+                out.append(Span(start_min=start, end_min=end))
+    return tuple(sorted(set(out), key=lambda s: (s.start_min, s.end_min)))
+
+
+def _task_work(job: Job, item: SurfaceItem) -> TaskWork:
+    spans = tuple(
+        s for s in _cut(job.day_windows, item.windows) if s.end_min - s.start_min >= item.duration_min
+    )
+    crew: dict[str, int] = {}
+    for need in item.crew:
+        crew[need.duty] = crew.get(need.duty, 0) + need.count
+    return TaskWork(
+        item=item,
+        weight=job.rules.priority_weights[item.priority - 1],
+        spans=spans,
+        crew=tuple(crew.items()),
+    )

@@ -1,0 +1,252 @@
+"""The job as the scheduler sees it: slots for dives, who may do what, and when. No solver in here.
+
+Everything that can be decided before the search is decided here, with the same functions that the
+independent check uses (tables, daylight, qualification), so that model and check agree.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from functools import cache, cached_property
+
+from planner.job import DiveItem, Job, Person, Span, SurfaceItem
+from planner.job.words import BUILT_IN_DUTIES, DIVER, duty_qualifies
+from planner.schedule.problem.air_limits import AirLimits, air_limits
+from planner.tables import GROUPS, NO_GROUP_CLEAN_MIN, ExposureOptions, Mode, minutes_to_group
+
+
+def water_ascent_min(mode: Mode) -> int:
+    """Minutes from leave bottom to reach surface, rounded up."""
+    return -(-mode.schedule.water_ascent_s // 60)
+
+
+Group = str | None
+
+#: Past this many dive slots or person-slots the model is refused with a sentence (measured: see docs).
+MAX_DIVE_SLOTS = 160
+MAX_PEOPLE = 120
+
+#: A chamber counts as at the location within this many minutes (29 CFR 1910.423(c)(3)(iii)).
+CHAMBER_REACH_MIN = 5
+
+NO_STOP = "no-stop"
+
+#: Longest wait that the surface interval table knows is below two days; used as "not today".
+NEVER_MIN = 100_000
+
+
+@dataclass(frozen=True)
+class Placement:
+    """A station and a stretch of time in which a dive of an item may be in the water."""
+
+    station: str
+    span: Span
+
+
+@dataclass(frozen=True)
+class Post:
+    """People a dive needs in one duty.
+
+    ``held``: "bench" from dressing to undressed, "watch" as a station duty, "chamber" from leave surface
+    until the hour by the chamber is over. ``count_deco`` holds for dives outside the no-stop limits.
+    """
+
+    duty: str
+    count: int
+    count_deco: int
+    held: str
+
+    def asked(self, deco: bool) -> int:
+        return self.count_deco if deco else self.count
+
+
+@dataclass(frozen=True)
+class DiveWork:
+    """One dive item, made ready for the search."""
+
+    item: DiveItem
+    weight: int
+    slots: int
+    options: ExposureOptions
+    modes: tuple[Mode, ...]
+    descent_min: int
+    dressing_min: int
+    undressing_min: int
+    least_work_min: int
+    placements: tuple[Placement, ...]
+    seats: tuple[str, ...]
+    """Duty of each person in the water: divers, then divers at the entry."""
+    standbys: int
+    hands: int
+    """Standby's tenders asked for while a standby diver dresses; 0 where the job does not ask."""
+    standby_tenders: int
+    """Standby's tenders on watch."""
+    posts: tuple[Post, ...]
+    divers: tuple[str, ...]
+    """People who may take a seat."""
+    standby_people: tuple[str, ...]
+    unfit_dates: dict[str, frozenset[int]]
+    """Divers and standby people → calendar days of the job on which they are not fit for the item."""
+    chamber_watch_always: bool
+    """Deeper than the trigger: the hour by the chamber follows whatever the way up."""
+    standby_wait_min: dict[Group, int]
+    """Minutes after surfacing in a group until the person may stand by for this item."""
+
+    @property
+    def bottom_max_min(self) -> int:
+        return max((m.bottom_time_max_min for m in self.modes), default=0)
+
+    @cached_property
+    def ascent_least_min(self) -> int:
+        """Shortest way up to the surface of any mode."""
+        return min((water_ascent_min(m) for m in self.modes), default=0)
+
+    @property
+    def work_max_min(self) -> int:
+        """Longest working time of one dive."""
+        return max(0, min(self.bottom_max_min - self.descent_min, self.item.bottom_work_min))
+
+
+@dataclass(frozen=True)
+class TaskWork:
+    """One surface item, made ready for the search."""
+
+    item: SurfaceItem
+    weight: int
+    spans: tuple[Span, ...]
+    crew: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True)
+class Problem:
+    """All that the model, the first plan and the naming need."""
+
+    job: Job
+    dives: tuple[DiveWork, ...]
+    tasks: tuple[TaskWork, ...]
+    window: Span
+    """From the start of the first day's work to the end of the last day's."""
+    hours: dict[str, tuple[Span, ...]]
+    """When each person may hold a duty (site hours, own hours, rest since the last duty)."""
+    support_duties: tuple[str, ...]
+    entry_group: dict[str, tuple[int, Group]] = field(default_factory=dict)
+    """Person → (minute of surfacing, group then) from dives before the job."""
+    watch_until: dict[str, int] = field(default_factory=dict)
+    """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
+    dive_from: dict[str, int] = field(default_factory=dict)
+    """Person → first minute of leaving the surface after a night duty before the job."""
+    dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
+    """Person → dives and bottom minutes before the job on its first calendar day."""
+
+    named_before: frozenset[str] = frozenset()
+    """People whom a plan in force names, so that they are not exchangeable."""
+
+    @cached_property
+    def days(self) -> tuple[Span, ...]:
+        """The working days; one may run past midnight."""
+        return self.job.day_windows
+
+    def day_of(self, minute: int) -> int:
+        """Index of the working day that a minute belongs to."""
+        return max(0, bisect_right([d.start_min for d in self.days], minute) - 1)
+
+    @cached_property
+    def midnights(self) -> tuple[int, ...]:
+        """Start of every calendar day that the job touches."""
+        clock, out = self.job.clock, [0]
+        while (following := clock.day_start(len(out))) < self.window.end_min:
+            out.append(following)
+        return tuple(out)
+
+    def date_of(self, minute: int) -> int:
+        """Index of the calendar day of a minute; 0 is the job's first day."""
+        return max(0, bisect_right(self.midnights, minute) - 1)
+
+    def dived_before(self, person: str, date_index: int) -> tuple[int, int]:
+        """Dives and bottom minutes that a person has from before the job on one of its calendar days."""
+        return self.dived_today[person] if date_index == 0 else (0, 0)
+
+    @cached_property
+    def by_item(self) -> dict[str, tuple[int, ...]]:
+        """Dive item → its places in `dives`; several where its depth follows the tide, deepest first."""
+        out: dict[str, tuple[int, ...]] = {}
+        for k, work in enumerate(self.dives):
+            out[work.item.name] = (*out.get(work.item.name, ()), k)
+        return out
+
+    def work_of(self, item: str) -> DiveWork:
+        """What speaks for a dive item: of several depths the one with the longest dive."""
+        works = [self.dives[k] for k in self.by_item[item]]
+        return max(works, key=lambda w: (w.slots > 0, w.work_max_min))
+
+    @cached_property
+    def items_under(self) -> tuple[DiveWork, ...]:
+        """One for each dive item; see `work_of`."""
+        return tuple(self.work_of(name) for name in self.by_item)
+
+    @cached_property
+    def air(self) -> AirLimits:
+        """What the air plant allows."""
+        return air_limits(self.job, [(d.item, d.modes) for d in self.dives])
+
+    @cached_property
+    def people(self) -> tuple[Person, ...]:
+        return self.job.people
+
+    @cached_property
+    def qualified(self) -> dict[str, frozenset[str]]:
+        """Duty → people who may hold it and are on site at all."""
+        every = {*BUILT_IN_DUTIES, *self.support_duties}
+        return {
+            duty: frozenset(
+                p.name for p in self.people if duty_qualifies(p.duties, duty) and self.hours[p.name]
+            )
+            for duty in every
+        }
+
+    @cached_property
+    def alike(self) -> tuple[tuple[str, ...], ...]:
+        """Groups of two or more divers who differ in nothing but their name."""
+        groups: dict[str, list[str]] = {}
+        pinned = {*self.named_before, *(pin.person for pin in self.job.pins)}
+        for p in self.people:
+            if p.name not in pinned and duty_qualifies(p.duties, DIVER) and self.hours[p.name]:
+                groups.setdefault(repr(p.replace(name="x", pay_class="")), []).append(p.name)
+        return tuple(tuple(g) for g in groups.values() if len(g) > 1)
+
+    def earliest_with_group(self, person: str, group: Group) -> int:
+        """First minute at which the person's own history leaves ``group`` or lower."""
+        known = self.entry_group.get(person)
+        if known is None:
+            return self.window.start_min
+        surfaced, then = known
+        return surfaced + wait_minutes(then, group)
+
+
+@cache
+def wait_minutes(after: Group, wanted: Group) -> int:
+    """Surface interval, minutes, from ``after`` to ``wanted`` or lower; at least 10 (a new dive)."""
+    if after is not None and wanted is not None and GROUPS.index(after) <= GROUPS.index(wanted):
+        return 10
+    if after is None:
+        # No group printed for the dive: the tables say nothing until the diver is clean.
+        return NO_GROUP_CLEAN_MIN
+    return max(10, minutes_to_group(after, wanted))
+
+
+def rank(group: Group) -> int:
+    """Groups before a dive in order: -1 clean, then A to Z."""
+    return -1 if group is None else GROUPS.index(group)
+
+
+def away(problem: Problem, person: str) -> list[tuple[int, int]]:
+    """Stretches of the day in which a person may hold no duty."""
+    out, at = [], problem.window.start_min
+    for span in problem.hours[person]:
+        if span.start_min > at:
+            out.append((at, span.start_min))
+        at = max(at, span.end_min)
+    if at < problem.window.end_min:
+        out.append((at, problem.window.end_min))
+    return out

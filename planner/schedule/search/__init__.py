@@ -1,0 +1,1 @@
+"""The stages of the objective and one stage of the search."""

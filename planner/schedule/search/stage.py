@@ -1,0 +1,148 @@
+"""One stage of the search: run the solver in a thread, pass on what it finds, stop when asked."""
+
+from __future__ import annotations
+
+import queue
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ortools.sat.python import cp_model
+
+from planner.schedule.draft.draft import Draft
+from planner.schedule.model.day_model import DayModel, give_back
+
+
+@dataclass(frozen=True)
+class Budget:
+    """What a stage may spend. With one worker it is deterministic time, so that a run repeats exactly.
+
+    ``by_core``: with two workers, one of them raises the bound by cores (sets of terms that cannot all be at
+    their best), which proves sums over many dives far sooner.
+    """
+
+    seconds: float
+    workers: int
+    seed: int
+    by_core: bool = False
+
+
+@dataclass(frozen=True)
+class StageResult:
+    """What a stage came to. ``draft`` is None when nothing was found in time."""
+
+    found: bool
+    infeasible: bool
+    proven: bool
+    value: int
+    bound: int
+    draft: Draft | None
+    solution: tuple[int, ...]
+    spent_s: float
+
+
+class _Watcher(cp_model.CpSolverSolutionCallback):
+    """Runs in the solver's thread: puts plain values on a queue and does nothing else."""
+
+    def __init__(self, day: DayModel, out: queue.SimpleQueue[tuple[int, int, Draft]]) -> None:
+        super().__init__()
+        self._day = day
+        self._out = out
+
+    def on_solution_callback(self) -> None:
+        draft = self._day.draft(self.value)
+        self._out.put((round(self.objective_value), round(self.best_objective_bound), draft))
+
+
+def run_stage(
+    day: DayModel,
+    goal: cp_model.LinearExprT,
+    *,
+    maximise: bool,
+    budget: Budget,
+    stop: threading.Event,
+    on_incumbent: Callable[[int, int, Draft], None],
+) -> StageResult:
+    """Optimise ``goal`` over the model until proven, out of budget or stopped.
+
+    ``on_incumbent(value, bound, draft)`` is called in the caller's thread.
+    """
+    model = day.model
+    model.clear_objective()
+    if maximise:
+        model.maximize(goal)
+    else:
+        model.minimize(goal)
+    solver = cp_model.CpSolver()
+    parameters = solver.parameters
+    parameters.num_workers = budget.workers
+    parameters.random_seed = budget.seed
+    if budget.workers == 1:
+        parameters.max_deterministic_time = budget.seconds
+        parameters.max_time_in_seconds = 4 * budget.seconds + 10
+    else:
+        parameters.max_time_in_seconds = budget.seconds
+        if budget.workers == 2:
+            parameters.subsolvers.extend(_pair(budget, large=day.large))
+    if day.large:
+        # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
+        parameters.cp_model_probing_level = 0
+        parameters.max_presolve_iterations = 1
+    found: queue.SimpleQueue[tuple[int, int, Draft]] = queue.SimpleQueue()
+    watcher = _Watcher(day, found)
+    if day.large:
+        give_back()
+    status: list[object] = []
+    worker = threading.Thread(target=lambda: status.append(solver.solve(model, watcher)), daemon=True)
+    worker.start()
+    while worker.is_alive():
+        if stop.is_set():
+            solver.stop_search()
+        _pass_on(found, on_incumbent)
+        worker.join(0.05)
+    if not status:
+        raise RuntimeError("the solver's thread ended without a status")
+    ended = status[0]
+    if ended == cp_model.MODEL_INVALID:
+        raise RuntimeError(f"the scheduler built an invalid model: {model.validate()}")
+    _pass_on(found, on_incumbent)
+    spent = (
+        float(solver.response_proto.deterministic_time) if budget.workers == 1 else float(solver.wall_time)
+    )
+    if ended not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        bound = _bound(solver)
+        return StageResult(False, ended == cp_model.INFEASIBLE, False, 0, bound, None, (), spent)
+    return StageResult(
+        found=True,
+        infeasible=False,
+        proven=ended == cp_model.OPTIMAL,
+        value=round(solver.objective_value),
+        bound=_bound(solver),
+        draft=day.draft(solver.value),
+        solution=tuple(solver.response_proto.solution),
+        spent_s=spent,
+    )
+
+
+def _pair(budget: Budget, *, large: bool) -> tuple[str, str]:
+    """The two searches that prove soonest on two cores, as tried (docs/scheduler.md)."""
+    if large:
+        # All linear relaxations take more memory than there is to spare.
+        return "default_lp", "no_lp"
+    return ("max_lp", "core") if budget.by_core else ("default_lp", "max_lp")
+
+
+def _bound(solver: cp_model.CpSolver) -> int:
+    bound = solver.best_objective_bound
+    return round(bound) if abs(bound) < 1e15 else 0
+
+
+def _pass_on(
+    found: queue.SimpleQueue[tuple[int, int, Draft]], on_incumbent: Callable[[int, int, Draft], None]
+) -> None:
+    """Hand over the newest incumbent only; older ones are already beaten."""
+    newest = None
+    while not found.empty():
+        newest = found.get()
+    if newest is not None:
+        on_incumbent(*newest)
