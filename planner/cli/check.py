@@ -11,7 +11,7 @@ from planner import CAUTION
 from planner.errors import Fault, InputFaults
 from planner.job.job import Job
 from planner.plan.check import FurtherCheck, check
-from planner.plan.json_form import from_json
+from planner.plan.plan_json import from_json
 from planner.plan.unchecked import unchecked
 from planner.rules.catalog import RULES
 from planner.rules.rule import SUBJECT_TO, Rule

@@ -47,7 +47,7 @@ def _check(commands: Subparsers) -> None:
     from planner.air import AIR_RULES, air_breaches
     from planner.cli.check import add_check_command
     from planner.gear import GEAR_RULES, gear_breaches
-    from planner.workbook.job_in import read_job
+    from planner.workbook.job_reader import read_job
 
     more_rules = {**GEAR_RULES, **AIR_RULES}
     add_check_command(commands, read_job, more=(gear_breaches, air_breaches), more_rules=more_rules)
@@ -61,7 +61,7 @@ def _tables(commands: Subparsers) -> None:
 
 def _why(commands: Subparsers) -> None:
     from planner.cli.why import add_why_command
-    from planner.workbook.job_in import read_job
+    from planner.workbook.job_reader import read_job
 
     add_why_command(commands, read_job)
 
@@ -69,8 +69,8 @@ def _why(commands: Subparsers) -> None:
 def _compare(commands: Subparsers) -> None:
     from planner.cli.compare import add_compare_command
     from planner.sheets.compare_book import write_compare_book
-    from planner.workbook.job_in import read_job
-    from planner.workbook.job_out import write_job
+    from planner.workbook.job_reader import read_job
+    from planner.workbook.job_writer import write_job
 
     add_compare_command(commands, read_job, write_compare_book, write_job)
 
@@ -79,7 +79,7 @@ def _hours(commands: Subparsers) -> None:
     from planner.cli.hours import add_hours_command
     from planner.sheets.dive_record_book import write_dive_records
     from planner.sheets.hours_book import write_hours_book
-    from planner.workbook.job_in import read_job
+    from planner.workbook.job_reader import read_job
 
     add_hours_command(commands, read_job, write_hours_book, write_dive_records, _logged_days)
 
@@ -138,7 +138,7 @@ def _run_plan(arguments: argparse.Namespace) -> int:
     from planner.schedule import solve
     from planner.sheets.summary import summary_text
     from planner.sheets.watchbill import watchbill_name, write_watchbill
-    from planner.workbook.job_in import read_job
+    from planner.workbook.job_reader import read_job
 
     job = read_job(arguments.job)
     stop = threading.Event()

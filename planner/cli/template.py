@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.job.words import UnitSystem
-from planner.workbook.template import write_template
+from planner.workbook.job_writer import write_template
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns

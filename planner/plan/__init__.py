@@ -4,7 +4,6 @@ from planner.plan.breach import Breach, BreachLike, FurtherBreach
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.check import FurtherCheck, check
 from planner.plan.flight import NoFlight, no_flight
-from planner.plan.json_form import from_json, to_json
 from planner.plan.model import (
     Dive,
     DiverExposure,
@@ -16,6 +15,7 @@ from planner.plan.model import (
     Status,
     SurfaceTask,
 )
+from planner.plan.plan_json import from_json, to_json
 from planner.plan.unchecked import unchecked
 
 __all__ = [

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
     from planner.screens.sheet_edit import Edit
     from planner.workbook.columns import Sheet
-    from planner.workbook.job_layout import CellValue
+    from planner.workbook.layout import CellValue
 
 #: Column of a table on the screen that says what is wrong in a row.
 FAULT = "_fault"

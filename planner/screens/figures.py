@@ -12,10 +12,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from planner.job import Job, UnitSystem
-from planner.workbook.columns import Column, Kind, Sheet
-from planner.workbook.job_layout import CellValue, RowValues
-from planner.workbook.job_rows import job_rows
-from planner.workbook.measures import Measure
+from planner.workbook.columns import Column, Kind, Measure, Sheet
+from planner.workbook.job_writer import job_rows
+from planner.workbook.layout import CellValue, RowValues
 
 
 @dataclass(frozen=True)

@@ -9,7 +9,7 @@ from planner.job.cross_pins import pin_findings
 from planner.job.words import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens.hand_move import Move, Takes
-from planner.workbook.measures import says_in
+from planner.workbook.columns import says_in
 
 _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
 

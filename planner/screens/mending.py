@@ -20,13 +20,12 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.names import fold
 from planner.screens.edits import FAULT
+from planner.workbook.cells import found_text
 from planner.workbook.columns import Sheet
-from planner.workbook.columns_site import SITE
-from planner.workbook.job_in import job_of_sheets
-from planner.workbook.job_in_file import RawCell, RawSheet, open_sheets
-from planner.workbook.job_in_table import heading_row, workbook_units
-from planner.workbook.job_in_times import found_text
-from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, UNIT, VALUE
+from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, SITE, UNIT, VALUE
+from planner.workbook.opening import RawCell, RawSheet, open_sheets
+from planner.workbook.sheet_reader import heading_row, workbook_units
 
 #: Column of a table that holds the number of the row in the file; blank for a row added here.
 ROW = "_row"

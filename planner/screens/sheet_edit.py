@@ -28,10 +28,10 @@ from planner.screens.figures import (
 )
 from planner.screens.sheet_raw import HEADING_ROW, SHEETS, place_of, raw_settings, raw_table
 from planner.workbook.columns import Column, Kind, Sheet
-from planner.workbook.columns_rules import CREW_MINIMA
-from planner.workbook.job_in import job_of_sheets
-from planner.workbook.job_layout import CellValue, RowValues
-from planner.workbook.job_rows import job_rows, join_names
+from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.job_sheets import CREW_MINIMA
+from planner.workbook.job_writer import job_rows, join_names
+from planner.workbook.layout import CellValue, RowValues
 
 #: Column of a table that holds the number of the job's thing that a row was; not shown.
 ROW = "_row"

@@ -8,8 +8,8 @@ from planner.errors import Fault
 from planner.job import UnitSystem
 from planner.screens.figures import Cell, Cells, Figure
 from planner.workbook.columns import Sheet
-from planner.workbook.job_in_file import RawCell, RawSheet
 from planner.workbook.job_sheets import JOB_SHEETS, SETTING, UNIT, VALUE
+from planner.workbook.opening import RawCell, RawSheet
 
 SHEETS: dict[str, Sheet] = {sheet.name: sheet for sheet in JOB_SHEETS}
 

@@ -19,8 +19,8 @@ from planner.screens.edits import FAULT
 from planner.screens.sheet_edit import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.wording import plain
 from planner.workbook.columns import Column, Kind, Sheet
-from planner.workbook.columns_rules import RULES
-from planner.workbook.job_layout import CellValue
+from planner.workbook.job_sheets import RULES
+from planner.workbook.layout import CellValue
 
 #: Set in the session when edits were applied, to be told once.
 _APPLIED = "applied"

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     # Tables, and pandas with them, are loaded when there is one in the record.
     from planner.screens.mending import Mending
     from planner.screens.sheet_edit import Edit
-    from planner.workbook.job_in_file import RawSheet
+    from planner.workbook.opening import RawSheet
 
 
 def faults_in(kept: Sequence[Sequence[str]]) -> tuple[Fault, ...]:
@@ -127,7 +127,7 @@ def _cells_out(raw: RawSheet) -> list[Any]:
 def mending_in(kept: dict[str, Any]) -> Mending:
     """The workbook that was being mended, out of a record."""
     from planner.screens.mending import Mending
-    from planner.workbook.job_in_file import RawCell, RawSheet
+    from planner.workbook.opening import RawCell, RawSheet
 
     sheets = [
         RawSheet(

@@ -11,8 +11,8 @@ from typing import Any
 from sqlalchemy import func, insert, select
 
 from planner.job.job import Job
-from planner.plan.json_form import from_json, to_json
 from planner.plan.model import Plan
+from planner.plan.plan_json import from_json, to_json
 from planner.plan.unchecked import unchecked
 from planner.store import schema
 from planner.store.base import OpenStore, signed

@@ -1,15 +1,24 @@
-"""How the job workbook is described: one `Sheet` of `Column` values for each sheet.
+"""How the job workbook is described: sheets, columns, what a cell holds, and the units of its figures.
 
 The template, the reader, the writer and the page in the documents all work from this one description.
 Limits and defaults are not repeated here: they are read from the fields of the job's models.
+
+Inside the program a job is in fsw, psi gauge, cubic feet, scfm and degrees Fahrenheit. A metric workbook is
+turned into those at the edge, rounded to the safe side: work is never taken as shallower, a store of air
+never as larger, a need for air never as smaller than what was typed. A diver's rating and the greatest
+depth round the same way as the depth of the work, so that a rating of 30 m covers work at 30 m.
+
+Factors: 1 ft = 0.3048 m, 1 psi = 6.894757 kPa, 1 cu ft = 28.316847 l, 1 US gal = 3.785412 l
+(NIST SP 811, appendix B); °F = 1.8 °C + 32 by definition.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from enum import StrEnum
+from enum import Enum, StrEnum
 from typing import Any, get_args
 
 import annotated_types
@@ -17,8 +26,9 @@ from pydantic import StringConstraints
 from pydantic.fields import FieldInfo
 
 from planner.job.base import Part
+from planner.job.finding import Says
+from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
 from planner.job.words import UnitSystem
-from planner.workbook.measures import Measure
 
 #: Longest text that one cell holds (ECMA-376 leaves it open; spreadsheet programs stop here).
 LONGEST_TEXT = 32_767
@@ -238,3 +248,120 @@ def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) ->
 def plain(number: float) -> str:
     """A number without a trailing ``.0``: ``30``, ``30.5``."""
     return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+
+
+LITRES_PER_US_GALLON = 3.785412
+#: Slack for floating-point dust, in steps of the grid; far below anything that a gauge can show.
+_DUST = 1e-9
+
+
+class Toward(Enum):
+    """Which way a converted figure is rounded."""
+
+    MORE = "more"
+    LESS = "less"
+    NEAREST = "nearest"
+
+
+@dataclass(frozen=True)
+class Measure:
+    """One kind of quantity with its unit in both systems.
+
+    Parameters
+    ----------
+    feet, metric
+        Unit as printed in a heading.
+    per_metric
+        How many of the inside unit one metric unit is.
+    toward
+        The safe side.
+    steps
+        Steps of the grid in one inside unit: 1 whole units, 10 tenths. Figures typed in the inside unit are
+        not touched.
+    offset
+        Added after the factor (temperatures).
+    """
+
+    feet: str
+    metric: str
+    per_metric: float
+    toward: Toward
+    steps: int = 1
+    offset: float = 0.0
+
+    def unit(self, units: UnitSystem) -> str:
+        """The unit that a heading prints."""
+        return self.metric if units is UnitSystem.METRIC else self.feet
+
+    def inside(self, typed: float, units: UnitSystem) -> float:
+        """The inside value of a typed figure, rounded to the safe side when it was metric."""
+        if units is not UnitSystem.METRIC:
+            return typed
+        steps = (typed * self.per_metric + self.offset) * self.steps
+        if self.toward is Toward.MORE:
+            whole = math.ceil(steps - _DUST)
+        elif self.toward is Toward.LESS:
+            whole = math.floor(steps + _DUST)
+        else:
+            whole = round(steps)
+        return whole if self.steps == 1 else whole / self.steps
+
+    def typed(self, value: float, units: UnitSystem) -> float:
+        """The shortest figure to write so that it reads back as ``value``; of several the nearest.
+
+        A value that lies between two steps of the grid is written in full and reads back one step to the
+        safe side.
+        """
+        if units is not UnitSystem.METRIC:
+            return value
+        exact = (value - self.offset) / self.per_metric
+        for digits in range(7):
+            grid = 10**digits
+            near = round(exact, digits)
+            for short in (near, math.floor(exact * grid) / grid, math.ceil(exact * grid) / grid):
+                if self.inside(short, units) == value:
+                    return int(short) if short == int(short) else short
+        return exact
+
+    def range(
+        self, low: float | None, high: float | None, units: UnitSystem
+    ) -> tuple[float | None, float | None]:
+        """Limits of the inside value as limits of what may be typed, shrunk to hundredths."""
+        if units is not UnitSystem.METRIC:
+            return low, high
+        return (
+            None if low is None else math.floor((low - self.offset) / self.per_metric * 100 + _DUST) / 100,
+            None if high is None else math.floor((high - self.offset) / self.per_metric * 100 + _DUST) / 100,
+        )
+
+
+_FEET_PER_METRE = 1 / METRES_PER_FOOT
+_PSI_PER_BAR = 100 / KPA_PER_PSI
+
+DEPTH = Measure("fsw", "m", _FEET_PER_METRE, Toward.MORE)
+#: A depth past which something more is asked: the shallower reading is the safe one.
+DEPTH_TRIGGER = Measure("fsw", "m", _FEET_PER_METRE, Toward.LESS)
+DESCENT_RATE = Measure("fsw/min", "m/min", _FEET_PER_METRE, Toward.LESS)
+ALTITUDE = Measure("ft", "m", _FEET_PER_METRE, Toward.MORE)
+TIDE_LEVEL = Measure("ft", "m", _FEET_PER_METRE, Toward.NEAREST, 100)
+#: A length that is needed, and one that is there.
+REACH = Measure("ft", "m", _FEET_PER_METRE, Toward.MORE)
+LENGTH = Measure("ft", "m", _FEET_PER_METRE, Toward.LESS)
+#: A pressure that is there, and one that is needed or kept back.
+PRESSURE = Measure("psi", "bar", _PSI_PER_BAR, Toward.LESS, 10)
+PRESSURE_KEPT = Measure("psi", "bar", _PSI_PER_BAR, Toward.MORE, 10)
+VOLUME = Measure("cu ft", "litres", 1 / LITRES_PER_CUBIC_FOOT, Toward.LESS, 1000)
+FLOW = Measure("scfm", "litres/min free air", 1 / LITRES_PER_CUBIC_FOOT, Toward.LESS, 1000)
+FLOW_NEEDED = Measure("scfm", "litres/min free air", 1 / LITRES_PER_CUBIC_FOOT, Toward.MORE, 1000)
+FLOW_AT_DEPTH = Measure("acfm", "litres/min at depth", 1 / LITRES_PER_CUBIC_FOOT, Toward.MORE, 1000)
+FUEL = Measure("US gal/h", "litres/h", 1 / LITRES_PER_US_GALLON, Toward.MORE, 1000)
+WATER_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.NEAREST, 10, 32.0)
+AIR_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.MORE, 10, 32.0)
+
+
+def says_in(units: UnitSystem) -> Says:
+    """How findings say figures in these units: as the cells of a workbook in them hold the same figures."""
+    return Says(
+        lambda depth_fsw: f"{DEPTH.typed(depth_fsw, units):g} {DEPTH.unit(units)}",
+        lambda pressure_psi: f"{PRESSURE.typed(pressure_psi, units):g} {PRESSURE.unit(units)}",
+    )

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planner.job.words import BUILT_IN_DUTIES, UnitSystem
+from planner.workbook.cells import allowed_in
 from planner.workbook.columns import Column, Kind, Sheet, shown
-from planner.workbook.job_in_cells import allowed_in
-from planner.workbook.job_in_file import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
-from planner.workbook.job_layout import SUBJECT, blank_in
 from planner.workbook.job_sheets import JOB_SHEETS
-from planner.workbook.template import HOW_TO
+from planner.workbook.job_writer import HOW_TO
+from planner.workbook.layout import SUBJECT, blank_in
+from planner.workbook.opening import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 
 _LIST_KINDS = {Kind.NAMES: "names", Kind.CREW: "duties with numbers"}
 

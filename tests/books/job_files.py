@@ -13,7 +13,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.workbook import read_job, write_job
 from planner.workbook.columns import Sheet
-from planner.workbook.job_layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
+from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from tests.samples import tidal_pier
 
 Change = Callable[[Workbook], object]

@@ -10,11 +10,29 @@ from openpyxl.workbook import Workbook
 from planner.job.words import UnitSystem
 from planner.workbook import read_job
 from planner.workbook.columns import Sheet
-from planner.workbook.columns_gear import AIR, BANKS, OUTFITS
-from planner.workbook.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
-from planner.workbook.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
+from planner.workbook.job_sheets import (
+    AIR,
+    BANKS,
+    CERTIFICATES,
+    CREW_MINIMA,
+    DIVE_WORK,
+    DUTY_PAIRS,
+    HOURS_WORKED,
+    NOT_TOGETHER,
+    ON_SITE,
+    ORDER,
+    OUTFITS,
+    PAST_DIVES,
+    PEOPLE,
+    PINS,
+    RULES,
+    SITE,
+    STATIONS,
+    SURFACE_WORK,
+    TIDE,
+    WATER_WINDOWS,
+    WINDOWS,
+)
 from tests.books.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 from tests.samples import tidal_pier
 

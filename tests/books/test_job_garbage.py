@@ -12,7 +12,7 @@ import pytest
 
 from planner.errors import InputFaults
 from planner.workbook import read_job
-from planner.workbook.job_in_file import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
+from planner.workbook.opening import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
 from tests.books.job_files import changed, faults_in, only_fault, workbook_of
 from tests.samples import small_heavy_dress
 

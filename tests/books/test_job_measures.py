@@ -8,36 +8,36 @@ from hypothesis import strategies as st
 
 from planner.job.units import cubic_feet_from_litres, fsw_from_metres, psi_from_bar
 from planner.job.words import UnitSystem
-from planner.workbook import measures
-from planner.workbook.measures import Measure, Toward
+from planner.workbook import columns
+from planner.workbook.columns import Measure, Toward
 
 METRIC = UnitSystem.METRIC
-ALL = {name: m for name, m in vars(measures).items() if isinstance(m, Measure)}
+ALL = {name: m for name, m in vars(columns).items() if isinstance(m, Measure)}
 
 
 @pytest.mark.parametrize(
     ("measure", "metric", "inside"),
     [
         # 1 ft = 0.3048 m exactly (NIST SP 811, appendix B)
-        (measures.DEPTH, 9.144, 30),
-        (measures.DEPTH, 9.15, 31),
-        (measures.DEPTH_TRIGGER, 30.48, 100),
-        (measures.DEPTH_TRIGGER, 30.7, 100),
-        (measures.LENGTH, 60.96, 200),
-        (measures.LENGTH, 61.2, 200),
-        (measures.REACH, 60.97, 201),
+        (columns.DEPTH, 9.144, 30),
+        (columns.DEPTH, 9.15, 31),
+        (columns.DEPTH_TRIGGER, 30.48, 100),
+        (columns.DEPTH_TRIGGER, 30.7, 100),
+        (columns.LENGTH, 60.96, 200),
+        (columns.LENGTH, 61.2, 200),
+        (columns.REACH, 60.97, 201),
         # 1 psi = 6.894757 kPa (same): 200 bar is 2,900.75 psi
-        (measures.PRESSURE, 200, 2900.7),
-        (measures.PRESSURE_KEPT, 200, 2900.8),
+        (columns.PRESSURE, 200, 2900.7),
+        (columns.PRESSURE_KEPT, 200, 2900.8),
         # 1 cu ft = 28.316847 l (same): 50 l are 1.76573 cu ft
-        (measures.VOLUME, 50, 1.765),
-        (measures.FLOW, 2831.6847, 100),
-        (measures.FLOW_NEEDED, 50, 1.766),
+        (columns.VOLUME, 50, 1.765),
+        (columns.FLOW, 2831.6847, 100),
+        (columns.FLOW_NEEDED, 50, 1.766),
         # 1 US gal = 3.785412 l (same)
-        (measures.FUEL, 3.785412, 1),
+        (columns.FUEL, 3.785412, 1),
         # 10 °C are 50 °F by definition
-        (measures.WATER_TEMPERATURE, 10, 50),
-        (measures.AIR_TEMPERATURE, 30.01, 86.1),
+        (columns.WATER_TEMPERATURE, 10, 50),
+        (columns.AIR_TEMPERATURE, 30.01, 86.1),
     ],
 )
 def test_metric_figures_become_inside_ones(measure: Measure, metric: float, inside: float) -> None:
@@ -57,14 +57,14 @@ def test_what_is_written_reads_back(measure: Measure, steps: int) -> None:
 @given(st.floats(0.01, 67))
 def test_depths_agree_with_the_job_s_own_conversion(depth_m: float) -> None:
     """The same as `planner.job.units`, which the rest of the program uses."""
-    assert measures.DEPTH.inside(depth_m, METRIC) == fsw_from_metres(depth_m)
+    assert columns.DEPTH.inside(depth_m, METRIC) == fsw_from_metres(depth_m)
 
 
 @given(st.floats(0.1, 400))
 def test_stores_agree_with_the_job_s_own_conversions(figure: float) -> None:
     """Pressure and volume round down there and here."""
-    assert measures.PRESSURE.inside(figure, METRIC) == psi_from_bar(figure)
-    assert measures.VOLUME.inside(figure, METRIC) == cubic_feet_from_litres(figure)
+    assert columns.PRESSURE.inside(figure, METRIC) == psi_from_bar(figure)
+    assert columns.VOLUME.inside(figure, METRIC) == cubic_feet_from_litres(figure)
 
 
 @pytest.mark.parametrize("measure", ALL.values(), ids=list(ALL))
@@ -84,5 +84,5 @@ def test_rounding_never_goes_to_the_unsafe_side(measure: Measure, figure: float)
 @given(st.floats(0.5, 67))
 def test_a_rating_covers_work_at_the_same_metres(depth_m: float) -> None:
     """Rating and work round alike, so a diver rated to 30 m may work at 30 m."""
-    people, work = measures.DEPTH, measures.DEPTH
+    people, work = columns.DEPTH, columns.DEPTH
     assert people.inside(depth_m, METRIC) >= work.inside(depth_m, METRIC)

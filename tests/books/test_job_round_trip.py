@@ -15,9 +15,8 @@ from planner.job import Job, Outfit, Span, Station, UnitSystem, WaterWindow
 from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
 from planner.workbook import read_job, write_job
-from planner.workbook.columns_site import SITE, WATER_WINDOWS
-from planner.workbook.columns_work import DIVE_WORK
-from planner.workbook.job_in_build import JobBuilder
+from planner.workbook.job_reader import JobBuilder
+from planner.workbook.job_sheets import DIVE_WORK, SITE, WATER_WINDOWS
 from tests.books.job_files import changed, faults_in, with_cells, workbook_of
 from tests.books.job_strategies import jobs
 from tests.make_sample_jobs import SAMPLES

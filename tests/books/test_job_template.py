@@ -13,11 +13,16 @@ from planner import CAUTION
 from planner.job import CrewRules, Job, UnitSystem
 from planner.workbook import read_job, write_template
 from planner.workbook.columns import Kind
-from planner.workbook.columns_people import PEOPLE
-from planner.workbook.columns_site import SITE, STATIONS
-from planner.workbook.columns_work import DIVE_WORK
-from planner.workbook.job_layout import FIRST_ROW, HEADING_ROW
-from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
+from planner.workbook.job_sheets import (
+    DIVE_WORK,
+    JOB_SHEETS,
+    LISTS_SHEET,
+    PEOPLE,
+    README_SHEET,
+    SITE,
+    STATIONS,
+)
+from planner.workbook.layout import FIRST_ROW, HEADING_ROW
 from tests.books.job_files import cell, changed, faults_in
 
 

@@ -23,8 +23,8 @@ from planner.screens.mending import ROW, Mending, cell_text, macros_note, mendab
 from planner.screens.samples import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook import read_job
-from planner.workbook.job_in import job_of_sheets
-from planner.workbook.job_in_file import RawCell, RawSheet, open_sheets
+from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.opening import RawCell, RawSheet, open_sheets
 
 GOOD = SAMPLES_DIR / "small_heavy_dress.xlsx"
 

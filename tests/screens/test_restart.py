@@ -107,7 +107,7 @@ def test_tables_typed_and_not_applied_come_back(units: UnitSystem) -> None:
 
 def test_a_workbook_that_is_being_mended_comes_back() -> None:
     """Its cells are the very things that the file held (numbers, dates, times), and so are its faults."""
-    from planner.workbook.job_in_file import open_sheets
+    from planner.workbook.opening import open_sheets
 
     for sample in samples():
         mending = Mending("evening.xlsx", open_sheets(sample.path), (Fault("People!A6", "", "x", "y"),))

@@ -27,10 +27,7 @@ from planner.screens.sheet_edit import (
     table_of,
 )
 from planner.workbook import read_job
-from planner.workbook.columns_people import PEOPLE
-from planner.workbook.columns_rules import CREW_MINIMA, RULES
-from planner.workbook.columns_site import SITE
-from planner.workbook.columns_work import DIVE_WORK
+from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
 
 JOB = harbour_job()
 

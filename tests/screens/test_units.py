@@ -22,12 +22,8 @@ from planner.screens.edits import Edits
 from planner.screens.samples import samples
 from planner.screens.sheet_edit import ROW, SHEETS, Edit, edited_job, settings_of, table_of
 from planner.workbook import read_job
-from planner.workbook.columns_gear import BANKS
-from planner.workbook.columns_people import PEOPLE
-from planner.workbook.columns_rules import RULES
-from planner.workbook.columns_site import SITE
-from planner.workbook.columns_work import DIVE_WORK
-from planner.workbook.job_out import write_job
+from planner.workbook.job_sheets import BANKS, DIVE_WORK, PEOPLE, RULES, SITE
+from planner.workbook.job_writer import write_job
 
 FEET, METRIC = UnitSystem.FEET, UnitSystem.METRIC
 JOB = harbour_job()

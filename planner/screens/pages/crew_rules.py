@@ -17,7 +17,7 @@ from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
 from planner.verdict import ALL_RULES
-from planner.workbook.columns_rules import CREW_MINIMA, DUTY_PAIRS, RULES
+from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (CREW_MINIMA, DUTY_PAIRS, RULES)

@@ -29,7 +29,7 @@ from planner.screens.plant_frames import (
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
-from planner.workbook.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
-from planner.workbook.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.workbook.job_sheets import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (PEOPLE, CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE)

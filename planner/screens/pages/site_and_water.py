@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
-from planner.workbook.columns_site import SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets import SITE, STATIONS, TIDE, WATER_WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (SITE, STATIONS, WATER_WINDOWS, TIDE)

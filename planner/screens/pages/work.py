@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.screens import chrome
 from planner.screens.session import desk
 from planner.screens.sheet_widgets import edit_sheets
-from planner.workbook.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
+from planner.workbook.job_sheets import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (DIVE_WORK, SURFACE_WORK, WINDOWS, ORDER, NOT_TOGETHER, PINS)

@@ -11,11 +11,10 @@ from typing import Any
 from planner.errors import Fault
 from planner.job.names import closest, fold, listed
 from planner.job.words import UnitSystem
+from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
 from planner.workbook.columns import Column, Kind, Sheet
-from planner.workbook.job_in_cells import Value, allowed_in, read_cell
-from planner.workbook.job_in_file import RawCell, RawSheet
-from planner.workbook.job_in_times import Unreadable, found_text
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE
+from planner.workbook.opening import RawCell, RawSheet
 
 #: Headings are looked for this far down.
 _HEADING_SEARCH_ROWS = 30

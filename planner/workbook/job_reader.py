@@ -1,30 +1,227 @@
-"""The rows of all sheets joined into one job, as far as they could be read."""
+"""A job workbook read into a `Job`, or every fault in it together."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import difflib
+import re
+from collections.abc import Iterable, Iterator
+from datetime import date, datetime, timedelta
 from typing import Any
 
+from openpyxl.utils import column_index_from_string
 from pydantic import ValidationError
 
+from planner.errors import Fault, InputFaults
+from planner.job.base import Span
 from planner.job.clock import Clock
 from planner.job.crew_rules import CrewRules
 from planner.job.cross_checks import cross_findings
 from planner.job.cross_site import known_time_zones
 from planner.job.finding import Path
 from planner.job.job import Job
-from planner.job.names import closest, fold, listed
+from planner.job.names import closest, fold, listed, unknown_name
 from planner.job.words import BUILT_IN_DUTIES, UnitSystem
 from planner.rules.presets import DEFAULT_PRESET, PRESETS
-from planner.workbook.columns import Sheet
-from planner.workbook.columns_gear import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
-from planner.workbook.columns_people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.columns_rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
-from planner.workbook.columns_site import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.columns_work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
-from planner.workbook.job_in_draft import Draft, Names, Tree, earliest_day
-from planner.workbook.job_in_table import Row, SheetReader, Table
-from planner.workbook.measures import says_in
+from planner.workbook.cells import WallTime
+from planner.workbook.columns import Sheet, bounds_of, says_in
+from planner.workbook.job_sheets import (
+    AIR,
+    BANKS,
+    BENCH_STEPS,
+    CERTIFICATES,
+    COMPRESSORS,
+    CREW_MINIMA,
+    DIVE_WORK,
+    DUTY_PAIRS,
+    HIGH_LOW,
+    HOURS_WORKED,
+    JOB_SHEETS,
+    LISTS_SHEET,
+    NOT_TOGETHER,
+    ON_SITE,
+    ORDER,
+    OUTFITS,
+    PAST_DIVES,
+    PEOPLE,
+    PINS,
+    PRIORITIES,
+    README_SHEET,
+    RULES,
+    SITE,
+    STATIONS,
+    SURFACE_WORK,
+    TANKS,
+    TIDE,
+    WATER_WINDOWS,
+    WINDOWS,
+    weight_field,
+)
+from planner.workbook.opening import RawSheet, Source, open_sheets
+from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
+
+Tree = dict[str, Any]
+_JOB_MINUTES = bounds_of(Span.model_fields["start_min"])
+
+
+class Names:
+    """The names of one kind. ``complete``: they could all be read, so a name not among them is unknown."""
+
+    def __init__(self, what: str, names: Iterable[str] = (), *, complete: bool = True) -> None:
+        self.what, self.complete = what, complete
+        self._spelled: dict[str, str] = {}
+        for name in names:
+            self.add(name)
+
+    def add(self, name: str) -> str:
+        """The first spelling of a name, which is this one when it is new."""
+        return self._spelled.setdefault(fold(name), name)
+
+    def get(self, name: str) -> str | None:
+        """The spelling of a name, or None when it is not among them."""
+        return self._spelled.get(fold(name))
+
+    @property
+    def all(self) -> tuple[str, ...]:
+        """Every name as first spelled."""
+        return tuple(self._spelled.values())
+
+
+class Draft:
+    """Collects the tree of the job, its cells and its doubts.
+
+    Parameters
+    ----------
+    reader
+        Where faults are noted.
+    clock
+        Turns wall times into job minutes.
+    """
+
+    def __init__(self, reader: SheetReader, clock: Clock) -> None:
+        self.reader, self.clock = reader, clock
+        self.places: dict[Path, str] = {}
+        self.bad: set[Path] = set()
+
+    def part(self, row: Row, path: Path, **more: Any) -> Tree:
+        """The fields of a row's model as plain values, each with its cell; ``more`` stands in their place."""
+        model = row.sheet.model
+        self.places[path] = row.place
+        tree: Tree = {}
+        for column in row.sheet.columns:
+            if column.field in model.model_fields:
+                self.note((*path, column.field), row, column.field)
+                if column.field in row.values:
+                    value = row.values[column.field]
+                    tree[column.field] = value.wall if isinstance(value, WallTime) else value
+        return {**tree, **more}
+
+    def note(self, path: Path, row: Row, field: str) -> None:
+        """Remember the cell of a path, and whether it is in doubt."""
+        self.places[path] = row.where(field)
+        if field in row.bad:
+            self.bad.add(path)
+
+    def name(self, row: Row, field: str, known: Names) -> str | None:
+        """The thing that a cell names; None, with a fault, when there is no such thing."""
+        typed = row.values.get(field)
+        if typed is None or not isinstance(typed, str):
+            return None
+        return self._resolve(row, field, typed, known)
+
+    def names(self, row: Row, field: str, known: Names) -> tuple[str, ...]:
+        """The things that a cell names, with a fault for each that does not exist."""
+        typed = row.values.get(field, ())
+        found = (self._resolve(row, field, one, known) for one in typed)
+        return tuple(one for one in found if one is not None)
+
+    def _resolve(self, row: Row, field: str, typed: str, known: Names) -> str | None:
+        found = known.get(typed)
+        if found is None:
+            row.bad.add(field)
+            if known.complete:
+                allowed, sentence = unknown_name(known.what, typed, known.all)
+                self.reader.fault(row.where(field), typed, allowed, sentence)
+        return found
+
+    def minute(
+        self, row: Row, day_field: str, time_field: str, default_day: date | None = None
+    ) -> int | None:
+        """The job minute of a day cell and a time cell; None, with a fault noted, when there is none."""
+        wall = row.values.get(time_field)
+        if day_field in row.bad or time_field in row.bad or not isinstance(wall, WallTime):
+            return None
+        day = row.values.get(day_field)
+        if wall.day is not None and day is not None and wall.day != day:
+            self._doubt(row, time_field, wall.day.isoformat(), day.isoformat(), "carries another day")
+            return None
+        day = wall.day or day or default_day or self.clock.first_day
+        moment = datetime.combine(day, wall.wall)
+        if wall.end_of_day:
+            moment += timedelta(days=1)
+        try:
+            minute = self.clock.minute(moment)
+        except OverflowError:
+            minute = None
+        if minute is None or not _JOB_MINUTES.hold(minute):
+            self._doubt(
+                row,
+                day_field if day_field in row.values else time_field,
+                day.isoformat(),
+                f"within two weeks of {self.clock.first_day.isoformat()}",
+                "is too far from the job's first day",
+            )
+            return None
+        if moment.tzinfo is None and self.clock.at(minute).replace(tzinfo=None) != moment:
+            self._doubt(
+                row,
+                time_field,
+                f"{wall.wall:%H:%M}",
+                "a time that the clock shows that day",
+                "does not exist on that day: the clocks are set forward past it",
+            )
+            return None
+        return minute
+
+    def _doubt(self, row: Row, field: str, found: str, allowed: str, trouble: str) -> None:
+        row.bad.add(field)
+        title = row.sheet.column(field).title
+        self.reader.fault(row.where(field), found, allowed, f"{title} {trouble}.")
+
+    def ends(self, row: Row) -> tuple[int | None, int | None]:
+        """Start and end of a row's stretch of time; None for one that is blank or could not be read."""
+        start = self.minute(row, "day", "from")
+        wall = row.values.get("from")
+        same_day = row.values.get("day") or (wall.day if isinstance(wall, WallTime) else None)
+        # without its day a stretch cannot be placed at all
+        return start, None if "day" in row.bad else self.minute(row, "until_day", "until", same_day)
+
+    def span(self, row: Row, path: Path) -> Tree | None:
+        """Start and end of a row's stretch of time; None when either could not be read."""
+        start, end = self.ends(row)
+        self.places[path] = row.place
+        self.note((*path, "start_min"), row, "from")
+        self.note((*path, "end_min"), row, "until")
+        if start is None or end is None:
+            return None
+        return {"start_min": start, "end_min": end}
+
+    def place_of(self, path: Path) -> str:
+        """The cell behind a path, or behind the nearest thing around it."""
+        for length in range(len(path), 0, -1):
+            if path[:length] in self.places:
+                return self.places[path[:length]]
+        return "workbook"
+
+    def in_doubt(self, path: Path) -> bool:
+        """Whether a path, or anything around it, could not be read."""
+        return any(path[:length] in self.bad for length in range(1, len(path) + 1))
+
+
+def earliest_day(tables: Iterable[Table]) -> date | None:
+    """The first day that any row names; stands in for a first day that is missing."""
+    days = [d for t in tables for row in t.rows if isinstance(d := row.values.get("day"), date)]
+    return min(days, default=None)
+
 
 #: Things that rows of other sheets belong to, with their places in the job.
 Owners = list[tuple[Tree, Path]]
@@ -295,3 +492,79 @@ class JobBuilder:
             + (f" Did you mean {near}?" if near else ""),
         )
         return [dict(minimum) for minimum in PRESETS[DEFAULT_PRESET].minima]
+
+
+_CELL = re.compile(r"(?P<sheet>.*)!(?P<column>[A-Z]+)(?P<row>\d+)")
+#: How alike a tab's name must be to that of a missing sheet to be taken for a slip of the pen.
+_SHEET_LIKENESS = 0.75
+
+
+def read_job(source: Source) -> Job:
+    """Read a job workbook.
+
+    Parameters
+    ----------
+    source
+        Path, bytes, or open binary file of an .xlsx workbook.
+
+    Raises
+    ------
+    InputFaults
+        With every fault that was found, in the order of the sheets: the cell, what was found, what is
+        allowed, and one plain sentence.
+    """
+    return job_of_sheets(open_sheets(source))
+
+
+def job_of_sheets(raws: Iterable[RawSheet], units: UnitSystem | None = None) -> Job:
+    """The job that a workbook's sheets make, wherever their cells come from (a file, a screen).
+
+    Parameters
+    ----------
+    units
+        Units of the headings and of what is told, where they are not those that the sheet Site names for the
+        job's own workbook. None: as the sheet Site says.
+
+    Raises
+    ------
+    InputFaults
+        As `read_job`.
+    """
+    sheets = {fold(raw.name): raw for raw in raws}
+    reader = SheetReader(units or workbook_units(SITE, sheets.get(fold(SITE.name))))
+    _misspelt_sheets(reader, sheets)
+    tables = {
+        sheet.name: (reader.settings if sheet.settings else reader.table)(sheet, sheets.get(fold(sheet.name)))
+        for sheet in JOB_SHEETS
+    }
+    builder = JobBuilder(reader, tables)
+    job = builder.job()
+    if job is not None:
+        builder.cross(job)
+    if reader.faults or job is None:
+        raise InputFaults(sorted(reader.faults, key=_by_place))
+    return job
+
+
+def _misspelt_sheets(reader: SheetReader, sheets: dict[str, RawSheet]) -> None:
+    """A tab that looks like a sheet that is missing; other tabs are the user's own."""
+    known = {fold(README_SHEET), fold(LISTS_SHEET), *(fold(s.name) for s in JOB_SHEETS)}
+    missing = {fold(s.name): s.name for s in JOB_SHEETS if fold(s.name) not in sheets}
+    for key, raw in sheets.items():
+        near = [] if key in known else difflib.get_close_matches(key, missing, 1, _SHEET_LIKENESS)
+        if near:
+            meant = missing[near[0]]
+            reader.fault(
+                raw.name, raw.name, meant, f"{raw.name} is not a sheet of a job. Did you mean {meant}?"
+            )
+
+
+def _by_place(fault: Fault) -> tuple[int, int, int]:
+    """Sheets in their order, then cells from top to bottom; what stands in no sheet comes first."""
+    match = _CELL.fullmatch(fault.where)
+    names = [sheet.name for sheet in JOB_SHEETS]
+    sheet = match["sheet"] if match else fault.where
+    order = names.index(sheet) if sheet in names else -1
+    if match is None:
+        return order, 0, 0
+    return order, int(match["row"]), column_index_from_string(match["column"])

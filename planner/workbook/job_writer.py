@@ -1,0 +1,422 @@
+"""A job written as a workbook, and the empty workbook with the shipped rules filled in."""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from datetime import date, datetime, time, timedelta
+
+from openpyxl import Workbook
+from openpyxl.cell.cell import Cell
+from openpyxl.utils import get_column_letter
+
+from planner.errors import Fault, InputFaults
+from planner.files import Target, save_workbook
+from planner.job.air_plant import AirPlant
+from planner.job.base import Part, Span
+from planner.job.clock import Clock
+from planner.job.crew_rules import CrewRules
+from planner.job.job import Job
+from planner.job.pins import Pin
+from planner.job.words import BUILT_IN_DUTIES, UnitSystem
+from planner.job.work import SurfaceItem
+from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.job_sheets import (
+    AIR,
+    BANKS,
+    BENCH_STEPS,
+    CERTIFICATES,
+    COMPRESSORS,
+    CREW_MINIMA,
+    DIVE_WORK,
+    DUTY_PAIRS,
+    HOURS_WORKED,
+    JOB_SHEETS,
+    NOT_TOGETHER,
+    ON_SITE,
+    ORDER,
+    OUTFITS,
+    PAST_DIVES,
+    PEOPLE,
+    PINS,
+    PRIORITIES,
+    README_SHEET,
+    RULES,
+    SITE,
+    STATIONS,
+    SURFACE_WORK,
+    TANKS,
+    TIDE,
+    WATER_WINDOWS,
+    WINDOWS,
+    weight_field,
+)
+from planner.workbook.layout import SUBJECT, CellValue, Common, RowValues, lay_out, lines_in, set_up_page
+from planner.workbook.style import PALE, Look, dress, new_book, write
+
+_NEEDS_QUOTES = re.compile(r'[;"\r\n]')
+#: First year that a spreadsheet's date cells hold without doubt (the 1900 date system has a false leap day).
+_FIRST_DATE_CELL_YEAR = 1901
+
+
+def join_names(names: Iterable[str]) -> str:
+    """Names in one cell, split by semicolons; one that holds a semicolon itself stands in quotes."""
+    return "; ".join('"' + n.replace('"', '""') + '"' if _NEEDS_QUOTES.search(n) else n for n in names)
+
+
+def in_duty_order(duties: Iterable[str]) -> list[str]:
+    """Built-in duties in their usual order, then the others by name."""
+    order = {duty: index for index, duty in enumerate(BUILT_IN_DUTIES)}
+    return sorted(duties, key=lambda duty: (order.get(duty, len(order)), duty))
+
+
+def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
+    """One value of a model as its cell holds it."""
+    if value is None or value == "":
+        return None
+    if isinstance(value, bool):
+        yes, no = column.choices if column.kind is Kind.CHOICE else ("yes", "no")
+        return yes if value else no
+    if isinstance(value, int | float):
+        return column.measure.typed(value, units) if column.measure else value
+    if isinstance(value, datetime):
+        return value.isoformat()
+    if isinstance(value, date):
+        return value if value.year >= _FIRST_DATE_CELL_YEAR else value.isoformat()
+    if isinstance(value, time):
+        return f"{value:%H:%M}"
+    if isinstance(value, frozenset):
+        return join_names(in_duty_order(value)) or None
+    if isinstance(value, tuple):
+        return join_names(value) or None
+    return str(value)
+
+
+def settings_row(sheet: Sheet, values: Mapping[str, object], units: UnitSystem) -> RowValues:
+    """The values of a sheet of settings, by field."""
+    return {c.field: cell_value(c, values.get(c.field), units) for c in sheet.columns}
+
+
+def part_row(sheet: Sheet, part: Part, units: UnitSystem, **more: CellValue) -> RowValues:
+    """One row from the fields of a model, with what is not one of its fields."""
+    fields = dict(part)
+    own = {c.field: cell_value(c, fields.get(c.field), units) for c in sheet.columns if c.field not in more}
+    return {**own, **more}
+
+
+def wall_time(clock: Clock, minute: int) -> tuple[date, str]:
+    """Day and time of a job minute; with its offset on a night when that time of day comes twice."""
+    moment = clock.at(minute)
+    day, wall = moment.date(), moment.time()
+    if clock.minute_on(day, wall.replace(fold=0)) == minute:
+        return day, f"{wall:%H:%M}"
+    return day, moment.isoformat(timespec="minutes").partition("T")[2]
+
+
+def span_cells(clock: Clock, span: Span) -> dict[str, CellValue]:
+    """Day, from, until, and the day it ends where that is another."""
+    day, start = wall_time(clock, span.start_min)
+    last, end = wall_time(clock, span.end_min)
+    until_day: date | None = None if last == day else last
+    if last == day + timedelta(days=1) and end == "00:00" and span.end_min > span.start_min:
+        until_day, end = None, "24:00"
+    return {"day": day, "from": start, "until": end, "until_day": until_day}
+
+
+def _moment_cells(clock: Clock, minute: int) -> dict[str, CellValue]:
+    day, at = wall_time(clock, minute)
+    return {"day": day, "from": at}
+
+
+def rule_rows(rules: CrewRules, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
+    """The rows of the sheets of rules."""
+    values = dict(rules)
+    values.update({weight_field(i + 1): rules.priority_weights[i] for i in range(PRIORITIES)})
+    return {
+        CREW_MINIMA.name: [part_row(CREW_MINIMA, row, units) for row in rules.minima],
+        DUTY_PAIRS.name: [part_row(DUTY_PAIRS, pair, units) for pair in rules.pairs],
+        RULES.name: [settings_row(RULES, values, units)],
+        BENCH_STEPS.name: [part_row(BENCH_STEPS, step, units) for step in rules.bench_steps],
+    }
+
+
+def job_rows(job: Job, units: UnitSystem | None = None) -> dict[str, Sequence[RowValues]]:
+    """All rows of a job's workbook, by sheet name.
+
+    Parameters
+    ----------
+    units
+        Units of the figures; None: the job's own. In feet they are the inside figures, to the last digit.
+    """
+    units = units or job.site.units
+    return {
+        SITE.name: [settings_row(SITE, dict(job.site), units)],
+        STATIONS.name: [part_row(STATIONS, s, units) for s in job.stations],
+        **_people_rows(job, units),
+        **_work_rows(job, units),
+        WATER_WINDOWS.name: [
+            part_row(WATER_WINDOWS, w, units, **span_cells(job.clock, w)) for w in job.water_windows
+        ],
+        TIDE.name: [
+            {**part_row(TIDE, mark, units), **_moment_cells(job.clock, mark.minute)}
+            for mark in job.tide_marks
+        ],
+        OUTFITS.name: [part_row(OUTFITS, o, units) for o in job.outfits],
+        AIR.name: [settings_row(AIR, dict(job.air), units)],
+        COMPRESSORS.name: [part_row(COMPRESSORS, c, units) for c in job.air.compressors],
+        BANKS.name: [part_row(BANKS, b, units) for b in job.air.banks],
+        TANKS.name: [part_row(TANKS, t, units) for t in job.air.tanks],
+        **rule_rows(job.rules, units),
+    }
+
+
+def _people_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
+    clock = job.clock
+    people: list[RowValues] = []
+    for person in job.people:
+        day, at = (None, None)
+        if person.last_duty_end_min is not None:
+            day, at = wall_time(clock, person.last_duty_end_min)
+        people.append(part_row(PEOPLE, person, units, last_duty_day=day, last_duty_time=at))
+    past_dives: list[RowValues] = []
+    for person in job.people:
+        for dive in person.past_dives:
+            day, at = wall_time(clock, dive.surfaced_min)
+            past_dives.append(
+                {**part_row(PAST_DIVES, dive, units, day=day), "from": at, "person": person.name}
+            )
+    return {
+        PEOPLE.name: people,
+        CERTIFICATES.name: [
+            part_row(CERTIFICATES, c, units, person=p.name) for p in job.people for c in p.certificates
+        ],
+        PAST_DIVES.name: past_dives,
+        HOURS_WORKED.name: [
+            {"person": p.name, **span_cells(clock, spell)} for p in job.people for spell in p.past_work
+        ],
+        ON_SITE.name: [
+            {"person": p.name, **span_cells(clock, span)} for p in job.people for span in p.available
+        ],
+    }
+
+
+def _work_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
+    return {
+        DIVE_WORK.name: [part_row(DIVE_WORK, item, units) for item in job.dive_items],
+        SURFACE_WORK.name: [
+            part_row(SURFACE_WORK, item, units, crew=_crew(item)) for item in job.surface_items
+        ],
+        WINDOWS.name: [
+            {"item": item.name, **span_cells(job.clock, window)}
+            for item in job.items
+            for window in item.windows
+        ],
+        ORDER.name: [
+            {"item": item.name, "after": after.item, "lag_min": after.lag_min}
+            for item in job.items
+            for after in item.after
+        ],
+        NOT_TOGETHER.name: [
+            {"item": item.name, "other": other} for item in job.items for other in item.not_together_with
+        ],
+        PINS.name: [{**part_row(PINS, pin, units), **_pin_cells(job.clock, pin)} for pin in job.pins],
+    }
+
+
+def _pin_cells(clock: Clock, pin: Pin) -> dict[str, CellValue]:
+    if pin.start_min is not None and pin.end_min is not None:
+        return span_cells(clock, Span(start_min=pin.start_min, end_min=pin.end_min))
+    if pin.start_min is not None:
+        return _moment_cells(clock, pin.start_min)
+    if pin.end_min is not None:
+        until_day, until = wall_time(clock, pin.end_min)
+        return {"until": until, "until_day": until_day}
+    return {}
+
+
+def _crew(item: SurfaceItem) -> str | None:
+    return join_names(f"{need.duty} {need.count}" for need in item.crew) or None
+
+
+HOW_TO: tuple[str, ...] = (
+    "This workbook describes one job. Fill in the sheets, save it as .xlsx and give it to the planner, which "
+    "reads it all and lists every fault with its sheet and cell.",
+    "One thing a row, under the headings. Blank rows are passed over. Grey headings and grey settings must "
+    "be filled in; the line above a heading says what a blank means.",
+    "Names join the sheets: a person, item, station or outfit is called the same everywhere. Capitals and "
+    "extra blanks do not matter.",
+    "Several names in one cell are split by semicolons: diver; tender. A crew gives the number after each "
+    "duty: rigger 2; crane operator 1.",
+    "Dates are cells of a date, or text such as 2027-03-16. Times are local and written 07:00 or 0700. "
+    "Minutes are whole.",
+    "Do not change the headings, the units in them or the names of the sheets. Sheets of your own are not "
+    "read.",
+    "The cells hold figures, not live links: a formula is read by the value that was saved with it.",
+)
+
+
+def write_template(target: Target, units: UnitSystem = UnitSystem.FEET) -> None:
+    """Write an empty job workbook.
+
+    Parameters
+    ----------
+    target
+        Path or open binary file.
+    units
+        Units of its headings.
+
+    Raises
+    ------
+    OSError
+        When the place cannot be written.
+    """
+    site: dict[str, object] = {
+        c.field: info.default
+        for c in SITE.columns
+        if not (info := SITE.model.model_fields[c.field]).is_required()
+    }
+    site["units"] = units
+    rows: dict[str, Sequence[RowValues]] = {
+        SITE.name: [settings_row(SITE, site, units)],
+        AIR.name: [settings_row(AIR, dict(AirPlant()), units)],
+        **rule_rows(CrewRules(), units),
+    }
+    save_workbook(job_book(rows, units, "Job workbook"), target)
+
+
+def job_book(rows: Mapping[str, Sequence[RowValues]], units: UnitSystem, title: str) -> Workbook:
+    """A job workbook with these rows by sheet name (figures as typed in these units)."""
+    book = new_book(title)
+    _read_me(book, units)
+    common = Common(book)
+    for sheet in JOB_SHEETS:
+        lay_out(book, sheet, units, rows.get(sheet.name, ()), common)
+    book.move_sheet(common.sheet, len(JOB_SHEETS))
+    book.active = 0
+    return book
+
+
+def _read_me(book: Workbook, units: UnitSystem) -> None:
+    ws = book.create_sheet(README_SHEET)
+    ws.sheet_view.showGridLines = False
+    widths = (20.0, 76.0, 30.0)
+    for index, width in enumerate(widths, start=1):
+        ws.column_dimensions[get_column_letter(index)].width = width
+    row = 1
+
+    def line(texts: Sequence[str], look: Look, height: float, *, joined: bool = False) -> None:
+        nonlocal row
+        if joined:
+            ws.merge_cells(start_row=row, start_column=1, end_row=row, end_column=len(widths))
+        for index, text in enumerate(texts, start=1):
+            cell = ws.cell(row, index)
+            if isinstance(cell, Cell):
+                write(cell, text)
+                dress(cell, look)
+        ws.row_dimensions[row].height = height
+        row += 1
+
+    text = Look(size=10, wrap=True, down="top")
+    line(("Job workbook for a diving team",), Look(size=17, bold=True), 26, joined=True)
+    line((SUBJECT,), Look(size=9, bold=True, wrap=True, edges="tb", heavy="tb"), 28, joined=True)
+    line((f"Units of this workbook: {units}.",), text.but(bold=True), 20, joined=True)
+    for sentence in HOW_TO:
+        line((sentence,), text, 13.5 * lines_in(sentence, sum(widths), 10) + 3, joined=True)
+    line(("",), text, 8)
+    head = Look(size=9, bold=True, edges="lrtb", heavy="b", fill=PALE)
+    line(("Sheet", "What stands in it", "Without it"), head, 16)
+    for sheet in JOB_SHEETS:
+        without = "must be filled in" if sheet.required else sheet.missing
+        cells = text.but(size=9.5, edges="lrtb")
+        line((sheet.name, sheet.purpose, without), cells, 13 * lines_in(sheet.purpose, widths[1], 9.5) + 3)
+        link = ws.cell(row - 1, 1)
+        link.hyperlink = f"#'{sheet.name}'!A1"
+        if isinstance(link, Cell):
+            dress(link, cells.but(bold=True))
+    set_up_page(ws, f"A1:C{row - 1}", titles=None, landscape=False)
+
+
+#: Control characters that a cell may hold.
+_ALLOWED_CONTROLS = frozenset("\n\t")
+
+
+def write_job(job: Job, target: Target) -> None:
+    """Write a job as a workbook in the job's own units.
+
+    What it writes reads back as an equal job. In a metric workbook a figure that lies between two steps of
+    the conversion (0.1 psi, 0.001 cu ft) reads back one step to the safe side. Spreadsheets keep fifteen
+    significant digits of a figure.
+
+    Raises
+    ------
+    InputFaults
+        When the job holds something that a workbook cannot say: text with control characters, or a blank
+        where a blank cell means something else.
+    OSError
+        When the place cannot be written.
+    """
+    faults = list(_unsayable(job))
+    if faults:
+        raise InputFaults(faults)
+    save_workbook(job_book(job_rows(job), job.site.units, job.site.name), target)
+
+
+def _unsayable(job: Job) -> Iterator[Fault]:
+    for where, text in _texts(job.model_dump(mode="python"), ""):
+        if any(_unprintable(letter) for letter in text):
+            yield Fault(
+                where,
+                ascii(text)[:80],
+                "letters, digits, signs and blanks",
+                "This text holds a control character that a workbook cannot keep.",
+            )
+    if not job.rules.minima:
+        yield Fault(
+            "rules: minima",
+            "",
+            "one row or more; 0 in a row where none is wanted",
+            "A workbook without crew rows means the built-in ones; it cannot say that no crew is asked for.",
+        )
+    for sheet, where, row in _parts(job):
+        for column in sheet.columns:
+            if column.kind is not Kind.TEXT or row.get(column.field) != "":
+                continue
+            if sheet.needs(column) or sheet.model.model_fields[column.field].default != "":
+                yield Fault(
+                    f"{where}: {column.title}",
+                    "",
+                    "a text",
+                    "This text is blank, and a blank cell means something else in a workbook.",
+                )
+
+
+def _parts(job: Job) -> Iterator[tuple[Sheet, str, dict[str, object]]]:
+    by_model = {sheet.model: sheet for sheet in JOB_SHEETS if sheet.model is not CrewRules}
+    groups = (
+        *job.outfits,
+        *job.water_windows,
+        *job.rules.minima,
+        *job.rules.pairs,
+        *job.rules.bench_steps,
+    )
+    for number, part in enumerate(groups, start=1):
+        sheet = by_model[type(part)]
+        yield sheet, f"{sheet.name} {getattr(part, 'name', number)}", dict(part)
+
+
+def _texts(value: object, where: str) -> Iterator[tuple[str, str]]:
+    if isinstance(value, str):
+        yield where, value
+    elif isinstance(value, dict):
+        for key, inner in value.items():
+            yield from _texts(inner, f"{where}: {key}" if where else str(key))
+    elif isinstance(value, tuple | frozenset | list):
+        for index, inner in enumerate(value, start=1):
+            yield from _texts(inner, f"{where} {index}")
+
+
+def _unprintable(letter: str) -> bool:
+    if letter in _ALLOWED_CONTROLS:
+        return False
+    return unicodedata.category(letter) in ("Cc", "Cs") or ord(letter) & 0xFFFE == 0xFFFE
