@@ -23,7 +23,7 @@ from planner.workbook.job_sheets import (
     STATIONS,
 )
 from planner.workbook.layout import FIRST_ROW, HEADING_ROW
-from tests.books.job_files import cell, changed, faults_in
+from tests.workbook.job_files import cell, changed, faults_in
 
 
 def template(units: UnitSystem = UnitSystem.FEET) -> bytes:

@@ -13,7 +13,7 @@ import pytest
 from planner.errors import InputFaults
 from planner.workbook import read_job
 from planner.workbook.opening import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
-from tests.books.job_files import changed, faults_in, only_fault, workbook_of
+from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
 from tests.samples import small_heavy_dress
 
 _OLE = bytes.fromhex("d0cf11e0a1b11ae1")

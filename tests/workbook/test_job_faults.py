@@ -33,7 +33,7 @@ from planner.workbook.job_sheets import (
     WATER_WINDOWS,
     WINDOWS,
 )
-from tests.books.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
+from tests.workbook.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 from tests.samples import tidal_pier
 
 # (sheet, field, row, what is typed there, what the sentence says)
