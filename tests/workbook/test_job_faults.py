@@ -33,8 +33,8 @@ from planner.workbook.job_sheets import (
     WATER_WINDOWS,
     WINDOWS,
 )
-from tests.workbook.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 from tests.samples import tidal_pier
+from tests.workbook.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 
 # (sheet, field, row, what is typed there, what the sentence says)
 CASES: list[tuple[Sheet, str, int, object, str]] = [

@@ -13,8 +13,8 @@ import pytest
 from planner.errors import InputFaults
 from planner.workbook import read_job
 from planner.workbook.opening import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
-from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
 from tests.samples import small_heavy_dress
+from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
 
 _OLE = bytes.fromhex("d0cf11e0a1b11ae1")
 

@@ -17,10 +17,10 @@ from planner.job.work import CrewNeed
 from planner.workbook import read_job, write_job
 from planner.workbook.job_reader import JobBuilder
 from planner.workbook.job_sheets import DIVE_WORK, SITE, WATER_WINDOWS
-from tests.workbook.job_files import changed, faults_in, with_cells, workbook_of
-from tests.workbook.job_strategies import jobs
 from tests.make_sample_jobs import SAMPLES
 from tests.samples import small_heavy_dress, tidal_pier
+from tests.workbook.job_files import changed, faults_in, with_cells, workbook_of
+from tests.workbook.job_strategies import jobs
 
 INJECTED = ("=1+1", "+x", "@y", "-z", '=HYPERLINK("x")', "\t=1", "#REF!", "'=1")
 
