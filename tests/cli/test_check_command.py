@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from a_plan import a_job, a_plan
+from tests.plan.a_plan import a_job, a_plan
 
 from planner import CAUTION
 from planner.cli.check import add_check_command
