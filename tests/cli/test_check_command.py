@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
-from tests.plan.a_plan import a_job, a_plan
 
 from planner import CAUTION
 from planner.cli.check import add_check_command
@@ -15,6 +14,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.plan import Plan, to_json
 from planner.rules import Basis, Rule
+from tests.plan.a_plan import a_job, a_plan
 
 
 def run(job_path: Path, plan_path: Path) -> int:
