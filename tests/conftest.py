@@ -1,4 +1,4 @@
-"""What all tests share: a store of their own, and one browser for all journeys."""
+"""What all tests share: a store of their own."""
 
 from __future__ import annotations
 
@@ -6,9 +6,6 @@ import os
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser
-
-from tests.browser.app_server import chromium_path, running_browser
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -21,15 +18,3 @@ def store_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
         del os.environ["PLANNER_DB"]
     else:
         os.environ["PLANNER_DB"] = before
-
-
-@pytest.fixture(scope="session")
-def browser() -> Iterator[Browser]:
-    """Debian's Chromium. Without it the journeys are left out here and fail in CI."""
-    if chromium_path() is None:
-        reason = "Debian's chromium is not on this machine (apt install chromium)"
-        if os.environ.get("CI"):
-            pytest.fail(reason)
-        pytest.skip(reason)
-    with running_browser() as found:
-        yield found

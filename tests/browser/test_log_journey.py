@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import os
 import re
-import sys
 from collections.abc import Iterator
 from datetime import UTC, datetime, time
 from pathlib import Path
 
 import pytest
+from app_server import WAIT_MS, running_app, wait_idle
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner.job import Job
@@ -19,10 +19,6 @@ from planner.store import Store
 from planner.store.issuing import issue_watchbill
 from planner.store.recording import read_log
 from tests.samples.small_heavy_dress import job as small_job
-
-sys.path.insert(0, str(Path(__file__).resolve().parents[1] / "browser"))
-
-from app_server import WAIT_MS, running_app, wait_idle
 
 pytestmark = pytest.mark.browser
 
