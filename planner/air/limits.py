@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from planner.air.flow import diver_scfm
 from planner.job import CrewMinimum, DiveItem, Job
-from planner.job.words import ENTRY_DIVER, STANDBY
+from planner.job.duties import ENTRY_DIVER, STANDBY
 
 
 def _count(job: Job, item: DiveItem, duty: str) -> int:

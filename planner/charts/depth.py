@@ -14,7 +14,7 @@ import plotly.graph_objects as go
 from planner.charts.look import Look, behind, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import BUILT_IN_FILLS
 from planner.job import Job, Span
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables.profile import (
     AIR_BREAK,

@@ -6,13 +6,14 @@ time it stands for even on a night when the clocks change.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
 import plotly.graph_objects as go
 
-from planner.charts.lanes import lanes_of
 from planner.job import Job, Span, UnitSystem
+from planner.job.tide import level_ft
 from planner.job.units import METRES_PER_FOOT
 from planner.plan.model import Plan
 
@@ -237,3 +238,70 @@ def outside(light: tuple[Span, ...], span: Span) -> tuple[Span, ...]:
     if at < span.end_min:
         dark.append(Span(start_min=at, end_min=span.end_min))
     return tuple(dark)
+
+
+def add_tide_curve(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:
+    """Draw the tide behind the blocks on an axis of its own at the right; nothing without tide marks."""
+    minutes = list(range(span.start_min, span.end_min + 1, 10))
+    levels = [level_ft(job.tide_marks, m) for m in minutes]
+    points = [(m, level) for m, level in zip(minutes, levels, strict=True) if level is not None]
+    if not points:
+        return figure
+    scale, unit = (METRES_PER_FOOT, "m") if look.metric else (1.0, "ft")
+    y = [round(level * scale, 2) for _, level in points]
+    figure.add_scatter(
+        x=[m for m, _ in points],
+        y=y,
+        yaxis="y2",
+        mode="lines",
+        name=f"tide, {unit}",
+        line={"color": look.faint_ink, "width": 1.6, "dash": "dashdot"},
+        hovertext=[
+            f"tide {v:.1f} {unit} at {job.clock.hhmm(m)}" for (m, _), v in zip(points, y, strict=True)
+        ],
+        hoverinfo="text",
+        opacity=0.75,
+    )
+    low, high = min(y), max(y)
+    room = max(0.5, high - low) * 0.1
+    figure.update_layout(
+        yaxis={"overlaying": "y2", "side": "left"},
+        yaxis2={
+            "side": "right",
+            "range": [low - room, high + room],
+            "showgrid": False,
+            "zeroline": False,
+            "title": {"text": f"tide, {unit}", "font": {"size": 12}},
+            "automargin": True,
+        },
+    )
+    return figure
+
+
+def lanes_of(stretches: Sequence[tuple[int, int]]) -> tuple[list[int], int]:
+    """Give each stretch a lane so that no two in a lane overlap, using as few lanes as there must be.
+
+    Parameters
+    ----------
+    stretches
+        Start and end of each block, job minutes.
+
+    Returns
+    -------
+    tuple
+        The lane of each stretch in the order given, and the number of lanes (at least 1).
+    """
+    order = sorted(range(len(stretches)), key=lambda i: stretches[i])
+    free_at: list[int] = []
+    lane = [0] * len(stretches)
+    for i in order:
+        start, end = stretches[i]
+        for number, free in enumerate(free_at):
+            if free <= start:
+                lane[i] = number
+                free_at[number] = end
+                break
+        else:
+            lane[i] = len(free_at)
+            free_at.append(end)
+    return lane, max(1, len(free_at))

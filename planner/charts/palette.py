@@ -13,7 +13,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.job import Job
-from planner.job.words import (
+from planner.job.duties import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
     CONSOLE,

@@ -10,12 +10,19 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from planner.charts.lanes import blocks_of, lanes_of
-from planner.charts.look import Look, behind, clock_axis, day_span, dress, safe
+from planner.charts.look import (
+    Look,
+    add_tide_curve,
+    behind,
+    clock_axis,
+    day_span,
+    dress,
+    lanes_of,
+    safe,
+)
 from planner.charts.palette import DutyStyle, duty_style
-from planner.charts.tide import add_tide_curve
 from planner.job import Job, Span
-from planner.job.words import DIVER, ENTRY_DIVER, WATER_DUTIES
+from planner.job.duties import DIVER, ENTRY_DIVER, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.tables.schedule import IN_CHAMBER
 
@@ -70,6 +77,28 @@ class _Row:
 
     def lane_middle(self, lane: int) -> float:
         return self.top + lane + 0.5
+
+
+@dataclass(frozen=True)
+class Block:
+    """One stretch of a person's day in one duty, or in two that one person may hold at once."""
+
+    person: str
+    duties: tuple[str, ...]
+    start_min: int
+    end_min: int
+    spells: tuple[DutySpell, ...]
+
+
+def blocks_of(plan: Plan, person: str) -> tuple[Block, ...]:
+    """A person's spells in order of start; those with one span on one dive or item are taken together."""
+    together: dict[tuple[int, int, str | None, str], list[DutySpell]] = {}
+    for spell in plan.duties_of(person):
+        together.setdefault((spell.start_min, spell.end_min, spell.dive, spell.item), []).append(spell)
+    return tuple(
+        Block(person, tuple(s.duty for s in spells), start, end, tuple(spells))
+        for (start, end, _, _), spells in together.items()
+    )
 
 
 def by_person(

@@ -14,7 +14,7 @@ from pydantic import ValidationError
 
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
-from planner.job.clock import MINUTES_A_DAY, parse_clock
+from planner.job.base import MINUTES_A_DAY, parse_clock
 from planner.job.job import Job
 from planner.log import (
     ActualDay,

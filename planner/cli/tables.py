@@ -9,8 +9,8 @@ import sys
 from typing import Any
 
 from planner.errors import TableRefusal
+from planner.job import UnitSystem
 from planner.job.units import METRES_PER_FOOT, fsw_from_metres
-from planner.job.words import UnitSystem
 from planner.tables.look_up import look_up
 from planner.tables.options import ExposureOptions
 from planner.words.look_up import look_up_text

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION
-from planner.job.words import UnitSystem
+from planner.job import UnitSystem
 from planner.workbook.job_writer import write_template
 
 if TYPE_CHECKING:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.job import Job
-from planner.job.clock import parse_clock
+from planner.job.base import parse_clock
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns

@@ -32,7 +32,7 @@ from planner.gear.steps import (
     suggested_dressing_min,
     suggested_undressing_min,
 )
-from planner.job.bench_time import dressing_minutes
+from planner.job.gear import dressing_minutes
 
 __all__ = [
     "GEAR_RULES",

@@ -8,7 +8,7 @@ from datetime import date
 
 from planner.errors import Fault
 from planner.job import DiveItem, Gear, Job, Outfit, OutfitState, Person
-from planner.job.words import STANDBY, WATER_DUTIES
+from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Plan
 
 

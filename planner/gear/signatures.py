@@ -8,7 +8,7 @@ from planner.errors import Fault, InputFaults
 from planner.gear.steps import hold_points
 from planner.job import BenchStep, Job
 from planner.job.base import JobMinute, Name, Part
-from planner.job.words import duty_qualifies
+from planner.job.duties import duty_qualifies
 
 
 class HoldPointSignature(Part):

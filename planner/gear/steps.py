@@ -16,7 +16,7 @@ from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
-from planner.job.bench_time import TENDERS, dressing_minutes
+from planner.job.gear import TENDERS, dressing_minutes
 
 #: File of each gear kind in this package's ``data`` folder.
 _FILES = {Gear.HEAVY: "heavy_dress.toml", Gear.LIGHT: "light_helmet.toml"}

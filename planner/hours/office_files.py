@@ -15,7 +15,7 @@ from icalendar import Calendar, Event
 
 from planner import CAUTION
 from planner.hours.timesheets import Timesheets
-from planner.job.clock import Clock
+from planner.job.base import Clock
 
 FLAT_COLUMNS: tuple[str, ...] = (
     "person",

@@ -21,8 +21,7 @@ from openpyxl.utils.exceptions import InvalidFileException
 from pydantic import Field, ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job.base import Part
-from planner.job.clock import parse_clock
+from planner.job.base import Part, parse_clock
 
 CENT = Decimal("0.01")
 

@@ -12,7 +12,7 @@ from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import PayRules
 from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
 from planner.hours.worked import WorkedDive, WorkedRecord, WorkedSpell
-from planner.job.clock import Clock
+from planner.job.base import Clock
 from planner.rules.rest import RestBreach, RestLimits, rest_breaches
 
 

@@ -12,8 +12,8 @@ from itertools import pairwise
 
 from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRules, PremiumKind, cents
 from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedSpell
-from planner.job.clock import Clock
-from planner.job.words import (
+from planner.job.base import Clock
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     DIVER,

@@ -11,9 +11,8 @@ from datetime import date, timedelta
 from pydantic import Field
 
 from planner.job import Job
-from planner.job.base import Part
-from planner.job.clock import Clock
-from planner.job.words import ENTRY_DIVER
+from planner.job.base import Clock, Part
+from planner.job.duties import ENTRY_DIVER
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables.schedule import IN_CHAMBER

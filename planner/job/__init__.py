@@ -1,15 +1,13 @@
 """What a job is: people, work, gear, air plant, water, rules. No solver and no screen in here."""
 
-from planner.job.air_plant import AirPlant, AirSource, Bank, Compressor, VolumeTank
-from planner.job.base import Span
-from planner.job.clock import Clock, parse_clock
+from planner.job.air_plant import AirPlant, AirRole, AirSource, Bank, Compressor, VolumeTank
+from planner.job.base import Clock, Span, parse_clock
 from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
-from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
+from planner.job.gear import BenchHand, BenchList, BenchStep, Gear, Outfit, OutfitState
 from planner.job.job import Job
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
-from planner.job.site import Site, Station, TideMark, WaterWindow
-from planner.job.words import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
+from planner.job.site import Policy, Site, Station, TideMark, UnitSystem, Water, WaterWindow
 from planner.job.work import After, CrewNeed, DiveItem, Item, SurfaceItem
 
 __all__ = [

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from datetime import date
+from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
 
 from planner.job.base import Name, Part
-from planner.job.words import AirRole
+
+
+class AirRole(StrEnum):
+    """Whether a source feeds the primary or the reserve supply."""
+
+    PRIMARY = "primary"
+    RESERVE = "reserve"
 
 
 class AirSource(Part):

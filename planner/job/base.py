@@ -1,17 +1,91 @@
-"""What every part of a job is: frozen, strict about names, round-trips as JSON."""
+"""What every part of a job is made of: names, minutes and the clock, frozen data that round-trips as JSON.
+
+Inside the program a time is an int: minutes since local midnight at the start of the job's first day. They
+are elapsed minutes, so a night on which the clocks change is an hour shorter or longer, as it is for the
+people who work it.
+"""
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
+from datetime import UTC, date, datetime, time, timedelta
 from typing import Annotated, Any, Self
+from zoneinfo import ZoneInfo
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 
-from planner.job.clock import MINUTES_A_DAY
+MINUTES_A_DAY = 1440
+
+_CLOCK = re.compile(r"^\s*(\d{1,2}):?(\d{2})(?::\d{2})?\s*$")
+
+
+def parse_clock(text: str) -> time:
+    """Read ``0700``, ``7:00`` or ``07:00``.
+
+    Raises
+    ------
+    ValueError
+        When the text is none of these or not a time of day.
+    """
+    found = _CLOCK.match(text)
+    if not found:
+        raise ValueError(f"{text!r} is not a time of day such as 0700 or 07:00")
+    return time(int(found.group(1)), int(found.group(2)))
+
+
+@dataclass(frozen=True)
+class Clock:
+    """Turns job minutes into aware datetimes and back.
+
+    Parameters
+    ----------
+    first_day
+        Local calendar day whose midnight is minute 0.
+    time_zone
+        IANA name, for example ``Europe/Lisbon``.
+    """
+
+    first_day: date
+    time_zone: str
+
+    @property
+    def zone(self) -> ZoneInfo:
+        return ZoneInfo(self.time_zone)
+
+    @property
+    def origin(self) -> datetime:
+        return datetime.combine(self.first_day, time(0), tzinfo=self.zone).astimezone(UTC)
+
+    def at(self, minute: int) -> datetime:
+        """Aware local datetime of a job minute."""
+        return (self.origin + timedelta(minutes=minute)).astimezone(self.zone)
+
+    def minute(self, moment: datetime) -> int:
+        """Job minute of a datetime; a naive one is taken as local wall time."""
+        aware = moment if moment.tzinfo else moment.replace(tzinfo=self.zone)
+        return int((aware.astimezone(UTC) - self.origin).total_seconds() // 60)
+
+    def minute_on(self, day: date, wall: time) -> int:
+        """Job minute of a wall time on a calendar day."""
+        return self.minute(datetime.combine(day, wall))
+
+    def day_of(self, minute: int) -> date:
+        return self.at(minute).date()
+
+    def day_start(self, day_index: int) -> int:
+        """Job minute of local midnight at the start of the job's day ``day_index`` (0 the first)."""
+        return self.minute_on(self.first_day + timedelta(days=day_index), time(0))
+
+    def hhmm(self, minute: int, *, with_day: bool = False) -> str:
+        """``07:30`` for print; with the day as ``Tue 07:30`` where asked."""
+        return self.at(minute).strftime("%a %H:%M" if with_day else "%H:%M")
+
 
 #: A name that a person typed: trimmed, 1 to 60 characters, any alphabet.
 Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
 
-#: Job minutes (see `planner.job.clock`): from a week before the job to two weeks after its start.
+#: Job minutes (see `planner.job.base`): from a week before the job to two weeks after its start.
 JobMinute = Annotated[int, Field(ge=-14 * MINUTES_A_DAY, le=15 * MINUTES_A_DAY)]
 
 

@@ -8,9 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part
-from planner.job.bench_time import TENDERS, dressing_minutes
-from planner.job.gear import BenchList, BenchStep
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     ENTRY_DIVER,
@@ -19,8 +17,8 @@ from planner.job.words import (
     STANDBY_TENDER,
     SUPERVISOR,
     TENDER,
-    Gear,
 )
+from planner.job.gear import TENDERS, BenchList, BenchStep, Gear, dressing_minutes
 
 OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
 OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"

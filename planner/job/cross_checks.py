@@ -1,7 +1,7 @@
 """What no single part of a job can see: names that do not agree, times that contradict, circles.
 
-`cross_faults` judges a whole `Job`, however it was made. The workbook's reader uses `cross_findings`, which
-says the same by paths into the job, and turns the paths into cells.
+`cross_faults` judges a whole `Job`, however it was made. The workbook's reader uses
+`cross_contradictions`, which says the same by paths into the job, and turns the paths into cells.
 """
 
 from __future__ import annotations
@@ -9,13 +9,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.errors import Fault
-from planner.job.cross_gear import gear_findings
-from planner.job.cross_people import people_findings
-from planner.job.cross_pins import pin_findings
-from planner.job.cross_site import site_findings
-from planner.job.cross_tide import tide_findings
-from planner.job.cross_work import work_findings
-from planner.job.finding import IN_FEET, Finding, Path, Says
+from planner.job.contradiction import IN_FEET, Contradiction, Path, Says
+from planner.job.cross_people import people_contradictions
+from planner.job.cross_pins import pin_contradictions
+from planner.job.cross_site import site_contradictions, tide_contradictions
+from planner.job.cross_work import gear_contradictions, work_contradictions
 from planner.job.job import Job
 
 #: What one entry of a list of the job is called, where it carries no name.
@@ -47,7 +45,7 @@ _ENTRY_WORDS: dict[str, str] = {
 _UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
 
 
-def cross_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
+def cross_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
     """Everything in the job that contradicts something else in it, by paths into the job.
 
     Parameters
@@ -55,19 +53,24 @@ def cross_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
     says
         How depths and pressures are said.
     """
-    yield from site_findings(job)
-    yield from people_findings(job)
-    yield from work_findings(job)
-    yield from gear_findings(job, says)
-    yield from tide_findings(job, says)
-    yield from pin_findings(job, says)
+    yield from site_contradictions(job)
+    yield from people_contradictions(job)
+    yield from work_contradictions(job)
+    yield from gear_contradictions(job, says)
+    yield from tide_contradictions(job, says)
+    yield from pin_contradictions(job, says)
 
 
 def cross_faults(job: Job) -> tuple[Fault, ...]:
     """The same as faults, placed by the names of things; empty for a job without contradictions."""
     return tuple(
-        Fault(place_in_words(job, finding.path), finding.found, finding.allowed, finding.sentence)
-        for finding in cross_findings(job)
+        Fault(
+            place_in_words(job, contradiction.path),
+            contradiction.found,
+            contradiction.allowed,
+            contradiction.sentence,
+        )
+        for contradiction in cross_contradictions(job)
     )
 
 

@@ -4,18 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.job.cross_site import DUTIES_COME_FROM, clock_of, known_duties, wall_clock
-from planner.job.finding import Finding, Path, backward_span, duplicate_names
+from planner.job.contradiction import (
+    DUTIES_COME_FROM,
+    Contradiction,
+    Path,
+    backward_span,
+    clock_of,
+    duplicate_names,
+    known_duties,
+    wall_clock,
+)
+from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.job.job import Job
 from planner.job.names import fold, unknown_name
 from planner.job.people import Person
-from planner.job.words import STANDBY, WATER_DUTIES
 
 
-def people_findings(job: Job) -> Iterator[Finding]:
+def people_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     if not job.people:
-        yield Finding(("people",), "", "one row or more", "The job has nobody to do it.")
+        yield Contradiction(("people",), "", "one row or more", "The job has nobody to do it.")
     yield from duplicate_names(((("people", i, "name"), p.name) for i, p in enumerate(job.people)), "people")
     duties = known_duties(job)
     for i, person in enumerate(job.people):
@@ -30,19 +38,19 @@ def people_findings(job: Job) -> Iterator[Finding]:
     yield from _one_spelling(job)
 
 
-def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Finding]:
+def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Contradiction]:
     if not person.duties:
-        yield Finding(
+        yield Contradiction(
             (*path, "duties"), "", "one duty or more", f"{person.name} holds no duty, so cannot be posted."
         )
     for duty in sorted(person.duties):
         if duty not in known:
             allowed, sentence = unknown_name("duty", duty, known)
             also = f"{allowed}, or a duty of a surface item's crew"
-            yield Finding((*path, "duties"), duty, also, sentence, DUTIES_COME_FROM)
+            yield Contradiction((*path, "duties"), duty, also, sentence, DUTIES_COME_FROM)
     wet = sorted(person.duties & (WATER_DUTIES | {STANDBY}))
     if wet and person.depth_rating_fsw == 0:
-        yield Finding(
+        yield Contradiction(
             (*path, "depth_rating_fsw"),
             "0",
             "the deepest dive this person may make",
@@ -51,12 +59,12 @@ def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Find
         )
 
 
-def _papers(path: Path, person: Person, job: Job) -> Iterator[Finding]:
+def _papers(path: Path, person: Person, job: Job) -> Iterator[Contradiction]:
     first_day = job.site.first_day
     day: Path = ("site", "first_day")
     allowed = f"{first_day.isoformat()} or later, or no row while it is not renewed"
     if person.medical_expires and person.medical_expires < first_day:
-        yield Finding(
+        yield Contradiction(
             (*path, "medical_expires"),
             person.medical_expires.isoformat(),
             f"{first_day.isoformat()} or later; blank for one who does not dive",
@@ -67,7 +75,7 @@ def _papers(path: Path, person: Person, job: Job) -> Iterator[Finding]:
     for j, certificate in enumerate(person.certificates):
         here = (*path, "certificates", j)
         if certificate.expires and certificate.expires < first_day:
-            yield Finding(
+            yield Contradiction(
                 (*here, "expires"),
                 certificate.expires.isoformat(),
                 allowed,
@@ -76,7 +84,7 @@ def _papers(path: Path, person: Person, job: Job) -> Iterator[Finding]:
             )
         before = seen.setdefault(fold(certificate.name), here)
         if before != here:
-            yield Finding(
+            yield Contradiction(
                 (*here, "name"),
                 certificate.name,
                 "each certificate of a person once",
@@ -85,7 +93,7 @@ def _papers(path: Path, person: Person, job: Job) -> Iterator[Finding]:
             )
 
 
-def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
+def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Contradiction]:
     clock = clock_of(job)
     if clock is None:
         return
@@ -94,7 +102,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
     allowed = f"{clock.hhmm(opening, with_day=True)} or earlier"
     end = person.last_duty_end_min
     if end is not None and end > opening:
-        yield Finding(
+        yield Contradiction(
             (*path, "last_duty_end_min"),
             clock.hhmm(end, with_day=True),
             allowed,
@@ -105,7 +113,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
         here = (*path, "past_work", j)
         yield from backward_span(here, spell, clock, f"A stretch of work of {person.name}")
         if spell.end_min > opening:
-            yield Finding(
+            yield Contradiction(
                 (*here, "end_min"),
                 clock.hhmm(spell.end_min, with_day=True),
                 allowed,
@@ -118,7 +126,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
     for j, dive in dives:
         here = (*path, "past_dives", j)
         if dive.surfaced_min > opening:
-            yield Finding(
+            yield Contradiction(
                 (*here, "surfaced_min"),
                 clock.hhmm(dive.surfaced_min, with_day=True),
                 allowed,
@@ -126,7 +134,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
                 starts,
             )
         if surfaced_before is not None and dive.surfaced_min - dive.bottom_time_min < surfaced_before:
-            yield Finding(
+            yield Contradiction(
                 (*here, "surfaced_min"),
                 clock.hhmm(dive.surfaced_min, with_day=True),
                 "dives one after the other",
@@ -136,7 +144,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Finding]:
         surfaced_before = dive.surfaced_min
 
 
-def _one_spelling(job: Job) -> Iterator[Finding]:
+def _one_spelling(job: Job) -> Iterator[Contradiction]:
     """A certificate that is spelled in two ways would match nowhere."""
     spelled: dict[str, str] = {}
     named: list[tuple[Path, str]] = [
@@ -152,7 +160,7 @@ def _one_spelling(job: Job) -> Iterator[Finding]:
     for path, name in named:
         first = spelled.setdefault(fold(name), name)
         if first != name:
-            yield Finding(
+            yield Contradiction(
                 path,
                 name,
                 first,

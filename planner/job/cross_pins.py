@@ -5,18 +5,26 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from planner.job.cross_site import clock_of, known_duties, wall_clock
-from planner.job.finding import IN_FEET, Finding, Path, Says, unknown_reference
+from planner.job.contradiction import (
+    IN_FEET,
+    Contradiction,
+    Path,
+    Says,
+    clock_of,
+    known_duties,
+    unknown_reference,
+    wall_clock,
+)
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.job.job import Job
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.job.work import DiveItem, Item
 
 _FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min")
 _WORDS = {"start_min": "a time", "end_min": "an end", "bottom_time_min": "a bottom time"}
 
 
-def pin_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
+def pin_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
     """All of them."""
     whole: list[tuple[Path, Pin]] = []
     for i, pin in enumerate(job.pins):
@@ -30,18 +38,18 @@ def pin_findings(job: Job, says: Says = IN_FEET) -> Iterator[Finding]:
     for (path, pin), (other_path, other) in combinations(whole, 2):
         told = _clash(pin, other)
         if told is not None:
-            yield Finding(other_path, other.kind.value, "pins that can hold together", told, (path,))
+            yield Contradiction(other_path, other.kind.value, "pins that can hold together", told, (path,))
 
 
-def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
     given = {field for field in _FIELDS if getattr(pin, field) is not None}
     must, may = MUST_GIVE[pin.kind], MAY_GIVE[pin.kind]
     for field in _FIELDS:
         word = _WORDS.get(field, f"a {field}" if field != "item" else "an item")
         if field in must - given:
-            yield Finding((*path, field), "", word, f"A pin of the kind {pin.kind} needs {word}.")
+            yield Contradiction((*path, field), "", word, f"A pin of the kind {pin.kind} needs {word}.")
         elif field in given - must - may:
-            yield Finding(
+            yield Contradiction(
                 (*path, field),
                 str(getattr(pin, field)),
                 "blank",
@@ -49,20 +57,20 @@ def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
                 ((*path, "kind"),),
             )
     if pin.kind is PinKind.DIVES and given == {"item"}:
-        yield Finding(
+        yield Contradiction(
             (*path, "person"),
             "",
             "a person, a station, a time or a bottom time",
             f"This pin does not say what is settled about {pin.item}.",
         )
     if pin.end_min is not None and pin.start_min is None:
-        yield Finding((*path, "start_min"), "", "a time", "A pin with an end needs a start.")
+        yield Contradiction((*path, "start_min"), "", "a time", "A pin with an end needs a start.")
     window = pin.window if pin.end_min is not None else None
     if window is not None and (
         window[1] < window[0] or (pin.kind is PinKind.AWAY and window[1] == window[0])
     ):
         clock = wall_clock(job)
-        yield Finding(
+        yield Contradiction(
             (*path, "end_min"),
             f"{clock.hhmm(window[0], with_day=True)} to {clock.hhmm(window[1], with_day=True)}",
             "an end after the start",
@@ -71,7 +79,7 @@ def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
         )
 
 
-def _names(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
+def _names(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
     known = {
         "item": [item.name for item in job.items],
         "person": [person.name for person in job.people],
@@ -83,12 +91,12 @@ def _names(path: Path, pin: Pin, job: Job) -> Iterator[Finding]:
         if typed is not None:
             yield from unknown_reference((*path, what), typed, names, what)
     if pin.kind is PinKind.DIVES and pin.item in {item.name for item in job.surface_items}:
-        yield Finding(
+        yield Contradiction(
             (*path, "item"), pin.item, "a dive item", f"Nobody dives on {pin.item}: it is done above water."
         )
 
 
-def _possible(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
+def _possible(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction]:
     if pin.kind is PinKind.DIVES:
         yield from _diver(path, pin, job, says)
     if pin.kind is PinKind.HOLDS:
@@ -97,10 +105,10 @@ def _possible(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
         yield from _time(path, pin, job.item(pin.item), job)
 
 
-def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
+def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction]:
     item = job.dive_item(pin.item or "")
     if pin.station is not None and item.station not in (None, pin.station):
-        yield Finding(
+        yield Contradiction(
             (*path, "station"),
             pin.station,
             item.station or "",
@@ -122,7 +130,7 @@ def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
         if missing:
             why = f"has no certificate for {', '.join(missing)}"
     if why is not None:
-        yield Finding(
+        yield Contradiction(
             (*path, "person"),
             person.name,
             "a diver who may dive the item",
@@ -131,17 +139,17 @@ def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
         )
 
 
-def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
+def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction]:
     person, duty, item = job.person(pin.person or ""), pin.duty or "", job.item(pin.item or "")
     if duty == DIVER:
-        yield Finding(
+        yield Contradiction(
             (*path, "duty"),
             duty,
             f"a duty above water; for a diver a pin of the kind {PinKind.DIVES}",
             "Divers change from dive to dive, so nobody can be pinned to all dives of an item.",
         )
     elif not duty_qualifies(person.duties, duty):
-        yield Finding(
+        yield Contradiction(
             (*path, "person"),
             person.name,
             f"a person who may hold the duty {duty}",
@@ -153,7 +161,7 @@ def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
         and duty in (STANDBY, ENTRY_DIVER)
         and person.depth_rating_fsw < item.depth_fsw
     ):
-        yield Finding(
+        yield Contradiction(
             (*path, "person"),
             person.name,
             f"a {duty} rated for the depth",
@@ -163,7 +171,7 @@ def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Finding]:
         )
 
 
-def _time(path: Path, pin: Pin, item: Item, job: Job) -> Iterator[Finding]:
+def _time(path: Path, pin: Pin, item: Item, job: Job) -> Iterator[Contradiction]:
     window, clock = pin.window, clock_of(job)
     if window is None or clock is None:
         return
@@ -174,7 +182,7 @@ def _time(path: Path, pin: Pin, item: Item, job: Job) -> Iterator[Finding]:
         where = f"the windows of {item.name}"
     if not any(start <= window[1] and window[0] < end for start, end in spans):
         told = " to ".join(clock.hhmm(minute, with_day=True) for minute in dict.fromkeys(window))
-        yield Finding(
+        yield Contradiction(
             (*path, "start_min"),
             told,
             ", ".join(f"{clock.hhmm(s, with_day=True)} to {clock.hhmm(e, with_day=True)}" for s, e in spans),

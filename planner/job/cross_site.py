@@ -1,60 +1,42 @@
-"""Contradictions of the site, its stations, its water and the rules."""
+"""Contradictions of the site: its stations, its water and tide, its rules."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
-from zoneinfo import available_timezones
+from itertools import pairwise
 
-from planner.job.clock import Clock
-from planner.job.finding import Finding, Path, backward_span, duplicate_names, unknown_reference
+from planner.job.base import MINUTES_A_DAY
+from planner.job.contradiction import (
+    DUTIES_COME_FROM,
+    IN_FEET,
+    Contradiction,
+    Path,
+    Says,
+    backward_span,
+    duplicate_names,
+    known_duties,
+    known_time_zones,
+    unknown_reference,
+    wall_clock,
+)
+from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, unknown_name
-from planner.job.words import BUILT_IN_DUTIES, DIVER, STANDBY, WATER_DUTIES
+from planner.job.tide import covers, deepest_fsw
 
 
-@lru_cache(maxsize=1)
-def known_time_zones() -> frozenset[str]:
-    """Names of the IANA time zone database on this machine (the ``tzdata`` package holds a copy)."""
-    return frozenset(available_timezones())
-
-
-#: What the list of known duties rests on.
-DUTIES_COME_FROM: tuple[Path, ...] = (("surface_items",), ("people",))
-
-
-def clock_of(job: Job) -> Clock | None:
-    """The job's clock; None while its time zone is unknown."""
-    return job.clock if job.site.time_zone in known_time_zones() else None
-
-
-def wall_clock(job: Job) -> Clock:
-    """A clock to show times by: the job's, or one without a zone while that is unknown."""
-    return clock_of(job) or Clock(job.site.first_day, "UTC")
-
-
-def known_duties(job: Job) -> tuple[str, ...]:
-    """Duties that may be named: the built-in ones, those of crews, those that crew rows ask for."""
-    own: dict[str, None] = dict.fromkeys(BUILT_IN_DUTIES)
-    for item in job.surface_items:
-        own.update(dict.fromkeys(need.duty for need in item.crew))
-    held = {duty for person in job.people for duty in person.duties}
-    own.update(dict.fromkeys(row.duty for row in job.rules.minima if row.duty in held))
-    return tuple(own)
-
-
-def site_findings(job: Job) -> Iterator[Finding]:
+def site_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     yield from _place_and_zone(job)
     yield from _stations_and_water(job)
     yield from _rules(job)
 
 
-def _place_and_zone(job: Job) -> Iterator[Finding]:
+def _place_and_zone(job: Job) -> Iterator[Contradiction]:
     site = job.site
     if site.time_zone not in known_time_zones():
         near = closest(site.time_zone, known_time_zones())
-        yield Finding(
+        yield Contradiction(
             ("site", "time_zone"),
             site.time_zone,
             "a name of the IANA time zone database, such as Europe/Lisbon or Asia/Manila",
@@ -63,7 +45,7 @@ def _place_and_zone(job: Job) -> Iterator[Finding]:
     latitude, longitude = site.latitude_deg, site.longitude_deg
     if (latitude is None) != (longitude is None):
         missing = "latitude_deg" if latitude is None else "longitude_deg"
-        yield Finding(
+        yield Contradiction(
             ("site", missing),
             "",
             "both latitude and longitude, or neither",
@@ -71,7 +53,7 @@ def _place_and_zone(job: Job) -> Iterator[Finding]:
             (("site", "latitude_deg"), ("site", "longitude_deg")),
         )
     elif latitude is None and site.daylight_only and any(not i.in_the_dark for i in job.dive_items):
-        yield Finding(
+        yield Contradiction(
             ("site", "latitude_deg"),
             "",
             "latitude and longitude, or daylight only set to no",
@@ -81,13 +63,15 @@ def _place_and_zone(job: Job) -> Iterator[Finding]:
         )
 
 
-def _stations_and_water(job: Job) -> Iterator[Finding]:
+def _stations_and_water(job: Job) -> Iterator[Contradiction]:
     names = [s.name for s in job.stations]
     yield from duplicate_names(
         ((("stations", i, "name"), s.name) for i, s in enumerate(job.stations)), "stations"
     )
     if not job.stations and (job.dive_items or not job.surface_items):
-        yield Finding(("stations",), "", "one row or more", "Diving needs a station, and the job has none.")
+        yield Contradiction(
+            ("stations",), "", "one row or more", "Diving needs a station, and the job has none."
+        )
     clock = wall_clock(job)
     for i, window in enumerate(job.water_windows):
         path = ("water_windows", i)
@@ -96,11 +80,11 @@ def _stations_and_water(job: Job) -> Iterator[Finding]:
             yield from unknown_reference((*path, "stations", j), station, names, "station")
 
 
-def _rules(job: Job) -> Iterator[Finding]:
+def _rules(job: Job) -> Iterator[Contradiction]:
     rules = job.rules
     known = known_duties(job)
     if not rules.minima:
-        yield Finding(
+        yield Contradiction(
             ("rules", "minima"),
             "",
             "one row or more; 0 in a row where none is wanted",
@@ -108,7 +92,7 @@ def _rules(job: Job) -> Iterator[Finding]:
         )
     for i, row in enumerate(rules.minima):
         if row.duty == DIVER:
-            yield Finding(
+            yield Contradiction(
                 ("rules", "minima", i, "duty"),
                 row.duty,
                 "any other duty",
@@ -117,7 +101,7 @@ def _rules(job: Job) -> Iterator[Finding]:
             )
         yield from _known_duty(("rules", "minima", i, "duty"), row.duty, known)
         if not row.source.strip():
-            yield Finding(
+            yield Contradiction(
                 ("rules", "minima", i, "source"),
                 "",
                 "a regulation, or: common practice",
@@ -128,7 +112,7 @@ def _rules(job: Job) -> Iterator[Finding]:
         path = ("rules", "pairs", i)
         before = seen.setdefault(frozenset((fold(pair.duty), fold(pair.with_duty))), path)
         if before != path:
-            yield Finding(
+            yield Contradiction(
                 path,
                 f"{pair.duty} with {pair.with_duty}",
                 "each pair once, in either order",
@@ -138,7 +122,7 @@ def _rules(job: Job) -> Iterator[Finding]:
         yield from _known_duty((*path, "duty"), pair.duty, known)
         yield from _known_duty((*path, "with_duty"), pair.with_duty, known)
         if fold(pair.duty) == fold(pair.with_duty):
-            yield Finding(
+            yield Contradiction(
                 (*path, "with_duty"),
                 pair.with_duty,
                 "two different duties",
@@ -148,7 +132,7 @@ def _rules(job: Job) -> Iterator[Finding]:
         for field in ("duty", "with_duty"):
             duty = getattr(pair, field)
             if duty in WATER_DUTIES or duty == STANDBY:
-                yield Finding(
+                yield Contradiction(
                     (*path, field),
                     duty,
                     "duties on deck other than the standby diver",
@@ -157,7 +141,7 @@ def _rules(job: Job) -> Iterator[Finding]:
     weights = rules.priority_weights
     for i in range(1, len(weights)):
         if weights[i] > weights[i - 1]:
-            yield Finding(
+            yield Contradiction(
                 ("rules", "priority_weights", i),
                 str(weights[i]),
                 f"{weights[i - 1]} or less",
@@ -174,7 +158,93 @@ def _rules(job: Job) -> Iterator[Finding]:
         yield from duplicate_names(named, "steps of one list")
 
 
-def _known_duty(path: Path, duty: str, known: tuple[str, ...]) -> Iterator[Finding]:
+def _known_duty(path: Path, duty: str, known: tuple[str, ...]) -> Iterator[Contradiction]:
     if duty not in known:
         allowed, sentence = unknown_name("duty", duty, known)
-        yield Finding(path, duty, allowed, sentence, DUTIES_COME_FROM)
+        yield Contradiction(path, duty, allowed, sentence, DUTIES_COME_FROM)
+
+
+#: Depth of the last row of the tables (29 CFR 1910.425(b)(1): 220 fsw at most).
+DEEPEST_FSW = 220
+
+
+def tide_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
+    """All of them."""
+    yield from _marks(job)
+    if job.site.slack_length_min > 0 and not job.tide_marks:
+        yield Contradiction(
+            ("site", "slack_length_min"),
+            str(job.site.slack_length_min),
+            "0, or a tide table",
+            "Slack water is to be made from the tide, but the job has no tide marks.",
+            (("tide_marks",),),
+        )
+    starts = [window.start_min for window in job.day_windows] if _zone_known(job) else []
+    for i, item in enumerate(job.dive_items):
+        if not item.depth_follows_tide:
+            continue
+        path: Path = ("dive_items", i, "depth_follows_tide")
+        uncovered = not starts or not covers(
+            job.tide_marks, min(starts), max(window.end_min for window in job.day_windows)
+        )
+        if uncovered and (starts or not job.tide_marks):
+            yield Contradiction(
+                path,
+                "yes",
+                "no, or a tide table from before the first day's start to after the last day's end",
+                f"The depth of {item.name} follows the tide, and the tide is not known over the job's days.",
+                (("tide_marks",),),
+            )
+        elif deepest_fsw(job, item) > DEEPEST_FSW:
+            yield Contradiction(
+                ("dive_items", i, "depth_fsw"),
+                says.depth(item.depth_fsw),
+                f"a depth that stays within {says.depth(DEEPEST_FSW)} at the highest tide",
+                f"At the highest tide {item.name} lies at {says.depth(deepest_fsw(job, item))}.",
+                (path, ("tide_marks",)),
+            )
+
+
+def _zone_known(job: Job) -> bool:
+    # an unknown time zone is a contradiction of its own; without it no day window can be worked out
+    return wall_clock(job).time_zone == job.site.time_zone
+
+
+def _marks(job: Job) -> Iterator[Contradiction]:
+    clock = wall_clock(job)
+    order = sorted(range(len(job.tide_marks)), key=lambda i: job.tide_marks[i].minute)
+    for one, other in pairwise(order):
+        before, after = job.tide_marks[one], job.tide_marks[other]
+        path: Path = ("tide_marks", other)
+        # every cell that the pair rests on: one in doubt makes the contradiction doubtful too
+        rests_on: tuple[Path, ...] = (
+            ("tide_marks",),
+            *(("tide_marks", i, field) for i in (one, other) for field in ("minute", "level_ft", "high")),
+        )
+        if after.minute == before.minute:
+            yield Contradiction(
+                path,
+                clock.hhmm(after.minute, with_day=True),
+                "each time once",
+                "Two tide marks stand at the same time.",
+                rests_on,
+            )
+        elif after.high == before.high and after.minute - before.minute < MINUTES_A_DAY:
+            kind = "high" if after.high else "low"
+            yield Contradiction(
+                path,
+                clock.hhmm(after.minute, with_day=True),
+                "high and low water in turn",
+                f"Two {kind} waters follow each other, so one between them is missing.",
+                rests_on,
+            )
+        elif after.high != before.high and (after.level_ft < before.level_ft) == after.high:
+            yield Contradiction(
+                (*path, "level_ft"),
+                f"{after.level_ft:g} ft",
+                "a high water above the low waters beside it",
+                "A high water lies below the low water before it."
+                if after.high
+                else "A low water lies above the high water before it.",
+                rests_on,
+            )

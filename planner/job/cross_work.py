@@ -1,22 +1,34 @@
-"""Contradictions of the work: names, windows, order, stations, crews."""
+"""Contradictions of the work and of what it is done with: items, crews, outfits, the air plant."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import chain
 
-from planner.job.cross_site import wall_clock
-from planner.job.finding import Finding, Path, backward_span, duplicate_names, unknown_reference
+from planner.job.contradiction import (
+    IN_FEET,
+    Contradiction,
+    Path,
+    Says,
+    backward_span,
+    duplicate_names,
+    unknown_reference,
+    wall_clock,
+)
+from planner.job.duties import BUILT_IN_DUTIES
+from planner.job.gear import Gear, Outfit
 from planner.job.job import Job
 from planner.job.names import fold
-from planner.job.words import BUILT_IN_DUTIES
 from planner.job.work import Item
 
 
-def work_findings(job: Job) -> Iterator[Finding]:
+def work_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     items = _items(job)
     if not items:
-        yield Finding(("dive_items",), "", "one dive item or surface item", "The job has no work to plan.")
+        yield Contradiction(
+            ("dive_items",), "", "one dive item or surface item", "The job has no work to plan."
+        )
     yield from duplicate_names((((*path, "name"), item.name) for path, item in items), "items")
     names = [item.name for _, item in items]
     stations = [s.name for s in job.stations]
@@ -29,7 +41,7 @@ def work_findings(job: Job) -> Iterator[Finding]:
         for j, after in enumerate(item.after):
             here = (*path, "after", j, "item")
             if fold(after.item) == fold(item.name):
-                yield Finding(
+                yield Contradiction(
                     here,
                     after.item,
                     "another item",
@@ -40,7 +52,7 @@ def work_findings(job: Job) -> Iterator[Finding]:
         for j, other in enumerate(item.not_together_with):
             here = (*path, "not_together_with", j)
             if fold(other) == fold(item.name):
-                yield Finding(
+                yield Contradiction(
                     here,
                     other,
                     "another item",
@@ -59,7 +71,7 @@ def _items(job: Job) -> list[tuple[Path, Item]]:
     ]
 
 
-def _circles(items: list[tuple[Path, Item]]) -> Iterator[Finding]:
+def _circles(items: list[tuple[Path, Item]]) -> Iterator[Contradiction]:
     """Items that wait for one another in a ring. Each ring is told once."""
     paths = {item.name: path for path, item in items}
     waits = {
@@ -83,7 +95,7 @@ def _circles(items: list[tuple[Path, Item]]) -> Iterator[Finding]:
         ring = trail[trail.index(trail[-1]) : -1]
         steps = [waits[name][ring[(k + 1) % len(ring)]] for k, name in enumerate(ring)]
         told = " after ".join([*ring, ring[0]])
-        yield Finding(
+        yield Contradiction(
             steps[0],
             told,
             "an order without a ring",
@@ -94,16 +106,104 @@ def _circles(items: list[tuple[Path, Item]]) -> Iterator[Finding]:
             del left[name]
 
 
-def _crew_spelling(job: Job) -> Iterator[Finding]:
+def _crew_spelling(job: Job) -> Iterator[Contradiction]:
     """A duty that two crews spell in two ways would be two duties."""
     spelled = {fold(duty): duty for duty in BUILT_IN_DUTIES}
     for i, item in enumerate(job.surface_items):
         for j, need in enumerate(item.crew):
             first = spelled.setdefault(fold(need.duty), need.duty)
             if first != need.duty:
-                yield Finding(
+                yield Contradiction(
                     ("surface_items", i, "crew", j, "duty"),
                     need.duty,
                     first,
                     f"The duty {first} is spelled in another way here, so it would not match.",
                 )
+
+
+def gear_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
+    """All of them."""
+    yield from duplicate_names(
+        ((("outfits", i, "name"), o.name) for i, o in enumerate(job.outfits)), "outfits"
+    )
+    stamped: dict[tuple[Gear, str], tuple[Path, str]] = {}
+    for i, outfit in enumerate(job.outfits):
+        path: Path = ("outfits", i)
+        yield from _numbers(path, outfit)
+        yield from _dates(path, outfit)
+        number = (outfit.kind, fold(outfit.helmet_no))
+        if number[1]:
+            first, name = stamped.setdefault(number, (path, outfit.name))
+            if first != path:
+                yield Contradiction(
+                    (*path, "helmet_no"),
+                    outfit.helmet_no,
+                    "each helmet once",
+                    f"The {outfit.kind} helmet {outfit.helmet_no} stands in two outfits: "
+                    f"{name} and {outfit.name}.",
+                    ((*first, "helmet_no"), (*path, "kind"), (*first, "kind")),
+                )
+    yield from _air(job, says)
+
+
+def _numbers(path: Path, outfit: Outfit) -> Iterator[Contradiction]:
+    if not outfit.helmet_no.strip():
+        yield Contradiction(
+            (*path, "helmet_no"), "", "the number stamped on it", f"{outfit.name} lacks its helmet's number."
+        )
+    elif not outfit.numbers_agree:
+        parts = {
+            "helmet_no": ("helmet", outfit.helmet_no),
+            "breastplate_no": ("breastplate", outfit.breastplate_no),
+            "straps_no": ("straps", outfit.straps_no),
+        }
+        told = ", ".join(f"{part} {number or '(none)'}" for part, number in parts.values())
+        odd = next(field for field, (_, number) in parts.items() if number != outfit.helmet_no)
+        yield Contradiction(
+            (*path, odd),
+            told,
+            "one number on helmet, breastplate and straps",
+            f"The numbers of {outfit.name} disagree ({told}); parts of two outfits never mix.",
+            tuple((*path, field) for field in (*parts, "kind")),
+        )
+
+
+def _dates(path: Path, outfit: Outfit) -> Iterator[Contradiction]:
+    done, due = outfit.inspected_on, outfit.inspection_due
+    if done and due and due < done:
+        yield Contradiction(
+            (*path, "inspection_due"),
+            due.isoformat(),
+            f"{done.isoformat()} or later",
+            f"The next inspection of {outfit.name} is due before the last one was made.",
+            ((*path, "inspected_on"),),
+        )
+
+
+def _air(job: Job, says: Says) -> Iterator[Contradiction]:
+    named = chain(
+        ((("air", "compressors", i, "name"), s.name) for i, s in enumerate(job.air.compressors)),
+        ((("air", "banks", i, "name"), s.name) for i, s in enumerate(job.air.banks)),
+        ((("air", "tanks", i, "name"), s.name) for i, s in enumerate(job.air.tanks)),
+    )
+    yield from duplicate_names(named, "sources of air")
+    for i, bank in enumerate(job.air.banks):
+        path: Path = ("air", "banks", i)
+        if bank.pressure_psi > bank.working_pressure_psi:
+            yield Contradiction(
+                (*path, "pressure_psi"),
+                says.pressure(bank.pressure_psi),
+                f"the working pressure, {says.pressure(bank.working_pressure_psi)}, or less",
+                f"{bank.name} is charged above its working pressure.",
+                ((*path, "working_pressure_psi"),),
+            )
+    for i, tank in enumerate(job.air.tanks):
+        path = ("air", "tanks", i)
+        if tank.working_pressure_psi is not None and tank.pressure_psi > tank.working_pressure_psi:
+            yield Contradiction(
+                (*path, "pressure_psi"),
+                says.pressure(tank.pressure_psi),
+                f"the working pressure, {says.pressure(tank.working_pressure_psi)}, or less",
+                f"{tank.name} is kept above its working pressure.",
+                ((*path, "working_pressure_psi"),),
+            )

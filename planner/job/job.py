@@ -7,14 +7,13 @@ from functools import cached_property
 from pydantic import ConfigDict
 
 from planner.job.air_plant import AirPlant
-from planner.job.base import Part, Span
-from planner.job.clock import Clock
+from planner.job.base import Clock, Part, Span
 from planner.job.crew_rules import CrewRules
+from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.gear import Outfit
 from planner.job.people import Person
 from planner.job.pins import Pin
 from planner.job.site import Site, Station, TideMark, WaterWindow
-from planner.job.words import BUILT_IN_DUTIES
 from planner.job.work import DiveItem, Item, SurfaceItem
 
 

@@ -3,12 +3,30 @@
 from __future__ import annotations
 
 from datetime import date, time
+from enum import StrEnum
 from typing import Annotated
 
 from pydantic import Field
 
 from planner.job.base import Name, Part, Span
-from planner.job.words import Policy, UnitSystem, Water
+
+
+class Water(StrEnum):
+    SALT = "salt"
+    FRESH = "fresh"
+
+
+class Policy(StrEnum):
+    """Which ways up a job allows."""
+
+    NO_STOP = "no-stop only"
+    IN_WATER_STOPS = "in-water stops"
+    SURFACE_DECOMPRESSION = "surface decompression on oxygen"
+
+
+class UnitSystem(StrEnum):
+    FEET = "fsw, psi, cu ft"
+    METRIC = "metres, bar, litres"
 
 
 class Station(Part):

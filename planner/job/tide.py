@@ -14,8 +14,7 @@ from datetime import UTC, datetime, tzinfo
 from itertools import pairwise
 
 from planner.errors import Fault, InputFaults
-from planner.job.base import Span
-from planner.job.clock import MINUTES_A_DAY, Clock
+from planner.job.base import MINUTES_A_DAY, Clock, Span
 from planner.job.job import Job
 from planner.job.site import Site, TideMark
 from planner.job.units import METRES_PER_FOOT

@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part, Span
-from planner.job.words import Gear
+from planner.job.gear import Gear
 
 Priority = Annotated[int, Field(ge=1, le=5)]
 

@@ -11,8 +11,8 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
 from planner.errors import TableRefusal
+from planner.job import Policy
 from planner.job.job import Job
-from planner.job.words import Policy
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive
 from planner.plan.model import DiverExposure

@@ -11,12 +11,13 @@ from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from planner.job import OutfitState
 from planner.job.air_plant import AirPlant
 from planner.job.base import Span
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY
 from planner.job.gear import Outfit
 from planner.job.job import Job
 from planner.job.people import PastDive
-from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, OutfitState
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive, Entry, Kind
 from planner.log.exposures import Applies, applies

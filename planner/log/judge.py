@@ -11,9 +11,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.errors import Fault
+from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.job.names import unknown_name
-from planner.job.words import DIVER, duty_qualifies
 from planner.log.day_log import DIVE_TIMES, OF_A_DIVE, ActualDay, ActualDive, DayLog, Entry, Kind
 from planner.plan.model import Plan
 from planner.tables import SAME_DIVE_UNDER_MIN

@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, TypeVar
 
-from planner.job.base import Span
-from planner.job.clock import MINUTES_A_DAY, Clock
+from planner.job.base import MINUTES_A_DAY, Clock, Span
 from planner.job.job import Job
 from planner.job.people import PastDive, Person
 from planner.job.work import DiveItem, Item, SurfaceItem

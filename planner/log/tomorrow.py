@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
-from planner.job.base import Span
-from planner.job.clock import Clock
+from planner.job.base import Clock, Span
 from planner.job.job import Job
 from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind

@@ -6,16 +6,8 @@ from collections.abc import Iterator
 
 from planner.errors import TableRefusal
 from planner.job.crew_rules import CrewMinimum
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, ENTRY_DIVER, STANDBY, SUPERVISOR, TENDER, WATER_DUTIES
 from planner.job.people import Person
-from planner.job.words import (
-    CHAMBER_OPERATOR,
-    DIVER,
-    ENTRY_DIVER,
-    STANDBY,
-    SUPERVISOR,
-    TENDER,
-    WATER_DUTIES,
-)
 from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts, KnownDive, first_gap

@@ -11,12 +11,11 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from planner.job.base import Span
-from planner.job.clock import MINUTES_A_DAY
+from planner.job.base import MINUTES_A_DAY, Span
+from planner.job.duties import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
 from planner.job.job import Job
 from planner.job.people import Person
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
-from planner.job.words import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
 from planner.job.work import DiveItem, SurfaceItem
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, SurfaceTask
 

@@ -6,7 +6,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from planner.job.words import WATER_DUTIES
+from planner.job.duties import WATER_DUTIES
 from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts, KnownDive, in_range, times_of

@@ -6,8 +6,8 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
-from planner.job.words import STANDBY
 from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposure, TrueExposures
 from planner.plan.facts import Facts, KnownDive

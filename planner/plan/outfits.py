@@ -6,8 +6,9 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from planner.job import OutfitState
+from planner.job.duties import STANDBY
 from planner.job.gear import Outfit
-from planner.job.words import STANDBY, OutfitState
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, KnownDive
 

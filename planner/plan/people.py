@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from planner.job.duties import STANDBY, WATER_DUTIES, duty_qualifies
 from planner.job.people import Person
-from planner.job.words import STANDBY, WATER_DUTIES, duty_qualifies
 from planner.job.work import DiveItem
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, covered

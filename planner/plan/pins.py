@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.job.duties import DIVER
 from planner.job.pins import Pin, PinKind
-from planner.job.words import DIVER
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, KnownDive
 

@@ -15,7 +15,7 @@ from pydantic import ValidationError
 
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
-from planner.job.clock import Clock
+from planner.job.base import Clock
 from planner.job.job import Job
 from planner.plan.model import (
     Dive,

@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.job.words import STANDBY, STANDBY_TENDER, TENDER
+from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER
 from planner.plan.breach import Breach
 from planner.plan.crew import people_asked
 from planner.plan.exposures import TrueExposures

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
-from planner.job.words import DIVER, duty_qualifies
 from planner.plan.flight import no_flight
 from planner.plan.model import Plan
 

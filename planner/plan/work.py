@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.plan.breach import Breach
 from planner.plan.facts import Facts, first_gap
 from planner.plan.hours import working_days

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     ENTRY_DIVER,

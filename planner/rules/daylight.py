@@ -8,8 +8,7 @@ from datetime import date, datetime, timedelta
 from astral import Observer
 from astral.sun import elevation, sunrise, sunset
 
-from planner.job.base import Span
-from planner.job.clock import MINUTES_A_DAY
+from planner.job.base import MINUTES_A_DAY, Span
 from planner.job.job import Job
 
 #: Elevation of the sun's centre at sunrise and sunset: refraction 34', half the sun's disk 16'

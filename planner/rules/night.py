@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import time, timedelta
 
-from planner.job.clock import Clock
+from planner.job.base import Clock
 from planner.job.job import Job
 from planner.job.people import Person
 

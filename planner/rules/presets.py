@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.job.crew_rules import DEFAULT_MINIMA, OSHA_410C, OSHA_425C1, CrewMinimum, CrewRules
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     ENTRY_DIVER,
     LOG_KEEPER,

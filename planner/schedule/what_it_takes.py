@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from planner.job import Certificate, Compressor, DiveItem, Job, Outfit, OutfitState, Person, SurfaceItem
-from planner.job.words import DIVER, TENDER
+from planner.job.duties import DIVER, TENDER
 from planner.plan.model import Plan
 from planner.schedule.explain.reasons import standing_reasons, standing_task_reasons
 from planner.schedule.problem.prepare import prepare

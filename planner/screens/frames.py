@@ -10,7 +10,7 @@ import pandas as pd
 from planner.errors import Fault
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.crew_rules import CrewMinimum
-from planner.job.words import DIVER, DUTY_LETTERS
+from planner.job.duties import DIVER, DUTY_LETTERS
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import (
     ascent_text,

@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from planner.job import Job, UnitSystem
-from planner.job.words import DIVER, STANDBY, WATER_DUTIES
+from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, read_time, swap

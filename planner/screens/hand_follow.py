@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 
 from planner.job import Job
-from planner.job.words import TENDER, WATER_DUTIES
+from planner.job.duties import TENDER, WATER_DUTIES
 from planner.plan.exposures import TrueExposure, TrueExposures
 from planner.plan.facts import Facts, KnownDive
 from planner.plan.model import Dive, DiverExposure, DutySpell, Leftover, Plan, Reason, Status

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import timedelta
 
 from planner.job import DiveItem, Gear, Item, Job, Outfit, SurfaceItem
-from planner.job.clock import parse_clock
-from planner.job.words import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
+from planner.job.base import parse_clock
+from planner.job.duties import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
 from planner.screens.hand_follow import worked_out
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from planner.job import Job, Pin, PinKind, UnitSystem
-from planner.job.cross_pins import pin_findings
-from planner.job.words import DIVER
+from planner.job.cross_pins import pin_contradictions
+from planner.job.duties import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens.hand_move import Move, Takes
 from planner.workbook.columns import says_in
@@ -134,7 +134,7 @@ def _told_by(pin: Pin, dive: Dive) -> bool:
 
 def contradictions(job: Job, units: UnitSystem = UnitSystem.FEET) -> tuple[str, ...]:
     """What the job's own reader would say against its pins, in these units: it would not open again."""
-    return tuple(finding.sentence for finding in pin_findings(job, says_in(units)))
+    return tuple(finding.sentence for finding in pin_contradictions(job, says_in(units)))
 
 
 def pin_text(job: Job, pin: Pin) -> str:

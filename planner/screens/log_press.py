@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job
-from planner.job.clock import MINUTES_A_DAY
+from planner.job.base import MINUTES_A_DAY
 from planner.log import ActualDay, DayLog, Entry, Kind
 from planner.log.wording import entry_text
 from planner.plan import Plan

@@ -10,7 +10,7 @@ from __future__ import annotations
 from openpyxl.workbook import Workbook
 
 from planner.job import Gear, Job
-from planner.job.words import DIVER, STANDBY, WATER_DUTIES
+from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.sheets.dives import (
     ascent_words,

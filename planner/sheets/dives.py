@@ -5,15 +5,7 @@ from __future__ import annotations
 from openpyxl.workbook import Workbook
 
 from planner.job import Job
-from planner.job.words import (
-    CONSOLE,
-    LOG_KEEPER,
-    STANDBY,
-    STANDBY_TENDER,
-    SUPERVISOR,
-    TENDER,
-    WATER_DUTIES,
-)
+from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.sheets.person_day import (
     NO_LIMIT,

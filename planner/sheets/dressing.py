@@ -18,9 +18,8 @@ from planner.gear import (
     inspection_cards,
     outfit_days,
 )
-from planner.job import Job, OutfitState
+from planner.job import Job, OutfitState, UnitSystem
 from planner.job.units import METRES_PER_FOOT
-from planner.job.words import UnitSystem
 from planner.plan.model import Plan
 from planner.sheets.person_day import dates_words, depth_words
 from planner.workbook.style import (

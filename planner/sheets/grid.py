@@ -16,7 +16,7 @@ from openpyxl.workbook import Workbook
 
 from planner.charts.palette import DutyStyle
 from planner.job import Job, Span
-from planner.job.words import WATER_DUTIES
+from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.rules.daylight import daylight
 from planner.sheets.person_day import (

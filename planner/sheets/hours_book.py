@@ -24,7 +24,7 @@ from planner.hours import (
     flat_rows,
     pay_rows,
 )
-from planner.job.clock import Clock
+from planner.job.base import Clock
 from planner.rules.rest import REST_RULES
 from planner.rules.rule import SUBJECT_TO
 from planner.workbook.style import (

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime, timedelta
 
 from planner.job import Job, UnitSystem
+from planner.job.duties import STANDBY
 from planner.job.units import metres_from_fsw
-from planner.job.words import STANDBY
 from planner.plan.model import Dive, DutySpell, Leftover, Plan, Stage
 from planner.rules.past_dives import carried_in
 from planner.tables import (

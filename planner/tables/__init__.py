@@ -21,7 +21,6 @@ from planner.tables.intervals import (
     minutes_until_clean,
 )
 from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
-from planner.tables.modes import Mode, modes
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
 from planner.tables.published import GROUP_RANK, GROUPS, rank_after
@@ -32,6 +31,7 @@ from planner.tables.series import (
     group_of_past_dive,
     plan_in_series,
 )
+from planner.tables.ways import Mode, modes
 
 __all__ = [
     "GROUPS",

@@ -6,9 +6,17 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from planner.tables.chamber import COMPRESSION_S, FIRST_FSW, chamber_legs, on_deck_s
 from planner.tables.rows import BREAK_MIN, PERIOD_MIN, SECONDS_PER_FSW, SHIFT_TO_OXYGEN_S, air_breaks
-from planner.tables.schedule import AIR, IN_CHAMBER, OXYGEN, TableSchedule
+from planner.tables.schedule import (
+    AIR,
+    COMPRESSION_S,
+    FIRST_FSW,
+    IN_CHAMBER,
+    OXYGEN,
+    TableSchedule,
+    chamber_legs,
+    on_deck_s,
+)
 
 DESCENT = "descent"
 BOTTOM = "bottom"

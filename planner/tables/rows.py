@@ -12,7 +12,6 @@ from planner.tables.altitude import (
     stop_held_at_fsw,
     table_altitude_ft,
 )
-from planner.tables.chamber import chamber_s, to_chamber_s
 from planner.tables.options import ExposureOptions
 from planner.tables.published import NoStopRow, StopRow, next_deeper, published
 from planner.tables.schedule import (
@@ -26,6 +25,8 @@ from planner.tables.schedule import (
     UNLIMITED_MIN,
     Stop,
     TableSchedule,
+    chamber_s,
+    to_chamber_s,
 )
 
 SECONDS_PER_FSW = ASCENT_S_PER_FSW

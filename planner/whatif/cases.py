@@ -13,10 +13,9 @@ from datetime import time
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job import Gear, Job, Outfit, Person, Station
+from planner.job import Gear, Job, Outfit, OutfitState, Person, Station
 from planner.job.cross_checks import cross_faults
-from planner.job.names import closest, fold
-from planner.job.words import (
+from planner.job.duties import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
     CONSOLE,
@@ -27,8 +26,8 @@ from planner.job.words import (
     STANDBY_TENDER,
     SUPERVISOR,
     TENDER,
-    OutfitState,
 )
+from planner.job.names import closest, fold
 from planner.rules.presets import PRESETS
 
 #: A person with several duties counts under the first of these; a duty of the job's own comes last.

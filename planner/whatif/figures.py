@@ -15,7 +15,7 @@ from planner.air import air_report
 from planner.hours import EXAMPLE_RULES, PayRules, cents, from_plan, timesheets
 from planner.job import Job, OutfitState
 from planner.job.base import Part
-from planner.job.words import DIVER, ENTRY_DIVER
+from planner.job.duties import DIVER, ENTRY_DIVER
 from planner.plan.model import Plan
 
 Money = Annotated[Decimal, Field(ge=0, le=1_000_000)]

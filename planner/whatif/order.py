@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from planner.job import DiveItem, Job, Span, SurfaceItem
-from planner.job.words import CHAMBER_OPERATOR, STANDBY, TENDER, WATER_DUTIES
+from planner.job.duties import CHAMBER_OPERATOR, STANDBY, TENDER, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.rules.daylight import daylight
 from planner.rules.past_dives import CarriedIn, carried_in

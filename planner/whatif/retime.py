@@ -15,8 +15,8 @@ from functools import lru_cache
 
 from planner.errors import TableRefusal
 from planner.job import DiveItem, Span
+from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw
-from planner.job.words import STANDBY
 from planner.plan.model import Dive
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,

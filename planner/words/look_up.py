@@ -7,15 +7,25 @@ import textwrap
 from dataclasses import dataclass
 
 from planner import CAUTION
+from planner.job import UnitSystem
 from planner.job.units import METRES_PER_FOOT, metres_from_fsw
-from planner.job.words import UnitSystem
 from planner.tables.altitude import table_altitude_ft
-from planner.tables.chamber import FIRST_FSW, LEAVES_WATER_FROM_FSW, SURFACE_INTERVAL_S
 from planner.tables.exposure import Exposure
 from planner.tables.intervals import FLIGHT_ALTITUDE_FT
 from planner.tables.look_up import Answer, Card, LookUp
 from planner.tables.profile import Segment
-from planner.tables.schedule import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN, OXYGEN, Stop, TableSchedule
+from planner.tables.schedule import (
+    FIRST_FSW,
+    IN_CHAMBER,
+    LEAVES_WATER_FROM_FSW,
+    NO_STOP,
+    ON_AIR,
+    ON_OXYGEN,
+    OXYGEN,
+    SURFACE_INTERVAL_S,
+    Stop,
+    TableSchedule,
+)
 
 WIDTH = 96
 

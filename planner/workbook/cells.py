@@ -8,9 +8,9 @@ import re
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta, timezone
 
-from planner.job.clock import parse_clock
+from planner.job import UnitSystem
+from planner.job.base import parse_clock
 from planner.job.names import closest, fold, listed
-from planner.job.words import UnitSystem
 from planner.job.work import CrewNeed
 from planner.workbook.columns import (
     DEPTH,

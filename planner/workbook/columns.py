@@ -25,10 +25,10 @@ import annotated_types
 from pydantic import StringConstraints
 from pydantic.fields import FieldInfo
 
+from planner.job import UnitSystem
 from planner.job.base import Part
-from planner.job.finding import Says
+from planner.job.contradiction import Says
 from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
-from planner.job.words import UnitSystem
 
 #: Longest text that one cell holds (ECMA-376 leaves it open; spreadsheet programs stop here).
 LONGEST_TEXT = 32_767
@@ -360,7 +360,7 @@ AIR_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.MORE, 10, 32.0)
 
 
 def says_in(units: UnitSystem) -> Says:
-    """How findings say figures in these units: as the cells of a workbook in them hold the same figures."""
+    """How contradictions say figures in these units: as a workbook in them holds the same figures."""
     return Says(
         lambda depth_fsw: f"{DEPTH.typed(depth_fsw, units):g} {DEPTH.unit(units)}",
         lambda pressure_psi: f"{PRESSURE.typed(pressure_psi, units):g} {PRESSURE.unit(units)}",

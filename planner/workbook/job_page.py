@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from planner.job.words import BUILT_IN_DUTIES, UnitSystem
+from planner.job import UnitSystem
+from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
 from planner.workbook.columns import Column, Kind, Sheet, shown
 from planner.workbook.job_sheets import JOB_SHEETS

@@ -12,15 +12,14 @@ from openpyxl.utils import column_index_from_string
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job.base import Span
-from planner.job.clock import Clock
+from planner.job import UnitSystem
+from planner.job.base import Clock, Span
+from planner.job.contradiction import Path, known_time_zones
 from planner.job.crew_rules import CrewRules
-from planner.job.cross_checks import cross_findings
-from planner.job.cross_site import known_time_zones
-from planner.job.finding import Path
+from planner.job.cross_checks import cross_contradictions
+from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, listed, unknown_name
-from planner.job.words import BUILT_IN_DUTIES, UnitSystem
 from planner.rules.presets import DEFAULT_PRESET, PRESETS
 from planner.workbook.cells import WallTime
 from planner.workbook.columns import Sheet, bounds_of, says_in
@@ -264,10 +263,10 @@ class JobBuilder:
 
     def cross(self, job: Job) -> None:
         """Note what contradicts what, leaving out all that rests on a cell that has its own fault."""
-        for finding in cross_findings(job, says_in(self.reader.units or UnitSystem.FEET)):
-            if not any(self.draft.in_doubt(path) for path in finding.paths):
-                place = self.draft.place_of(finding.path)
-                self.reader.fault(place, finding.found, finding.allowed, finding.sentence)
+        for contradiction in cross_contradictions(job, says_in(self.reader.units or UnitSystem.FEET)):
+            if not any(self.draft.in_doubt(path) for path in contradiction.paths):
+                place = self.draft.place_of(contradiction.path)
+                self.reader.fault(place, contradiction.found, contradiction.allowed, contradiction.sentence)
 
     def _tree(self) -> Tree:
         """Everything as plain values, by the names of the models' fields."""

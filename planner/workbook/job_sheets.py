@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from planner.job import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
 from planner.job.base import Span
 from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
@@ -11,7 +12,6 @@ from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.site import Site, Station, TideMark, WaterWindow
-from planner.job.words import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.work import After, DiveItem, Item, SurfaceItem
 from planner.rules.limits import LIMITS, Limit
 from planner.rules.presets import PRESETS

@@ -13,13 +13,13 @@ from openpyxl.utils import get_column_letter
 
 from planner.errors import Fault, InputFaults
 from planner.files import Target, save_workbook
+from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
-from planner.job.base import Part, Span
-from planner.job.clock import Clock
+from planner.job.base import Clock, Part, Span
 from planner.job.crew_rules import CrewRules
+from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.pins import Pin
-from planner.job.words import BUILT_IN_DUTIES, UnitSystem
 from planner.job.work import SurfaceItem
 from planner.workbook.columns import Column, Kind, Sheet
 from planner.workbook.job_sheets import (

@@ -18,7 +18,8 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
-from planner.job.words import BUILT_IN_DUTIES, UnitSystem
+from planner.job import UnitSystem
+from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.columns import Column, Kind, Sheet, plain, shown
 from planner.workbook.job_sheets import (
     LISTS_SHEET,

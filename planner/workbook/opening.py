@@ -22,7 +22,7 @@ from openpyxl.utils import get_column_letter
 from openpyxl.workbook import Workbook
 
 from planner.errors import Fault, InputFaults
-from planner.job.words import UnitSystem
+from planner.job import UnitSystem
 
 Source = str | os.PathLike[str] | BinaryIO | bytes
 

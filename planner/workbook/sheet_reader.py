@@ -9,8 +9,8 @@ from datetime import date
 from typing import Any
 
 from planner.errors import Fault
+from planner.job import UnitSystem
 from planner.job.names import closest, fold, listed
-from planner.job.words import UnitSystem
 from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
 from planner.workbook.columns import Column, Kind, Sheet
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE

@@ -33,7 +33,7 @@ from planner.job import (
     VolumeTank,
     WaterWindow,
 )
-from planner.job.words import STATION_DUTIES
+from planner.job.duties import STATION_DUTIES
 from planner.plan.model import (
     Dive,
     DiverExposure,

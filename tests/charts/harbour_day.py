@@ -22,15 +22,7 @@ from planner.job import (
     TideMark,
     WaterWindow,
 )
-from planner.job.words import (
-    CONSOLE,
-    DIVER,
-    LOG_KEEPER,
-    STANDBY,
-    STANDBY_TENDER,
-    SUPERVISOR,
-    TENDER,
-)
+from planner.job.duties import CONSOLE, DIVER, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan.model import (
     Dive,
     DiverExposure,

@@ -6,7 +6,7 @@ import plotly.graph_objects as go
 import pytest
 from harbour_day import DIVERS, harbour_job, harbour_plan
 
-from planner.charts import depth, groups, search, tide
+from planner.charts import depth, groups, look, search
 from planner.charts.look import Look, day_span, outside
 from planner.job import Span, TideMark, UnitSystem
 from planner.plan.model import Dive, DiverExposure
@@ -141,7 +141,7 @@ def test_no_tide_is_drawn_outside_the_waters() -> None:
             TideMark(minute=900, level_ft=11.0, high=True),
         )
     )
-    figure = tide.add_tide_curve(go.Figure(), Look(), job, Span(start_min=420, end_min=1140))
+    figure = look.add_tide_curve(go.Figure(), Look(), job, Span(start_min=420, end_min=1140))
     curve = figure.data[0]
     assert (curve.x[0], curve.y[0]) == (540, 2.0)
     assert (curve.x[-1], curve.y[-1]) == (900, 11.0)

@@ -6,10 +6,9 @@ import pytest
 from harbour_day import DECK, DIVERS, harbour_job, harbour_plan
 
 from planner.charts import timeline
-from planner.charts.lanes import lanes_of
-from planner.charts.look import Look
+from planner.charts.look import Look, lanes_of
 from planner.job import UnitSystem
-from planner.job.words import DIVER, STANDBY
+from planner.job.duties import DIVER, STANDBY
 from planner.rules.daylight import daylight
 
 JOB = harbour_job()

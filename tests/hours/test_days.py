@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.hours import BETWEEN, EXAMPLE_RULES, PersonDay, WorkedRecord, WorkedSpell, timesheets
-from planner.job.words import BUILT_IN_DUTIES
+from planner.job.duties import BUILT_IN_DUTIES
 from tests.hours.made_up import MONDAY, dive, record, spell
 
 

@@ -30,7 +30,7 @@ from planner.job import (
     SurfaceItem,
     WaterWindow,
 )
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     DIVER,

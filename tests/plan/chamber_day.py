@@ -12,7 +12,7 @@ from changed_copies import with_dive, with_diver, with_item, with_person, with_s
 from rule_cases import past, shifted
 
 from planner.job import Job, Policy, Station
-from planner.job.words import CHAMBER_OPERATOR, DIVER
+from planner.job.duties import CHAMBER_OPERATOR, DIVER
 from planner.plan import Plan
 from planner.tables import TableSchedule
 

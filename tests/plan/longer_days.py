@@ -10,7 +10,7 @@ from changed_copies import with_dive, with_diver, with_item, with_rules, with_si
 from rule_cases import shifted
 
 from planner.job import Job, Station, TideMark, WaterWindow
-from planner.job.words import STANDBY, STANDBY_TENDER
+from planner.job.duties import STANDBY, STANDBY_TENDER
 from planner.plan import DutySpell, Plan
 
 NEXT_DAY = 1440

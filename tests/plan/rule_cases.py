@@ -20,7 +20,7 @@ from changed_copies import (
 )
 
 from planner.job import After, Certificate, CrewMinimum, DutyPair, Gear, Job, OutfitState, PastDive
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     ENTRY_DIVER,

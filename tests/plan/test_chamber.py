@@ -11,7 +11,7 @@ from changed_copies import with_dive, with_diver, with_item, with_person, with_r
 from rule_cases import shifted
 
 from planner.job import Job, Policy
-from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
 from planner.plan import Plan, check, from_json, no_flight, to_json
 
 

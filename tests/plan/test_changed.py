@@ -6,7 +6,7 @@ from a_plan import RIG, SCRAP, WRAP, a_job, a_plan
 from changed_copies import with_diver, with_spells
 from rule_cases import shifted
 
-from planner.job.words import DIVER, SUPERVISOR
+from planner.job.duties import DIVER, SUPERVISOR
 from planner.plan import changed_duties, still_ahead
 
 PLAN, JOB = a_plan(), a_job()

@@ -20,7 +20,7 @@ from changed_copies import (
 from rule_cases import past, shifted
 
 from planner.job import After, CrewMinimum, Job, OutfitState, Policy
-from planner.job.words import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
 from planner.plan import Plan, Status, SurfaceTask, check, unchecked
 from planner.tables import Stop, TableSchedule
 

@@ -10,7 +10,7 @@ from changed_copies import with_dive, with_item, with_person, with_rules, with_s
 from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
 from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
-from planner.job.words import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
+from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import FurtherBreach, Plan, Reason, check, no_flight, to_json, unchecked
 from planner.rules import Basis, Rule
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 from longer_days import over_two_days
 
 from planner.job import Job
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.plan import Plan, Stage, check
 
 PLAN, JOB = a_plan(), a_job()

@@ -24,7 +24,7 @@ from planner.job import (
     TideMark,
 )
 from planner.job.cross_checks import cross_faults
-from planner.job.words import CONSOLE, DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
+from planner.job.duties import CONSOLE, DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
 from planner.job.work import CrewNeed
 
 PILES, GATE, RIG = "Wrap piles", "Seal the gate", "Rig the stage"

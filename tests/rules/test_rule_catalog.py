@@ -9,7 +9,7 @@ import pytest
 
 from planner.job import CrewRules
 from planner.job.crew_rules import DEFAULT_MINIMA
-from planner.job.words import (
+from planner.job.duties import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
     DIVER,

@@ -12,7 +12,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.job import After, Job, OutfitState, Policy
-from planner.job.words import (
+from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
     DIVER,

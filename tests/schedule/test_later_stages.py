@@ -7,7 +7,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
 from planner.schedule import first_plan, solve
 from planner.schedule.model.bounds import PeopleBound

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.job import DiveItem, Job
-from planner.job.words import STANDBY
+from planner.job.duties import STANDBY
 from planner.plan.model import Status
 from planner.schedule import solve
 from planner.schedule.crews.assignment import name_crew

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from planner.job import Job, Pin, PinKind
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, swap

@@ -19,7 +19,7 @@ from planner.tables import (
     standby_minutes_left,
     wait_before_altitude_min,
 )
-from planner.tables.chamber import chamber_legs
+from planner.tables.schedule import chamber_legs
 
 
 def one_sentence(text: str) -> bool:

@@ -9,7 +9,7 @@ import pytest
 from planner import CAUTION
 from planner.cli.tables import add_tables_command, whole_interval, whole_minutes
 from planner.errors import TableRefusal
-from planner.job.words import UnitSystem
+from planner.job import UnitSystem
 from planner.tables import ExposureOptions, look_up, next_deeper_fsw, next_longer_min
 from planner.words.look_up import look_up_text
 

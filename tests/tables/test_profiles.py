@@ -187,7 +187,7 @@ def test_air_breaks_minute_by_minute(at_30: int, at_20: int, breaks: list[int]) 
 def test_surface_decompression_minute_by_minute() -> None:
     """80 fsw / 80 min: one and a half periods, 5 min from 40 fsw to the chamber, 5 min of air between.
 
-    Seen in copies of the U.S. Navy Diving Manual or from memory (see `planner.tables.chamber`).
+    Seen in copies of the U.S. Navy Diving Manual or from memory (see `planner.tables.schedule`).
     """
     exposure = plan_exposure(80, 80, None, IN_CHAMBER)
     assert exposure.schedule.chamber_periods == 1.5

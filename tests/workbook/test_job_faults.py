@@ -7,7 +7,7 @@ from datetime import date, datetime, time
 import pytest
 from openpyxl.workbook import Workbook
 
-from planner.job.words import UnitSystem
+from planner.job import UnitSystem
 from planner.workbook import read_job
 from planner.workbook.columns import Sheet
 from planner.workbook.job_sheets import (

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from planner.job import UnitSystem
 from planner.job.units import cubic_feet_from_litres, fsw_from_metres, psi_from_bar
-from planner.job.words import UnitSystem
 from planner.workbook import columns
 from planner.workbook.columns import Measure, Toward
 

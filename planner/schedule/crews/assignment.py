@@ -13,7 +13,7 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from planner.job import PinKind
-from planner.job.words import STANDBY_TENDER
+from planner.job.duties import STANDBY_TENDER
 from planner.plan.changed import HeldDuty
 from planner.schedule.crews.greedy_assignment import Post, quick_crew
 from planner.schedule.crews.outfits import give_outfits

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import replace
 
-from planner.job.words import STANDBY
+from planner.job.duties import STANDBY
 from planner.plan.model import (
     Dive,
     DiverExposure,

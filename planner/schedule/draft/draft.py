@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.job.words import STANDBY
+from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.schedule.problem.problem import NO_STOP, Problem
 

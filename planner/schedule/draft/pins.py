@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from planner.job import Pin, PinKind
-from planner.job.words import DIVER, STANDBY
+from planner.job.duties import DIVER, STANDBY
 from planner.schedule.draft.draft import Draft, DraftDive
 from planner.schedule.problem.problem import Problem
 

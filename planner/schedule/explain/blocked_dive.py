@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.job import PinKind
-from planner.job.words import DIVER, duty_qualifies
+from planner.job.duties import DIVER, duty_qualifies
 from planner.plan.model import Reason
 from planner.schedule.explain.reasons import standing_reasons
 from planner.schedule.problem.eligibility import fit_to_dive, outfits_for, stays_up

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from ortools.sat.python import cp_model
 
 from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Plan, Status
 from planner.rules import crew_rule_of
 from planner.schedule.crews.assignment import name_crew

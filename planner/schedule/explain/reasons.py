@@ -6,7 +6,7 @@ from planner.air import item_air_breach
 from planner.errors import TableRefusal
 from planner.gear import outfit_fits
 from planner.job import DiveItem, Item, SurfaceItem
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
 from planner.plan.model import Plan, Reason
 from planner.schedule.problem.eligibility import fit_to_dive
 from planner.schedule.problem.matching import fill_posts

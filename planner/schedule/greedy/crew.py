@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.job.words import STANDBY, STANDBY_TENDER
+from planner.job.duties import STANDBY, STANDBY_TENDER
 from planner.schedule.draft.pins import given_to
 from planner.schedule.greedy.day import PlacedDay
 from planner.schedule.problem.matching import fill_posts

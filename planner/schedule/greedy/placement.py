@@ -10,7 +10,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from planner.job import Pin, PinKind
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
 from planner.schedule.draft.pins import given_to, keeps, wished
 from planner.schedule.greedy.crew import PlacedCrew

@@ -12,7 +12,7 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import STANDBY_TENDER
+from planner.job.duties import STANDBY_TENDER
 from planner.schedule.model.interval import Model
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.air_limits import AIR_PADDING_MIN as PAD

@@ -6,7 +6,7 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import STANDBY_TENDER
+from planner.job.duties import STANDBY_TENDER
 from planner.schedule.model.interval import Lit, Model, Stretch
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.problem import Problem

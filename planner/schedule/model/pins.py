@@ -9,7 +9,7 @@ from __future__ import annotations
 from ortools.sat.python import cp_model
 
 from planner.job import Pin, PinKind
-from planner.job.words import DIVER, ENTRY_DIVER, STANDBY
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
 from planner.schedule.model.variables import DiveVars, TaskVars

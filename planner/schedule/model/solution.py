@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
 from planner.schedule.model.interval import Lit
 from planner.schedule.model.variables import DiveVars

@@ -6,10 +6,7 @@ from datetime import date, timedelta
 
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
-from planner.job.words import (
-    DIVER,
-    duty_qualifies,
-)
+from planner.job.duties import DIVER, duty_qualifies
 from planner.rules.past_dives import carried_in
 from planner.schedule.problem.duty_hours import asked, rested_from
 from planner.schedule.problem.problem import Group, Problem

@@ -8,15 +8,8 @@ from collections.abc import Mapping
 from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
-from planner.job.words import (
-    CHAMBER_OPERATOR,
-    DIVER,
-    ENTRY_DIVER,
-    STANDBY,
-    STANDBY_TENDER,
-    TENDER,
-)
 from planner.rules.daylight import daylight
 from planner.rules.night import earliest_dive_min
 from planner.rules.past_dives import past_watches

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cache, cached_property
 
 from planner.job import DiveItem, Job, Person, Span, SurfaceItem
-from planner.job.words import BUILT_IN_DUTIES, DIVER, duty_qualifies
+from planner.job.duties import BUILT_IN_DUTIES, DIVER, duty_qualifies
 from planner.schedule.problem.air_limits import AirLimits, air_limits
 from planner.tables import GROUPS, NO_GROUP_CLEAN_MIN, ExposureOptions, Mode, minutes_to_group
 

@@ -10,7 +10,7 @@ from collections.abc import Collection, Mapping
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import STANDBY, STANDBY_TENDER
+from planner.job.duties import STANDBY, STANDBY_TENDER
 from planner.plan.changed import HeldDuty
 from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.model.day_model import DayModel

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from planner.job.words import DIVER
+from planner.job.duties import DIVER
 from planner.plan.work import PEOPLE_HOURS, SAME_DIVER
 from planner.schedule.draft.build import exposures_of
 from planner.schedule.draft.draft import Crew, Draft

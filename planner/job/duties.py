@@ -1,48 +1,6 @@
-"""The trade's words that the whole program shares: duties, gear kinds, policies, their print letters."""
+"""Duties: the built-in ones, their print letters, and who may be posted to them."""
 
 from __future__ import annotations
-
-from enum import StrEnum
-
-
-class Gear(StrEnum):
-    """Kind of diving dress."""
-
-    HEAVY = "heavy dress"
-    LIGHT = "light helmet"
-
-
-class Water(StrEnum):
-    SALT = "salt"
-    FRESH = "fresh"
-
-
-class Policy(StrEnum):
-    """Which ways up a job allows."""
-
-    NO_STOP = "no-stop only"
-    IN_WATER_STOPS = "in-water stops"
-    SURFACE_DECOMPRESSION = "surface decompression on oxygen"
-
-
-class UnitSystem(StrEnum):
-    FEET = "fsw, psi, cu ft"
-    METRIC = "metres, bar, litres"
-
-
-class OutfitState(StrEnum):
-    READY = "ready"
-    INSPECTION_DUE = "inspection due"
-    DEFECT_OPEN = "defect open"
-    IN_REPAIR = "in repair"
-
-
-class AirRole(StrEnum):
-    """Whether a source feeds the primary or the reserve supply."""
-
-    PRIMARY = "primary"
-    RESERVE = "reserve"
-
 
 DIVER = "diver"
 SUPERVISOR = "supervisor"
