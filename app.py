@@ -11,7 +11,7 @@ from planner.screens.ahead import page_is_up, while_serving
 app = st.App(__file__, lifespan=while_serving)
 
 if __name__ == "__main__":
-    from planner.screens.door import main
+    from planner.screens.navigation import main
 
     try:
         main()

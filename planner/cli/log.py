@@ -30,10 +30,16 @@ from planner.log import (
 from planner.log.wording import day_text, entry_text, written_text
 from planner.plan import Plan, from_json
 from planner.rules.rule import SUBJECT_TO
-from planner.store.issuing import issue_replanned, issue_watchbill
-from planner.store.recording import minute_now, minute_of_press, read_log, record
+from planner.store.database import StoreRefused
+from planner.store.recording import (
+    issue_replanned,
+    issue_watchbill,
+    minute_now,
+    minute_of_press,
+    read_log,
+    record,
+)
 from planner.store.records import IssuedLine
-from planner.store.refusal import StoreRefused
 from planner.store.store import Store
 from planner.workbook import read_job, write_job
 

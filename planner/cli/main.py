@@ -92,10 +92,9 @@ def _log(commands: Subparsers) -> None:
 
 def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
     """The issued days of a job from the store; a refusal becomes a fault of the input."""
-    from planner.store.place import default_url
-    from planner.store.refusal import StoreRefused
+    from planner.store.database import StoreRefused, default_url
+    from planner.store.recording import worked_days
     from planner.store.store import Store
-    from planner.store.worked_days import worked_days
 
     try:
         with Store(url or default_url()) as store:

@@ -15,13 +15,13 @@ from contextlib import asynccontextmanager
 
 #: Loaded when the server starts, on a thread beside it. The web library shows a page's icon with numpy and
 #: PIL, before anything else of the page.
-FIRST = ("numpy", "PIL.Image", "planner.screens.door", "planner.screens.pages.job")
+FIRST = ("numpy", "PIL.Image", "planner.screens.navigation", "planner.screens.pages.job")
 
 #: Loaded when the first page has been drawn, in the order in which an evening needs them.
 THEN = (
     "planner.workbook",
     "planner.screens.frames",
-    "planner.screens.sheet_widgets",
+    "planner.screens.editing.widgets",
     "planner.screens.plan_view",
     "planner.verdict",
     "planner.schedule",

@@ -17,13 +17,12 @@ from typing import TYPE_CHECKING
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
-from planner.screens.edits import Edits
-from planner.screens.solve_run import SolveRun, Step
+from planner.screens.editing.edits import Edits
+from planner.screens.runs import SolveRun, Step
 
 if TYPE_CHECKING:
     # The workbook's reader is loaded by the first file that is opened.
-    from planner.screens.mending import Mending
-    from planner.screens.what_if_record import KeptPart
+    from planner.screens.editing.mending import Mending
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -49,6 +48,25 @@ class Refused:
 
     file: str
     faults: tuple[Fault, ...]
+
+
+@dataclass(frozen=True)
+class KeptPart:
+    """A part of a desk that has been made into text.
+
+    Parameters
+    ----------
+    of
+        The run whose result it is.
+    sha256
+        Of the text; blank for one that is too large to be kept.
+    text
+        Blank once it is written down.
+    """
+
+    of: object
+    sha256: str
+    text: str = ""
 
 
 @dataclass

@@ -3,26 +3,33 @@
 Kept are the job with its undo steps, the plan on show, what is typed and not applied, a workbook that is
 being mended, pay rules, what-ifs and the switches. A run of the scheduler is not: its best plan so far is.
 Nothing of Streamlit is used in here.
-"""
+
+What is typed and not yet part of a job, for the record of a desk: tables, settings, a faulty workbook."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import astuple
-from typing import Any
+from datetime import date, datetime, time, timedelta
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from planner.errors import PlannerError
+from planner.errors import Fault, PlannerError
 from planner.hours.pay_rules import PayRules
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens.desk import Desk, Refused, ShownPlan
-from planner.screens.edits import Edits
-from planner.screens.solve_run import Check, EndedRun, Step
-from planner.screens.typed_record import edits_in, edits_out, faults_in, mending_in, mending_out
+from planner.screens.editing.edits import Edits
+from planner.screens.runs import Check, EndedRun, Step
 from planner.screens.what_if_record import compared_in, compared_out, odds_in, odds_out
+
+if TYPE_CHECKING:
+    from planner.screens.editing.mending import Mending
+    from planner.screens.editing.sheets import Edit
+    from planner.workbook.opening import RawSheet
+
 
 #: Form of the record; goes up when an older program could not read it.
 FORM = 3
@@ -231,3 +238,132 @@ class _Jobs:
             self._numbers[id(job)] = len(self.texts)
             self.texts.append(job.model_dump_json())
         return self._numbers[id(job)]
+
+
+def faults_in(kept: Sequence[Sequence[str]]) -> tuple[Fault, ...]:
+    """Faults of a record."""
+    return tuple(Fault(*(str(part) for part in parts)) for parts in kept)
+
+
+# ---------------------------------------------------------------------- values of cells
+
+
+def _value_out(value: object) -> Any:
+    """A cell's value for JSON; kinds that JSON does not know go under a letter of their own."""
+    if isinstance(value, datetime):
+        return {"dt": value.isoformat()}
+    if isinstance(value, date):
+        return {"d": value.isoformat()}
+    if isinstance(value, time):
+        return {"t": value.isoformat()}
+    if isinstance(value, timedelta):
+        return {"s": value.total_seconds()}
+    return value
+
+
+def _value_in(value: Any) -> Any:
+    if not isinstance(value, dict):
+        return value
+    [(letter, kept)] = value.items()
+    if letter == "s":
+        return timedelta(seconds=kept)
+    if letter == "dt":
+        return datetime.fromisoformat(kept)
+    return date.fromisoformat(kept) if letter == "d" else time.fromisoformat(kept)
+
+
+# ---------------------------------------------------------------------- what is typed and not applied
+
+
+def edits_out(edits: Edits, job: Job) -> dict[str, Any]:
+    """What is typed into the sheets and not applied, for a record."""
+    if not edits.typed:
+        return {}
+    from planner.screens.editing.sheets import SHEETS, Figure, typed_cells
+
+    def out(cell: object) -> Any:
+        # A figure goes with the units it was typed in.
+        return {"f": [cell.value, cell.units.value]} if isinstance(cell, Figure) else _value_out(cell)
+
+    return {
+        name: {"set": {field: out(value) for field, value in edit.items()}}
+        if isinstance(edit, Mapping)
+        else {
+            "rows": [
+                [number, [out(row[c.field]) for c in SHEETS[name].columns]]
+                for number, row in typed_cells(name, edit, job, edits.units)
+            ]
+        }
+        for name, edit in edits.typed.items()
+    }
+
+
+def edits_in(kept: dict[str, Any], job: Job, units: UnitSystem) -> dict[str, Edit]:
+    """What was typed, out of a record, to be shown in these units."""
+    if not kept:
+        return {}
+    from planner.screens.editing.sheets import SHEETS, Figure, table_of_cells, with_units
+
+    def cell_in(kept: Any) -> Any:
+        if isinstance(kept, dict) and "f" in kept:
+            value, typed_in = kept["f"]
+            return Figure(value, UnitSystem(typed_in))
+        return _value_in(kept)
+
+    def row_in(name: str, cells: Sequence[Any]) -> Mapping[str, Any]:
+        row = {c.field: cell_in(cell) for c, cell in zip(SHEETS[name].columns, cells, strict=True)}
+        return with_units(SHEETS[name], row, units)
+
+    return {
+        name: {field: cell_in(value) for field, value in edit["set"].items()}
+        if "set" in edit
+        else table_of_cells(name, [(n, row_in(name, cells)) for n, cells in edit["rows"]], job, units)
+        for name, edit in kept.items()
+    }
+
+
+# ---------------------------------------------------------------------- a workbook that is being mended
+
+
+def mending_out(mending: Mending) -> dict[str, Any]:
+    """A workbook that is being mended, cell by cell, for a record."""
+    return {
+        "file": mending.file,
+        "begun": mending.begun,
+        "round": mending.round,
+        "edited": sorted(mending.edited),
+        "faults": [astuple(fault) for fault in mending.faults],
+        "sheets": [[raw.name, _cells_out(raw)] for raw in mending.sheets],
+    }
+
+
+def _cells_out(raw: RawSheet) -> list[Any]:
+    return [
+        [number, [[column, _value_out(cell.content), cell.trouble] for column, cell in cells.items()]]
+        for number, cells in raw.rows.items()
+    ]
+
+
+def mending_in(kept: dict[str, Any]) -> Mending:
+    """The workbook that was being mended, out of a record."""
+    from planner.screens.editing.mending import Mending
+    from planner.workbook.opening import RawCell, RawSheet
+
+    sheets = [
+        RawSheet(
+            name,
+            {
+                int(number): {int(c): RawCell(_value_in(content), trouble) for c, content, trouble in cells}
+                for number, cells in rows
+            },
+        )
+        for name, rows in kept["sheets"]
+    ]
+    return Mending(
+        kept["file"],
+        sheets,
+        faults_in(kept["faults"]),
+        begun=bool(kept["begun"]),
+        round=int(kept["round"]) + 1,
+        edited=set(kept["edited"]),
+    )

@@ -15,11 +15,11 @@ from planner.plan.model import Plan, Reason
 from planner.rules import SUBJECT_TO
 from planner.rules.daylight import daylight
 from planner.screens import chrome
+from planner.screens.backend import engines
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.engines import engines
 from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, stages_frame
-from planner.screens.hand_view import move_by_hand
-from planner.screens.takes_view import what_it_takes_of
+from planner.screens.moves_by_hand import move_by_hand
+from planner.screens.what_it_takes import what_it_takes_of
 from planner.screens.wording import (
     CLOCK_UNIT,
     file_name,

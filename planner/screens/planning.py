@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from planner.job import Job
 from planner.plan.model import Plan
+from planner.screens.backend import engines
 from planner.screens.desk import Desk
-from planner.screens.desk_keep import hand_over_of
-from planner.screens.engines import engines
-from planner.screens.solve_run import SolveRun
-from planner.screens.takes_run import KEPT_AS, TakesRun
+from planner.screens.runs import KEPT_AS, SolveRun, TakesRun
+from planner.screens.session import hand_over_of
 
 
 def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None = None) -> None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -19,12 +19,11 @@ from pydantic import TypeAdapter, ValidationError
 
 from planner.errors import PlannerError
 from planner.job import Job
+from planner.screens.desk import Desk, KeptPart
 
 if TYPE_CHECKING:
     # Sweeps, and what runs them, are loaded when there is one.
-    from planner.screens.desk import Desk
-    from planner.screens.solve_run import Check
-    from planner.whatif.background import Background
+    from planner.screens.runs import Background, Check
     from planner.whatif.sure import Sure
     from planner.whatif.sweep import CaseResult, Sweep
 
@@ -81,25 +80,6 @@ class NotKept(PlannerError):
     """There is no result any more; the text says why."""
 
 
-@dataclass(frozen=True)
-class KeptPart:
-    """A part of a desk that has been made into text.
-
-    Parameters
-    ----------
-    of
-        The run whose result it is.
-    sha256
-        Of the text; blank for one that is too large to be kept.
-    text
-        Blank once it is written down.
-    """
-
-    of: object
-    sha256: str
-    text: str = ""
-
-
 # ---------------------------------------------------------------------- out
 
 
@@ -109,7 +89,7 @@ def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict
     if run is None:
         desk.parts.pop(PART, None)
         return None
-    from planner.whatif.background import Background
+    from planner.screens.runs import Background
 
     if not isinstance(run, Background) or not isinstance(job, Job):
         desk.parts.pop(PART, None)
@@ -150,7 +130,7 @@ def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str
     run, of = desk.beside.get(ODDS), desk.beside.get(ODDS_OF)
     if run is None:
         return None
-    from planner.whatif.background import Background
+    from planner.screens.runs import Background
 
     if not isinstance(run, Background) or not isinstance(of, tuple):
         return None
@@ -198,7 +178,7 @@ def compared_in(
     """Put the comparison of a record onto a desk; it is read when it is looked at."""
     if kept is None:
         return
-    from planner.whatif.background import Brought
+    from planner.screens.runs import Brought
 
     digest = kept["sha256"]
     run: Background[Sweep]
@@ -221,7 +201,7 @@ def odds_in(
     """Put the drawn days of a record onto a desk."""
     if kept is None:
         return
-    from planner.whatif.background import Brought
+    from planner.screens.runs import Brought
 
     run: Background[Sure]
     if kept["result"] is not None:
@@ -235,7 +215,7 @@ def odds_in(
 
 
 def _without_result(sentence: str) -> Background[Any]:
-    from planner.whatif.background import Brought
+    from planner.screens.runs import Brought
 
     def read() -> Any:
         raise NotKept(sentence)

@@ -3,10 +3,18 @@
 SQLite in the user's data folder, or any database that ``--db URL`` names (PostgreSQL is tested).
 """
 
-from planner.store.canonical import canonical_json, job_from_json, sha256_of
-from planner.store.place import default_url, url_of
-from planner.store.records import Issued, IssuedLine, JobLine, LogRow, NewRow, SavedJob
-from planner.store.refusal import StoreRefused
+from planner.store.database import StoreRefused, default_url, url_of
+from planner.store.records import (
+    Issued,
+    IssuedLine,
+    JobLine,
+    LogRow,
+    NewRow,
+    SavedJob,
+    canonical_json,
+    job_from_json,
+    sha256_of,
+)
 from planner.store.store import Store
 
 __all__ = [

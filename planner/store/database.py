@@ -1,8 +1,10 @@
-"""Opens a database: engine, transactions, and the steps to the present version."""
+"""The database: where it is, how it is opened and brought up to date, transactions, and what it refuses."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import os
+import sys
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -13,8 +15,141 @@ from alembic.runtime.migration import MigrationContext
 from alembic.script import ScriptDirectory
 from sqlalchemy import Connection, Engine, create_engine, event, inspect
 from sqlalchemy.engine import make_url
+from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
-from planner.store.refusal import StoreRefused, told
+from planner.errors import PlannerError
+
+
+class StoreRefused(PlannerError):
+    """The store cannot do it; the text says why and what to do. What was stored before is untouched."""
+
+
+#: What a database says (in lower case), and what that means for a user.
+_MEANINGS: tuple[tuple[str, str], ...] = (
+    (
+        "full",
+        "There is no room left on the disk of the store. This entry is not stored; everything stored before "
+        "is. Make room, then enter it again.",
+    ),
+    (
+        "no space left",
+        "There is no room left on the disk of the store. This entry is not stored; everything stored before "
+        "is. Make room, then enter it again.",
+    ),
+    (
+        "readonly",
+        "The store may only be read: its file, its folder or its disk is write-protected. Nothing was "
+        "stored. Allow writing, or name another place with "
+        "--db or the variable PLANNER_DB.",
+    ),
+    (
+        "read-only",
+        "The store may only be read: its file, its folder or its disk is write-protected. Nothing was "
+        "stored. Allow writing, or name another place with "
+        "--db or the variable PLANNER_DB.",
+    ),
+    (
+        "only grows",
+        "What has been logged, issued or saved is never changed or removed: enter a correction instead.",
+    ),
+    (
+        "not a database",
+        "That file is not a store of this program. It is left as it is; name another place with "
+        "--db or the variable PLANNER_DB.",
+    ),
+    (
+        "malformed",
+        "The store's file is damaged. Leave it as it is, take a copy of it, and go on with the last backup.",
+    ),
+    (
+        "locked",
+        "The store was busy for too long: another program holds it. Nothing was stored; try again.",
+    ),
+    (
+        "unable to open",
+        "The store cannot be opened: its folder is missing or may not be read. Name another "
+        "place with --db or the variable PLANNER_DB.",
+    ),
+    (
+        "connection",
+        "The database does not answer. Nothing was stored; is it running, and is the address right?",
+    ),
+)
+
+
+@contextmanager
+def told() -> Iterator[None]:
+    """Turn what a database says into `StoreRefused`."""
+    try:
+        yield
+    except DBAPIError as wrong:
+        said = str(wrong.orig).casefold()
+        for mark, meaning in _MEANINGS:
+            if mark in said:
+                raise StoreRefused(meaning) from wrong
+        first = str(wrong.orig).strip().splitlines()[0]
+        raise StoreRefused(f"The database refused, nothing was stored: {first}.") from wrong
+    except SQLAlchemyError as wrong:
+        first = str(wrong).strip().splitlines()[0]
+        raise StoreRefused(f"The store cannot be used: {first}.") from wrong
+
+
+#: Environment variable that names the store where no ``--db`` can be given (the web app).
+DB_VARIABLE = "PLANNER_DB"
+
+FOLDER, FILE = "diving-team-planner", "store.sqlite"
+
+
+def data_folder(
+    platform: str = sys.platform, home: Path | None = None, variables: Mapping[str, str] = os.environ
+) -> Path:
+    """The folder for a user's data that the system provides, with our own folder in it.
+
+    Windows: ``LOCALAPPDATA``; macOS: ``Library/Application Support``; else ``XDG_DATA_HOME`` or
+    ``~/.local/share`` (XDG Base Directory Specification).
+    """
+    home = home or Path.home()
+    if platform == "win32":
+        base = Path(variables.get("LOCALAPPDATA") or home / "AppData" / "Local")
+    elif platform == "darwin":
+        base = home / "Library" / "Application Support"
+    else:
+        named = Path(variables.get("XDG_DATA_HOME", ""))
+        # the specification has relative paths ignored
+        base = named if named.is_absolute() else home / ".local" / "share"
+    return base / FOLDER
+
+
+def default_url() -> str:
+    """The store of this user: as the variable ``PLANNER_DB`` says, else the file in the data folder."""
+    return url_of(os.environ.get(DB_VARIABLE) or str(data_folder() / FILE))
+
+
+def url_of(place: str) -> str:
+    """A place as typed, a path or a URL, as a database URL.
+
+    Raises
+    ------
+    StoreRefused
+        It is a URL that names no database this program can use.
+    """
+    if "://" not in place:
+        return f"sqlite:///{Path(place).expanduser().absolute()}"
+    try:
+        url = make_url(place)
+    except ArgumentError as wrong:
+        raise StoreRefused(
+            f"{place} is not a database URL such as sqlite:////folder/store.sqlite."
+        ) from wrong
+    kind = url.get_backend_name()
+    if kind not in ("sqlite", "postgresql"):
+        raise StoreRefused(f"The store can lie in SQLite or PostgreSQL; {kind} is neither.")
+    if kind == "sqlite" and not url.database:
+        raise StoreRefused("A store in memory would be gone with the program: name a file.")
+    if url.drivername == "postgresql":
+        url = url.set(drivername="postgresql+psycopg")
+    return url.render_as_string(hide_password=False)
+
 
 #: How long a writer waits for another one before it gives up.
 WAIT_MS = 15_000
@@ -31,7 +166,7 @@ class Database:
     Parameters
     ----------
     url
-        A database URL as `planner.store.place.url_of` gives it.
+        A database URL as `planner.store.database.url_of` gives it.
 
     Raises
     ------

@@ -16,10 +16,8 @@ from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, Text
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.engine import make_url
 
-from planner.store.base import now_utc
-from planner.store.database import open_engine, writing
-from planner.store.place import data_folder
-from planner.store.refusal import StoreRefused, told
+from planner.store.database import StoreRefused, data_folder, open_engine, told, writing
+from planner.store.store import now_utc
 
 #: How many desks are kept, and how long one that is left alone.
 MOST_DESKS, MOST_DAYS = 100, 30
@@ -61,7 +59,7 @@ def desks_file(url: str) -> Path:
     Parameters
     ----------
     url
-        The store as `planner.store.place.url_of` gives it.
+        The store as `planner.store.database.url_of` gives it.
     """
     parts = make_url(url)
     if parts.get_backend_name() == "sqlite" and parts.database and not parts.database.startswith("file:"):

@@ -1,22 +1,87 @@
-"""Writing into the day log: judged first, then stored; and reading it back."""
+"""A day in the store: its watchbill issued, its log written, its hours read."""
 
 from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
+from io import BytesIO
 
 from pydantic import ValidationError
 
 from planner.errors import InputFaults
+from planner.hours import WorkedRecord, from_log, from_plan
 from planner.job.job import Job
+from planner.log import DIVE_TIMES, ActualDay, Replanned
 from planner.log.day_log import DIVE_TIMES, DayLog, Entry, Kind, Written
 from planner.log.judge import judge
 from planner.plan.model import Plan
-from planner.store.records import LogRow, NewRow
-from planner.store.refusal import StoreRefused
-from planner.store.store import Store
+from planner.sheets.watchbill import write_watchbill
+from planner.store.database import StoreRefused
+from planner.store.records import IssuedLine, LogRow, NewRow
+from planner.store.store import Store, signed
+
+
+def issue_watchbill(
+    store: Store, job: Job, plan: Plan, by: str, *, ticked: tuple[str, ...] = (), reason: str = ""
+) -> IssuedLine:
+    """Print and freeze a plan as the next revision; its job is saved as a version, too.
+
+    Raises
+    ------
+    StoreRefused
+        The plan breaks a rule, nobody signs, or somebody else issued in the meantime.
+    """
+    signed(by)
+    revision = store.next_revision(job.site.name, job.site.first_day)
+    store.save_job(job, by)
+    return store.issue(
+        job,
+        plan,
+        by,
+        ticked=ticked,
+        card=store.card(job.site.name),
+        printed=_printed(plan, job, revision),
+        reason=reason,
+        revision=revision,
+    )
+
+
+def issue_replanned(store: Store, job: Job, found: Replanned, by: str, *, reason: str) -> IssuedLine:
+    """Print and freeze a replanned day as the next revision; the earlier ones stay.
+
+    Raises
+    ------
+    StoreRefused
+        There is no rest, the whole day breaks a rule beyond what has happened, nobody signs, or somebody
+        else issued in the meantime.
+    """
+    if found.rest is None:
+        raise StoreRefused("There is no plan of the rest of the day to issue.")
+    if found.breaches:
+        raise StoreRefused(
+            f"The rest of the day breaks a rule together with what has happened: "
+            f"{found.breaches[0].sentence} It was not issued."
+        )
+    signed(by)
+    revision = store.next_revision(job.site.name, job.site.first_day)
+    return store.issue(
+        job,
+        found.whole,
+        by,
+        card=store.card(job.site.name),
+        printed=_printed(found.whole, job, revision),
+        reason=reason,
+        replan_of=(found.rest_job, found.rest),
+        revision=revision,
+    )
+
+
+def _printed(plan: Plan, job: Job, revision: int) -> bytes:
+    book = BytesIO()
+    write_watchbill(plan, job, book, revision=str(revision))
+    return book.getvalue()
 
 
 def row_of(entry: Entry, by: str, *, corrects: int | None = None, token: str | None = None) -> NewRow:
@@ -120,3 +185,32 @@ def _token(entry: Entry, log: DayLog, job: Job, corrects: int | None) -> str | N
     before = sum(1 for w in log.written if w.entry.dive == entry.dive and w.entry.kind is entry.kind)
     own = "\n".join((job.site.name, job.site.first_day.isoformat(), str(entry.dive), entry.kind, str(before)))
     return hashlib.sha256(own.encode("utf-8")).hexdigest()[:60]
+
+
+def worked_day(store: Store, name: str, day: date) -> WorkedRecord:
+    """The hours of one issued watchbill, by its latest revision.
+
+    Raises
+    ------
+    StoreRefused
+        There is none, or it cannot be read as it was issued.
+    """
+    found = store.open_issued(name, day)
+    log = read_log(store, found.job)
+    if any(log.of_kind(kind) for kind in DIVE_TIMES):
+        return from_log(ActualDay(found.job, found.plan, log))
+    return from_plan(found.plan, found.job)
+
+
+def worked_days(store: Store, name: str | None = None, day: date | None = None) -> tuple[WorkedRecord, ...]:
+    """The hours of every issued day, or of those of a job or a date, earliest first.
+
+    Raises
+    ------
+    StoreRefused
+        None was issued for that job and date, or one cannot be read.
+    """
+    lines = [line for line in store.latest_issued() if name in (None, line.name) and day in (None, line.day)]
+    if not lines:
+        raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
+    return tuple(worked_day(store, line.name, line.day) for line in sorted(lines, key=lambda line: line.day))

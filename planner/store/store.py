@@ -1,19 +1,434 @@
-"""The store as the rest of the program uses it."""
+"""The store: jobs by version, issued watchbills that never change, day logs that only grow."""
 
 from __future__ import annotations
 
-from datetime import datetime
+import hashlib
+import json
+from collections.abc import Callable, Mapping
+from datetime import UTC, date, datetime
+from types import TracebackType
+from typing import Any, Self
 
-from sqlalchemy import func, insert, select
+from sqlalchemy import Connection, func, insert, select
 
 from planner.job.job import Job
+from planner.plan.model import Plan
+from planner.plan.plan_json import from_json, to_json
+from planner.plan.unchecked import unchecked
 from planner.store import schema
-from planner.store.base import signed
-from planner.store.canonical import canonical_json, job_from_json, sha256_of
-from planner.store.day_log import DayLogRows
-from planner.store.issues import IssuedWatchbills, digest_of_row
-from planner.store.records import JobLine, SavedJob
-from planner.store.refusal import StoreRefused
+from planner.store.database import Database, StoreRefused, default_url, url_of
+from planner.store.records import (
+    Issued,
+    IssuedLine,
+    JobLine,
+    LogRow,
+    NewRow,
+    SavedJob,
+    canonical_json,
+    job_from_json,
+    sha256_of,
+)
+from planner.verdict import ALL_RULES, verdict
+
+
+def now_utc() -> datetime:
+    """The time now, in UTC."""
+    return datetime.now(UTC)
+
+
+def signed(by: str) -> str:
+    """A name to sign with. StoreRefused when it is blank or too long."""
+    name = " ".join(by.split())
+    if not name or len(name) > 60:
+        raise StoreRefused("Say who you are: a name of 1 to 60 characters. Nothing was stored.")
+    return name
+
+
+class OpenStore:
+    """An open database with a clock.
+
+    Parameters
+    ----------
+    place
+        A path or a database URL; None: this user's store.
+    clock
+        Says what time it is, in UTC; tests pass their own.
+
+    Raises
+    ------
+    StoreRefused
+        The database cannot be opened, is no store, or was written by a newer version.
+    """
+
+    def __init__(self, place: str | None = None, *, clock: Callable[[], datetime] = now_utc) -> None:
+        self.url = default_url() if place is None else url_of(place)
+        self._database = Database(self.url)
+        self._clock = clock
+
+    def __enter__(self) -> Self:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self.close()
+
+    def close(self) -> None:
+        """Let go of the database."""
+        self._database.close()
+
+    def _now(self) -> datetime:
+        return self._clock().astimezone(UTC)
+
+    def _job_id(self, connection: Connection, name: str, *, make: bool = False) -> int:
+        """The key of a job. StoreRefused when there is none and none is to be made."""
+        query = select(schema.jobs.c.id).where(schema.jobs.c.name == name)
+        found = connection.execute(query).scalar()
+        if found is None and make and not self._database.sqlite:
+            # PostgreSQL lets two writers in: the first one makes the row, the second waits and finds it
+            connection.exec_driver_sql("LOCK TABLE jobs IN SHARE ROW EXCLUSIVE MODE")
+            found = connection.execute(query).scalar()
+        if found is not None:
+            return int(found)
+        if not make:
+            raise StoreRefused(f"The store holds no job called {name}.")
+        made = connection.execute(
+            insert(schema.jobs).values(name=name, made_at=self._now().isoformat()).returning(schema.jobs.c.id)
+        )
+        return int(made.scalar_one())
+
+    def _lock_job(self, connection: Connection, job_id: int) -> None:
+        """Let one writer at a time number the versions and revisions of a job (SQLite has one anyway)."""
+        if not self._database.sqlite:
+            connection.execute(select(schema.jobs.c.id).where(schema.jobs.c.id == job_id).with_for_update())
+
+
+class DayLogRows(OpenStore):
+    """Day logs, one for each job and first day."""
+
+    def append(self, name: str, day: date, new: NewRow) -> LogRow:
+        """Store one entry. Once this returns, the entry is on the disk.
+
+        An entry whose token is stored already is not stored again: the stored one is given back.
+
+        Parameters
+        ----------
+        name, day
+            The job and its first day.
+        new
+            The entry.
+
+        Raises
+        ------
+        StoreRefused
+            There is no such job; it corrects an entry that is none of this log or is corrected already; or
+            the database refused.
+        """
+        by, at = signed(new.written_by), self._now()
+        table = schema.log_entries
+        with self._database.writing() as connection:
+            job_id = self._job_id(connection, name)
+            self._lock_job(connection, job_id)
+            if new.token is not None:
+                again = connection.execute(select(table).where(table.c.token == new.token)).first()
+                if again is not None:
+                    return _row(again)
+            if new.corrects is not None:
+                mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
+                old = connection.execute(
+                    select(table.c.id).where(mine & (table.c.id == new.corrects))
+                ).first()
+                if old is None:
+                    raise StoreRefused(f"There is no entry {new.corrects} in this log to correct.")
+                by_whom = connection.execute(select(table).where(table.c.corrects == new.corrects)).first()
+                if by_whom is not None:
+                    raise StoreRefused(
+                        f"Entry {new.corrects} was corrected already by {by_whom.written_by} "
+                        f"(entry {by_whom.id}). Look at that one, and correct it if it is wrong."
+                    )
+            number = connection.execute(
+                insert(table)
+                .values(
+                    job_id=job_id,
+                    day=day.isoformat(),
+                    kind=new.kind,
+                    content=new.content,
+                    written_at=at.isoformat(),
+                    written_by=by,
+                    corrects=new.corrects,
+                    token=new.token,
+                )
+                .returning(table.c.id)
+            ).scalar_one()
+        return LogRow(int(number), new.kind, new.content, at, by, new.corrects, new.token)
+
+    def log(self, name: str, day: date) -> tuple[LogRow, ...]:
+        """All entries of a job's day in the order of writing; none for a job that is not there."""
+        query = (
+            select(schema.log_entries)
+            .join(schema.jobs, schema.jobs.c.id == schema.log_entries.c.job_id)
+            .where((schema.jobs.c.name == name) & (schema.log_entries.c.day == day.isoformat()))
+            .order_by(schema.log_entries.c.id)
+        )
+        with self._database.reading() as connection:
+            return tuple(_row(row) for row in connection.execute(query))
+
+
+def _row(row: Any) -> LogRow:
+    return LogRow(
+        row.id,
+        row.kind,
+        row.content,
+        datetime.fromisoformat(row.written_at),
+        row.written_by,
+        row.corrects,
+        row.token,
+    )
+
+
+def check_report(job: Job, plan: Plan) -> str:
+    """What the independent check says, for the record: breaches, or that all rules hold, and what is left."""
+    breaches = verdict(plan, job)
+    lines = [f"{len(breaches)} breach(es) of {len(ALL_RULES)} rules."]
+    lines += [str(breach) for breach in breaches]
+    lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job, plan))]
+    return "\n".join(lines) + "\n"
+
+
+class IssuedWatchbills(OpenStore):
+    """Issued watchbills, numbered from revision 1 for each job and first day."""
+
+    def issue(
+        self,
+        job: Job,
+        plan: Plan,
+        by: str,
+        *,
+        ticked: tuple[str, ...] = (),
+        card: Mapping[str, str] | None = None,
+        printed: bytes = b"",
+        reason: str = "",
+        replan_of: tuple[Job, Plan] | None = None,
+        revision: int | None = None,
+    ) -> IssuedLine:
+        """Freeze a watchbill as the next revision; the earlier ones stay.
+
+        Parameters
+        ----------
+        job, plan
+            What is issued.
+        by
+            The person in charge who issues it.
+        ticked
+            Sentences that this person has ticked.
+        card
+            The emergency card as it stands.
+        printed
+            The workbook as it goes out, kept byte for byte.
+        reason
+            Why there is a new revision.
+        replan_of
+            For a plan of the rest of the day: the reduced job and its plan, which are what the check judges;
+            ``job`` and ``plan`` then hold the whole day with what has happened.
+        revision
+            The revision that the sheets carry; refused when somebody else has issued that one meanwhile.
+
+        Raises
+        ------
+        StoreRefused
+            The check finds a breach, nobody signs, the revision is taken, or the database refused.
+        """
+        signer = signed(by)
+        judged_job, judged_plan = replan_of or (job, plan)
+        breaches = verdict(judged_plan, judged_job)
+        if breaches:
+            raise StoreRefused(
+                f"The plan breaks a rule, so it is not issued: {breaches[0].sentence} "
+                f"({len(breaches)} breach(es) in all.)"
+            )
+        report = check_report(judged_job, judged_plan)
+        if replan_of is not None:
+            report = f"Judged: the rest of the day, from what had happened.\n{report}"
+        day, at = job.site.first_day, self._now()
+        table = schema.issued
+        with self._database.writing() as connection:
+            job_id = self._job_id(connection, job.site.name, make=True)
+            self._lock_job(connection, job_id)
+            mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
+            last = connection.execute(select(func.max(table.c.revision)).where(mine)).scalar()
+            following = (last or 0) + 1
+            if revision is not None and revision != following:
+                raise StoreRefused(
+                    f"Somebody else issued revision {last} in the meantime; nothing was issued. Look at it "
+                    "first."
+                )
+            values: dict[str, Any] = {
+                "day": day.isoformat(),
+                "revision": following,
+                "job_json": canonical_json(job),
+                "plan_json": to_json(plan, job),
+                "check_report": report,
+                "ticked_json": json.dumps(list(ticked), ensure_ascii=False),
+                "card_json": json.dumps(dict(card or {}), ensure_ascii=False, sort_keys=True),
+                "reason": reason,
+                "issued_at": at.isoformat(),
+                "issued_by": signer,
+            }
+            digest = _digest(values, printed)
+            connection.execute(insert(table).values(**values, job_id=job_id, printed=printed, sha256=digest))
+        return IssuedLine(job.site.name, day, following, at, signer, reason, digest)
+
+    def issued(self, name: str, day: date | None = None) -> tuple[IssuedLine, ...]:
+        """Issued watchbills of a job, of one first day or of all, the first revision first."""
+        table = schema.issued
+        query = (
+            select(
+                table.c.day,
+                table.c.revision,
+                table.c.issued_at,
+                table.c.issued_by,
+                table.c.reason,
+                table.c.sha256,
+            )
+            .join(schema.jobs)
+            .where(schema.jobs.c.name == name)
+            .order_by(table.c.day, table.c.revision)
+        )
+        if day is not None:
+            query = query.where(table.c.day == day.isoformat())
+        with self._database.reading() as connection:
+            return tuple(_line(name, row) for row in connection.execute(query))
+
+    def next_revision(self, name: str, day: date) -> int:
+        """The revision that the next issue of a job's day will be."""
+        return max((line.revision for line in self.issued(name, day)), default=0) + 1
+
+    def latest_issued(self) -> tuple[IssuedLine, ...]:
+        """The latest revision of every job's day, the one issued last first."""
+        table = schema.issued
+        query = (
+            select(
+                schema.jobs.c.name,
+                table.c.day,
+                table.c.revision,
+                table.c.issued_at,
+                table.c.issued_by,
+                table.c.reason,
+                table.c.sha256,
+            )
+            .join(schema.jobs)
+            .order_by(table.c.id.desc())
+        )
+        newest: dict[tuple[str, str], IssuedLine] = {}
+        with self._database.reading() as connection:
+            for row in connection.execute(query):
+                newest.setdefault((row.name, row.day), _line(row.name, row))
+        return tuple(newest.values())
+
+    def open_issued(self, name: str, day: date, revision: int | None = None) -> Issued:
+        """An issued watchbill, whole; the latest revision unless one is named.
+
+        Raises
+        ------
+        StoreRefused
+            There is none, or it is not as it was issued.
+        """
+        table = schema.issued
+        query = (
+            select(table)
+            .join(schema.jobs)
+            .where((schema.jobs.c.name == name) & (table.c.day == day.isoformat()))
+            .order_by(table.c.revision.desc())
+            .limit(1)
+        )
+        if revision is not None:
+            query = query.where(table.c.revision == revision)
+        with self._database.reading() as connection:
+            row = connection.execute(query).first()
+        if row is None:
+            what = "No watchbill" if revision is None else f"No revision {revision} of a watchbill"
+            raise StoreRefused(f"{what} was issued for {name} on {day.isoformat()}.")
+        if digest_of_row(row) != row.sha256:
+            raise StoreRefused(
+                f"Revision {row.revision} of {name}, {day.isoformat()}, was changed after it was issued: its "
+                "hash does not agree. It is not opened; use the printed sheets."
+            )
+        job = job_from_json(row.job_json)
+        return Issued(
+            line=_line(name, row),
+            job=job,
+            plan=from_json(row.plan_json, job),
+            job_json=row.job_json,
+            plan_json=row.plan_json,
+            check_report=row.check_report,
+            ticked=tuple(json.loads(row.ticked_json)),
+            card=dict(json.loads(row.card_json)),
+            printed=bytes(row.printed),
+        )
+
+    # ------------------------------------------------------------------ the emergency card
+
+    def save_card(self, name: str, content: Mapping[str, str], by: str) -> None:
+        """Keep a job's emergency card; the ones before it stay in the store."""
+        signer = signed(by)
+        with self._database.writing() as connection:
+            job_id = self._job_id(connection, name, make=True)
+            connection.execute(
+                insert(schema.cards).values(
+                    job_id=job_id,
+                    content=json.dumps(dict(content), ensure_ascii=False, sort_keys=True),
+                    saved_at=self._now().isoformat(),
+                    saved_by=signer,
+                )
+            )
+
+    def card(self, name: str) -> dict[str, str]:
+        """A job's emergency card as last saved; empty when none was."""
+        query = (
+            select(schema.cards.c.content)
+            .join(schema.jobs)
+            .where(schema.jobs.c.name == name)
+            .order_by(schema.cards.c.id.desc())
+            .limit(1)
+        )
+        with self._database.reading() as connection:
+            found = connection.execute(query).scalar()
+        return {} if found is None else dict(json.loads(found))
+
+
+_HASHED = (
+    "day",
+    "revision",
+    "job_json",
+    "plan_json",
+    "check_report",
+    "ticked_json",
+    "card_json",
+    "reason",
+    "issued_at",
+    "issued_by",
+)
+
+
+def _digest(values: Mapping[str, Any], printed: bytes) -> str:
+    return sha256_of(**{name: values[name] for name in _HASHED}, printed=hashlib.sha256(printed).hexdigest())
+
+
+def digest_of_row(row: Any) -> str:
+    """The hash that a stored watchbill must have."""
+    return _digest({name: getattr(row, name) for name in _HASHED}, bytes(row.printed))
+
+
+def _line(name: str, row: Any) -> IssuedLine:
+    return IssuedLine(
+        name,
+        date.fromisoformat(row.day),
+        row.revision,
+        datetime.fromisoformat(row.issued_at),
+        row.issued_by,
+        row.reason,
+        row.sha256,
+    )
 
 
 class Store(DayLogRows, IssuedWatchbills):

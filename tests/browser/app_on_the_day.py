@@ -4,8 +4,8 @@ from datetime import UTC, datetime
 
 import streamlit as st
 
-from planner.screens.door import main
-from planner.screens.keep import CLOCK_KEY
+from planner.screens.navigation import main
+from planner.screens.saved import CLOCK_KEY
 
 st.session_state[CLOCK_KEY] = datetime(2027, 3, 16, 7, 14, tzinfo=UTC)
 main()

@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from planner.store.place import DB_VARIABLE
+from planner.store.database import DB_VARIABLE
 from tests.browser.app_server import (
     ROOT,
     WAIT_MS,

@@ -16,8 +16,7 @@ from planner.job import Job
 from planner.log import Kind
 from planner.schedule import solve
 from planner.store import Store
-from planner.store.issuing import issue_watchbill
-from planner.store.recording import read_log
+from planner.store.recording import issue_watchbill, read_log
 from tests.samples.small_heavy_dress import job as small_job
 
 pytestmark = pytest.mark.browser

@@ -13,10 +13,8 @@ from planner.cli.main import main
 from planner.hours import CHAMBER_WATCH, EXAMPLE_RULES, from_log, from_plan, timesheets
 from planner.log import ActualDay, DayLog, Entry, Kind, Written
 from planner.plan import to_json
-from planner.store.issuing import issue_watchbill
-from planner.store.recording import record
+from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store
-from planner.store.worked_days import worked_days
 from planner.workbook import write_job
 from tests.log.a_day import a_job, a_plan
 

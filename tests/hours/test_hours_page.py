@@ -12,9 +12,9 @@ from streamlit.testing.v1 import AppTest
 
 from planner.hours import EXAMPLE_RULES, PayRules, call_files, from_plan, timesheets
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.keep import PLACE_KEY
 from planner.screens.pages import hours
-from planner.store.issuing import issue_watchbill
+from planner.screens.saved import PLACE_KEY
+from planner.store.recording import issue_watchbill
 from planner.store.store import Store
 from tests.log.a_day import a_job, a_plan
 from tests.screens.app_pages import page_of, words_of

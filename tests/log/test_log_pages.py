@@ -14,9 +14,9 @@ from streamlit.testing.v1 import AppTest
 from planner.job import Job
 from planner.log import Kind
 from planner.plan import Plan
+from planner.screens.backend import REAL
 from planner.screens.desk import ShownPlan
-from planner.screens.engines import REAL
-from planner.screens.keep import CLOCK_KEY, PLACE_KEY
+from planner.screens.saved import CLOCK_KEY, PLACE_KEY
 from planner.screens.session import shelf
 from planner.store import Store
 from planner.store.recording import read_log
@@ -28,7 +28,7 @@ JOB: Job = a_job()
 PLAN: Plan = a_plan(JOB)
 
 _SCRIPT = """
-from planner.screens.door import PAGES, frame
+from planner.screens.navigation import PAGES, frame
 from planner.screens.session import desk
 
 spec = next(p for p in PAGES if p.address == {address!r})

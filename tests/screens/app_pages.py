@@ -7,12 +7,12 @@ from typing import Any
 from streamlit.testing.v1 import AppTest
 
 from planner.job import Job
+from planner.screens.backend import Engines
 from planner.screens.desk import Desk
-from planner.screens.engines import Engines
 from planner.screens.session import shelf
 
 _SCRIPT = """
-from planner.screens.door import PAGES, frame
+from planner.screens.navigation import PAGES, frame
 from planner.screens.session import desk
 
 spec = next(p for p in PAGES if p.address == {address!r})

@@ -8,7 +8,7 @@ from harbour_day import harbour_job, harbour_plan
 
 from planner.errors import Fault
 from planner.screens.desk import UNDO_STEPS, Desk, Shelf
-from planner.screens.solve_run import SolveRun
+from planner.screens.runs import SolveRun
 
 JOB = harbour_job()
 PLAN = harbour_plan(JOB)

@@ -12,7 +12,7 @@ from planner.job.duties import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
-from planner.screens.hand_pins import contradictions, settled
+from planner.screens.pins import contradictions, settled
 from planner.verdict import Finding, verdict
 from planner.workbook import read_job
 

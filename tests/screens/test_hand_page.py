@@ -18,9 +18,9 @@ from planner.job import Job, Pin, PinKind
 from planner.plan.model import Plan
 from planner.schedule import first_plan
 from planner.schedule.what_it_takes import Change
+from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.engines import REAL
-from planner.screens.takes_view import run_of
+from planner.screens.what_it_takes import run_of
 from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -13,7 +13,7 @@ from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, swap
-from planner.screens.hand_pins import contradictions, pin_text, settled
+from planner.screens.pins import contradictions, pin_text, settled
 from planner.verdict import Finding, verdict
 from planner.workbook import read_job
 

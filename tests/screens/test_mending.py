@@ -18,9 +18,9 @@ from streamlit.testing.v1 import AppTest
 
 from planner.errors import Fault, InputFaults
 from planner.screens.desk import Desk
-from planner.screens.edits import FAULT
-from planner.screens.mending import ROW, Mending, cell_text, macros_note, mendable, place_of
-from planner.screens.samples import SAMPLES_DIR, samples
+from planner.screens.editing.edits import FAULT
+from planner.screens.editing.mending import ROW, Mending, cell_text, macros_note, mendable, place_of
+from planner.screens.pages.job import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook import read_job
 from planner.workbook.job_reader import job_of_sheets

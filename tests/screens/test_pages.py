@@ -17,11 +17,11 @@ from streamlit.testing.v1 import AppTest
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
+from planner.screens.backend import REAL, Engines
 from planner.screens.desk import ShownPlan
-from planner.screens.door import PAGES
-from planner.screens.engines import REAL, Engines
-from planner.screens.samples import samples
-from planner.screens.solve_run import SolveRun
+from planner.screens.navigation import PAGES
+from planner.screens.pages.job import samples
+from planner.screens.runs import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
 from planner.workbook import read_job

@@ -19,15 +19,15 @@ from planner.errors import Fault
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
-from planner.screens import desk_keep
+from planner.screens import session
+from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of, searched_out
-from planner.screens.engines import REAL
-from planner.screens.mending import Mending
-from planner.screens.samples import samples
+from planner.screens.editing.mending import Mending
+from planner.screens.editing.sheets import SHEETS, settings_of, table_of
+from planner.screens.pages.job import samples
+from planner.screens.runs import EndedRun, SolveRun, Step
 from planner.screens.session import shelf
-from planner.screens.sheet_edit import SHEETS, settings_of, table_of
-from planner.screens.solve_run import EndedRun, SolveRun, Step
 from planner.screens.wording import plain
 from planner.store import StoreRefused, kept_desks
 from planner.verdict import Finding
@@ -187,7 +187,7 @@ def test_a_record_of_a_newer_version() -> None:
 def place(tmp_path: Path) -> Iterator[str]:
     """A store of the test's own."""
     yield str(tmp_path / "store.sqlite")
-    desk_keep._opened.clear()
+    session._opened.clear()
 
 
 def _app(place: str, token: str = "", **more: object) -> AppTest:
@@ -204,7 +204,7 @@ def _app(place: str, token: str = "", **more: object) -> AppTest:
 def _restart() -> None:
     """What a server has in memory is gone."""
     shelf.clear()
-    desk_keep._opened.clear()
+    session._opened.clear()
 
 
 def _open_sample(test: AppTest) -> tuple[AppTest, Desk]:

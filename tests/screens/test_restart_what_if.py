@@ -21,16 +21,16 @@ from streamlit.testing.v1 import AppTest
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.job import Job, UnitSystem
 from planner.plan import Plan
-from planner.screens import desk_keep, what_if_record
+from planner.screens import session, what_if_record
+from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of
-from planner.screens.engines import REAL
+from planner.screens.runs import Background
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
 from planner.store import kept_desks
 from planner.verdict import Finding
 from planner.whatif import Sure, Sweep
-from planner.whatif.background import Background
 from planner.whatif.sweep import Solved
 from tests.whatif.made_up import planned
 
@@ -42,7 +42,7 @@ MACHINE = replace(REAL, check=all_clear)
 def place(tmp_path: Path) -> Iterator[str]:
     """A store of the test's own."""
     yield str(tmp_path / "store.sqlite")
-    desk_keep._opened.clear()
+    session._opened.clear()
 
 
 @pytest.fixture
@@ -84,7 +84,7 @@ def _compared(place: str) -> tuple[AppTest, Desk, Sweep]:
 def _restarted(place: str, token: str, check: Any = all_clear) -> tuple[AppTest, Desk]:
     """The page What if of a server started anew, found by the token."""
     shelf.clear()
-    desk_keep._opened.clear()
+    session._opened.clear()
     test = AppTest.from_file(str(Path(__file__).resolve().parents[2] / "app.py"), default_timeout=30)
     test.session_state["store_place"] = place
     test.session_state["engines"] = replace(REAL, check=check)
@@ -249,7 +249,7 @@ def test_drawn_days_that_end_with_no_page_open_are_kept(
     place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As with a comparison; the page had drawn itself while they were being drawn."""
-    page = import_module("planner.screens.pages.what_if_odds")
+    page = import_module("planner.screens.pages.what_if")
     how_sure = page.how_sure
     monkeypatch.setattr(page, "how_sure", lambda *of, **more: gate.wait(60) and how_sure(*of, **more))
     test, here = page_of("what-if", JOB, MACHINE)
@@ -359,7 +359,7 @@ def test_a_comparison_cleared_away_before_it_was_read_says_so(
     gate.set()
     _, here, _ = _compared(place)
     shelf.clear()
-    desk_keep._opened.clear()
+    session._opened.clear()
     test = AppTest.from_file(str(Path(__file__).resolve().parents[2] / "app.py"), default_timeout=30)
     test.session_state["store_place"] = place
     test.query_params["desk"] = here.token

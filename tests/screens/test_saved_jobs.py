@@ -12,9 +12,7 @@ from streamlit.testing.v1.element_tree import Button
 
 from planner.job import Job
 from planner.screens.desk import Desk
-from planner.screens.job_differs import what_differs
-from planner.screens.saved_jobs import LISTED
-from planner.screens.saved_versions import SHOWN
+from planner.screens.saved import LISTED, SHOWN, what_differs
 from planner.store import Store
 from tests.log.a_day import a_job, a_plan
 

@@ -13,9 +13,7 @@ from harbour_day import harbour_job
 
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
-from planner.screens.door import PAGES
-from planner.screens.samples import samples
-from planner.screens.sheet_edit import (
+from planner.screens.editing.sheets import (
     ROW,
     SHEETS,
     Edit,
@@ -26,6 +24,8 @@ from planner.screens.sheet_edit import (
     split_names,
     table_of,
 )
+from planner.screens.navigation import PAGES
+from planner.screens.pages.job import samples
 from planner.workbook import read_job
 from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
 

@@ -12,7 +12,7 @@ from harbour_day import harbour_job, harbour_plan
 from planner.errors import ModelTooLarge
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.screens.solve_run import RunState, SolveRun, Step
+from planner.screens.runs import RunState, SolveRun, Step
 from planner.verdict import Finding
 
 JOB = harbour_job()

@@ -18,9 +18,9 @@ from planner.errors import InputFaults
 from planner.job import Bank, Job, UnitSystem
 from planner.screens.desk import Desk
 from planner.screens.desk_record import desk_of, record_of
-from planner.screens.edits import Edits
-from planner.screens.samples import samples
-from planner.screens.sheet_edit import ROW, SHEETS, Edit, edited_job, settings_of, table_of
+from planner.screens.editing.edits import Edits
+from planner.screens.editing.sheets import ROW, SHEETS, Edit, edited_job, settings_of, table_of
+from planner.screens.pages.job import samples
 from planner.workbook import read_job
 from planner.workbook.job_sheets import BANKS, DIVE_WORK, PEOPLE, RULES, SITE
 from planner.workbook.job_writer import write_job

@@ -14,8 +14,8 @@ import pytest
 
 from planner.store import StoreRefused, url_of
 from planner.store import kept_desks as module
+from planner.store.database import data_folder
 from planner.store.kept_desks import FORM, MOST_DAYS, KeptDesks, desks_file
-from planner.store.place import data_folder
 
 NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 ROOT = Path(__file__).resolve().parents[2]

@@ -18,7 +18,7 @@ from sqlalchemy.exc import DBAPIError
 from planner.job import Job
 from planner.plan import Plan, from_json
 from planner.store import NewRow, Store, StoreRefused, canonical_json, job_from_json, url_of
-from planner.store.place import data_folder
+from planner.store.database import data_folder
 from planner.store.schema import ONLY_GROW, metadata
 from tests.log.a_day import a_job, a_plan
 

@@ -11,6 +11,7 @@ import pytest
 
 from planner.job import Job
 from planner.plan import Plan, check
+from planner.screens.runs import Background, Brought
 from planner.whatif import (
     EXAMPLE_COSTS,
     Case,
@@ -24,7 +25,6 @@ from planner.whatif import (
     parse_variations,
     sweep,
 )
-from planner.whatif.background import Background, Brought
 from planner.whatif.sweep import Solved, carried
 from tests.whatif.made_up import planned
 

@@ -11,8 +11,8 @@ from planner.job import Job
 from planner.plan import Plan
 from planner.screens.desk import ShownPlan
 from planner.screens.pages.what_if import cases_frame
+from planner.screens.runs import Background
 from planner.whatif import Sweep, cases_of, knee_of, parse_variations
-from planner.whatif.background import Background
 from planner.whatif.sweep import Solved
 from tests.screens.app_pages import page_of, words_of
 from tests.whatif.made_up import planned

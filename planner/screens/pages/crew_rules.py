@@ -11,10 +11,10 @@ from planner.rules import SUBJECT_TO
 from planner.rules.presets import PRESETS, Preset
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import crew_rows_frame
-from planner.screens.keep import now, signer
+from planner.screens.saved import now, signer
 from planner.screens.session import desk
-from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
 from planner.verdict import ALL_RULES
 from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES

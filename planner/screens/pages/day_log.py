@@ -19,10 +19,9 @@ from planner.log.wording import after_lines, applies_lines, entry_text, written_
 from planner.plan import Dive
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.keep import signer, store_or_stop
-from planner.screens.log_more import more_entries
-from planner.screens.log_press import AGO_KEY, AGO_MIN, LoggedDay, press, said
-from planner.screens.log_rest import rest_of_day
+from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entries, press, said
+from planner.screens.rest_of_day import rest_of_day
+from planner.screens.saved import signer, store_or_stop
 from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.store import IssuedLine, Store

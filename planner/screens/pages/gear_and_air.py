@@ -16,8 +16,8 @@ from planner.plan.model import Plan
 from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.plan_view import chart, day_picker
-from planner.screens.plant_frames import (
+from planner.screens.editing.widgets import edit_sheets
+from planner.screens.frames import (
     Amounts,
     banks_frame,
     card_frame,
@@ -26,8 +26,8 @@ from planner.screens.plant_frames import (
     outfits_frame,
     tests_frame,
 )
+from planner.screens.plan_view import chart, day_picker
 from planner.screens.session import desk
-from planner.screens.sheet_widgets import edit_sheets
 from planner.screens.wording import plain
 from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 

@@ -26,12 +26,12 @@ from planner.hours.pay_rules import COLUMNS, KINDS
 from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.keep import store_or_stop
 from planner.screens.plan_view import BOOK_MIME
+from planner.screens.saved import store_or_stop
 from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.store import StoreRefused
-from planner.store.worked_days import worked_day
+from planner.store.recording import worked_day
 
 _RULES = "pay rules"
 _SHOWN = "the plan shown under Tomorrow"

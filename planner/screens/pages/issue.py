@@ -12,11 +12,11 @@ from planner.log.before_issue import CARD_SOURCE, SOURCE
 from planner.plan import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.keep import signer, store_or_stop
+from planner.screens.saved import signer, store_or_stop
 from planner.screens.session import desk
 from planner.screens.wording import file_name, plain
 from planner.store import IssuedLine, Store, StoreRefused
-from planner.store.issuing import issue_watchbill
+from planner.store.recording import issue_watchbill
 
 XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 

@@ -1,17 +1,42 @@
-"""The job page: open a sample or a workbook, see what is wrong with it, see people and work at a glance."""
+"""The sample jobs that come with the program.
+
+The job page: open a sample or a workbook, see what is wrong with it, see people and work at a glance."""
 
 from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
 
 import streamlit as st
 
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.screens import chrome
+from planner.screens.backend import engines
 from planner.screens.desk import Desk, Refused
-from planner.screens.engines import engines
-from planner.screens.samples import Sample, samples
 from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text, plain
+
+#: Samples stand beside `app.py`, outside the package.
+SAMPLES_DIR = Path(__file__).resolve().parents[3] / "sample_jobs"
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A job workbook that comes with the program."""
+
+    path: Path
+
+    @property
+    def title(self) -> str:
+        """The file's name as words."""
+        return self.path.stem.replace("_", " ").replace("-", " ").capitalize()
+
+
+def samples(folder: Path = SAMPLES_DIR) -> tuple[Sample, ...]:
+    """The sample workbooks, by name; none where the folder is not there."""
+    return tuple(Sample(p) for p in sorted(folder.glob("*.xlsx")) if not p.name.startswith(("~", ".")))
+
 
 #: Largest workbook that the browser sends, megabytes; the reader has its own limits below.
 LARGEST_MB = 10
@@ -33,7 +58,7 @@ def page() -> None:
         _at_a_glance(here, here.job)
     if here.mending is not None and here.mending.begun:
         # The reader and tables are loaded when there is something to mend.
-        from planner.screens.mending_widgets import mend
+        from planner.screens.editing.widgets import mend
 
         mend(here, here.mending)
     elif here.refused is not None:
@@ -42,7 +67,7 @@ def page() -> None:
         _details(here, here.job)
     _open_section(here)
     # The store is loaded when the rest of the page is there to be used.
-    from planner.screens.saved_jobs import saved_jobs
+    from planner.screens.saved import saved_jobs
 
     saved_jobs(here)
 
@@ -97,7 +122,7 @@ def _open_upload(here: Desk) -> None:
 
 
 def _open(here: Desk, name: str, data: bytes) -> None:
-    from planner.screens.mending import macros_note, mendable
+    from planner.screens.editing.mending import macros_note, mendable
 
     try:
         job = engines().read_job(name, data)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.screens import chrome
+from planner.screens.editing.widgets import edit_sheets
 from planner.screens.session import desk
-from planner.screens.sheet_widgets import edit_sheets
 from planner.workbook.job_sheets import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 
 #: Sheets of the job workbook that are edited on this page.

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from planner.screens import chrome
+from planner.screens.editing.widgets import edit_sheets
 from planner.screens.session import desk
-from planner.screens.sheet_widgets import edit_sheets
 from planner.workbook.job_sheets import SITE, STATIONS, TIDE, WATER_WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.

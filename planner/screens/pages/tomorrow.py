@@ -8,11 +8,11 @@ from planner.job import Job
 from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.pins_view import list_pins
+from planner.screens.pins import list_pins
 from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.planning import begin_run
+from planner.screens.runs import RunState, SolveRun, Step
 from planner.screens.session import desk
-from planner.screens.solve_run import RunState, SolveRun, Step
 from planner.screens.wording import CLOCK_STAGES, hours_text, number_text, spans_text
 
 #: Seconds between two looks at a run that is going.

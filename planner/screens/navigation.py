@@ -1,4 +1,8 @@
-"""The app's frame: which pages there are, in what order, and what stands around them."""
+"""The app's frame: which pages there are, in what order, and what stands around them.
+
+The app's mark: flag A of the International Code of Signals, "I have a diver down; keep well clear".
+
+White at the hoist, blue at the fly, swallowtailed. Kept as text here so that no picture has to be fetched."""
 
 from __future__ import annotations
 
@@ -11,9 +15,7 @@ from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.desk_keep import keep
-from planner.screens.flag import FLAG_ALPHA_SVG
-from planner.screens.session import desk, lost_work
+from planner.screens.session import desk, keep, lost_work
 
 
 @dataclass(frozen=True)
@@ -97,3 +99,11 @@ def frame(here: Desk, draw_page: Callable[[], None]) -> None:
         # Also when the page has ended early or asks to be drawn anew.
         keep(here)
     chrome.say_if_not_kept(here, place)
+
+
+FLAG_ALPHA_SVG = (
+    '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 64 64">'
+    '<path d="M2 10H32V54H2Z" fill="#fafaf7" stroke="#0b468c" stroke-width="2"/>'
+    '<path d="M32 9H63L46 32L63 55H32Z" fill="#0b468c"/>'
+    "</svg>"
+)

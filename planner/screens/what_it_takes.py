@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from planner.screens import chrome
+from planner.screens.backend import engines
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.engines import engines
 from planner.screens.planning import begin_run, why_not_now
-from planner.screens.takes_run import KEPT_AS, SECONDS_EACH, TakesRun
+from planner.screens.runs import KEPT_AS, SECONDS_EACH, TakesRun
 from planner.screens.wording import plain
 
 if TYPE_CHECKING:

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     # up sooner without them.
     import pandas as pd
 
-    from planner.screens.sheet_edit import Edit
+    from planner.screens.editing.sheets import Edit
     from planner.workbook.columns import Sheet
     from planner.workbook.layout import CellValue
 
@@ -44,7 +44,7 @@ class Edits:
         fresh
             The editor is new on the page: start from what was typed before, if anything.
         """
-        from planner.screens.sheet_edit import table_of
+        from planner.screens.editing.sheets import table_of
 
         if fresh or sheet.name not in self._bases:
             kept = self.typed.get(sheet.name)
@@ -74,8 +74,7 @@ class Edits:
 
     def _is_own(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> bool:
         """Whether a table is as in the job, also in the figures that were typed in the other units."""
-        from planner.screens.figures import own_cells
-        from planner.screens.sheet_edit import HELD, table_of, typed_cells
+        from planner.screens.editing.sheets import HELD, own_cells, table_of, typed_cells
 
         if not frame.drop(columns=HELD, errors="ignore").equals(table_of(sheet, job, self.units)):
             return False
@@ -84,8 +83,7 @@ class Edits:
 
     def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""
-        from planner.screens.figures import shown_cell
-        from planner.screens.sheet_edit import settings_of
+        from planner.screens.editing.sheets import settings_of, shown_cell
 
         kept = self.typed.get(sheet.name)
         own = settings_of(sheet, job, self.units)
@@ -95,7 +93,7 @@ class Edits:
 
     def keep_settings(self, sheet: Sheet, job: Job, values: Mapping[str, CellValue]) -> None:
         """Remember settings as typed; forget them when they are as in the job."""
-        from planner.screens.sheet_edit import typed_settings
+        from planner.screens.editing.sheets import typed_settings
 
         kept = self.typed.get(sheet.name)
         before = kept if isinstance(kept, Mapping) else None
@@ -118,7 +116,7 @@ class Edits:
         if units is self.units:
             return
         if job is not None and self.typed:
-            from planner.screens.sheet_edit import edited_job, in_units
+            from planner.screens.editing.sheets import edited_job, in_units
 
             self.typed = in_units(self.typed, job, self.units, units)
             if self.faults:
@@ -150,13 +148,13 @@ class Edits:
 
     def faults_at(self, sheet: Sheet) -> list[tuple[int | None, str, Fault]]:
         """Faults of one sheet: row of the table (None for none), title of the column, the fault."""
-        from planner.screens.sheet_edit import place_of
+        from planner.screens.editing.sheets import place_of
 
         placed = [(place_of(fault), fault) for fault in self.faults]
         return [(row, title, fault) for (name, row, title), fault in placed if name == sheet.name]
 
     def sheets_with_faults(self) -> set[str]:
         """Names of the sheets that have faults."""
-        from planner.screens.sheet_edit import place_of
+        from planner.screens.editing.sheets import place_of
 
         return {place_of(fault)[0] for fault in self.faults}

@@ -12,12 +12,12 @@ from planner.job import Job
 from planner.log import Change, Replanned, changes, next_day, replan, work_changes
 from planner.plan.model import Plan
 from planner.screens import chrome
+from planner.screens.backend import engines
 from planner.screens.desk import Desk
-from planner.screens.engines import engines
-from planner.screens.log_press import LoggedDay, Said, say
-from planner.screens.solve_run import OutcomeLike
+from planner.screens.log_entries import LoggedDay, Said, say
+from planner.screens.runs import OutcomeLike
 from planner.screens.wording import plain
-from planner.store.issuing import issue_replanned
+from planner.store.recording import issue_replanned
 
 #: Seconds for all tries of a replan together; the whole takes ten at most on two cores.
 REPLAN_S = 7.0

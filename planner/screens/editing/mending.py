@@ -19,7 +19,7 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.names import fold
-from planner.screens.edits import FAULT
+from planner.screens.editing.edits import FAULT
 from planner.workbook.cells import found_text
 from planner.workbook.columns import Sheet
 from planner.workbook.job_reader import job_of_sheets

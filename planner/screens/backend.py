@@ -17,11 +17,11 @@ import streamlit as st
 
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.screens.solve_run import Check, OutcomeLike, ProgressLike, Solve
+from planner.screens.runs import Check, OutcomeLike, ProgressLike, Solve
 
 if TYPE_CHECKING:
     from planner.schedule.what_it_takes import Change
-    from planner.screens.takes_run import WhatItTakes
+    from planner.screens.runs import WhatItTakes
     from planner.verdict import Finding
 
 
