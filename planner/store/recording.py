@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from planner.errors import InputFaults
 from planner.hours import WorkedRecord, from_log, from_plan
 from planner.job.job import Job
-from planner.log import DIVE_TIMES, ActualDay, Replanned
+from planner.log import ActualDay, Replanned
 from planner.log.day_log import DIVE_TIMES, DayLog, Entry, Kind, Written
 from planner.log.judge import judge
 from planner.plan.model import Plan
