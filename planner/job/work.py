@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import abstractmethod
 from typing import Annotated
 
 from pydantic import Field
@@ -29,6 +30,11 @@ class Item(Part):
     after: tuple[After, ...] = ()
     not_together_with: tuple[Name, ...] = ()
     station: Name | None = None
+
+    @property
+    @abstractmethod
+    def needed_min(self) -> int:
+        """Minutes of work that the item needs, on the bottom or above water."""
 
 
 class DiveItem(Item):
@@ -59,6 +65,10 @@ class DiveItem(Item):
     reach_ft: Annotated[int, Field(ge=0, le=1000)] = 0
     """Horizontal distance from the station to the work."""
 
+    @property
+    def needed_min(self) -> int:
+        return self.bottom_work_min
+
 
 class CrewNeed(Part):
     duty: Name
@@ -70,3 +80,7 @@ class SurfaceItem(Item):
 
     duration_min: Annotated[int, Field(ge=1, le=1440)]
     crew: tuple[CrewNeed, ...]
+
+    @property
+    def needed_min(self) -> int:
+        return self.duration_min

@@ -1,0 +1,53 @@
+"""One clock: what follows from a dive's times, for moves by hand, the day log, what-ifs and first plans.
+
+The way up, the moments of a dive and the spans of its duties (`planner.day.dive`), what divers carry from
+dive to dive (`planner.day.divers`), and a plan changed by hand or moved as a whole (`planner.day.by_hand`,
+`planner.day.plan`). The check never imports anything from here: it judges what this room works out.
+"""
+
+from planner.day.dive import (
+    DiveTimes,
+    HeldFromTo,
+    Moment,
+    chamber_ascent_min,
+    descent_min,
+    held_from_to,
+    times_of,
+    water_ascent_min,
+)
+from planner.day.divers import (
+    AfterDive,
+    AtLeave,
+    Hindrance,
+    allowed_exposure,
+    at_leave,
+    brought_in,
+    dived_on,
+    diver_row,
+    longest_bottom_min,
+)
+from planner.day.plan import bench_starts, depth_of, later, left_over
+
+__all__ = [
+    "AfterDive",
+    "AtLeave",
+    "DiveTimes",
+    "HeldFromTo",
+    "Hindrance",
+    "Moment",
+    "allowed_exposure",
+    "at_leave",
+    "bench_starts",
+    "brought_in",
+    "chamber_ascent_min",
+    "depth_of",
+    "descent_min",
+    "dived_on",
+    "diver_row",
+    "held_from_to",
+    "later",
+    "left_over",
+    "longest_bottom_min",
+    "times_of",
+    "water_ascent_min",
+]

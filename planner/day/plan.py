@@ -1,0 +1,72 @@
+"""A whole plan by the clock: when each crew takes over, depths with the tide, minutes moved, work left over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from planner.job.job import Job
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw
+from planner.job.work import DiveItem
+from planner.plan.model import Dive, Leftover, Plan, Reason
+
+
+def bench_starts(dives: Iterable[Dive]) -> dict[str, int]:
+    """Dive → when its station's crew takes over: at dressing, or when the dive before it has surfaced."""
+    last_up: dict[str, int] = {}
+    starts: dict[str, int] = {}
+    for dive in sorted(dives, key=lambda d: (d.leave_surface_min, d.id)):
+        before = last_up.get(dive.station, dive.dress_start_min)
+        starts[dive.id] = max(dive.dress_start_min, before)
+        last_up[dive.station] = max(before, dive.reach_surface_min)
+    return starts
+
+
+def depth_of(job: Job, item: DiveItem, dive: Dive) -> int:
+    """Depth of a dive in fsw: that of the item, with the tide never shallower than it is at that time.
+
+    An item whose depth follows the tide keeps a planned depth that is deeper, as far as the highest water has
+    it.
+    """
+    deepest = deepest_fsw(job, item)
+    needed = depth_with_tide_fsw(job, item, dive.leave_surface_min, dive.leave_bottom_min)
+    return min(deepest, max(deepest if needed is None else needed, dive.depth_fsw))
+
+
+def later(dive: Dive, by_min: int) -> Dive:
+    """A dive with every time moved by some minutes, under 0 for earlier."""
+    out = dive.out_of_chamber_min
+    return dive.replace(
+        dress_start_min=dive.dress_start_min + by_min,
+        leave_surface_min=dive.leave_surface_min + by_min,
+        reach_bottom_min=dive.reach_bottom_min + by_min,
+        leave_bottom_min=dive.leave_bottom_min + by_min,
+        reach_surface_min=dive.reach_surface_min + by_min,
+        undressed_min=dive.undressed_min + by_min,
+        out_of_chamber_min=None if out is None else out + by_min,
+    )
+
+
+def left_over(
+    plan: Plan, job: Job, reasons: Mapping[str, tuple[Reason, ...]], otherwise: str
+) -> tuple[Leftover, ...]:
+    """What a plan leaves undone, in the order of the job's items.
+
+    Parameters
+    ----------
+    reasons
+        Item → why, as far as it is known.
+    otherwise
+        Sentence for an item without a reason.
+    """
+    unknown = (Reason(rule=None, sentence=otherwise),)
+    done = {item.name: plan.worked_min(item.name) for item in job.items}
+    return tuple(
+        Leftover(
+            item=item.name,
+            planned_min=done[item.name],
+            needed_min=item.needed_min,
+            reasons=reasons.get(item.name) or unknown,
+        )
+        for item in job.items
+        if done[item.name] < item.needed_min
+    )
