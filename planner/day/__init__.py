@@ -26,7 +26,7 @@ from planner.day.divers import (
     diver_row,
     longest_bottom_min,
 )
-from planner.day.plan import bench_starts, depth_of, later, left_over
+from planner.day.plan import bench_starts, depth_of, dive_later, left_over, plan_later
 
 __all__ = [
     "AfterDive",
@@ -42,12 +42,13 @@ __all__ = [
     "chamber_ascent_min",
     "depth_of",
     "descent_min",
+    "dive_later",
     "dived_on",
     "diver_row",
     "held_from_to",
-    "later",
     "left_over",
     "longest_bottom_min",
+    "plan_later",
     "times_of",
     "water_ascent_min",
 ]

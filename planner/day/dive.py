@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from planner.job.crew_rules import CrewRules
-from planner.job.words import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
+from planner.job.duties import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell
 from planner.tables import TableSchedule
 from planner.tables.schedule import IN_CHAMBER

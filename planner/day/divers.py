@@ -135,9 +135,7 @@ def diver_row(person: str, duty: str, outfit: str, state: AtLeave, exposure: Exp
     )
 
 
-def dived_on(
-    job: Job, person: str, day: date, made: Iterable[tuple[int, int]] = ()
-) -> tuple[int, int]:
+def dived_on(job: Job, person: str, day: date, made: Iterable[tuple[int, int]] = ()) -> tuple[int, int]:
     """Dives and bottom minutes of a person on one calendar day of the job's clock.
 
     A dive of the job counts on the day on which it leaves the surface, one from before the job on the day on
@@ -153,6 +151,8 @@ def dived_on(
         His dives in the job, of any day: leave surface (job minute) and bottom time (minutes).
     """
     clock = job.clock
-    bottoms = [d.bottom_time_min for d in job.person(person).past_dives if clock.day_of(d.surfaced_min) == day]
+    bottoms = [
+        d.bottom_time_min for d in job.person(person).past_dives if clock.day_of(d.surfaced_min) == day
+    ]
     bottoms += [bottom for leave_min, bottom in made if clock.day_of(leave_min) == day]
     return len(bottoms), sum(bottoms)

@@ -1,4 +1,4 @@
-"""A whole plan by the clock: when each crew takes over, depths with the tide, minutes moved, work left over."""
+"""A whole plan by the clock: when each crew takes over, depths with the tide, times moved, work left."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def depth_of(job: Job, item: DiveItem, dive: Dive) -> int:
     return min(deepest, max(deepest if needed is None else needed, dive.depth_fsw))
 
 
-def later(dive: Dive, by_min: int) -> Dive:
+def dive_later(dive: Dive, by_min: int) -> Dive:
     """A dive with every time moved by some minutes, under 0 for earlier."""
     out = dive.out_of_chamber_min
     return dive.replace(
@@ -43,6 +43,19 @@ def later(dive: Dive, by_min: int) -> Dive:
         reach_surface_min=dive.reach_surface_min + by_min,
         undressed_min=dive.undressed_min + by_min,
         out_of_chamber_min=None if out is None else out + by_min,
+    )
+
+
+def plan_later(plan: Plan, by_min: int) -> Plan:
+    """A plan with every time moved by some minutes, under 0 for earlier."""
+    return plan.replace(
+        dives=tuple(dive_later(d, by_min) for d in plan.dives),
+        surface_tasks=tuple(
+            t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min) for t in plan.surface_tasks
+        ),
+        duties=tuple(
+            s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
+        ),
     )
 
 

@@ -15,8 +15,8 @@ from planner.log.before_issue import (
     work_changes,
 )
 from planner.log.day_log import DIVE_TIMES, ActualDay, ActualDive, DayLog, Entry, Kind, Written
-from planner.log.exposures import After, Applies, after_dives, applies, on_row_until_min
-from planner.log.happened import Happened, Held, happened, held, hours_worked, whole_day
+from planner.log.exposures import ActualExposure, After, actual_exposures, after_dives, on_row_until_min
+from planner.log.happened import Happened, duties_held, happened, hours_worked, whole_day
 from planner.log.judge import Judged, judge, things
 from planner.log.replan import ReplanInput, Replanned, replan, replan_input
 from planner.log.tomorrow import NextDay, next_day, tomorrow
@@ -26,14 +26,13 @@ __all__ = [
     "DIVE_TIMES",
     "ActualDay",
     "ActualDive",
+    "ActualExposure",
     "After",
-    "Applies",
     "CardLine",
     "Change",
     "DayLog",
     "Entry",
     "Happened",
-    "Held",
     "Judged",
     "Kind",
     "NextDay",
@@ -41,13 +40,13 @@ __all__ = [
     "ReplanInput",
     "Replanned",
     "Written",
+    "actual_exposures",
     "after_dives",
     "all_to_tick",
-    "applies",
     "changes",
+    "duties_held",
     "emergency_card",
     "happened",
-    "held",
     "hours_worked",
     "judge",
     "next_day",

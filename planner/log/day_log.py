@@ -5,7 +5,6 @@ Times are job minutes.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
@@ -15,6 +14,7 @@ from typing import Annotated
 
 from pydantic import Field
 
+from planner.day import descent_min
 from planner.job.base import JobMinute, Name, Part
 from planner.job.job import Job
 from planner.job.tide import deepest_fsw
@@ -201,7 +201,7 @@ class ActualDive:
             return 0
         reached = self.reach_bottom_min
         if reached is None:
-            reached = self.leave_surface_min + math.ceil(self.depth_fsw / job.rules.descent_fsw_per_min)
+            reached = self.leave_surface_min + descent_min(self.depth_fsw, job.rules)
         return max(0, self.leave_bottom_min - reached)
 
     def undressed_min(self, job: Job, surfaced_min: int) -> int:

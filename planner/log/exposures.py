@@ -6,17 +6,26 @@ happened all the same, so the rows on air stand behind the policy; an exceptiona
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
 
+from planner.day import (
+    AfterDive,
+    Hindrance,
+    allowed_exposure,
+    at_leave,
+    brought_in,
+    chamber_ascent_min,
+    descent_min,
+    dived_on,
+    water_ascent_min,
+)
 from planner.errors import TableRefusal
 from planner.job import Policy
 from planner.job.job import Job
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive
 from planner.plan.model import DiverExposure
-from planner.rules.past_dives import carried_in
 from planner.tables import (
     GROUP_RANK,
     GROUPS,
@@ -25,7 +34,6 @@ from planner.tables import (
     Exposure,
     ExposureOptions,
     TableSchedule,
-    group_after_interval,
     minutes_to_group,
     minutes_until_clean,
     options_for,
@@ -34,7 +42,6 @@ from planner.tables import (
     standby_minutes_left,
     wait_before_altitude_min,
 )
-from planner.tables.schedule import IN_CHAMBER
 
 #: Rows on air are looked up whatever the policy; no total of stops is too long for a dive that was made.
 ANY_STOPS_MIN = 100_000
@@ -47,7 +54,7 @@ LONGEST_BOTTOM_MIN = 720
 
 
 @dataclass(frozen=True)
-class Applies:
+class ActualExposure:
     """What holds for one diver of one dive, by its actual times. Job minutes.
 
     Parameters
@@ -103,37 +110,20 @@ class Applies:
         """When the diver reaches, or reached, the surface by the row; None without a row or leave bottom."""
         if self.dive.reach_surface_min is not None:
             return self.dive.reach_surface_min
-        if self.exposure is None or self.dive.leave_bottom_min is None:
+        if self.schedule is None or self.dive.leave_bottom_min is None:
             return None
-        return self.dive.leave_bottom_min + math.ceil(self.exposure.schedule.water_ascent_s / 60)
+        return self.dive.leave_bottom_min + water_ascent_min([self.schedule])
 
     def out_at_min(self) -> int | None:
         """When the diver is out of pressure: at the surface, or out of the chamber by the row."""
-        up, schedule = self.up_at_min(), self.schedule
-        if (
-            up is None
-            or schedule is None
-            or schedule.way_up != IN_CHAMBER
-            or self.dive.leave_bottom_min is None
-        ):
+        up = self.up_at_min()
+        if up is None or self.schedule is None or self.dive.leave_bottom_min is None:
             return up
-        return max(up, self.dive.leave_bottom_min + math.ceil(schedule.ascent_s / 60))
+        inside = chamber_ascent_min([self.schedule])
+        return up if inside is None else max(up, self.dive.leave_bottom_min + inside)
 
 
-@dataclass(frozen=True)
-class _State:
-    """What a diver brings from the dive before."""
-
-    surfaced_min: int
-    group: str | None
-    known: bool
-    """False: no row applied, so no group can be worked out."""
-    began_with: str | None
-    depth_fsw: int
-    bottom_min: int
-
-
-def applies(day: ActualDay, now_min: int) -> tuple[Applies, ...]:
+def actual_exposures(day: ActualDay, now_min: int) -> tuple[ActualExposure, ...]:
     """What the tables say of every diver of every dive that has left the surface, in order of leaving.
 
     Parameters
@@ -141,60 +131,50 @@ def applies(day: ActualDay, now_min: int) -> tuple[Applies, ...]:
     now_min
         For divers who have not left the bottom: as if they left it now.
     """
-    job = day.job
-    last: dict[str, _State] = {}
-    for person in job.people:
-        carried = carried_in(person, job.site)
-        if carried is not None:
-            last[person.name] = _State(carried.surfaced_min, carried.group, True, None, 0, 0)
-    found: list[Applies] = []
+    before, last = brought_in(day.job), dict[str, ActualExposure]()
+    found: list[ActualExposure] = []
     for dive in day.dives:
         for name in dive.people:
-            one = _one(job, dive, name, last.get(name), now_min)
+            one = _one(day.job, dive, name, before.get(name), last.get(name), now_min)
             found.append(one)
-            last[name] = _State(
-                _out_min(one, now_min),
-                one.group_after,
-                one.exposure is not None,
-                one.group_before,
-                one.series_depth_fsw,
-                one.series_bottom_min,
-            )
+            last[name] = one
+            before[name] = AfterDive(_out_min(one, now_min), one.group_after, one.exposure is not None)
     return tuple(found)
 
 
-def _out_min(one: Applies, now_min: int) -> int:
+def _out_min(one: ActualExposure, now_min: int) -> int:
     out = one.out_at_min()
     return now_min if out is None or one.dive.in_water else out
 
 
-def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: int) -> Applies:
+def _one(
+    job: Job,
+    dive: ActualDive,
+    person: str,
+    before: AfterDive | None,
+    last: ActualExposure | None,
+    now_min: int,
+) -> ActualExposure:
     flags: list[str] = []
     depth, bottom = dive.depth_fsw, dive.bottom_time_min(now_min)
     if dive.logged_depth_fsw is None:
         flags.append(f"No depth is logged: {depth} fsw is taken as planned.")
-    group: str | None = None
-    blocked = ""
-    interval: int | None = None
-    if last is not None:
-        interval = dive.leave_surface_min - last.surfaced_min
-        if interval < SAME_DIVE_UNDER_MIN:
-            if last.bottom_min:
-                depth, bottom = max(depth, last.depth_fsw), bottom + last.bottom_min
-                flags.append(
-                    f"{interval} min on the surface: counted as one dive with the one before, {depth} fsw "
-                    f"for {bottom} min (table 9-8)."
-                )
-                group = last.began_with
-            else:
-                blocked = f"{interval} min after a dive before this job, whose times are not in this log"
-        elif not last.known:
-            blocked = "no row applied to the dive before this one"
-        elif last.group is None:
-            if interval < NO_GROUP_CLEAN_MIN:
-                blocked = "the tables print no group for the dive before this one, and he is not clean yet"
+    state = at_leave(before, dive.leave_surface_min)
+    group, interval, blocked = state.group, state.interval_min, ""
+    if state.hindrance is Hindrance.SAME_DIVE:
+        if last is not None:
+            depth, bottom = max(depth, last.series_depth_fsw), bottom + last.series_bottom_min
+            flags.append(
+                f"{interval} min on the surface: counted as one dive with the one before, {depth} fsw "
+                f"for {bottom} min (table 9-8)."
+            )
+            group = last.group_before
         else:
-            group = group_after_interval(last.group, interval)
+            blocked = f"{interval} min after a dive before this job, whose times are not in this log"
+    elif state.hindrance is Hindrance.UNKNOWN:
+        blocked = "no row applied to the dive before this one"
+    elif state.hindrance is Hindrance.NO_GROUP:
+        blocked = "the tables print no group for the dive before this one, and he is not clean yet"
     planned = _planned(dive, person)
     if dive.planned is not None and dive.bottom_time_min(now_min) > dive.planned.bottom_time_min:
         over = dive.bottom_time_min(now_min) - dive.planned.bottom_time_min
@@ -222,7 +202,7 @@ def _one(job: Job, dive: ActualDive, person: str, last: _State | None, now_min: 
         flags.append(early)
     off = off or bool(early)
     joined = bottom != dive.bottom_time_min(now_min)
-    return Applies(
+    return ActualExposure(
         dive,
         person,
         interval,
@@ -243,7 +223,7 @@ def _too_early(dive: ActualDive, exposure: Exposure | None) -> str:
     """A sentence when the diver was up sooner than the row's ascent takes; logged minutes may be one off."""
     if exposure is None or dive.reach_surface_min is None or dive.leave_bottom_min is None:
         return ""
-    needed = math.ceil(exposure.schedule.water_ascent_s / 60)
+    needed = water_ascent_min([exposure.schedule])
     took = dive.reach_surface_min - dive.leave_bottom_min
     if took >= needed - 1:
         return ""
@@ -305,7 +285,7 @@ def leaves_row(planned: TableSchedule, actual: TableSchedule) -> bool:
     )
 
 
-def on_row_until_min(one: Applies, job: Job) -> int | None:
+def on_row_until_min(one: ActualExposure, job: Job) -> int | None:
     """The last minute to leave the bottom on the plan's row; None when it is left, or none is planned."""
     if one.planned is None or one.joined or one.exposure is None or one.dive.leave_bottom_min is not None:
         return None
@@ -346,21 +326,21 @@ def after_dives(day: ActualDay, now_min: int) -> tuple[After, ...]:
     The next dive and the standby are judged at the deepest work that is still to come, or at the work of the
     last dive when none is.
     """
-    found = applies(day, now_min)
-    last: dict[str, Applies] = {}
+    found = actual_exposures(day, now_min)
+    last: dict[str, ActualExposure] = {}
     for one in found:
         last[one.person] = one
     items = {i.name: i for i in day.job.dive_items}
     coming = [items[d.item] for d in day.to_come() if d.item in items]
     deepest = max(coming, key=lambda i: i.depth_fsw, default=None)
     return tuple(
-        _after(day.job, name, [o for o in found if o.person == name], deepest or one.dive.item)
+        _after(day.job, name, [o for o in found if o.person == name], deepest or one.dive.item, now_min)
         for name, one in sorted(last.items())
         if one.dive.over
     )
 
 
-def _after(job: Job, name: str, own: list[Applies], item: DiveItem) -> After:
+def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_min: int) -> After:
     rules, last = job.rules, own[-1]
     # after decompression in the chamber everything counts from its end
     surfaced = last.out_at_min()
@@ -370,15 +350,17 @@ def _after(job: Job, name: str, own: list[Applies], item: DiveItem) -> After:
     watch_end = surfaced + rules.chamber_watch_min if watched else None
     clean = surfaced + minutes_until_clean(last.group_after)
     options = options_for(job, item)
-    least = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
-    least += min(item.least_useful_min, item.bottom_work_min)
+    least = descent_min(item.depth_fsw, rules) + min(item.least_useful_min, item.needed_min)
     earliest = max(
         surfaced + max(SAME_DIVE_UNDER_MIN, rules.least_surface_interval_min), watch_end or surfaced
     )
-    because = _no_more_today(job, name, own)
+    because = _no_more_today(job, name, own, max(surfaced, now_min))
     dive_from: int | None = None
     if not because:
-        wait = _wait_until(last.group_after, lambda group: _fits(item, least, group, options))
+        wait = _wait_until(
+            last.group_after,
+            lambda group: allowed_exposure(item.depth_fsw, least, group, options) is not None,
+        )
         dive_from = None if wait is None else max(earliest, surfaced + wait)
         if dive_from is None:
             because = f"no group leaves time for {least} min at {item.depth_fsw} fsw"
@@ -399,14 +381,11 @@ def _after(job: Job, name: str, own: list[Applies], item: DiveItem) -> After:
     )
 
 
-def _no_more_today(job: Job, name: str, own: list[Applies]) -> str:
-    """Why a person makes no further dive today; blank when he may."""
-    rules, clock = job.rules, job.clock
-    surfaced = own[-1].dive.reach_surface_min or own[-1].dive.leave_surface_min
-    today = clock.day_of(surfaced)
-    earlier = [d for d in job.person(name).past_dives if clock.day_of(d.surfaced_min) == today]
-    count = len(own) + len(earlier)
-    bottom = sum(o.dive.bottom_time_min(surfaced) for o in own) + sum(d.bottom_time_min for d in earlier)
+def _no_more_today(job: Job, name: str, own: list[ActualExposure], at_min: int) -> str:
+    """Why a person makes no further dive on the calendar day of a minute; blank when he may."""
+    rules = job.rules
+    made = [(o.dive.leave_surface_min, o.dive.bottom_time_min(at_min)) for o in own]
+    count, bottom = dived_on(job, name, job.clock.day_of(at_min), made)
     if count >= rules.dives_a_day:
         return f"{count} dives made; {rules.dives_a_day} a day at most"
     if bottom >= rules.bottom_minutes_a_day:
@@ -423,14 +402,6 @@ def _wait_until(group: str | None, good: Callable[[str | None], bool]) -> int | 
         if good(target):
             return minutes_to_group(group, target)
     return None
-
-
-def _fits(item: DiveItem, bottom_time_min: int, group: str | None, options: ExposureOptions) -> bool:
-    try:
-        plan_exposure(item.depth_fsw, bottom_time_min, group, options)
-    except TableRefusal:
-        return False
-    return True
 
 
 def _can_stand_by(item: DiveItem, group: str | None, options: ExposureOptions, needed_min: int) -> bool:

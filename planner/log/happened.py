@@ -5,41 +5,36 @@ What a replan must leave as it is, and what the next day starts from.
 
 from __future__ import annotations
 
-import math
 import re
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
+from planner.day import (
+    AtLeave,
+    DiveTimes,
+    descent_min,
+    diver_row,
+    held_from_to,
+    left_over,
+    times_of,
+    water_ascent_min,
+)
 from planner.job import OutfitState
 from planner.job.air_plant import AirPlant
 from planner.job.base import Span
-from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY
+from planner.job.duties import DIVER, STANDBY
 from planner.job.gear import Outfit
 from planner.job.job import Job
 from planner.job.people import PastDive
-from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive, Entry, Kind
-from planner.log.exposures import Applies, applies
+from planner.log.exposures import ActualExposure, actual_exposures
 from planner.log.left_over import FAR_MIN, Settled, minutes_left
-from planner.plan.model import Dive, DiverExposure, DutySpell, Leftover, Plan, Reason, Status, SurfaceTask
+from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Reason, Status, SurfaceTask
 from planner.tables.schedule import IN_CHAMBER
 
 #: The deepest and longest dive that a job can tell of a person's past.
 DEEPEST_PAST_FSW, LONGEST_PAST_MIN = 220, 1102
-
-
-@dataclass(frozen=True)
-class Held:
-    """A person in a duty, by the log where it says so, else as planned. Job minutes."""
-
-    person: str
-    duty: str
-    start_min: int
-    end_min: int
-    dive: str | None
-    item: str
-    outfit: str | None = None
 
 
 def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, ...]]:
@@ -49,14 +44,14 @@ def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, .
     again from depth and time; depth and time are never made less.
     """
     made: dict[str, list[PastDive]] = defaultdict(list)
-    for one in applies(day, now_min):
+    for one in actual_exposures(day, now_min):
         out = one.out_at_min()
         if one.dive.over and out is not None:
             made[one.person].append(_past(one, out))
     return {name: tuple(dives) for name, dives in made.items()}
 
 
-def _past(one: Applies, out_min: int) -> PastDive:
+def _past(one: ActualExposure, out_min: int) -> PastDive:
     bottom = one.dive.bottom_time_min(out_min)
     return PastDive(
         depth_fsw=min(DEEPEST_PAST_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
@@ -66,92 +61,110 @@ def _past(one: Applies, out_min: int) -> PastDive:
     )
 
 
-def held(day: ActualDay, now_min: int) -> tuple[Held, ...]:
-    """Who held which duty until now.
+def duties_held(day: ActualDay, now_min: int) -> tuple[DutySpell, ...]:
+    """Who held which duty until now, by the log where it says so, else as planned.
 
     Spells of a dive that was made move with its actual times; those of one that was not made count as
     planned as far as their time has come, since the people were there. Where somebody took over, the duty
     changes hands at that minute.
     """
-    spells: list[Held] = []
+    spells: list[DutySpell] = []
     outs: dict[str, int] = {}
-    for one in applies(day, now_min):
+    for one in actual_exposures(day, now_min):
         out = one.out_at_min()
         if out is not None:
             outs[one.dive.id] = max(out, outs.get(one.dive.id, out))
     for spell in day.plan.duties:
         start, end = _times(day, spell, outs, now_min)
-        spells.append(
-            Held(
-                spell.person,
-                spell.duty,
-                start,
-                min(end, max(start, now_min)),
-                spell.dive,
-                spell.item,
-                spell.outfit,
-            )
-        )
+        spells.append(spell.replace(start_min=start, end_min=min(end, max(start, now_min))))
     for dive in day.dives:
-        spells = _with_actual_divers(day, dive, spells, now_min)
+        spells = _with_actual_divers(day, dive, spells, _made(day, dive, outs, now_min))
     for entry in day.log.of_kind(Kind.TOOK_OVER):
-        spells = _handed(spells, entry.people[0], entry.duty or "", entry.dive, entry.at_min, now_min)
+        spells = _handed(day, spells, entry, now_min)
     return tuple(s for s in spells if s.start_min < s.end_min)
 
 
 def _times(day: ActualDay, spell: DutySpell, outs: Mapping[str, int], now_min: int) -> tuple[int, int]:
+    """From when to when a planned duty was held: by its dive's moments as they were, not as planned."""
     dive = day.dive(spell.dive) if spell.dive is not None else None
     if dive is None or dive.planned is None:
         return spell.start_min, spell.end_min
-    plan = dive.planned
-    start = spell.start_min + dive.leave_surface_min - plan.leave_surface_min
-    up = dive.reach_surface_min
-    if up is None:
-        return start, max(start, now_min)
-    if spell.duty == CHAMBER_OPERATOR:
-        # the watch begins when the last diver is out of pressure
-        return start, outs.get(dive.id, up) + spell.end_min - plan.out_min
-    return start, up + spell.end_min - plan.reach_surface_min
+    start, end = held_from_to(spell, times_of(dive.planned)).span(_made(day, dive, outs, now_min))
+    return start, max(start, now_min) if dive.in_water else end
 
 
-def _with_actual_divers(day: ActualDay, dive: ActualDive, spells: list[Held], now_min: int) -> list[Held]:
+def _made(day: ActualDay, dive: ActualDive, outs: Mapping[str, int], now_min: int) -> DiveTimes:
+    """The moments of a dive as it was made; those to come are now."""
+    up = now_min if dive.reach_surface_min is None else dive.reach_surface_min
+    dress = dive.dress_start_min(day.job)
+    return DiveTimes(
+        dress_start_min=dress,
+        leave_surface_min=dive.leave_surface_min,
+        leave_bottom_min=up if dive.leave_bottom_min is None else dive.leave_bottom_min,
+        reach_surface_min=up,
+        undressed_min=now_min if dive.in_water else dive.undressed_min(day.job, up),
+        out_min=max(up, outs.get(dive.id, up)),
+        bench_start_min=dress,
+    )
+
+
+def _with_actual_divers(
+    day: ActualDay, dive: ActualDive, spells: list[DutySpell], times: DiveTimes
+) -> list[DutySpell]:
     """Divers who were not those of the plan hold the duty in their place."""
     planned = {d.person for d in dive.planned.divers} if dive.planned else set()
     out = [
         s for s in spells if not (s.dive == dive.id and s.person in planned - set(dive.people) and s.outfit)
     ]
-    up = dive.reach_surface_min
-    end = now_min if up is None else dive.undressed_min(day.job, up)
     for number, name in enumerate(dive.people):
         if name not in planned:
-            worn = dive.outfits[number] if number < len(dive.outfits) else None
-            out.append(Held(name, DIVER, dive.dress_start_min(day.job), end, dive.id, dive.item.name, worn))
+            out.append(
+                DutySpell(
+                    person=name,
+                    duty=DIVER,
+                    start_min=times.dress_start_min,
+                    end_min=times.undressed_min if dive.in_water else times.free_min,
+                    dive=dive.id,
+                    item=dive.item.name,
+                    station=dive.station,
+                    outfit=dive.outfits[number] if number < len(dive.outfits) else None,
+                )
+            )
     return out
 
 
-def _handed(
-    spells: list[Held], person: str, duty: str, dive: str | None, at_min: int, now_min: int
-) -> list[Held]:
+def _handed(day: ActualDay, spells: list[DutySpell], entry: Entry, now_min: int) -> list[DutySpell]:
     """One person takes a duty from whoever holds it at that minute, to the end of that spell."""
-    out: list[Held] = []
+    person, duty, at_min = entry.people[0], entry.duty or "", entry.at_min
+    out: list[DutySpell] = []
     done = False
     for s in spells:
-        mine = s.duty == duty and (dive is None or s.dive == dive) and s.start_min <= at_min < s.end_min
+        mine = s.duty == duty and entry.dive in (None, s.dive) and s.start_min <= at_min < s.end_min
         if done or not mine or s.person == person:
             out.append(s)
             continue
         done = True
-        out.append(Held(s.person, s.duty, s.start_min, at_min, s.dive, s.item, s.outfit))
-        out.append(Held(person, s.duty, at_min, s.end_min, s.dive, s.item))
+        out += [s.replace(end_min=at_min), s.replace(person=person, start_min=at_min, outfit=None)]
     if not done and not any(s.person == person and s.start_min <= at_min < s.end_min for s in out):
-        out.append(Held(person, duty, at_min, now_min, dive, ""))
+        dive = day.dive(entry.dive) if entry.dive is not None else None
+        out.append(
+            DutySpell(
+                person=person,
+                duty=duty,
+                start_min=at_min,
+                end_min=now_min,
+                dive=entry.dive,
+                item="",
+                station=None if dive is None else dive.station,
+            )
+        )
     return out
 
 
 def hours_worked(day: ActualDay, now_min: int) -> dict[str, Span]:
     """Each person's day from the first duty to the end of the last: breaks count as work (the safe side)."""
     out: dict[str, Span] = {}
-    for s in held(day, now_min):
+    for s in duties_held(day, now_min):
         before = out.get(s.person)
         start = s.start_min if before is None else min(before.start_min, s.start_min)
         end = s.end_min if before is None else max(before.end_min, s.end_min)
@@ -163,7 +176,7 @@ def standby_minutes(day: ActualDay, now_min: int) -> dict[str, int]:
     """Minutes that each person stood by for dives that were made."""
     made = {d.id for d in day.dives}
     out: dict[str, int] = defaultdict(int)
-    for s in held(day, now_min):
+    for s in duties_held(day, now_min):
         if s.duty == STANDBY and s.dive in made:
             out[s.person] += s.end_min - s.start_min
     return dict(out)
@@ -250,11 +263,11 @@ class Happened:
     notes: tuple[str, ...]
 
     @property
-    def spells(self) -> tuple[Held, ...]:
+    def spells(self) -> tuple[DutySpell, ...]:
         """Duties of the dives that were made or are being made, and of the surface tasks."""
         made = {d.id for d in self.day.dives}
         tasks = {t.item for t in self.tasks}
-        own = held(self.day, FAR_MIN)
+        own = duties_held(self.day, FAR_MIN)
         return tuple(s for s in own if s.dive in made or (s.dive is None and s.item in tasks))
 
 
@@ -278,7 +291,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         if minutes_left(ahead, item) == 0 or item.name in waits
     }
     up = {d.id: d.reach_surface_min or now_min for d in ahead.dives}
-    out = [(a.person, a.out_at_min() or now_min) for a in applies(ahead, now_min)]
+    out = [(a.person, a.out_at_min() or now_min) for a in actual_exposures(ahead, now_min)]
     busy = {d.item.name: up[d.id] for d in ahead.dives if up[d.id] > now_min}
     return Happened(
         now_min=now_min,
@@ -303,7 +316,7 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
         leaves = max(now_min, dive.leave_surface_min + planned)
         day = _with(day, Kind.LEAVE_BOTTOM, dive.id, leaves)
         notes.append(f"Dive {dive.id} is taken to leave the bottom at {hhmm(leaves)}.")
-    own = [a for a in applies(day, now_min) if a.dive.id == dive.id]
+    own = [a for a in actual_exposures(day, now_min) if a.dive.id == dive.id]
     left = next(a.dive.leave_bottom_min or now_min for a in own) if own else now_min
     up = max(now_min, left + max((_ascent_min(a) for a in own), default=NO_ROW_UP_MIN))
     if any(a.exposure is None for a in own):
@@ -313,8 +326,8 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
     return _with(day, Kind.REACH_SURFACE, dive.id, up)
 
 
-def _ascent_min(one: Applies) -> int:
-    return NO_ROW_UP_MIN if one.exposure is None else math.ceil(one.exposure.schedule.water_ascent_s / 60)
+def _ascent_min(one: ActualExposure) -> int:
+    return NO_ROW_UP_MIN if one.schedule is None else water_ascent_min([one.schedule])
 
 
 def _with(day: ActualDay, kind: Kind, dive: str, at_min: int) -> ActualDay:
@@ -355,7 +368,7 @@ def _latest(pairs: Iterable[tuple[str, int]]) -> dict[str, int]:
     return out
 
 
-def _outfits(day: ActualDay, spells: tuple[Held, ...], now_min: int) -> dict[str, int]:
+def _outfits(day: ActualDay, spells: tuple[DutySpell, ...], now_min: int) -> dict[str, int]:
     """Outfits in use: a diver's until it is turned around, a standby's until the end of the duty."""
     turn = {o.name: o.turnaround_min for o in day.job.outfits}
     ends = (
@@ -368,35 +381,6 @@ def _outfits(day: ActualDay, spells: tuple[Held, ...], now_min: int) -> dict[str
 
 #: A dive's name: letters, then its number.
 _NUMBERED = re.compile(r"^(\D*)(\d+)$")
-
-_DIVE_TIMES = (
-    "dress_start_min",
-    "leave_surface_min",
-    "reach_bottom_min",
-    "leave_bottom_min",
-    "reach_surface_min",
-    "undressed_min",
-)
-
-
-def moved(plan: Plan, by_min: int) -> Plan:
-    """A plan with every minute moved."""
-    if by_min == 0:
-        return plan
-    return plan.replace(
-        dives=tuple(_moved(d, by_min) for d in plan.dives),
-        surface_tasks=tuple(
-            t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min) for t in plan.surface_tasks
-        ),
-        duties=tuple(
-            s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
-        ),
-    )
-
-
-def _moved(dive: Dive, by_min: int) -> Dive:
-    times = {name: getattr(dive, name) for name in (*_DIVE_TIMES, "out_of_chamber_min")}
-    return dive.replace(**{name: at + by_min for name, at in times.items() if at is not None})
 
 
 def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
@@ -413,11 +397,11 @@ def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
         The plan that was in force.
     """
     job = past.day.job
-    by_dive: dict[str, list[Applies]] = defaultdict(list)
-    for one in applies(past.day, past.now_min):
+    by_dive: dict[str, list[ActualExposure]] = defaultdict(list)
+    for one in actual_exposures(past.day, past.now_min):
         by_dive[one.dive.id].append(one)
     made = [_dive(own, job) for own in by_dive.values() if all(_row_of(a) is not None for a in own)]
-    dives, duties = list(made), [_spell(s, past) for s in past.spells]
+    dives, duties = list(made), list(past.spells)
     tasks = list(past.tasks)
     if rest is not None:
         names = _new_numbers(rest, (d.id for d in (*before.dives, *made)))
@@ -437,37 +421,35 @@ def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
     )
     # the stages of the rest speak of the rest alone, so the whole day claims no proof
     status = Status.FEASIBLE if whole.status is Status.PROVEN_BEST else whole.status
-    return whole.replace(status=status, leftovers=tuple(_leftovers(whole, rest, past)))
+    done = (Reason(rule=None, sentence="Logged as done with fewer minutes than planned."),)
+    told = {left.item: left.reasons for left in (rest.leftovers if rest is not None else ())}
+    told |= dict.fromkeys(past.day.items_done, done)
+    left = left_over(whole, job, told, "No more of it is planned today.")
+    return whole.replace(status=status, leftovers=left)
 
 
-def _row_of(one: Applies) -> DiverExposure | None:
+def _row_of(one: ActualExposure) -> DiverExposure | None:
     """The exposure as the plan writes it; None when neither the tables nor the plan have a row."""
-    worn = dict(zip(one.dive.people, one.dive.outfits, strict=False))
-    outfit = worn.get(one.person) or (one.planned.outfit if one.planned else "")
     if one.exposure is None:
         return one.planned
-    return DiverExposure(
-        person=one.person,
-        duty=one.planned.duty if one.planned else "diver",
-        outfit=outfit,
-        group_before=one.group_before,
-        surface_interval_min=one.interval_min,
-        residual_nitrogen_min=one.exposure.residual_nitrogen_min,
-        equivalent_min=one.exposure.equivalent_min,
-        group_after=one.exposure.group_after,
-        schedule=one.exposure.schedule,
+    worn = dict(zip(one.dive.people, one.dive.outfits, strict=False))
+    return diver_row(
+        one.person,
+        one.planned.duty if one.planned else DIVER,
+        worn.get(one.person) or (one.planned.outfit if one.planned else ""),
+        AtLeave(one.interval_min, one.group_before),
+        one.exposure,
     )
 
 
-def _dive(own: list[Applies], job: Job) -> Dive:
+def _dive(own: list[ActualExposure], job: Job) -> Dive:
     dive = own[0].dive
     up = dive.reach_surface_min
     left = dive.leave_bottom_min if dive.leave_bottom_min is not None else up
     assert up is not None and left is not None
     reached = dive.reach_bottom_min
     if reached is None:
-        down = math.ceil(dive.depth_fsw / job.rules.descent_fsw_per_min)
-        reached = min(left, dive.leave_surface_min + down)
+        reached = min(left, dive.leave_surface_min + descent_min(dive.depth_fsw, job.rules))
     rows = [row for row in (_row_of(a) for a in own) if row is not None]
     chamber = [
         a.out_at_min() or up for a in own if a.schedule is not None and a.schedule.way_up == IN_CHAMBER
@@ -490,20 +472,6 @@ def _dive(own: list[Applies], job: Job) -> Dive:
     )
 
 
-def _spell(held: Held, past: Happened) -> DutySpell:
-    dive = past.day.dive(held.dive) if held.dive is not None else None
-    return DutySpell(
-        person=held.person,
-        duty=held.duty,
-        start_min=held.start_min,
-        end_min=held.end_min,
-        dive=held.dive,
-        item=held.item,
-        station=None if dive is None else dive.station,
-        outfit=held.outfit,
-    )
-
-
 def _new_numbers(rest: Plan, used: Iterable[str]) -> dict[str, str]:
     """Names for the dives of the rest that go on where those used before end: ``D9`` is followed by D10."""
     parts = [found.groups() for name in used if (found := _NUMBERED.match(name))]
@@ -512,25 +480,3 @@ def _new_numbers(rest: Plan, used: Iterable[str]) -> dict[str, str]:
     following = max((int(number) for own, number in parts if own == head), default=0) + 1
     order = sorted(rest.dives, key=lambda d: (d.leave_surface_min, d.id))
     return {dive.id: f"{head}{following + n}" for n, dive in enumerate(order)}
-
-
-def _leftovers(whole: Plan, rest: Plan | None, past: Happened) -> Iterable[Leftover]:
-    job = past.day.job
-    told = {left.item: left.reasons for left in rest.leftovers} if rest is not None else {}
-    for item in job.items:
-        if isinstance(item, DiveItem):
-            needed = item.bottom_work_min
-        else:
-            needed = next(s.duration_min for s in job.surface_items if s.name == item.name)
-        done = whole.worked_min(item.name)
-        if done >= needed:
-            continue
-        reasons = told.get(item.name)
-        if item.name in past.day.items_done:
-            reasons = (Reason(rule=None, sentence="Logged as done with fewer minutes than planned."),)
-        yield Leftover(
-            item=item.name,
-            planned_min=done,
-            needed_min=needed,
-            reasons=reasons or (Reason(rule=None, sentence="No more of it is planned today."),),
-        )

@@ -31,25 +31,21 @@ class Settled:
     ----------
     done
         Items that need nothing more, and when they ended or will end.
-    coming_min
-        Minutes of work that a dive in the water will still add, by item.
     busy_until
         Items that are being worked on, and until when.
     """
 
     done: Mapping[str, int] = field(default_factory=dict)
-    coming_min: Mapping[str, int] = field(default_factory=dict)
     busy_until: Mapping[str, int] = field(default_factory=dict)
 
 
-def minutes_left(day: ActualDay, item: Item, coming_min: int = 0) -> int:
+def minutes_left(day: ActualDay, item: Item) -> int:
     """Minutes of an item that are still to be done; 0 when it is done or was logged as done."""
     if item.name in day.items_done:
         return 0
     if isinstance(item, DiveItem):
-        return max(0, item.bottom_work_min - day.worked_min(item.name) - coming_min)
-    assert isinstance(item, SurfaceItem)
-    return item.duration_min
+        return max(0, item.needed_min - day.worked_min(item.name))
+    return item.needed_min
 
 
 def work_left(day: ActualDay, settled: Settled) -> tuple[tuple[DiveItem, ...], tuple[SurfaceItem, ...]]:
@@ -62,7 +58,7 @@ def work_left(day: ActualDay, settled: Settled) -> tuple[tuple[DiveItem, ...], t
     # it is enough that one of two items says so
     apart = {frozenset((i.name, other)) for i in day.job.items for other in i.not_together_with}
     for item in day.job.dive_items:
-        left = minutes_left(day, item, settled.coming_min.get(item.name, 0))
+        left = minutes_left(day, item)
         if left > 0 and item.name not in settled.done:
             part = item.replace(bottom_work_min=left, least_useful_min=min(item.least_useful_min, left))
             dives.append(_freed(part, settled, apart))

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
+from planner.day import plan_later
 from planner.errors import Fault, InputFaults
 from planner.job.base import Span
 from planner.job.job import Job
@@ -26,7 +27,6 @@ from planner.log.happened import (
     dives_by_person,
     happened,
     hours_worked,
-    moved,
     outfits_after,
     whole_day,
 )
@@ -274,7 +274,7 @@ def replan(
         share = seconds * FIRST_SHARE if number == 0 else left / (TRIES - number)
         ahead = _still_ahead(plan, given.happened)
         outcome = solve(given.job, max(1.0, share), ahead)
-        rest = None if outcome.plan is None else moved(outcome.plan, given.offset_min)
+        rest = None if outcome.plan is None else plan_later(outcome.plan, given.offset_min)
         whole = whole_day(given.happened, rest, plan)
         breaches = _new_breaches(whole, given.happened, plan)
         found = Replanned(

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.job.job import Job
 from planner.log.day_log import ActualDay, DayLog, Entry, Kind, Written
-from planner.log.exposures import After, Applies, after_dives, applies, on_row_until_min
+from planner.log.exposures import ActualExposure, After, actual_exposures, after_dives, on_row_until_min
 from planner.tables import TableSchedule
 
 
@@ -63,7 +63,7 @@ def row_text(schedule: TableSchedule) -> str:
     )
 
 
-def headline(one: Applies, job: Job) -> str:
+def headline(one: ActualExposure, job: Job) -> str:
     """Where a diver stands against the plan's row, in one sentence."""
     if one.exposure is None:
         return (
@@ -84,7 +84,7 @@ def headline(one: Applies, job: Job) -> str:
     return f"As planned: {row}." if one.planned is not None else f"Not planned. Applies: {row}."
 
 
-def applies_lines(one: Applies, job: Job, now_min: int) -> Iterator[str]:
+def applies_lines(one: ActualExposure, job: Job, now_min: int) -> Iterator[str]:
     """Everything about one diver of one dive, the most pressing first."""
     hhmm, dive = job.clock.hhmm, one.dive
     yield headline(one, job)
@@ -131,7 +131,7 @@ def after_lines(one: After, job: Job) -> Iterator[str]:
 def day_text(day: ActualDay, now_min: int) -> str:
     """The whole state of the day: divers in the water, after their dives, dives to come."""
     job, lines = day.job, []
-    for one in applies(day, now_min):
+    for one in actual_exposures(day, now_min):
         where = "in the water" if one.dive.in_water else "surfaced"
         mark = "!! " if one.off_row else ""
         lines.append(f"{mark}Dive {one.dive.id}, {one.dive.item.name}: {one.person}, {where}")

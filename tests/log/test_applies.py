@@ -6,7 +6,7 @@ from __future__ import annotations
 import pytest
 
 from planner.job import CrewRules, Job, Policy
-from planner.log import Applies, Kind, after_dives, applies, on_row_until_min
+from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
 from planner.plan import Plan
 from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, day_of, dived, entry
@@ -16,8 +16,8 @@ JOB: Job = a_job()
 PLAN: Plan = a_plan(JOB)
 
 
-def _of(dive: str, *entries: object, now: int = at(12), job: Job = JOB) -> Applies:
-    found = applies(day_of(job, PLAN, *entries), now)  # type: ignore[arg-type]
+def _of(dive: str, *entries: object, now: int = at(12), job: Job = JOB) -> ActualExposure:
+    found = actual_exposures(day_of(job, PLAN, *entries), now)  # type: ignore[arg-type]
     return next(a for a in found if a.dive.id == dive)
 
 
@@ -168,7 +168,7 @@ def test_the_watch_is_the_jobs(watch: int) -> None:
 
 def test_the_entry_diver_is_in_the_water_too() -> None:
     """Both people of dive 2 get their own line: 36 fsw for 41 min is group E (table 9-7, 40 fsw)."""
-    found = applies(day_of(JOB, PLAN, *dived("2", at(8, 35), at(9, 16), at(9, 18))), at(10))
+    found = actual_exposures(day_of(JOB, PLAN, *dived("2", at(8, 35), at(9, 16), at(9, 18))), at(10))
     assert [(a.person, a.group_after) for a in found] == [("Bo", "E"), ("Cruz", "E")]
     assert found[0].dive.item.name == ANODES
 

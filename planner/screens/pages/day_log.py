@@ -12,8 +12,8 @@ from planner.log import (
     ActualDay,
     ActualDive,
     Kind,
+    actual_exposures,
     after_dives,
-    applies,
 )
 from planner.log.wording import after_lines, applies_lines, entry_text, written_text
 from planner.plan import Dive
@@ -251,7 +251,7 @@ def _divers(day: LoggedDay) -> None:
     def live() -> None:
         actual, now_min = day.actual(), day.now_min
         st.caption(f"Now {day.job.clock.hhmm(now_min)}")
-        for one in applies(actual, now_min):
+        for one in actual_exposures(actual, now_min):
             if one.dive.in_water or one.off_row:
                 lines = list(applies_lines(one, day.job, now_min))
                 head = f"{one.person}, dive {one.dive.id}"
