@@ -156,10 +156,10 @@ def test_no_private_name_leaves_its_room() -> None:
     assert wrong == []
 
 
-def test_the_solver_is_imported_in_four_folders() -> None:
-    """ortools only where a model is made or solved: schedule/model, crews, search and the pins' conflicts."""
+def test_the_solver_is_imported_in_three_folders() -> None:
+    """ortools only where a model is made or solved: schedule/model, schedule/crews and schedule/search."""
     folders = {name.rpartition("/")[0] for name in users_of("ortools")}
-    assert folders == {"schedule/model", "schedule/crews", "schedule/search", "schedule/explain"}
+    assert folders == {"schedule/model", "schedule/crews", "schedule/search"}
 
 
 def test_the_web_framework_is_imported_in_one_package() -> None:

@@ -14,12 +14,12 @@ from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.crews.assignment import Kept, name_crew
 from planner.schedule.draft.build import build_plan, trued
 from planner.schedule.draft.draft import Crew, Draft, draft_of
+from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
 from planner.schedule.explain.reasons import reasons_for
 from planner.schedule.greedy.local_search import Climb
 from planner.schedule.model.bounds import PeopleBound, overtime_bound
 from planner.schedule.model.day_model import DayModel, work_there_is
-from planner.schedule.model.fairness import spread_of_minutes
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import kept_draft
@@ -30,9 +30,7 @@ from planner.schedule.search.goals import (
     SHARES,
     WORK,
     Goal,
-    finish_value,
     goals_of,
-    work_value,
 )
 from planner.schedule.search.stage import Budget, StageResult, run_stage
 from planner.verdict import verdict
@@ -63,9 +61,89 @@ class Outcome:
 #: Seconds at most for completing a hint.
 HINT_SECONDS = 10.0
 
+#: Part of the budget of a large day that is kept back for naming its crew at the end.
+NAMING_PART = 0.15
 
-class SoFar:
-    """One solve: what is known so far, and the steps of naming, judging and telling it."""
+#: Part of the time left for another plan as good as one that could not be named.
+NAMED_AGAIN = 0.25
+
+#: From this many possible dives on the rule of thumb goes on before the model is made: so many orders for
+#: each second of the budget (a count, so that one worker repeats), with more workers that part of it at most.
+CLIMB_FROM_SLOTS = 40
+CLIMB_TURNS_A_SECOND = 2
+CLIMB_PART = 0.15
+
+#: Seconds at most for evening out minutes once the shares are settled.
+EVEN_SECONDS = 1.0
+
+#: Less than this part of the budget is not worth making a model for the last stage.
+LEAST_SHARE = 0.04
+
+
+def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
+    """The plan made by rule of thumb, checked; None when nothing can be planned."""
+    return _Run(job, 0.0, 1, seed, None, threading.Event(), None).first()
+
+
+def solve(
+    job: Job,
+    *,
+    seconds: float = 30.0,
+    workers: int = 2,
+    seed: int = 0,
+    on_progress: Callable[[Progress], None] | None = None,
+    stop: threading.Event | None = None,
+    start: Plan | None = None,
+    near: Plan | None = None,
+    only_work: bool = False,
+) -> Outcome:
+    """Plan a job's day.
+
+    Parameters
+    ----------
+    job
+        A job without cross faults.
+    seconds
+        Budget for the search. With one worker it is deterministic time and the result repeats exactly.
+    workers
+        Solver threads.
+    on_progress
+        Called in the caller's thread with each better plan and at the end of each stage.
+    stop
+        Set it from any thread to end the search; the best plan so far is kept.
+    start
+        A plan to start from where it holds for this job (a neighbour's, an earlier one); ignored where not.
+    near
+        The plan in force, as far as it is still ahead: once the work is settled, as few of its duties as can
+        be are changed, before anything else counts.
+    only_work
+        Settle the first stage only: how much can be done at all.
+
+    Raises
+    ------
+    ModelTooLarge
+        The job is past the size the scheduler takes on.
+    PlanRefused
+        A plan failed the independent check: our bug; nothing is returned.
+    """
+    run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, near)
+    return run.run(only_work)
+
+
+class _Found(threading.Event):
+    """Set once a plan is named, or when the whole search is stopped."""
+
+    def __init__(self, whole: threading.Event) -> None:
+        super().__init__()
+        self._whole = whole
+        self.named = False
+
+    def is_set(self) -> bool:
+        return self.named or self._whole.is_set()
+
+
+class _Run:
+    """One solve: the best draft and its crew so far, the stages behind it, the time spent, and the steps."""
 
     def __init__(
         self,
@@ -230,98 +308,7 @@ class SoFar:
     def _elapsed(self) -> float:
         return time.perf_counter() - self.began
 
-
-def depths_of(plan: Plan) -> dict[str, int]:
-    """The greatest depth at which a plan has each item, fsw."""
-    depths: dict[str, int] = {}
-    for dive in plan.dives:
-        depths[dive.item] = max(depths.get(dive.item, 0), dive.depth_fsw)
-    return depths
-
-
-#: Part of the budget of a large day that is kept back for naming its crew at the end.
-NAMING_PART = 0.15
-
-#: Part of the time left for another plan as good as one that could not be named.
-NAMED_AGAIN = 0.25
-
-#: From this many possible dives on the rule of thumb goes on before the model is made: so many orders for
-#: each second of the budget (a count, so that one worker repeats), with more workers that part of it at most.
-CLIMB_FROM_SLOTS = 40
-CLIMB_TURNS_A_SECOND = 2
-CLIMB_PART = 0.15
-
-#: Seconds at most for evening out minutes once the shares are settled.
-EVEN_SECONDS = 1.0
-
-#: Less than this part of the budget is not worth making a model for the last stage.
-LEAST_SHARE = 0.04
-
-
-def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
-    """The plan made by rule of thumb, checked; None when nothing can be planned."""
-    return _Run(job, 0.0, 1, seed, None, threading.Event(), None).first()
-
-
-def solve(
-    job: Job,
-    *,
-    seconds: float = 30.0,
-    workers: int = 2,
-    seed: int = 0,
-    on_progress: Callable[[Progress], None] | None = None,
-    stop: threading.Event | None = None,
-    start: Plan | None = None,
-    near: Plan | None = None,
-    only_work: bool = False,
-) -> Outcome:
-    """Plan a job's day.
-
-    Parameters
-    ----------
-    job
-        A job without cross faults.
-    seconds
-        Budget for the search. With one worker it is deterministic time and the result repeats exactly.
-    workers
-        Solver threads.
-    on_progress
-        Called in the caller's thread with each better plan and at the end of each stage.
-    stop
-        Set it from any thread to end the search; the best plan so far is kept.
-    start
-        A plan to start from where it holds for this job (a neighbour's, an earlier one); ignored where not.
-    near
-        The plan in force, as far as it is still ahead: once the work is settled, as few of its duties as can
-        be are changed, before anything else counts.
-    only_work
-        Settle the first stage only: how much can be done at all.
-
-    Raises
-    ------
-    ModelTooLarge
-        The job is past the size the scheduler takes on.
-    PlanRefused
-        A plan failed the independent check: our bug; nothing is returned.
-    """
-    run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, near)
-    return run.run(only_work)
-
-
-class _Found(threading.Event):
-    """Set once a plan is named, or when the whole search is stopped."""
-
-    def __init__(self, whole: threading.Event) -> None:
-        super().__init__()
-        self._whole = whole
-        self.named = False
-
-    def is_set(self) -> bool:
-        return self.named or self._whole.is_set()
-
-
-class _Run(SoFar):
-    """The steps of a solve, each adding to what is known."""
+    # ------------------------------------------------------------------ the steps
 
     def first(self) -> Plan | None:
         """The better of the plan by rule of thumb and the one to start from; None when there is neither."""
@@ -539,7 +526,7 @@ class _Run(SoFar):
         """Within equal shares, even out the minutes as far as a little time allows (not reported)."""
         if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
             return
-        goal = spread_of_minutes(day)
+        goal = day.uneven_minutes()
         day.hint(self._best()[0], seconds=self._hint_s())
         even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
         if even.draft is not None:
@@ -553,6 +540,14 @@ class _Run(SoFar):
         if not self.problem.dives and not self.problem.tasks:
             sentence = "The job holds no work: add dive work or surface work."
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
+
+
+def depths_of(plan: Plan) -> dict[str, int]:
+    """The greatest depth at which a plan has each item, fsw."""
+    depths: dict[str, int] = {}
+    for dive in plan.dives:
+        depths[dive.item] = max(depths.get(dive.item, 0), dive.depth_fsw)
+    return depths
 
 
 def _hold(day: DayModel, goal: Goal, value: int) -> None:

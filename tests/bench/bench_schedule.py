@@ -25,8 +25,9 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 from planner.job import Job
 from planner.schedule import Progress, first_plan, solve
 from planner.schedule.draft.draft import draft_of
+from planner.schedule.draft.values import work_value
 from planner.schedule.problem.prepare import prepare
-from planner.schedule.search.goals import GOALS, work_value
+from planner.schedule.search.goals import GOALS
 from planner.workbook import read_job
 from tests.bench.ladder import RUNGS, ladder_job
 from tests.bench.plain import plain_work

@@ -10,11 +10,11 @@ from planner.job import Pin, PinKind
 from planner.schedule import first_plan, solve
 from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.pins import unkept
+from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.greedy.local_search import Climb
 from planner.schedule.greedy.placement import build, pressing_first
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
-from planner.schedule.search.goals import finish_value, work_value
 from planner.verdict import verdict
 from tests.bench.ladder import Rung, ladder_job
 from tests.schedule.day import item, job, outfit

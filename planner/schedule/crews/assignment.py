@@ -18,18 +18,11 @@ from planner.plan.changed import HeldDuty
 from planner.schedule.crews.greedy_assignment import Post, quick_crew
 from planner.schedule.crews.outfits import give_outfits
 from planner.schedule.draft.draft import Crew, Draft, DraftDive, NamedSpell
-from planner.schedule.model.duty_hours import (
-    PersonDays,
-    Spell,
-    days_held,
-    hours_rules,
-    overtime_of,
-    person_days,
-)
+from planner.schedule.draft.values import HeldDuties, dive_numbers, named_in_draft, person_days
+from planner.schedule.model.duty_hours import PersonDays, Spell, days_held, hours_rules, overtime_of
 from planner.schedule.model.interval import Lit
 from planner.schedule.problem.duty_hours import hours_hold
 from planner.schedule.problem.problem import Problem, away
-from planner.schedule.search.changes import Near, dive_numbers, named_in_draft
 
 #: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
 FIRST_SECONDS = 0.5
@@ -40,7 +33,7 @@ FURTHER_SECONDS = 0.3
 class Kept:
     """What a crew must keep of the stages that are settled, and the duties of the plan in force."""
 
-    near: Near | None = None
+    near: HeldDuties | None = None
     changes_at_most: int | None = None
     overtime_at_most_min: int | None = None
     people_at_most_min: int | None = None
@@ -222,7 +215,7 @@ def _changes(
     model: cp_model.CpModel,
     problem: Problem,
     draft: Draft,
-    near: Near,
+    near: HeldDuties,
     posts: list[Post],
     chosen: list[dict[str, cp_model.IntVar]],
 ) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from planner.job.duties import STANDBY
+from planner.job.duties import DIVER, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.schedule.problem.problem import NO_STOP, Problem
 
@@ -165,3 +165,23 @@ def _work_of(problem: Problem, dive: Dive) -> int | None:
     deep = [k for k in own if problem.dives[k].item.depth_fsw >= dive.depth_fsw]
     # Deepest first in the problem: the last that is deep enough is the nearest.
     return deep[-1] if deep else (own[0] if own else None)
+
+
+def in_order(problem: Problem, draft: Draft) -> Draft:
+    """The same schedule with alike people renamed as the model orders them (most bottom time first)."""
+    minutes: dict[str, int] = {}
+    for dive in draft.dives:
+        for person, _ in dive.seats:
+            minutes[person] = minutes.get(person, 0) + dive.bottom_time_min
+    new: dict[str, str] = {}
+    for group in problem.alike:
+        ranked = sorted(group, key=lambda p: -minutes.get(p, 0))
+        new.update(zip(ranked, group, strict=True))
+    dives = []
+    for dive in draft.dives:
+        rank = {p: k for k, p in enumerate(problem.dives[dive.work].divers)}
+        seats = [(new.get(p, p), duty) for p, duty in dive.seats]
+        seats.sort(key=lambda s: (s[1] != DIVER, rank[s[0]]))
+        standby = tuple(new.get(p, p) for p in dive.standby)
+        dives.append(replace(dive, seats=tuple(seats), standby=standby))
+    return Draft(tuple(dives), draft.tasks)

@@ -5,8 +5,6 @@ from __future__ import annotations
 import threading
 from collections.abc import Iterator
 
-from ortools.sat.python import cp_model
-
 from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Plan, Status
@@ -15,6 +13,7 @@ from planner.schedule.crews.assignment import name_crew
 from planner.schedule.draft.build import build_plan, trued
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
+from planner.schedule.search.stage import find_any
 
 #: Seconds for each small solve.
 SECONDS = 10.0
@@ -132,14 +131,9 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     day = DayModel(problem, named_support=True)
     if most_work:
         day.model.maximize(day.work())
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    # Deterministic time, so that a busy machine answers the same.
-    solver.parameters.max_deterministic_time = SECONDS
-    solver.parameters.max_time_in_seconds = 6 * SECONDS
-    status = solver.solve(day.model)
-    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return (False if status == cp_model.INFEASIBLE else None), None
-    draft = trued(problem, day.draft(solver.value))
+    found, draft = find_any(day, day.model, deterministic_s=SECONDS, wall_s=6 * SECONDS)
+    if draft is None:
+        return found, None
+    draft = trued(problem, draft)
     crew = name_crew(problem, draft, readable=False)
     return True, None if crew is None else build_plan(problem, draft, crew, status=Status.CONSTRUCTIVE)

@@ -13,9 +13,9 @@ from collections.abc import Callable
 
 from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.pins import unkept
+from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.greedy.placement import build, predecessors_first, pressing_first
 from planner.schedule.problem.problem import Problem
-from planner.schedule.search.goals import finish_value, work_value
 
 #: Orders tried for the first plan: this many on small jobs, fewer as the number of dive slots grows.
 TURNS = 24

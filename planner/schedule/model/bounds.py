@@ -8,55 +8,63 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 from ortools.sat.python import cp_model
 
 from planner.schedule.model.capacity import held_together, one_bench_at_a_time
-from planner.schedule.model.interval import Lit
+from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.problem import Problem
 
-if TYPE_CHECKING:
-    from planner.schedule.model.day_model import DayModel
 
+def bound_finish(
+    model: Model,
+    problem: Problem,
+    finish: Lit,
+    dives: list[DiveVars],
+    tasks: list[TaskVars],
+    benches: dict[str, list[int]],
+    tasks_apart: list[list[int]],
+) -> None:
+    """Redundant: what must follow one another on a station cannot end before it is all done.
 
-def bound_finish(day: DayModel, finish: Lit) -> None:
-    """Redundant: what must follow one another on a station cannot end before it is all done."""
-    hours = _working_minutes(day, finish)
-    for names in _station_sets(day.problem):
-        own = [d for d in day.dives if set(d.station) <= names]
+    ``benches``: station → dive items of which no two may be on its bench at once; ``tasks_apart``: groups of
+    surface tasks of which no two can be manned at once.
+    """
+    hours = _working_minutes(model, problem, finish)
+    for names in _station_sets(problem):
+        own = [d for d in dives if set(d.station) <= names]
         if not own:
             continue
         water = cp_model.LinearExpr.sum([d.water_min() for d in own])
         ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
-        some = day.model.new_bool_var("used")
-        day.model.add_max_equality(some, [d.present for d in own])
+        some = model.new_bool_var("used")
+        model.add_max_equality(some, [d.present for d in own])
         # Of several stations each is dressed for, dived and undressed from within the same stretch.
         count = len(names)
-        day.model.add(count * hours >= water + count * ends * some)
-        day.model.add(water <= count * sum(_water_hours(day.problem, own)))
-    for station, works in day.benches.items():
-        bench = [d.bench_min() for d in day.dives if d.work in works and set(d.station) == {station}]
+        model.add(count * hours >= water + count * ends * some)
+        model.add(water <= count * sum(_water_hours(problem, own)))
+    for station, works in benches.items():
+        bench = [d.bench_min() for d in dives if d.work in works and set(d.station) == {station}]
         if bench:
-            day.model.add(hours >= cp_model.LinearExpr.sum(bench))
-    for group in day.tasks_apart:
-        one_by_one = [day.tasks[k].data.item.duration_min * day.tasks[k].present for k in group]
-        day.model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
+            model.add(hours >= cp_model.LinearExpr.sum(bench))
+    for group in tasks_apart:
+        one_by_one = [tasks[k].data.item.duration_min * tasks[k].present for k in group]
+        model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
 
 
-def _working_minutes(day: DayModel, finish: Lit) -> cp_model.LinearExpr:
+def _working_minutes(model: Model, problem: Problem, finish: Lit) -> cp_model.LinearExpr:
     """Minutes of the working days up to the finish; nights are none."""
-    if len(day.problem.days) == 1:
-        return finish - day.problem.window.start_min
+    if len(problem.days) == 1:
+        return finish - problem.window.start_min
     parts = []
-    for k, window in enumerate(day.problem.days):
+    for k, window in enumerate(problem.days):
         length = window.end_min - window.start_min
-        begun = day.model.new_bool_var(f"begun.{k}")
-        part = day.model.new_int_var(0, length, f"open.{k}")
-        day.model.add(part <= length * begun)
-        day.model.add(finish >= window.start_min).only_enforce_if(begun)
-        day.model.add(part <= finish - window.start_min).only_enforce_if(begun)
+        begun = model.new_bool_var(f"begun.{k}")
+        part = model.new_int_var(0, length, f"open.{k}")
+        model.add(part <= length * begun)
+        model.add(finish >= window.start_min).only_enforce_if(begun)
+        model.add(part <= finish - window.start_min).only_enforce_if(begun)
         parts.append(part)
     return cp_model.LinearExpr.sum(parts)
 

@@ -8,15 +8,14 @@ from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.draft.draft import Draft
+from planner.schedule.draft.draft import Draft, DraftDive, DraftTask, in_order
 from planner.schedule.model import capacity, constraints, pins
 from planner.schedule.model.bounds import PeopleBound, bound_finish
 from planner.schedule.model.duty_hours import PersonDays, days_held, hours_rules, overtime_of, spells_of
-from planner.schedule.model.fairness import spread_of_turns
+from planner.schedule.model.fairness import spread_of_minutes, spread_of_turns
 from planner.schedule.model.interval import Lit
 from planner.schedule.model.named_support import NamedSupport, name_support
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
-from planner.schedule.model.solution import decisions, draft_in, in_order
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.schedule.problem.problem import Problem
 from planner.tables import rank_after
@@ -136,7 +135,9 @@ class DayModel:
             for task in self.tasks:
                 end = task.start + task.data.item.duration_min
                 self.model.add(self._finish >= end).only_enforce_if(task.present)
-            bound_finish(self, self._finish)
+            bound_finish(
+                self.model, self.problem, self._finish, self.dives, self.tasks, self.benches, self.tasks_apart
+            )
         return self._finish
 
     def start(self) -> Lit:
@@ -184,8 +185,12 @@ class DayModel:
         """Spread of dives over the divers plus spread of turns standing by (stage 4)."""
         if self._shares is None:
             self._shares = self.model.new_int_var(0, 1000, "shares")
-            self.model.add(self._shares == spread_of_turns(self))
+            self.model.add(self._shares == spread_of_turns(self.model, self.problem, self.dives))
         return self._shares
+
+    def uneven_minutes(self) -> cp_model.LinearExpr:
+        """Spread of bottom minutes plus spread of standby minutes, past ones counted."""
+        return spread_of_minutes(self.model, self.problem, self.dives, self.bottom)
 
     def people_minutes(self) -> Lit:
         """Minutes from first duty to last, over everyone and each working day (stage 5)."""
@@ -206,11 +211,66 @@ class DayModel:
 
     def draft(self, value: Callable[[cp_model.IntVar], int]) -> Draft:
         """The schedule that a solution stands for. ``value`` maps a variable to its value."""
-        return draft_in(self, value)
+        dives = []
+        for dive in self.dives:
+            if not value(dive.present):
+                continue
+            station = next(s for s, literal in dive.station.items() if value(literal))
+            seats = tuple((p, s.duty) for s in dive.seats for p, v in s.who.items() if value(v))
+            dives.append(
+                DraftDive(
+                    dive.work,
+                    station,
+                    value(dive.dress_start),
+                    value(dive.leave_surface),
+                    value(dive.bottom),
+                    value(dive.reach_surface),
+                    value(dive.undressed),
+                    value(dive.watch_start),
+                    seats,
+                    tuple(p for p, v in dive.standby.items() if value(v)),
+                    dive.deco is not None and bool(value(dive.deco)),
+                    value(dive.out) if value(dive.out) > value(dive.reach_surface) else None,
+                    *_dressed(dive, value),
+                )
+            )
+        tasks = [DraftTask(t.index, value(t.start)) for t in self.tasks if value(t.present)]
+        dives.sort(key=lambda d: (d.leave_surface_min, d.station))
+        tasks.sort(key=lambda t: (t.start_min, t.task))
+        return Draft(tuple(dives), tuple(tasks))
+
+    def _decisions(self, draft: Draft) -> list[tuple[Lit, int]]:
+        """The main decisions and what a draft makes of them; all the rest follows."""
+        out: list[tuple[Lit, int]] = []
+        by_work: dict[int, list[DraftDive]] = {}
+        for one in draft.dives:
+            by_work.setdefault(one.work, []).append(one)
+        for dive in self.dives:
+            planned = by_work.get(dive.work, [])
+            if dive.slot >= len(planned):
+                out.append((dive.present, 0))
+                continue
+            one = planned[dive.slot]
+            out += [
+                (dive.present, 1),
+                (dive.leave_surface, one.leave_surface_min),
+                (dive.bottom, one.bottom_time_min),
+                (dive.watch_start, one.watch_start_min),
+            ]
+            out += [(v, int(name == one.station)) for name, v in dive.station.items()]
+            for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
+                out += [(v, int(p == person)) for p, v in seat.who.items()]
+            out += [(v, int(p in one.standby)) for p, v in dive.standby.items()]
+        starts = {t.task: t.start_min for t in draft.tasks}
+        for task in self.tasks:
+            out.append((task.present, int(task.index in starts)))
+            if task.index in starts:
+                out.append((task.start, starts[task.index]))
+        return out
 
     def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
         """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
-        for var, wanted in decisions(self, draft):
+        for var, wanted in self._decisions(draft):
             model.add(model.get_int_var_from_proto_index(var.index) == wanted)
 
     def hint(self, draft: Draft, *, seconds: float = 10.0) -> bool:
@@ -238,7 +298,7 @@ class DayModel:
         if status == cp_model.UNKNOWN:
             self._hinted = None
             self.model.clear_hints()
-            for var, wanted in decisions(self, in_order(self.problem, draft)):
+            for var, wanted in self._decisions(in_order(self.problem, draft)):
                 self.model.add_hint(var, wanted)
             return True
         if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
@@ -253,3 +313,13 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
+
+def _dressed(
+    dive: DiveVars, value: Callable[[cp_model.IntVar], int]
+) -> tuple[int | None, int | None, bool, bool]:
+    """How the standby diver is dressed: the last fields of a `DraftDive`."""
+    if dive.dresses is None:
+        return None, None, False, False
+    by = dive.dresses
+    return value(by.start), value(by.end), bool(value(by.comes_dressed)), bool(value(by.stays_dressed))

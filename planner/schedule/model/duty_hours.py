@@ -33,7 +33,6 @@ from planner.job import Person
 from planner.plan.hours import rest_limits
 from planner.rules.night import NIGHT_END, NIGHT_START
 from planner.rules.rest import DAY_MIN, WEEK_MIN, RestLimits, stretches_of_work
-from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
 from planner.schedule.model.variables import DiveVars
@@ -188,26 +187,6 @@ def overtime_of(days: PersonDays) -> list[Lit]:
             days.model.add(over >= one.length_min - after).only_enforce_if(one.worked)
             overs.append(over)
     return overs
-
-
-def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, int], tuple[int, int]]:
-    """(person, working day) → first start and last end of duty."""
-    spells = [(s.person, s.start_min, s.end_min) for s in crew.spells]
-    for dive in draft.dives:
-        end = max(dive.undressed_min, dive.out_min)
-        spells += [(p, dive.dress_start_min, end) for p, _ in dive.seats]
-        spells += [(p, *dive.standing) for p in dive.standby]
-    out: dict[tuple[str, int], tuple[int, int]] = {}
-    for person, start, end in spells:
-        key = person, problem.day_of(start)
-        first, last = out.get(key, (start, end))
-        out[key] = min(first, start), max(last, end)
-    return out
-
-
-def people_value(problem: Problem, draft: Draft, crew: Crew) -> int:
-    """Minutes from first duty to last, summed over people and their working days."""
-    return sum(last - first for first, last in person_days(problem, draft, crew).values())
 
 
 def days_held(days: PersonDays) -> list[cp_model.IntVar]:

@@ -1,4 +1,4 @@
-"""The duties that a new plan changes: counted in a model, and on a draft with its crew.
+"""The duties that a new plan changes beside a plan in force: counted in a model, and kept where they can be.
 
 A duty is told as in `planner.plan.changed`. The dives of an item are in the order of the clock in a model
 (slot 0 first), in a draft and in a plan, so the n-th dive is the same one in all three.
@@ -11,59 +11,17 @@ from collections.abc import Collection, Mapping
 from ortools.sat.python import cp_model
 
 from planner.job.duties import STANDBY, STANDBY_TENDER
-from planner.plan.changed import HeldDuty
-from planner.schedule.draft.draft import Crew, Draft
+from planner.schedule.draft.draft import Draft
+from planner.schedule.draft.values import HeldDuties
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.interval import Lit
-from planner.schedule.problem.problem import Problem
-
-Near = frozenset[HeldDuty]
+from planner.schedule.search.stage import find_any
 
 #: Deterministic seconds (so that a run repeats) to look for a plan that keeps every diver and standby.
 KEPT_SECONDS = 1.0
 
 
-def dive_numbers(draft: Draft) -> list[int]:
-    """For each dive of a draft: which of its item's dives it is, from 0."""
-    seen: dict[int, int] = {}
-    out = []
-    # With a plan in force each item has one depth (`planner.schedule.problem.prepare`): a work is an item.
-    for dive in draft.dives:
-        out.append(seen.get(dive.work, 0))
-        seen[dive.work] = out[-1] + 1
-    return out
-
-
-def named_in_draft(problem: Problem, draft: Draft) -> Near:
-    """Duties of the divers and standby divers."""
-    out = set()
-    for dive, number in zip(draft.dives, dive_numbers(draft), strict=True):
-        item = problem.dives[dive.work].item.name
-        out |= {(p, duty, item, number) for p, duty in dive.seats}
-        out |= {(p, STANDBY, item, number) for p in dive.standby}
-    return frozenset(out)
-
-
-def duties_of_draft(problem: Problem, draft: Draft, crew: Crew) -> Near:
-    """Every duty of a draft and its crew, as it is compared."""
-    numbers = dive_numbers(draft)
-    support = set()
-    for spell in crew.spells:
-        if spell.dive is not None:
-            item = problem.dives[draft.dives[spell.dive].work].item.name
-            support.add((spell.person, spell.duty, item, numbers[spell.dive]))
-        else:
-            task = draft.tasks[spell.task or 0].task
-            support.add((spell.person, spell.duty, problem.tasks[task].item.name, 0))
-    return named_in_draft(problem, draft) | support
-
-
-def changes_value(problem: Problem, near: Near, draft: Draft, crew: Crew) -> int:
-    """Changed duties of a draft and its crew."""
-    return len(near ^ duties_of_draft(problem, draft, crew))
-
-
-def changes_expression(day: DayModel, near: Near) -> cp_model.LinearExpr:
+def changes_expression(day: DayModel, near: HeldDuties) -> cp_model.LinearExpr:
     """Changed duties in a model.
 
     Exact where the model names every support duty (but for hands at the standby diver's dressing, which a
@@ -102,7 +60,7 @@ def changes_expression(day: DayModel, near: Near) -> cp_model.LinearExpr:
     return cp_model.LinearExpr.sum(terms)
 
 
-def kept_draft(day: DayModel, near: Near, *, seed: int = 0) -> Draft | None:
+def kept_draft(day: DayModel, near: HeldDuties, *, seed: int = 0) -> Draft | None:
     """A plan in which divers and standby divers all do again what they did, where they still may.
 
     Mostly there is one, and it is found at once where the search would grope for it: first with every dive
@@ -111,7 +69,7 @@ def kept_draft(day: DayModel, near: Near, *, seed: int = 0) -> Draft | None:
     return _kept(day, near, seed, every_dive=True) or _kept(day, near, seed, every_dive=False)
 
 
-def _kept(day: DayModel, near: Near, seed: int, *, every_dive: bool) -> Draft | None:
+def _kept(day: DayModel, near: HeldDuties, seed: int, *, every_dive: bool) -> Draft | None:
     before = holders(near)
     clone = day.model.clone()
     for dive in day.dives:
@@ -126,16 +84,10 @@ def _kept(day: DayModel, near: Near, seed: int, *, every_dive: bool) -> Draft | 
                 if not every_dive:
                     again.only_enforce_if(clone.get_bool_var_from_proto_index(dive.present.index))
     clone.clear_objective()
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = KEPT_SECONDS
-    if solver.solve(clone) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    return day.draft(solver.value)
+    return find_any(day, clone, deterministic_s=KEPT_SECONDS, seed=seed)[1]
 
 
-def holders(near: Near) -> dict[tuple[str, str, int], set[str]]:
+def holders(near: HeldDuties) -> dict[tuple[str, str, int], set[str]]:
     """(duty, item, which of its dives) → who holds it."""
     out: dict[tuple[str, str, int], set[str]] = {}
     for person, duty, item, number in near:

@@ -124,6 +124,41 @@ def run_stage(
     )
 
 
+def find_any(
+    day: DayModel,
+    model: cp_model.CpModel,
+    *,
+    deterministic_s: float,
+    wall_s: float | None = None,
+    seed: int = 0,
+) -> tuple[bool | None, Draft | None]:
+    """One solve with one worker and what it finds, in deterministic time, so that a busy machine
+    answers the same.
+
+    Parameters
+    ----------
+    model
+        The day's model or a clone of it with more constraints.
+    wall_s
+        A limit by the clock besides.
+
+    Returns
+    -------
+    tuple
+        Whether there is a solution (None when the time did not decide it), and the draft of the one found.
+    """
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    solver.parameters.random_seed = seed
+    solver.parameters.max_deterministic_time = deterministic_s
+    if wall_s is not None:
+        solver.parameters.max_time_in_seconds = wall_s
+    status = solver.solve(model)
+    if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+        return (False if status == cp_model.INFEASIBLE else None), None
+    return True, day.draft(solver.value)
+
+
 def _pair(budget: Budget, *, large: bool) -> tuple[str, str]:
     """The two searches that prove soonest on two cores, as tried (docs/scheduler.md)."""
     if large:
