@@ -28,6 +28,7 @@ from planner.tables.profile import (
     Segment,
     profile,
 )
+from planner.words.measures import Metric, depth_words
 
 #: Stretches of a profile that are spent at a stop.
 STOP_KINDS = (STOP, ON_OXYGEN_STOP, AIR_BREAK)
@@ -42,11 +43,17 @@ class ProfilePoint:
 
     minute: float
     depth_fsw: float
+    table_fsw: int | None = None
+    """The depth of the tables, at a stop that is held at another depth: at altitude."""
 
 
 def dive_segments(dive: Dive, exposure: DiverExposure, job: Job) -> tuple[Segment, ...]:
     """One diver's dive, stretch by stretch, from leave surface until out of pressure."""
     return profile(dive.depth_fsw, dive.bottom_time_min, exposure.schedule, job.rules.descent_fsw_per_min)
+
+
+def _depth_words(depth_fsw: float, look: Look, table_fsw: int | None = None) -> str:
+    return depth_words(depth_fsw, look.units, Metric.ALONE, table_fsw=table_fsw)
 
 
 def corners(segments: Sequence[Segment]) -> tuple[ProfilePoint, ...]:
@@ -56,7 +63,7 @@ def corners(segments: Sequence[Segment]) -> tuple[ProfilePoint, ...]:
     first = segments[0]
     return (
         ProfilePoint(first.start_s / 60, first.start_depth_fsw),
-        *(ProfilePoint(s.end_s / 60, s.end_depth_fsw) for s in segments),
+        *(ProfilePoint(s.end_s / 60, s.end_depth_fsw, s.table_fsw) for s in segments),
     )
 
 
@@ -109,7 +116,7 @@ def profile_figure(
         fill="tozeroy",
         fillcolor="rgba(0,0,0,0.06)" if look.contrast else "rgba(51,34,136,0.10)",
         hovertext=[
-            f"{look.depth(p.depth_fsw):g} {look.depth_unit} after {minutes_text(p.minute)}"
+            f"{_depth_words(p.depth_fsw, look, p.table_fsw)} after {minutes_text(p.minute)}"
             + (clock(p.minute) if clock else "")
             for p in points
         ],
@@ -123,7 +130,7 @@ def profile_figure(
         figure.add_annotation(
             x=(stops[0].start_s + stops[-1].end_s) / 120,
             y=look.depth(held_fsw),
-            text=f"{minutes_text(minutes)} at {look.depth(held_fsw):g} {look.depth_unit}, {gases}",
+            text=f"{minutes_text(minutes)} at {_depth_words(held_fsw, look, stops[-1].table_fsw)}, {gases}",
             showarrow=True,
             arrowhead=0,
             ax=0,
@@ -214,7 +221,7 @@ def depth_through_day(
             fillcolor="rgba(0,0,0,0.05)" if look.contrast else _faint(colour),
             hovertext=[
                 f"dive {safe(dive.id)}, {safe(dive.item)}<br>"
-                f"{look.depth(p.depth_fsw):g} {look.depth_unit} at "
+                f"{_depth_words(p.depth_fsw, look, p.table_fsw)} at "
                 f"{job.clock.hhmm(dive.leave_surface_min + int(p.minute))}"
                 for p in points
             ],
@@ -278,13 +285,14 @@ def alt_profile(segments: Sequence[Segment], look: Look, *, title: str) -> str:
     """A profile in words: depth, bottom time, stops, way up."""
     points = corners(in_water(segments))
     bottom_min = [s for s in segments if s.kind in (DESCENT, BOTTOM)][-1].end_s / 60
+    deepest = _depth_words(max(p.depth_fsw for p in points), look)
     stops = ", ".join(
-        f"{minutes_text(sum(s.seconds for s in own) / 60)} at {look.depth(held):g} {look.depth_unit} on "
-        f"{' and '.join(dict.fromkeys(s.gas for s in own))}"
+        f"{minutes_text(sum(s.seconds for s in own) / 60)} at "
+        f"{_depth_words(held, look, own[-1].table_fsw)} on {' and '.join(dict.fromkeys(s.gas for s in own))}"
         for held, own in _stops(segments).items()
     )
     return (
-        f"{title}: to {look.depth(max(p.depth_fsw for p in points)):g} {look.depth_unit}, leave bottom at "
+        f"{title}: to {deepest}, leave bottom at "
         f"{minutes_text(bottom_min)}, {'stops: ' + stops if stops else 'no stops'}, way up in the water "
         f"{minutes_text(points[-1].minute - bottom_min)}."
     )
@@ -294,7 +302,7 @@ def alt_depth_through_day(plan: Plan, job: Job, look: Look) -> str:
     """The figure of the day in words."""
     dives = sorted(plan.dives, key=lambda d: d.leave_surface_min)
     lines = [
-        f"Dive {d.id}: {look.depth(d.depth_fsw):g} {look.depth_unit} from "
+        f"Dive {d.id}: {_depth_words(d.depth_fsw, look)} from "
         f"{job.clock.hhmm(d.leave_surface_min)} to {job.clock.hhmm(d.reach_surface_min)}."
         for d in dives
     ]

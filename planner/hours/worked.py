@@ -15,7 +15,8 @@ from planner.job.base import Clock, Part
 from planner.job.duties import ENTRY_DIVER
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.tables.schedule import IN_CHAMBER
+from planner.tables.schedule import IN_CHAMBER, Stop
+from planner.words.schedule import table_row_words
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
 CHAMBER_WATCH = "by the chamber"
@@ -61,8 +62,7 @@ class WorkedDive(Part):
     table: str = ""
     """Table and schedule used, as it is printed."""
     way_up: str = NO_STOP
-    stops: tuple[tuple[int, int, str], ...] = ()
-    """Depth in fsw, minutes and gas of each stop."""
+    stops: tuple[Stop, ...] = ()
 
     @property
     def outside_no_stop(self) -> bool:
@@ -193,9 +193,9 @@ def _dived(dive: Dive, diver: DiverExposure, gear: str, enclosed: bool) -> Worke
         group_after=diver.group_after,
         surface_interval_min=diver.surface_interval_min,
         equivalent_min=diver.equivalent_min,
-        table=f"{row.depth_fsw} fsw / {row.time_min} min, table {row.table}",
+        table=table_row_words(row),
         way_up=row.way_up,
-        stops=tuple((s.depth_fsw, s.minutes, str(s.gas)) for s in row.stops if s.minutes),
+        stops=tuple(s for s in row.stops if s.minutes),
     )
 
 

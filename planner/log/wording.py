@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from planner.job.job import Job
 from planner.log.day_log import ActualDay, DayLog, Entry, Kind, Written
 from planner.log.exposures import ActualExposure, After, actual_exposures, after_dives, on_row_until_min
-from planner.tables import TableSchedule
+from planner.words.schedule import whole_schedule_words
 
 
 def entry_text(entry: Entry, job: Job) -> str:
@@ -43,26 +43,6 @@ def written_text(written: Written, log: DayLog, job: Job) -> str:
     return f"{written.number}. {what}; {written.written_by}, {when:%d %b %H:%M}{struck}"
 
 
-def row_text(schedule: TableSchedule) -> str:
-    """The row with its stops and the table's number, in one line."""
-    stops = [
-        f"{s.minutes} min at {s.held_fsw:g} fsw" + ("" if s.gas == "air" else f" on {s.gas}")
-        for s in schedule.stops
-        if s.minutes > 0
-    ]
-    chamber = (
-        f"; {schedule.chamber_periods:g} chamber periods"
-        if schedule.way_up == "surface decompression"
-        else ""
-    )
-    up = f"{schedule.ascent_s // 60}:{schedule.ascent_s % 60:02d}"
-    limit = "no limit" if schedule.unlimited else f"{schedule.time_min} min"
-    return (
-        f"row {schedule.depth_fsw} fsw / {limit}, table {schedule.table}, {schedule.way_up}: "
-        f"{'; '.join(stops) or 'no stops'}{chamber}; ascent {up}"
-    )
-
-
 def headline(one: ActualExposure, job: Job) -> str:
     """Where a diver stands against the plan's row, in one sentence."""
     if one.exposure is None:
@@ -70,7 +50,7 @@ def headline(one: ActualExposure, job: Job) -> str:
             f"No row of these tables applies: {one.refusal.rstrip('.')}. Act on the official tables and the "
             "emergency procedure at once."
         )
-    row = row_text(one.exposure.schedule)
+    row = f"row {whole_schedule_words(one.exposure.schedule)}"
     if one.off_row:
         return f"Off the plan's row. Now applies: {row}."
     until = on_row_until_min(one, job)

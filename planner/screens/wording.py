@@ -10,6 +10,7 @@ from planner.job import Job, UnitSystem
 from planner.job.units import metres_from_fsw
 from planner.plan.model import Plan, Stage, Status
 from planner.tables.schedule import TableSchedule
+from planner.words.schedule import short_row_words, way_up_words
 
 #: Unit of a stage whose value is a time of day, counted in minutes from the job's first midnight.
 CLOCK_UNIT = "minute of the job"
@@ -90,15 +91,7 @@ def stage_value_text(stage: Stage, value: float, job: Job) -> str:
 
 def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
     """The row of the tables and the stops, in one line."""
-    stops = [
-        f"{s.minutes} min at {depth_text(s.depth_fsw, units)}" + ("" if s.gas == "air" else f" on {s.gas}")
-        for s in schedule.stops
-        if s.minutes > 0
-    ]
-    time = "no limit" if schedule.unlimited else str(schedule.time_min)
-    row = f"{schedule.depth_fsw}/{time} (table {schedule.table})"
-    chamber = f", {schedule.chamber_periods:g} chamber periods" if schedule.chamber_periods else ""
-    return f"{row}, {schedule.way_up}" + (f": {'; '.join(stops)}" if stops else "") + chamber
+    return f"{short_row_words(schedule)} (table {schedule.table}), {way_up_words(schedule, units)}"
 
 
 def ascent_text(seconds: int) -> str:

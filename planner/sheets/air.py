@@ -10,7 +10,8 @@ from planner.air import AirReport, BankDay
 from planner.air.due import TestDue
 from planner.job import Job, UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, bar_from_psi
-from planner.sheets.person_day import depth_words, length, wall
+from planner.sheets.person_day import length, wall
+from planner.words.measures import depth_words, time_words
 from planner.workbook.style import (
     HEAD,
     INK,
@@ -144,7 +145,7 @@ class _AirSheet:
         return 25.0 if self.metric else 15.0
 
     def _at(self, minute: int) -> str:
-        return self.job.clock.hhmm(minute, with_day=self.many)
+        return time_words(self.job, minute)
 
     # --- parts ----------------------------------------------------------------------------------------
 
@@ -239,7 +240,7 @@ class _AirSheet:
                 row,
                 [
                     (f"{dive.dive} · {dive.item}", 6, look.but(across="left", bold=True)),
-                    (depth_words(self.job, dive.depth_fsw), 3, look),
+                    (depth_words(dive.depth_fsw, self.job.site.units), 3, look),
                     (self._scf(dive.scf), 3, look),
                     (self._scfm(dive.peak_scfm), 3, look),
                     (self._psi(dive.needed_psi), 3, look),

@@ -12,6 +12,7 @@ from openpyxl import Workbook
 from planner.files import Target, save_workbook, workbook_bytes
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.rules.rule import SUBJECT_TO
+from planner.words.schedule import group_after_words, group_words, stop_words
 from planner.workbook.style import (
     SMALL,
     SOFT,
@@ -141,7 +142,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int
     else:
         words = (
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
-            f"asked for; for the log: {dive.table}, group after {dive.group_after or 'none printed'}."
+            f"asked for; for the log: {dive.table}, group after {group_after_words(dive.group_after)}."
         )
         sheet.put(row, 1, words, SMALL.but(wrap=True), wide=4)
         sheet.tall(row, 10.5 * lines_needed(words, sheet.page.width_mm, 7.5) + 3)
@@ -162,7 +163,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int
 
 def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
     clock = record.clock.hhmm
-    stops = "; ".join(f"{minutes} min at {depth} fsw on {gas}" for depth, minutes, gas in dive.stops)
+    stops = ", ".join(stop_words(stop, air_named=True) for stop in dive.stops)
     profile = (
         f"leave surface {clock(dive.leave_surface_min)}, reach bottom {clock(dive.reach_bottom_min)}, leave "
         f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "
@@ -171,12 +172,14 @@ def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
     if dive.out_of_chamber_min is not None:
         profile += f", out of the chamber {clock(dive.out_of_chamber_min)}"
     last = "none known" if dive.surface_interval_min is None else f"{dive.surface_interval_min} min"
-    group = dive.group_before or "clean"
     return [
         ("Depth, time and gas", profile),
         ("Table used, changes to it", f"{dive.table}, {dive.way_up}; changes {_BLANK}"),
         ("Since the last exposure", last),
-        ("Group before and after", f"{group} before, {dive.group_after or 'none printed'} after"),
+        (
+            "Group before and after",
+            f"{group_words(dive.group_before)} before, {group_after_words(dive.group_after)} after",
+        ),
     ]
 
 

@@ -9,33 +9,16 @@ from __future__ import annotations
 
 from openpyxl.workbook import Workbook
 
-from planner.job import Gear, Job
+from planner.job import Gear, Job, UnitSystem
 from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.sheets.dives import (
-    ascent_words,
-    group_after_words,
-    group_words,
-    row_words,
-    stops_words,
-)
-from planner.sheets.person_day import (
-    NO_LIMIT,
-    crew_of,
-    date_words,
-    day_of,
-    depth_words,
-    dive_label,
-    dives_in_order,
-    length,
-    minutes_words,
-    people_in,
-    standbys,
-    wall,
-)
+from planner.sheets.person_day import crew_of, day_of, dives_in_order, length, people_in, standbys, wall
 from planner.tables import Segment, profile
 from planner.tables.schedule import UNLIMITED_MIN
 from planner.words.beside import ScheduleBeside, schedules_beside
+from planner.words.measures import NO_LIMIT, date_words, depth_words, minutes_seconds, minutes_words
+from planner.words.plan import dive_label
+from planner.words.schedule import group_after_words, group_words, row_words, stops_words
 from planner.workbook.style import (
     CLOCK,
     HEAD,
@@ -138,7 +121,7 @@ class _DiveSheet:
         sheet.tall(row, 27)
         words = (
             f"{date_words(job, day_of(job, dive.leave_surface_min))} · {dive.station} · "
-            f"{depth_words(job, dive.depth_fsw)} · {job.dive_item(dive.item).gear.value} · "
+            f"{depth_words(dive.depth_fsw, job.site.units)} · {job.dive_item(dive.item).gear.value} · "
             f"{minutes_words(dive.work_min)} of work on the bottom"
         )
         sheet.put(row + 1, 1, words, Look(size=9.5, shrink=True), wide=COLUMNS)
@@ -198,10 +181,9 @@ class _DiveSheet:
             ("Leave bottom", dive.leave_bottom_min),
         ]
         for number, segment in enumerate(self._stops(slowest)):
+            depth = depth_words(segment.end_depth_fsw, UnitSystem.FEET, table_fsw=segment.table_fsw)
             if number == 0:
-                depth = f"{segment.start_depth_fsw:g} fsw"
                 moments.append((f"Reach stop {depth}", dive.leave_surface_min + -(-segment.start_s // 60)))
-            depth = f"{segment.start_depth_fsw:g} fsw"
             moments.append(
                 (f"Leave stop {depth} ({segment.gas})", dive.leave_surface_min + -(-segment.end_s // 60))
             )
@@ -280,8 +262,8 @@ class _DiveSheet:
                 ),
                 ("–" if unlimited else wall(self.job, last), 3, look.but(number_format="hh:mm")),
                 (stops, 5, look.but(across="left", size=8)),
-                (ascent_words(schedule.ascent_s), 2, look),
-                (beside.group_after or "none", 2, look),
+                (minutes_seconds(schedule.ascent_s), 2, look),
+                (group_after_words(beside.group_after, short=True), 2, look),
             ],
             15,
         )
@@ -311,7 +293,7 @@ class _DiveSheet:
                     (diver.residual_nitrogen_min, 3, VALUE),
                     (length(self.dive.bottom_time_min), 3, LENGTH),
                     (diver.equivalent_min, 3, VALUE),
-                    (group_after_words(diver), 3, VALUE.but(bold=True)),
+                    (group_after_words(diver.group_after, short=True), 3, VALUE.but(bold=True)),
                 ],
             )
         return row

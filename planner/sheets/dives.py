@@ -7,21 +7,10 @@ from openpyxl.workbook import Workbook
 from planner.job import Job
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.sheets.person_day import (
-    NO_LIMIT,
-    crew_of,
-    date_words,
-    day_of,
-    depth_words,
-    dive_label,
-    dives_in_order,
-    length,
-    minutes_words,
-    people_in,
-    standbys,
-    wall,
-)
-from planner.tables.schedule import TableSchedule
+from planner.sheets.person_day import crew_of, day_of, dives_in_order, length, people_in, standbys, wall
+from planner.words.measures import date_words, depth_words, minutes_seconds, minutes_words
+from planner.words.plan import dive_label
+from planner.words.schedule import group_after_words, group_words, schedule_words
 from planner.workbook.style import (
     CLOCK,
     HEAD,
@@ -62,44 +51,6 @@ _COLUMNS: tuple[tuple[str, float], ...] = (
 )
 
 
-def schedule_words(schedule: TableSchedule) -> str:
-    """``35 fsw / 232 min, no-stop``, or with the stops behind it."""
-    words = f"{row_words(schedule)}, {schedule.way_up}"
-    stops = stops_words(schedule)
-    return f"{words}: {stops}" if stops else words
-
-
-def row_words(schedule: TableSchedule) -> str:
-    """The row of the table: ``60 fsw / 63 min``; ``15 fsw / no limit`` where the no-stop time has none."""
-    return f"{schedule.depth_fsw} fsw / " + (NO_LIMIT if schedule.unlimited else f"{schedule.time_min} min")
-
-
-def stops_words(schedule: TableSchedule) -> str:
-    """``10 min at 30, 25 min at 20 fsw on oxygen``; empty for a dive without stops."""
-    parts = []
-    for stop in schedule.stops:
-        gas = "" if stop.gas == "air" else f" on {stop.gas}"
-        parts.append(f"{stop.minutes} min at {stop.depth_fsw} fsw{gas}")
-    if schedule.chamber_periods:
-        parts.append(f"{schedule.chamber_periods:g} chamber oxygen periods")
-    return ", ".join(parts)
-
-
-def ascent_words(seconds: int) -> str:
-    """``2:40``, minutes and seconds."""
-    return f"{seconds // 60}:{seconds % 60:02d}"
-
-
-def group_words(group: str | None) -> str:
-    """A group before a dive, for print."""
-    return group or "clean"
-
-
-def group_after_words(diver: DiverExposure) -> str:
-    """A group after a dive, for print; ``none`` where the table prints none: no repetitive dive."""
-    return diver.group_after or "none"
-
-
 def write_dives(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:
     """Add the sheet *Dives* to the book."""
     sheet = new_sheet(book, "Dives", page, [width for _, width in _COLUMNS])
@@ -138,7 +89,7 @@ def _dive(sheet: Sheet, row: int, plan: Plan, job: Job, dive: Dive) -> int:
     band = Look(size=10, bold=True, fill=MIST, edges="t", heavy="t", shrink=True)
     sheet.put(row, 1, f"{dive_label(dive)} · {dive.item}", band, wide=9)
     facts = (
-        f"{dive.station} · {depth_words(job, dive.depth_fsw)} · "
+        f"{dive.station} · {depth_words(dive.depth_fsw, job.site.units)} · "
         f"{minutes_words(dive.work_min)} of work on the bottom"
     )
     if dive.out_of_chamber_min is not None:
@@ -170,13 +121,13 @@ def _diver(sheet: Sheet, row: int, job: Job, dive: Dive, diver: DiverExposure) -
     words = schedule_words(diver.schedule)
     sheet.put(row, 10, words, Look(size=8, edges="b", wrap=True))
     sheet.put(row, 11, diver.schedule.table, VALUE.but(size=7.5, wrap=True))
-    sheet.put(row, 12, ascent_words(diver.schedule.ascent_s), VALUE)
+    sheet.put(row, 12, minutes_seconds(diver.schedule.ascent_s), VALUE)
     sheet.put(row, 13, group_words(diver.group_before), VALUE)
     interval = diver.surface_interval_min
     sheet.put(row, 14, length(interval) if interval is not None else "–", LENGTH)
     sheet.put(row, 15, diver.residual_nitrogen_min, VALUE)
     sheet.put(row, 16, diver.equivalent_min, VALUE)
-    sheet.put(row, 17, group_after_words(diver), VALUE.but(bold=True))
+    sheet.put(row, 17, group_after_words(diver.group_after, short=True), VALUE.but(bold=True))
     sheet.tall(row, max(16.0, 10.5 * lines_needed(words, sheet.width_mm(10), 8) + 4))
 
 

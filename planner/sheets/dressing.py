@@ -18,10 +18,9 @@ from planner.gear import (
     inspection_cards,
     outfit_days,
 )
-from planner.job import Job, OutfitState, UnitSystem
-from planner.job.units import METRES_PER_FOOT
+from planner.job import Job, OutfitState
 from planner.plan.model import Plan
-from planner.sheets.person_day import dates_words, depth_words
+from planner.words.measures import dates_words, depth_words, length_words, span_words
 from planner.workbook.style import (
     HEAD,
     INK,
@@ -245,15 +244,6 @@ def write_dressing_cards(
     book.save(path)
 
 
-def _length(job: Job, feet: int) -> str:
-    """A length for print; a dash when it is not given."""
-    if feet == 0:
-        return "–"
-    if job.site.units is UnitSystem.METRIC:
-        return f"{feet * METRES_PER_FOOT:.0f} m"
-    return f"{feet} ft"
-
-
 def _outfits(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:
     sheet = new_sheet(book, "Outfits", page, [width for _, width in _STATE_COLUMNS])
     row = write_head(sheet, "Outfits", job.site.name, facts)
@@ -287,10 +277,11 @@ def _outfits(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> No
 def _state_cells(job: Job, day: OutfitDay) -> tuple[str, ...]:
     outfit = day.outfit
     said = ", ".join(x for x in (outfit.state_by, str(outfit.state_on or "")) if x)
-    hose = ", ".join(x for x in (outfit.hose_no, _length(job, outfit.umbilical_length_ft)) if x)
+    hose = ", ".join(
+        x for x in (outfit.hose_no, length_words(outfit.umbilical_length_ft, job.site.units)) if x
+    )
     uses = [
-        f"{job.clock.hhmm(u.start_min, with_day=job.site.days > 1)}–{job.clock.hhmm(u.end_min)} {u.person}"
-        + (" (standby)" if u.standby else "")
+        f"{span_words(job, u.start_min, u.end_min)} {u.person}" + (" (standby)" if u.standby else "")
         for u in day.uses
     ]
     state = _state_words(day)
@@ -344,7 +335,8 @@ def _card(sheet: Sheet, row: int, job: Job, card: DressingCard, widths: list[flo
     sheet.tall(row, 22)
     dressed_by = "dressing" if card.duty != "standby diver" else "dressed with the diver,"
     facts = (
-        f"{card.duty} · {card.gear} · dive {card.dive}, {card.item}, {depth_words(job, card.depth_fsw)} · "
+        f"{card.duty} · {card.gear} · dive {card.dive}, {card.item}, "
+        f"{depth_words(card.depth_fsw, job.site.units)} · "
         f"{card.station} · {dressed_by} from {card.dress_start}, leave surface {card.leave_surface}"
     )
     sheet.put(row + 1, 1, facts, Look(size=8.5, shrink=True), wide=sheet.columns)

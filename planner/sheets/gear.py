@@ -7,6 +7,7 @@ from openpyxl.workbook import Workbook
 from planner.gear import OutfitDay, outfit_days
 from planner.job import Job
 from planner.plan.model import Plan
+from planner.words.measures import span_words
 from planner.workbook.style import (
     HEAD,
     SMALL,
@@ -71,10 +72,9 @@ def write_gear(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> 
 
 def worn_words(day: OutfitDay, job: Job) -> str:
     """Who wears an outfit when, a line each: ``07:00–09:07 Ana Reyes, dive N1; free again 09:22``."""
-    many, lines = len(job.day_windows) > 1, []
+    lines = []
     for use in day.uses:
-        start = job.clock.hhmm(use.start_min, with_day=many)
-        words = f"{start}–{job.clock.hhmm(use.end_min)} {use.person}, "
+        words = f"{span_words(job, use.start_min, use.end_min)} {use.person}, "
         words += f"standby for {use.dive}" if use.standby else f"{use.dive}"
         if use.free_min > use.end_min:
             words += f"; free again {job.clock.hhmm(use.free_min)}"

@@ -19,16 +19,9 @@ from planner.job import Job, Span
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.rules.daylight import daylight
-from planner.sheets.person_day import (
-    PersonDay,
-    date_words,
-    day_of,
-    dives_in_order,
-    length,
-    person_day,
-    wall,
-    work_words,
-)
+from planner.sheets.person_day import PersonDay, day_of, dives_in_order, length, person_day, wall
+from planner.words.measures import date_words, time_words
+from planner.words.plan import work_words
 from planner.workbook.style import (
     HEAD,
     INK,
@@ -273,19 +266,18 @@ def points_below(plan: Plan) -> float:
 
 def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     """A strip of the day's few figures that a tired reader looks for first."""
-    many = len(job.day_windows) > 1
-
-    def at(minute: int) -> str:
-        return job.clock.hhmm(minute, with_day=many)
-
     figures: list[tuple[str, str]] = []
     if plan.duties:
-        figures.append(("First call", at(min(s.start_min for s in plan.duties))))
+        figures.append(("First call", time_words(job, min(s.start_min for s in plan.duties))))
     if plan.dives:
-        figures.append(("First diver leaves surface", at(min(d.leave_surface_min for d in plan.dives))))
-        figures.append(("Last diver at the surface", at(max(d.reach_surface_min for d in plan.dives))))
+        figures.append(
+            ("First diver leaves surface", time_words(job, min(d.leave_surface_min for d in plan.dives)))
+        )
+        figures.append(
+            ("Last diver at the surface", time_words(job, max(d.reach_surface_min for d in plan.dives)))
+        )
     if plan.duties:
-        figures.append(("Last hand free", at(max(s.end_min for s in plan.duties))))
+        figures.append(("Last hand free", time_words(job, max(s.end_min for s in plan.duties))))
     figures.append(("Dives", str(len(plan.dives))))
     figures.append(("People on duty", f"{len({s.person for s in plan.duties})} of {len(job.people)}"))
     figures.append(("Work planned", work_words(plan, job)))

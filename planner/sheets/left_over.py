@@ -6,7 +6,8 @@ from openpyxl.workbook import Workbook
 
 from planner.job import Job
 from planner.plan.model import Leftover, Plan
-from planner.sheets.person_day import dive_label, dives_in_order, length, needed_min, wall
+from planner.sheets.person_day import dives_in_order, length, wall
+from planner.words.plan import dive_label
 from planner.workbook.style import (
     HEAD,
     LENGTH,
@@ -97,7 +98,7 @@ def _finished(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     row = _heads(sheet, row + 1, ("Planned", "Priority", "Needed", "Planned", "Part", "Dives", "Done at"))
     clock = "ddd hh:mm" if len(job.day_windows) > 1 else "hh:mm"
     for item in items:
-        needed, done = needed_min(job, item), plan.worked_min(item)
+        needed, done = job.item(item).needed_min, plan.worked_min(item)
         dives = [d for d in dives_in_order(plan) if d.item == item]
         ends = [d.leave_bottom_min for d in dives] + [t.end_min for t in plan.surface_tasks if t.item == item]
         by = ", ".join(dive_label(d).removeprefix("Dive ") for d in dives) or "on deck"

@@ -7,15 +7,9 @@ from openpyxl.workbook import Workbook
 from planner.charts.palette import DutyStyle
 from planner.job import Job
 from planner.plan.model import DutySpell, Plan
-from planner.sheets.person_day import (
-    PersonDay,
-    date_words,
-    dive_label,
-    length,
-    minutes_words,
-    person_day,
-    wall,
-)
+from planner.sheets.person_day import PersonDay, length, person_day, wall
+from planner.words.measures import date_words, minutes_words
+from planner.words.plan import dive_label
 from planner.workbook.style import (
     HEAD,
     LENGTH,

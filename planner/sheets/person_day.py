@@ -6,10 +6,9 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from planner.job import Job, UnitSystem
+from planner.job import Job
 from planner.job.duties import STANDBY
-from planner.job.units import metres_from_fsw
-from planner.plan.model import Dive, DutySpell, Leftover, Plan, Stage
+from planner.plan.model import Dive, DutySpell, Plan
 from planner.rules.past_dives import carried_in
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
@@ -18,12 +17,7 @@ from planner.tables import (
     options_for,
     standby_minutes_left,
 )
-
-#: Unit of an objective stage whose value is a moment of the job.
-CLOCK_UNIT = "minute of the job"
-
-
-NO_LIMIT = "no limit"
+from planner.words.measures import NO_LIMIT
 
 
 @dataclass(frozen=True)
@@ -73,11 +67,6 @@ class PersonDay:
 def dives_in_order(plan: Plan) -> tuple[Dive, ...]:
     """The dives by the time of leaving the surface."""
     return tuple(sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station, d.id)))
-
-
-def dive_label(dive: Dive) -> str:
-    """``Dive 3``: the dive's id, with the word before it where the id does not begin with it."""
-    return dive.id if dive.id.casefold().startswith("dive") else f"Dive {dive.id}"
 
 
 def crew_of(plan: Plan, dive: Dive) -> dict[str, tuple[DutySpell, ...]]:
@@ -200,29 +189,6 @@ def person_day(plan: Plan, job: Job, person: str, day: int) -> PersonDay | None:
     )
 
 
-def leftover_of(plan: Plan, item: str) -> Leftover | None:
-    """The plan's own line on an item that is not fully planned."""
-    return next((left for left in plan.leftovers if left.item == item), None)
-
-
-def work_words(plan: Plan, job: Job) -> str:
-    """Minutes planned of those that all items ask for: ``8 h 12 of 10 h 05``."""
-    items = [item.name for item in job.items]
-    done = sum(min(plan.worked_min(item), needed_min(job, item)) for item in items)
-    return f"{minutes_words(done)} of {minutes_words(sum(needed_min(job, item) for item in items))}"
-
-
-def needed_min(job: Job, item: str) -> int:
-    """Minutes of work that an item asks for."""
-    for dive_item in job.dive_items:
-        if dive_item.name == item:
-            return dive_item.bottom_work_min
-    for surface_item in job.surface_items:
-        if surface_item.name == item:
-            return surface_item.duration_min
-    raise KeyError(item)
-
-
 def wall(job: Job, minute: int) -> datetime:
     """Local wall time of a job minute without its zone, as a spreadsheet keeps it."""
     return job.clock.at(minute).replace(tzinfo=None)
@@ -231,59 +197,3 @@ def wall(job: Job, minute: int) -> datetime:
 def length(minutes: int) -> timedelta:
     """A number of minutes as a length of time, as a spreadsheet keeps it."""
     return timedelta(minutes=minutes)
-
-
-def depth_words(job: Job, depth_fsw: int) -> str:
-    """``60 fsw``, with the metres (rounded up to 0.1) behind it where the job is kept in metres."""
-    if job.site.units is UnitSystem.METRIC:
-        return f"{depth_fsw} fsw ({metres_from_fsw(depth_fsw):.1f} m)"
-    return f"{depth_fsw} fsw"
-
-
-def date_words(job: Job, day: int) -> str:
-    """``Tuesday 3 March 2026``."""
-    moment = job.clock.at(job.day_windows[day].start_min)
-    return f"{moment:%A} {moment.day} {moment:%B %Y}"
-
-
-def dates_words(job: Job) -> str:
-    """The job's day, or its first and last."""
-    last = len(job.day_windows) - 1
-    return date_words(job, 0) if last == 0 else f"{date_words(job, 0)} to {date_words(job, last)}"
-
-
-def minutes_words(minutes: int) -> str:
-    """``2 h 05``; ``45 min`` below an hour."""
-    return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"
-
-
-def number_words(value: float) -> str:
-    """A stage's value without needless decimals."""
-    return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
-
-
-def stage_words(stage: Stage, job: Job) -> str:
-    """One stage in words: its value, what is proven about it, and the gap."""
-    clock_time = stage.unit == CLOCK_UNIT
-    value, bound = (
-        (job.clock.hhmm(int(v), with_day=len(job.day_windows) > 1) if clock_time else number_words(v))
-        for v in (stage.value, stage.bound)
-    )
-    unit = "" if clock_time else f" {stage.unit}"
-    if stage.proven:
-        return f"{value}{unit}, proven best"
-    limit = "no plan reaches more than" if stage.maximise else "no plan goes below"
-    if clock_time:
-        limit = "no plan ends before"
-    return f"{value}{unit}, not proven: {limit} {bound}, gap {stage.gap_percent:.1f} %"
-
-
-def status_words(plan: Plan) -> str:
-    """How good the plan is known to be, with the gap of the first stage that is not proven."""
-    words = str(plan.status.value)
-    open_stage = next((s for s in plan.stages if not s.proven), None)
-    if open_stage is None or open_stage.gap_percent == 0:
-        return words
-    before = [s.name for s in plan.stages[: plan.stages.index(open_stage)]]
-    proven = f"{', '.join(before)} proven best; " if before else ""
-    return f"{words} ({proven}gap {open_stage.gap_percent:.1f} % on {open_stage.name})"

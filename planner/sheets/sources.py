@@ -13,7 +13,7 @@ from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.rules import RULES, SUBJECT_TO, Rule
-from planner.sheets.person_day import stage_words
+from planner.words.plan import stage_words
 from planner.workbook.style import (
     HEAD,
     SMALL,

@@ -11,18 +11,11 @@ from planner.air import AirReport, air_report
 from planner.job import Job
 from planner.plan.model import Dive, Leftover, Plan
 from planner.rules import SUBJECT_TO
-from planner.sheets.dives import group_after_words, row_words, stops_words
-from planner.sheets.person_day import (
-    dates_words,
-    depth_words,
-    dives_in_order,
-    minutes_words,
-    stage_words,
-    standbys,
-    status_words,
-    work_words,
-)
+from planner.sheets.person_day import dives_in_order, standbys
 from planner.sheets.sources import to_tick
+from planner.words.measures import dates_words, depth_words, minutes_words, time_words
+from planner.words.plan import stage_words, status_words, work_words
+from planner.words.schedule import group_after_words, short_row_words, way_up_words
 
 COLUMNS = 100
 #: A number and its unit stay on one line.
@@ -80,18 +73,14 @@ def _wrapped(text: str, first: str = "", then: str = "") -> list[str]:
     return [line.replace("\u00a0", " ") for line in lines]
 
 
-def _at(job: Job, minute: int) -> str:
-    return job.clock.hhmm(minute, with_day=len(job.day_windows) > 1)
-
-
 def _figures(plan: Plan, job: Job) -> list[str]:
     if not plan.duties:
         return ["Nothing is planned."]
-    words = [f"First call {_at(job, min(s.start_min for s in plan.duties))}"]
+    words = [f"First call {time_words(job, min(s.start_min for s in plan.duties))}"]
     if plan.dives:
-        words.append(f"first diver down {_at(job, min(d.leave_surface_min for d in plan.dives))}")
-        words.append(f"last diver up {_at(job, max(d.reach_surface_min for d in plan.dives))}")
-    words.append(f"last hand free {_at(job, max(s.end_min for s in plan.duties))}")
+        words.append(f"first diver down {time_words(job, min(d.leave_surface_min for d in plan.dives))}")
+        words.append(f"last diver up {time_words(job, max(d.reach_surface_min for d in plan.dives))}")
+    words.append(f"last hand free {time_words(job, max(s.end_min for s in plan.duties))}")
     on_duty = len({s.person for s in plan.duties})
     work = (
         f"Work planned {work_words(plan, job)} · {_many(len(plan.dives), 'dive')} · {on_duty} of "
@@ -110,7 +99,7 @@ def _dives(plan: Plan, job: Job) -> list[str]:
     dives = dives_in_order(plan)
     clock = 9 if len(job.day_windows) > 1 else 5
     name = min(12, max(4, *(columns_of(d.id) for d in dives)))
-    depth = max(len(depth_words(job, d.depth_fsw)) for d in dives)
+    depth = max(len(depth_words(d.depth_fsw, job.site.units)) for d in dives)
     widths = (name, clock, clock, clock, depth, 7, 40)
     titles = ("dive", "down", "leave", "up", "depth", "bottom", "schedule, group after")
     lines = ["", "DIVES  down: leave surface · leave: leave bottom · up: reach surface"]
@@ -118,10 +107,10 @@ def _dives(plan: Plan, job: Job) -> list[str]:
     for dive in dives:
         cells = (
             plain(dive.id),
-            _at(job, dive.leave_surface_min),
-            _at(job, dive.leave_bottom_min),
-            _at(job, dive.reach_surface_min),
-            depth_words(job, dive.depth_fsw),
+            time_words(job, dive.leave_surface_min),
+            time_words(job, dive.leave_bottom_min),
+            time_words(job, dive.reach_surface_min),
+            depth_words(dive.depth_fsw, job.site.units),
             f"{dive.bottom_time_min} min",
             _schedule(dive),
         )
@@ -137,10 +126,8 @@ def _schedule(dive: Dive) -> str:
     """The schedules of a dive in few letters: ``35/232 no-stop H``."""
     parts = []
     for diver in dive.divers:
-        schedule = diver.schedule
-        stops = stops_words(schedule)
-        row = row_words(schedule).replace(" fsw / ", "/").removesuffix(" min")
-        parts.append(f"{row} {schedule.way_up}{': ' + stops if stops else ''} {group_after_words(diver)}")
+        row, group = diver.schedule, group_after_words(diver.group_after, short=True)
+        parts.append(f"{short_row_words(row)} {way_up_words(row)} {group}")
     return "; ".join(dict.fromkeys(parts))
 
 
@@ -152,7 +139,7 @@ def _deck(plan: Plan, job: Job) -> list[str]:
         crew = ", ".join(
             f"{s.person} ({s.duty})" for s in plan.duties if s.dive is None and s.item == task.item
         )
-        words = f"{_at(job, task.start_min)}–{_at(job, task.end_min)}  {task.item}: {crew}"
+        words = f"{time_words(job, task.start_min)}–{time_words(job, task.end_min)}  {task.item}: {crew}"
         lines += _wrapped(words, "", "  ")
     return lines
 
@@ -190,7 +177,7 @@ def _air(air: AirReport, job: Job) -> list[str]:
     if air.peak is None:
         return []
     words = f"AIR  {air.scf:,.0f} scf for the dives · peak {air.peak.required_scfm:,.1f} scfm"
-    words += f" at {_at(job, air.peak.at_min)}"
+    words += f" at {time_words(job, air.peak.at_min)}"
     if air.plant_given:
         words += f", compressors give {air.peak.capacity_scfm:,.1f}"
         hours = sum(run.running_min for run in air.compressors)

@@ -20,8 +20,9 @@ from planner.sheets.gear import write_gear
 from planner.sheets.grid import write_grid
 from planner.sheets.left_over import write_left_over
 from planner.sheets.people import write_people
-from planner.sheets.person_day import dates_words, status_words
 from planner.sheets.sources import write_sources
+from planner.words.measures import dates_words
+from planner.words.plan import status_words
 from planner.workbook.style import Page, new_book, paper_named
 
 #: Longest name of a job within a file name, in letters.

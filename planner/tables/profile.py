@@ -13,6 +13,7 @@ from planner.tables.schedule import (
     FIRST_FSW,
     IN_CHAMBER,
     OXYGEN,
+    Stop,
     TableSchedule,
     chamber_legs,
     on_deck_s,
@@ -37,6 +38,8 @@ class Segment(NamedTuple):
     start_depth_fsw: float
     end_depth_fsw: float
     gas: str = AIR
+    table_fsw: int | None = None
+    """Depth that the tables print for the stop it ends at, where the diver is held at another one."""
 
     @property
     def seconds(self) -> int:
@@ -51,13 +54,20 @@ class _Line:
         self.at_s = 0
         self.depth_fsw: float = 0
 
-    def add(self, kind: str, seconds: int, to_fsw: float, gas: str = AIR) -> None:
+    def add(
+        self, kind: str, seconds: int, to_fsw: float, gas: str = AIR, *, table_fsw: int | None = None
+    ) -> None:
         """The next stretch; one of no length is left out."""
         if seconds > 0:
             end_s = self.at_s + seconds
-            self.segments.append(Segment(kind, self.at_s, end_s, self.depth_fsw, to_fsw, gas))
+            self.segments.append(Segment(kind, self.at_s, end_s, self.depth_fsw, to_fsw, gas, table_fsw))
             self.at_s = end_s
         self.depth_fsw = to_fsw
+
+    def to_stop(self, kind: str, seconds: int, stop: Stop, gas: str = AIR) -> None:
+        """The next stretch, which ends where a stop is held."""
+        table_fsw = None if stop.held_at_fsw is None else stop.depth_fsw
+        self.add(kind, seconds, stop.held_fsw, gas, table_fsw=table_fsw)
 
 
 def profile(
@@ -92,14 +102,14 @@ def _in_the_water(line: _Line, schedule: TableSchedule) -> None:
     if not schedule.stops:
         line.add(TRAVEL, schedule.ascent_s, 0)
         return
-    line.add(TRAVEL, schedule.time_to_first_stop_s, schedule.stops[0].held_fsw)
+    line.to_stop(TRAVEL, schedule.time_to_first_stop_s, schedule.stops[0])
     end_s = line.at_s - schedule.time_to_first_stop_s + schedule.ascent_s
     on_air = [stop for stop in schedule.stops if stop.gas != OXYGEN]
     on_oxygen = [stop for stop in schedule.stops if stop.gas == OXYGEN]
     _air_stops(line, schedule)
     if on_oxygen:
         if on_air:
-            line.add(TRAVEL, SHIFT_TO_OXYGEN_S, on_oxygen[0].held_fsw)
+            line.to_stop(TRAVEL, SHIFT_TO_OXYGEN_S, on_oxygen[0])
         _oxygen_stops(line, schedule)
     line.add(TRAVEL, end_s - line.at_s, 0, OXYGEN if on_oxygen else AIR)
 
@@ -113,8 +123,8 @@ def _air_stops(line: _Line, schedule: TableSchedule) -> None:
         if stop.gas == OXYGEN:
             continue
         move_s = _move_s(line, stop.held_fsw)
-        line.add(TRAVEL, move_s, stop.held_fsw)
-        line.add(STOP, stop.minutes * 60 - move_s, stop.held_fsw)
+        line.to_stop(TRAVEL, move_s, stop)
+        line.to_stop(STOP, stop.minutes * 60 - move_s, stop)
 
 
 def _oxygen_stops(line: _Line, schedule: TableSchedule) -> None:
@@ -124,23 +134,23 @@ def _oxygen_stops(line: _Line, schedule: TableSchedule) -> None:
     to_break_s = PERIOD_MIN * 60
     for stop in stops:
         move_s = _move_s(line, stop.held_fsw)
-        line.add(TRAVEL, move_s, stop.held_fsw, OXYGEN)
+        line.to_stop(TRAVEL, move_s, stop, OXYGEN)
         to_break_s -= move_s
         left_s = stop.minutes * 60 - move_s
         while left_s:
             stretch_s = min(left_s, to_break_s) if breaks_left else left_s
-            line.add(ON_OXYGEN_STOP, stretch_s, stop.held_fsw, OXYGEN)
+            line.to_stop(ON_OXYGEN_STOP, stretch_s, stop, OXYGEN)
             left_s -= stretch_s
             to_break_s -= stretch_s
             if breaks_left and to_break_s == 0:
-                line.add(AIR_BREAK, BREAK_MIN * 60, stop.held_fsw)
+                line.to_stop(AIR_BREAK, BREAK_MIN * 60, stop)
                 breaks_left -= 1
                 to_break_s = PERIOD_MIN * 60
 
 
 def _through_the_chamber(line: _Line, schedule: TableSchedule) -> None:
     if schedule.stops:
-        line.add(TRAVEL, schedule.time_to_first_stop_s, schedule.stops[0].held_fsw)
+        line.to_stop(TRAVEL, schedule.time_to_first_stop_s, schedule.stops[0])
         _air_stops(line, schedule)
         leaves_fsw = schedule.stops[-1].depth_fsw
     else:

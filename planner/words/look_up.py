@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
 from dataclasses import dataclass
 
 from planner import CAUTION
 from planner.job import UnitSystem
-from planner.job.units import METRES_PER_FOOT, metres_from_fsw
 from planner.tables.altitude import table_altitude_ft
 from planner.tables.exposure import Exposure
 from planner.tables.intervals import FLIGHT_ALTITUDE_FT
@@ -21,11 +19,17 @@ from planner.tables.schedule import (
     NO_STOP,
     ON_AIR,
     ON_OXYGEN,
-    OXYGEN,
     SURFACE_INTERVAL_S,
-    Stop,
     TableSchedule,
 )
+from planner.words.measures import (
+    Metric,
+    altitude_words,
+    depth_words,
+    hours_minutes,
+    minutes_seconds,
+)
+from planner.words.schedule import chamber_words, stop_words
 
 WIDTH = 96
 
@@ -42,19 +46,9 @@ METRIC_NOTE = (
 )
 
 
-def minutes_seconds(seconds: int) -> str:
-    """``19:40`` for 19 min 40 s."""
-    return f"{seconds // 60}:{seconds % 60:02d}"
-
-
-def hours_minutes(minutes: int) -> str:
-    """``15:35`` for 15 h 35 min."""
-    return f"{minutes // 60}:{minutes % 60:02d}"
-
-
 @dataclass(frozen=True)
 class Words:
-    """Says depths in the units asked for."""
+    """Says depths and ways up in the units asked for."""
 
     units: UnitSystem
 
@@ -64,56 +58,42 @@ class Words:
 
     def depth(self, depth_fsw: float) -> str:
         """``20 fsw``; in metric ``6.1 m (20 fsw)``."""
-        fsw = f"{depth_fsw:g} fsw"
-        return f"{metres_from_fsw(depth_fsw):g} m ({fsw})" if self.metric else fsw
-
-    def altitude(self, altitude_ft: int) -> str:
-        feet = f"{altitude_ft:,} ft"
-        return f"{math.ceil(altitude_ft * METRES_PER_FOOT):,} m ({feet})" if self.metric else feet
-
-    def stop(self, stop: Stop) -> str:
-        on = " on oxygen" if stop.gas == OXYGEN else ""
-        at = self.depth(stop.held_fsw)
-        printed = f" (table: {stop.depth_fsw} fsw)" if stop.held_at_fsw is not None else ""
-        return f"{stop.minutes} min at {at}{on}{printed}"
+        return depth_words(depth_fsw, self.units, Metric.FIRST)
 
     def schedule(self, schedule: TableSchedule, group_after: str | None) -> str:
         """Stops, times and group of one way up."""
+        parts = []
+        if schedule.stops:
+            parts.append(f"first stop after {minutes_seconds(schedule.time_to_first_stop_s)}")
+            parts += [stop_words(stop, self.units, Metric.FIRST) for stop in schedule.stops]
         if schedule.way_up == NO_STOP:
-            parts = [f"straight to the surface in {minutes_seconds(schedule.ascent_s)}"]
+            parts.append(f"straight to the surface in {minutes_seconds(schedule.ascent_s)}")
         elif schedule.way_up == IN_CHAMBER:
-            parts = self._chamber(schedule)
+            parts += self._chamber(schedule)
         else:
-            parts = [f"first stop after {minutes_seconds(schedule.time_to_first_stop_s)}"]
-            parts += [self.stop(stop) for stop in schedule.stops]
             parts.append(f"ascent {minutes_seconds(schedule.ascent_s)}")
         parts.append(f"group {group_after}" if group_after else "no group printed")
         return "; ".join(parts)
 
     def _chamber(self, schedule: TableSchedule) -> list[str]:
-        parts = ["no stop in the water"]
-        if schedule.stops:
-            parts = [f"first stop after {minutes_seconds(schedule.time_to_first_stop_s)}"]
-            parts += [self.stop(stop) for stop in schedule.stops]
         start = self.depth(LEAVES_WATER_FROM_FSW)
         if schedule.depth_fsw < LEAVES_WATER_FROM_FSW:
             start = "leave bottom"
-        parts.append(
-            f"from {start} to {self.depth(FIRST_FSW)} in the chamber within "
-            f"{minutes_seconds(SURFACE_INTERVAL_S)}"
-        )
-        periods = "period" if schedule.chamber_periods <= 1 else "periods"
-        parts.append(f"{schedule.chamber_periods:g} oxygen {periods}")
-        parts.append(f"out of the chamber {minutes_seconds(schedule.ascent_s)} after leave bottom")
-        return parts
+        within = minutes_seconds(SURFACE_INTERVAL_S)
+        return [
+            *([] if schedule.stops else ["no stop in the water"]),
+            f"from {start} to {self.depth(FIRST_FSW)} in the chamber within {within}",
+            chamber_words(schedule),
+            f"out of the chamber {minutes_seconds(schedule.ascent_s)} after leave bottom",
+        ]
 
     def segment(self, segment: Segment) -> str:
         """One line of a profile."""
         start, end = minutes_seconds(segment.start_s), minutes_seconds(segment.end_s)
-        if segment.start_depth_fsw == segment.end_depth_fsw:
-            where = f"at {self.depth(segment.end_depth_fsw)}"
-        else:
-            where = f"{self.depth(segment.start_depth_fsw)} to {self.depth(segment.end_depth_fsw)}"
+        to = depth_words(segment.end_depth_fsw, self.units, Metric.FIRST, table_fsw=segment.table_fsw)
+        where = f"at {to}"
+        if segment.start_depth_fsw != segment.end_depth_fsw:
+            where = f"{self.depth(segment.start_depth_fsw)} to {to}"
         return f"{start:>7} to {end:>7}  {segment.kind:<16}  {where}, {segment.gas}"
 
 
@@ -141,7 +121,7 @@ def _line(label: str, text: str) -> list[str]:
 
 def _asked(found: LookUp, words: Words) -> list[str]:
     altitude = found.options.altitude_ft
-    where = f"at {words.altitude(altitude)}" if table_altitude_ft(altitude) else "sea level"
+    where = f"at {altitude_words(altitude, words.units)}" if table_altitude_ft(altitude) else "sea level"
     who = "clean diver"
     if found.group_asked is not None and found.interval_min is None:
         who = f"group {found.group_asked} at leave surface"
@@ -206,8 +186,9 @@ def _after(found: LookUp, words: Words) -> list[str]:
     if found.arrival_group:
         lines += _line(
             "New at altitude",
-            f"a person who has just come up to {words.altitude(found.options.altitude_ft)} counts as group "
-            f"{found.arrival_group} on arrival (table 9-5); ask again with that group and the time since",
+            f"a person who has just come up to {altitude_words(found.options.altitude_ft, words.units)} "
+            f"counts as group {found.arrival_group} on arrival (table 9-5); ask again with that group and "
+            "the time since",
         )
     return lines
 

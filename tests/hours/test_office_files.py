@@ -29,6 +29,7 @@ from planner.hours import (
 )
 from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book, write_hours_book
+from planner.tables import Stop
 from tests.hours.made_up import dive, record, spell
 
 MADE = datetime(2027, 3, 22, 18, 0, tzinfo=UTC)
@@ -47,7 +48,9 @@ def _week() -> Timesheets:
         ]
     spells.append(spell("Maximiliane von und zu Hohenstein-Waldeck", "supervisor", "2000", "0317", 2))
     dives = tuple(
-        dive(FORMULA, 63 + 7 * d, "0733", 21, d, way_up="in-water air", stops=((20, 6, "air"),))
+        dive(
+            FORMULA, 63 + 7 * d, "0733", 21, d, way_up="in-water air", stops=(Stop(depth_fsw=20, minutes=6),)
+        )
         for d in range(7)
     )
     classes = {FORMULA: "D2", "O'Hara [north]": "T1"}

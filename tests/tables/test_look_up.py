@@ -82,7 +82,7 @@ def test_the_text_carries_what_an_officer_needs() -> None:
         "80 fsw / 50 min (table 9-9)",
         "17 min at 20 fsw; ascent 19:40; group M",
         "9 min at 20 fsw on oxygen; ascent 11:40",
-        "0.5 oxygen period",
+        "0.5 chamber oxygen period",
         "Next deeper: 81 fsw",
         "Next longer: 78 fsw for 51 min",
         "18:00 (table 9-6, 8,000 ft column)",
@@ -111,9 +111,9 @@ def test_special_cells_in_words() -> None:
     assert "no group: no repetitive dive until clean" in none_printed
     assert "48:00 (no group" in none_printed
     high = look_up_text(look_up(60, 45, options=ExposureOptions(altitude_ft=5000)), with_profile=True)
-    assert "16.6 fsw (table: 20 fsw)" in high
+    assert "16.6 fsw (table 20)" in high
     assert "group D on arrival" in " ".join(high.split())
-    assert "60 fsw to 16.6 fsw, air" in high
+    assert "60 fsw to 16.6 fsw (table 20), air" in high
     assert "refused:" in high
     low = look_up_text(look_up(60, 20, options=ExposureOptions(altitude_ft=250)))
     assert "Up to 300 ft counts as sea level" in low

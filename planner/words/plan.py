@@ -1,0 +1,53 @@
+"""A plan in words: how good it is known to be, each stage of it, the work it does, the name of a dive."""
+
+from __future__ import annotations
+
+from planner.job import Job
+from planner.plan.model import Dive, Plan, Stage
+from planner.words.measures import minutes_words, number_words, time_words
+
+#: Unit of a stage whose value is a time of day, in minutes from the job's first midnight.
+CLOCK_UNIT = "minute of the job"
+
+
+def dive_label(dive: Dive) -> str:
+    """``Dive 3``: the dive's id, with the word before it where the id does not begin with it."""
+    return dive.id if dive.id.casefold().startswith("dive") else f"Dive {dive.id}"
+
+
+def work_words(plan: Plan, job: Job) -> str:
+    """Minutes planned of those that all items ask for: ``8 h 12 of 10 h 05``."""
+    needed = {item.name: item.needed_min for item in job.items}
+    done = sum(min(plan.worked_min(item), minutes) for item, minutes in needed.items())
+    return f"{minutes_words(done)} of {minutes_words(sum(needed.values()))}"
+
+
+def stage_value_words(stage: Stage, value: float, job: Job) -> str:
+    """A value of a stage with its unit; a time of day where the stage is one."""
+    if stage.unit == CLOCK_UNIT:
+        return time_words(job, int(value))
+    return f"{number_words(value)} {stage.unit}".strip()
+
+
+def stage_words(stage: Stage, job: Job) -> str:
+    """One stage in words: its value, what is proven about it, and the gap."""
+    value = stage_value_words(stage, stage.value, job)
+    if stage.proven:
+        return f"{value}, proven best"
+    clock_time = stage.unit == CLOCK_UNIT
+    bound = time_words(job, int(stage.bound)) if clock_time else number_words(stage.bound)
+    limit = "no plan reaches more than" if stage.maximise else "no plan goes below"
+    if clock_time:
+        limit = "no plan ends before"
+    return f"{value}, not proven: {limit} {bound}, gap {stage.gap_percent:.1f} %"
+
+
+def status_words(plan: Plan) -> str:
+    """How good the plan is known to be, with the gap of the first stage that is not proven."""
+    words = str(plan.status.value)
+    open_stage = next((s for s in plan.stages if not s.proven), None)
+    if open_stage is None or open_stage.gap_percent == 0:
+        return words
+    before = [s.name for s in plan.stages[: plan.stages.index(open_stage)]]
+    proven = f"{', '.join(before)} proven best; " if before else ""
+    return f"{words} ({proven}gap {open_stage.gap_percent:.1f} % on {open_stage.name})"

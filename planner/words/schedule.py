@@ -1,0 +1,93 @@
+"""A table schedule in words, for every screen, sheet, log and command: row, way up, stops, groups.
+
+At altitude a stop is said at the depth at which the diver is held, the depth of the tables beside it.
+"""
+
+from __future__ import annotations
+
+from planner.job import UnitSystem
+from planner.tables.schedule import AIR, Stop, TableSchedule
+from planner.words.measures import NO_LIMIT, Metric, depth_words, minutes_seconds
+
+#: Without a user's own units a schedule is said as the tables print it, in fsw.
+_TABLES_OWN = UnitSystem.FEET
+
+
+def stop_words(
+    stop: Stop,
+    units: UnitSystem = _TABLES_OWN,
+    metric: Metric = Metric.ALONE,
+    *,
+    air_named: bool = False,
+) -> str:
+    """``10 min at 20 fsw on oxygen``; at altitude ``10 min at 16.6 fsw (table 20)``.
+
+    Air is breathed where no gas is said, unless a record asks for it by name.
+    """
+    gas = "" if stop.gas == AIR and not air_named else f" on {stop.gas}"
+    depth = depth_words(stop.held_fsw, units, metric, table_fsw=stop.depth_fsw)
+    return f"{stop.minutes} min at {depth}{gas}"
+
+
+def chamber_words(schedule: TableSchedule) -> str:
+    """``1.5 chamber oxygen periods``; empty for a schedule without the chamber."""
+    periods = schedule.chamber_periods
+    return f"{periods:g} chamber oxygen period{'s' if periods > 1 else ''}" if periods else ""
+
+
+def stops_words(
+    schedule: TableSchedule, units: UnitSystem = _TABLES_OWN, metric: Metric = Metric.ALONE
+) -> str:
+    """``10 min at 30 fsw, 25 min at 20 fsw on oxygen``, the chamber behind them; empty without stops."""
+    parts = [stop_words(stop, units, metric) for stop in schedule.stops if stop.minutes]
+    return ", ".join(part for part in (*parts, chamber_words(schedule)) if part)
+
+
+def row_words(schedule: TableSchedule) -> str:
+    """The row of the table: ``60 fsw / 63 min``; ``15 fsw / no limit`` where the no-stop time has none."""
+    return f"{schedule.depth_fsw} fsw / " + (NO_LIMIT if schedule.unlimited else f"{schedule.time_min} min")
+
+
+def short_row_words(schedule: TableSchedule) -> str:
+    """The row in few letters: ``60/63``."""
+    return f"{schedule.depth_fsw}/{NO_LIMIT if schedule.unlimited else schedule.time_min}"
+
+
+def table_row_words(schedule: TableSchedule) -> str:
+    """The row and where it stands: ``60 fsw / 63 min, table 9-9``."""
+    return f"{row_words(schedule)}, table {schedule.table}"
+
+
+def way_up_words(
+    schedule: TableSchedule, units: UnitSystem = _TABLES_OWN, metric: Metric = Metric.ALONE
+) -> str:
+    """``no-stop``; ``air: 10 min at 30 fsw, 25 min at 20 fsw``."""
+    stops = stops_words(schedule, units, metric)
+    return f"{schedule.way_up}: {stops}" if stops else schedule.way_up
+
+
+def schedule_words(
+    schedule: TableSchedule, units: UnitSystem = _TABLES_OWN, metric: Metric = Metric.ALONE
+) -> str:
+    """Row and way up: ``60 fsw / 70 min, air: 7 min at 20 fsw``."""
+    return f"{row_words(schedule)}, {way_up_words(schedule, units, metric)}"
+
+
+def whole_schedule_words(schedule: TableSchedule) -> str:
+    """Row, table, way up and ascent: ``60 fsw / 70 min, table 9-9, air: 7 min at 20 fsw; ascent 9:00``."""
+    return (
+        f"{table_row_words(schedule)}, {way_up_words(schedule)}; ascent {minutes_seconds(schedule.ascent_s)}"
+    )
+
+
+def group_words(group: str | None) -> str:
+    """Group before a dive; ``clean`` for none."""
+    return group or "clean"
+
+
+def group_after_words(group: str | None, *, short: bool = False) -> str:
+    """Group after a dive; ``none printed`` (short: ``none``) where the table prints none.
+
+    Without a printed group no repetitive dive is made until clean.
+    """
+    return group or ("none" if short else "none printed")
