@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from watchbill_example import pier_job, pier_plan
 from watchbill_reading import rows_of, texts, written
 
 from planner.hours.worked import from_plan
 from planner.plan import Plan
 from planner.sheets.person_day import nitrogen_at, wall
+from tests.world.pier import pier_job, pier_plan
 
 JOB = pier_job()
 FIRST = pier_plan(JOB).dives[0]

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from watchbill_example import pier_job, pier_plan
 
 from planner import CAUTION
 from planner.job import AirPlant
 from planner.plan.model import Status
 from planner.sheets.summary import COLUMNS, columns_of, pad, plain, summary_text
+from tests.world.pier import pier_job, pier_plan
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)

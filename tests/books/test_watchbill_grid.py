@@ -7,7 +7,6 @@ from datetime import date, time, timedelta
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from watchbill_example import at, deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import MADE, Grid, texts, written
 
 from planner.charts.palette import duty_style
@@ -17,6 +16,9 @@ from planner.plan.model import DutySpell
 from planner.sheets.grid import MOST_QUARTERS, Bar, bands, blocks_of
 from planner.sheets.person_day import nitrogen_at, person_day, standby_left
 from planner.workbook.style import text_width_mm
+from tests.world.parts import at
+from tests.world.pier import pier_job, pier_plan
+from tests.world.reservoir import deep_job, deep_plan
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)

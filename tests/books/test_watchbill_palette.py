@@ -7,11 +7,11 @@ import itertools
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from watchbill_example import pier_job
 
 from planner.charts.palette import BUILT_IN_FILLS, OWN_FILLS, contrast_ratio, duty_style, text_on
 from planner.job import CrewNeed, Job, SurfaceItem
 from planner.job.duties import BUILT_IN_DUTIES, DUTY_LETTERS
+from tests.world.pier import pier_job
 
 #: Machado, Oliveira and Fernandes (2009), "A physiologically-based model for simulation of color vision
 #: deficiency", severity 1.0, on linear RGB.

@@ -10,7 +10,6 @@ from pathlib import Path
 
 import pytest
 from pypdf import PdfReader
-from watchbill_example import deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import MADE
 
 from planner import CAUTION
@@ -18,6 +17,8 @@ from planner.gear import dressing_cards
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.sheets.watchbill import write_watchbill
+from tests.world.pier import pier_job, pier_plan
+from tests.world.reservoir import deep_job, deep_plan
 
 pytestmark = pytest.mark.paper
 

@@ -9,7 +9,6 @@ from functools import cache
 
 import pytest
 from openpyxl import Workbook, load_workbook
-from watchbill_example import CHAIN, FIT, at, deep_job, deep_plan, pier_job, pier_plan
 from watchbill_reading import row_with, rows_of, texts, written
 
 from planner import CAUTION
@@ -19,6 +18,9 @@ from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.rules import RULES
 from planner.sheets.watchbill import watchbill_name, write_watchbill
+from tests.world.parts import at
+from tests.world.pier import CHAIN, FIT, pier_job, pier_plan
+from tests.world.reservoir import deep_job, deep_plan
 
 SHEETS = [
     "Watchbill",

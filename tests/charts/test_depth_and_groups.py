@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import plotly.graph_objects as go
 import pytest
-from harbour_day import DIVERS, harbour_job, harbour_plan
 
 from planner.charts import depth, groups, look, search
 from planner.charts.look import Look, day_span, outside
 from planner.job import Span, TideMark, UnitSystem
 from planner.plan.model import Dive, DiverExposure
 from planner.tables.schedule import Stop, TableSchedule
+from tests.world.harbour import DIVERS, harbour_job, harbour_plan
 
 JOB = harbour_job()
 PLAN = harbour_plan(JOB)

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import pytest
-from harbour_day import DECK, DIVERS, harbour_job, harbour_plan
 
 from planner.charts import timeline
 from planner.charts.look import Look, lanes_of
 from planner.job import UnitSystem
 from planner.job.duties import DIVER, STANDBY
 from planner.rules.daylight import daylight
+from tests.world.harbour import DECK, DIVERS, harbour_job, harbour_plan
 
 JOB = harbour_job()
 PLAN = harbour_plan(JOB)

@@ -14,7 +14,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.plan import Plan, to_json
 from planner.rules import Basis, Rule
-from tests.plan.a_plan import a_job, a_plan
+from tests.world.quay import a_job, a_plan
 
 
 def run(job_path: Path, plan_path: Path) -> int:

@@ -16,10 +16,10 @@ from planner.plan import to_json
 from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store
 from planner.workbook import write_job
-from tests.log.a_day import a_job, a_plan
+from tests.world.quay import a_plan, with_air
 
-JOB = a_job()
-PLAN = a_plan(JOB)
+JOB = with_air()
+PLAN = a_plan()
 
 
 @pytest.fixture

@@ -14,10 +14,10 @@ from planner.job import Job
 from planner.plan import Plan, to_json
 from planner.store import Store
 from planner.workbook import read_job, write_job
-from tests.log.a_day import a_job, a_plan
+from tests.world.quay import a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 
 
 @pytest.fixture

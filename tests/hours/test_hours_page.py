@@ -16,11 +16,11 @@ from planner.screens.pages import hours
 from planner.screens.saved import PLACE_KEY
 from planner.store.recording import issue_watchbill
 from planner.store.store import Store
-from tests.log.a_day import a_job, a_plan
 from tests.screens.app_pages import page_of, words_of
+from tests.world.quay import a_plan, with_air
 
-JOB = a_job()
-PLAN = a_plan(JOB)
+JOB = with_air()
+PLAN = a_plan()
 
 
 @pytest.fixture

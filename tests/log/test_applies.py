@@ -8,12 +8,11 @@ import pytest
 from planner.job import CrewRules, Job, Policy
 from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
 from planner.plan import Plan
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, day_of, dived, entry
-from tests.plan.a_plan import ANODES, WRAP
+from tests.world.quay import ANODES, WRAP, a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 
 
 def _of(dive: str, *entries: object, now: int = at(12), job: Job = JOB) -> ActualExposure:

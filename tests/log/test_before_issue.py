@@ -6,10 +6,10 @@ from planner.job import AirPlant, Job
 from planner.log import CARD_LABELS, all_to_tick, emergency_card, planning_items
 from planner.plan import Plan
 from planner.plan.unchecked import unchecked
-from tests.log.a_day import a_job, a_plan
+from tests.world.quay import a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 
 
 def test_nine_subjects_each_covered_or_to_tick() -> None:

@@ -9,11 +9,11 @@ import pytest
 from planner.job import Job
 from planner.log import DayLog, Entry, Kind, judge
 from planner.plan import Plan
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, dived, entry, log_of_day
+from tests.world.quay import a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 DOWN = dived("1", at(8, 30), None, None)
 
 

@@ -20,12 +20,12 @@ from planner.screens.saved import CLOCK_KEY, PLACE_KEY
 from planner.screens.session import shelf
 from planner.store import Store
 from planner.store.recording import read_log
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at
 from tests.screens.app_pages import words_of
+from tests.world.quay import a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 
 _SCRIPT = """
 from planner.screens.navigation import PAGES, frame

@@ -23,13 +23,12 @@ from planner.log import (
 from planner.plan import Plan, Reason, changed_duties, still_ahead
 from planner.schedule import Outcome, solve
 from planner.verdict import verdict
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, day_of, dived, entry, log_of_day
-from tests.plan.a_plan import ANODES, GATE, NORTH, RIG, SCRAP, WRAP
 from tests.samples.small_heavy_dress import job as small_job
+from tests.world.quay import ANODES, GATE, NORTH, RIG, SCRAP, WRAP, a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 FIRST = dived("1", at(8, 30), at(9, 11), at(9, 13))
 RIGGED = entry(Kind.ITEM_DONE, at(7, 30), item=RIG)
 

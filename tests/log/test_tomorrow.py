@@ -9,12 +9,11 @@ from planner.job.cross_checks import cross_faults
 from planner.log import Entry, Kind, NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.rules.past_dives import carried_in
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, dived, entry, log_of_day
-from tests.plan.a_plan import ANODES, GATE, RIG, SCRAP, WRAP
+from tests.world.quay import ANODES, GATE, RIG, SCRAP, WRAP, a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 DAY = 1440
 
 

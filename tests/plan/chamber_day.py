@@ -7,14 +7,22 @@ stop in the water, group L. By hand: 2:00 to the surface at 30 fsw a minute; to 
 
 from __future__ import annotations
 
-from a_plan import NORTH, WRAP, a_job, a_plan, at
-from changed_copies import with_dive, with_diver, with_item, with_person, with_site, with_spells
-from rule_cases import past, shifted
-
 from planner.job import Job, Policy, Station
 from planner.job.duties import CHAMBER_OPERATOR, DIVER
 from planner.plan import Plan
 from planner.tables import TableSchedule
+from tests.world.changed import (
+    past,
+    shifted,
+    with_dive,
+    with_diver,
+    with_item,
+    with_person,
+    with_site,
+    with_spells,
+)
+from tests.world.parts import at
+from tests.world.quay import NORTH, WRAP, a_job, a_plan
 
 EAST, MORE = "East side", "Wrap more piles"
 CHAMBER_ROW = TableSchedule(

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from a_plan import WRAP, at
 from chamber_day import through_the_chamber, two_through_the_chamber
-from changed_copies import with_person, with_rules
 from longer_days import a_dressed_standby, over_two_days, two_teams
 from rule_cases import JOB, Case, Pair, on
 
 from planner.job import Job, Pin, PinKind, WorkSpell
+from tests.world.changed import with_person, with_rules
+from tests.world.parts import at
+from tests.world.quay import WRAP
 
 
 def worked(name: str, start_min: int, end_min: int) -> Job:

@@ -5,13 +5,12 @@ Read off the published tables: 60 fsw for 31 min is group F (table 9-7: to 28 mi
 
 from __future__ import annotations
 
-from a_plan import ANODES, FIRST_ROW, NORTH, SOUTH, WRAP, a_job, a_plan, at, span
-from changed_copies import with_dive, with_diver, with_item, with_rules, with_site
-from rule_cases import shifted
-
 from planner.job import Job, Station, TideMark, WaterWindow
 from planner.job.duties import STANDBY, STANDBY_TENDER
 from planner.plan import DutySpell, Plan
+from tests.world.changed import shifted, with_dive, with_diver, with_item, with_rules, with_site
+from tests.world.parts import at, span
+from tests.world.quay import ANODES, FIRST_ROW, NORTH, SOUTH, WRAP, a_job, a_plan
 
 NEXT_DAY = 1440
 EAST = "East side"

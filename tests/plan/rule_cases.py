@@ -6,20 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, time
 
-from a_plan import ANODES, BOAT, NORTH, RIG, RIGGER, SCRAP, SOUTH, TICKET, WRAP, a_job, a_plan, at, span
-from changed_copies import (
-    with_dive,
-    with_diver,
-    with_item,
-    with_outfit,
-    with_person,
-    with_rules,
-    with_site,
-    with_spells,
-    without,
-)
-
-from planner.job import After, Certificate, CrewMinimum, DutyPair, Gear, Job, OutfitState, PastDive
+from planner.job import After, Certificate, CrewMinimum, DutyPair, Gear, Job, OutfitState
 from planner.job.duties import (
     CHAMBER_OPERATOR,
     CONSOLE,
@@ -31,6 +18,21 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.plan import Leftover, Plan, Reason
+from tests.world.changed import (
+    past,
+    shifted,
+    with_dive,
+    with_diver,
+    with_item,
+    with_outfit,
+    with_person,
+    with_rules,
+    with_site,
+    with_spells,
+    without,
+)
+from tests.world.parts import at, span
+from tests.world.quay import ANODES, BOAT, NORTH, RIG, RIGGER, SCRAP, SOUTH, TICKET, WRAP, a_job, a_plan
 
 Pair = tuple[Plan, Job]
 JOB, PLAN = a_job(), a_plan()
@@ -67,29 +69,6 @@ def from_north(minutes_later: int) -> Pair:
     plan = with_dive(plan, "2", station=NORTH)
     north = tuple(s.replace(station=NORTH) if s.dive == "2" else s for s in plan.duties)
     return plan.replace(duties=north), with_item(JOB, ANODES, station=None)
-
-
-def shifted(plan: Plan, dive_id: str, minutes: int) -> Plan:
-    """A dive with all its duties moved in time."""
-    dive = next(d for d in plan.dives if d.id == dive_id)
-    names = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
-    moved = with_dive(plan, dive_id, **{f"{n}_min": getattr(dive, f"{n}_min") + minutes for n in names})
-    if dive.out_of_chamber_min is not None:
-        moved = with_dive(moved, dive_id, out_of_chamber_min=dive.out_of_chamber_min + minutes)
-    return moved.replace(
-        duties=tuple(
-            s.replace(start_min=s.start_min + minutes, end_min=s.end_min + minutes)
-            if s.dive == dive_id
-            else s
-            for s in moved.duties
-        )
-    )
-
-
-def past(depth_fsw: int, bottom_time_min: int, surfaced_min: int, group: str | None = None) -> PastDive:
-    return PastDive(
-        depth_fsw=depth_fsw, bottom_time_min=bottom_time_min, surfaced_min=surfaced_min, group_after=group
-    )
 
 
 def left_over(item: str, planned: int, needed: int) -> Plan:

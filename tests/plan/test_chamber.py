@@ -5,14 +5,23 @@ from __future__ import annotations
 import json
 
 import pytest
-from a_plan import ANODES, SOUTH, at
 from chamber_day import operator_until, through_the_chamber, two_through_the_chamber
-from changed_copies import with_dive, with_diver, with_item, with_person, with_rules, with_site, with_spells
-from rule_cases import shifted
 
 from planner.job import Job, Policy
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
 from planner.plan import Plan, check, from_json, no_flight, to_json
+from tests.world.changed import (
+    shifted,
+    with_dive,
+    with_diver,
+    with_item,
+    with_person,
+    with_rules,
+    with_site,
+    with_spells,
+)
+from tests.world.parts import at
+from tests.world.quay import ANODES, SOUTH
 
 
 def broken(plan: Plan, job: Job) -> set[str]:

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from a_plan import RIG, SCRAP, WRAP, a_job, a_plan
-from changed_copies import with_diver, with_spells
-from rule_cases import shifted
-
 from planner.job.duties import DIVER, SUPERVISOR
 from planner.plan import changed_duties, still_ahead
+from tests.world.changed import shifted, with_diver, with_spells
+from tests.world.quay import RIG, SCRAP, WRAP, a_job, a_plan
 
 PLAN, JOB = a_plan(), a_job()
 

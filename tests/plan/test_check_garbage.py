@@ -5,8 +5,6 @@ from __future__ import annotations
 from typing import Any
 
 import hypothesis.strategies as st
-from a_plan import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
-from changed_copies import with_item, with_person, with_rules, with_site
 from hypothesis import given, settings
 from longer_days import with_charted_depth
 
@@ -14,6 +12,8 @@ from planner.job import PastDive, Pin, PinKind, Policy, WorkSpell
 from planner.job.base import Part
 from planner.plan import DutySpell, Plan, check, unchecked
 from planner.rules import RULES
+from tests.world.changed import with_item, with_person, with_rules, with_site
+from tests.world.quay import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
 
 JOB, PLAN = a_job(), a_plan()
 

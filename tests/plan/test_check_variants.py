@@ -5,8 +5,14 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from a_plan import ANODES, NORTH, RIG, SCRAP, SOUTH, WRAP, a_job, a_plan, at
-from changed_copies import (
+
+from planner.job import After, CrewMinimum, Job, OutfitState, Policy
+from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
+from planner.plan import Plan, Status, SurfaceTask, check, unchecked
+from planner.tables import Stop, TableSchedule
+from tests.world.changed import (
+    past,
+    shifted,
     with_dive,
     with_diver,
     with_item,
@@ -17,12 +23,8 @@ from changed_copies import (
     with_spells,
     without,
 )
-from rule_cases import past, shifted
-
-from planner.job import After, CrewMinimum, Job, OutfitState, Policy
-from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
-from planner.plan import Plan, Status, SurfaceTask, check, unchecked
-from planner.tables import Stop, TableSchedule
+from tests.world.parts import at
+from tests.world.quay import ANODES, NORTH, RIG, SCRAP, SOUTH, WRAP, a_job, a_plan
 
 PLAN, JOB = a_plan(), a_job()
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import pytest
-from a_plan import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan, at, span
-from changed_copies import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
 from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import FurtherBreach, Plan, Reason, check, no_flight, to_json, unchecked
 from planner.rules import Basis, Rule
+from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
+from tests.world.parts import at, span
+from tests.world.quay import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan
 
 PLAN, JOB = a_plan(), a_job()
 

@@ -10,12 +10,12 @@ from typing import Any
 
 import hypothesis.strategies as st
 import pytest
-from a_plan import a_job, a_plan
 from hypothesis import given, settings
 
 from planner import CAUTION
 from planner.errors import InputFaults
 from planner.plan import from_json, to_json
+from tests.world.quay import a_job, a_plan
 
 JOB, PLAN = a_job(), a_plan()
 TEXT = to_json(PLAN, JOB)

@@ -7,8 +7,6 @@ People-hours: the crew of dives 1 and 3 is there 293 (Ana, Tia), 273 (Cal, Dan, 
 from __future__ import annotations
 
 import pytest
-from a_plan import WRAP, a_job, a_plan
-from changed_copies import with_diver, with_item, with_spells
 from hypothesis import given
 from hypothesis import strategies as st
 from longer_days import over_two_days
@@ -16,6 +14,8 @@ from longer_days import over_two_days
 from planner.job import Job
 from planner.job.duties import DIVER
 from planner.plan import Plan, Stage, check
+from tests.world.changed import with_diver, with_item, with_spells
+from tests.world.quay import WRAP, a_job, a_plan
 
 PLAN, JOB = a_plan(), a_job()
 PEOPLE_MIN = 2 * 293 + 4 * 273 + 303 + 353 + 5 * 58 + 4 * 68 + 240 + 60

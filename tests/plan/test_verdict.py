@@ -5,7 +5,6 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from a_plan import a_job, a_plan
 
 from planner.air import AIR_RULES
 from planner.cli.main import main
@@ -14,6 +13,7 @@ from planner.job import AirPlant, AirRole, Bank, Job
 from planner.plan import Plan, Reason, check, to_json
 from planner.verdict import ALL_RULES, verdict
 from planner.workbook import write_job
+from tests.world.quay import a_job, a_plan
 
 
 def left_over_for(rule: str) -> Plan:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import pytest
 from fakes import Ended, FakeSolve, Said, all_clear
-from harbour_day import harbour_job, harbour_plan
 
 from planner.errors import Fault
 from planner.screens.desk import UNDO_STEPS, Desk, Shelf
 from planner.screens.runs import SolveRun
+from tests.world.harbour import harbour_job, harbour_plan
 
 JOB = harbour_job()
 PLAN = harbour_plan(JOB)

@@ -11,7 +11,6 @@ from typing import Any
 
 from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, all_clear
-from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
 from planner.job import Job, Pin, PinKind
@@ -22,6 +21,7 @@ from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.what_it_takes import run_of
 from planner.workbook import read_job
+from tests.world.harbour import harbour_job, harbour_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()

@@ -11,7 +11,6 @@ import openpyxl
 import pytest
 from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
-from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
 from planner import CAUTION
@@ -25,6 +24,7 @@ from planner.screens.runs import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
 from planner.workbook import read_job
+from tests.world.harbour import harbour_job, harbour_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()

@@ -12,7 +12,6 @@ import pandas as pd
 import pytest
 from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
-from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
 from planner.errors import Fault
@@ -31,6 +30,7 @@ from planner.screens.session import shelf
 from planner.screens.wording import plain
 from planner.store import StoreRefused, kept_desks
 from planner.verdict import Finding
+from tests.world.harbour import harbour_job, harbour_plan
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()

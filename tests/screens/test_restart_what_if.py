@@ -15,7 +15,6 @@ import pandas as pd
 import pytest
 from app_pages import page_again, page_of, words_of
 from fakes import all_clear
-from harbour_day import harbour_job, harbour_plan
 from streamlit.testing.v1 import AppTest
 
 from planner.hours.pay_rules import EXAMPLE_RULES
@@ -33,6 +32,7 @@ from planner.verdict import Finding
 from planner.whatif import Sure, Sweep
 from planner.whatif.sweep import Solved
 from tests.whatif.made_up import planned
+from tests.world.harbour import harbour_job, harbour_plan
 
 JOB, PLAN = planned("small heavy dress")
 MACHINE = replace(REAL, check=all_clear)

@@ -6,7 +6,6 @@ from pathlib import Path
 
 import pytest
 from app_pages import page_of, words_of
-from harbour_day import harbour_job
 from streamlit.testing.v1 import AppTest
 from streamlit.testing.v1.element_tree import Button
 
@@ -14,7 +13,8 @@ from planner.job import Job
 from planner.screens.desk import Desk
 from planner.screens.saved import LISTED, SHOWN, what_differs
 from planner.store import Store
-from tests.log.a_day import a_job, a_plan
+from tests.world.harbour import harbour_job
+from tests.world.quay import a_plan, with_air
 
 JOB = harbour_job()
 
@@ -68,12 +68,12 @@ def test_save_open_edit_save_again(place: str) -> None:
 
 def test_the_number_of_issued_watchbills_stands_in_the_list(place: str) -> None:
     """Two issued watchbills of a job are counted; one of another job is not."""
-    job = a_job()
+    job = with_air()
     with Store(place) as store:
         store.save_job(JOB, "Ana Reyes")
         store.save_job(job, "Ana Reyes")
-        store.issue(job, a_plan(job), "Ana Reyes")
-        store.issue(job, a_plan(job), "Ana Reyes", reason="late tide")
+        store.issue(job, a_plan(), "Ana Reyes")
+        store.issue(job, a_plan(), "Ana Reyes", reason="late tide")
         assert {line.name: line.issued for line in store.jobs()} == {JOB.site.name: 0, job.site.name: 2}
     words = words_of(_page(place)[0])
     assert "2 watchbills issued" in words

@@ -9,7 +9,6 @@ from pathlib import Path
 import pandas as pd
 import pytest
 from app_pages import page_again, page_of, words_of
-from harbour_day import harbour_job
 
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
@@ -28,6 +27,7 @@ from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
 from planner.workbook import read_job
 from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
+from tests.world.harbour import harbour_job
 
 JOB = harbour_job()
 

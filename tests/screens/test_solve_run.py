@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 from fakes import Ended, FakeSolve, Said, all_clear
-from harbour_day import harbour_job, harbour_plan
 
 from planner.errors import ModelTooLarge
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.runs import RunState, SolveRun, Step
 from planner.verdict import Finding
+from tests.world.harbour import harbour_job, harbour_plan
 
 JOB = harbour_job()
 FIRST = harbour_plan(JOB)

@@ -12,7 +12,6 @@ import math
 import pandas as pd
 import pytest
 from app_pages import page_again, page_of, words_of
-from harbour_day import harbour_job
 
 from planner.errors import InputFaults
 from planner.job import Bank, Job, UnitSystem
@@ -24,6 +23,7 @@ from planner.screens.pages.job import samples
 from planner.workbook import read_job
 from planner.workbook.job_sheets import BANKS, DIVE_WORK, PEOPLE, RULES, SITE
 from planner.workbook.job_writer import write_job
+from tests.world.harbour import harbour_job
 
 FEET, METRIC = UnitSystem.FEET, UnitSystem.METRIC
 JOB = harbour_job()

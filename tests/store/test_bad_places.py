@@ -12,9 +12,9 @@ from sqlalchemy import event
 
 from planner.job import Job
 from planner.store import NewRow, Store, StoreRefused
-from tests.log.a_day import a_job
+from tests.world.quay import with_air
 
-JOB: Job = a_job()
+JOB: Job = with_air()
 NAME, DAY = JOB.site.name, JOB.site.first_day
 
 

@@ -17,11 +17,11 @@ from planner.log import Entry, Kind
 from planner.plan import Plan
 from planner.store import NewRow, Store, StoreRefused
 from planner.store.recording import minute_of_press, read_log, record
-from tests.log.a_day import a_job, a_plan
 from tests.log.logging import at, entry
+from tests.world.quay import a_plan, with_air
 
-JOB: Job = a_job()
-PLAN: Plan = a_plan(JOB)
+JOB: Job = with_air()
+PLAN: Plan = a_plan()
 NAME, DAY = JOB.site.name, JOB.site.first_day
 ROOT = Path(__file__).resolve().parents[2]
 NOON = datetime(2026, 5, 12, 11, 0, tzinfo=UTC)

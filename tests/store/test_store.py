@@ -20,19 +20,19 @@ from planner.plan import Plan, from_json
 from planner.store import NewRow, Store, StoreRefused, canonical_json, job_from_json, url_of
 from planner.store.database import data_folder
 from planner.store.schema import ONLY_GROW, metadata
-from tests.log.a_day import a_job, a_plan
+from tests.world.quay import a_plan, with_air
 
 NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)
 
 
 @pytest.fixture(scope="module")
 def job() -> Job:
-    return a_job()
+    return with_air()
 
 
 @pytest.fixture(scope="module")
 def plan(job: Job) -> Plan:
-    return a_plan(job)
+    return a_plan()
 
 
 def _open(place: str) -> Store:
@@ -43,8 +43,8 @@ def test_the_same_job_is_the_same_text_in_every_process(job: Job) -> None:
     """Sets of duties have no order of their own, and Python shuffles them anew in each process; the text of
     a job, and so its hash, does not change with it. Source: PYTHONHASHSEED in the Python documentation."""
     code = (
-        "from tests.log.a_day import a_job; from planner.store import canonical_json, sha256_of;"
-        "print(sha256_of(job=canonical_json(a_job())))"
+        "from tests.world.quay import with_air; from planner.store import canonical_json, sha256_of;"
+        "print(sha256_of(job=canonical_json(with_air())))"
     )
     root = Path(__file__).resolve().parents[2]
     said = {

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from planner.job import Job
+from planner.job import Job, PastDive
 from planner.plan import Plan
 
 
@@ -55,4 +55,27 @@ def without(plan: Plan, dive_id: str | None, duty: str, person: str) -> Plan:
     """The spells of that person in that duty and dive taken out."""
     return plan.replace(
         duties=tuple(s for s in plan.duties if (s.dive, s.duty, s.person) != (dive_id, duty, person))
+    )
+
+
+def shifted(plan: Plan, dive_id: str, minutes: int) -> Plan:
+    """A dive with all its duties moved in time."""
+    dive = next(d for d in plan.dives if d.id == dive_id)
+    names = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
+    moved = with_dive(plan, dive_id, **{f"{n}_min": getattr(dive, f"{n}_min") + minutes for n in names})
+    if dive.out_of_chamber_min is not None:
+        moved = with_dive(moved, dive_id, out_of_chamber_min=dive.out_of_chamber_min + minutes)
+    return moved.replace(
+        duties=tuple(
+            s.replace(start_min=s.start_min + minutes, end_min=s.end_min + minutes)
+            if s.dive == dive_id
+            else s
+            for s in moved.duties
+        )
+    )
+
+
+def past(depth_fsw: int, bottom_time_min: int, surfaced_min: int, group: str | None = None) -> PastDive:
+    return PastDive(
+        depth_fsw=depth_fsw, bottom_time_min=bottom_time_min, surfaced_min=surfaced_min, group_after=group
     )
