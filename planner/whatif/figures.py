@@ -168,7 +168,7 @@ def rank(plan: Plan, job: Job) -> tuple[int, int, int]:
 
 def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
     """All figures of a plan."""
-    needed = sum(i.bottom_work_min for i in job.dive_items) + sum(i.duration_min for i in job.surface_items)
+    needed = sum(i.needed_min for i in job.items)
     divers = sum(1 for p in job.people if {DIVER, ENTRY_DIVER} & p.duties) or 1
     seats = sum(len(d.divers) for d in plan.dives)
     bottom = sum(len(d.divers) * d.bottom_time_min for d in plan.dives)
@@ -195,8 +195,7 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
 
 def _weighted_needed(job: Job) -> int:
     weights = job.rules.priority_weights
-    under = sum(weights[i.priority - 1] * i.bottom_work_min for i in job.dive_items)
-    return under + sum(weights[i.priority - 1] * i.duration_min for i in job.surface_items)
+    return sum(weights[i.priority - 1] * i.needed_min for i in job.items)
 
 
 def _on_duty_min(plan: Plan) -> int:

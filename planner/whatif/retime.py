@@ -11,111 +11,55 @@ import math
 from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from functools import lru_cache
 
-from planner.errors import TableRefusal
+from planner.day import (
+    AfterDive,
+    AtLeave,
+    DiveTimes,
+    Moment,
+    allowed_exposure,
+    at_leave,
+    chamber_ascent_min,
+    dived_on,
+    longest_bottom_min,
+    water_ascent_min,
+)
 from planner.job import DiveItem, Span
 from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw
 from planner.plan.model import Dive
-from planner.tables import (
-    SAME_DIVE_UNDER_MIN,
-    Exposure,
-    ExposureOptions,
-    group_after_interval,
-    plan_exposure,
-    standby_minutes_left,
-)
-from planner.tables.schedule import IN_CHAMBER, NO_STOP
-from planner.whatif.order import Anchor, Order, Piece, groups_by_item
+from planner.tables import Exposure, standby_minutes_left
+from planner.tables.schedule import NO_STOP
 from planner.whatif.spread import Draw
+from planner.whatif.ties import Piece, TiedPlan, pieces_by_item, task_times
 
+#: Earlier than any minute of a job.
+_LONG_AGO = -(10**9)
 
-@lru_cache(maxsize=50_000)
-def exposure_or_none(
-    depth_fsw: int, bottom_time_min: int, group: str | None, options: ExposureOptions
-) -> Exposure | None:
-    """What the tables say, or None where they (or the job's policy) refuse."""
-    try:
-        return plan_exposure(depth_fsw, bottom_time_min, group, options)
-    except TableRefusal:
-        return None
-
-
-@lru_cache(maxsize=20_000)
-def longest_min(
-    depth_fsw: int, group: str | None, options: ExposureOptions, no_stop: bool, at_most_min: int
-) -> int:
-    """Longest bottom time up to ``at_most_min`` that is allowed; 0 when none is.
-
-    ``no_stop``: only dives without stops, because the crew was named for one. Found by halving: a longer
-    bottom time is never allowed where a shorter one is not.
-    """
-
-    def allowed(minutes: int) -> bool:
-        found = exposure_or_none(depth_fsw, minutes, group, options)
-        return found is not None and (not no_stop or found.schedule.way_up == NO_STOP)
-
-    low, high = 0, at_most_min
-    while low < high:
-        middle = (low + high + 1) // 2
-        if allowed(middle):
-            low = middle
-        else:
-            high = middle - 1
-    return low
-
-
-def in_chamber(exposure: Exposure) -> bool:
-    """Whether the diver decompresses in the chamber."""
-    return exposure.schedule.way_up == IN_CHAMBER
-
-
-def surface_min(exposures: Sequence[Exposure]) -> int:
-    """Whole minutes from leave bottom to the surface: the longest of the divers' ways up, rounded up."""
-    return math.ceil(max(e.schedule.water_ascent_s for e in exposures) / 60)
-
-
-def chamber_out_min(exposures: Sequence[Exposure]) -> int:
-    """Whole minutes from leave bottom until the last diver is out of pressure, in the water or after it."""
-    inside = [e.schedule.ascent_s for e in exposures if in_chamber(e)]
-    return math.ceil(max(inside) / 60) if inside else surface_min(exposures)
+_UNMADE = DiveTimes(0, 0, 0, 0, 0, 0, 0)
 
 
 @dataclass
 class Run:
-    """One piece as it went: times in job minutes; ``done_part`` of what was planned for it.
+    """One piece as it went on a drawn day.
 
-    ``cause`` says why it was not made at all, blank when it was.
+    ``cause`` says why it was not made at all, blank when it was; ``blame`` what made it late.
     """
 
     piece: Piece
     made: bool = False
-    dress_min: int = 0
-    leave_min: int = 0
-    leave_bottom_min: int = 0
-    surface_min: int = 0
-    undressed_min: int = 0
-    out_min: int = 0
-    bench_min: int = 0
+    times: DiveTimes = _UNMADE
     depth_fsw: int = 0
     exposures: tuple[Exposure, ...] = ()
-    groups_before: tuple[str | None, ...] = ()
-    intervals: tuple[int | None, ...] = ()
+    states: tuple[AtLeave, ...] = ()
+    """Each diver at leave surface."""
     blame: str = ""
     cause: str = ""
 
-    def at(self, anchor: Anchor) -> int:
-        """The moment of an anchor."""
-        return {
-            Anchor.DRESS: self.dress_min,
-            Anchor.LEAVE: self.leave_min,
-            Anchor.BENCH: self.bench_min,
-            Anchor.SURFACE: self.surface_min,
-            Anchor.UNDRESSED: self.undressed_min,
-            Anchor.OUT: self.out_min,
-            Anchor.FREE: max(self.undressed_min, self.out_min),
-        }[anchor]
+    @property
+    def up_min(self) -> int:
+        """Reach surface, or the end of a surface task."""
+        return self.times.reach_surface_min
 
 
 @dataclass
@@ -138,124 +82,102 @@ class Day:
 
     @property
     def end_min(self) -> int:
-        return max((max(r.undressed_min, r.out_min) for r in self.runs if r.made), default=0)
-
-
-#: Group, surface interval, and whether the tables let this diver leave the surface.
-State = tuple[str | None, int | None, bool]
+        return max((r.times.free_min for r in self.runs if r.made), default=0)
 
 
 class Divers:
-    """The divers of one drawn day, dive after dive."""
+    """What the divers of a drawn day carry: nitrogen, bottom minutes, the chamber's places."""
 
-    def __init__(self, order: Order) -> None:
-        self.order, self.job = order, order.job
-        self.surfaced: dict[str, tuple[int, str | None]] = {}
-        self.bottom: dict[tuple[str, int], int] = defaultdict(int)
+    def __init__(self, tied: TiedPlan) -> None:
+        self.job = tied.job
+        self.before = dict(tied.brought)
+        self.made: dict[str, list[tuple[int, int]]] = defaultdict(list)
+        """Dives of the day: leave surface and bottom time."""
         self.chamber_out: list[int] = []
 
     def take(self, run: Run, dive: Dive) -> None:
         """Remember a dive that was made."""
+        times = run.times
         for diver, exposure in zip(dive.divers, run.exposures, strict=True):
-            self.surfaced[diver.person] = (run.out_min, exposure.group_after)
-            self.bottom[diver.person, run.piece.day] += run.leave_bottom_min - run.leave_min
-        if any(in_chamber(e) for e in run.exposures):
-            self.chamber_out.append(run.out_min)
+            self.before[diver.person] = AfterDive(times.out_min, exposure.group_after)
+            spent = times.leave_bottom_min - times.leave_surface_min
+            self.made[diver.person].append((times.leave_surface_min, spent))
+        if chamber_ascent_min(e.schedule for e in run.exposures) is not None:
+            self.chamber_out.append(times.out_min)
 
-    def states(self, dive: Dive, at: int) -> list[State]:
-        """The state of each diver of a dive that leaves the surface then."""
-        return [self.state(d.person, at) for d in dive.divers]
+    def states(self, dive: Dive, at: int) -> tuple[AtLeave, ...]:
+        """Each diver of a dive that leaves the surface then."""
+        return tuple(at_leave(self.before.get(d.person), at) for d in dive.divers)
 
-    def longest_fit(
-        self, depth: int, states: list[State], piece: Piece, bottom: int, room: int, room_out: int
-    ) -> int:
-        """Longest bottom time up to ``bottom`` whose way up ends within the room; 0 when none does.
+    def may_leave(self, person: str, state: AtLeave) -> bool:
+        """Whether tables and rules let a diver in that state leave the surface."""
+        if state.hindrance is not None or state.interval_min is None or person not in self.made:
+            return state.hindrance is None
+        return state.interval_min >= self.job.rules.least_surface_interval_min
 
-        ``room`` is until the surface, ``room_out`` until out of the chamber, from leave surface.
-        """
-        assert piece.options is not None
-        while bottom > 0:
-            found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
-            exposures = [e for e in found if e is not None]
-            if len(exposures) < len(found):
-                bottom -= 1
-                continue
-            out = chamber_out_min(exposures)
-            over = bottom + max(surface_min(exposures) - room, out - room_out)
-            if over <= 0:
-                return bottom
-            bottom -= over
-        return 0
+    def minutes_left(self, person: str, at: int) -> int:
+        """Bottom minutes that a diver still has on the calendar day of a minute."""
+        _, spent = dived_on(self.job, person, self.job.clock.day_of(at), self.made.get(person, ()))
+        return max(0, self.job.rules.bottom_minutes_a_day - spent)
 
     def chamber_free(self, run: Run) -> bool:
         """Whether a place in the chamber is free when this dive surfaces."""
-        if not any(in_chamber(e) for e in run.exposures):
+        if chamber_ascent_min(e.schedule for e in run.exposures) is None:
             return True
-        there = sum(1 for out in self.chamber_out if out > run.surface_min)
-        return there < self.job.site.chamber_places
-
-    def minutes_left(self, person: str, day: int) -> int:
-        past = sum(
-            d.bottom_time_min
-            for d in self.job.person(person).past_dives
-            if self.job.clock.day_of(d.surfaced_min)
-            == self.job.clock.day_of(self.job.day_windows[day].start_min)
-        )
-        return max(0, self.job.rules.bottom_minutes_a_day - past - self.bottom[person, day])
-
-    def state(self, person: str, at: int) -> tuple[str | None, int | None, bool]:
-        """Group, surface interval and whether the tables let this person leave the surface then."""
-        least = max(SAME_DIVE_UNDER_MIN, self.job.rules.least_surface_interval_min)
-        known = self.surfaced.get(person)
-        if known is None:
-            carried = self.order.carried.get(person)
-            if carried is None:
-                return None, None, True
-            known, least = (carried.surfaced_min, carried.group), SAME_DIVE_UNDER_MIN
-            if carried.group is None:
-                return None, at - carried.surfaced_min, at >= carried.clean_at_min
-        surfaced, group = known
-        interval = at - surfaced
-        if interval < least:
-            return None, interval, False
-        if group is None:
-            return None, interval, False
-        return group_after_interval(group, interval), interval, True
+        return sum(1 for out in self.chamber_out if out > run.up_min) < self.job.site.chamber_places
 
     def standby_ready(self, piece: Piece, depth: int, at: int) -> bool:
-        """Whether every standby diver of the dive could go at once (rule ``standby-able-to-go``)."""
+        """Whether every standby diver of the dive could go at once (rule ``standby-able-to-go``).
+
+        The least interval between dives does not bind a standby; only nitrogen does.
+        """
         assert piece.options is not None
         for held in piece.held:
-            if held.spell.duty != STANDBY:
+            before = self.before.get(held.spell.person)
+            if held.spell.duty != STANDBY or before is None:
                 continue
-            person = held.spell.person
-            if person not in self.surfaced and person not in self.order.carried:
-                continue
-            group, interval, allowed = self.state(person, at)
-            if interval is not None and interval < SAME_DIVE_UNDER_MIN:
+            state = at_leave(before, at)
+            if state.hindrance is not None:
                 return False
-            if not allowed:
-                # the least interval between dives does not bind a standby; only nitrogen does
-                surfaced, left = self.surfaced.get(person, (0, None))
-                if left is None:
-                    return False
-                group = group_after_interval(left, at - surfaced)
-            minutes = standby_minutes_left(depth, group, piece.options)
+            minutes = standby_minutes_left(depth, state.group, piece.options)
             if minutes is not None and minutes < self.job.rules.standby_no_stop_min:
                 return False
         return True
 
 
+def _longest_fit(
+    depth: int, states: Sequence[AtLeave], piece: Piece, bottom: int, room: int, room_out: int
+) -> int:
+    """Longest bottom time up to ``bottom`` whose way up ends within the room; 0 when none does.
+
+    ``room`` is until the surface, ``room_out`` until out of the chamber, from leave surface.
+    """
+    assert piece.options is not None
+    while bottom > 0:
+        found = [allowed_exposure(depth, bottom, s.group, piece.options) for s in states]
+        schedules = [e.schedule for e in found if e is not None]
+        if len(schedules) < len(found):
+            bottom -= 1
+            continue
+        up = water_ascent_min(schedules)
+        inside = chamber_ascent_min(schedules)
+        over = bottom + max(up - room, (up if inside is None else inside) - room_out)
+        if over <= 0:
+            return bottom
+        bottom -= over
+    return 0
+
+
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
 
 
-def retime(order: Order, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> Day:
+def retime(tied: TiedPlan, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> Day:
     """Run a plan under a draw.
 
     Parameters
     ----------
-    order
-        The plan, from `order_of`.
+    tied
+        The plan, from `tied_plan`.
     draw
         What goes otherwise.
     day_end_later_min
@@ -263,25 +185,25 @@ def retime(order: Order, draw: Draw, *, day_end_later_min: int = 0, slack_longer
     slack_longer_min
         How much longer each slack window lasts.
     """
-    return _Retimer(order, draw, day_end_later_min, slack_longer_min).run()
+    return _Retimer(tied, draw, day_end_later_min, slack_longer_min).run()
 
 
 class _Retimer:
-    def __init__(self, order: Order, draw: Draw, later_min: int, slack_min: int) -> None:
-        self.order, self.job, self.draw = order, order.job, draw
+    def __init__(self, tied: TiedPlan, draw: Draw, later_min: int, slack_min: int) -> None:
+        self.tied, self.job, self.draw = tied, tied.job, draw
         self.later_min, self.slack_min = later_min, slack_min
         self.runs: list[Run] = []
-        self.divers = Divers(order)
-        self.last = {name: pieces[-1].index for name, pieces in groups_by_item(order).items()}
+        self.divers = Divers(tied)
+        self.last = {name: pieces[-1].index for name, pieces in pieces_by_item(tied).items()}
         self.short: dict[str, float] = defaultdict(float)
         self.got: dict[str, float] = defaultdict(float)
         self.causes: dict[str, str] = {}
         self.first_day_start: dict[int, int] = {}
-        for (_, day), start in order.first_start.items():
+        for (_, day), start in tied.first_start.items():
             self.first_day_start[day] = min(start, self.first_day_start.get(day, start))
 
     def run(self) -> Day:
-        for piece in self.order.pieces:
+        for piece in self.tied.pieces:
             self.runs.append(self._dive(piece) if piece.dive is not None else self._task(piece))
         day = Day(self.runs)
         for item in self.job.items:
@@ -297,9 +219,8 @@ class _Retimer:
 
     def _needed(self, name: str) -> float:
         item = self.job.item(name)
-        if isinstance(item, DiveItem):
-            return math.ceil(item.bottom_work_min * self.draw.work.get(name, 1.0) - 1e-9)
-        return item.duration_min  # type: ignore[attr-defined, no-any-return]
+        factor = self.draw.work.get(name, 1.0) if isinstance(item, DiveItem) else 1.0
+        return math.ceil(item.needed_min * factor - 1e-9)
 
     def _wanted(self, piece: Piece, dive: Dive) -> int:
         """Minutes of work that this dive would take to do its part and what earlier ones left."""
@@ -312,7 +233,7 @@ class _Retimer:
 
     def _planned_whole(self, piece: Piece) -> bool:
         item = piece.item
-        return isinstance(item, DiveItem) and self.order.plan.worked_min(item.name) >= item.bottom_work_min
+        return isinstance(item, DiveItem) and self.tied.plan.worked_min(item.name) >= item.needed_min
 
     def _fail(self, piece: Piece, cause: str) -> Run:
         name = piece.item.name
@@ -325,26 +246,26 @@ class _Retimer:
 
     def _waits(self, piece: Piece) -> tuple[str | None, int, str]:
         """What must be done before: the item that is not (or None), the earliest moment, whose blame."""
-        at, blame = -(10**9), ""
+        at, blame = _LONG_AGO, ""
         for name, lag in piece.after:
             before = [r for r in self.runs if r.piece.item.name == name]
             if not before or self.got[name] < self._needed(name) - 1e-9:
                 return name, 0, ""
-            last = max(before, key=lambda r: r.surface_min)
-            if last.surface_min + lag > at:
-                at, blame = last.surface_min + lag, last.blame
+            last = max(before, key=lambda r: r.up_min)
+            if last.up_min + lag > at:
+                at, blame = last.up_min + lag, last.blame
         for run in self.runs:
-            if run.made and run.piece.item.name in piece.not_with and run.surface_min > at:
-                at, blame = run.surface_min, run.blame
+            if run.made and run.piece.item.name in piece.not_with and run.up_min > at:
+                at, blame = run.up_min, run.blame
         return None, at, blame
 
-    def _ties(self, piece: Piece, anchors: set[Anchor]) -> tuple[int, str]:
-        """Earliest moment for the anchors by the people and outfits that earlier pieces hold."""
-        at, blame = -(10**9), ""
+    def _ties(self, piece: Piece, moments: set[Moment]) -> tuple[int, str]:
+        """Earliest moment for the moments by the people and outfits that earlier pieces hold."""
+        at, blame = _LONG_AGO, ""
         for link in piece.links:
             run = self.runs[link.piece]
-            if link.start in anchors and run.made:
-                free = run.at(link.end) + link.end_offset_min - link.start_offset_min
+            if link.start in moments and run.made:
+                free = run.times.at(link.end) + link.end_offset_min - link.start_offset_min
                 if free > at:
                     at, blame = free, run.blame
         return at, blame
@@ -364,18 +285,18 @@ class _Retimer:
         surface, undressed, out = day_end, day_end, day_end
         for held in piece.held:
             person = held.spell.person
-            span = self.order.first_start[person, piece.day] + self.job.rules.duty_span_max_min
+            span = self.tied.first_start[person, piece.day] + self.job.rules.duty_span_max_min
             hours = [
                 s.end_min
-                for s in self.order.available[person]
+                for s in self.tied.available[person]
                 if s.start_min <= held.spell.start_min < s.end_min
             ]
-            own = min(span, max(hours, default=day_end) + self.later_min, day_end) - held.end_offset_min
-            if held.end is Anchor.SURFACE:
+            own = min(span, max(hours, default=day_end) + self.later_min, day_end) - held.hangs.end_offset_min
+            if held.hangs.end is Moment.SURFACE:
                 surface = min(surface, own)
-            if held.end in (Anchor.UNDRESSED, Anchor.FREE):
+            if held.hangs.end in (Moment.UNDRESSED, Moment.FREE):
                 undressed = min(undressed, own)
-            if held.end in (Anchor.OUT, Anchor.FREE):
+            if held.hangs.end in (Moment.OUT, Moment.FREE):
                 out = min(out, own)
         return surface, undressed, out
 
@@ -387,7 +308,7 @@ class _Retimer:
         if undone is not None:
             return self._fail(piece, f"waits for {undone}")
         start, why = max(
-            [self._ready(piece), (piece.task.start_min, ""), (at, blame), self._ties(piece, {Anchor.DRESS})],
+            [self._ready(piece), (piece.task.start_min, ""), (at, blame), self._ties(piece, {Moment.DRESS})],
             key=lambda p: p[0],
         )
         length = piece.task.end_min - piece.task.start_min
@@ -396,18 +317,9 @@ class _Retimer:
             begin = max(start, window.start_min)
             if begin + length <= min(window.end_min, latest):
                 self.got[piece.item.name] += length
-                return Run(
-                    piece,
-                    made=True,
-                    dress_min=begin,
-                    leave_min=begin,
-                    leave_bottom_min=begin + length,
-                    surface_min=begin + length,
-                    undressed_min=begin + length,
-                    out_min=begin + length,
-                    bench_min=begin,
-                    blame=why if begin > piece.task.start_min else "",
-                )
+                ends = piece.task.replace(start_min=begin, end_min=begin + length)
+                blame = why if begin > piece.task.start_min else ""
+                return Run(piece, made=True, times=task_times(ends), blame=blame)
         return self._fail(piece, f"{NO_TIME} because of {why}" if why else NO_TIME)
 
     # ------------------------------------------------------------------ dives
@@ -422,11 +334,11 @@ class _Retimer:
         if wanted == 0:
             return Run(piece)  # earlier dives did it all: nobody goes down
         start = max(
-            [self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, {Anchor.DRESS})],
+            [self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, {Moment.DRESS})],
             key=lambda p: p[0],
         )
         up, up_blame = self._station_free(piece)
-        held = self._ties(piece, {Anchor.BENCH})
+        held = self._ties(piece, {Moment.BENCH})
         if held[0] > max(start[0], up):
             start = held
         dressing = dive.leave_surface_min - dive.dress_start_min
@@ -437,7 +349,7 @@ class _Retimer:
                 (start[0] + least_dressing, start[1]),
                 (up, up_blame),
                 (waited, waited_blame),
-                self._ties(piece, {Anchor.LEAVE}),
+                self._ties(piece, {Moment.LEAVE}),
                 self._stations_free(piece),
                 self._same_item(piece),
             ],
@@ -448,7 +360,11 @@ class _Retimer:
         )
         if not run.made:
             return self._fail(piece, run.cause)
-        work = run.leave_bottom_min - run.leave_min - (dive.reach_bottom_min - dive.leave_surface_min)
+        work = (
+            run.times.leave_bottom_min
+            - run.times.leave_surface_min
+            - (dive.reach_bottom_min - dive.leave_surface_min)
+        )
         name = piece.item.name
         self.got[name] += work
         self.short[name] = max(0.0, wanted - work)
@@ -458,22 +374,22 @@ class _Retimer:
     def _station_free(self, piece: Piece) -> tuple[int, str]:
         runs = [r for r in self.runs if r.made and r.piece.dive is not None]
         own = [r for r in runs if r.piece.dive.station == piece.dive.station]  # type: ignore[union-attr]
-        last = max(own, key=lambda r: r.surface_min, default=None)
-        return (last.surface_min, last.blame) if last else (-(10**9), "")
+        last = max(own, key=lambda r: r.up_min, default=None)
+        return (last.up_min, last.blame) if last else (_LONG_AGO, "")
 
     def _stations_free(self, piece: Piece) -> tuple[int, str]:
         """When fewer stations than the site allows have people in the water."""
         limit = self.job.site.stations_at_once
         ends = sorted(
-            ((r.surface_min, r.blame) for r in self.runs if r.made and r.piece.dive is not None), reverse=True
+            ((r.up_min, r.blame) for r in self.runs if r.made and r.piece.dive is not None), reverse=True
         )
-        return ends[limit - 1] if len(self.job.stations) > limit and len(ends) >= limit else (-(10**9), "")
+        return ends[limit - 1] if len(self.job.stations) > limit and len(ends) >= limit else (_LONG_AGO, "")
 
     def _same_item(self, piece: Piece) -> tuple[int, str]:
         """Two teams are never on one item at once."""
         own = [r for r in self.runs if r.made and r.piece.item.name == piece.item.name]
-        last = max(own, key=lambda r: r.surface_min, default=None)
-        return (last.surface_min, last.blame) if last else (-(10**9), "")
+        last = max(own, key=lambda r: r.up_min, default=None)
+        return (last.up_min, last.blame) if last else (_LONG_AGO, "")
 
     def _place(
         self, piece: Piece, dive: Dive, wanted: int, earliest: int, start: int, up: int, blame: str
@@ -499,11 +415,16 @@ class _Retimer:
                 depth = self._depth(piece, dive, at, wanted + descent)
                 cap = max(1, min(window_end - at, wanted + descent))
                 limit = min(
-                    (longest_min(depth, s[0], piece.options, no_stop, cap) if s[2] else 0) for s in states
+                    min(
+                        longest_bottom_min(depth, s.group, piece.options, no_stop, cap),
+                        self.divers.minutes_left(d.person, at),
+                    )
+                    if self.divers.may_leave(d.person, s)
+                    else 0
+                    for d, s in zip(dive.divers, states, strict=True)
                 )
-                limit = min(limit, *(self.divers.minutes_left(d.person, piece.day) for d in dive.divers))
                 most = min(limit, wanted + descent)
-                bottom = self.divers.longest_fit(depth, states, piece, most, window_end - at, out_last - at)
+                bottom = _longest_fit(depth, states, piece, most, window_end - at, out_last - at)
                 ready = self.divers.standby_ready(piece, depth, at)
                 found = None
                 if bottom - descent >= least_work and ready:
@@ -539,32 +460,29 @@ class _Retimer:
         at: int,
         bottom: int,
         depth: int,
-        states: list[State],
+        states: tuple[AtLeave, ...],
         start: int,
         up: int,
         blame: str,
     ) -> Run:
         assert piece.options is not None
-        found = [exposure_or_none(depth, bottom, s[0], piece.options) for s in states]
+        found = [allowed_exposure(depth, bottom, s.group, piece.options) for s in states]
         exposures = tuple(e for e in found if e is not None)
-        surface = at + bottom + surface_min(exposures)
-        dressing = dive.leave_surface_min - dive.dress_start_min
-        dress = max(start, at - dressing)
-        return Run(
-            piece,
-            made=True,
-            dress_min=dress,
-            leave_min=at,
+        schedules = [e.schedule for e in exposures]
+        surface = at + bottom + water_ascent_min(schedules)
+        inside = chamber_ascent_min(schedules)
+        dress = max(start, at - (dive.leave_surface_min - dive.dress_start_min))
+        times = DiveTimes(
+            dress_start_min=dress,
+            leave_surface_min=at,
             leave_bottom_min=at + bottom,
-            surface_min=surface,
+            reach_surface_min=surface,
             undressed_min=surface + dive.undressed_min - dive.reach_surface_min,
-            out_min=at + bottom + chamber_out_min(exposures),
-            bench_min=max(dress, up),
-            depth_fsw=depth,
-            exposures=exposures,
-            groups_before=tuple(s[0] for s in states),
-            intervals=tuple(s[1] for s in states),
-            blame=blame,
+            out_min=surface if inside is None else at + bottom + inside,
+            bench_start_min=max(dress, up),
+        )
+        return Run(
+            piece, made=True, times=times, depth_fsw=depth, exposures=exposures, states=states, blame=blame
         )
 
     def _depth(self, piece: Piece, dive: Dive, at: int, bottom: int) -> int:
@@ -580,18 +498,18 @@ class _Retimer:
         """Stretches in which the dive's people may be in the water, with what ends each."""
         item = piece.item
         assert isinstance(item, DiveItem)
-        spans: list[tuple[int, int, str]] = [(-(10**9), latest, "the end of the day")]
+        spans: list[tuple[int, int, str]] = [(_LONG_AGO, latest, "the end of the day")]
         if item.windows:
             spans = _meet(spans, [(w.start_min, w.end_min) for w in item.windows], "the end of its window")
         if item.needs_slack:
             slack = [
                 (s.start_min, s.end_min + self.slack_min)
-                for n, s, stations in self.order.slack
+                for n, s, stations in self.tied.slack
                 if n not in self.draw.lost and (not stations or dive.station in stations)
             ]
             spans = _meet(spans, slack, "the end of slack water")
-        if self.order.light is not None and not item.in_the_dark:
-            spans = _meet(spans, [(s.start_min, s.end_min) for s in self.order.light], "sunset")
+        if self.tied.light is not None and not item.in_the_dark:
+            spans = _meet(spans, [(s.start_min, s.end_min) for s in self.tied.light], "sunset")
         return sorted(spans)
 
 

@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from planner.errors import InputFaults
 from planner.job import DiveItem, Job
 from planner.plan.model import Plan
-from planner.whatif.order import Order, order_of
 from planner.whatif.retime import Day, retime
 from planner.whatif.spread import Spread, draw
+from planner.whatif.ties import TiedPlan, tied_plan
 
 #: Draws where the user says nothing, and the most that are made.
 DRAWS, MOST_DRAWS = 1000, 100_000
@@ -127,27 +127,27 @@ class Sure:
 class _Tally:
     """Counts over the draws of one variant."""
 
-    def __init__(self, order: Order, share: dict[str, float]) -> None:
-        self.order, self.share = order, share
+    def __init__(self, tied: TiedPlan, share: dict[str, float]) -> None:
+        self.job, self.share = tied.job, share
         self.days = 0
         self.done: Counter[str] = Counter()
         self.as_planned: Counter[str] = Counter()
         self.parts: dict[str, float] = defaultdict(float)
-        self.causes: dict[str, Counter[str]] = {i.name: Counter() for i in order.job.items}
+        self.causes: dict[str, Counter[str]] = {i.name: Counter() for i in tied.job.items}
         self.breaks: Counter[str] = Counter()
         self.work = 0.0
         self.ends: list[int] = []
 
     def take(self, day: Day) -> None:
         failed = []
-        for item in self.order.job.items:
+        for item in self.job.items:
             part = day.done[item.name]
-            self.work += part * _needed(item.name, self.order.job)
+            self.work += part * item.needed_min
             self.parts[item.name] += part
             self.done[item.name] += part >= 1
             share = self.share[item.name]
             # of an item planned in part a minute may be lost in rounding
-            spare = 0.0 if share >= 1 else 1 / _needed(item.name, self.order.job)
+            spare = 0.0 if share >= 1 else 1 / item.needed_min
             if share and part >= share - spare:
                 self.as_planned[item.name] += 1
             elif share:
@@ -204,19 +204,19 @@ def how_sure(
     if not 1 <= draws <= MOST_DRAWS:
         raise ValueError(f"draws must be 1 to {MOST_DRAWS}, not {draws}")
     stop = stop or threading.Event()
-    order = order_of(plan, job)
-    share = {i.name: plan.worked_min(i.name) / _needed(i.name, job) for i in job.items}
-    plain, later, slack = (_Tally(order, share) for _ in range(3))
-    has_slack = any(isinstance(p.item, DiveItem) and p.item.needs_slack for p in order.pieces)
+    tied = tied_plan(plan, job)
+    share = {i.name: plan.worked_min(i.name) / i.needed_min for i in job.items}
+    plain, later, slack = (_Tally(tied, share) for _ in range(3))
+    has_slack = any(isinstance(p.item, DiveItem) and p.item.needs_slack for p in tied.pieces)
     made = 0
     for number in range(draws):
         if stop.is_set():
             break
         drawn = draw(job, spread, seed, number)
-        plain.take(retime(order, drawn))
-        later.take(retime(order, drawn, day_end_later_min=SPARE_MIN))
+        plain.take(retime(tied, drawn))
+        later.take(retime(tied, drawn, day_end_later_min=SPARE_MIN))
         if has_slack:
-            slack.take(retime(order, drawn, slack_longer_min=SPARE_MIN))
+            slack.take(retime(tied, drawn, slack_longer_min=SPARE_MIN))
         made = number + 1
         if on_progress is not None and (made % 20 == 0 or made == draws):
             on_progress(made, draws)
@@ -234,18 +234,13 @@ def how_sure(
         items=tuple(_chance(item.name, plain, made) for item in job.items),
         expected_min=plain.work / made if made else 0.0,
         planned_min=sum(plan.worked_min(i.name) for i in job.items),
-        needed_min=sum(_needed(i.name, job) for i in job.items),
+        needed_min=sum(i.needed_min for i in job.items),
         end_p50_min=_quantile(ends, 0.5),
         end_p90_min=_quantile(ends, 0.9),
         breaks=tuple((what, 100 * n / failing) for what, n in plain.breaks.most_common()),
         spare=tuple(spare),
         spread=spread,
     )
-
-
-def _needed(name: str, job: Job) -> int:
-    item = job.item(name)
-    return item.bottom_work_min if isinstance(item, DiveItem) else item.duration_min  # type: ignore[attr-defined]
 
 
 def _percent(part: float, whole: int) -> float:

@@ -2,26 +2,18 @@
 
 from __future__ import annotations
 
-from planner.plan.model import (
-    Dive,
-    DiverExposure,
-    DutySpell,
-    Leftover,
-    Plan,
-    Reason,
-    Status,
-    SurfaceTask,
-)
-from planner.whatif.order import Order
-from planner.whatif.retime import Day, Run, in_chamber
+from planner.day import chamber_ascent_min, diver_row, left_over
+from planner.plan.model import Dive, DutySpell, Plan, Status, SurfaceTask
+from planner.whatif.retime import Day, Run
+from planner.whatif.ties import TiedPlan
 
 
-def plan_of(order: Order, day: Day) -> Plan:
+def plan_of(tied: TiedPlan, day: Day) -> Plan:
     """The plan that a re-timed day comes to, without any claim on how good it is.
 
     The work counted is what was done on the bottom, never more than the item needs as planned.
     """
-    plan, job = order.plan, order.job
+    plan, job = tied.plan, tied.job
     dives, tasks, duties = [], [], []
     for run in day.runs:
         if not run.made:
@@ -30,11 +22,12 @@ def plan_of(order: Order, day: Day) -> Plan:
             dives.append(_dive(run, run.piece.dive))
         else:
             tasks.append(
-                SurfaceTask(item=run.piece.item.name, start_min=run.leave_min, end_min=run.surface_min)
+                SurfaceTask(
+                    item=run.piece.item.name, start_min=run.times.leave_surface_min, end_min=run.up_min
+                )
             )
         for held in run.piece.held:
-            start = run.at(held.start) + held.start_offset_min
-            end = run.at(held.end) + held.end_offset_min
+            start, end = held.hangs.span(run.times)
             if start < end:
                 duties.append(
                     DutySpell.model_validate({**held.spell.model_dump(), "start_min": start, "end_min": end})
@@ -47,54 +40,27 @@ def plan_of(order: Order, day: Day) -> Plan:
         surface_tasks=tuple(tasks),
         duties=tuple(sorted(duties, key=lambda d: (d.start_min, d.dive or "", d.duty, d.person))),
     )
-    needed = {i.name: i.bottom_work_min for i in job.dive_items}
-    needed |= {i.name: i.duration_min for i in job.surface_items}
-    leftovers = tuple(
-        Leftover(
-            item=name,
-            planned_min=made.worked_min(name),
-            needed_min=minutes,
-            reasons=(
-                Reason(rule=None, sentence=f"Under this draw: {day.causes.get(name, 'less work done')}."),
-            ),
-        )
-        for name, minutes in needed.items()
-        if made.worked_min(name) < minutes
-    )
-    return made.replace(leftovers=leftovers)
+    return made.replace(leftovers=left_over(made, job, {}, "Under this draw: less work done."))
 
 
 def _dive(run: Run, dive: Dive) -> Dive:
-    descent = dive.reach_bottom_min - dive.leave_surface_min
-    divers = []
-    facts = zip(dive.divers, run.exposures, run.groups_before, run.intervals, strict=True)
-    for diver, exposure, group, interval in facts:
-        divers.append(
-            DiverExposure(
-                person=diver.person,
-                duty=diver.duty,
-                outfit=diver.outfit,
-                group_before=group,
-                surface_interval_min=interval,
-                residual_nitrogen_min=exposure.residual_nitrogen_min,
-                equivalent_min=exposure.equivalent_min,
-                group_after=exposure.group_after,
-                schedule=exposure.schedule,
-            )
-        )
+    descent, times = dive.reach_bottom_min - dive.leave_surface_min, run.times
+    facts = zip(dive.divers, run.states, run.exposures, strict=True)
+    bottom = times.leave_bottom_min - times.leave_surface_min
+    inside = chamber_ascent_min(e.schedule for e in run.exposures) is not None
     return Dive(
         id=dive.id,
         item=dive.item,
         station=dive.station,
-        dress_start_min=run.dress_min,
-        leave_surface_min=run.leave_min,
-        reach_bottom_min=run.leave_min + descent,
-        leave_bottom_min=run.leave_bottom_min,
-        reach_surface_min=run.surface_min,
-        undressed_min=run.undressed_min,
+        dress_start_min=times.dress_start_min,
+        leave_surface_min=times.leave_surface_min,
+        reach_bottom_min=times.leave_surface_min + descent,
+        leave_bottom_min=times.leave_bottom_min,
+        reach_surface_min=times.reach_surface_min,
+        undressed_min=times.undressed_min,
         depth_fsw=run.depth_fsw,
-        bottom_time_min=run.leave_bottom_min - run.leave_min,
-        work_min=run.leave_bottom_min - run.leave_min - descent,
-        divers=tuple(divers),
-        out_of_chamber_min=run.out_min if any(in_chamber(e) for e in run.exposures) else None,
+        bottom_time_min=bottom,
+        work_min=bottom - descent,
+        divers=tuple(diver_row(d.person, d.duty, d.outfit, s, e) for d, s, e in facts),
+        out_of_chamber_min=times.out_min if inside else None,
     )

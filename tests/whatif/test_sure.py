@@ -14,9 +14,9 @@ from planner.job import Job, Policy
 from planner.plan import Plan, check
 from planner.schedule import first_plan
 from planner.whatif import Draw, Spread, draw, how_sure
-from planner.whatif.order import Order, order_of
 from planner.whatif.retime import retime
 from planner.whatif.spread import AS_PLANNED
+from planner.whatif.ties import TiedPlan, tied_plan
 from tests.whatif.as_plan import plan_of
 from tests.whatif.made_up import SAMPLES, planned
 
@@ -64,14 +64,14 @@ def _with_stops(policy: Policy) -> tuple[Job, Plan]:
 PLANS = {name: planned(name) for name in SAMPLES} | {
     str(policy): _with_stops(policy) for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)
 }
-ORDERS: dict[str, Order] = {name: order_of(plan, job) for name, (job, plan) in PLANS.items()}
+TIED: dict[str, TiedPlan] = {name: tied_plan(plan, job) for name, (job, plan) in PLANS.items()}
 
 
 @pytest.mark.parametrize("name", PLANS)
 def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
     """Without overrun, delay or loss the re-timed day has the plan's dives and duties to the minute."""
     job, plan = PLANS[name]
-    again = plan_of(ORDERS[name], retime(ORDERS[name], AS_PLANNED))
+    again = plan_of(TIED[name], retime(TIED[name], AS_PLANNED))
     assert sorted(again.dives, key=lambda d: d.id) == sorted(plan.dives, key=lambda d: d.id)
     assert again.surface_tasks == plan.surface_tasks or set(again.surface_tasks) == set(plan.surface_tasks)
     assert set(again.duties) == set(plan.duties)
@@ -84,8 +84,8 @@ def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
 def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
     """The independent check clears every re-timed day, however wild, but for the amounts of work."""
     job, _ = PLANS[name]
-    day = retime(ORDERS[name], draw(job, WILD, 7, number))
-    broken = [b for b in check(plan_of(ORDERS[name], day), job) if b.rule not in OF_AMOUNT]
+    day = retime(TIED[name], draw(job, WILD, 7, number))
+    broken = [b for b in check(plan_of(TIED[name], day), job) if b.rule not in OF_AMOUNT]
     assert broken == []
 
 
@@ -96,8 +96,8 @@ def test_nobody_begins_before_the_plan(name: str, number: int) -> None:
     """Everything is pushed to the right: no dive leaves the surface earlier than planned."""
     job, plan = PLANS[name]
     planned_at = {d.id: d.leave_surface_min for d in plan.dives}
-    day = retime(ORDERS[name], draw(job, WILD, 3, number))
-    assert all(d.leave_surface_min >= planned_at[d.id] for d in plan_of(ORDERS[name], day).dives)
+    day = retime(TIED[name], draw(job, WILD, 3, number))
+    assert all(d.leave_surface_min >= planned_at[d.id] for d in plan_of(TIED[name], day).dives)
     assert all(0 <= part <= 1 for part in day.done.values())
     assert set(day.causes) == {item for item, part in day.done.items() if part < 1}
 
@@ -136,8 +136,8 @@ def test_an_item_left_over_in_the_plan_is_never_finished() -> None:
 def test_a_lost_window_takes_its_dives_with_it() -> None:
     """With every slack window lost nothing that needs slack is done, and the cause says so."""
     job, _ = PLANS["tidal pier"]
-    order = ORDERS["tidal pier"]
-    day = retime(order, Draw({}, (), frozenset(range(len(order.slack)))))
+    tied = TIED["tidal pier"]
+    day = retime(tied, Draw({}, (), frozenset(range(len(tied.slack)))))
     needing = [i.name for i in job.dive_items if i.needs_slack]
     assert needing
     for name in needing:
@@ -148,10 +148,10 @@ def test_a_lost_window_takes_its_dives_with_it() -> None:
 def test_a_late_start_moves_the_first_dive_by_as_much() -> None:
     """Forty minutes late, the first dive leaves the surface forty minutes later (arithmetic)."""
     _, plan = PLANS["small heavy dress"]
-    day = retime(ORDERS["small heavy dress"], Draw({}, (40,), frozenset()))
+    day = retime(TIED["small heavy dress"], Draw({}, (40,), frozenset()))
     first = min(plan.dives, key=lambda d: d.leave_surface_min)
     run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == first.id)
-    assert run.leave_min == first.leave_surface_min + 40
+    assert run.times.leave_surface_min == first.leave_surface_min + 40
     assert run.blame == "a late start"
 
 
@@ -160,9 +160,9 @@ def test_work_that_takes_half_as_long_again_lengthens_its_dive() -> None:
     job, plan = PLANS["small heavy dress"]
     dive = min(plan.dives, key=lambda d: d.bottom_time_min)
     item = job.dive_item(dive.item)
-    day = retime(ORDERS["small heavy dress"], Draw({item.name: 1.1}, (), frozenset()))
+    day = retime(TIED["small heavy dress"], Draw({item.name: 1.1}, (), frozenset()))
     run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == dive.id)
-    longer = run.leave_bottom_min - run.leave_min - dive.bottom_time_min
+    longer = run.times.leave_bottom_min - run.times.leave_surface_min - dive.bottom_time_min
     if plan.worked_min(item.name) == dive.work_min == item.bottom_work_min:
         wanted = -(-item.bottom_work_min * 11 // 10) - item.bottom_work_min
         assert 0 < longer <= wanted

@@ -4,49 +4,42 @@ from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from enum import Enum
 
+from planner.day import (
+    AfterDive,
+    DiveTimes,
+    HeldFromTo,
+    Moment,
+    bench_starts,
+    brought_in,
+    held_from_to,
+    times_of,
+)
 from planner.job import DiveItem, Job, Span, SurfaceItem
-from planner.job.duties import CHAMBER_OPERATOR, STANDBY, TENDER, WATER_DUTIES
+from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.rules.daylight import daylight
-from planner.rules.past_dives import CarriedIn, carried_in
 from planner.rules.water import effective_water_windows
 from planner.tables import ExposureOptions, options_for
 from planner.tables.schedule import NO_STOP
 
 
-class Anchor(Enum):
-    """The moment of a piece that a duty's start or end moves with."""
-
-    DRESS = "dressing starts"
-    LEAVE = "leave surface"
-    BENCH = "the crew takes over the station"
-    SURFACE = "reach surface"
-    UNDRESSED = "undressed"
-    OUT = "out of pressure"
-    FREE = "undressed and out of pressure"
-
-
 @dataclass(frozen=True)
-class Held:
-    """A duty of a piece: who, and from which moment to which, in minutes from them."""
+class TiedDuty:
+    """A duty of a piece: who, and from which moment of it to which."""
 
     spell: DutySpell
-    start: Anchor
-    start_offset_min: int
-    end: Anchor
-    end_offset_min: int
+    hangs: HeldFromTo
 
 
 @dataclass(frozen=True)
 class Link:
-    """A piece begins (at ``anchor`` and an offset) only when something of an earlier piece is over."""
+    """A piece begins (at a moment and an offset) only when something of an earlier piece is over."""
 
     piece: int
-    end: Anchor
+    end: Moment
     end_offset_min: int
-    start: Anchor
+    start: Moment
     start_offset_min: int
 
 
@@ -63,7 +56,7 @@ class Piece:
     task: SurfaceTask | None
     item: DiveItem | SurfaceItem
     day: int
-    held: tuple[Held, ...]
+    held: tuple[TiedDuty, ...]
     links: tuple[Link, ...]
     before: int | None
     after: tuple[tuple[str, int], ...]
@@ -78,13 +71,6 @@ class Piece:
         return self.task.start_min
 
     @property
-    def water_start_min(self) -> int:
-        if self.dive is not None:
-            return self.dive.leave_surface_min
-        assert self.task is not None
-        return self.task.start_min
-
-    @property
     def end_min(self) -> int:
         if self.dive is not None:
             return self.dive.reach_surface_min
@@ -93,7 +79,7 @@ class Piece:
 
 
 @dataclass(frozen=True)
-class Order:
+class TiedPlan:
     """A plan made ready for many re-timings.
 
     Parameters
@@ -112,24 +98,25 @@ class Order:
     job: Job
     pieces: tuple[Piece, ...]
     first_start: dict[tuple[str, int], int]
-    carried: dict[str, CarriedIn]
+    brought: dict[str, AfterDive]
     available: dict[str, tuple[Span, ...]]
     light: tuple[Span, ...] | None
     slack: tuple[tuple[int, Span, tuple[str, ...]], ...]
 
 
-def order_of(plan: Plan, job: Job) -> Order:
+def tied_plan(plan: Plan, job: Job) -> TiedPlan:
     """Read a checked plan's order and ties."""
     work: list[Dive | SurfaceTask] = [*plan.dives, *plan.surface_tasks]
     work.sort(key=lambda w: (_water(w), w.item))
     spells = [_spells(plan, w) for w in work]
+    bench = bench_starts(plan.dives)
     last_up: dict[str, int] = {}
     pieces: list[Piece] = []
     for index, one in enumerate(work):
         dive = one if isinstance(one, Dive) else None
         before = last_up.get(dive.station) if dive else None
-        up = pieces[before].end_min if before is not None else None
-        held = tuple(_held(spell, one, up) for spell in spells[index])
+        times = times_of(one, bench[one.id]) if isinstance(one, Dive) else task_times(one)
+        held = tuple(TiedDuty(spell, _hangs(spell, one, times)) for spell in spells[index])
         item = job.item(one.item)
         assert isinstance(item, DiveItem | SurfaceItem)
         pieces.append(
@@ -155,13 +142,12 @@ def order_of(plan: Plan, job: Job) -> Order:
         for h in piece.held:
             key = (h.spell.person, piece.day)
             first[key] = min(h.spell.start_min, first.get(key, h.spell.start_min))
-    carried = {p.name: c for p in job.people if (c := carried_in(p, job.site)) is not None}
-    return Order(
+    return TiedPlan(
         plan,
         job,
         tuple(pieces),
         first,
-        carried,
+        brought_in(job),
         {p.name: job.available(p) for p in job.people},
         daylight(job) if job.site.daylight_only else None,
         tuple(
@@ -186,67 +172,55 @@ def _spells(plan: Plan, one: Dive | SurfaceTask) -> list[DutySpell]:
     return [s for s in plan.duties if s.dive is None and s.item == one.item]
 
 
-def _held(spell: DutySpell, one: Dive | SurfaceTask, up_min: int | None) -> Held:
-    """The moments of a piece that a duty's start and end move with: those it touches as planned."""
-    if isinstance(one, SurfaceTask):
-        starts = spell.start_min - one.start_min
-        return Held(spell, Anchor.DRESS, starts, Anchor.UNDRESSED, spell.end_min - one.end_min)
-    if spell.duty in WATER_DUTIES or spell.duty == TENDER:
-        start = (Anchor.DRESS, spell.start_min - one.dress_start_min)
-    elif spell.duty == CHAMBER_OPERATOR:
-        start = (Anchor.LEAVE, spell.start_min - one.leave_surface_min)
-    else:
-        # every other duty is the station's: it waits for the dive before to surface
-        bench = max(one.dress_start_min, up_min) if up_min is not None else one.dress_start_min
-        start = (Anchor.BENCH, spell.start_min - bench)
-    if spell.duty in WATER_DUTIES:
-        end = (Anchor.FREE, spell.end_min - max(one.undressed_min, one.out_min))
-    elif spell.duty == TENDER:
-        end = (Anchor.UNDRESSED, spell.end_min - one.undressed_min)
-    elif spell.duty == CHAMBER_OPERATOR:
-        end = (Anchor.OUT, spell.end_min - one.out_min)
-    else:
-        end = (Anchor.SURFACE, spell.end_min - one.reach_surface_min)
-    return Held(spell, start[0], start[1], end[0], end[1])
+def task_times(task: SurfaceTask) -> DiveTimes:
+    """A surface task by the moments of a dive: it starts at once and ends at once."""
+    start, end = task.start_min, task.end_min
+    return DiveTimes(start, start, end, end, end, end, start)
+
+
+def _hangs(spell: DutySpell, one: Dive | SurfaceTask, times: DiveTimes) -> HeldFromTo:
+    """The moments of a piece that a duty's start and end move with."""
+    if isinstance(one, Dive):
+        return held_from_to(spell, times)
+    starts, ends = spell.start_min - one.start_min, spell.end_min - one.end_min
+    return HeldFromTo(Moment.DRESS, starts, Moment.UNDRESSED, ends)
 
 
 def _links(
-    job: Job, pieces: list[Piece], index: int, held: tuple[Held, ...], dive: Dive | None
+    job: Job, pieces: list[Piece], index: int, held: tuple[TiedDuty, ...], dive: Dive | None
 ) -> list[Link]:
-    links: dict[tuple[int, Anchor, int, Anchor, int], Link] = {}
-
-    def tie(piece: int, end: Anchor, end_offset: int, own: Held) -> None:
-        key = (piece, end, end_offset, own.start, own.start_offset_min)
-        links.setdefault(key, Link(*key))
-
+    links: dict[Link, None] = {}
     for own in held:
+        start, offset = own.hangs.start, own.hangs.start_offset_min
         for earlier in pieces:
             for other in earlier.held:
-                if other.spell.person == own.spell.person and other.spell.end_min <= own.spell.start_min:
-                    tie(earlier.index, other.end, other.end_offset_min, own)
+                end, end_offset = other.hangs.end, other.hangs.end_offset_min
+                same = other.spell.person == own.spell.person
+                if same and other.spell.end_min <= own.spell.start_min:
+                    links[Link(earlier.index, end, end_offset, start, offset)] = None
                 watch = _watch(job, other, earlier)
-                if watch and other.spell.person == own.spell.person and own.spell.duty in WATCHED:
+                if watch and same and own.spell.duty in WATCHED:
                     in_water = own.spell.duty in WATER_DUTIES and dive is not None
                     begins = dive.leave_surface_min if dive is not None and in_water else own.spell.start_min
                     out = earlier.dive.out_min if earlier.dive is not None else earlier.end_min
                     if out + watch <= begins:
-                        place = Held(own.spell, Anchor.LEAVE, 0, own.end, 0) if in_water else own
-                        tie(earlier.index, Anchor.OUT, watch, place)
+                        at = (Moment.LEAVE, 0) if in_water else (start, offset)
+                        links[Link(earlier.index, Moment.OUT, watch, *at)] = None
                 if own.spell.outfit is not None and other.spell.outfit == own.spell.outfit:
                     wait = _turnaround(job, other, earlier)
-                    worn = Anchor.UNDRESSED if other.end is Anchor.FREE else other.end
                     until = earlier.dive.undressed_min if wait and earlier.dive else other.spell.end_min
                     if until + wait <= own.spell.start_min:
-                        offset = 0 if worn is Anchor.UNDRESSED else other.end_offset_min
-                        tie(earlier.index, worn, offset + wait, own)
-    return list(links.values())
+                        bare = end in (Moment.FREE, Moment.UNDRESSED)
+                        worn = (Moment.UNDRESSED, 0) if bare else (end, end_offset)
+                        links[Link(earlier.index, worn[0], worn[1] + wait, start, offset)] = None
+    return list(links)
 
 
 #: Duties that nobody holds during his hour near the chamber.
 WATCHED = frozenset({*WATER_DUTIES, STANDBY})
 
 
-def _watch(job: Job, held: Held, piece: Piece) -> int:
+def _watch(job: Job, held: TiedDuty, piece: Piece) -> int:
     """Minutes that a diver of the piece stays near the chamber after it; 0 when none are asked."""
     dive = piece.dive
     if dive is None or held.spell.duty not in WATER_DUTIES:
@@ -255,16 +229,16 @@ def _watch(job: Job, held: Held, piece: Piece) -> int:
     return job.rules.chamber_watch_min if outside or dive.depth_fsw > job.rules.chamber_trigger_fsw else 0
 
 
-def _turnaround(job: Job, held: Held, piece: Piece) -> int:
+def _turnaround(job: Job, held: TiedDuty, piece: Piece) -> int:
     """Minutes that an outfit needs after a dive before it is worn again."""
-    if piece.dive is None or held.end is not Anchor.FREE or held.spell.outfit is None:
+    if piece.dive is None or held.hangs.end is not Moment.FREE or held.spell.outfit is None:
         return 0
     return job.outfit(held.spell.outfit).turnaround_min
 
 
-def groups_by_item(order: Order) -> dict[str, list[Piece]]:
+def pieces_by_item(tied: TiedPlan) -> dict[str, list[Piece]]:
     """The pieces of each item, in order."""
     found: dict[str, list[Piece]] = defaultdict(list)
-    for piece in order.pieces:
+    for piece in tied.pieces:
         found[piece.item.name].append(piece)
     return found
