@@ -17,8 +17,8 @@ from planner.workbook.columns import (
     DEPTH_TRIGGER,
     Bounds,
     Column,
-    Kind,
-    Sheet,
+    CellKind,
+    JobSheet,
     bounds_of,
     plain,
     shown,
@@ -191,7 +191,7 @@ class CrewWords:
 Value = str | int | float | bool | date | datetime | WallTime | tuple[str, ...] | tuple[CrewWords, ...]
 
 
-def read_cell(sheet: Sheet, column: Column, raw: RawCell, units: UnitSystem) -> Value:
+def read_cell(sheet: JobSheet, column: Column, raw: RawCell, units: UnitSystem) -> Value:
     """The value of a filled cell, in inside units.
 
     Raises
@@ -208,51 +208,51 @@ def read_cell(sheet: Sheet, column: Column, raw: RawCell, units: UnitSystem) -> 
         )
     if raw.trouble == "error":
         raise Unreadable(found_text(content), "a value", f"{column.title} shows an error in the sheet.")
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _number(sheet, column, content, units, raw.units or units)
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return _yes_no(column, content)
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         return _choice(column, content)
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return read_date(column, content)
-    if column.kind is Kind.CLOCK:
+    if column.kind is CellKind.CLOCK:
         return read_clock(column, content)
-    if column.kind is Kind.MOMENT:
+    if column.kind is CellKind.MOMENT:
         return read_moment(column, content)
     text = _text(column, content)
-    if column.kind is Kind.NAMES:
+    if column.kind is CellKind.NAMES:
         return _names(sheet, column, text)
-    if column.kind is Kind.CREW:
+    if column.kind is CellKind.CREW:
         return _crew(sheet, column, text)
     return _fitting(column, text, sheet.bounds(column))
 
 
-def allowed_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def allowed_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     """What a column takes, in a few words."""
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _allowed_number(sheet, column, units)
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         return listed(str(c) for c in column.choices)
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return "yes or no"
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return DATE_ALLOWED
-    if column.kind is Kind.CLOCK:
+    if column.kind is CellKind.CLOCK:
         return CLOCK_ALLOWED
     example = shown(column.example, column)
-    kind = f"a {column.kind}" if column.kind in (Kind.NAME, Kind.TEXT) else str(column.kind)
+    kind = f"a {column.kind}" if column.kind in (CellKind.NAME, CellKind.TEXT) else str(column.kind)
     return f"{kind}, such as {example}" if example else kind
 
 
-def _allowed_number(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def _allowed_number(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     bounds = sheet.bounds(column)
     low, high = bounds.low, bounds.high
     unit = column.unit_in(units)
     tail = f" {unit}" if unit and not unit[0].isdigit() else ""
     if column.measure:
         low, high = column.measure.range(low, high, units)
-    whole = column.kind is Kind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
+    whole = column.kind is CellKind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
     kind = "a whole number" if whole else "a number"
     over = "more than " if bounds.low_open else ""
     if low is not None and high is not None:
@@ -264,7 +264,7 @@ def _allowed_number(sheet: Sheet, column: Column, units: UnitSystem) -> str:
 
 
 def _number(
-    sheet: Sheet, column: Column, content: CellContent, units: UnitSystem, own: UnitSystem
+    sheet: JobSheet, column: Column, content: CellContent, units: UnitSystem, own: UnitSystem
 ) -> int | float:
     """The number in inside units; `units` are those of the heading, `own` those of the figure."""
     allowed = _allowed_number(sheet, column, units)
@@ -278,7 +278,7 @@ def _number(
         raise Unreadable(found, allowed, f"{column.title} does not hold a number.")
     typed = float(content) if abs(content) <= _HUGE else _HUGE if content > 0 else -_HUGE
     metric = column.measure is not None and own is UnitSystem.METRIC
-    whole = column.kind is Kind.WHOLE
+    whole = column.kind is CellKind.WHOLE
     if whole and not metric and typed != int(typed):
         hint = ""
         if column.measure in (DEPTH, DEPTH_TRIGGER):
@@ -368,7 +368,7 @@ def _split(column: Column, text: str) -> list[str]:
     return [part.strip() for row in rows for part in row if part.strip()]
 
 
-def _names(sheet: Sheet, column: Column, text: str) -> tuple[str, ...]:
+def _names(sheet: JobSheet, column: Column, text: str) -> tuple[str, ...]:
     parts = [_fitting(column, part, sheet.bounds(column)) for part in _split(column, text)]
     seen: dict[str, str] = {}
     for part in parts:
@@ -378,7 +378,7 @@ def _names(sheet: Sheet, column: Column, text: str) -> tuple[str, ...]:
     return tuple(parts)
 
 
-def _crew(sheet: Sheet, column: Column, text: str) -> tuple[CrewWords, ...]:
+def _crew(sheet: JobSheet, column: Column, text: str) -> tuple[CrewWords, ...]:
     longest = bounds_of(CrewNeed.model_fields["duty"])
     most = bounds_of(CrewNeed.model_fields["count"])
     allowed = "a duty with its number, such as rigger 2; crane operator 1"

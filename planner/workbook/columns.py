@@ -34,7 +34,7 @@ from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOO
 LONGEST_TEXT = 32_767
 
 
-class Kind(StrEnum):
+class CellKind(StrEnum):
     """What a cell holds, in the words of the documents."""
 
     NAME = "name"
@@ -74,7 +74,7 @@ class Column:
     measure
         A quantity whose unit depends on the workbook's units.
     choices
-        The values of the drop-down; for `Kind.CHOICE` these are all that is allowed.
+        The values of the drop-down; for `CellKind.CHOICE` these are all that is allowed.
     refers
         Whose names it holds: ``people``, ``items``, ``stations``, ``duties`` or ``certificates``.
     required
@@ -91,7 +91,7 @@ class Column:
 
     title: str
     field: str
-    kind: Kind
+    kind: CellKind
     help: str
     example: Example = None
     unit: str = ""
@@ -133,7 +133,7 @@ class Bounds:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class JobSheet:
     """One sheet of the job workbook.
 
     Parameters
@@ -234,13 +234,13 @@ def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) ->
     if value is None:
         return ""
     if isinstance(value, bool):
-        if column.kind is Kind.CHOICE and column.choices:
+        if column.kind is CellKind.CHOICE and column.choices:
             return column.choices[0] if value else column.choices[1]
         return "yes" if value else "no"
     if isinstance(value, int | float):
         typed = column.measure.typed(value, units) if column.measure else value
         return plain(typed)
-    if hasattr(value, "strftime") and column.kind is Kind.CLOCK:
+    if hasattr(value, "strftime") and column.kind is CellKind.CLOCK:
         return str(value.strftime("%H:%M"))
     return str(value)
 

@@ -7,13 +7,13 @@ from collections.abc import Iterable
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
-from planner.workbook.columns import Column, Kind, Sheet, shown
+from planner.workbook.columns import Column, CellKind, JobSheet, shown
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
 from planner.workbook.layout import SUBJECT, blank_in
 from planner.workbook.opening import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 
-_LIST_KINDS = {Kind.NAMES: "names", Kind.CREW: "duties with numbers"}
+_LIST_KINDS = {CellKind.NAMES: "names", CellKind.CREW: "duties with numbers"}
 
 
 _OPENING = """
@@ -85,7 +85,7 @@ def _flow(text: str) -> str:
     return " ".join(text.split())
 
 
-def _absence(sheet: Sheet) -> str:
+def _absence(sheet: JobSheet) -> str:
     if sheet.settings:
         first = "Its rows are settings with a value and a unit."
     else:
@@ -95,7 +95,7 @@ def _absence(sheet: Sheet) -> str:
     return f"{first} Without the sheet: {sheet.missing}."
 
 
-def _columns(sheet: Sheet) -> Iterable[str]:
+def _columns(sheet: JobSheet) -> Iterable[str]:
     metric = any(c.measure and c.measure.feet != c.measure.metric for c in sheet.columns)
     heads = ["setting" if sheet.settings else "column", "what stands in it", "allowed", "blank", "example"]
     if metric:
@@ -117,14 +117,14 @@ def _columns(sheet: Sheet) -> Iterable[str]:
         yield "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
-def _allowed(sheet: Sheet, column: Column) -> str:
+def _allowed(sheet: JobSheet, column: Column) -> str:
     if column.kind in _LIST_KINDS:
         return f"{_LIST_KINDS[column.kind]}, split by semicolons"
-    if column.kind is Kind.NAME:
+    if column.kind is CellKind.NAME:
         return _NAMES_OF.get(column.refers, "a name, up to 60 letters")
-    if column.kind is Kind.TEXT:
+    if column.kind is CellKind.TEXT:
         longest = sheet.bounds(column).longest
         return f"text, up to {longest} letters" if longest < 1000 else "text"
-    if column.kind in (Kind.CLOCK, Kind.DATE, Kind.MOMENT):
+    if column.kind in (CellKind.CLOCK, CellKind.DATE, CellKind.MOMENT):
         return str(column.kind)
     return allowed_in(sheet, column, UnitSystem.FEET)

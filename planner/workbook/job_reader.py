@@ -22,7 +22,7 @@ from planner.job.job import Job
 from planner.job.names import closest, fold, listed, unknown_name
 from planner.rules.presets import DEFAULT_PRESET, PRESETS
 from planner.workbook.cells import WallTime
-from planner.workbook.columns import Sheet, bounds_of, says_in
+from planner.workbook.columns import JobSheet, bounds_of, says_in
 from planner.workbook.job_sheets import (
     AIR,
     BANKS,
@@ -291,10 +291,10 @@ class JobBuilder:
             "pins": self._pins(),
         }
 
-    def _settings(self, sheet: Sheet) -> Row:
+    def _settings(self, sheet: JobSheet) -> Row:
         return self.tables[sheet.name].rows[0]
 
-    def _names(self, what: str, *sheets: Sheet) -> Names:
+    def _names(self, what: str, *sheets: JobSheet) -> Names:
         tables = [self.tables[sheet.name] for sheet in sheets]
         names = (row.values["name"] for t in tables for row in t.rows if "name" not in row.bad)
         return Names(what, names, complete=all(t.whole for t in tables))
@@ -309,20 +309,20 @@ class JobBuilder:
                 self.draft.bad.add(("surface_items",))
         return duties
 
-    def _table(self, sheet: Sheet, path: Path) -> Table:
+    def _table(self, sheet: JobSheet, path: Path) -> Table:
         table = self.tables[sheet.name]
         self.draft.places[path] = table.first_cell
         if not table.whole:
             self.draft.bad.add(path)
         return table
 
-    def _parts(self, sheet: Sheet, path: Path) -> list[Tree]:
+    def _parts(self, sheet: JobSheet, path: Path) -> list[Tree]:
         """The rows of a sheet whose columns are the fields of its model."""
         rows = self._table(sheet, path).rows
         return [self.draft.part(row, (*path, i)) for i, row in enumerate(rows)]
 
     def _owned(
-        self, sheet: Sheet, field: str, owners: Owners, known: Names
+        self, sheet: JobSheet, field: str, owners: Owners, known: Names
     ) -> Iterator[tuple[Row, Tree, Path]]:
         """Rows that belong to something of another sheet, with that thing's tree and path."""
         by_name = {fold(tree["name"]): (tree, path) for tree, path in reversed(owners)}
@@ -331,7 +331,7 @@ class JobBuilder:
             if name is not None and fold(name) in by_name:
                 yield row, *by_name[fold(name)]
 
-    def _spans(self, sheet: Sheet, field: str, into: str, owners: Owners, known: Names) -> None:
+    def _spans(self, sheet: JobSheet, field: str, into: str, owners: Owners, known: Names) -> None:
         for row, tree, path in self._owned(sheet, field, owners, known):
             span = self.draft.span(row, (*path, into, len(tree[into])))
             if span is not None:
@@ -468,7 +468,7 @@ class JobBuilder:
             tree["pairs"] = pairs
         return tree
 
-    def _duty_rows(self, sheet: Sheet, path: Path, *fields: str) -> list[Tree]:
+    def _duty_rows(self, sheet: JobSheet, path: Path, *fields: str) -> list[Tree]:
         trees: list[Tree] = []
         for row in self._table(sheet, path).rows:
             if all(field in row.values for field in fields):

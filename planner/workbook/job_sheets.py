@@ -33,9 +33,9 @@ from planner.workbook.columns import (
     VOLUME,
     WATER_TEMPERATURE,
     Column,
-    Kind,
+    CellKind,
     Measure,
-    Sheet,
+    JobSheet,
 )
 
 HIGH_LOW = ("high", "low")
@@ -47,18 +47,18 @@ def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
         Column(
             "Day",
             "day",
-            Kind.DATE,
+            CellKind.DATE,
             f"Day on which {what} starts.",
             date(2027, 3, 16),
             required=False,
             default="the job's first day",
             width=16,
         ),
-        Column("From", "from", Kind.CLOCK, "Local time.", example[0], required=True, width=10),
+        Column("From", "from", CellKind.CLOCK, "Local time.", example[0], required=True, width=10),
         Column(
             "Until",
             "until",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Local time; 24:00: end of the day.",
             example[1],
             required=True,
@@ -67,7 +67,7 @@ def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
         Column(
             "Until day",
             "until_day",
-            Kind.DATE,
+            CellKind.DATE,
             "Only where it ends on another day.",
             None,
             required=False,
@@ -77,7 +77,7 @@ def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
     )
 
 
-SITE = Sheet(
+SITE = JobSheet(
     name="Site",
     purpose="The place, the day and the ways up that are allowed. One setting a row: fill in the "
     "Value column.",
@@ -87,29 +87,29 @@ SITE = Sheet(
     required=True,
     columns=(
         Column(
-            "Job name", "name", Kind.NAME, "What the job is called on every sheet.", "North quay, week 11"
+            "Job name", "name", CellKind.NAME, "What the job is called on every sheet.", "North quay, week 11"
         ),
-        Column("First day", "first_day", Kind.DATE, "The day to plan.", date(2027, 3, 16)),
-        Column("Days", "days", Kind.WHOLE, "How many days in a row, up to 7.", 1),
-        Column("Day starts", "day_start", Kind.CLOCK, "Nobody starts earlier.", "07:00"),
+        Column("First day", "first_day", CellKind.DATE, "The day to plan.", date(2027, 3, 16)),
+        Column("Days", "days", CellKind.WHOLE, "How many days in a row, up to 7.", 1),
+        Column("Day starts", "day_start", CellKind.CLOCK, "Nobody starts earlier.", "07:00"),
         Column(
             "Day ends",
             "day_end",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Everybody is free by then. A time before the start means the next morning.",
             "19:00",
         ),
         Column(
             "Time zone",
             "time_zone",
-            Kind.TEXT,
+            CellKind.TEXT,
             "Name of the zone in the IANA time zone database.",
             "Europe/Lisbon",
         ),
         Column(
             "Latitude",
             "latitude_deg",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "North is positive. Needed for sunrise and sunset.",
             38.5,
             unit="degrees",
@@ -117,19 +117,19 @@ SITE = Sheet(
         Column(
             "Longitude",
             "longitude_deg",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "East is positive, west negative.",
             -9.4,
             unit="degrees",
         ),
         Column(
-            "Altitude", "altitude_ft", Kind.WHOLE, "Height of the water above the sea.", 0, measure=ALTITUDE
+            "Altitude", "altitude_ft", CellKind.WHOLE, "Height of the water above the sea.", 0, measure=ALTITUDE
         ),
-        Column("Water", "water", Kind.CHOICE, "Salt or fresh.", "salt", choices=tuple(Water)),
+        Column("Water", "water", CellKind.CHOICE, "Salt or fresh.", "salt", choices=tuple(Water)),
         Column(
             "Water temperature",
             "water_temp_f",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "On the bottom, where known.",
             54,
             measure=WATER_TEMPERATURE,
@@ -137,14 +137,14 @@ SITE = Sheet(
         Column(
             "Dive by daylight only",
             "daylight_only",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "People are in the water between sunrise and sunset only.",
             True,
         ),
         Column(
             "Slack after high and low water",
             "slack_offset_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Middle of the slack after each time on the sheet Tide; negative: before it.",
             0,
             unit="min",
@@ -152,7 +152,7 @@ SITE = Sheet(
         Column(
             "Length of the slack",
             "slack_length_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "How long it lasts around each; 0: slack stands on the sheet Water windows alone.",
             0,
             unit="min",
@@ -160,14 +160,14 @@ SITE = Sheet(
         Column(
             "Stations at once",
             "stations_at_once",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "How many stations may have people in the water at the same time.",
             2,
         ),
         Column(
             "Way to the chamber",
             "chamber_minutes_away",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "0: a chamber at the dive location.",
             0,
             unit="min",
@@ -176,14 +176,14 @@ SITE = Sheet(
         Column(
             "Places in the chamber",
             "chamber_places",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "How many dives' divers may decompress in it at once.",
             1,
         ),
         Column(
             "Ways up",
             "policy",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Which dives may be planned.",
             "no-stop only",
             choices=tuple(Policy),
@@ -191,7 +191,7 @@ SITE = Sheet(
         Column(
             "Longest in-water stops",
             "in_water_stop_max_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "All stops of one dive together, where in-water stops are allowed.",
             0,
             unit="min",
@@ -199,14 +199,14 @@ SITE = Sheet(
         Column(
             "Oxygen in the water",
             "oxygen_in_water",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "Stops may be taken on oxygen.",
             False,
         ),
         Column(
             "Margin to the table",
             "margin_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Plan to the table's limit less this many minutes.",
             0,
             unit="min",
@@ -214,21 +214,21 @@ SITE = Sheet(
         Column(
             "Next longer row",
             "next_longer_row",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "For cold or arduous work, enter the next longer row of the tables (common practice).",
             False,
         ),
         Column(
             "Gauge correction",
             "pneumofathometer_correction",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "Depths are read by pneumofathometer and get the manual's correction.",
             False,
         ),
         Column(
             "Units",
             "units",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Units of this workbook. To change them, write a new workbook in the other units.",
             "fsw, psi, cu ft",
             choices=tuple(UnitSystem),
@@ -236,18 +236,18 @@ SITE = Sheet(
     ),
 )
 
-STATIONS = Sheet(
+STATIONS = JobSheet(
     name="Stations",
     purpose="The dive stations: one crew's place each, with at most one dive in the water at a time.",
     row_is="station",
     model=Station,
     required=True,
     columns=(
-        Column("Station", "name", Kind.NAME, "A short name, used on every sheet.", "Port side", width=24),
+        Column("Station", "name", CellKind.NAME, "A short name, used on every sheet.", "Port side", width=24),
     ),
 )
 
-WATER_WINDOWS = Sheet(
+WATER_WINDOWS = JobSheet(
     name="Water windows",
     purpose="Stretches of slack water. Items marked 'needs slack' are dived in these only, and in the slack "
     "that the sheets Site and Tide give.",
@@ -258,18 +258,18 @@ WATER_WINDOWS = Sheet(
         Column(
             "Stations",
             "stations",
-            Kind.NAMES,
+            CellKind.NAMES,
             "Stations that it holds for.",
             "Port side; Starboard side",
             refers="stations",
             default="all stations",
             width=28,
         ),
-        Column("Label", "label", Kind.NAME, "What the watchbill calls it.", "high slack", width=18),
+        Column("Label", "label", CellKind.NAME, "What the watchbill calls it.", "high slack", width=18),
     ),
 )
 
-TIDE = Sheet(
+TIDE = JobSheet(
     name="Tide",
     purpose="High and low waters from your tide table, in turn. They give the curve beside the watchbill, "
     "the depth of items that follow the tide, and slack water where the sheet Site gives its length.",
@@ -279,18 +279,18 @@ TIDE = Sheet(
         Column(
             "Day",
             "day",
-            Kind.DATE,
+            CellKind.DATE,
             "Day of the high or low water.",
             date(2027, 3, 16),
             required=False,
             default="the job's first day",
             width=12,
         ),
-        Column("Time", "from", Kind.CLOCK, "Local time.", "09:22", required=True, width=10),
+        Column("Time", "from", CellKind.CLOCK, "Local time.", "09:22", required=True, width=10),
         Column(
-            "Level", "level_ft", Kind.NUMBER, "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=14
+            "Level", "level_ft", CellKind.NUMBER, "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=14
         ),
-        Column("High or low", "high", Kind.CHOICE, "Which of the two.", True, choices=HIGH_LOW, width=12),
+        Column("High or low", "high", CellKind.CHOICE, "Which of the two.", True, choices=HIGH_LOW, width=12),
     ),
 )
 
@@ -301,7 +301,7 @@ GROUP_LETTERS = tuple("ABCDEFGHIJKLMNOZ")
 _PERSON = Column(
     "Person",
     "person",
-    Kind.NAME,
+    CellKind.NAME,
     "A name from the sheet People.",
     "Ana Reyes",
     refers="people",
@@ -309,7 +309,7 @@ _PERSON = Column(
     width=24,
 )
 
-PEOPLE = Sheet(
+PEOPLE = JobSheet(
     name="People",
     purpose="Everyone who can be posted. A diver may stand by and stand at an entry too; a tender may tend "
     "the standby diver.",
@@ -317,11 +317,11 @@ PEOPLE = Sheet(
     model=Person,
     required=True,
     columns=(
-        Column("Name", "name", Kind.NAME, "As it should stand on the watchbill.", "Ana Reyes", width=24),
+        Column("Name", "name", CellKind.NAME, "As it should stand on the watchbill.", "Ana Reyes", width=24),
         Column(
             "Duties",
             "duties",
-            Kind.NAMES,
+            CellKind.NAMES,
             "Every duty that the person may hold.",
             "diver; tender",
             refers="duties",
@@ -330,7 +330,7 @@ PEOPLE = Sheet(
         Column(
             "Depth rating",
             "depth_rating_fsw",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Deepest dive this person may make.",
             100,
             measure=DEPTH,
@@ -340,7 +340,7 @@ PEOPLE = Sheet(
         Column(
             "Medical valid until",
             "medical_expires",
-            Kind.DATE,
+            CellKind.DATE,
             "Last day of the diving medical.",
             date(2027, 11, 30),
             width=13,
@@ -348,7 +348,7 @@ PEOPLE = Sheet(
         Column(
             "Last duty ended, day",
             "last_duty_day",
-            Kind.DATE,
+            CellKind.DATE,
             "Day on which the last duty before this job ended.",
             date(2027, 3, 15),
             required=False,
@@ -358,7 +358,7 @@ PEOPLE = Sheet(
         Column(
             "Last duty ended, time",
             "last_duty_time",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Time of that; blank when long ago.",
             "18:30",
             required=False,
@@ -367,18 +367,18 @@ PEOPLE = Sheet(
         Column(
             "Standby so far",
             "past_standby_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Minutes stood by earlier in the job, for fair shares.",
             0,
             unit="min",
             width=11,
         ),
-        Column("Pay class", "pay_class", Kind.TEXT, "As your pay rules call it.", "D1", width=11),
-        Column("Outfit size", "outfit_size", Kind.TEXT, "As marked on the outfits.", "L", width=10),
+        Column("Pay class", "pay_class", CellKind.TEXT, "As your pay rules call it.", "D1", width=11),
+        Column("Outfit size", "outfit_size", CellKind.TEXT, "As marked on the outfits.", "L", width=10),
     ),
 )
 
-ON_SITE = Sheet(
+ON_SITE = JobSheet(
     name="On site",
     purpose="Hours for which a person is there, one stretch a row. Who has no row here is there all day.",
     row_is="stretch of one person's hours",
@@ -386,7 +386,7 @@ ON_SITE = Sheet(
     columns=(_PERSON, *span_columns("the stretch", ("07:00", "13:00"))),
 )
 
-CERTIFICATES = Sheet(
+CERTIFICATES = JobSheet(
     name="Certificates",
     purpose="Certificates that items ask for, one a row.",
     row_is="certificate of one person",
@@ -396,7 +396,7 @@ CERTIFICATES = Sheet(
         Column(
             "Certificate",
             "name",
-            Kind.NAME,
+            CellKind.NAME,
             "The same words as on the sheet Dive work.",
             "underwater welding",
             width=30,
@@ -404,7 +404,7 @@ CERTIFICATES = Sheet(
         Column(
             "Valid until",
             "expires",
-            Kind.DATE,
+            CellKind.DATE,
             "Last valid day.",
             date(2028, 6, 30),
             default="does not expire",
@@ -412,7 +412,7 @@ CERTIFICATES = Sheet(
     ),
 )
 
-PAST_DIVES = Sheet(
+PAST_DIVES = JobSheet(
     name="Past dives",
     purpose="Dives before this job that may still leave nitrogen in the diver. Enter every dive for which "
     "the surface interval table has not yet cleared the diver.",
@@ -420,11 +420,11 @@ PAST_DIVES = Sheet(
     model=PastDive,
     columns=(
         _PERSON,
-        Column("Depth", "depth_fsw", Kind.WHOLE, "Greatest depth of the dive.", 48, measure=DEPTH, width=11),
+        Column("Depth", "depth_fsw", CellKind.WHOLE, "Greatest depth of the dive.", 48, measure=DEPTH, width=11),
         Column(
             "Bottom time",
             "bottom_time_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Leave surface to leave bottom, rounded up.",
             55,
             unit="min",
@@ -433,7 +433,7 @@ PAST_DIVES = Sheet(
         Column(
             "Day",
             "day",
-            Kind.DATE,
+            CellKind.DATE,
             "Day on which the diver reached the surface.",
             date(2027, 3, 15),
             required=True,
@@ -442,7 +442,7 @@ PAST_DIVES = Sheet(
         Column(
             "Reached surface",
             "from",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Time of reaching the surface.",
             "16:10",
             required=True,
@@ -451,7 +451,7 @@ PAST_DIVES = Sheet(
         Column(
             "Group",
             "group_after",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Repetitive group from the dive log.",
             "G",
             choices=GROUP_LETTERS,
@@ -461,7 +461,7 @@ PAST_DIVES = Sheet(
     ),
 )
 
-HOURS_WORKED = Sheet(
+HOURS_WORKED = JobSheet(
     name="Hours worked",
     purpose="Stretches of work before this job, for the rest rules, one a row.",
     row_is="stretch of work already done",
@@ -471,12 +471,12 @@ HOURS_WORKED = Sheet(
 
 
 _PRIORITY = Column(
-    "Priority", "priority", Kind.WHOLE, "1 the most pressing, 5 the least.", 2, unit="1 to 5", width=9
+    "Priority", "priority", CellKind.WHOLE, "1 the most pressing, 5 the least.", 2, unit="1 to 5", width=9
 )
 _STATION = Column(
     "Station",
     "station",
-    Kind.NAME,
+    CellKind.NAME,
     "The only station it can be worked from.",
     "Port side",
     refers="stations",
@@ -486,37 +486,37 @@ _STATION = Column(
 
 
 def _item(title: str, help_line: str, example: str) -> Column:
-    return Column(title, "item", Kind.NAME, help_line, example, refers="items", required=True, width=34)
+    return Column(title, "item", CellKind.NAME, help_line, example, refers="items", required=True, width=34)
 
 
-DIVE_WORK = Sheet(
+DIVE_WORK = JobSheet(
     name="Dive work",
     purpose="Work under water, one item a row. Minutes of work count from reach bottom to leave bottom.",
     row_is="dive item",
     model=DiveItem,
     columns=(
         Column(
-            "Item", "name", Kind.NAME, "A short name, used on every sheet.", "Anodes, pile row 3", width=30
+            "Item", "name", CellKind.NAME, "A short name, used on every sheet.", "Anodes, pile row 3", width=30
         ),
         _PRIORITY,
         Column(
-            "Depth", "depth_fsw", Kind.WHOLE, "Depth of the work at its deepest.", 46, measure=DEPTH, width=8
+            "Depth", "depth_fsw", CellKind.WHOLE, "Depth of the work at its deepest.", 46, measure=DEPTH, width=8
         ),
         Column(
             "Work on the bottom",
             "bottom_work_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Working minutes on the bottom that it needs in all.",
             90,
             unit="min",
             width=10,
         ),
-        Column("Divers", "divers", Kind.WHOLE, "Divers who work together.", 1, unit="at a time", width=9),
-        Column("Splittable", "splittable", Kind.YES_NO, "May be spread over several dives.", True, width=10),
+        Column("Divers", "divers", CellKind.WHOLE, "Divers who work together.", 1, unit="at a time", width=9),
+        Column("Splittable", "splittable", CellKind.YES_NO, "May be spread over several dives.", True, width=10),
         Column(
             "Least useful work",
             "least_useful_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Shorter dives are no use for it.",
             20,
             unit="min",
@@ -525,7 +525,7 @@ DIVE_WORK = Sheet(
         Column(
             "Same diver",
             "same_diver",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "The same diver is preferred on all its dives.",
             False,
             width=8,
@@ -533,7 +533,7 @@ DIVE_WORK = Sheet(
         Column(
             "Dress",
             "gear",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Kind of diving dress.",
             "heavy dress",
             choices=tuple(Gear),
@@ -542,7 +542,7 @@ DIVE_WORK = Sheet(
         Column(
             "Certificates",
             "certificates",
-            Kind.NAMES,
+            CellKind.NAMES,
             "What every diver of it must hold.",
             "underwater welding",
             refers="certificates",
@@ -550,50 +550,50 @@ DIVE_WORK = Sheet(
             width=24,
         ),
         Column(
-            "Enclosed space", "enclosed_space", Kind.YES_NO, "A diver stands at the entry.", False, width=10
+            "Enclosed space", "enclosed_space", CellKind.YES_NO, "A diver stands at the entry.", False, width=10
         ),
         Column(
-            "Arduous or cold", "arduous_or_cold", Kind.YES_NO, "Hard work or cold water.", False, width=10
+            "Arduous or cold", "arduous_or_cold", CellKind.YES_NO, "Hard work or cold water.", False, width=10
         ),
-        Column("Needs slack", "needs_slack", Kind.YES_NO, "Only in the water windows.", False, width=8),
+        Column("Needs slack", "needs_slack", CellKind.YES_NO, "Only in the water windows.", False, width=8),
         Column(
             "Follows the tide",
             "depth_follows_tide",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "Depth is charted; the tide is added.",
             False,
             width=9,
         ),
-        Column("In the dark", "in_the_dark", Kind.YES_NO, "May be dived after sunset.", False, width=8),
+        Column("In the dark", "in_the_dark", CellKind.YES_NO, "May be dived after sunset.", False, width=8),
         Column(
             "Tool air",
             "tool_air_scfm",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Air for tools from the plant.",
             0,
             measure=FLOW_NEEDED,
             width=9,
         ),
-        Column("Reach", "reach_ft", Kind.WHOLE, "Distance from the station.", 60, measure=REACH, width=8),
+        Column("Reach", "reach_ft", CellKind.WHOLE, "Distance from the station.", 60, measure=REACH, width=8),
         _STATION,
     ),
 )
 
-SURFACE_WORK = Sheet(
+SURFACE_WORK = JobSheet(
     name="Surface work",
     purpose="Work above water, one item a row, done in one go by a crew that stays for all of it.",
     row_is="surface item",
     model=SurfaceItem,
     columns=(
         Column(
-            "Item", "name", Kind.NAME, "A short name, used on every sheet.", "Land the bell frame", width=34
+            "Item", "name", CellKind.NAME, "A short name, used on every sheet.", "Land the bell frame", width=34
         ),
         _PRIORITY,
-        Column("Duration", "duration_min", Kind.WHOLE, "From start to end.", 60, unit="min", width=10),
+        Column("Duration", "duration_min", CellKind.WHOLE, "From start to end.", 60, unit="min", width=10),
         Column(
             "Crew",
             "crew",
-            Kind.CREW,
+            CellKind.CREW,
             "Duty and how many of it; any duty name of your own.",
             "rigger 2; crane operator 1",
             required=False,
@@ -604,7 +604,7 @@ SURFACE_WORK = Sheet(
     ),
 )
 
-WINDOWS = Sheet(
+WINDOWS = JobSheet(
     name="Windows",
     purpose="Times within which an item may be worked, one stretch a row. An item without a row may be "
     "worked at any time of the day.",
@@ -616,7 +616,7 @@ WINDOWS = Sheet(
     ),
 )
 
-ORDER = Sheet(
+ORDER = JobSheet(
     name="Order",
     purpose="An item that starts only when another is completely done, one pair a row.",
     row_is="pair in order",
@@ -626,18 +626,18 @@ ORDER = Sheet(
         Column(
             "After",
             "after",
-            Kind.NAME,
+            CellKind.NAME,
             "The one that must be done first.",
             "Anodes, pile row 3",
             refers="items",
             required=True,
             width=34,
         ),
-        Column("Lag", "lag_min", Kind.WHOLE, "At least this long in between.", 30, unit="min", width=10),
+        Column("Lag", "lag_min", CellKind.WHOLE, "At least this long in between.", 30, unit="min", width=10),
     ),
 )
 
-NOT_TOGETHER = Sheet(
+NOT_TOGETHER = JobSheet(
     name="Not together",
     purpose="Two items that are never worked at the same time, one pair a row.",
     row_is="pair that is kept apart",
@@ -647,7 +647,7 @@ NOT_TOGETHER = Sheet(
         Column(
             "Not together with",
             "other",
-            Kind.NAME,
+            CellKind.NAME,
             "The other one.",
             "Land the bell frame",
             refers="items",
@@ -657,7 +657,7 @@ NOT_TOGETHER = Sheet(
     ),
 )
 
-PINS = Sheet(
+PINS = JobSheet(
     name="Pins",
     purpose="What is settled already and every plan must keep, one thing a row. 'starts' needs an item and a "
     "time; 'dives' an item and a person, station, time or bottom time; 'stays up' a person; 'holds' a "
@@ -665,25 +665,25 @@ PINS = Sheet(
     row_is="settled thing",
     model=Pin,
     columns=(
-        Column("What", "kind", Kind.CHOICE, "What is settled.", "dives", choices=tuple(PinKind), width=10),
+        Column("What", "kind", CellKind.CHOICE, "What is settled.", "dives", choices=tuple(PinKind), width=10),
         Column(
             "Item",
             "item",
-            Kind.NAME,
+            CellKind.NAME,
             "A dive or surface item.",
             "Anodes, pile row 3",
             refers="items",
             width=26,
         ),
         Column(
-            "Person", "person", Kind.NAME, "From the sheet People.", "Ana Reyes", refers="people", width=20
+            "Person", "person", CellKind.NAME, "From the sheet People.", "Ana Reyes", refers="people", width=20
         ),
-        Column("Duty", "duty", Kind.NAME, "For 'holds'.", "supervisor", refers="duties", width=16),
-        Column("Station", "station", Kind.NAME, "For 'dives'.", "Port side", refers="stations", width=14),
+        Column("Duty", "duty", CellKind.NAME, "For 'holds'.", "supervisor", refers="duties", width=16),
+        Column("Station", "station", CellKind.NAME, "For 'dives'.", "Port side", refers="stations", width=14),
         Column(
             "Day",
             "day",
-            Kind.DATE,
+            CellKind.DATE,
             "Day of the time.",
             date(2027, 3, 16),
             required=False,
@@ -693,7 +693,7 @@ PINS = Sheet(
         Column(
             "From",
             "from",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Leave surface, or start.",
             "09:00",
             required=False,
@@ -703,7 +703,7 @@ PINS = Sheet(
         Column(
             "Until",
             "until",
-            Kind.CLOCK,
+            CellKind.CLOCK,
             "Latest, taken in.",
             "09:30",
             required=False,
@@ -713,70 +713,70 @@ PINS = Sheet(
         Column(
             "Until day",
             "until_day",
-            Kind.DATE,
+            CellKind.DATE,
             "Where it is another.",
             None,
             required=False,
             default="the same day",
             width=12,
         ),
-        Column("Bottom time", "bottom_time_min", Kind.WHOLE, "For 'dives'.", 45, unit="min", width=9),
-        Column("Note", "note", Kind.TEXT, "Why, and by whom.", "asked by the client", width=20),
+        Column("Bottom time", "bottom_time_min", CellKind.WHOLE, "For 'dives'.", 45, unit="min", width=9),
+        Column("Note", "note", CellKind.TEXT, "Why, and by whom.", "asked by the client", width=20),
     ),
 )
 
 
-OUTFITS = Sheet(
+OUTFITS = JobSheet(
     name="Outfits",
     purpose="One matched outfit a row. In heavy dress the helmet, breastplate and straps carry one number.",
     row_is="outfit",
     model=Outfit,
     columns=(
-        Column("Outfit", "name", Kind.NAME, "A short name.", "Outfit 7", width=16),
+        Column("Outfit", "name", CellKind.NAME, "A short name.", "Outfit 7", width=16),
         Column(
-            "Kind", "kind", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
+            "Kind", "kind", CellKind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
         ),
-        Column("Helmet no.", "helmet_no", Kind.TEXT, "Number stamped on it.", "7", width=10),
-        Column("Breastplate no.", "breastplate_no", Kind.TEXT, "The same; heavy dress only.", "7", width=11),
-        Column("Straps no.", "straps_no", Kind.TEXT, "The same; heavy dress only.", "7", width=10),
-        Column("Size", "size", Kind.TEXT, "As marked.", "L", default="fits anyone", width=8),
+        Column("Helmet no.", "helmet_no", CellKind.TEXT, "Number stamped on it.", "7", width=10),
+        Column("Breastplate no.", "breastplate_no", CellKind.TEXT, "The same; heavy dress only.", "7", width=11),
+        Column("Straps no.", "straps_no", CellKind.TEXT, "The same; heavy dress only.", "7", width=10),
+        Column("Size", "size", CellKind.TEXT, "As marked.", "L", default="fits anyone", width=8),
         Column(
             "State",
             "state",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Only a ready one is worn.",
             "ready",
             choices=tuple(OutfitState),
             width=14,
         ),
-        Column("Inspected on", "inspected_on", Kind.DATE, "Day of the last one.", date(2027, 3, 1), width=12),
+        Column("Inspected on", "inspected_on", CellKind.DATE, "Day of the last one.", date(2027, 3, 1), width=12),
         Column(
             "Inspection due",
             "inspection_due",
-            Kind.DATE,
+            CellKind.DATE,
             "Last day it may be worn.",
             date(2027, 6, 1),
             width=12,
         ),
-        Column("Note on the state", "state_note", Kind.TEXT, "What is wrong with it.", width=20),
-        Column("Said by", "state_by", Kind.TEXT, "Who set the state.", "Ana Reyes", width=14),
-        Column("Said on", "state_on", Kind.DATE, "On which day.", date(2027, 3, 1), width=12),
+        Column("Note on the state", "state_note", CellKind.TEXT, "What is wrong with it.", width=20),
+        Column("Said by", "state_by", CellKind.TEXT, "Who set the state.", "Ana Reyes", width=14),
+        Column("Said on", "state_on", CellKind.DATE, "On which day.", date(2027, 3, 1), width=12),
         Column(
             "Umbilical length",
             "umbilical_length_ft",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Of hose and cable.",
             200,
             measure=LENGTH,
             default="not given",
             width=10,
         ),
-        Column("Hose no.", "hose_no", Kind.TEXT, "Number on the hose.", "H4", width=9),
-        Column("Hose tested on", "hose_tested_on", Kind.DATE, "Pressure test.", date(2026, 9, 2), width=12),
+        Column("Hose no.", "hose_no", CellKind.TEXT, "Number on the hose.", "H4", width=9),
+        Column("Hose tested on", "hose_tested_on", CellKind.DATE, "Pressure test.", date(2026, 9, 2), width=12),
         Column(
             "Hose working pressure",
             "hose_working_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "As marked on it.",
             200,
             measure=PRESSURE_KEPT,
@@ -785,17 +785,17 @@ OUTFITS = Sheet(
         Column(
             "Hose test pressure",
             "hose_test_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Of the last test.",
             300,
             measure=PRESSURE,
             width=10,
         ),
-        Column("Lifeline no.", "lifeline_no", Kind.TEXT, "Number on the lifeline.", "L4", width=9),
+        Column("Lifeline no.", "lifeline_no", CellKind.TEXT, "Number on the lifeline.", "L4", width=9),
         Column(
             "Lifeline length",
             "lifeline_length_ft",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Of the lifeline.",
             200,
             measure=LENGTH,
@@ -805,7 +805,7 @@ OUTFITS = Sheet(
         Column(
             "Turnaround",
             "turnaround_min",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "From one diver out to the next in.",
             15,
             unit="min",
@@ -814,7 +814,7 @@ OUTFITS = Sheet(
     ),
 )
 
-AIR = Sheet(
+AIR = JobSheet(
     name="Air",
     purpose="What holds for the whole air plant. One setting a row: fill in the Value column.",
     row_is="setting",
@@ -824,14 +824,14 @@ AIR = Sheet(
         Column(
             "Gauges tested on",
             "gauges_tested_on",
-            Kind.DATE,
+            CellKind.DATE,
             "Depth gauges against a standard.",
             date(2027, 1, 15),
         ),
         Column(
             "Warmest inlet air",
             "inlet_temp_f",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Warmest air that the compressors will draw in.",
             86,
             measure=AIR_TEMPERATURE,
@@ -840,7 +840,7 @@ AIR = Sheet(
         Column(
             "Flow, heavy dress",
             "heavy_acfm",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Flow planned for a heavy free-flow helmet, at depth. Never under 4.5 acfm: 29 CFR 1910.430(h).",
             6,
             measure=FLOW_AT_DEPTH,
@@ -848,7 +848,7 @@ AIR = Sheet(
         Column(
             "Flow, light helmet",
             "light_acfm",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Flow planned for a light helmet, at depth.",
             1.4,
             measure=FLOW_AT_DEPTH,
@@ -856,7 +856,7 @@ AIR = Sheet(
         Column(
             "Light helmets are free-flow",
             "light_free_flow",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "4.5 acfm is then the least for them too.",
             False,
         ),
@@ -864,62 +864,62 @@ AIR = Sheet(
 )
 
 _ROLE = Column(
-    "Supply", "role", Kind.CHOICE, "Which supply it feeds.", "primary", choices=tuple(AirRole), width=10
+    "Supply", "role", CellKind.CHOICE, "Which supply it feeds.", "primary", choices=tuple(AirRole), width=10
 )
 _ON_LINE = Column(
-    "On line", "on_line", Kind.YES_NO, "Open to the console; if not, it does not count.", True, width=9
+    "On line", "on_line", CellKind.YES_NO, "Open to the console; if not, it does not count.", True, width=9
 )
 _RELIES = Column(
     "Relies on",
     "relies_on",
-    Kind.TEXT,
+    CellKind.TEXT,
     "Engine, generator or manifold that it cannot work without, split by commas.",
     "engine 1",
     default="nothing shared",
     width=20,
 )
 
-COMPRESSORS = Sheet(
+COMPRESSORS = JobSheet(
     name="Compressors",
     purpose="Low-pressure compressors that feed the air console, one a row.",
     row_is="compressor",
     model=Compressor,
     columns=(
-        Column("Compressor", "name", Kind.NAME, "A short name.", "Compressor 1", width=20),
+        Column("Compressor", "name", CellKind.NAME, "A short name.", "Compressor 1", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
         Column(
-            "Delivery", "delivered_scfm", Kind.NUMBER, "As rated or measured.", 90, measure=FLOW, width=11
+            "Delivery", "delivered_scfm", CellKind.NUMBER, "As rated or measured.", 90, measure=FLOW, width=11
         ),
         Column(
             "Discharge",
             "discharge_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Pressure it delivers at.",
             175,
             measure=PRESSURE,
             width=11,
         ),
-        Column("Hours run", "hours_run", Kind.NUMBER, "Meter reading.", 1204.5, unit="h", width=10),
+        Column("Hours run", "hours_run", CellKind.NUMBER, "Meter reading.", 1204.5, unit="h", width=10),
         Column(
             "Service at",
             "service_at_hours",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Meter reading of the next service.",
             1250,
             unit="h",
             width=10,
         ),
-        Column("Warm-up", "warm_up_min", Kind.WHOLE, "Runs before the first dive.", 15, unit="min", width=9),
-        Column("Fuel", "fuel_gal_per_hour", Kind.NUMBER, "At full load.", 2.5, measure=FUEL, width=11),
+        Column("Warm-up", "warm_up_min", CellKind.WHOLE, "Runs before the first dive.", 15, unit="min", width=9),
+        Column("Fuel", "fuel_gal_per_hour", CellKind.NUMBER, "At full load.", 2.5, measure=FUEL, width=11),
         Column(
-            "Air tested on", "air_tested_on", Kind.DATE, "Sample at the console.", date(2027, 1, 20), width=12
+            "Air tested on", "air_tested_on", CellKind.DATE, "Sample at the console.", date(2027, 1, 20), width=12
         ),
         Column(
             "Measured here",
             "measured_here",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "Delivery was measured at this site, so it is not derated.",
             False,
             width=10,
@@ -927,7 +927,7 @@ COMPRESSORS = Sheet(
         Column(
             "Rated inlet air",
             "rated_inlet_temp_f",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Temperature of the rating.",
             68,
             measure=AIR_TEMPERATURE,
@@ -936,7 +936,7 @@ COMPRESSORS = Sheet(
         Column(
             "Load factor",
             "load_factor",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Share it may give hour after hour.",
             0.8,
             unit="0 to 1",
@@ -945,45 +945,45 @@ COMPRESSORS = Sheet(
         Column(
             "Fuel unloaded",
             "unloaded_fuel_part",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Share of full-load fuel when idling.",
             0.5,
             unit="0 to 1",
             width=10,
         ),
         Column(
-            "Other running", "standby_min", Kind.WHOLE, "Tests and drills, a day.", 20, unit="min", width=9
+            "Other running", "standby_min", CellKind.WHOLE, "Tests and drills, a day.", 20, unit="min", width=9
         ),
     ),
 )
 
-BANKS = Sheet(
+BANKS = JobSheet(
     name="Banks",
     purpose="High-pressure cylinders on one manifold, one bank a row.",
     row_is="bank",
     model=Bank,
     columns=(
-        Column("Bank", "name", Kind.NAME, "A short name.", "Bank A", width=20),
+        Column("Bank", "name", CellKind.NAME, "A short name.", "Bank A", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
-        Column("Bottles", "bottles", Kind.WHOLE, "How many.", 6, unit="number", width=10),
+        Column("Bottles", "bottles", CellKind.WHOLE, "How many.", 6, unit="number", width=10),
         Column(
             "Floodable volume",
             "floodable_cuft_each",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Of one bottle.",
             1.75,
             measure=VOLUME,
             width=11,
         ),
         Column(
-            "Pressure", "pressure_psi", Kind.NUMBER, "On the gauge now.", 2800, measure=PRESSURE, width=11
+            "Pressure", "pressure_psi", CellKind.NUMBER, "On the gauge now.", 2800, measure=PRESSURE, width=11
         ),
         Column(
             "Working pressure",
             "working_pressure_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "As stamped on the bottles.",
             3000,
             measure=PRESSURE,
@@ -992,7 +992,7 @@ BANKS = Sheet(
         Column(
             "Regulator least",
             "regulator_min_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Over the manifold, for the regulator to work.",
             220,
             measure=PRESSURE_KEPT,
@@ -1001,32 +1001,32 @@ BANKS = Sheet(
         Column(
             "Recharge",
             "recharge_scfm",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Flow of the compressor that charges it.",
             0,
             measure=FLOW,
             width=11,
         ),
-        Column("Recharged by", "recharged_by", Kind.TEXT, "Which one that is.", "HP compressor", width=18),
+        Column("Recharged by", "recharged_by", CellKind.TEXT, "Which one that is.", "HP compressor", width=18),
     ),
 )
 
-TANKS = Sheet(
+TANKS = JobSheet(
     name="Volume tanks",
     purpose="Receivers between the compressors and the air console, one a row.",
     row_is="volume tank",
     model=VolumeTank,
     columns=(
-        Column("Tank", "name", Kind.NAME, "A short name.", "Receiver 1", width=20),
+        Column("Tank", "name", CellKind.NAME, "A short name.", "Receiver 1", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
-        Column("Volume", "volume_cuft", Kind.NUMBER, "Of the tank.", 30, measure=VOLUME, width=11),
-        Column("Pressure", "pressure_psi", Kind.NUMBER, "It is kept at.", 175, measure=PRESSURE, width=11),
+        Column("Volume", "volume_cuft", CellKind.NUMBER, "Of the tank.", 30, measure=VOLUME, width=11),
+        Column("Pressure", "pressure_psi", CellKind.NUMBER, "It is kept at.", 175, measure=PRESSURE, width=11),
         Column(
             "Least pressure",
             "least_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "Over the manifold pressure, stays in the tank.",
             0,
             measure=PRESSURE_KEPT,
@@ -1035,7 +1035,7 @@ TANKS = Sheet(
         Column(
             "Working pressure",
             "working_pressure_psi",
-            Kind.NUMBER,
+            CellKind.NUMBER,
             "As stamped on the tank.",
             200,
             measure=PRESSURE,
@@ -1044,7 +1044,7 @@ TANKS = Sheet(
     ),
 )
 
-BENCH_STEPS = Sheet(
+BENCH_STEPS = JobSheet(
     name="Bench steps",
     purpose="Your own inspection and dressing steps. Each list of each kind of dress that has rows here "
     "stands in place of the built-in one; leave the sheet empty to use the built-in lists.",
@@ -1052,22 +1052,22 @@ BENCH_STEPS = Sheet(
     model=BenchStep,
     missing="the built-in lists",
     columns=(
-        Column("Step", "id", Kind.NAME, "A short name, used once.", "helmet-lock", width=18),
+        Column("Step", "id", CellKind.NAME, "A short name, used once.", "helmet-lock", width=18),
         Column(
-            "Kind", "gear", Kind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
+            "Kind", "gear", CellKind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
         ),
-        Column("List", "list", Kind.CHOICE, "Which list.", "dressing", choices=tuple(BenchList), width=12),
-        Column("Order", "order", Kind.WHOLE, "Place in the list.", 10, unit="number", width=9),
-        Column("Who", "who", Kind.CHOICE, "Whose hands.", "both tenders", choices=tuple(BenchHand), width=14),
-        Column("Time", "minutes", Kind.NUMBER, "How long it takes.", 1.5, unit="min", width=8),
-        Column("What to do", "do", Kind.TEXT, "In one sentence.", "Turn the helmet home.", width=34),
-        Column("Good when", "good", Kind.TEXT, "What shows that it is right.", width=24),
-        Column("When not", "when_not", Kind.TEXT, "What to do when it is not.", width=24),
-        Column("Side by side", "side_by_side", Kind.TEXT, "Same mark: done at once.", "a", width=9),
+        Column("List", "list", CellKind.CHOICE, "Which list.", "dressing", choices=tuple(BenchList), width=12),
+        Column("Order", "order", CellKind.WHOLE, "Place in the list.", 10, unit="number", width=9),
+        Column("Who", "who", CellKind.CHOICE, "Whose hands.", "both tenders", choices=tuple(BenchHand), width=14),
+        Column("Time", "minutes", CellKind.NUMBER, "How long it takes.", 1.5, unit="min", width=8),
+        Column("What to do", "do", CellKind.TEXT, "In one sentence.", "Turn the helmet home.", width=34),
+        Column("Good when", "good", CellKind.TEXT, "What shows that it is right.", width=24),
+        Column("When not", "when_not", CellKind.TEXT, "What to do when it is not.", width=24),
+        Column("Side by side", "side_by_side", CellKind.TEXT, "Same mark: done at once.", "a", width=9),
         Column(
-            "Signed by", "signed_by", Kind.TEXT, "Duty that signs the hold point.", "supervisor", width=14
+            "Signed by", "signed_by", CellKind.TEXT, "Duty that signs the hold point.", "supervisor", width=14
         ),
-        Column("Basis", "basis", Kind.TEXT, "Where it comes from.", "common practice", width=20),
+        Column("Basis", "basis", CellKind.TEXT, "Where it comes from.", "common practice", width=20),
     ),
 )
 
@@ -1080,7 +1080,7 @@ def weight_field(priority: int) -> str:
     return f"weight_{priority}"
 
 
-CREW_MINIMA = Sheet(
+CREW_MINIMA = JobSheet(
     name="Crew minima",
     purpose="Least crew of a dive. A row asks for its number when all its conditions hold; of several rows "
     "for one duty the largest number counts. A sheet without rows means the least team named on the "
@@ -1089,12 +1089,12 @@ CREW_MINIMA = Sheet(
     model=CrewMinimum,
     missing="the least team named on the sheet Rules",
     columns=(
-        Column("Duty", "duty", Kind.NAME, "Built-in or your own.", "tender", refers="duties", width=20),
-        Column("Number", "count", Kind.WHOLE, "How many people.", 2, unit="people", width=10),
+        Column("Duty", "duty", CellKind.NAME, "Built-in or your own.", "tender", refers="duties", width=20),
+        Column("Number", "count", CellKind.WHOLE, "How many people.", 2, unit="people", width=10),
         Column(
             "For each diver",
             "per_diver",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "For each diver in the water; no: for the station.",
             True,
             width=9,
@@ -1102,7 +1102,7 @@ CREW_MINIMA = Sheet(
         Column(
             "Only in",
             "gear",
-            Kind.CHOICE,
+            CellKind.CHOICE,
             "Only in this kind of dress.",
             "heavy dress",
             choices=tuple(Gear),
@@ -1112,7 +1112,7 @@ CREW_MINIMA = Sheet(
         Column(
             "Only deeper than",
             "deeper_than_fsw",
-            Kind.WHOLE,
+            CellKind.WHOLE,
             "Only for deeper dives than this.",
             100,
             measure=DEPTH_TRIGGER,
@@ -1122,21 +1122,21 @@ CREW_MINIMA = Sheet(
         Column(
             "Only outside no-stop",
             "decompression",
-            Kind.YES_NO,
+            CellKind.YES_NO,
             "Only outside the no-stop limits.",
             False,
             width=11,
         ),
-        Column("Only enclosed", "enclosed_space", Kind.YES_NO, "Only in enclosed spaces.", False, width=10),
+        Column("Only enclosed", "enclosed_space", CellKind.YES_NO, "Only in enclosed spaces.", False, width=10),
         Column(
-            "Source", "source", Kind.TEXT, "Regulation, or: common practice.", "common practice", width=50
+            "Source", "source", CellKind.TEXT, "Regulation, or: common practice.", "common practice", width=50
         ),
-        Column("Changed by", "changed_by", Kind.TEXT, "Who changed the row.", "Ana Reyes", width=16),
-        Column("Changed at", "changed_at", Kind.MOMENT, "When.", "2027-03-15T19:40", width=17),
+        Column("Changed by", "changed_by", CellKind.TEXT, "Who changed the row.", "Ana Reyes", width=16),
+        Column("Changed at", "changed_at", CellKind.MOMENT, "When.", "2027-03-15T19:40", width=17),
     ),
 )
 
-DUTY_PAIRS = Sheet(
+DUTY_PAIRS = JobSheet(
     name="Duty pairs",
     purpose="Two duties that one person may hold at once on one station. A sheet without rows allows "
     "no pair.",
@@ -1144,11 +1144,11 @@ DUTY_PAIRS = Sheet(
     model=DutyPair,
     missing="the built-in pair (air console with log keeper)",
     columns=(
-        Column("Duty", "duty", Kind.NAME, "One of the two.", "air console", refers="duties", width=24),
+        Column("Duty", "duty", CellKind.NAME, "One of the two.", "air console", refers="duties", width=24),
         Column(
-            "With duty", "with_duty", Kind.NAME, "The other one.", "log keeper", refers="duties", width=24
+            "With duty", "with_duty", CellKind.NAME, "The other one.", "log keeper", refers="duties", width=24
         ),
-        Column("Source", "source", Kind.TEXT, "Where it comes from.", "common practice", width=34),
+        Column("Source", "source", CellKind.TEXT, "Where it comes from.", "common practice", width=34),
     ),
 )
 
@@ -1166,7 +1166,7 @@ def _rule_row(limit: Limit) -> Column:
         return Column(
             limit.label,
             limit.field,
-            Kind.TEXT,
+            CellKind.TEXT,
             f"{limit.sentence} Its rows stand on the sheet Crew minima.",
             default,
             choices=tuple(PRESETS),
@@ -1175,7 +1175,7 @@ def _rule_row(limit: Limit) -> Column:
     return Column(
         limit.label,
         limit.field,
-        Kind.WHOLE,
+        CellKind.WHOLE,
         limit.sentence,
         default,
         unit="" if measure else limit.unit,
@@ -1189,7 +1189,7 @@ def _weight_row(limit: Limit, priority: int) -> Column:
     return Column(
         f"Weight of priority {priority}",
         weight_field(priority),
-        Kind.WHOLE,
+        CellKind.WHOLE,
         limit.sentence,
         weight,
         unit="weight",
@@ -1200,7 +1200,7 @@ def _weight_row(limit: Limit, priority: int) -> Column:
     )
 
 
-RULES = Sheet(
+RULES = JobSheet(
     name="Rules",
     purpose="The limits that the plan keeps to, one a row. Sources are beside them; subject to local "
     "regulations.",
@@ -1219,7 +1219,7 @@ README_SHEET = "Read me"
 #: Holds the entries of the drop-downs; hidden, never read.
 LISTS_SHEET = "Lists"
 
-JOB_SHEETS: tuple[Sheet, ...] = (
+JOB_SHEETS: tuple[JobSheet, ...] = (
     SITE,
     STATIONS,
     PEOPLE,

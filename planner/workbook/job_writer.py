@@ -21,7 +21,7 @@ from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.pins import Pin
 from planner.job.work import SurfaceItem
-from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.columns import Column, CellKind, JobSheet
 from planner.workbook.job_sheets import (
     AIR,
     BANKS,
@@ -76,7 +76,7 @@ def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
     if value is None or value == "":
         return None
     if isinstance(value, bool):
-        yes, no = column.choices if column.kind is Kind.CHOICE else ("yes", "no")
+        yes, no = column.choices if column.kind is CellKind.CHOICE else ("yes", "no")
         return yes if value else no
     if isinstance(value, int | float):
         return column.measure.typed(value, units) if column.measure else value
@@ -93,12 +93,12 @@ def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
     return str(value)
 
 
-def settings_row(sheet: Sheet, values: Mapping[str, object], units: UnitSystem) -> RowValues:
+def settings_row(sheet: JobSheet, values: Mapping[str, object], units: UnitSystem) -> RowValues:
     """The values of a sheet of settings, by field."""
     return {c.field: cell_value(c, values.get(c.field), units) for c in sheet.columns}
 
 
-def part_row(sheet: Sheet, part: Part, units: UnitSystem, **more: CellValue) -> RowValues:
+def part_row(sheet: JobSheet, part: Part, units: UnitSystem, **more: CellValue) -> RowValues:
     """One row from the fields of a model, with what is not one of its fields."""
     fields = dict(part)
     own = {c.field: cell_value(c, fields.get(c.field), units) for c in sheet.columns if c.field not in more}
@@ -380,7 +380,7 @@ def _unsayable(job: Job) -> Iterator[Fault]:
         )
     for sheet, where, row in _parts(job):
         for column in sheet.columns:
-            if column.kind is not Kind.TEXT or row.get(column.field) != "":
+            if column.kind is not CellKind.TEXT or row.get(column.field) != "":
                 continue
             if sheet.needs(column) or sheet.model.model_fields[column.field].default != "":
                 yield Fault(
@@ -391,7 +391,7 @@ def _unsayable(job: Job) -> Iterator[Fault]:
                 )
 
 
-def _parts(job: Job) -> Iterator[tuple[Sheet, str, dict[str, object]]]:
+def _parts(job: Job) -> Iterator[tuple[JobSheet, str, dict[str, object]]]:
     by_model = {sheet.model: sheet for sheet in JOB_SHEETS if sheet.model is not CrewRules}
     groups = (
         *job.outfits,

@@ -20,7 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner import CAUTION
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
-from planner.workbook.columns import Column, Kind, Sheet, plain, shown
+from planner.workbook.columns import Column, CellKind, JobSheet, plain, shown
 from planner.workbook.job_sheets import (
     LISTS_SHEET,
     MEANING,
@@ -90,7 +90,7 @@ class Common:
             write(cell, value)
 
 
-def advice(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def advice(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     """The help of a column with its example and what a blank means."""
     parts = [column.help]
     example = shown(column.example, column, units)
@@ -104,7 +104,7 @@ def advice(sheet: Sheet, column: Column, units: UnitSystem) -> str:
     return " ".join(parts)
 
 
-def blank_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def blank_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     """What a blank cell means, with figures in these units; blank when nothing needs saying."""
     info = sheet.model.model_fields.get(column.field)
     if not column.default and info and isinstance(info.default, int | float):
@@ -113,7 +113,7 @@ def blank_in(sheet: Sheet, column: Column, units: UnitSystem) -> str:
 
 
 def lay_out(
-    book: Workbook, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
+    book: Workbook, sheet: JobSheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
 ) -> Worksheet:
     """Add one sheet with these rows (figures as typed in these units) to a workbook.
 
@@ -129,7 +129,7 @@ def lay_out(
 
 
 def _lay_out_table(
-    ws: Worksheet, sheet: Sheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
+    ws: Worksheet, sheet: JobSheet, units: UnitSystem, rows: Sequence[RowValues], common: Common
 ) -> None:
     widths = [column.width for column in sheet.columns]
     span = len(widths)
@@ -178,7 +178,7 @@ def _lay_out_table(
 
 
 def _lay_out_settings(
-    ws: Worksheet, sheet: Sheet, units: UnitSystem, values: RowValues, common: Common
+    ws: Worksheet, sheet: JobSheet, units: UnitSystem, values: RowValues, common: Common
 ) -> None:
     headings = [(SETTING, 34.0), (VALUE, 34.0), (UNIT, 18.0), (MEANING, 58.0)]
     if any(column.source for column in sheet.columns):
@@ -214,7 +214,7 @@ def _lay_out_settings(
     )
 
 
-def _head(ws: Worksheet, sheet: Sheet, widths: Sequence[float], common: Common) -> None:
+def _head(ws: Worksheet, sheet: JobSheet, widths: Sequence[float], common: Common) -> None:
     lines = (
         (CAUTION_ROW, SUBJECT, Look(size=8, bold=True, wrap=True), 11.5),
         (TITLE_ROW, sheet.name, Look(size=15, bold=True, down="bottom"), 22),
@@ -246,16 +246,16 @@ def set_up_page(ws: Worksheet, print_area: str, *, titles: str | None, landscape
 
 
 def _body_look(column: Column) -> Look:
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return _BODY.but(number_format="yyyy-mm-dd", across="center")
-    if column.kind in (Kind.CLOCK, Kind.MOMENT):
+    if column.kind in (CellKind.CLOCK, CellKind.MOMENT):
         # Kept as text, so that a time typed as 0700 stays 0700 and does not become the number 700.
         return _BODY.but(number_format="@", across="center")
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _BODY.but(across="center")
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return _BODY.but(across="center")
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         return _BODY
     return _BODY.but(number_format="@")
 
@@ -278,7 +278,7 @@ def lines_in(text: str, width: float, size: float) -> int:
 
 
 def _check(
-    ws: Worksheet, sheet: Sheet, column: Column, units: UnitSystem, cells: str, common: Common
+    ws: Worksheet, sheet: JobSheet, column: Column, units: UnitSystem, cells: str, common: Common
 ) -> None:
     """Give cells the drop-down or the check that the column asks for, and its help as a prompt."""
     rule = _rule(sheet, column, units, common)
@@ -290,27 +290,27 @@ def _check(
     ws.add_data_validation(rule)
 
 
-def _rule(sheet: Sheet, column: Column, units: UnitSystem, common: Common) -> DataValidation:
-    if column.kind is Kind.YES_NO:
+def _rule(sheet: JobSheet, column: Column, units: UnitSystem, common: Common) -> DataValidation:
+    if column.kind is CellKind.YES_NO:
         return _list(common.place(("yes", "no")), firm=True)
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         return _list(common.place(tuple(str(c) for c in column.choices)), firm=True)
-    if column.kind is Kind.NAME and column.refers == "duties":
+    if column.kind is CellKind.NAME and column.refers == "duties":
         return _list(common.place(BUILT_IN_DUTIES), firm=False)
-    if column.kind is Kind.NAME and column.refers in ("people", "stations"):
+    if column.kind is CellKind.NAME and column.refers in ("people", "stations"):
         tab = "People" if column.refers == "people" else "Stations"
         return _list(f"{tab}!$A${FIRST_ROW}:$A${FIRST_ROW + CHECKED_ROWS - 1}", firm=False)
     if column.choices:
         return _list(common.place(column.choices), firm=False)
     bounds = sheet.bounds(column)
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _number_rule(sheet, column, units)
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return _firm(
             DataValidation(type="date", operator="greaterThanOrEqual", formula1=str(EARLIEST_DAY)),
             "A date such as 2027-03-16.",
         )
-    if column.kind is Kind.NAME:
+    if column.kind is CellKind.NAME:
         return _firm(
             DataValidation(type="textLength", operator="between", formula1="1", formula2=str(bounds.longest)),
             f"A name of up to {bounds.longest} letters.",
@@ -318,12 +318,12 @@ def _rule(sheet: Sheet, column: Column, units: UnitSystem, common: Common) -> Da
     return DataValidation()
 
 
-def _number_rule(sheet: Sheet, column: Column, units: UnitSystem) -> DataValidation:
+def _number_rule(sheet: JobSheet, column: Column, units: UnitSystem) -> DataValidation:
     bounds = sheet.bounds(column)
     low, high = bounds.low, bounds.high
     if column.measure:
         low, high = column.measure.range(low, high, units)
-    whole = column.kind is Kind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
+    whole = column.kind is CellKind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
     kind: Literal["whole", "decimal"] = "whole" if whole else "decimal"
     if low is None and high is None:
         return DataValidation(

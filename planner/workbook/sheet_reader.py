@@ -12,7 +12,7 @@ from planner.errors import Fault
 from planner.job import UnitSystem
 from planner.job.names import closest, fold, listed
 from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
-from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.columns import Column, CellKind, JobSheet
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE
 from planner.workbook.opening import RawCell, RawSheet
 
@@ -29,7 +29,7 @@ class Row:
     names those fields, and every field whose cell had a fault.
     """
 
-    sheet: Sheet
+    sheet: JobSheet
     place: str
     values: dict[str, Any] = field(default_factory=dict)
     cells: dict[str, str] = field(default_factory=dict)
@@ -44,7 +44,7 @@ class Row:
 class Table:
     """The rows of one sheet. ``whole``: it was there, and no heading that it needs was missing."""
 
-    sheet: Sheet
+    sheet: JobSheet
     rows: list[Row] = field(default_factory=list)
     whole: bool = True
     there: bool = True
@@ -74,7 +74,7 @@ class SheetReader:
         """Note one fault."""
         self.faults.append(Fault(where, found, allowed, sentence))
 
-    def table(self, sheet: Sheet, raw: RawSheet | None) -> Table:
+    def table(self, sheet: JobSheet, raw: RawSheet | None) -> Table:
         """The rows of a sheet that lists things."""
         table = Table(sheet, first_cell=f"{sheet.name}!A1")
         if raw is None:
@@ -99,7 +99,7 @@ class SheetReader:
                 table.rows.append(self._row(sheet, raw, number, headings))
         return table
 
-    def settings(self, sheet: Sheet, raw: RawSheet | None) -> Table:
+    def settings(self, sheet: JobSheet, raw: RawSheet | None) -> Table:
         """The one row that the settings of a sheet make up."""
         table = Table(sheet, first_cell=f"{sheet.name}!A1")
         if raw is None:
@@ -138,7 +138,7 @@ class SheetReader:
             )
         return table
 
-    def _headings(self, sheet: Sheet, raw: RawSheet, heading_row: int) -> dict[int, _Heading]:
+    def _headings(self, sheet: JobSheet, raw: RawSheet, heading_row: int) -> dict[int, _Heading]:
         headings: dict[int, _Heading] = {}
         taken: set[str] = set()
         for index, cell in sorted(raw.rows[heading_row].items()):
@@ -236,7 +236,7 @@ class SheetReader:
                         "This cell stands under no heading, so it would be lost.",
                     )
 
-    def _row(self, sheet: Sheet, raw: RawSheet, number: int, headings: dict[int, _Heading]) -> Row:
+    def _row(self, sheet: JobSheet, raw: RawSheet, number: int, headings: dict[int, _Heading]) -> Row:
         row = Row(sheet, raw.place(number, min(headings)))
         there: set[str] = set()
         for index, heading in headings.items():
@@ -313,7 +313,7 @@ class SheetReader:
             self._read(row, column, value, units)
 
 
-def workbook_units(sheet: Sheet, raw: RawSheet | None) -> UnitSystem | None:
+def workbook_units(sheet: JobSheet, raw: RawSheet | None) -> UnitSystem | None:
     """The units that the sheet Site names; feet when the cell is blank, None when it cannot be read."""
     quiet = SheetReader(None)
     row = quiet.settings(sheet, raw).rows[0]
@@ -322,13 +322,13 @@ def workbook_units(sheet: Sheet, raw: RawSheet | None) -> UnitSystem | None:
     return UnitSystem(row.values["units"]) if "units" in row.values else UnitSystem.FEET
 
 
-def _column_of(sheet: Sheet, heading: str) -> Column | None:
+def _column_of(sheet: JobSheet, heading: str) -> Column | None:
     match = _WITH_UNIT.fullmatch(heading)
     names = {fold(heading), fold(match.group(1)) if match else ""}
     return next((c for c in sheet.columns if fold(c.title) in names), None)
 
 
-def heading_row(sheet: Sheet, raw: RawSheet) -> int | None:
+def heading_row(sheet: JobSheet, raw: RawSheet) -> int | None:
     """The row in which the headings of a sheet stand; None when it has none."""
     if sheet.settings:
         places = _settings_places(raw)
@@ -336,7 +336,7 @@ def heading_row(sheet: Sheet, raw: RawSheet) -> int | None:
     return _heading_row(sheet, raw)
 
 
-def _heading_row(sheet: Sheet, raw: RawSheet) -> int | None:
+def _heading_row(sheet: JobSheet, raw: RawSheet) -> int | None:
     """The row near the top with the most headings of the sheet in it."""
     best: tuple[int, int] | None = None
     for number in sorted(n for n in raw.rows if n <= _HEADING_SEARCH_ROWS):
@@ -371,16 +371,16 @@ def _stand_in(row: Row, column: Column) -> None:
 
 def _any_value(row: Row, column: Column) -> Value | None:
     if column.refers:
-        return () if column.kind is Kind.NAMES else None
-    if column.kind in (Kind.NAME, Kind.TEXT):
+        return () if column.kind is CellKind.NAMES else None
+    if column.kind in (CellKind.NAME, CellKind.TEXT):
         return f"{row.place} (no {column.title.lower()})"
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         bounds = row.sheet.bounds(column)
         choices: Iterable[float | None] = (bounds.low, 1, bounds.high)
         value = next(v for v in choices if v is not None and bounds.hold(v))
-        return int(value) if column.kind is Kind.WHOLE else float(value)
-    if column.kind is Kind.CHOICE:
+        return int(value) if column.kind is CellKind.WHOLE else float(value)
+    if column.kind is CellKind.CHOICE:
         return str(column.choices[0])
-    if column.kind is Kind.DATE and column.field == "first_day":
+    if column.kind is CellKind.DATE and column.field == "first_day":
         return date(2000, 1, 1)
     return None

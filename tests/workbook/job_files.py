@@ -12,14 +12,14 @@ from openpyxl.workbook import Workbook
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.workbook import read_job, write_job
-from planner.workbook.columns import Sheet
+from planner.workbook.columns import JobSheet
 from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from tests.samples import tidal_pier
 
 Change = Callable[[Workbook], object]
 
 
-def cell(sheet: Sheet, field: str, row: int = 0) -> str:
+def cell(sheet: JobSheet, field: str, row: int = 0) -> str:
     """Address of a field: of the row with that index, or of the setting."""
     index = [c.field for c in sheet.columns].index(field)
     if sheet.settings:
@@ -27,7 +27,7 @@ def cell(sheet: Sheet, field: str, row: int = 0) -> str:
     return f"{get_column_letter(index + 1)}{FIRST_ROW + row}"
 
 
-def heading(sheet: Sheet, field: str) -> str:
+def heading(sheet: JobSheet, field: str) -> str:
     """Address of a column's heading."""
     index = [c.field for c in sheet.columns].index(field)
     return f"{get_column_letter(index + 1)}{HEADING_ROW}"
@@ -49,7 +49,7 @@ def changed(content: bytes, change: Change) -> bytes:
     return out.getvalue()
 
 
-def with_cells(cells: Mapping[tuple[Sheet, str, int], object], job: Job | None = None) -> bytes:
+def with_cells(cells: Mapping[tuple[JobSheet, str, int], object], job: Job | None = None) -> bytes:
     """The tidal pier's workbook (or another job's) with some cells set: (sheet, field, row) to a value."""
 
     def set_all(book: Workbook) -> None:

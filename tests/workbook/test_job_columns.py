@@ -33,7 +33,7 @@ from planner.job import (
 )
 from planner.job.base import Part
 from planner.job.work import After
-from planner.workbook.columns import Kind, Sheet
+from planner.workbook.columns import CellKind, JobSheet
 from planner.workbook.job_page import job_workbook_page
 from planner.workbook.job_sheets import JOB_SHEETS
 
@@ -106,7 +106,7 @@ def test_every_part_of_the_job_has_a_sheet() -> None:
 
 
 @pytest.mark.parametrize("sheet", JOB_SHEETS, ids=lambda s: s.name)
-def test_titles_are_plain_and_told_apart(sheet: Sheet) -> None:
+def test_titles_are_plain_and_told_apart(sheet: JobSheet) -> None:
     """No title twice on a sheet, none with brackets (they hold the unit); help in one line."""
     titles = [c.title.casefold() for c in sheet.columns]
     assert len(set(titles)) == len(titles)
@@ -116,7 +116,7 @@ def test_titles_are_plain_and_told_apart(sheet: Sheet) -> None:
         assert "(" not in column.title
         assert column.help.endswith(".")
         assert "\n" not in column.help
-        if column.kind is Kind.CHOICE:
+        if column.kind is CellKind.CHOICE:
             assert column.choices
 
 

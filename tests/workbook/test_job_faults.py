@@ -9,7 +9,7 @@ from openpyxl.workbook import Workbook
 
 from planner.job import UnitSystem
 from planner.workbook import read_job
-from planner.workbook.columns import Sheet
+from planner.workbook.columns import JobSheet
 from planner.workbook.job_sheets import (
     AIR,
     BANKS,
@@ -37,7 +37,7 @@ from tests.samples import tidal_pier
 from tests.workbook.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
 
 # (sheet, field, row, what is typed there, what the sentence says)
-CASES: list[tuple[Sheet, str, int, object, str]] = [
+CASES: list[tuple[JobSheet, str, int, object, str]] = [
     (DIVE_WORK, "depth_fsw", 1, 900, "A depth of 900 fsw is deeper than any dive on air in the tables."),
     (DIVE_WORK, "depth_fsw", 1, 14.5, "Depth takes whole numbers only. For metres, write"),
     (DIVE_WORK, "depth_fsw", 1, -30, "Depth cannot be negative."),
@@ -176,7 +176,7 @@ _TOLD_AT = {
     ("sheet", "field", "row", "typed", "says"), CASES, ids=[f"{c[0].name}-{c[1]}-{c[3]}"[:60] for c in CASES]
 )
 def test_one_wrong_cell_is_one_fault_at_its_cell(
-    sheet: Sheet, field: str, row: int, typed: object, says: str
+    sheet: JobSheet, field: str, row: int, typed: object, says: str
 ) -> None:
     """One cell changed in a good workbook gives one fault, at that cell, in its own sentence."""
     faults = faults_in(with_cells({(sheet, field, row): typed}))
@@ -204,7 +204,7 @@ def test_each_kind_of_fault_has_a_sentence_of_its_own() -> None:
 
 def test_all_faults_are_found_together_in_the_order_of_the_sheets() -> None:
     """One workbook with a fault on many sheets reports each of them, each at its cell, sheet by sheet."""
-    wrong: dict[tuple[Sheet, str, int], object] = {
+    wrong: dict[tuple[JobSheet, str, int], object] = {
         (SITE, "days", 0): 30,
         (PEOPLE, "duties", 5): "tendr",
         (PEOPLE, "medical_expires", 9): date(2027, 3, 1),
@@ -256,7 +256,7 @@ def test_items_that_wait_in_a_circle_are_told_once() -> None:
         ("Scour survey, toe wall", "Clear the intake chamber"),
         ("Clear the intake chamber", "Pile wraps, bay 2"),
     )
-    cells: dict[tuple[Sheet, str, int], object] = {}
+    cells: dict[tuple[JobSheet, str, int], object] = {}
     for row, (item, after) in enumerate(rows, start=2):
         cells[(ORDER, "item", row)] = item
         cells[(ORDER, "after", row)] = after

@@ -12,7 +12,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner import CAUTION
 from planner.job import CrewRules, Job, UnitSystem
 from planner.workbook import read_job, write_template
-from planner.workbook.columns import Kind
+from planner.workbook.columns import CellKind
 from planner.workbook.job_sheets import (
     DIVE_WORK,
     JOB_SHEETS,
@@ -90,16 +90,16 @@ def test_choices_drop_down_and_numbers_are_checked(book: openpyxl.Workbook, unit
         ws = book[sheet.name]
         for column in sheet.columns:
             (rule,) = _rules_at(ws, cell(sheet, column.field))
-            if column.kind in (Kind.CHOICE, Kind.YES_NO):
+            if column.kind in (CellKind.CHOICE, CellKind.YES_NO):
                 area = rule.formula1.removeprefix(f"{LISTS_SHEET}!").replace("$", "")
                 entries = [row[0].value for row in book[LISTS_SHEET][area]]
                 wanted = [str(c) for c in column.choices] or ["yes", "no"]
                 assert (rule.type, entries, rule.errorStyle) == ("list", wanted, "stop")
-            elif column.kind in (Kind.WHOLE, Kind.NUMBER) and sheet.bounds(column).high is not None:
+            elif column.kind in (CellKind.WHOLE, CellKind.NUMBER) and sheet.bounds(column).high is not None:
                 assert rule.type in ("whole", "decimal")
                 assert rule.operator == "between"
                 assert rule.showErrorMessage
-            elif column.kind is Kind.DATE:
+            elif column.kind is CellKind.DATE:
                 assert rule.type == "date"
 
 

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     import pandas as pd
 
     from planner.screens.editing.sheets import Edit
-    from planner.workbook.columns import Sheet
+    from planner.workbook.columns import JobSheet
     from planner.workbook.layout import CellValue
 
 #: Column of a table on the screen that says what is wrong in a row.
@@ -36,7 +36,7 @@ class Edits:
     """Goes up with every change, so that whoever keeps the edits knows that there is something to keep."""
     _bases: dict[str, pd.DataFrame] = field(default_factory=dict)
 
-    def base(self, sheet: Sheet, job: Job, *, fresh: bool) -> pd.DataFrame:
+    def base(self, sheet: JobSheet, job: Job, *, fresh: bool) -> pd.DataFrame:
         """The table that an editor starts from; it stays the same object while the editor is on the page.
 
         Parameters
@@ -52,7 +52,7 @@ class Edits:
             self._bases[sheet.name] = self._with_faults(sheet, base.reset_index(drop=True))
         return self._bases[sheet.name]
 
-    def _with_faults(self, sheet: Sheet, base: pd.DataFrame) -> pd.DataFrame:
+    def _with_faults(self, sheet: JobSheet, base: pd.DataFrame) -> pd.DataFrame:
         """The table with a column that says beside each row what is wrong in it."""
         told: dict[int, list[str]] = {}
         for row, title, fault in self.faults_at(sheet):
@@ -62,7 +62,7 @@ class Edits:
             return base
         return base.assign(**{FAULT: ["; ".join(told.get(i, [])) for i in range(len(base))]})
 
-    def keep_table(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> None:
+    def keep_table(self, sheet: JobSheet, job: Job, frame: pd.DataFrame) -> None:
         """Remember a table as typed; forget it when it is as in the job."""
         own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
         before = self.typed.get(sheet.name)
@@ -72,7 +72,7 @@ class Edits:
             self.typed[sheet.name] = own
             self.changes += 1
 
-    def _is_own(self, sheet: Sheet, job: Job, frame: pd.DataFrame) -> bool:
+    def _is_own(self, sheet: JobSheet, job: Job, frame: pd.DataFrame) -> bool:
         """Whether a table is as in the job, also in the figures that were typed in the other units."""
         from planner.screens.editing.sheets import HELD, own_cells, table_of, typed_cells
 
@@ -81,7 +81,7 @@ class Edits:
         typed = typed_cells(sheet.name, frame, job, self.units) if HELD in frame.columns else []
         return not typed or [row for _, row in typed] == own_cells(sheet, job)
 
-    def settings(self, sheet: Sheet, job: Job) -> dict[str, CellValue]:
+    def settings(self, sheet: JobSheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""
         from planner.screens.editing.sheets import settings_of, shown_cell
 
@@ -91,7 +91,7 @@ class Edits:
             return own
         return {**own, **{f: shown_cell(sheet.column(f), cell, self.units) for f, cell in kept.items()}}
 
-    def keep_settings(self, sheet: Sheet, job: Job, values: Mapping[str, CellValue]) -> None:
+    def keep_settings(self, sheet: JobSheet, job: Job, values: Mapping[str, CellValue]) -> None:
         """Remember settings as typed; forget them when they are as in the job."""
         from planner.screens.editing.sheets import typed_settings
 
@@ -104,7 +104,7 @@ class Edits:
             self.typed[sheet.name] = changed
             self.changes += 1
 
-    def _forget(self, sheet: Sheet) -> None:
+    def _forget(self, sheet: JobSheet) -> None:
         if self.typed.pop(sheet.name, None) is not None:
             self.changes += 1
 
@@ -146,7 +146,7 @@ class Edits:
         self.changes += 1
         self.round += 1
 
-    def faults_at(self, sheet: Sheet) -> list[tuple[int | None, str, Fault]]:
+    def faults_at(self, sheet: JobSheet) -> list[tuple[int | None, str, Fault]]:
         """Faults of one sheet: row of the table (None for none), title of the column, the fault."""
         from planner.screens.editing.sheets import place_of
 

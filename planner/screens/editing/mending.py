@@ -21,7 +21,7 @@ from planner.job import Job, UnitSystem
 from planner.job.names import fold
 from planner.screens.editing.edits import FAULT
 from planner.workbook.cells import found_text
-from planner.workbook.columns import Sheet
+from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import job_of_sheets
 from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, SITE, UNIT, VALUE
 from planner.workbook.opening import RawCell, RawSheet, open_sheets
@@ -31,7 +31,7 @@ from planner.workbook.sheet_reader import heading_row, workbook_units
 ROW = "_row"
 
 _CELL = re.compile(r"(?P<sheet>.+)!(?P<column>[A-Z]{1,3})(?P<row>\d+)")
-_SHEETS: dict[str, Sheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
+_SHEETS: dict[str, JobSheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
 
 
 @dataclass(frozen=True)

@@ -24,7 +24,7 @@ import pandas as pd
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
-from planner.workbook.columns import Column, Kind, Measure, Sheet
+from planner.workbook.columns import Column, CellKind, Measure, JobSheet
 from planner.workbook.job_reader import job_of_sheets
 from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
 from planner.workbook.job_writer import job_rows, join_names
@@ -49,7 +49,7 @@ class Figure:
 
     def settled(self, column: Column, units: UnitSystem) -> Figure:
         """The figure as a job in these units keeps it: on the grid that its own workbook can write."""
-        if units is not UnitSystem.METRIC or self.units is units or column.kind is not Kind.NUMBER:
+        if units is not UnitSystem.METRIC or self.units is units or column.kind is not CellKind.NUMBER:
             return self
         assert column.measure is not None
         value = column.measure.inside(column.measure.typed(self.value, units), units)
@@ -61,12 +61,12 @@ Cell = CellValue | Figure
 Cells = Mapping[str, Cell]
 
 
-def own_cells(sheet: Sheet, job: Job) -> list[dict[str, Cell]]:
+def own_cells(sheet: JobSheet, job: Job) -> list[dict[str, Cell]]:
     """The rows of a sheet as they are in the job, to the last digit."""
     return [with_units(sheet, row, UnitSystem.FEET) for row in job_rows(job, UnitSystem.FEET)[sheet.name]]
 
 
-def with_units(sheet: Sheet, row: Cells, units: UnitSystem) -> dict[str, Cell]:
+def with_units(sheet: JobSheet, row: Cells, units: UnitSystem) -> dict[str, Cell]:
     """The row with its measured figures marked as typed in these units; those marked already stay."""
     measured = {c.field for c in sheet.columns if c.measure is not None}
     return {
@@ -77,7 +77,7 @@ def with_units(sheet: Sheet, row: Cells, units: UnitSystem) -> dict[str, Cell]:
     }
 
 
-def shown_row(sheet: Sheet, row: Cells, units: UnitSystem) -> dict[str, CellValue]:
+def shown_row(sheet: JobSheet, row: Cells, units: UnitSystem) -> dict[str, CellValue]:
     """The row's cells as they are shown in these units."""
     return {c.field: shown_cell(c, row.get(c.field), units) for c in sheet.columns}
 
@@ -90,7 +90,7 @@ def shown_cell(column: Column, cell: Cell, units: UnitSystem) -> CellValue:
     return cell.shown(column.measure, units)
 
 
-def typed_row(sheet: Sheet, shown: RowValues, units: UnitSystem, before: Sequence[Cells]) -> dict[str, Cell]:
+def typed_row(sheet: JobSheet, shown: RowValues, units: UnitSystem, before: Sequence[Cells]) -> dict[str, Cell]:
     """A row as it stands on the screen, each figure with the units it was typed in.
 
     Parameters
@@ -116,7 +116,7 @@ def typed_row(sheet: Sheet, shown: RowValues, units: UnitSystem, before: Sequenc
     return row
 
 
-def held_text(sheet: Sheet, row: Cells, units: UnitSystem, own: Cells | None) -> str:
+def held_text(sheet: JobSheet, row: Cells, units: UnitSystem, own: Cells | None) -> str:
     """The row's figures that were typed in the other units, as the text of a table's hidden column."""
     held = {
         c.field: [cell.value, cell.units.value]
@@ -135,13 +135,13 @@ def held_cells(text: object) -> dict[str, Cell]:
     return {field: Figure(value, UnitSystem(units)) for field, (value, units) in json.loads(text).items()}
 
 
-SHEETS: dict[str, Sheet] = {sheet.name: sheet for sheet in JOB_SHEETS}
+SHEETS: dict[str, JobSheet] = {sheet.name: sheet for sheet in JOB_SHEETS}
 
 #: Row of the headings in the sheets that are handed to the reader; the first thing stands in the next.
 HEADING_ROW = 1
 
 
-def raw_table(sheet: Sheet, rows: Sequence[Cells], units: UnitSystem) -> RawSheet:
+def raw_table(sheet: JobSheet, rows: Sequence[Cells], units: UnitSystem) -> RawSheet:
     """A sheet that lists things, for the reader: headings in these units, each figure with its own."""
     raw = RawSheet(sheet.name)
     raw.rows[HEADING_ROW] = {i: RawCell(c.heading(units)) for i, c in enumerate(sheet.columns, start=1)}
@@ -153,7 +153,7 @@ def raw_table(sheet: Sheet, rows: Sequence[Cells], units: UnitSystem) -> RawShee
     return raw
 
 
-def raw_settings(sheet: Sheet, values: Cells, units: UnitSystem) -> RawSheet:
+def raw_settings(sheet: JobSheet, values: Cells, units: UnitSystem) -> RawSheet:
     """A sheet of settings, for the reader, in these units; each figure with its own."""
     raw = RawSheet(sheet.name)
     raw.rows[HEADING_ROW] = {i: RawCell(h) for i, h in enumerate((SETTING, VALUE, UNIT), start=1)}
@@ -207,10 +207,10 @@ Edit = pd.DataFrame | Mapping[str, Cell]
 
 def whole_steps(column: Column, units: UnitSystem) -> bool:
     """Whether the column takes whole numbers in these units (a depth of 18.3 m is not one)."""
-    return column.kind is Kind.WHOLE and (column.measure is None or units is UnitSystem.FEET)
+    return column.kind is CellKind.WHOLE and (column.measure is None or units is UnitSystem.FEET)
 
 
-def table_of(sheet: Sheet, job: Job, units: UnitSystem | None = None) -> pd.DataFrame:
+def table_of(sheet: JobSheet, job: Job, units: UnitSystem | None = None) -> pd.DataFrame:
     """A sheet that lists things as a table with one column a field.
 
     A further column, `ROW`, says which of the job's things a row was; rows added later have none.
@@ -227,12 +227,12 @@ def table_of(sheet: Sheet, job: Job, units: UnitSystem | None = None) -> pd.Data
 
 
 def _series(column: Column, values: Sequence[CellValue], units: UnitSystem) -> pd.Series[Any]:
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         numbers = [v if isinstance(v, int | float) else None for v in values]
         return pd.Series(numbers, dtype="Int64" if whole_steps(column, units) else "Float64")
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return pd.Series([None if v is None else v == "yes" for v in values], dtype="boolean")
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return pd.Series(pd.to_datetime(pd.Series(list(values), dtype="object")))
     if chips(column):
         return pd.Series([split_names(str(v or "")) for v in values], dtype="object")
@@ -241,7 +241,7 @@ def _series(column: Column, values: Sequence[CellValue], units: UnitSystem) -> p
 
 def chips(column: Column) -> bool:
     """Whether a cell holds names that are picked one by one."""
-    return column.kind is Kind.NAMES and column.refers in ("duties", "certificates")
+    return column.kind is CellKind.NAMES and column.refers in ("duties", "certificates")
 
 
 def split_names(text: str) -> list[str]:
@@ -250,7 +250,7 @@ def split_names(text: str) -> list[str]:
     return [name.strip() for name in rows[0] if name.strip()] if rows else []
 
 
-def settings_of(sheet: Sheet, job: Job, units: UnitSystem | None = None) -> dict[str, CellValue]:
+def settings_of(sheet: JobSheet, job: Job, units: UnitSystem | None = None) -> dict[str, CellValue]:
     """The values of a sheet of settings by field, in these units; None: the job's own."""
     return dict(job_rows(job, units)[sheet.name][0])
 
@@ -286,7 +286,7 @@ def table_of_cells(
 
 
 def typed_settings(
-    sheet: Sheet, edit: Mapping[str, Cell], job: Job, units: UnitSystem, before: Cells | None = None
+    sheet: JobSheet, edit: Mapping[str, Cell], job: Job, units: UnitSystem, before: Cells | None = None
 ) -> dict[str, Cell]:
     """Edited settings that differ from the job, each figure with the units it was typed in.
 
@@ -364,7 +364,7 @@ def edited_job(
     return job_of_sheets(raws, shown_in)
 
 
-def _settled(sheet: Sheet, row: Cells, units: UnitSystem, own: Cells | None = None) -> Cells:
+def _settled(sheet: JobSheet, row: Cells, units: UnitSystem, own: Cells | None = None) -> Cells:
     """The row as a job in these units keeps what was typed; its own figures stay."""
     old = own or {}
     return {
@@ -408,16 +408,16 @@ def _renamed(job: Job, edits: Mapping[str, Edit]) -> dict[str, dict[str, str]]:
     return found
 
 
-def _carried(sheet: Sheet, row: Cells, renamed: Mapping[str, Mapping[str, str]]) -> Cells:
+def _carried(sheet: JobSheet, row: Cells, renamed: Mapping[str, Mapping[str, str]]) -> Cells:
     changed = {
         c.field: renamed[c.refers][str(row[c.field])]
         for c in sheet.columns
-        if c.kind is Kind.NAME and str(row.get(c.field)) in renamed.get(c.refers, {})
+        if c.kind is CellKind.NAME and str(row.get(c.field)) in renamed.get(c.refers, {})
     }
     return {**row, **changed} if changed else row
 
 
-def _rows(sheet: Sheet, frame: pd.DataFrame) -> list[RowValues]:
+def _rows(sheet: JobSheet, frame: pd.DataFrame) -> list[RowValues]:
     return [
         {c.field: cell_of(c, value) for c, value in zip(sheet.columns, values, strict=True)}
         for values in frame[[c.field for c in sheet.columns]].itertuples(index=False, name=None)
@@ -431,7 +431,7 @@ def cell_of(column: Column, value: object) -> CellValue:
         return join_names(name for v in value for name in split_names(str(v))) or None
     if value is None or value is pd.NA or value is pd.NaT or (isinstance(value, float) and value != value):
         return None
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return "yes" if bool(value) else "no"
     if isinstance(value, datetime):
         return value.date()

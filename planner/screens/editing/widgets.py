@@ -21,7 +21,7 @@ from planner.screens.editing.mending import ROW, Mending, Place
 from planner.screens.editing.sheets import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.session import keep
 from planner.screens.wording import plain
-from planner.workbook.columns import Column, Kind, Sheet
+from planner.workbook.columns import Column, CellKind, JobSheet
 from planner.workbook.job_sheets import RULES
 from planner.workbook.layout import CellValue
 
@@ -32,7 +32,7 @@ _APPLIED = "applied"
 _FIRST_DAY, _LAST_DAY = date(2000, 1, 1), date(2100, 12, 31)
 
 
-def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
+def edit_sheets(here: Desk, sheets: Sequence[JobSheet], *, key: str) -> None:
     """Choose one of several sheets of the open job and edit it.
 
     What is typed is kept until it is applied or thrown away. Typing redraws only this part of the page;
@@ -67,7 +67,7 @@ def edit_sheets(here: Desk, sheets: Sequence[Sheet], *, key: str) -> None:
     editing()
 
 
-def _purpose(here: Desk, job: Job, sheet: Sheet) -> str:
+def _purpose(here: Desk, job: Job, sheet: JobSheet) -> str:
     """What the sheet is for; in which units it is typed where those are not the job's own."""
     purpose = plain(sheet.purpose.split(". ")[0].rstrip(".") + "." if sheet.settings else sheet.purpose)
     units = here.edits.units
@@ -85,7 +85,7 @@ def _on_page(here: Desk) -> bool:
     return any(str(key).endswith(mark) for key in st.session_state)
 
 
-def _chosen(here: Desk, sheets: Sequence[Sheet], key: str) -> Sheet:
+def _chosen(here: Desk, sheets: Sequence[JobSheet], key: str) -> JobSheet:
     if len(sheets) == 1:
         return sheets[0]
     by_name = {sheet.name: sheet for sheet in sheets}
@@ -107,7 +107,7 @@ def _chosen(here: Desk, sheets: Sequence[Sheet], key: str) -> Sheet:
     return by_name[str(chosen)]
 
 
-def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
+def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
     """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet."""
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
     base = here.edits.base(sheet, job, fresh=widget not in st.session_state)
@@ -133,21 +133,21 @@ def edit_table(here: Desk, job: Job, sheet: Sheet) -> None:
     )
 
 
-def column_widget(sheet: Sheet, column: Column, job: Job, units: UnitSystem) -> Any:
+def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) -> Any:
     """How a column of the workbook is edited in a table, in these units."""
     common: dict[str, Any] = {
         "label": column.heading(units),
         "help": _help(sheet, column, units),
     }
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return st.column_config.NumberColumn(**common, step=1 if whole_steps(column, units) else None)
     if chips(column):
         return st.column_config.MultiselectColumn(
             **common, options=_names(column, job), accept_new_options=True, color="gray"
         )
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return st.column_config.CheckboxColumn(**common)
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         return st.column_config.DateColumn(**common, format="YYYY-MM-DD")
     choices = _choices(column, job)
     if choices:
@@ -157,9 +157,9 @@ def column_widget(sheet: Sheet, column: Column, job: Job, units: UnitSystem) -> 
 
 def _choices(column: Column, job: Job) -> list[str]:
     """What a cell may hold where that is a closed list."""
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         return [str(c) for c in column.choices]
-    if column.kind is Kind.NAME and column.refers in ("people", "items", "stations"):
+    if column.kind is CellKind.NAME and column.refers in ("people", "items", "stations"):
         return _names(column, job)
     return []
 
@@ -178,19 +178,19 @@ def _names(column: Column, job: Job) -> list[str]:
     return [*job.duties, *sorted({d for p in job.people for d in p.duties} - set(job.duties))]
 
 
-def _help(sheet: Sheet, column: Column, units: UnitSystem) -> str:
+def _help(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     parts = [column.help]
     blank = sheet.blank_means(column, units)
     if blank:
         parts.append(f"Blank: {blank}.")
-    if column.kind in (Kind.NAMES, Kind.CREW) and column.example:
+    if column.kind in (CellKind.NAMES, CellKind.CREW) and column.example:
         parts.append(f"For example {column.example}.")
-    if column.kind is Kind.CLOCK:
+    if column.kind is CellKind.CLOCK:
         parts.append("0700 or 07:00.")
     return " ".join(parts)
 
 
-def edit_settings(here: Desk, job: Job, sheet: Sheet, leave_out: tuple[str, ...] = ("units",)) -> None:
+def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, ...] = ("units",)) -> None:
     """A sheet of settings as fields, two side by side."""
     values = here.edits.settings(sheet, job)
     bad = {title: fault for _, title, fault in here.edits.faults_at(sheet)}
@@ -205,31 +205,31 @@ def edit_settings(here: Desk, job: Job, sheet: Sheet, leave_out: tuple[str, ...]
     here.edits.keep_settings(sheet, job, typed)
 
 
-def _field(here: Desk, sheet: Sheet, column: Column, value: CellValue) -> object:
+def _field(here: Desk, sheet: JobSheet, column: Column, value: CellValue) -> object:
     units = here.edits.units
     common: dict[str, Any] = {
         "label": column.heading(units),
         "key": f"set_{sheet.name}_{column.field}_{here.version}_{here.edits.round}",
         "help": _help(sheet, column, units),
     }
-    if column.kind is Kind.CHOICE:
+    if column.kind is CellKind.CHOICE:
         options = [str(c) for c in column.choices]
         index = options.index(str(value)) if str(value) in options else None
         return st.selectbox(options=options, index=index, **common)
-    if column.kind is Kind.YES_NO:
+    if column.kind is CellKind.YES_NO:
         return st.toggle(value=value == "yes", **common)
-    if column.kind is Kind.DATE:
+    if column.kind is CellKind.DATE:
         shown = value if isinstance(value, date) else None
         return st.date_input(
             value=shown, min_value=_FIRST_DAY, max_value=_LAST_DAY, format="YYYY-MM-DD", **common
         )
-    if column.kind in (Kind.WHOLE, Kind.NUMBER):
+    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _number_field(sheet, column, value, units, common)
     return st.text_input(value="" if value is None else str(value), **common)
 
 
 def _number_field(
-    sheet: Sheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
+    sheet: JobSheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
 ) -> float | None:
     """A number with its limits in these units; whole numbers step by one."""
     bounds = sheet.bounds(column)
@@ -325,7 +325,7 @@ def _apply(here: Desk, job: Job) -> None:
         st.session_state[_APPLIED] = names
 
 
-def limits_table(here: Desk, job: Job, sheet: Sheet, limits: Mapping[str, Limit]) -> None:
+def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Limit]) -> None:
     """Settings with a source as a table: only the values are edited.
 
     Parameters
@@ -336,7 +336,7 @@ def limits_table(here: Desk, job: Job, sheet: Sheet, limits: Mapping[str, Limit]
         What each setting means and where it comes from, by field.
     """
     units = here.edits.units
-    columns = [c for c in sheet.columns if c.kind in (Kind.WHOLE, Kind.NUMBER)]
+    columns = [c for c in sheet.columns if c.kind in (CellKind.WHOLE, CellKind.NUMBER)]
     values = here.edits.settings(sheet, job)
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
     bad = {title: fault.sentence for _, title, fault in here.edits.faults_at(sheet)}
