@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import Enum, StrEnum
+from functools import partial
 from typing import Any, get_args
 
 import annotated_types
@@ -63,8 +64,6 @@ class Column:
         Heading without its unit.
     field
         Field of the model that it fills; a name of its own where several cells fill one field.
-    kind
-        What a cell holds.
     help
         One line for the person who fills it in.
     example
@@ -87,11 +86,12 @@ class Column:
         Where the shipped value comes from (rules only).
     limits_of
         Field of the model whose limits hold, where ``field`` is a name of its own.
+    kind
+        What a cell holds.
     """
 
     title: str
     field: str
-    kind: CellKind
     help: str
     example: Example = None
     unit: str = ""
@@ -103,6 +103,7 @@ class Column:
     width: float = 14
     source: str = ""
     limits_of: str = ""
+    kind: CellKind = CellKind.TEXT
 
     def unit_in(self, units: UnitSystem) -> str:
         """The unit in that system; blank for a column without one."""
@@ -112,6 +113,21 @@ class Column:
         """Title and unit, as printed at the head of the column."""
         unit = self.unit_in(units)
         return f"{self.title} ({unit})" if unit else self.title
+
+
+# one shape of column each: what a line of the description begins with
+name = partial(Column, kind=CellKind.NAME)
+text = partial(Column, kind=CellKind.TEXT)
+names = partial(Column, kind=CellKind.NAMES)
+crew = partial(Column, kind=CellKind.CREW)
+whole = partial(Column, kind=CellKind.WHOLE)
+minutes = partial(Column, kind=CellKind.WHOLE, unit="min")
+number = partial(Column, kind=CellKind.NUMBER)
+yes_no = partial(Column, kind=CellKind.YES_NO)
+choice = partial(Column, kind=CellKind.CHOICE)
+day = partial(Column, kind=CellKind.DATE)
+clock = partial(Column, kind=CellKind.CLOCK)
+moment = partial(Column, kind=CellKind.MOMENT)
 
 
 @dataclass(frozen=True)

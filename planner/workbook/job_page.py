@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
-from planner.workbook.columns import Column, CellKind, JobSheet, shown
+from planner.workbook.columns import CellKind, Column, JobSheet, shown
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
 from planner.workbook.layout import SUBJECT, blank_in

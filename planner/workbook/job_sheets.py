@@ -33,43 +33,41 @@ from planner.workbook.columns import (
     VOLUME,
     WATER_TEMPERATURE,
     Column,
-    CellKind,
-    Measure,
     JobSheet,
+    Measure,
+    choice,
+    clock,
+    crew,
+    day,
+    minutes,
+    moment,
+    name,
+    names,
+    number,
+    text,
+    whole,
+    yes_no,
 )
 
 HIGH_LOW = ("high", "low")
 
 
+def _start_day(help_line: str, width: float) -> Column:
+    """A day that may be left blank for the job's first."""
+    example, blank = date(2027, 3, 16), "the job's first day"
+    return day("Day", "day", help_line, example, required=False, default=blank, width=width)
+
+
 def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
     """The four columns of a stretch of time: day, from, until, and the day it ends where that is another."""
     return (
-        Column(
-            "Day",
-            "day",
-            CellKind.DATE,
-            f"Day on which {what} starts.",
-            date(2027, 3, 16),
-            required=False,
-            default="the job's first day",
-            width=16,
-        ),
-        Column("From", "from", CellKind.CLOCK, "Local time.", example[0], required=True, width=10),
-        Column(
-            "Until",
-            "until",
-            CellKind.CLOCK,
-            "Local time; 24:00: end of the day.",
-            example[1],
-            required=True,
-            width=12,
-        ),
-        Column(
+        _start_day(f"Day on which {what} starts.", width=16),
+        clock("From", "from", "Local time.", example[0], required=True, width=10),
+        clock("Until", "until", "Local time; 24:00: end of the day.", example[1], required=True, width=12),
+        day(
             "Until day",
             "until_day",
-            CellKind.DATE,
             "Only where it ends on another day.",
-            None,
             required=False,
             default="the same day",
             width=16,
@@ -86,149 +84,91 @@ SITE = JobSheet(
     settings=True,
     required=True,
     columns=(
-        Column(
-            "Job name", "name", CellKind.NAME, "What the job is called on every sheet.", "North quay, week 11"
-        ),
-        Column("First day", "first_day", CellKind.DATE, "The day to plan.", date(2027, 3, 16)),
-        Column("Days", "days", CellKind.WHOLE, "How many days in a row, up to 7.", 1),
-        Column("Day starts", "day_start", CellKind.CLOCK, "Nobody starts earlier.", "07:00"),
-        Column(
+        name("Job name", "name", "What the job is called on every sheet.", "North quay, week 11"),
+        day("First day", "first_day", "The day to plan.", date(2027, 3, 16)),
+        whole("Days", "days", "How many days in a row, up to 7.", 1),
+        clock("Day starts", "day_start", "Nobody starts earlier.", "07:00"),
+        clock(
             "Day ends",
             "day_end",
-            CellKind.CLOCK,
             "Everybody is free by then. A time before the start means the next morning.",
             "19:00",
         ),
-        Column(
-            "Time zone",
-            "time_zone",
-            CellKind.TEXT,
-            "Name of the zone in the IANA time zone database.",
-            "Europe/Lisbon",
-        ),
-        Column(
+        text("Time zone", "time_zone", "Name of the zone in the IANA time zone database.", "Europe/Lisbon"),
+        number(
             "Latitude",
             "latitude_deg",
-            CellKind.NUMBER,
             "North is positive. Needed for sunrise and sunset.",
             38.5,
             unit="degrees",
         ),
-        Column(
-            "Longitude",
-            "longitude_deg",
-            CellKind.NUMBER,
-            "East is positive, west negative.",
-            -9.4,
-            unit="degrees",
+        number("Longitude", "longitude_deg", "East is positive, west negative.", -9.4, unit="degrees"),
+        whole("Altitude", "altitude_ft", "Height of the water above the sea.", 0, measure=ALTITUDE),
+        choice("Water", "water", "Salt or fresh.", "salt", choices=tuple(Water)),
+        number(
+            "Water temperature", "water_temp_f", "On the bottom, where known.", 54, measure=WATER_TEMPERATURE
         ),
-        Column(
-            "Altitude", "altitude_ft", CellKind.WHOLE, "Height of the water above the sea.", 0, measure=ALTITUDE
-        ),
-        Column("Water", "water", CellKind.CHOICE, "Salt or fresh.", "salt", choices=tuple(Water)),
-        Column(
-            "Water temperature",
-            "water_temp_f",
-            CellKind.NUMBER,
-            "On the bottom, where known.",
-            54,
-            measure=WATER_TEMPERATURE,
-        ),
-        Column(
+        yes_no(
             "Dive by daylight only",
             "daylight_only",
-            CellKind.YES_NO,
             "People are in the water between sunrise and sunset only.",
             True,
         ),
-        Column(
+        minutes(
             "Slack after high and low water",
             "slack_offset_min",
-            CellKind.WHOLE,
             "Middle of the slack after each time on the sheet Tide; negative: before it.",
             0,
-            unit="min",
         ),
-        Column(
+        minutes(
             "Length of the slack",
             "slack_length_min",
-            CellKind.WHOLE,
             "How long it lasts around each; 0: slack stands on the sheet Water windows alone.",
             0,
-            unit="min",
         ),
-        Column(
+        whole(
             "Stations at once",
             "stations_at_once",
-            CellKind.WHOLE,
             "How many stations may have people in the water at the same time.",
             2,
         ),
-        Column(
+        minutes(
             "Way to the chamber",
             "chamber_minutes_away",
-            CellKind.WHOLE,
             "0: a chamber at the dive location.",
             0,
-            unit="min",
             default="no chamber in reach",
         ),
-        Column(
+        whole(
             "Places in the chamber",
             "chamber_places",
-            CellKind.WHOLE,
             "How many dives' divers may decompress in it at once.",
             1,
         ),
-        Column(
-            "Ways up",
-            "policy",
-            CellKind.CHOICE,
-            "Which dives may be planned.",
-            "no-stop only",
-            choices=tuple(Policy),
-        ),
-        Column(
+        choice("Ways up", "policy", "Which dives may be planned.", "no-stop only", choices=tuple(Policy)),
+        minutes(
             "Longest in-water stops",
             "in_water_stop_max_min",
-            CellKind.WHOLE,
             "All stops of one dive together, where in-water stops are allowed.",
             0,
-            unit="min",
         ),
-        Column(
-            "Oxygen in the water",
-            "oxygen_in_water",
-            CellKind.YES_NO,
-            "Stops may be taken on oxygen.",
-            False,
-        ),
-        Column(
-            "Margin to the table",
-            "margin_min",
-            CellKind.WHOLE,
-            "Plan to the table's limit less this many minutes.",
-            0,
-            unit="min",
-        ),
-        Column(
+        yes_no("Oxygen in the water", "oxygen_in_water", "Stops may be taken on oxygen.", False),
+        minutes("Margin to the table", "margin_min", "Plan to the table's limit less this many minutes.", 0),
+        yes_no(
             "Next longer row",
             "next_longer_row",
-            CellKind.YES_NO,
             "For cold or arduous work, enter the next longer row of the tables (common practice).",
             False,
         ),
-        Column(
+        yes_no(
             "Gauge correction",
             "pneumofathometer_correction",
-            CellKind.YES_NO,
             "Depths are read by pneumofathometer and get the manual's correction.",
             False,
         ),
-        Column(
+        choice(
             "Units",
             "units",
-            CellKind.CHOICE,
             "Units of this workbook. To change them, write a new workbook in the other units.",
             "fsw, psi, cu ft",
             choices=tuple(UnitSystem),
@@ -242,9 +182,7 @@ STATIONS = JobSheet(
     row_is="station",
     model=Station,
     required=True,
-    columns=(
-        Column("Station", "name", CellKind.NAME, "A short name, used on every sheet.", "Port side", width=24),
-    ),
+    columns=(name("Station", "name", "A short name, used on every sheet.", "Port side", width=24),),
 )
 
 WATER_WINDOWS = JobSheet(
@@ -255,17 +193,16 @@ WATER_WINDOWS = JobSheet(
     model=WaterWindow,
     columns=(
         *span_columns("the slack", ("08:40", "10:05")),
-        Column(
+        names(
             "Stations",
             "stations",
-            CellKind.NAMES,
             "Stations that it holds for.",
             "Port side; Starboard side",
             refers="stations",
             default="all stations",
             width=28,
         ),
-        Column("Label", "label", CellKind.NAME, "What the watchbill calls it.", "high slack", width=18),
+        name("Label", "label", "What the watchbill calls it.", "high slack", width=18),
     ),
 )
 
@@ -276,21 +213,10 @@ TIDE = JobSheet(
     row_is="high or low water",
     model=TideMark,
     columns=(
-        Column(
-            "Day",
-            "day",
-            CellKind.DATE,
-            "Day of the high or low water.",
-            date(2027, 3, 16),
-            required=False,
-            default="the job's first day",
-            width=12,
-        ),
-        Column("Time", "from", CellKind.CLOCK, "Local time.", "09:22", required=True, width=10),
-        Column(
-            "Level", "level_ft", CellKind.NUMBER, "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=14
-        ),
-        Column("High or low", "high", CellKind.CHOICE, "Which of the two.", True, choices=HIGH_LOW, width=12),
+        _start_day("Day of the high or low water.", width=12),
+        clock("Time", "from", "Local time.", "09:22", required=True, width=10),
+        number("Level", "level_ft", "Height over chart datum.", 11.5, measure=TIDE_LEVEL, width=14),
+        choice("High or low", "high", "Which of the two.", True, choices=HIGH_LOW, width=12),
     ),
 )
 
@@ -298,15 +224,8 @@ TIDE = JobSheet(
 #: The letters of table 9-7 of the U.S. Navy Diving Manual, Revision 7: A to O, and Z.
 GROUP_LETTERS = tuple("ABCDEFGHIJKLMNOZ")
 
-_PERSON = Column(
-    "Person",
-    "person",
-    CellKind.NAME,
-    "A name from the sheet People.",
-    "Ana Reyes",
-    refers="people",
-    required=True,
-    width=24,
+_PERSON = name(
+    "Person", "person", "A name from the sheet People.", "Ana Reyes", refers="people", required=True, width=24
 )
 
 PEOPLE = JobSheet(
@@ -317,64 +236,57 @@ PEOPLE = JobSheet(
     model=Person,
     required=True,
     columns=(
-        Column("Name", "name", CellKind.NAME, "As it should stand on the watchbill.", "Ana Reyes", width=24),
-        Column(
+        name("Name", "name", "As it should stand on the watchbill.", "Ana Reyes", width=24),
+        names(
             "Duties",
             "duties",
-            CellKind.NAMES,
             "Every duty that the person may hold.",
             "diver; tender",
             refers="duties",
             width=44,
         ),
-        Column(
+        whole(
             "Depth rating",
             "depth_rating_fsw",
-            CellKind.WHOLE,
             "Deepest dive this person may make.",
             100,
             measure=DEPTH,
             default="0: does not dive",
             width=12,
         ),
-        Column(
+        day(
             "Medical valid until",
             "medical_expires",
-            CellKind.DATE,
             "Last day of the diving medical.",
             date(2027, 11, 30),
             width=13,
         ),
-        Column(
+        day(
             "Last duty ended, day",
             "last_duty_day",
-            CellKind.DATE,
             "Day on which the last duty before this job ended.",
             date(2027, 3, 15),
             required=False,
             default="the day before the job",
             width=13,
         ),
-        Column(
+        clock(
             "Last duty ended, time",
             "last_duty_time",
-            CellKind.CLOCK,
             "Time of that; blank when long ago.",
             "18:30",
             required=False,
             width=11,
         ),
-        Column(
+        minutes(
             "Standby so far",
             "past_standby_min",
-            CellKind.WHOLE,
             "Minutes stood by earlier in the job, for fair shares.",
             0,
-            unit="min",
             width=11,
         ),
-        Column("Pay class", "pay_class", CellKind.TEXT, "As your pay rules call it.", "D1", width=11),
-        Column("Outfit size", "outfit_size", CellKind.TEXT, "As marked on the outfits.", "L", width=10),
+        text("Pay class", "pay_class", "As your pay rules call it.", "D1", width=11),
+        text("Outfit size", "outfit_size", "As marked on the outfits.", "L", width=10),
     ),
 )
 
@@ -393,22 +305,10 @@ CERTIFICATES = JobSheet(
     model=Certificate,
     columns=(
         _PERSON,
-        Column(
-            "Certificate",
-            "name",
-            CellKind.NAME,
-            "The same words as on the sheet Dive work.",
-            "underwater welding",
-            width=30,
+        name(
+            "Certificate", "name", "The same words as on the sheet Dive work.", "underwater welding", width=30
         ),
-        Column(
-            "Valid until",
-            "expires",
-            CellKind.DATE,
-            "Last valid day.",
-            date(2028, 6, 30),
-            default="does not expire",
-        ),
+        day("Valid until", "expires", "Last valid day.", date(2028, 6, 30), default="does not expire"),
     ),
 )
 
@@ -420,43 +320,24 @@ PAST_DIVES = JobSheet(
     model=PastDive,
     columns=(
         _PERSON,
-        Column("Depth", "depth_fsw", CellKind.WHOLE, "Greatest depth of the dive.", 48, measure=DEPTH, width=11),
-        Column(
-            "Bottom time",
-            "bottom_time_min",
-            CellKind.WHOLE,
-            "Leave surface to leave bottom, rounded up.",
-            55,
-            unit="min",
-            width=11,
-        ),
-        Column(
+        whole("Depth", "depth_fsw", "Greatest depth of the dive.", 48, measure=DEPTH, width=11),
+        minutes("Bottom time", "bottom_time_min", "Leave surface to leave bottom, rounded up.", 55, width=11),
+        day(
             "Day",
             "day",
-            CellKind.DATE,
             "Day on which the diver reached the surface.",
             date(2027, 3, 15),
             required=True,
             width=12,
         ),
-        Column(
-            "Reached surface",
-            "from",
-            CellKind.CLOCK,
-            "Time of reaching the surface.",
-            "16:10",
-            required=True,
-            width=11,
-        ),
-        Column(
+        clock("Reached surface", "from", "Time of reaching the surface.", "16:10", required=True, width=11),
+        choice(
             "Group",
             "group_after",
-            CellKind.CHOICE,
             "Repetitive group from the dive log.",
             "G",
             choices=GROUP_LETTERS,
             default="worked out from the tables",
-            width=14,
         ),
     ),
 )
@@ -470,13 +351,10 @@ HOURS_WORKED = JobSheet(
 )
 
 
-_PRIORITY = Column(
-    "Priority", "priority", CellKind.WHOLE, "1 the most pressing, 5 the least.", 2, unit="1 to 5", width=9
-)
-_STATION = Column(
+_PRIORITY = whole("Priority", "priority", "1 the most pressing, 5 the least.", 2, unit="1 to 5", width=9)
+_STATION = name(
     "Station",
     "station",
-    CellKind.NAME,
     "The only station it can be worked from.",
     "Port side",
     refers="stations",
@@ -485,8 +363,8 @@ _STATION = Column(
 )
 
 
-def _item(title: str, help_line: str, example: str) -> Column:
-    return Column(title, "item", CellKind.NAME, help_line, example, refers="items", required=True, width=34)
+def _item(title: str, field: str, help_line: str, example: str) -> Column:
+    return name(title, field, help_line, example, refers="items", required=True, width=34)
 
 
 DIVE_WORK = JobSheet(
@@ -495,86 +373,39 @@ DIVE_WORK = JobSheet(
     row_is="dive item",
     model=DiveItem,
     columns=(
-        Column(
-            "Item", "name", CellKind.NAME, "A short name, used on every sheet.", "Anodes, pile row 3", width=30
-        ),
+        name("Item", "name", "A short name, used on every sheet.", "Anodes, pile row 3", width=30),
         _PRIORITY,
-        Column(
-            "Depth", "depth_fsw", CellKind.WHOLE, "Depth of the work at its deepest.", 46, measure=DEPTH, width=8
-        ),
-        Column(
+        whole("Depth", "depth_fsw", "Depth of the work at its deepest.", 46, measure=DEPTH, width=8),
+        minutes(
             "Work on the bottom",
             "bottom_work_min",
-            CellKind.WHOLE,
             "Working minutes on the bottom that it needs in all.",
             90,
-            unit="min",
             width=10,
         ),
-        Column("Divers", "divers", CellKind.WHOLE, "Divers who work together.", 1, unit="at a time", width=9),
-        Column("Splittable", "splittable", CellKind.YES_NO, "May be spread over several dives.", True, width=10),
-        Column(
-            "Least useful work",
-            "least_useful_min",
-            CellKind.WHOLE,
-            "Shorter dives are no use for it.",
-            20,
-            unit="min",
-            width=10,
-        ),
-        Column(
-            "Same diver",
-            "same_diver",
-            CellKind.YES_NO,
-            "The same diver is preferred on all its dives.",
-            False,
-            width=8,
-        ),
-        Column(
-            "Dress",
-            "gear",
-            CellKind.CHOICE,
-            "Kind of diving dress.",
-            "heavy dress",
-            choices=tuple(Gear),
-            width=14,
-        ),
-        Column(
+        whole("Divers", "divers", "Divers who work together.", 1, unit="at a time", width=9),
+        yes_no("Splittable", "splittable", "May be spread over several dives.", True, width=10),
+        minutes("Least useful work", "least_useful_min", "Shorter dives are no use for it.", 20, width=10),
+        yes_no("Same diver", "same_diver", "The same diver is preferred on all its dives.", False, width=8),
+        choice("Dress", "gear", "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14),
+        names(
             "Certificates",
             "certificates",
-            CellKind.NAMES,
             "What every diver of it must hold.",
             "underwater welding",
             refers="certificates",
             default="none",
             width=24,
         ),
-        Column(
-            "Enclosed space", "enclosed_space", CellKind.YES_NO, "A diver stands at the entry.", False, width=10
+        yes_no("Enclosed space", "enclosed_space", "A diver stands at the entry.", False, width=10),
+        yes_no("Arduous or cold", "arduous_or_cold", "Hard work or cold water.", False, width=10),
+        yes_no("Needs slack", "needs_slack", "Only in the water windows.", False, width=8),
+        yes_no(
+            "Follows the tide", "depth_follows_tide", "Depth is charted; the tide is added.", False, width=9
         ),
-        Column(
-            "Arduous or cold", "arduous_or_cold", CellKind.YES_NO, "Hard work or cold water.", False, width=10
-        ),
-        Column("Needs slack", "needs_slack", CellKind.YES_NO, "Only in the water windows.", False, width=8),
-        Column(
-            "Follows the tide",
-            "depth_follows_tide",
-            CellKind.YES_NO,
-            "Depth is charted; the tide is added.",
-            False,
-            width=9,
-        ),
-        Column("In the dark", "in_the_dark", CellKind.YES_NO, "May be dived after sunset.", False, width=8),
-        Column(
-            "Tool air",
-            "tool_air_scfm",
-            CellKind.NUMBER,
-            "Air for tools from the plant.",
-            0,
-            measure=FLOW_NEEDED,
-            width=9,
-        ),
-        Column("Reach", "reach_ft", CellKind.WHOLE, "Distance from the station.", 60, measure=REACH, width=8),
+        yes_no("In the dark", "in_the_dark", "May be dived after sunset.", False, width=8),
+        number("Tool air", "tool_air_scfm", "Air for tools from the plant.", 0, measure=FLOW_NEEDED, width=9),
+        whole("Reach", "reach_ft", "Distance from the station.", 60, measure=REACH, width=8),
         _STATION,
     ),
 )
@@ -585,15 +416,12 @@ SURFACE_WORK = JobSheet(
     row_is="surface item",
     model=SurfaceItem,
     columns=(
-        Column(
-            "Item", "name", CellKind.NAME, "A short name, used on every sheet.", "Land the bell frame", width=34
-        ),
+        name("Item", "name", "A short name, used on every sheet.", "Land the bell frame", width=34),
         _PRIORITY,
-        Column("Duration", "duration_min", CellKind.WHOLE, "From start to end.", 60, unit="min", width=10),
-        Column(
+        minutes("Duration", "duration_min", "From start to end.", 60, width=10),
+        crew(
             "Crew",
             "crew",
-            CellKind.CREW,
             "Duty and how many of it; any duty name of your own.",
             "rigger 2; crane operator 1",
             required=False,
@@ -611,7 +439,7 @@ WINDOWS = JobSheet(
     row_is="stretch in which one item may be worked",
     model=Span,
     columns=(
-        _item("Item", "A dive item or a surface item.", "Anodes, pile row 3"),
+        _item("Item", "item", "A dive item or a surface item.", "Anodes, pile row 3"),
         *span_columns("it", ("09:00", "12:00")),
     ),
 )
@@ -622,18 +450,9 @@ ORDER = JobSheet(
     row_is="pair in order",
     model=After,
     columns=(
-        _item("Item", "The one that comes later.", "Land the bell frame"),
-        Column(
-            "After",
-            "after",
-            CellKind.NAME,
-            "The one that must be done first.",
-            "Anodes, pile row 3",
-            refers="items",
-            required=True,
-            width=34,
-        ),
-        Column("Lag", "lag_min", CellKind.WHOLE, "At least this long in between.", 30, unit="min", width=10),
+        _item("Item", "item", "The one that comes later.", "Land the bell frame"),
+        _item("After", "after", "The one that must be done first.", "Anodes, pile row 3"),
+        minutes("Lag", "lag_min", "At least this long in between.", 30, width=10),
     ),
 )
 
@@ -643,17 +462,8 @@ NOT_TOGETHER = JobSheet(
     row_is="pair that is kept apart",
     model=Item,
     columns=(
-        _item("Item", "One of the two.", "Anodes, pile row 3"),
-        Column(
-            "Not together with",
-            "other",
-            CellKind.NAME,
-            "The other one.",
-            "Land the bell frame",
-            refers="items",
-            required=True,
-            width=34,
-        ),
+        _item("Item", "item", "One of the two.", "Anodes, pile row 3"),
+        _item("Not together with", "other", "The other one.", "Land the bell frame"),
     ),
 )
 
@@ -665,63 +475,21 @@ PINS = JobSheet(
     row_is="settled thing",
     model=Pin,
     columns=(
-        Column("What", "kind", CellKind.CHOICE, "What is settled.", "dives", choices=tuple(PinKind), width=10),
-        Column(
-            "Item",
-            "item",
-            CellKind.NAME,
-            "A dive or surface item.",
-            "Anodes, pile row 3",
-            refers="items",
-            width=26,
+        choice("What", "kind", "What is settled.", "dives", choices=tuple(PinKind), width=10),
+        name("Item", "item", "A dive or surface item.", "Anodes, pile row 3", refers="items", width=26),
+        name("Person", "person", "From the sheet People.", "Ana Reyes", refers="people", width=20),
+        name("Duty", "duty", "For 'holds'.", "supervisor", refers="duties", width=16),
+        name("Station", "station", "For 'dives'.", "Port side", refers="stations", width=14),
+        _start_day("Day of the time.", width=12),
+        clock("From", "from", "Leave surface, or start.", "09:00", required=False, default="any", width=9),
+        clock(
+            "Until", "until", "Latest, taken in.", "09:30", required=False, default="the same minute", width=9
         ),
-        Column(
-            "Person", "person", CellKind.NAME, "From the sheet People.", "Ana Reyes", refers="people", width=20
+        day(
+            "Until day", "until_day", "Where it is another.", required=False, default="the same day", width=12
         ),
-        Column("Duty", "duty", CellKind.NAME, "For 'holds'.", "supervisor", refers="duties", width=16),
-        Column("Station", "station", CellKind.NAME, "For 'dives'.", "Port side", refers="stations", width=14),
-        Column(
-            "Day",
-            "day",
-            CellKind.DATE,
-            "Day of the time.",
-            date(2027, 3, 16),
-            required=False,
-            default="the job's first day",
-            width=12,
-        ),
-        Column(
-            "From",
-            "from",
-            CellKind.CLOCK,
-            "Leave surface, or start.",
-            "09:00",
-            required=False,
-            default="any",
-            width=9,
-        ),
-        Column(
-            "Until",
-            "until",
-            CellKind.CLOCK,
-            "Latest, taken in.",
-            "09:30",
-            required=False,
-            default="the same minute",
-            width=9,
-        ),
-        Column(
-            "Until day",
-            "until_day",
-            CellKind.DATE,
-            "Where it is another.",
-            None,
-            required=False,
-            default="the same day",
-            width=12,
-        ),
-        Column("Bottom time", "bottom_time_min", CellKind.WHOLE, "For 'dives'.", 45, unit="min", width=9),
-        Column("Note", "note", CellKind.TEXT, "Why, and by whom.", "asked by the client", width=20),
+        minutes("Bottom time", "bottom_time_min", "For 'dives'.", 45, width=9),
+        text("Note", "note", "Why, and by whom.", "asked by the client", width=20),
     ),
 )
 
@@ -732,85 +500,49 @@ OUTFITS = JobSheet(
     row_is="outfit",
     model=Outfit,
     columns=(
-        Column("Outfit", "name", CellKind.NAME, "A short name.", "Outfit 7", width=16),
-        Column(
-            "Kind", "kind", CellKind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
-        ),
-        Column("Helmet no.", "helmet_no", CellKind.TEXT, "Number stamped on it.", "7", width=10),
-        Column("Breastplate no.", "breastplate_no", CellKind.TEXT, "The same; heavy dress only.", "7", width=11),
-        Column("Straps no.", "straps_no", CellKind.TEXT, "The same; heavy dress only.", "7", width=10),
-        Column("Size", "size", CellKind.TEXT, "As marked.", "L", default="fits anyone", width=8),
-        Column(
-            "State",
-            "state",
-            CellKind.CHOICE,
-            "Only a ready one is worn.",
-            "ready",
-            choices=tuple(OutfitState),
-            width=14,
-        ),
-        Column("Inspected on", "inspected_on", CellKind.DATE, "Day of the last one.", date(2027, 3, 1), width=12),
-        Column(
-            "Inspection due",
-            "inspection_due",
-            CellKind.DATE,
-            "Last day it may be worn.",
-            date(2027, 6, 1),
-            width=12,
-        ),
-        Column("Note on the state", "state_note", CellKind.TEXT, "What is wrong with it.", width=20),
-        Column("Said by", "state_by", CellKind.TEXT, "Who set the state.", "Ana Reyes", width=14),
-        Column("Said on", "state_on", CellKind.DATE, "On which day.", date(2027, 3, 1), width=12),
-        Column(
+        name("Outfit", "name", "A short name.", "Outfit 7", width=16),
+        choice("Kind", "kind", "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14),
+        text("Helmet no.", "helmet_no", "Number stamped on it.", "7", width=10),
+        text("Breastplate no.", "breastplate_no", "The same; heavy dress only.", "7", width=11),
+        text("Straps no.", "straps_no", "The same; heavy dress only.", "7", width=10),
+        text("Size", "size", "As marked.", "L", default="fits anyone", width=8),
+        choice("State", "state", "Only a ready one is worn.", "ready", choices=tuple(OutfitState), width=14),
+        day("Inspected on", "inspected_on", "Day of the last one.", date(2027, 3, 1), width=12),
+        day("Inspection due", "inspection_due", "Last day it may be worn.", date(2027, 6, 1), width=12),
+        text("Note on the state", "state_note", "What is wrong with it.", width=20),
+        text("Said by", "state_by", "Who set the state.", "Ana Reyes", width=14),
+        day("Said on", "state_on", "On which day.", date(2027, 3, 1), width=12),
+        whole(
             "Umbilical length",
             "umbilical_length_ft",
-            CellKind.WHOLE,
             "Of hose and cable.",
             200,
             measure=LENGTH,
             default="not given",
             width=10,
         ),
-        Column("Hose no.", "hose_no", CellKind.TEXT, "Number on the hose.", "H4", width=9),
-        Column("Hose tested on", "hose_tested_on", CellKind.DATE, "Pressure test.", date(2026, 9, 2), width=12),
-        Column(
+        text("Hose no.", "hose_no", "Number on the hose.", "H4", width=9),
+        day("Hose tested on", "hose_tested_on", "Pressure test.", date(2026, 9, 2), width=12),
+        number(
             "Hose working pressure",
             "hose_working_psi",
-            CellKind.NUMBER,
             "As marked on it.",
             200,
             measure=PRESSURE_KEPT,
             width=10,
         ),
-        Column(
-            "Hose test pressure",
-            "hose_test_psi",
-            CellKind.NUMBER,
-            "Of the last test.",
-            300,
-            measure=PRESSURE,
-            width=10,
-        ),
-        Column("Lifeline no.", "lifeline_no", CellKind.TEXT, "Number on the lifeline.", "L4", width=9),
-        Column(
+        number("Hose test pressure", "hose_test_psi", "Of the last test.", 300, measure=PRESSURE, width=10),
+        text("Lifeline no.", "lifeline_no", "Number on the lifeline.", "L4", width=9),
+        whole(
             "Lifeline length",
             "lifeline_length_ft",
-            CellKind.WHOLE,
             "Of the lifeline.",
             200,
             measure=LENGTH,
             default="as long as the hose",
             width=10,
         ),
-        Column(
-            "Turnaround",
-            "turnaround_min",
-            CellKind.WHOLE,
-            "From one diver out to the next in.",
-            15,
-            unit="min",
-            width=11,
-        ),
+        minutes("Turnaround", "turnaround_min", "From one diver out to the next in.", 15, width=11),
     ),
 )
 
@@ -821,58 +553,43 @@ AIR = JobSheet(
     model=AirPlant,
     settings=True,
     columns=(
-        Column(
-            "Gauges tested on",
-            "gauges_tested_on",
-            CellKind.DATE,
-            "Depth gauges against a standard.",
-            date(2027, 1, 15),
-        ),
-        Column(
+        day("Gauges tested on", "gauges_tested_on", "Depth gauges against a standard.", date(2027, 1, 15)),
+        number(
             "Warmest inlet air",
             "inlet_temp_f",
-            CellKind.NUMBER,
             "Warmest air that the compressors will draw in.",
             86,
             measure=AIR_TEMPERATURE,
             default="as the compressors are rated",
         ),
-        Column(
+        number(
             "Flow, heavy dress",
             "heavy_acfm",
-            CellKind.NUMBER,
             "Flow planned for a heavy free-flow helmet, at depth. Never under 4.5 acfm: 29 CFR 1910.430(h).",
             6,
             measure=FLOW_AT_DEPTH,
         ),
-        Column(
+        number(
             "Flow, light helmet",
             "light_acfm",
-            CellKind.NUMBER,
             "Flow planned for a light helmet, at depth.",
             1.4,
             measure=FLOW_AT_DEPTH,
         ),
-        Column(
+        yes_no(
             "Light helmets are free-flow",
             "light_free_flow",
-            CellKind.YES_NO,
             "4.5 acfm is then the least for them too.",
             False,
         ),
     ),
 )
 
-_ROLE = Column(
-    "Supply", "role", CellKind.CHOICE, "Which supply it feeds.", "primary", choices=tuple(AirRole), width=10
-)
-_ON_LINE = Column(
-    "On line", "on_line", CellKind.YES_NO, "Open to the console; if not, it does not count.", True, width=9
-)
-_RELIES = Column(
+_ROLE = choice("Supply", "role", "Which supply it feeds.", "primary", choices=tuple(AirRole), width=10)
+_ON_LINE = yes_no("On line", "on_line", "Open to the console; if not, it does not count.", True, width=9)
+_RELIES = text(
     "Relies on",
     "relies_on",
-    CellKind.TEXT,
     "Engine, generator or manifold that it cannot work without, split by commas.",
     "engine 1",
     default="nothing shared",
@@ -885,75 +602,46 @@ COMPRESSORS = JobSheet(
     row_is="compressor",
     model=Compressor,
     columns=(
-        Column("Compressor", "name", CellKind.NAME, "A short name.", "Compressor 1", width=20),
+        name("Compressor", "name", "A short name.", "Compressor 1", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
-        Column(
-            "Delivery", "delivered_scfm", CellKind.NUMBER, "As rated or measured.", 90, measure=FLOW, width=11
+        number("Delivery", "delivered_scfm", "As rated or measured.", 90, measure=FLOW, width=11),
+        number("Discharge", "discharge_psi", "Pressure it delivers at.", 175, measure=PRESSURE, width=11),
+        number("Hours run", "hours_run", "Meter reading.", 1204.5, unit="h", width=10),
+        number(
+            "Service at", "service_at_hours", "Meter reading of the next service.", 1250, unit="h", width=10
         ),
-        Column(
-            "Discharge",
-            "discharge_psi",
-            CellKind.NUMBER,
-            "Pressure it delivers at.",
-            175,
-            measure=PRESSURE,
-            width=11,
-        ),
-        Column("Hours run", "hours_run", CellKind.NUMBER, "Meter reading.", 1204.5, unit="h", width=10),
-        Column(
-            "Service at",
-            "service_at_hours",
-            CellKind.NUMBER,
-            "Meter reading of the next service.",
-            1250,
-            unit="h",
-            width=10,
-        ),
-        Column("Warm-up", "warm_up_min", CellKind.WHOLE, "Runs before the first dive.", 15, unit="min", width=9),
-        Column("Fuel", "fuel_gal_per_hour", CellKind.NUMBER, "At full load.", 2.5, measure=FUEL, width=11),
-        Column(
-            "Air tested on", "air_tested_on", CellKind.DATE, "Sample at the console.", date(2027, 1, 20), width=12
-        ),
-        Column(
+        minutes("Warm-up", "warm_up_min", "Runs before the first dive.", 15, width=9),
+        number("Fuel", "fuel_gal_per_hour", "At full load.", 2.5, measure=FUEL, width=11),
+        day("Air tested on", "air_tested_on", "Sample at the console.", date(2027, 1, 20), width=12),
+        yes_no(
             "Measured here",
             "measured_here",
-            CellKind.YES_NO,
             "Delivery was measured at this site, so it is not derated.",
             False,
             width=10,
         ),
-        Column(
+        number(
             "Rated inlet air",
             "rated_inlet_temp_f",
-            CellKind.NUMBER,
             "Temperature of the rating.",
             68,
             measure=AIR_TEMPERATURE,
             width=9,
         ),
-        Column(
-            "Load factor",
-            "load_factor",
-            CellKind.NUMBER,
-            "Share it may give hour after hour.",
-            0.8,
-            unit="0 to 1",
-            width=9,
+        number(
+            "Load factor", "load_factor", "Share it may give hour after hour.", 0.8, unit="0 to 1", width=9
         ),
-        Column(
+        number(
             "Fuel unloaded",
             "unloaded_fuel_part",
-            CellKind.NUMBER,
             "Share of full-load fuel when idling.",
             0.5,
             unit="0 to 1",
             width=10,
         ),
-        Column(
-            "Other running", "standby_min", CellKind.WHOLE, "Tests and drills, a day.", 20, unit="min", width=9
-        ),
+        minutes("Other running", "standby_min", "Tests and drills, a day.", 20, width=9),
     ),
 )
 
@@ -963,51 +651,33 @@ BANKS = JobSheet(
     row_is="bank",
     model=Bank,
     columns=(
-        Column("Bank", "name", CellKind.NAME, "A short name.", "Bank A", width=20),
+        name("Bank", "name", "A short name.", "Bank A", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
-        Column("Bottles", "bottles", CellKind.WHOLE, "How many.", 6, unit="number", width=10),
-        Column(
-            "Floodable volume",
-            "floodable_cuft_each",
-            CellKind.NUMBER,
-            "Of one bottle.",
-            1.75,
-            measure=VOLUME,
-            width=11,
-        ),
-        Column(
-            "Pressure", "pressure_psi", CellKind.NUMBER, "On the gauge now.", 2800, measure=PRESSURE, width=11
-        ),
-        Column(
+        whole("Bottles", "bottles", "How many.", 6, unit="number", width=10),
+        number("Floodable volume", "floodable_cuft_each", "Of one bottle.", 1.75, measure=VOLUME, width=11),
+        number("Pressure", "pressure_psi", "On the gauge now.", 2800, measure=PRESSURE, width=11),
+        number(
             "Working pressure",
             "working_pressure_psi",
-            CellKind.NUMBER,
             "As stamped on the bottles.",
             3000,
             measure=PRESSURE,
             width=11,
         ),
-        Column(
+        number(
             "Regulator least",
             "regulator_min_psi",
-            CellKind.NUMBER,
             "Over the manifold, for the regulator to work.",
             220,
             measure=PRESSURE_KEPT,
             width=11,
         ),
-        Column(
-            "Recharge",
-            "recharge_scfm",
-            CellKind.NUMBER,
-            "Flow of the compressor that charges it.",
-            0,
-            measure=FLOW,
-            width=11,
+        number(
+            "Recharge", "recharge_scfm", "Flow of the compressor that charges it.", 0, measure=FLOW, width=11
         ),
-        Column("Recharged by", "recharged_by", CellKind.TEXT, "Which one that is.", "HP compressor", width=18),
+        text("Recharged by", "recharged_by", "Which one that is.", "HP compressor", width=18),
     ),
 )
 
@@ -1017,25 +687,23 @@ TANKS = JobSheet(
     row_is="volume tank",
     model=VolumeTank,
     columns=(
-        Column("Tank", "name", CellKind.NAME, "A short name.", "Receiver 1", width=20),
+        name("Tank", "name", "A short name.", "Receiver 1", width=20),
         _ROLE,
         _ON_LINE,
         _RELIES,
-        Column("Volume", "volume_cuft", CellKind.NUMBER, "Of the tank.", 30, measure=VOLUME, width=11),
-        Column("Pressure", "pressure_psi", CellKind.NUMBER, "It is kept at.", 175, measure=PRESSURE, width=11),
-        Column(
+        number("Volume", "volume_cuft", "Of the tank.", 30, measure=VOLUME, width=11),
+        number("Pressure", "pressure_psi", "It is kept at.", 175, measure=PRESSURE, width=11),
+        number(
             "Least pressure",
             "least_psi",
-            CellKind.NUMBER,
             "Over the manifold pressure, stays in the tank.",
             0,
             measure=PRESSURE_KEPT,
             width=11,
         ),
-        Column(
+        number(
             "Working pressure",
             "working_pressure_psi",
-            CellKind.NUMBER,
             "As stamped on the tank.",
             200,
             measure=PRESSURE,
@@ -1052,22 +720,18 @@ BENCH_STEPS = JobSheet(
     model=BenchStep,
     missing="the built-in lists",
     columns=(
-        Column("Step", "id", CellKind.NAME, "A short name, used once.", "helmet-lock", width=18),
-        Column(
-            "Kind", "gear", CellKind.CHOICE, "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14
-        ),
-        Column("List", "list", CellKind.CHOICE, "Which list.", "dressing", choices=tuple(BenchList), width=12),
-        Column("Order", "order", CellKind.WHOLE, "Place in the list.", 10, unit="number", width=9),
-        Column("Who", "who", CellKind.CHOICE, "Whose hands.", "both tenders", choices=tuple(BenchHand), width=14),
-        Column("Time", "minutes", CellKind.NUMBER, "How long it takes.", 1.5, unit="min", width=8),
-        Column("What to do", "do", CellKind.TEXT, "In one sentence.", "Turn the helmet home.", width=34),
-        Column("Good when", "good", CellKind.TEXT, "What shows that it is right.", width=24),
-        Column("When not", "when_not", CellKind.TEXT, "What to do when it is not.", width=24),
-        Column("Side by side", "side_by_side", CellKind.TEXT, "Same mark: done at once.", "a", width=9),
-        Column(
-            "Signed by", "signed_by", CellKind.TEXT, "Duty that signs the hold point.", "supervisor", width=14
-        ),
-        Column("Basis", "basis", CellKind.TEXT, "Where it comes from.", "common practice", width=20),
+        name("Step", "id", "A short name, used once.", "helmet-lock", width=18),
+        choice("Kind", "gear", "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14),
+        choice("List", "list", "Which list.", "dressing", choices=tuple(BenchList), width=12),
+        whole("Order", "order", "Place in the list.", 10, unit="number", width=9),
+        choice("Who", "who", "Whose hands.", "both tenders", choices=tuple(BenchHand), width=14),
+        number("Time", "minutes", "How long it takes.", 1.5, unit="min", width=8),
+        text("What to do", "do", "In one sentence.", "Turn the helmet home.", width=34),
+        text("Good when", "good", "What shows that it is right.", width=24),
+        text("When not", "when_not", "What to do when it is not.", width=24),
+        text("Side by side", "side_by_side", "Same mark: done at once.", "a", width=9),
+        text("Signed by", "signed_by", "Duty that signs the hold point.", "supervisor", width=14),
+        text("Basis", "basis", "Where it comes from.", "common practice", width=20),
     ),
 )
 
@@ -1089,50 +753,34 @@ CREW_MINIMA = JobSheet(
     model=CrewMinimum,
     missing="the least team named on the sheet Rules",
     columns=(
-        Column("Duty", "duty", CellKind.NAME, "Built-in or your own.", "tender", refers="duties", width=20),
-        Column("Number", "count", CellKind.WHOLE, "How many people.", 2, unit="people", width=10),
-        Column(
-            "For each diver",
-            "per_diver",
-            CellKind.YES_NO,
-            "For each diver in the water; no: for the station.",
-            True,
-            width=9,
+        name("Duty", "duty", "Built-in or your own.", "tender", refers="duties", width=20),
+        whole("Number", "count", "How many people.", 2, unit="people", width=10),
+        yes_no(
+            "For each diver", "per_diver", "For each diver in the water; no: for the station.", True, width=9
         ),
-        Column(
+        choice(
             "Only in",
             "gear",
-            CellKind.CHOICE,
             "Only in this kind of dress.",
             "heavy dress",
             choices=tuple(Gear),
             default="any",
             width=12,
         ),
-        Column(
+        whole(
             "Only deeper than",
             "deeper_than_fsw",
-            CellKind.WHOLE,
             "Only for deeper dives than this.",
             100,
             measure=DEPTH_TRIGGER,
             default="any depth",
             width=10,
         ),
-        Column(
-            "Only outside no-stop",
-            "decompression",
-            CellKind.YES_NO,
-            "Only outside the no-stop limits.",
-            False,
-            width=11,
-        ),
-        Column("Only enclosed", "enclosed_space", CellKind.YES_NO, "Only in enclosed spaces.", False, width=10),
-        Column(
-            "Source", "source", CellKind.TEXT, "Regulation, or: common practice.", "common practice", width=50
-        ),
-        Column("Changed by", "changed_by", CellKind.TEXT, "Who changed the row.", "Ana Reyes", width=16),
-        Column("Changed at", "changed_at", CellKind.MOMENT, "When.", "2027-03-15T19:40", width=17),
+        yes_no("Only outside no-stop", "decompression", "Only outside the no-stop limits.", False, width=11),
+        yes_no("Only enclosed", "enclosed_space", "Only in enclosed spaces.", False, width=10),
+        text("Source", "source", "Regulation, or: common practice.", "common practice", width=50),
+        text("Changed by", "changed_by", "Who changed the row.", "Ana Reyes", width=16),
+        moment("Changed at", "changed_at", "When.", "2027-03-15T19:40", width=17),
     ),
 )
 
@@ -1144,11 +792,9 @@ DUTY_PAIRS = JobSheet(
     model=DutyPair,
     missing="the built-in pair (air console with log keeper)",
     columns=(
-        Column("Duty", "duty", CellKind.NAME, "One of the two.", "air console", refers="duties", width=24),
-        Column(
-            "With duty", "with_duty", CellKind.NAME, "The other one.", "log keeper", refers="duties", width=24
-        ),
-        Column("Source", "source", CellKind.TEXT, "Where it comes from.", "common practice", width=34),
+        name("Duty", "duty", "One of the two.", "air console", refers="duties", width=24),
+        name("With duty", "with_duty", "The other one.", "log keeper", refers="duties", width=24),
+        text("Source", "source", "Where it comes from.", "common practice", width=34),
     ),
 )
 
@@ -1163,19 +809,17 @@ def _rule_row(limit: Limit) -> Column:
     measure = _RULE_MEASURES.get(limit.field)
     default = CrewRules.model_fields[limit.field].default
     if limit.field == "preset":
-        return Column(
+        return text(
             limit.label,
             limit.field,
-            CellKind.TEXT,
             f"{limit.sentence} Its rows stand on the sheet Crew minima.",
             default,
             choices=tuple(PRESETS),
             source=limit.source,
         )
-    return Column(
+    return whole(
         limit.label,
         limit.field,
-        CellKind.WHOLE,
         limit.sentence,
         default,
         unit="" if measure else limit.unit,
@@ -1186,10 +830,9 @@ def _rule_row(limit: Limit) -> Column:
 
 def _weight_row(limit: Limit, priority: int) -> Column:
     weight = CrewRules().priority_weights[priority - 1]
-    return Column(
+    return whole(
         f"Weight of priority {priority}",
         weight_field(priority),
-        CellKind.WHOLE,
         limit.sentence,
         weight,
         unit="weight",

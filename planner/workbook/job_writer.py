@@ -21,7 +21,7 @@ from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.pins import Pin
 from planner.job.work import SurfaceItem
-from planner.workbook.columns import Column, CellKind, JobSheet
+from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import (
     AIR,
     BANKS,

@@ -12,7 +12,7 @@ from planner.errors import Fault
 from planner.job import UnitSystem
 from planner.job.names import closest, fold, listed
 from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
-from planner.workbook.columns import Column, CellKind, JobSheet
+from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE
 from planner.workbook.opening import RawCell, RawSheet
 

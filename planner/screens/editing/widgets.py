@@ -21,7 +21,7 @@ from planner.screens.editing.mending import ROW, Mending, Place
 from planner.screens.editing.sheets import cell_of, chips, edited_job, place_of, whole_steps
 from planner.screens.session import keep
 from planner.screens.wording import plain
-from planner.workbook.columns import Column, CellKind, JobSheet
+from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import RULES
 from planner.workbook.layout import CellValue
 
