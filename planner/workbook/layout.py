@@ -20,7 +20,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner import CAUTION
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
-from planner.workbook.columns import Column, CellKind, JobSheet, plain, shown
+from planner.workbook.columns import CellKind, Column, JobSheet, plain, shown
 from planner.workbook.job_sheets import (
     LISTS_SHEET,
     MEANING,

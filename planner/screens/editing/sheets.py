@@ -24,7 +24,7 @@ import pandas as pd
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
-from planner.workbook.columns import Column, CellKind, Measure, JobSheet
+from planner.workbook.columns import CellKind, Column, JobSheet, Measure
 from planner.workbook.job_reader import job_of_sheets
 from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
 from planner.workbook.job_writer import job_rows, join_names
@@ -90,7 +90,9 @@ def shown_cell(column: Column, cell: Cell, units: UnitSystem) -> CellValue:
     return cell.shown(column.measure, units)
 
 
-def typed_row(sheet: JobSheet, shown: RowValues, units: UnitSystem, before: Sequence[Cells]) -> dict[str, Cell]:
+def typed_row(
+    sheet: JobSheet, shown: RowValues, units: UnitSystem, before: Sequence[Cells]
+) -> dict[str, Cell]:
     """A row as it stands on the screen, each figure with the units it was typed in.
 
     Parameters
