@@ -1,32 +1,28 @@
-"""The parts below that a page calls to do work, in one place, so that tests can hand in others.
+"""What the pages call of the rest of the program, in one place, so that tests can hand in something else.
 
-They are imported when first called: a page that only shows a job does not wait for the solver to load.
+Each part is imported when it is first called: a page that only shows a job does not wait for the solver.
 """
 
 from __future__ import annotations
 
-import tempfile
-import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from io import BytesIO
-from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.screens.runs import Check, OutcomeLike, ProgressLike, Solve
+from planner.screens.runs import Check, Solve, WhatItTakes
 
 if TYPE_CHECKING:
-    from planner.schedule.what_it_takes import Change
-    from planner.screens.runs import WhatItTakes
+    from planner.schedule import Change, Outcome
     from planner.verdict import Finding
 
 
 @dataclass(frozen=True)
-class Engines:
+class Backend:
     """What the pages need from the layers below.
 
     Parameters
@@ -55,29 +51,10 @@ class Engines:
     what_it_takes: WhatItTakes
 
 
-def _solve(
-    job: Job,
-    *,
-    seconds: float,
-    workers: int,
-    seed: int,
-    on_progress: Callable[[ProgressLike], None],
-    stop: threading.Event,
-    start: Plan | None,
-    near: Plan | None = None,
-) -> OutcomeLike:
+def _solve(job: Job, **asked: Any) -> Outcome:
     from planner.schedule import solve
 
-    return solve(
-        job,
-        seconds=seconds,
-        workers=workers,
-        seed=seed,
-        on_progress=on_progress,
-        stop=stop,
-        start=start,
-        near=near,
-    )
+    return solve(job, **asked)
 
 
 def _check(plan: Plan, job: Job) -> tuple[Finding, ...]:
@@ -116,10 +93,7 @@ def _blank_book() -> bytes:
 def _watchbill(plan: Plan, job: Job) -> bytes:
     from planner.sheets.watchbill import write_watchbill
 
-    with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "watchbill.xlsx"
-        write_watchbill(plan, job, path)
-        return path.read_bytes()
+    return _written(lambda file: write_watchbill(plan, job, file))
 
 
 def _plan_json(plan: Plan, job: Job) -> str:
@@ -128,24 +102,13 @@ def _plan_json(plan: Plan, job: Job) -> str:
     return to_json(plan, job)
 
 
-def _what_it_takes(
-    job: Job,
-    plan: Plan | None,
-    item: str,
-    *,
-    seconds_each: float,
-    workers: int,
-    stop: threading.Event,
-    on_try: Callable[[str], None],
-) -> tuple[Change, ...]:
-    from planner.schedule.what_it_takes import what_it_takes
+def _what_it_takes(job: Job, plan: Plan, item: str, **asked: Any) -> tuple[Change, ...]:
+    from planner.schedule import what_it_takes
 
-    return what_it_takes(
-        job, plan, item, seconds_each=seconds_each, workers=workers, stop=stop, on_try=on_try
-    )
+    return what_it_takes(job, plan, item, **asked)
 
 
-REAL = Engines(
+REAL = Backend(
     solve=_solve,
     check=_check,
     read_job=_read_job,
@@ -156,10 +119,10 @@ REAL = Engines(
     what_it_takes=_what_it_takes,
 )
 
-_SESSION_KEY = "engines"
+_SESSION_KEY = "backend"
 
 
-def engines() -> Engines:
-    """The engines of this session: the real ones, unless a test has put others in the session state."""
-    found: Engines = st.session_state.get(_SESSION_KEY, REAL)
+def backend() -> Backend:
+    """The backend of this session: the real one, unless a test has put another in the session state."""
+    found: Backend = st.session_state.get(_SESSION_KEY, REAL)
     return found

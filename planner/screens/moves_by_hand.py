@@ -13,7 +13,7 @@ from planner.job import Job, UnitSystem
 from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time, swap
 from planner.screens.pins import Settled, contradictions, pin_text, settled
@@ -305,7 +305,7 @@ def _asked(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
 
 
 def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
-    check, job = engines().check, shown.job
+    check, job = backend().check, shown.job
     after = moved(shown.plan, job, move, lambda plan: len(check(plan, job)))
     found = check(after, job)
     pins = settled(job, shown.plan, after, move)

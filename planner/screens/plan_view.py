@@ -15,7 +15,7 @@ from planner.plan.model import Plan, Reason
 from planner.rules import SUBJECT_TO
 from planner.rules.daylight import daylight
 from planner.screens import chrome
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, stages_frame
 from planner.screens.moves_by_hand import move_by_hand
@@ -89,7 +89,7 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
 
 def _downloads(plan: Plan, job: Job) -> None:
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    machine = engines()
+    machine = backend()
     with st.container(horizontal=True):
         st.download_button(
             "Watchbill workbook",

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk
-from planner.screens.runs import KEPT_AS, SolveRun, TakesRun
+from planner.screens.runs import KEPT_AS, SolveRun, WhatItTakesRun
 from planner.screens.session import hand_over_of
 
 
@@ -15,9 +15,9 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None
 
     ``near``: a plan whose duties are to be changed as little as can be.
     """
-    machine = engines()
+    machine = backend()
     beside = here.beside.get(KEPT_AS)
-    if isinstance(beside, TakesRun):
+    if isinstance(beside, WhatItTakesRun):
         # Both would share the machine's cores.
         beside.stop()
     if start is None and here.shown is not None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import threading
 from html import escape
+from typing import TYPE_CHECKING
 
 import streamlit as st
 
@@ -12,12 +13,15 @@ from planner.job import Job
 from planner.log import Change, Replanned, changes, next_day, replan, work_changes
 from planner.plan.model import Plan
 from planner.screens import chrome
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk
 from planner.screens.log_entries import LoggedDay, Said, say
-from planner.screens.runs import OutcomeLike
 from planner.screens.wording import plain
 from planner.store.recording import issue_replanned
+
+if TYPE_CHECKING:
+    # The solver is loaded by the first replan.
+    from planner.schedule import Outcome
 
 #: Seconds for all tries of a replan together; the whole takes ten at most on two cores.
 REPLAN_S = 7.0
@@ -49,8 +53,8 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
         chrome.link("job", "Open tomorrow's job")
 
 
-def _solve(job: Job, seconds: float, ahead: Plan) -> OutcomeLike:
-    return engines().solve(
+def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
+    return backend().solve(
         job,
         seconds=seconds,
         workers=2,

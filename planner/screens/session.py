@@ -12,12 +12,11 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import streamlit as st
 
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk, Shelf
-from planner.screens.runs import EndedRun
+from planner.screens.runs import CountedRun, EndedRun
 
 if TYPE_CHECKING:
-    from planner.screens.runs import Background
     from planner.store.kept_desks import KeptDesks
 
 
@@ -93,7 +92,7 @@ def hand_over_of(here: Desk) -> Callable[[EndedRun], None] | None:
     return _hand_over(here, SEARCHED, searched_out)
 
 
-def hand_over_what_if(here: Desk, kept_as: str) -> Callable[[Background[Any]], None] | None:
+def hand_over_what_if(here: Desk, kept_as: str) -> Callable[[CountedRun[Any]], None] | None:
     """The same for a comparison or for drawn days, by where the desk has them (`COMPARED`, `ODDS`)."""
     from planner.screens.what_if_record import ENDED_PARTS, handed_over
 
@@ -133,7 +132,7 @@ def bring_back(token: str) -> tuple[Desk | None, str]:
         text = kept.get(token)
         if text is None:
             return None, ""
-        return desk_of(text, token, engines().check, lambda name: kept.part(token, name)), ""
+        return desk_of(text, token, backend().check, lambda name: kept.part(token, name)), ""
     except (StoreRefused, Unreadable) as refused:
         return None, _LOST.format(why=refused)
 

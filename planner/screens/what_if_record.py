@@ -20,10 +20,10 @@ from pydantic import TypeAdapter, ValidationError
 from planner.errors import PlannerError
 from planner.job import Job
 from planner.screens.desk import Desk, KeptPart
+from planner.screens.runs import Check, CountedRun, EarlierRun
 
 if TYPE_CHECKING:
     # Sweeps, and what runs them, are loaded when there is one.
-    from planner.screens.runs import Background, Check
     from planner.whatif.sure import Sure
     from planner.whatif.sweep import CaseResult, Sweep
 
@@ -89,9 +89,7 @@ def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict
     if run is None:
         desk.parts.pop(PART, None)
         return None
-    from planner.screens.runs import Background
-
-    if not isinstance(run, Background) or not isinstance(job, Job):
+    if not isinstance(run, CountedRun) or not isinstance(job, Job):
         desk.parts.pop(PART, None)
         return None
     going, sentence = run.running, ""
@@ -115,7 +113,7 @@ def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict
     }
 
 
-def _part_of(run: Background[Any]) -> tuple[KeptPart | None, str]:
+def _part_of(run: CountedRun[Any]) -> tuple[KeptPart | None, str]:
     result = run.result
     if result is None:
         return None, run.sentence
@@ -130,9 +128,7 @@ def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str
     run, of = desk.beside.get(ODDS), desk.beside.get(ODDS_OF)
     if run is None:
         return None
-    from planner.screens.runs import Background
-
-    if not isinstance(run, Background) or not isinstance(of, tuple):
+    if not isinstance(run, CountedRun) or not isinstance(of, tuple):
         return None
     name, job = of
     going = run.running
@@ -152,7 +148,7 @@ def going_parts(desk: Desk) -> list[str]:
     return [name for at, name in ENDED_PARTS.items() if getattr(desk.beside.get(at), "running", False)]
 
 
-def handed_over(run: Background[Any]) -> str:
+def handed_over(run: CountedRun[Any]) -> str:
     """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
     from planner.whatif.sweep import Sweep
 
@@ -178,16 +174,14 @@ def compared_in(
     """Put the comparison of a record onto a desk; it is read when it is looked at."""
     if kept is None:
         return
-    from planner.screens.runs import Brought
-
     digest = kept["sha256"]
-    run: Background[Sweep]
+    run: CountedRun[Sweep]
     if digest is not None:
-        run = Brought(lambda: _sweep(part, str(digest), check))
+        run = EarlierRun(lambda: _sweep(part, str(digest), check))
         desk.parts[PART] = KeptPart(run, str(digest))
     elif kept["going"]:
         # A record of an earlier version does not name the run.
-        run = Brought(lambda: _judged_all(_ended(part, COMPARED, kept.get("run"), _sweeps()), check))
+        run = EarlierRun(lambda: _judged_all(_ended(part, COMPARED, kept.get("run"), _sweeps()), check))
     else:
         run = _without_result(str(kept["sentence"]))
     desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, job
@@ -201,26 +195,22 @@ def odds_in(
     """Put the drawn days of a record onto a desk."""
     if kept is None:
         return
-    from planner.screens.runs import Brought
-
-    run: Background[Sure]
+    run: CountedRun[Sure]
     if kept["result"] is not None:
         sure = _sures().validate_python(kept["result"])
-        run = Brought(lambda: sure)
+        run = EarlierRun(lambda: sure)
     elif kept["going"]:
-        run = Brought(lambda: _ended(part, ODDS, kept.get("run"), _sures()))
+        run = EarlierRun(lambda: _ended(part, ODDS, kept.get("run"), _sures()))
     else:
         run = _without_result(str(kept["sentence"]))
     desk.beside[ODDS], desk.beside[ODDS_OF] = run, (str(kept["name"]), job)
 
 
-def _without_result(sentence: str) -> Background[Any]:
-    from planner.screens.runs import Brought
-
+def _without_result(sentence: str) -> CountedRun[Any]:
     def read() -> Any:
         raise NotKept(sentence)
 
-    return Brought(read)
+    return EarlierRun(read)
 
 
 def _sweep(part: Callable[[str], str | None], digest: str, check: Check) -> Sweep:

@@ -7,10 +7,10 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from planner.screens import chrome
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.planning import begin_run, why_not_now
-from planner.screens.runs import KEPT_AS, SECONDS_EACH, TakesRun
+from planner.screens.runs import KEPT_AS, SECONDS_EACH, WhatItTakesRun
 from planner.screens.wording import plain
 
 if TYPE_CHECKING:
@@ -27,10 +27,10 @@ NEVER = (
 )
 
 
-def run_of(here: Desk) -> TakesRun | None:
+def run_of(here: Desk) -> WhatItTakesRun | None:
     """The search of this desk, going or ended."""
     found = here.beside.get(KEPT_AS)
-    return found if isinstance(found, TakesRun) else None
+    return found if isinstance(found, WhatItTakesRun) else None
 
 
 def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> None:
@@ -53,7 +53,6 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
             ):
                 _begin(here, shown, item)
             return
-        mine.poll()
         if mine.running:
             _watch(mine, number)
         elif here.beside.pop(_GOING, False):
@@ -69,32 +68,32 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
 
 
 def _begin(here: Desk, shown: ShownPlan, item: str) -> None:
-    search = engines().what_it_takes
-    run = TakesRun(shown.job, shown.plan, item, search, workers=here.workers)
+    search = backend().what_it_takes
+    run = WhatItTakesRun(shown.job, shown.plan, item, search, workers=here.workers)
     here.beside[KEPT_AS] = run.begin()
     here.beside[_GOING] = True
     st.rerun()
 
 
-def _watch(run: TakesRun, number: int) -> None:
-    trying = run.tried[-1] if run.tried else "what could be changed"
-    st.caption(f"Change {len(run.tried)}, {run.seconds_gone:.0f} s. Trying: **{plain(trying)}**")
+def _watch(run: WhatItTakesRun, number: int) -> None:
+    trying = run.heard[-1] if run.heard else "what could be changed"
+    st.caption(f"Change {len(run.heard)}, {run.seconds_gone:.0f} s. Trying: **{plain(trying)}**")
     if run.stop_asked:
         st.caption("Stopping; what was found is kept.")
     elif st.button("Stop trying", key=f"takes_stop_{number}", icon=":material/stop_circle:"):
         run.stop()
 
 
-def _answer(here: Desk, run: TakesRun, number: int) -> None:
-    changes = run.changes
+def _answer(here: Desk, run: WhatItTakesRun, number: int) -> None:
+    changes = run.result
     if changes is None:
         chrome.verdict(run.sentence, "bad")
         return
-    how = f"{len(run.tried)} changes tried" if len(run.tried) != 1 else "1 change tried"
+    how = f"{len(run.heard)} changes tried" if len(run.heard) != 1 else "1 change tried"
     if run.stop_asked:
         how += ", then stopped"
     fits = sum(1 for c in changes if c.fits)
-    if not run.tried:
+    if not run.heard:
         st.markdown(f"No single change that could be tried would let {plain(run.item)} be planned.")
     elif not fits:
         st.markdown(f"No single change that was tried fits {plain(run.item)} ({how}).")

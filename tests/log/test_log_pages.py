@@ -42,7 +42,7 @@ def _clock(hour: int, minute: int = 0) -> datetime:
     return datetime(2026, 5, 12, hour - 1, minute, tzinfo=UTC)
 
 
-def _open(address: str, place: Path, when: datetime, job: Job | None = JOB, engines: Any = None) -> AppTest:
+def _open(address: str, place: Path, when: datetime, job: Job | None = JOB, backend: Any = None) -> AppTest:
     """The page as a person sees it at that time, on that store."""
     here = shelf().new()
     if job is not None:
@@ -52,8 +52,8 @@ def _open(address: str, place: Path, when: datetime, job: Job | None = JOB, engi
     fresh.session_state["desk_token"] = here.token
     fresh.session_state[CLOCK_KEY] = when
     fresh.session_state[PLACE_KEY] = str(place)
-    if engines is not None:
-        fresh.session_state["engines"] = engines
+    if backend is not None:
+        fresh.session_state["backend"] = backend
     return fresh.run()
 
 
@@ -222,7 +222,7 @@ def test_the_rest_is_replanned_and_issued(place: Path) -> None:
 
     nothing = SimpleNamespace(plan=None, sentence="Nothing of this job can be planned.", reasons={})
     test = _signed(
-        _open("day-log", place, _clock(10), engines=replace(REAL, solve=lambda job, **more: nothing))
+        _open("day-log", place, _clock(10), backend=replace(REAL, solve=lambda job, **more: nothing))
     )
     test.button(key="replan").click().run()
     assert not test.exception

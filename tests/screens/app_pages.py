@@ -7,7 +7,7 @@ from typing import Any
 from streamlit.testing.v1 import AppTest
 
 from planner.job import Job
-from planner.screens.backend import Engines
+from planner.screens.backend import Backend
 from planner.screens.desk import Desk
 from planner.screens.session import shelf
 
@@ -20,15 +20,15 @@ frame(desk(), spec.open)
 """
 
 
-def page_of(address: str, job: Job | None = None, engines: Engines | None = None) -> tuple[AppTest, Desk]:
+def page_of(address: str, job: Job | None = None, backend: Backend | None = None) -> tuple[AppTest, Desk]:
     """The page, run once, and the desk behind it."""
     here = shelf().new()
     if job is not None:
         here.open(job, "made up")
     test = AppTest.from_string(_SCRIPT.format(address=address), default_timeout=30)
     test.session_state["desk_token"] = here.token
-    if engines is not None:
-        test.session_state["engines"] = engines
+    if backend is not None:
+        test.session_state["backend"] = backend
     return test.run(), here
 
 

@@ -60,8 +60,8 @@ class FakeSearch:
 
 
 def _page(search: FakeSearch, solve: FakeSolve | None = None) -> tuple[AppTest, Desk]:
-    engines = replace(REAL, what_it_takes=search, solve=solve or FakeSolve(), check=all_clear)
-    test, here = page_of("tomorrow", JOB, engines)
+    backend = replace(REAL, what_it_takes=search, solve=solve or FakeSolve(), check=all_clear)
+    test, here = page_of("tomorrow", JOB, backend)
     here.shown = ShownPlan(PLAN, JOB, "", (), True)
     return test.run(), here
 

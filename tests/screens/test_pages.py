@@ -16,7 +16,7 @@ from streamlit.testing.v1 import AppTest
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
-from planner.screens.backend import REAL, Engines
+from planner.screens.backend import REAL, Backend
 from planner.screens.desk import ShownPlan
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
@@ -156,7 +156,7 @@ def test_looking_at_a_page_reads_no_workbook_and_solves_nothing(
 
     asked = {f.name: told(f.name) for f in fields(REAL)}
     monkeypatch.setattr(openpyxl, "load_workbook", told("load_workbook"))
-    test, here = page_of(address, JOB, Engines(**asked))
+    test, here = page_of(address, JOB, Backend(**asked))
     here.shown = ShownPlan(PLAN, JOB, "", (), True)
     for _ in range(2):
         assert not test.run().exception

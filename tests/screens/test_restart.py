@@ -223,7 +223,7 @@ def test_job_plan_and_edits_are_there_after_a_restart(place: str) -> None:
     here.shown = ShownPlan(PLAN, JOB, "", (), True)
     _app(place, here.token)
     _restart()
-    test = _app(place, here.token, engines=replace(REAL, check=all_clear))
+    test = _app(place, here.token, backend=replace(REAL, check=all_clear))
     assert not test.exception
     back = shelf().find(here.token)
     assert back is not None
@@ -272,7 +272,7 @@ def test_restarted_in_mid_solve_keeps_the_best_plan_and_says_so(place: str) -> N
     run.stop()
     run.wait(10)
     _restart()
-    _app(place, here.token, engines=machine)
+    _app(place, here.token, backend=machine)
     back = shelf().find(here.token)
     assert back is not None
     assert not back.solving
@@ -305,7 +305,7 @@ def test_a_search_that_ends_with_no_page_open_is_kept(place: str) -> None:
     assert run.wait(10)
     assert (here.solving, here.shown) == (True, shown)
     _restart()
-    _app(place, here.token, engines=machine)
+    _app(place, here.token, backend=machine)
     back = shelf().find(here.token)
     assert back is not None
     assert back.shown is not None
@@ -367,7 +367,7 @@ def _page(place: str, address: str, here: Desk, machine: object) -> tuple[AppTes
 
     test = page_again(address, here)
     test.session_state["store_place"] = place
-    test.session_state["engines"] = machine
+    test.session_state["backend"] = machine
     return test.run(), here
 
 

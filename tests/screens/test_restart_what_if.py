@@ -24,7 +24,7 @@ from planner.screens import session, what_if_record
 from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of
-from planner.screens.runs import Background
+from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
 from planner.store import kept_desks
@@ -75,7 +75,7 @@ def _begun(place: str) -> tuple[AppTest, Desk]:
 def _compared(place: str) -> tuple[AppTest, Desk, Sweep]:
     test, here = _begun(place)
     run = here.beside[COMPARED]
-    assert isinstance(run, Background) and run.wait(60)
+    assert isinstance(run, CountedRun) and run.wait(60)
     test.run()
     assert isinstance(run.result, Sweep)
     return test, here, run.result
@@ -87,7 +87,7 @@ def _restarted(place: str, token: str, check: Any = all_clear) -> tuple[AppTest,
     session._opened.clear()
     test = AppTest.from_file(str(Path(__file__).resolve().parents[2] / "app.py"), default_timeout=30)
     test.session_state["store_place"] = place
-    test.session_state["engines"] = replace(REAL, check=check)
+    test.session_state["backend"] = replace(REAL, check=check)
     test.query_params["desk"] = token
     test.run()
     back = shelf().find(token)
@@ -104,7 +104,7 @@ def test_a_comparison_is_there_after_a_restart(place: str, gate: threading.Event
     test, back = _restarted(place, here.token)
     assert not test.exception
     run = back.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     assert run is not here.beside[COMPARED]
     assert run.result == result
     said = words_of(test).replace("\\", "")
@@ -130,12 +130,12 @@ def test_drawn_days_are_there_after_a_restart(place: str) -> None:
     test.number_input(key="odds_draws").set_value(50).run()
     test.button(key="odds_go").click().run()
     run = here.beside[ODDS]
-    assert isinstance(run, Background) and run.wait(60)
+    assert isinstance(run, CountedRun) and run.wait(60)
     test.run()
     back, there = _restarted(place, here.token)
     assert not back.exception
     found = there.beside[ODDS]
-    assert isinstance(found, Background)
+    assert isinstance(found, CountedRun)
     assert isinstance(found.result, Sure)
     assert found.result == run.result
     assert there.beside[ODDS_OF] == here.beside[ODDS_OF]
@@ -148,7 +148,7 @@ def test_what_was_going_on_is_told_to_be_cut_off(place: str, gate: threading.Eve
     test, here = _begun(place)
     here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
     here.beside[ODDS_OF] = ("the plan", JOB)
-    here.beside[ODDS] = Background[Any](lambda told, stop: gate.wait(60)).begin()
+    here.beside[ODDS] = CountedRun[Any](lambda told, stop: gate.wait(60)).begin()
     test.run()
     for _ in range(2):
         back, there = _restarted(place, here.token)
@@ -161,7 +161,7 @@ def test_what_was_going_on_is_told_to_be_cut_off(place: str, gate: threading.Eve
     gate.set()
     back.button(key="compare").click().run()
     run = there.beside[COMPARED]
-    assert isinstance(run, Background) and run.wait(60)
+    assert isinstance(run, CountedRun) and run.wait(60)
     back.run()
     assert "The comparison was cut off" not in words_of(back)
 
@@ -177,7 +177,7 @@ def test_a_case_whose_plan_breaks_a_rule_now_has_no_plan(place: str, gate: threa
     test, back = _restarted(place, here.token, convicts)
     assert not test.exception
     run = back.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     result = run.result
     assert isinstance(result, Sweep)
     broken = [one for one in result.results if one.case.job != JOB]
@@ -222,13 +222,13 @@ def test_a_comparison_is_written_once(
         assert raw.execute("SELECT count(*) FROM parts").fetchone() == (0,)
 
 
-def _after_two_restarts(place: str, token: str, kept_as: str, run: Background[Any]) -> Iterator[str]:
+def _after_two_restarts(place: str, token: str, kept_as: str, run: CountedRun[Any]) -> Iterator[str]:
     """What the page says after one restart and a second; what was kept is each time what `run` came to."""
     for _ in range(2):
         test, back = _restarted(place, token)
         assert not test.exception
         found = back.beside[kept_as]
-        assert isinstance(found, Background)
+        assert isinstance(found, CountedRun)
         assert found.result == run.result
         yield words_of(test).replace("\\", "")
 
@@ -237,7 +237,7 @@ def test_a_comparison_that_ends_with_no_page_open_is_kept(place: str, gate: thre
     """Begun from the page and never looked at again: it is there after one restart and a second."""
     _, here = _begun(place)
     run = here.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     gate.set()
     assert run.wait(60)
     for words in _after_two_restarts(place, here.token, COMPARED, run):
@@ -259,7 +259,7 @@ def test_drawn_days_that_end_with_no_page_open_are_kept(
     test.number_input(key="odds_draws").set_value(50).run()
     test.button(key="odds_go").click().run()
     run = here.beside[ODDS]
-    assert isinstance(run, Background) and run.running
+    assert isinstance(run, CountedRun) and run.running
     gate.set()
     assert run.wait(60)
     assert isinstance(run.result, Sure)
@@ -271,13 +271,13 @@ def test_the_end_of_another_comparison_is_not_taken_for_this_one(place: str, gat
     """What another comparison came to counts only for that one; an end without a result says why."""
     _, here = _begun(place)
     run = here.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     record = record_of(here)
     for token, sentence, want in (("another", "", "was cut off"), (run.token, "No cases.", "No cases.")):
         text = ended_out(token, None, sentence)
         back = desk_of(record, "t", all_clear, lambda name, text=text: text)  # type: ignore[misc]
         found = back.beside[COMPARED]
-        assert isinstance(found, Background)
+        assert isinstance(found, CountedRun)
         assert found.result is None
         assert want in found.sentence
 
@@ -289,7 +289,7 @@ def test_a_comparison_too_large_to_be_handed_over_says_so(
     monkeypatch.setattr(what_if_record, "MOST_CHARACTERS", 1000)
     _, here = _begun(place)
     run = here.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     gate.set()
     assert run.wait(60)
     test, _ = _restarted(place, here.token)
@@ -340,14 +340,14 @@ def test_a_comparison_of_a_desk_that_was_cleared_away_is_written_anew(
     assert here.not_kept == ""
     test, back = _restarted(place, here.token)
     run = back.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     assert run.result == result
     _crowd(place)
     back.change(JOB, "people")
     test.run()
     _, twice = _restarted(place, here.token)
     run = twice.beside[COMPARED]
-    assert isinstance(run, Background)
+    assert isinstance(run, CountedRun)
     assert run.result == result
 
 

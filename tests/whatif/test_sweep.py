@@ -11,7 +11,7 @@ import pytest
 
 from planner.job import Job
 from planner.plan import Plan, check
-from planner.screens.runs import Background, Brought
+from planner.screens.runs import CountedRun, EarlierRun
 from planner.whatif import (
     EXAMPLE_COSTS,
     Case,
@@ -168,15 +168,15 @@ def test_a_straight_line_has_no_bend_and_one_case_may_beat_all() -> None:
 
 def test_work_beside_a_screen() -> None:
     """A background run tells how far it is, ends with its result, and stops when asked."""
-    run: Background[int] = Background(lambda told, stop: told(3, 4) or 7)
+    run: CountedRun[int] = CountedRun(lambda told, stop: told(3, 4) or 7)
     assert run.begin().wait(10)
-    assert (run.result, run.done, run.of, run.share_done, run.sentence) == (7, 3, 4, 0.75, "")
+    assert (run.result, run.heard[-1], run.share_done, run.sentence) == (7, (3, 4), 0.75, "")
 
     def until_stopped(told: object, stop: threading.Event) -> str:
         stop.wait(10)
         return "stopped"
 
-    waiting: Background[str] = Background(until_stopped)
+    waiting: CountedRun[str] = CountedRun(until_stopped)
     waiting.begin()
     waiting.stop()
     assert waiting.wait(10) and waiting.result == "stopped"
@@ -188,11 +188,11 @@ def test_what_was_brought_back_has_ended(caplog: pytest.LogCaptureFixture) -> No
     def fails() -> int:
         raise LookupError("no such row")
 
-    run = Brought(fails)
+    run = EarlierRun(fails)
     assert run.wait(0)
     for _ in range(2):
         assert run.result is None
         assert run.fetched
         assert "written to the program's log" in run.sentence
     assert "no such row" in caplog.text
-    assert Brought(lambda: 7).result == 7
+    assert EarlierRun(lambda: 7).result == 7

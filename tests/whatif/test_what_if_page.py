@@ -11,7 +11,7 @@ from planner.job import Job
 from planner.plan import Plan
 from planner.screens.desk import ShownPlan
 from planner.screens.pages.what_if import cases_frame
-from planner.screens.runs import Background
+from planner.screens.runs import CountedRun
 from planner.whatif import Sweep, cases_of, knee_of, parse_variations
 from planner.whatif.sweep import Solved
 from tests.screens.app_pages import page_of, words_of
@@ -36,7 +36,7 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def _waited(here: Any, name: str) -> Any:
     run = here.beside[name]
-    assert isinstance(run, Background) and run.wait(60)
+    assert isinstance(run, CountedRun) and run.wait(60)
     return run
 
 
@@ -132,7 +132,7 @@ def test_the_table_has_every_figure() -> None:
     assert list(frame["case"]) == [1, 2]
 
 
-class _EndsMeanwhile(Background[Any]):
+class _EndsMeanwhile(CountedRun[Any]):
     """Said to run when first asked, and ended ever after, as work that ends while a page is drawn."""
 
     asked = 0

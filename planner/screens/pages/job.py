@@ -12,7 +12,7 @@ import streamlit as st
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.screens import chrome
-from planner.screens.backend import engines
+from planner.screens.backend import backend
 from planner.screens.desk import Desk, Refused
 from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text, plain
@@ -101,7 +101,7 @@ def _open_section(here: Desk) -> None:
         )
         st.download_button(
             "A blank job workbook to fill in",
-            data=engines().blank_book,
+            data=backend().blank_book,
             file_name="job.xlsx",
             mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
             key="blank_book",
@@ -125,7 +125,7 @@ def _open(here: Desk, name: str, data: bytes) -> None:
     from planner.screens.editing.mending import macros_note, mendable
 
     try:
-        job = engines().read_job(name, data)
+        job = backend().read_job(name, data)
     except InputFaults as found:
         here.refuse(name, found.faults, mendable(name, data, found.faults))
     else:
@@ -180,7 +180,7 @@ def _at_a_glance(here: Desk, job: Job) -> None:
         ]
     )
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    machine = engines()
+    machine = backend()
     with st.container(horizontal=True, vertical_alignment="center"):
         chrome.link("tomorrow", "Plan tomorrow")
         st.download_button(

@@ -124,7 +124,7 @@ def _live(here: Desk, solving: bool) -> None:
 
 
 def _progress(run: SolveRun) -> None:
-    step = run.last_step
+    step = run.steps[-1] if run.steps else None
     if run.running:
         said = "setting up" if step is None else step.stage
         st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
@@ -163,8 +163,8 @@ def _gap(step: Step | None) -> str:
 
 def _value(run: SolveRun, value: float | None) -> str:
     """A value of the stage at hand: a time of day where the stage is one."""
-    if value is None or run.last_step is None:
+    if value is None or not run.steps:
         return "–"
-    if run.last_step.stage in CLOCK_STAGES:
+    if run.steps[-1].stage in CLOCK_STAGES:
         return run.job.clock.hhmm(int(value), with_day=len(run.job.day_windows) > 1)
     return number_text(value)

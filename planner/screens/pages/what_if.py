@@ -13,7 +13,7 @@ from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.plan_view import BOOK_MIME, chart
-from planner.screens.runs import Background, Brought
+from planner.screens.runs import CountedRun, EarlierRun
 from planner.screens.session import desk, hand_over_what_if
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB, ODDS, ODDS_OF, TAKEN
 from planner.screens.wording import file_name, hours_text, plain
@@ -38,7 +38,7 @@ from planner.whatif import sweep as run_sweep
 LOOK_EVERY_S = 0.7
 
 
-def odds(here: Desk, compared: Background[Sweep] | None) -> None:
+def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
     """Ask for the spread, run the draws, show what came of them."""
     choices = _plans(here, compared)
     if not choices:
@@ -54,7 +54,7 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
         st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
     run = here.beside.get(ODDS)
     # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
-    going = isinstance(run, Background) and run.running
+    going = isinstance(run, CountedRun) and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
         draws = st.number_input(
             "Days to draw",
@@ -75,7 +75,7 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
             width=110,
             help="The same seed draws the same days again.",
         )
-        if going and isinstance(run, Background):
+        if going and isinstance(run, CountedRun):
             st.button(
                 "Stop", key="odds_stop", icon=":material/stop_circle:", type="primary", on_click=run.stop
             )
@@ -89,11 +89,11 @@ def odds(here: Desk, compared: Background[Sweep] | None) -> None:
                 on_click=_begin,
                 args=(here, str(name), choices[str(name)], spread, int(draws), int(seed)),
             )
-    if isinstance(run, Background):
+    if isinstance(run, CountedRun):
         _live(here, run, going)
 
 
-def _plans(here: Desk, compared: Background[Sweep] | None) -> dict[str, tuple[Plan, Job]]:
+def _plans(here: Desk, compared: CountedRun[Sweep] | None) -> dict[str, tuple[Plan, Job]]:
     found: dict[str, tuple[Plan, Job]] = {}
     if here.shown is not None:
         found["the plan shown under Tomorrow"] = (here.shown.plan, here.shown.job)
@@ -187,22 +187,23 @@ def _spread() -> Spread:
 
 def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: int, seed: int) -> None:
     plan, job = of
-    run: Background[Sure] = Background(
+    run: CountedRun[Sure] = CountedRun(
         lambda told, stop: how_sure(plan, job, spread, draws=draws, seed=seed, on_progress=told, stop=stop),
+        of=draws,
         hand_over=hand_over_what_if(here, ODDS),
     )
-    run.of = draws
     here.beside[ODDS], here.beside[ODDS_OF] = run, (name, job)
     run.begin()
 
 
-def _live(here: Desk, run: Background[Sure], going: bool) -> None:
+def _live(here: Desk, run: CountedRun[Sure], going: bool) -> None:
     @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
         if going and not run.running:
             chrome.draw_again()
         if going:
-            st.progress(run.share_done, text=f"{run.done} of {run.of} days, {run.seconds_gone:.0f} s")
+            done, of = run.heard[-1]
+            st.progress(run.share_done, text=f"{done} of {of} days, {run.seconds_gone:.0f} s")
 
     progress()
     if going:
@@ -277,7 +278,7 @@ def page() -> None:
     job = chrome.job_or_stop(here, "vary it here")
     chrome.job_line(job)
     kept = here.beside.get(COMPARED)
-    if isinstance(kept, Brought) and not kept.fetched:
+    if isinstance(kept, EarlierRun) and not kept.fetched:
         # Two hundred plans take some seconds.
         with st.spinner("Checking the plans of the comparison again"):
             kept.fetch()
@@ -292,12 +293,12 @@ def page() -> None:
         odds(here, _run_of(here))
 
 
-def _run_of(here: Desk) -> Background[Sweep] | None:
+def _run_of(here: Desk) -> CountedRun[Sweep] | None:
     found = here.beside.get(COMPARED)
-    return found if isinstance(found, Background) else None
+    return found if isinstance(found, CountedRun) else None
 
 
-def _ask(here: Desk, job: Job, run: Background[Sweep] | None, going: bool) -> None:
+def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> None:
     axes = {axis.key: axis for axis in axes_of(job)}
     texts = []
     for number, first in enumerate(("tenders", _NOTHING), start=1):
@@ -390,19 +391,19 @@ def _cases(job: Job, texts: list[str]) -> tuple[Case, ...]:
 
 
 def _begin_compare(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, processes: int) -> None:
-    run: Background[Sweep] = Background(
+    run: CountedRun[Sweep] = CountedRun(
         lambda told, stop: run_sweep(
             cases, seconds=seconds, processes=processes, on_progress=told, stop=stop
         ),
+        of=len(cases),
         hand_over=hand_over_what_if(here, COMPARED),
     )
-    run.of = len(cases)
     here.beside[COMPARED], here.beside[COMPARED_JOB] = run, job
     here.beside.pop(TAKEN, None)
     run.begin()
 
 
-def _live_compare(here: Desk, run: Background[Sweep] | None, going: bool) -> None:
+def _live_compare(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
     if run is None:
         st.info("Choose what to vary and press **Compare**. Each case is planned on its own, two at a time.")
         return
@@ -412,7 +413,8 @@ def _live_compare(here: Desk, run: Background[Sweep] | None, going: bool) -> Non
         if going and not run.running:
             chrome.draw_again()
         if going:
-            said = "stopping" if run.stop_asked else f"{run.done} of {run.of} cases, {run.seconds_gone:.0f} s"
+            done, of = run.heard[-1]
+            said = "stopping" if run.stop_asked else f"{done} of {of} cases, {run.seconds_gone:.0f} s"
             st.progress(run.share_done, text=said)
 
     progress()
