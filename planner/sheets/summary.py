@@ -18,8 +18,13 @@ from planner.words.plan import stage_words, status_words, work_words
 from planner.words.schedule import group_after_words, short_row_words, way_up_words
 
 COLUMNS = 100
+#: Columns of the dives' schedules; a longer one stands in full on the line under its dive.
+_SCHEDULE_COLUMNS = 40
 #: A number and its unit stay on one line.
-_HELD_TOGETHER = re.compile(r"(?<=\d) (?=h |h$|min\b|fsw\b|scf\b|scfm\b|%)|(?<=\d h) (?=\d\d\b)|(?<=, in) ")
+_HELD_TOGETHER = re.compile(
+    r"(?<=\d) (?=h |h$|min\b|fsw\b|scf\b|scfm\b|%)|(?<=\d h) (?=\d\d\b)|(?<=, in) |(?<=fsw) (?=\(table)|"
+    r"(?<=\(table) (?=\d)"
+)
 
 
 def columns_of(text: str) -> int:
@@ -100,11 +105,14 @@ def _dives(plan: Plan, job: Job) -> list[str]:
     clock = 9 if len(job.day_windows) > 1 else 5
     name = min(12, max(4, *(columns_of(d.id) for d in dives)))
     depth = max(len(depth_words(d.depth_fsw, job.site.units)) for d in dives)
-    widths = (name, clock, clock, clock, depth, 7, 40)
+    widths = (name, clock, clock, clock, depth, 7, _SCHEDULE_COLUMNS)
     titles = ("dive", "down", "leave", "up", "depth", "bottom", "schedule, group after")
     lines = ["", "DIVES  down: leave surface · leave: leave bottom · up: reach surface"]
     lines.append("  ".join(pad(t, w) for t, w in zip(titles, widths, strict=True)))
     for dive in dives:
+        schedules, stops = _schedules(dive), ""
+        if columns_of("; ".join(schedules)) > _SCHEDULE_COLUMNS:
+            stops, schedules = " · " + "; ".join(schedules), _schedules(dive, stops=False)
         cells = (
             plain(dive.id),
             time_words(job, dive.leave_surface_min),
@@ -112,23 +120,24 @@ def _dives(plan: Plan, job: Job) -> list[str]:
             time_words(job, dive.reach_surface_min),
             depth_words(dive.depth_fsw, job.site.units),
             f"{dive.bottom_time_min} min",
-            _schedule(dive),
+            "; ".join(schedules),
         )
         lines.append("  ".join(pad(c, w) for c, w in zip(cells, widths, strict=True)))
         divers = ", ".join(d.person if d.duty == "diver" else f"{d.person} ({d.duty})" for d in dive.divers)
-        words = f"{dive.item}, {dive.station}: {divers} · standby {standbys(plan, job, dive)}"
+        words = f"{dive.item}, {dive.station}: {divers} · standby {standbys(plan, job, dive)}{stops}"
         indent = " " * (name + 2)
         lines += _wrapped(words, indent, indent + "  ")
     return lines
 
 
-def _schedule(dive: Dive) -> str:
-    """The schedules of a dive in few letters: ``35/232 no-stop H``."""
-    parts = []
+def _schedules(dive: Dive, *, stops: bool = True) -> list[str]:
+    """The schedules of a dive's divers in few letters: ``35/232 no-stop H``."""
+    found = []
     for diver in dive.divers:
         row, group = diver.schedule, group_after_words(diver.group_after, short=True)
-        parts.append(f"{short_row_words(row)} {way_up_words(row)} {group}")
-    return "; ".join(dict.fromkeys(parts))
+        up = way_up_words(row) if stops else row.way_up
+        found.append(f"{short_row_words(row)} {up} {group}")
+    return list(dict.fromkeys(found))
 
 
 def _deck(plan: Plan, job: Job) -> list[str]:
