@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from air_day import compressor, job, plant
 from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
@@ -20,6 +19,7 @@ from planner.air.capacity import (
     tank_scf,
 )
 from planner.job import AirPlant, AirRole, Bank, Compressor, VolumeTank
+from tests.world.lock import compressor, job, plant
 
 
 def test_twin_cylinders() -> None:

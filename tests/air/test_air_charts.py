@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from air_day import STOPS_100, compressor, dive, job, plan, plant
 
 from planner.air import AirReport, air_report
 from planner.charts.air_charts import (
@@ -15,6 +14,7 @@ from planner.charts.air_charts import (
 )
 from planner.charts.look import Look
 from planner.job import AirPlant, Span, UnitSystem
+from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant
 
 DIVES = (dive(), dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100))
 

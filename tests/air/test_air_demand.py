@@ -6,7 +6,6 @@ import math
 from itertools import pairwise
 
 import pytest
-from air_day import STOPS_100, dive, job, plan
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -15,6 +14,7 @@ from planner.air.limits import dive_demand_scfm, standby_reserve_scfm
 from planner.air.profile import ascent_legs, dive_legs
 from planner.job import CrewMinimum, CrewRules, DiveItem, Gear
 from planner.tables.schedule import Stop, TableSchedule
+from tests.world.lock import STOPS_100, dive, job, plan
 
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)
 

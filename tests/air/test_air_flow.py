@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from air_day import job, outfit
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,6 +18,7 @@ from planner.air.flow import (
     scfm_at,
 )
 from planner.job import AirPlant, DiveItem, Gear
+from tests.world.lock import job, outfit
 
 
 @pytest.mark.parametrize(("depth", "scfm"), [(60, 3.95), (100, 5.64), (130, 6.92), (190, 9.46)])

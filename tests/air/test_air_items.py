@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from air_day import STOPS_100, compressor, dive, job, plan, plant, reserve
 
 from planner.air import air_breaches, item_air_breach
 from planner.job import AirPlant, AirRole, Job
+from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
 
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)
 

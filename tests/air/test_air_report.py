@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from air_day import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 from planner.air import AirReport, air_faults, air_report
 from planner.air.reserve import (
@@ -16,6 +15,7 @@ from planner.air.reserve import (
     reserve_worst,
 )
 from planner.job import AirPlant, AirRole, Job, Site, VolumeTank
+from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 SHALLOW = dive()
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)

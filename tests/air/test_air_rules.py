@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from air_day import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 from planner.air import AIR_RULES, NO_PLANT, air_breaches, air_to_tick
 from planner.air.due import (
@@ -17,6 +16,7 @@ from planner.air.due import (
     plant_tests,
 )
 from planner.job import AirPlant, AirRole, Job, VolumeTank
+from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 SHALLOW = dive()
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)

@@ -7,7 +7,6 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from gear_day import heavy, item, job, plan
 from pypdf import PdfReader
 
 from planner import CAUTION
@@ -26,6 +25,7 @@ from planner.job import BenchList, Gear, Job, OutfitState
 from planner.plan.model import Plan
 from planner.sheets.dressing import add_dressing_sheets, together_letters, wrapped_lines, write_dressing_cards
 from planner.workbook.style import new_book
+from tests.world.lock import dive, item, job, outfit, plan
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
 
@@ -77,7 +77,7 @@ def test_the_wrong_hand_is_refused() -> None:
 
 def test_a_card_for_the_diver_and_one_for_the_standby() -> None:
     """Names, outfit and number; connecting comes before dressing; hold points are blank until signed."""
-    diver, standby = dressing_cards(plan(), job())
+    diver, standby = dressing_cards(plan(dive()), job())
     assert (diver.diver, diver.tenders, diver.supervisor) == ("Ana", ("Cy", "Di"), "Fay")
     assert (diver.outfit, diver.outfit_numbers) == ("H1", "11")
     assert (diver.dress_start, diver.leave_surface) == ("08:00", "08:30")
@@ -90,7 +90,7 @@ def test_a_card_for_the_diver_and_one_for_the_standby() -> None:
 
 def test_given_signatures_stand_on_the_card() -> None:
     """A signed hold point shows who and when; the standby's card stays blank."""
-    diver, standby = dressing_cards(plan(), job(), _signed())
+    diver, standby = dressing_cards(plan(dive()), job(), _signed())
     signed = {line.step.id: (line.signed_by, line.signed_at) for line in diver.lines if line.signed_by}
     assert signed["heavy-nuts-again"] == ("Cy", "08:20")
     assert len(signed) == 6
@@ -99,7 +99,7 @@ def test_given_signatures_stand_on_the_card() -> None:
 
 def _two_dives() -> Plan:
     """A second dive whose standby duty begins when the first dive has surfaced."""
-    first, second = plan(), plan(540, outfit="H4")
+    first, second = plan(dive()), plan(dive(start=540, divers=(("Ana", "H4"),)))
     up = first.dives[0].reach_surface_min
     other = second.dives[0].replace(id="2")
     duties = tuple(
@@ -111,25 +111,25 @@ def _two_dives() -> Plan:
 
 def test_a_standby_who_stays_dressed_gets_one_card() -> None:
     """Two dives in a row with the same standby in the same outfit: he is dressed once."""
-    outfits = (*job().outfits, heavy("H4", "14"))
+    outfits = (*job().outfits, outfit("H4", "14"))
     cards = dressing_cards(_two_dives(), job(outfits=outfits))
     assert [(c.dive, c.diver) for c in cards] == [("1", "Ana"), ("1", "Bo"), ("2", "Ana")]
 
 
 def test_tenders_are_shared_out_to_two_divers() -> None:
     """Four tenders, two divers: two each."""
-    base = plan()
-    dive = base.dives[0]
-    second = dive.divers[0].replace(person="Gil", outfit="H3")
+    base = plan(dive())
+    only = base.dives[0]
+    second = only.divers[0].replace(person="Gil", outfit="H3")
     more = tuple(base.duties[1].replace(person=name) for name in ("Hal", "Ida"))
-    both = base.replace(dives=(dive.replace(divers=(*dive.divers, second)),), duties=(*base.duties, *more))
+    both = base.replace(dives=(only.replace(divers=(*only.divers, second)),), duties=(*base.duties, *more))
     cards = dressing_cards(both, job())
     assert [c.tenders for c in cards[:2]] == [("Cy", "Di"), ("Hal", "Ida")]
 
 
 def test_inspection_cards() -> None:
     """One for each outfit that the plan uses; without a plan for every outfit."""
-    assert [c.outfit for c in inspection_cards(plan(), job())] == ["H1", "H2"]
+    assert [c.outfit for c in inspection_cards(plan(dive()), job())] == ["H1", "H2"]
     assert [c.outfit for c in inspection_cards(None, job())] == ["H1", "H2", "H3", "L1"]
 
 
@@ -146,7 +146,7 @@ def _texts(sheet: object) -> list[str]:
 
 def test_sheets_carry_the_facts(tmp_path: Path) -> None:
     """Caution on each sheet; names, numbers and every step on the card; the defect on the state sheet."""
-    book = _book(tmp_path / "b.xlsx", plan(), job(), signatures=_signed())
+    book = _book(tmp_path / "b.xlsx", plan(dive()), job(), signatures=_signed())
     assert book.sheetnames == ["Outfits", "Inspection", "Dressing cards"]
     for sheet in book.worksheets:
         assert CAUTION in _texts(sheet)
@@ -161,13 +161,13 @@ def test_sheets_carry_the_facts(tmp_path: Path) -> None:
 
 def test_user_text_never_becomes_a_formula(tmp_path: Path) -> None:
     """Names and notes that begin like a formula stay text."""
-    nasty = heavy("=1+1", "11", state=OutfitState.READY, state_note="=cmd|x")
+    nasty = outfit("=1+1", "11", state=OutfitState.READY, state_note="=cmd|x")
     base = job()
     people = tuple(p.replace(name="@Ana") if p.name == "Ana" else p for p in base.people)
-    own = base.replace(outfits=(nasty, heavy("H2", "12")), people=people)
-    named = plan(outfit="=1+1")
-    dive = named.dives[0]
-    named = named.replace(dives=(dive.replace(divers=(dive.divers[0].replace(person="@Ana"),)),))
+    own = base.replace(outfits=(nasty, outfit("H2", "12")), people=people)
+    named = plan(dive(divers=(("Ana", "=1+1"),)))
+    only = named.dives[0]
+    named = named.replace(dives=(only.replace(divers=(only.divers[0].replace(person="@Ana"),)),))
     book = _book(tmp_path / "b.xlsx", named, own)
     kinds = {c.data_type for s in book.worksheets for row in s.iter_rows() for c in row}
     assert "f" not in kinds
@@ -176,17 +176,17 @@ def test_user_text_never_becomes_a_formula(tmp_path: Path) -> None:
 
 def test_a_book_of_its_own_or_part_of_another(tmp_path: Path) -> None:
     """Cards alone in a workbook; in another book the outfit sheet can be left out and the facts given."""
-    write_dressing_cards(plan(), job(), tmp_path / "own.xlsx")
+    write_dressing_cards(plan(dive()), job(), tmp_path / "own.xlsx")
     own = openpyxl.load_workbook(tmp_path / "own.xlsx")
     assert own.sheetnames == ["Outfits", "Inspection", "Dressing cards"]
-    part = _book(tmp_path / "b.xlsx", plan(), job(), outfits=False, facts="revision 2")
+    part = _book(tmp_path / "b.xlsx", plan(dive()), job(), outfits=False, facts="revision 2")
     assert part.sheetnames == ["Inspection", "Dressing cards"]
     assert all("revision 2" in _texts(sheet) for sheet in part.worksheets)
 
 
 def test_nothing_to_print_says_so(tmp_path: Path) -> None:
     """A plan without dives and a job without outfits give three sheets that say so."""
-    empty = plan().replace(dives=(), duties=())
+    empty = plan(dive()).replace(dives=(), duties=())
     book = _book(tmp_path / "b.xlsx", empty, job(outfits=()))
     assert "Nobody dresses in this plan." in _texts(book["Dressing cards"])
     assert "No outfit is listed." in _texts(book["Outfits"])
@@ -197,7 +197,7 @@ def test_nothing_to_print_says_so(tmp_path: Path) -> None:
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
     """On A4 and Letter: state sheet, inspection sheet, and one page for each of the two heavy cards."""
-    _book(tmp_path / "b.xlsx", plan(), job(), paper=paper)
+    _book(tmp_path / "b.xlsx", plan(dive()), job(), paper=paper)
     subprocess.run(
         [
             "soffice",
@@ -221,7 +221,7 @@ def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
 
 def test_letters_of_groups() -> None:
     """Steps done at the same time share a letter; steps on their own have none."""
-    (card, *_) = dressing_cards(plan(), job())
+    (card, *_) = dressing_cards(plan(dive()), job())
     letters = dict(zip((line.step.id for line in card.lines), together_letters(card.lines), strict=True))
     assert letters["heavy-lace-left"] == letters["heavy-lace-right"] != ""
     assert letters["heavy-lace-left"] != letters["heavy-shoe-left"]
@@ -239,7 +239,7 @@ def test_wrapping_counts_lines() -> None:
 def test_light_helmet_cards(tmp_path: Path) -> None:
     """A light helmet has its own list, with one tender."""
     light = job(dive_items=(item(gear=Gear.LIGHT),))
-    book = _book(tmp_path / "b.xlsx", plan(outfit="L1"), light)
+    book = _book(tmp_path / "b.xlsx", plan(dive(divers=(("Ana", "L1"),))), light)
     texts = _texts(book["Dressing cards"])
     assert any("Bailout" in t for t in texts)
     assert "Light helmet" in _texts(book["Inspection"])

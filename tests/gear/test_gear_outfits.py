@@ -5,7 +5,6 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
-from gear_day import DAY, heavy, item, job, plan
 
 from planner.gear import (
     GEAR_RULES,
@@ -17,6 +16,7 @@ from planner.gear import (
     why_not_ready,
 )
 from planner.job import Gear, Outfit, OutfitState, Person
+from tests.world.lock import DAY, dive, item, job, outfit, plan
 
 ANA = Person(name="Ana", duties=frozenset({"diver"}), outfit_size="L")
 
@@ -24,13 +24,13 @@ ANA = Person(name="Ana", duties=frozenset({"diver"}), outfit_size="L")
 def test_a_matched_set_fits() -> None:
     """One number on helmet, breastplate and straps (common practice), ready, the right size, long enough."""
     assert outfit_faults(job()) == ()
-    assert outfit_fits(heavy("H1", "11"), item(), ANA, DAY) is None
+    assert outfit_fits(outfit("H1", "11"), item(), ANA, DAY) is None
 
 
 @pytest.mark.parametrize("part", ["helmet_no", "breastplate_no", "straps_no"])
 def test_a_mixed_set_is_refused_with_its_numbers(part: str) -> None:
     """Common practice: helmet, breastplate and straps carry one number and never mix."""
-    mixed = heavy("H1", "11", **{part: "99"})
+    mixed = outfit("H1", "11", **{part: "99"})
     (fault,) = outfit_faults(job(outfits=(mixed,)))
     assert "99" in fault.sentence and "11" in fault.sentence
     reason = outfit_fits(mixed, item(), ANA, DAY)
@@ -39,22 +39,22 @@ def test_a_mixed_set_is_refused_with_its_numbers(part: str) -> None:
 
 def test_a_blank_number_is_not_a_match() -> None:
     """A heavy set without numbers is no matched set; a light helmet has only its own."""
-    assert len(outfit_faults(job(outfits=(heavy("H1", ""),)))) == 1
+    assert len(outfit_faults(job(outfits=(outfit("H1", ""),)))) == 1
     light = Outfit(name="L1", kind=Gear.LIGHT, helmet_no="")
     assert outfit_faults(job(outfits=(light,))) == ()
 
 
 def test_one_helmet_in_two_outfits_is_refused() -> None:
     """A helmet is in one place at a time."""
-    (fault,) = outfit_faults(job(outfits=(heavy("H1", "11"), heavy("H2", "11"))))
+    (fault,) = outfit_faults(job(outfits=(outfit("H1", "11"), outfit("H2", "11"))))
     assert "H1, H2" in fault.where
     light = Outfit(name="L1", kind=Gear.LIGHT, helmet_no="11")
-    assert outfit_faults(job(outfits=(heavy("H1", "11"), light))) == ()
+    assert outfit_faults(job(outfits=(outfit("H1", "11"), light))) == ()
 
 
 def test_inspection_due_before_it_was_made_is_refused() -> None:
     """Dates the wrong way round are a slip of the pen."""
-    wrong = heavy("H1", "11", inspection_due=date(2027, 3, 1))
+    wrong = outfit("H1", "11", inspection_due=date(2027, 3, 1))
     (fault,) = outfit_faults(job(outfits=(wrong,)))
     assert "2027-03-01" in fault.found
 
@@ -64,24 +64,24 @@ def test_inspection_due_before_it_was_made_is_refused() -> None:
 )
 def test_only_a_ready_outfit_is_worn(state: OutfitState) -> None:
     """An open defect takes the outfit out, and the reason says what, who and when."""
-    out = heavy("H1", "11", state=state, state_note="valve stiff", state_by="Cy", state_on=date(2027, 5, 2))
+    out = outfit("H1", "11", state=state, state_note="valve stiff", state_by="Cy", state_on=date(2027, 5, 2))
     assert why_not_ready(out) == f"{state}, valve stiff (said by Cy 2027-05-02)"
     assert outfit_fits(out, item(), ANA, DAY) == f"H1: {state}, valve stiff (said by Cy 2027-05-02)"
 
 
 def test_inspection_date_counts_on_its_day() -> None:
     """The due day itself is still good, the day after is not."""
-    outfit = heavy("H1", "11", inspection_due=DAY)
-    assert why_not_ready(outfit, DAY) is None
-    assert why_not_ready(outfit, date(2027, 5, 5)) == "its inspection fell due on 2027-05-04"
+    due = outfit("H1", "11", inspection_due=DAY)
+    assert why_not_ready(due, DAY) is None
+    assert why_not_ready(due, date(2027, 5, 5)) == "its inspection fell due on 2027-05-04"
 
 
 def test_size_counts_where_both_are_given() -> None:
     """A wrong size is refused with both; an unknown one is not judged; capitals do not matter."""
-    assert outfit_fits(heavy("H1", "11", size="M"), item(), ANA) == "H1 is size M, Ana wears L"
-    assert outfit_fits(heavy("H1", "11", size=" l "), item(), ANA) is None
-    assert outfit_fits(heavy("H1", "11", size=""), item(), ANA) is None
-    assert outfit_fits(heavy("H1", "11", size="M"), item(), ANA.replace(outfit_size="")) is None
+    assert outfit_fits(outfit("H1", "11", size="M"), item(), ANA) == "H1 is size M, Ana wears L"
+    assert outfit_fits(outfit("H1", "11", size=" l "), item(), ANA) is None
+    assert outfit_fits(outfit("H1", "11", size=""), item(), ANA) is None
+    assert outfit_fits(outfit("H1", "11", size="M"), item(), ANA.replace(outfit_size="")) is None
 
 
 def test_kind_must_be_the_items() -> None:
@@ -93,19 +93,19 @@ def test_kind_must_be_the_items() -> None:
 def test_hose_and_lifeline_reach_the_work() -> None:
     """60 ft down and 40 ft out need 100 ft of hose and of lifeline; a length of 0 is not known."""
     assert least_length_ft(item()) == 100
-    assert outfit_fits(heavy("H1", "11", umbilical_length_ft=100), item()) is None
-    short = outfit_fits(heavy("H1", "11", umbilical_length_ft=99), item())
+    assert outfit_fits(outfit("H1", "11", umbilical_length_ft=100), item()) is None
+    short = outfit_fits(outfit("H1", "11", umbilical_length_ft=99), item())
     assert short == "H1: umbilical of 99 ft, Gate sill needs 100 ft (60 down and 40 out)"
-    rope = outfit_fits(heavy("H1", "11", lifeline_length_ft=99), item())
+    rope = outfit_fits(outfit("H1", "11", lifeline_length_ft=99), item())
     assert rope is not None and "lifeline of 99 ft" in rope
-    assert outfit_fits(heavy("H1", "11", umbilical_length_ft=0), item()) is None
+    assert outfit_fits(outfit("H1", "11", umbilical_length_ft=0), item()) is None
 
 
 def test_rule_outfit_size() -> None:
     """One plan that keeps the rule, one that breaks it: for the diver and for the standby."""
-    assert gear_breaches(plan(), job()) == ()
-    small = job(outfits=(heavy("H1", "11", size="S"), heavy("H2", "12", size="S")))
-    found = gear_breaches(plan(), small)
+    assert gear_breaches(plan(dive()), job()) == ()
+    small = job(outfits=(outfit("H1", "11", size="S"), outfit("H2", "12", size="S")))
+    found = gear_breaches(plan(dive()), small)
     assert [(b.rule, b.where) for b in found] == [
         ("outfit-size", "dive 1, Ana"),
         ("outfit-size", "dive 1, Bo"),
@@ -115,8 +115,8 @@ def test_rule_outfit_size() -> None:
 
 def test_rule_outfit_length() -> None:
     """A hose of 80 ft does not reach work that asks for 100."""
-    short = job(outfits=(heavy("H1", "11", umbilical_length_ft=80), heavy("H2", "12")))
-    found = gear_breaches(plan(), short)
+    short = job(outfits=(outfit("H1", "11", umbilical_length_ft=80), outfit("H2", "12")))
+    found = gear_breaches(plan(dive()), short)
     assert [b.rule for b in found] == ["outfit-length"]
     assert "80 ft" in found[0].sentence and "100 ft" in found[0].sentence
     assert set(GEAR_RULES) == {"outfit-size", "outfit-length"}
@@ -124,13 +124,13 @@ def test_rule_outfit_length() -> None:
 
 def test_names_that_the_job_does_not_know_are_left_to_the_check() -> None:
     """The plan's own check convicts unknown names."""
-    assert gear_breaches(plan(outfit="ghost"), job()) == ()
-    assert gear_breaches(plan(), job(dive_items=())) == ()
+    assert gear_breaches(plan(dive(divers=(("Ana", "ghost"),))), job()) == ()
+    assert gear_breaches(plan(dive()), job(dive_items=())) == ()
 
 
 def test_an_outfits_day() -> None:
     """Who wears it when, and when it is free again: 15 min of turnaround after a dive, none after standby."""
-    h1, h2, h3, light = outfit_days(job(), plan())
+    h1, h2, h3, light = outfit_days(job(), plan(dive()))
     assert [(u.person, u.standby, u.start_min, u.free_min - u.end_min) for u in h1.uses] == [
         ("Ana", False, 480, 15)
     ]

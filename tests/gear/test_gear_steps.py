@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import pytest
-from gear_day import job
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -19,6 +18,7 @@ from planner.gear import (
     suggested_undressing_min,
 )
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
+from tests.world.lock import job
 
 
 def _steps(*rows: tuple[str, BenchHand, float, str]) -> tuple[BenchStep, ...]:
