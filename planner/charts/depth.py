@@ -12,9 +12,8 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 
 from planner.charts.look import Look, behind, clock_axis, day_span, dress, names_px, safe
-from planner.charts.palette import BUILT_IN_FILLS
 from planner.job import Job, Span
-from planner.job.duties import DIVER
+from planner.job.duties import DIVER, DUTY_OF
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables.profile import (
     AIR_BREAK,
@@ -105,7 +104,7 @@ def profile_figure(
     points = corners(in_water(segments))
     bottom = [s for s in segments if s.kind in (DESCENT, BOTTOM)]
     deepest_fsw = max(p.depth_fsw for p in points)
-    colour = look.ink if look.contrast else BUILT_IN_FILLS[DIVER]
+    colour = look.ink if look.contrast else DUTY_OF[DIVER].fill_hex
     figure = go.Figure()
     figure.add_scatter(
         x=[p.minute for p in points],

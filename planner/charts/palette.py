@@ -13,34 +13,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.job import Job
-from planner.job.duties import (
-    BUILT_IN_DUTIES,
-    CHAMBER_OPERATOR,
-    CONSOLE,
-    DIVER,
-    DUTY_LETTERS,
-    ENTRY_DIVER,
-    LOG_KEEPER,
-    STANDBY,
-    STANDBY_TENDER,
-    SUPERVISOR,
-    TENDER,
-)
+from planner.job.duties import DUTY_OF
 
 SOURCE = "Paul Tol, Colour Schemes, SRON/EPS/TN/09-002, issue 3.2 (2021), light and muted schemes"
-
-#: Fill of each built-in duty. Tenders share blue, standby stands out, those in the water are dark.
-BUILT_IN_FILLS: dict[str, str] = {
-    DIVER: "#332288",  # muted indigo
-    ENTRY_DIVER: "#882255",  # muted wine
-    STANDBY: "#EE8866",  # light orange
-    STANDBY_TENDER: "#77AADD",  # light blue
-    TENDER: "#99DDFF",  # light cyan
-    SUPERVISOR: "#EEDD88",  # light yellow
-    CONSOLE: "#44BB99",  # light mint
-    LOG_KEEPER: "#BBCC33",  # light pear
-    CHAMBER_OPERATOR: "#FFAABB",  # light pink
-}
 
 #: What is left of the two schemes, for duties that a job brings in, in the order they are given out.
 OWN_FILLS: tuple[str, ...] = (
@@ -98,8 +73,7 @@ def duty_style(job: Job) -> dict[str, DutyStyle]:
         unique.
     """
     styles = {
-        duty: DutyStyle(DUTY_LETTERS[duty], BUILT_IN_FILLS[duty], text_on(BUILT_IN_FILLS[duty]))
-        for duty in BUILT_IN_DUTIES
+        duty.name: DutyStyle(duty.letters, duty.fill_hex, text_on(duty.fill_hex)) for duty in DUTY_OF.values()
     }
     named = {*job.duties, *(row.duty for row in job.rules.minima)}
     fills = _own_fills()

@@ -172,7 +172,7 @@ def _posts(plan: Plan, job: Job, span: Span) -> list[tuple[str, list[DutySpell]]
     """Rows of the station view: for each station its duties in the trade's order, then each surface item."""
     rows: list[tuple[str, list[DutySpell]]] = []
     shown = [s for s in plan.duties if span.overlaps(s.start_min, s.end_min)]
-    order = (DIVER, ENTRY_DIVER, *(d for d in job.duties if d not in WATER_DUTIES))
+    order = sorted(job.duties, key=lambda duty: duty not in WATER_DUTIES)
     for station in job.stations:
         own = [s for s in shown if s.dive is not None and s.station == station.name]
         for duty in (*order, *sorted({s.duty for s in own} - set(order))):

@@ -8,7 +8,7 @@ from datetime import date
 
 from planner.errors import Fault
 from planner.job import DiveItem, Gear, Job, Outfit, OutfitState, Person
-from planner.job.duties import STANDBY, WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES, STANDBY
 from planner.plan.model import Plan
 
 
@@ -187,7 +187,7 @@ def outfit_days(job: Job, plan: Plan | None = None, day: date | None = None) -> 
 def _uses(outfit: Outfit, plan: Plan) -> tuple[OutfitUse, ...]:
     uses = []
     for spell in plan.duties:
-        if spell.outfit != outfit.name or spell.duty not in (*WATER_DUTIES, STANDBY):
+        if spell.outfit != outfit.name or spell.duty not in DRESSED_DUTIES:
             continue
         standby = spell.duty == STANDBY
         # A standby's outfit has not been in the water: it needs no turnaround.

@@ -13,39 +13,19 @@ from itertools import pairwise
 from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRules, PremiumKind, cents
 from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedSpell
 from planner.job.base import Clock
-from planner.job.duties import (
-    CHAMBER_OPERATOR,
-    CONSOLE,
-    DIVER,
-    ENTRY_DIVER,
-    LOG_KEEPER,
-    STANDBY,
-    STANDBY_TENDER,
-    SUPERVISOR,
-    TENDER,
-)
+from planner.job.duties import PaidAs, duty_rank, paid_as
 
 #: Minutes between two duties that are too short for a break.
 BETWEEN = "between duties"
 
-#: Where two duties are held at once the minute is counted under the first of these.
-DUTY_RANK: tuple[str, ...] = (
-    DIVER,
-    ENTRY_DIVER,
-    STANDBY,
-    SUPERVISOR,
-    CHAMBER_OPERATOR,
-    TENDER,
-    STANDBY_TENDER,
-    CONSOLE,
-    LOG_KEEPER,
-)
+
+def _rank(duty: str) -> tuple[bool, int, str]:
+    """Where two duties are held at once the minute is counted under the first by this rank."""
+    return duty == CHAMBER_WATCH, *duty_rank(duty)
 
 
-def _rank(duty: str) -> tuple[int, str]:
-    if duty in DUTY_RANK:
-        return DUTY_RANK.index(duty), ""
-    return len(DUTY_RANK) + (duty == CHAMBER_WATCH), duty
+def _paid_as(duty: str) -> PaidAs:
+    return PaidAs.CHAMBER if duty == CHAMBER_WATCH else paid_as(duty)
 
 
 @dataclass(frozen=True)
@@ -179,7 +159,7 @@ def _day(
         for d in in_water
         if d.enclosed_space
     )
-    chamber = union((s, e) for s, e, duty, _ in cut if duty in (CHAMBER_OPERATOR, CHAMBER_WATCH))
+    chamber = union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is PaidAs.CHAMBER)
     return PersonDay(
         person=person,
         day=day,
@@ -193,7 +173,9 @@ def _day(
         night_min=_shared(work, _nights(clock, edges, rules)),
         weekend_min=_shared(work, _weekend(clock, edges, rules)),
         chamber_min=sum(e - s for s, e in chamber),
-        standby_min=sum(e - s for s, e in union((s, e) for s, e, duty, _ in cut if duty == STANDBY)),
+        standby_min=sum(
+            e - s for s, e in union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is PaidAs.STANDING_BY)
+        ),
         enclosed_min=sum(e - s for s, e in enclosed),
         from_log=all(log for _, _, _, log in cut),
     )

@@ -12,16 +12,14 @@ from pydantic import Field
 
 from planner.job import Job
 from planner.job.base import Clock, Part
-from planner.job.duties import ENTRY_DIVER
+from planner.job.duties import PaidAs, paid_as
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, Plan
-from planner.tables.schedule import IN_CHAMBER, Stop
+from planner.tables.schedule import IN_CHAMBER, NO_STOP, Stop
 from planner.words.schedule import table_row_words
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
 CHAMBER_WATCH = "by the chamber"
-
-NO_STOP = "no-stop"
 
 
 class WorkedSpell(Part):
@@ -188,7 +186,7 @@ def _dived(dive: Dive, diver: DiverExposure, gear: str, enclosed: bool) -> Worke
         leave_bottom_min=dive.leave_bottom_min,
         reach_surface_min=dive.reach_surface_min,
         out_of_chamber_min=dive.out_of_chamber_min if row.way_up == IN_CHAMBER else None,
-        enclosed_space=enclosed or diver.duty == ENTRY_DIVER,
+        enclosed_space=enclosed or paid_as(diver.duty) is PaidAs.ENCLOSED,
         group_before=diver.group_before,
         group_after=diver.group_after,
         surface_interval_min=diver.surface_interval_min,

@@ -2,103 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Annotated
 
 from pydantic import Field
 
-from planner.job.base import Name, Part
-from planner.job.duties import (
-    CHAMBER_OPERATOR,
-    CONSOLE,
-    ENTRY_DIVER,
-    LOG_KEEPER,
-    STANDBY,
-    STANDBY_TENDER,
-    SUPERVISOR,
-    TENDER,
-)
+from planner.job.base import Part
+from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW
+from planner.job.duties import DEFAULT_MINIMA, DEFAULT_PAIRS, CrewMinimum, DutyPair
 from planner.job.gear import TENDERS, BenchList, BenchStep, Gear, dressing_minutes
-
-OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
-OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
-
 
 #: What one minute of finished work counts in the objective.
 Weight = Annotated[int, Field(ge=0, le=1000)]
-
-
-class CrewMinimum(Part):
-    """``count`` people in ``duty`` for a dive that meets every condition given.
-
-    ``per_diver``: the count is for each diver in the water; otherwise for the dive's station.
-    A blank condition always holds. When several rows of one duty hold, the largest count is asked.
-    """
-
-    duty: Name
-    count: Annotated[int, Field(ge=0, le=10)]
-    per_diver: bool = False
-    gear: Gear | None = None
-    deeper_than_fsw: Annotated[int, Field(ge=0, le=220)] | None = None
-    decompression: bool = False
-    """Holds only for dives outside the no-stop limits."""
-    enclosed_space: bool = False
-    """Holds only for enclosed spaces."""
-    source: str
-    changed_by: str = ""
-    changed_at: datetime | None = None
-
-
-class DutyPair(Part):
-    """Two duties that one person may hold at once, on one station."""
-
-    duty: Name
-    with_duty: Name
-    source: str = "common practice"
-
-
-DEFAULT_MINIMA: tuple[CrewMinimum, ...] = (
-    CrewMinimum(duty=SUPERVISOR, count=1, source=OSHA_410C),
-    CrewMinimum(
-        duty=TENDER,
-        count=2,
-        per_diver=True,
-        gear=Gear.HEAVY,
-        source=f"two dress, tend and undress one diver: common practice; {OSHA_425C1}",
-    ),
-    CrewMinimum(
-        duty=TENDER, count=1, per_diver=True, gear=Gear.LIGHT, source=f"common practice; {OSHA_425C1}"
-    ),
-    CrewMinimum(
-        duty=STANDBY,
-        count=1,
-        source="whenever anyone is in the water: common practice; law deeper than 100 fsw or outside "
-        "no-stop limits: 29 CFR 1910.425(c)(4)(ii)",
-    ),
-    CrewMinimum(duty=STANDBY_TENDER, count=1, source="common practice; five-person team: HSE L104 (2014)"),
-    CrewMinimum(duty=CONSOLE, count=1, source="common practice"),
-    CrewMinimum(duty=LOG_KEEPER, count=1, source="common practice; held together with the console"),
-    CrewMinimum(
-        duty=CHAMBER_OPERATOR,
-        count=1,
-        decompression=True,
-        source="until 1 h after the dive: 29 CFR 1910.423(c)",
-    ),
-    CrewMinimum(
-        duty=CHAMBER_OPERATOR,
-        count=1,
-        deeper_than_fsw=100,
-        source="until 1 h after the dive: 29 CFR 1910.423(c)",
-    ),
-    CrewMinimum(
-        duty=ENTRY_DIVER,
-        count=1,
-        enclosed_space=True,
-        source="stationed at the entry under water: 29 CFR 1910.425(c)(2)",
-    ),
-)
-
-DEFAULT_PAIRS: tuple[DutyPair, ...] = (DutyPair(duty=CONSOLE, with_duty=LOG_KEEPER),)
 
 
 #: Sums of the built-in lists of steps (`planner.gear` ships them; a test holds these numbers to them).
@@ -117,8 +31,8 @@ class CrewRules(Part):
     pairs: tuple[DutyPair, ...] = DEFAULT_PAIRS
     preset: str = "five and a console"
 
-    greatest_depth_fsw: Annotated[int, Field(ge=10, le=220)] = 190
-    chamber_trigger_fsw: Annotated[int, Field(ge=10, le=220)] = 100
+    greatest_depth_fsw: Annotated[int, Field(ge=10, le=DEEPEST_SHORT_FSW)] = DEEPEST_FSW
+    chamber_trigger_fsw: Annotated[int, Field(ge=10, le=DEEPEST_SHORT_FSW)] = 100
     chamber_watch_min: Annotated[int, Field(ge=0, le=600)] = 60
     descent_fsw_per_min: Annotated[int, Field(ge=10, le=75)] = 60
     dives_a_day: Annotated[int, Field(ge=1, le=5)] = 2

@@ -14,7 +14,7 @@ from planner.job.contradiction import (
     known_duties,
     wall_clock,
 )
-from planner.job.duties import STANDBY, WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES
 from planner.job.job import Job
 from planner.job.names import fold, unknown_name
 from planner.job.people import Person
@@ -48,7 +48,7 @@ def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Cont
             allowed, sentence = unknown_name("duty", duty, known)
             also = f"{allowed}, or a duty of a surface item's crew"
             yield Contradiction((*path, "duties"), duty, also, sentence, DUTIES_COME_FROM)
-    wet = sorted(person.duties & (WATER_DUTIES | {STANDBY}))
+    wet = sorted(person.duties & DRESSED_DUTIES)
     if wet and person.depth_rating_fsw == 0:
         yield Contradiction(
             (*path, "depth_rating_fsw"),

@@ -15,7 +15,7 @@ from planner.job.contradiction import (
     unknown_reference,
     wall_clock,
 )
-from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
+from planner.job.duties import DIVER, DRESSED_DUTIES, duty_qualifies
 from planner.job.job import Job
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
 from planner.job.work import DiveItem, Item
@@ -156,11 +156,7 @@ def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradictio
             f"{person.name} is pinned to a duty that he or she may not hold: {duty}.",
             ((*path, "duty"),),
         )
-    elif (
-        isinstance(item, DiveItem)
-        and duty in (STANDBY, ENTRY_DIVER)
-        and person.depth_rating_fsw < item.depth_fsw
-    ):
+    elif isinstance(item, DiveItem) and duty in DRESSED_DUTIES and person.depth_rating_fsw < item.depth_fsw:
         yield Contradiction(
             (*path, "person"),
             person.name,

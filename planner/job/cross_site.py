@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from planner.job.base import MINUTES_A_DAY
+from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.contradiction import (
     DUTIES_COME_FROM,
     IN_FEET,
@@ -19,7 +20,7 @@ from planner.job.contradiction import (
     unknown_reference,
     wall_clock,
 )
-from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
+from planner.job.duties import DIVER, DRESSED_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, unknown_name
 from planner.job.tide import covers, deepest_fsw
@@ -131,7 +132,7 @@ def _rules(job: Job) -> Iterator[Contradiction]:
             )
         for field in ("duty", "with_duty"):
             duty = getattr(pair, field)
-            if duty in WATER_DUTIES or duty == STANDBY:
+            if duty in DRESSED_DUTIES:
                 yield Contradiction(
                     (*path, field),
                     duty,
@@ -164,10 +165,6 @@ def _known_duty(path: Path, duty: str, known: tuple[str, ...]) -> Iterator[Contr
         yield Contradiction(path, duty, allowed, sentence, DUTIES_COME_FROM)
 
 
-#: Depth of the last row of the tables (29 CFR 1910.425(b)(1): 220 fsw at most).
-DEEPEST_FSW = 220
-
-
 def tide_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
     """All of them."""
     yield from _marks(job)
@@ -195,11 +192,11 @@ def tide_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradictio
                 f"The depth of {item.name} follows the tide, and the tide is not known over the job's days.",
                 (("tide_marks",),),
             )
-        elif deepest_fsw(job, item) > DEEPEST_FSW:
+        elif deepest_fsw(job, item) > DEEPEST_SHORT_FSW:
             yield Contradiction(
                 ("dive_items", i, "depth_fsw"),
                 says.depth(item.depth_fsw),
-                f"a depth that stays within {says.depth(DEEPEST_FSW)} at the highest tide",
+                f"a depth that stays within {says.depth(DEEPEST_SHORT_FSW)} at the highest tide",
                 f"At the highest tide {item.name} lies at {says.depth(deepest_fsw(job, item))}.",
                 (path, ("tide_marks",)),
             )

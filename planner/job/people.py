@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import JobMinute, Name, Part, Span
+from planner.job.bounds import DEEPEST_SHORT_FSW, GROUPS, LONGEST_BOTTOM_MIN
 
 
 class Certificate(Part):
@@ -18,11 +19,11 @@ class Certificate(Part):
 class PastDive(Part):
     """A dive made before the job's first minute that may still leave residual nitrogen."""
 
-    depth_fsw: Annotated[int, Field(ge=1, le=220)]
-    bottom_time_min: Annotated[int, Field(ge=1, le=1102)]
+    depth_fsw: Annotated[int, Field(ge=1, le=DEEPEST_SHORT_FSW)]
+    bottom_time_min: Annotated[int, Field(ge=1, le=LONGEST_BOTTOM_MIN)]
     surfaced_min: JobMinute
     """When the diver reached the surface, job minutes (negative: before the first midnight)."""
-    group_after: Annotated[str, Field(pattern=r"^[A-OZ]$")] | None = None
+    group_after: Annotated[str, Field(pattern=f"^[{''.join(GROUPS)}]$")] | None = None
     """The repetitive group from the log where it is known; else computed from the tables."""
 
 
@@ -35,7 +36,7 @@ class Person(Part):
 
     name: Name
     duties: frozenset[Name]
-    depth_rating_fsw: Annotated[int, Field(ge=0, le=220)] = 0
+    depth_rating_fsw: Annotated[int, Field(ge=0, le=DEEPEST_SHORT_FSW)] = 0
     """Deepest dive this person may make; 0 for one who does not dive."""
     certificates: tuple[Certificate, ...] = ()
     medical_expires: date | None = None

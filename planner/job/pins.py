@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import JobMinute, Name, Part
+from planner.job.bounds import LONGEST_BOTTOM_MIN
 
 
 class PinKind(StrEnum):
@@ -40,7 +41,7 @@ class Pin(Part):
     station: Name | None = None
     start_min: JobMinute | None = None
     end_min: JobMinute | None = None
-    bottom_time_min: Annotated[int, Field(ge=1, le=1102)] | None = None
+    bottom_time_min: Annotated[int, Field(ge=1, le=LONGEST_BOTTOM_MIN)] | None = None
     note: str = ""
     """Why, and by whom, for the watchbill."""
 

@@ -8,6 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part, Span
+from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.gear import Gear
 
 Priority = Annotated[int, Field(ge=1, le=5)]
@@ -45,7 +46,7 @@ class DiveItem(Item):
     each with at least ``least_useful_min`` of work.
     """
 
-    depth_fsw: Annotated[int, Field(ge=1, le=220)]
+    depth_fsw: Annotated[int, Field(ge=1, le=DEEPEST_SHORT_FSW)]
     bottom_work_min: Annotated[int, Field(ge=1, le=2000)]
     divers: Annotated[int, Field(ge=1, le=4)] = 1
     splittable: bool = True

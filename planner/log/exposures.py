@@ -22,6 +22,7 @@ from planner.day import (
 )
 from planner.errors import TableRefusal
 from planner.job import Policy
+from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.job import Job
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive
@@ -45,9 +46,6 @@ from planner.tables import (
 
 #: Rows on air are looked up whatever the policy; no total of stops is too long for a dive that was made.
 ANY_STOPS_MIN = 100_000
-
-#: The deepest row of table 9-9 that the data holds belongs to this depth.
-DEEPEST_ROW_FSW = 220
 
 #: How far ahead a longer bottom time is tried: half a day.
 LONGEST_BOTTOM_MIN = 720
@@ -267,7 +265,7 @@ def _ways(options: ExposureOptions) -> Iterable[ExposureOptions]:
         policy=Policy.IN_WATER_STOPS,
         in_water_stop_max_min=ANY_STOPS_MIN,
         oxygen_in_water=False,
-        greatest_depth_fsw=max(options.greatest_depth_fsw, DEEPEST_ROW_FSW),
+        greatest_depth_fsw=max(options.greatest_depth_fsw, DEEPEST_SHORT_FSW),
     )
 
 

@@ -23,6 +23,7 @@ from planner.day import (
 from planner.job import OutfitState
 from planner.job.air_plant import AirPlant
 from planner.job.base import Span
+from planner.job.bounds import DEEPEST_SHORT_FSW, LONGEST_BOTTOM_MIN
 from planner.job.duties import DIVER, STANDBY
 from planner.job.gear import Outfit
 from planner.job.job import Job
@@ -32,9 +33,6 @@ from planner.log.exposures import ActualExposure, actual_exposures
 from planner.log.left_over import FAR_MIN, Settled, minutes_left
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Reason, Status, SurfaceTask
 from planner.tables.schedule import IN_CHAMBER
-
-#: The deepest and longest dive that a job can tell of a person's past.
-DEEPEST_PAST_FSW, LONGEST_PAST_MIN = 220, 1102
 
 
 def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, ...]]:
@@ -54,8 +52,8 @@ def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, .
 def _past(one: ActualExposure, out_min: int) -> PastDive:
     bottom = one.dive.bottom_time_min(out_min)
     return PastDive(
-        depth_fsw=min(DEEPEST_PAST_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
-        bottom_time_min=min(LONGEST_PAST_MIN, bottom),
+        depth_fsw=min(DEEPEST_SHORT_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
+        bottom_time_min=min(LONGEST_BOTTOM_MIN, bottom),
         surfaced_min=out_min,
         group_after=one.group_after,
     )

@@ -11,6 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.errors import Fault
+from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.job.names import unknown_name
@@ -20,9 +21,6 @@ from planner.tables import SAME_DIVE_UNDER_MIN
 
 #: Minutes that an entry may lie ahead of the clock: the end of a minute is logged as the next one.
 AHEAD_MIN = 1
-
-#: 29 CFR 1910.425(b)(1): 190 fsw, and 220 fsw for a bottom time of 30 min or less.
-DEEPEST_FSW, DEEPEST_SHORT_FSW = 190, 220
 
 #: Deeper than this nobody dives on air; a depth beyond it is a slip of the finger.
 NO_DEPTH_PAST_FSW = 400

@@ -5,15 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.errors import TableRefusal
-from planner.job.crew_rules import CrewMinimum
-from planner.job.duties import CHAMBER_OPERATOR, DIVER, ENTRY_DIVER, STANDBY, SUPERVISOR, TENDER, WATER_DUTIES
+from planner.job.duties import (
+    CHAMBER_OPERATOR,
+    DIVER,
+    DRESSED_DUTIES,
+    DUTY_OF,
+    ENTRY_DIVER,
+    STANDBY,
+    CrewMinimum,
+    crew_rule_of,
+)
 from planner.job.people import Person
 from planner.plan.breach import Breach
 from planner.plan.exposures import TrueExposures
 from planner.plan.facts import Facts, KnownDive, first_gap
 from planner.plan.model import DutySpell
 from planner.plan.people import medical_expired, missing_certificates
-from planner.rules.catalog import crew_rule_of
 from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, options_for, standby_minutes_left
 
 
@@ -90,9 +97,9 @@ def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
 def _hand_over_min(facts: Facts, duty: str) -> int:
     """How long both hold a duty that changes hands in mid-dive; 0 where it may not."""
     rules = facts.job.rules
-    if duty in WATER_DUTIES or duty == STANDBY:
+    if duty in DRESSED_DUTIES:
         return 0
-    return rules.hand_over_lead_min if duty in (SUPERVISOR, TENDER) else rules.hand_over_min
+    return rules.hand_over_lead_min if duty in DUTY_OF and DUTY_OF[duty].leads else rules.hand_over_min
 
 
 def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: int) -> int:

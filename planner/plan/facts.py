@@ -12,7 +12,7 @@ from functools import cached_property
 from itertools import pairwise
 
 from planner.job.base import MINUTES_A_DAY, Span
-from planner.job.duties import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
+from planner.job.duties import HeldOver, held_over
 from planner.job.job import Job
 from planner.job.people import Person
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
@@ -110,9 +110,10 @@ class KnownDive:
 
     def span_of(self, duty: str, watch_min: int) -> tuple[int, int]:
         """From when to when a duty of this dive must be held."""
-        if duty in WATER_DUTIES or duty == TENDER:
+        over = held_over(duty)
+        if over is HeldOver.DRESSING:
             return self.dive.dress_start_min, self.dive.undressed_min
-        if duty == CHAMBER_OPERATOR:
+        if over is HeldOver.CHAMBER:
             return self.dive.leave_surface_min, self.dive.out_min + watch_min
         return self.bench_start_min, self.dive.reach_surface_min
 

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW, SHORT_BOTTOM_MIN
 from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.plan.breach import Breach
@@ -16,12 +17,6 @@ from planner.rules.past_dives import past_watches
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
 from planner.tables.profile import ascent_s
 from planner.tables.schedule import NO_STOP, TableSchedule
-
-#: 29 CFR 1910.425(b)(1): deeper than this, at most this bottom time.
-DEEP_FSW, DEEP_BOTTOM_MIN = 190, 30
-
-#: 29 CFR 1910.423(c)(3)(iii): the chamber is within five minutes of the dive location.
-CHAMBER_REACH_MIN = 5
 
 
 def depth_rules(facts: Facts) -> Iterator[Breach]:
@@ -39,11 +34,11 @@ def depth_rules(facts: Facts) -> Iterator[Breach]:
                 f"{depth} fsw is deeper than this job's greatest depth of {greatest} fsw.",
                 known.where,
             )
-        elif depth > DEEP_FSW and bottom_time > DEEP_BOTTOM_MIN:
+        elif depth > DEEPEST_FSW and bottom_time > SHORT_BOTTOM_MIN:
             yield Breach(
                 "greatest-depth",
-                f"{bottom_time} min of bottom time at {depth} fsw; deeper than {DEEP_FSW} fsw at most "
-                f"{DEEP_BOTTOM_MIN} min.",
+                f"{bottom_time} min of bottom time at {depth} fsw; deeper than {DEEPEST_FSW} fsw at most "
+                f"{SHORT_BOTTOM_MIN} min.",
                 known.where,
             )
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
-from planner.job.duties import STANDBY, WATER_DUTIES, duty_qualifies
+from planner.job.duties import DRESSED_DUTIES, duty_qualifies
 from planner.job.people import Person
 from planner.job.work import DiveItem
 from planner.plan.breach import Breach
@@ -114,7 +114,6 @@ def _may_meet(facts: Facts, one: DutySpell, other: DutySpell) -> bool:
     station = facts.station_of(one)
     if station is None or station != facts.station_of(other):
         return False
-    held_alone = WATER_DUTIES | {STANDBY}
-    if one.duty in held_alone or other.duty in held_alone:
+    if one.duty in DRESSED_DUTIES or other.duty in DRESSED_DUTIES:
         return False
     return facts.job.rules.may_combine(one.duty, other.duty)

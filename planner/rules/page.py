@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planner import CAUTION
-from planner.job.crew_rules import CrewMinimum, CrewRules
+from planner.job.crew_rules import CrewRules
+from planner.job.duties import CrewMinimum
 from planner.rules.catalog import RULES
 from planner.rules.limits import LIMITS
 from planner.rules.presets import DEFAULT_PRESET, PRESETS

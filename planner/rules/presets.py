@@ -8,15 +8,19 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.job.crew_rules import DEFAULT_MINIMA, OSHA_410C, OSHA_425C1, CrewMinimum, CrewRules
+from planner.job.crew_rules import CrewRules
 from planner.job.duties import (
     CHAMBER_OPERATOR,
+    DEFAULT_MINIMA,
     ENTRY_DIVER,
     LOG_KEEPER,
+    OSHA_410C,
+    OSHA_425C1,
     STANDBY,
     STANDBY_TENDER,
     SUPERVISOR,
     TENDER,
+    CrewMinimum,
 )
 
 OSHA_425C4 = "deeper than 100 fsw or outside the no-stop limits: 29 CFR 1910.425(c)(4)"

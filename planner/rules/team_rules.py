@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from planner.job.duties import DUTIES
 from planner.rules.rule import Basis, Rule
 
 CREW_DATA = "the job's crew rules"
@@ -46,57 +47,15 @@ TEAM_RULES: tuple[Rule, ...] = (
         "the job's own data",
         Basis.ARITHMETIC,
     ),
-    Rule(
-        "crew-supervisor",
-        "Every dive has its supervisors on the station from dressing until the divers have surfaced.",
-        f"29 CFR 1910.410(c); one a station: common practice; {CREW_DATA}",
-        Basis.REGULATION,
-    ),
-    Rule(
-        "crew-tenders",
-        "Every diver in the water has his tenders from dressing until undressed.",
-        "continuously tended: 29 CFR 1910.425(c)(1); two a diver in heavy dress, one in a light helmet: "
-        f"common practice; {CREW_DATA}",
-        Basis.REGULATION,
-    ),
-    Rule(
-        "crew-standby",
-        "A standby diver is on the station for as long as anyone is in the water.",
-        "common practice; law deeper than 100 fsw or outside the no-stop limits: 29 CFR "
-        f"1910.425(c)(4)(ii); {CREW_DATA}",
-        Basis.REGULATION,
-    ),
-    Rule(
-        "crew-standby-tender",
-        "The standby diver has a tender.",
-        f"common practice; five-person team: HSE L104 (2014); {CREW_DATA}",
-        Basis.COMMON_PRACTICE,
-    ),
-    Rule(
-        "crew-console",
-        "The air console is manned from dressing until the divers have surfaced.",
-        f"common practice; {CREW_DATA}",
-        Basis.COMMON_PRACTICE,
-    ),
-    Rule(
-        "crew-log-keeper",
-        "A log keeper keeps the record of every dive.",
-        "depth and time kept for each diver: 29 CFR 1910.422; a person for it, who may hold the console: "
-        f"common practice; {CREW_DATA}",
-        Basis.COMMON_PRACTICE,
-    ),
-    Rule(
-        "crew-chamber-operator",
-        "A dive deeper than the trigger or outside the no-stop limits has a chamber operator from leaving "
-        "the surface until the end of the watch by the chamber.",
-        f"until at least 1 h after the dive: 29 CFR 1910.423(c) (paragraph (5) from memory); {CREW_DATA}",
-        Basis.REGULATION,
-    ),
-    Rule(
-        "crew-entry-diver",
-        "In an enclosed space another diver is stationed under water at the entry.",
-        f"29 CFR 1910.425(c)(2) (from memory); {CREW_DATA}",
-        Basis.REGULATION,
+    *(
+        Rule(
+            duty.rule.id,
+            duty.rule.sentence,
+            f"{duty.rule.source}; {CREW_DATA}",
+            Basis.REGULATION if duty.rule.regulation else Basis.COMMON_PRACTICE,
+        )
+        for duty in DUTIES
+        if duty.rule is not None
     ),
     Rule(
         "crew-other",

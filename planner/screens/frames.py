@@ -14,8 +14,7 @@ from planner.air.due import TestDue
 from planner.errors import Fault
 from planner.gear import DressingCard, OutfitDay
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
-from planner.job.crew_rules import CrewMinimum
-from planner.job.duties import DIVER, DUTY_LETTERS
+from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
 from planner.job.units import bar_from_psi, litres_from_cubic_feet
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.screens.wording import ascent_text, depth_text, schedule_text, spans_text, stage_value_text

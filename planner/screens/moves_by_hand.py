@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 import streamlit as st
 
 from planner.job import Job, UnitSystem
-from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
+from planner.job.bounds import LONGEST_BOTTOM_MIN
+from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
 from planner.screens.backend import backend
@@ -47,7 +48,7 @@ def asked_of_dive(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | 
         bottom = st.number_input(
             "Bottom time, min",
             min_value=1,
-            max_value=1102,
+            max_value=LONGEST_BOTTOM_MIN,
             value=dive.bottom_time_min,
             key=f"move_bottom_{key}",
             width=150,
@@ -133,8 +134,7 @@ def _station(job: Job, dive: Dive, key: str) -> str | None:
 
 def _other_post(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
     """Another holder for one support duty of the dive."""
-    out = {*WATER_DUTIES, STANDBY}
-    spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in out]
+    spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in DRESSED_DUTIES]
     return _post(job, spells, key, "A support duty held over this dive.")
 
 

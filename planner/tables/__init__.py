@@ -1,5 +1,6 @@
 """Decompression tables: the published data and every look-up on it. No solver, no screen."""
 
+from planner.job.bounds import GROUPS
 from planner.tables.altitude import (
     equivalent_depth_fsw,
     group_on_arrival,
@@ -23,7 +24,7 @@ from planner.tables.intervals import (
 from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
 from planner.tables.options import ExposureOptions, options_for
 from planner.tables.profile import Segment, profile, total_s
-from planner.tables.published import GROUP_RANK, GROUPS, rank_after
+from planner.tables.published import GROUP_RANK, rank_after
 from planner.tables.schedule import Stop, TableSchedule
 from planner.tables.series import (
     combined_dive,

@@ -7,6 +7,7 @@ from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
 from planner.job import DiveItem, Job, Policy
+from planner.job.bounds import DEEPEST_FSW
 
 if TYPE_CHECKING:
     from planner.tables.ways import Way
@@ -54,7 +55,7 @@ class ExposureOptions:
     one_foot_rows: bool = False
     rnt_exception: bool = False
     descent_fsw_per_min: int = 60
-    greatest_depth_fsw: int = 190
+    greatest_depth_fsw: int = DEEPEST_FSW
     ways: dict[tuple[int, str | None], Way] = field(
         default_factory=dict, init=False, repr=False, compare=False, hash=False
     )

@@ -16,9 +16,7 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from planner.errors import TableRefusal
-
-GROUPS: tuple[str, ...] = tuple("ABCDEFGHIJKLMNOZ")
-"""Repetitive groups from the least nitrogen to the most; there is no P to Y."""
+from planner.job.bounds import GROUPS
 
 GROUP_RANK: MappingProxyType[str | None, int] = MappingProxyType(
     {None: 0, **{group: rank for rank, group in enumerate(GROUPS, start=1)}}

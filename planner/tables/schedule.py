@@ -18,6 +18,7 @@ from pydantic import Field
 
 from planner.errors import TableRefusal
 from planner.job.base import Part
+from planner.job.bounds import DEEPEST_SHORT_FSW
 
 NO_STOP = "no-stop"
 ON_AIR = "air"
@@ -37,7 +38,7 @@ UNLIMITED_MIN = 1440
 class Stop(Part):
     """One decompression stop in the water."""
 
-    depth_fsw: Annotated[int, Field(ge=0, le=220)]
+    depth_fsw: Annotated[int, Field(ge=0, le=DEEPEST_SHORT_FSW)]
     minutes: Annotated[int, Field(ge=0)]
     gas: str = AIR
     held_at_fsw: float | None = None

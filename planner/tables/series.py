@@ -8,6 +8,7 @@ from functools import lru_cache
 
 from planner.errors import TableRefusal
 from planner.job import PastDive, Policy
+from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
 from planner.tables.intervals import NO_GROUP_CLEAN_MIN, SAME_DIVE_UNDER_MIN, group_after_interval
 from planner.tables.options import ExposureOptions
@@ -54,7 +55,7 @@ def any_row_on_air(options: ExposureOptions) -> ExposureOptions:
         oxygen_in_water=False,
         margin_min=0,
         next_longer_row=False,
-        greatest_depth_fsw=max(options.greatest_depth_fsw, 220),
+        greatest_depth_fsw=max(options.greatest_depth_fsw, DEEPEST_SHORT_FSW),
     )
 
 

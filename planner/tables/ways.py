@@ -25,7 +25,7 @@ from planner.tables.rows import (
 )
 from planner.tables.schedule import UNLIMITED_MIN, TableSchedule
 
-DEEPEST_FSW = 190
+DEEPEST_PLANNED_FSW = 190
 """Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
 
 LAST_ROW = "that is longer than the last row of the tables for this depth"
@@ -80,10 +80,10 @@ def entry_for(depth_fsw: int, options: ExposureOptions) -> Entry:
             f"{depth_fsw} fsw is deeper than the {options.greatest_depth_fsw} fsw that the rules allow."
         )
     entry = Entry(depth_fsw, options)
-    if entry.entry_fsw > DEEPEST_FSW:
+    if entry.entry_fsw > DEEPEST_PLANNED_FSW:
         how = f" ({depth_fsw} fsw entered as {entry.entry_fsw} fsw)" if entry.entry_fsw != depth_fsw else ""
         raise TableRefusal(
-            f"Dives deeper than {DEEPEST_FSW} fsw are exceptional exposures and are not planned{how}."
+            f"Dives deeper than {DEEPEST_PLANNED_FSW} fsw are exceptional exposures and are not planned{how}."
         )
     return entry
 

@@ -16,7 +16,7 @@ from planner.day import (
     times_of,
 )
 from planner.job import DiveItem, Job, Span, SurfaceItem
-from planner.job.duties import STANDBY, WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.rules.daylight import daylight
 from planner.rules.water import effective_water_windows
@@ -199,7 +199,7 @@ def _links(
                 if same and other.spell.end_min <= own.spell.start_min:
                     links[Link(earlier.index, end, end_offset, start, offset)] = None
                 watch = _watch(job, other, earlier)
-                if watch and same and own.spell.duty in WATCHED:
+                if watch and same and own.spell.duty in DRESSED_DUTIES:
                     in_water = own.spell.duty in WATER_DUTIES and dive is not None
                     begins = dive.leave_surface_min if dive is not None and in_water else own.spell.start_min
                     out = earlier.dive.out_min if earlier.dive is not None else earlier.end_min
@@ -214,10 +214,6 @@ def _links(
                         worn = (Moment.UNDRESSED, 0) if bare else (end, end_offset)
                         links[Link(earlier.index, worn[0], worn[1] + wait, start, offset)] = None
     return list(links)
-
-
-#: Duties that nobody holds during his hour near the chamber.
-WATCHED = frozenset({*WATER_DUTIES, STANDBY})
 
 
 def _watch(job: Job, held: TiedDuty, piece: Piece) -> int:

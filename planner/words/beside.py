@@ -9,7 +9,7 @@ from planner.errors import TableRefusal
 from planner.job import DiveItem, Job, Policy
 from planner.plan.model import Dive, DiverExposure
 from planner.tables import ExposureOptions, TableSchedule, options_for, plan_exposure
-from planner.tables.ways import DEEPEST_FSW, way
+from planner.tables.ways import DEEPEST_PLANNED_FSW, way
 
 #: Stops without any limit of the job: what the tables print and class as normal.
 _ANY_STOP_MIN = 10_000
@@ -48,7 +48,7 @@ def _wide(options: ExposureOptions) -> ExposureOptions:
     """The same reading of the tables with every way up in the water allowed, for a dive that runs late."""
     policy = Policy.IN_WATER_STOPS if options.policy is Policy.NO_STOP else options.policy
     return replace(
-        options, policy=policy, in_water_stop_max_min=_ANY_STOP_MIN, greatest_depth_fsw=DEEPEST_FSW
+        options, policy=policy, in_water_stop_max_min=_ANY_STOP_MIN, greatest_depth_fsw=DEEPEST_PLANNED_FSW
     )
 
 
@@ -95,7 +95,7 @@ def schedules_beside(
                 in_policy=not index or _allowed(item, job, dive.depth_fsw, longest, group),
             )
         )
-    for depth in range(dive.depth_fsw + 1, DEEPEST_FSW + 1):
+    for depth in range(dive.depth_fsw + 1, DEEPEST_PLANNED_FSW + 1):
         try:
             deeper = [run for run in _runs(depth, group, wide) if run[0] >= bottom]
         except TableRefusal:

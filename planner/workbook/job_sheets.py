@@ -7,7 +7,9 @@ from datetime import date
 from planner.job import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
 from planner.job.base import Span
-from planner.job.crew_rules import CrewMinimum, CrewRules, DutyPair
+from planner.job.bounds import GROUPS
+from planner.job.crew_rules import CrewRules
+from planner.job.duties import CrewMinimum, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
@@ -221,9 +223,6 @@ TIDE = JobSheet(
 )
 
 
-#: The letters of table 9-7 of the U.S. Navy Diving Manual, Revision 7: A to O, and Z.
-GROUP_LETTERS = tuple("ABCDEFGHIJKLMNOZ")
-
 _PERSON = name(
     "Person", "person", "A name from the sheet People.", "Ana Reyes", refers="people", required=True, width=24
 )
@@ -336,7 +335,7 @@ PAST_DIVES = JobSheet(
             "group_after",
             "Repetitive group from the dive log.",
             "G",
-            choices=GROUP_LETTERS,
+            choices=GROUPS,
             default="worked out from the tables",
         ),
     ),

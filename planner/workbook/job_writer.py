@@ -17,7 +17,7 @@ from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
 from planner.job.base import Clock, Part, Span
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import BUILT_IN_DUTIES
+from planner.job.duties import duty_rank
 from planner.job.job import Job
 from planner.job.pins import Pin
 from planner.job.work import SurfaceItem
@@ -66,9 +66,8 @@ def join_names(names: Iterable[str]) -> str:
 
 
 def in_duty_order(duties: Iterable[str]) -> list[str]:
-    """Built-in duties in their usual order, then the others by name."""
-    order = {duty: index for index, duty in enumerate(BUILT_IN_DUTIES)}
-    return sorted(duties, key=lambda duty: (order.get(duty, len(order)), duty))
+    """Built-in duties in their rank, then the others by name."""
+    return sorted(duties, key=duty_rank)
 
 
 def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:

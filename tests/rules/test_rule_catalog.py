@@ -8,17 +8,18 @@ from pathlib import Path
 import pytest
 
 from planner.job import CrewRules
-from planner.job.crew_rules import DEFAULT_MINIMA
 from planner.job.duties import (
     BUILT_IN_DUTIES,
     CHAMBER_OPERATOR,
+    DEFAULT_MINIMA,
     DIVER,
     ENTRY_DIVER,
     STANDBY,
     SUPERVISOR,
     TENDER,
+    crew_rule_of,
 )
-from planner.rules import RULES, Basis, crew_rule_of
+from planner.rules import RULES, Basis
 from planner.rules.limits import LIMITS
 from planner.rules.page import rules_page
 from planner.rules.presets import DEFAULT_PRESET, PRESETS

@@ -8,9 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.charts.palette import BUILT_IN_FILLS, OWN_FILLS, contrast_ratio, duty_style, text_on
+from planner.charts.palette import OWN_FILLS, contrast_ratio, duty_style, text_on
 from planner.job import CrewNeed, Job, SurfaceItem
-from planner.job.duties import BUILT_IN_DUTIES, DUTY_LETTERS
+from planner.job.duties import BUILT_IN_DUTIES, DUTIES, DUTY_LETTERS
 from tests.world.pier import pier_job
 
 #: Machado, Oliveira and Fernandes (2009), "A physiologically-based model for simulation of color vision
@@ -71,7 +71,7 @@ def test_contrast_is_that_of_wcag(one: str, other: str, ratio: float) -> None:
     assert contrast_ratio(other, one) == contrast_ratio(one, other)
 
 
-@pytest.mark.parametrize("fill", [*BUILT_IN_FILLS.values(), *OWN_FILLS])
+@pytest.mark.parametrize("fill", [*(duty.fill_hex for duty in DUTIES), *OWN_FILLS])
 def test_letters_read_on_every_fill(fill: str) -> None:
     """Letters on a fill have a contrast of 4.5 or more (WCAG 2.2, success criterion 1.4.3)."""
     assert contrast_ratio(fill, text_on(fill)) >= 4.5
@@ -80,7 +80,7 @@ def test_letters_read_on_every_fill(fill: str) -> None:
 @pytest.mark.parametrize("eye", SEEN_BY)
 def test_built_in_duties_are_told_apart_by_every_eye(eye: str) -> None:
     """Any two built-in fills are 12 or more apart (CIE 1976) for each kind of colour vision."""
-    seen = {duty: _lab(fill, SEEN_BY[eye]) for duty, fill in BUILT_IN_FILLS.items()}
+    seen = {duty.name: _lab(duty.fill_hex, SEEN_BY[eye]) for duty in DUTIES}
     for one, other in itertools.combinations(seen, 2):
         apart = sum((a - b) ** 2 for a, b in zip(seen[one], seen[other], strict=True)) ** 0.5
         assert apart >= 12, (one, other, apart)
@@ -88,7 +88,7 @@ def test_built_in_duties_are_told_apart_by_every_eye(eye: str) -> None:
 
 def test_water_is_dark_and_deck_is_light() -> None:
     """On a grey printer a diver's cells stay darker than those of anyone on deck."""
-    light = {duty: _lab(fill, SEEN_BY["everyone"])[0] for duty, fill in BUILT_IN_FILLS.items()}
+    light = {duty.name: _lab(duty.fill_hex, SEEN_BY["everyone"])[0] for duty in DUTIES}
     wet = [light["diver"], light["diver at the entry"]]
     assert max(wet) + 30 < min(v for duty, v in light.items() if v not in wet)
 

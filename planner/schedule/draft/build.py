@@ -18,9 +18,9 @@ from planner.plan.model import (
     SurfaceTask,
 )
 from planner.schedule.draft.draft import Crew, Draft
-from planner.schedule.problem.problem import NO_STOP, Group, Problem
+from planner.schedule.problem.problem import Group, Problem
 from planner.tables import Exposure, group_after_interval, plan_exposure
-from planner.tables.schedule import IN_CHAMBER
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 
 def build_plan(

@@ -6,7 +6,8 @@ from dataclasses import dataclass, replace
 
 from planner.job.duties import DIVER, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.schedule.problem.problem import NO_STOP, Problem
+from planner.schedule.problem.problem import Problem
+from planner.tables.schedule import NO_STOP
 
 
 @dataclass(frozen=True)

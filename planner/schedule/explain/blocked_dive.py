@@ -9,7 +9,7 @@ from planner.schedule.explain.reasons import standing_reasons
 from planner.schedule.problem.eligibility import fit_to_dive, outfits_for, stays_up
 from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.problem import DiveWork, Problem, rank
-from planner.tables import group_after_interval
+from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval
 
 
 def standing_in_the_way(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
@@ -147,7 +147,7 @@ def _history(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> li
         return found
     surfaced, after = known
     interval = leave_min - surfaced
-    if interval < 10:
+    if interval < SAME_DIVE_UNDER_MIN:
         return [*found, Reason(rule="surface-interval", sentence=f"{diver} surfaced {interval} min before.")]
     if after is None:
         # No group printed: nothing is known until clean; the whole model holds that.

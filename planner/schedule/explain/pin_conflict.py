@@ -6,9 +6,8 @@ import threading
 from collections.abc import Iterator
 
 from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
-from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
+from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY, crew_rule_of
 from planner.plan.model import Plan, Status
-from planner.rules import crew_rule_of
 from planner.schedule.crews.assignment import name_crew
 from planner.schedule.draft.build import build_plan, trued
 from planner.schedule.model.day_model import DayModel
@@ -93,7 +92,7 @@ def left_out(job: Job, pin: Pin) -> Iterator[tuple[str, str, Job]]:
         newcomer = Person(
             name=f"one more {duty}",
             duties=frozenset({DIVER if held == STANDBY else held}),
-            depth_rating_fsw=item.depth_fsw if held in (STANDBY, DIVER, ENTRY_DIVER) else 0,
+            depth_rating_fsw=item.depth_fsw if held in DRESSED_DUTIES else 0,
             certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)),
         )
         yield (

@@ -6,20 +6,15 @@ from planner.air import item_air_breach
 from planner.errors import TableRefusal
 from planner.gear import outfit_fits
 from planner.job import DiveItem, Item, SurfaceItem
-from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, duty_qualifies
+from planner.job.bounds import CHAMBER_REACH_MIN
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, crew_rule_of, duty_qualifies
 from planner.plan.model import Plan, Reason
 from planner.schedule.problem.eligibility import fit_to_dive
 from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.prepare import crew_counts
-from planner.schedule.problem.problem import (
-    CHAMBER_REACH_MIN,
-    NEVER_MIN,
-    NO_STOP,
-    DiveWork,
-    Problem,
-    TaskWork,
-)
+from planner.schedule.problem.problem import NEVER_MIN, DiveWork, Problem, TaskWork
 from planner.tables import modes
+from planner.tables.schedule import NO_STOP
 
 Reasons = dict[str, tuple[Reason, ...]]
 
@@ -178,7 +173,7 @@ def _people(problem: Problem, data: DiveWork) -> list[Reason]:
         drop = _held_with_another(problem, [d for d, _ in posts])
         short = [p for p in posts if p[0] not in drop]
         crew = tuple((d, c) for d, c in counts.items() if d != ENTRY_DIVER)
-        found += _unfilled("crew-other", short, crew, problem)
+        found += _unfilled(None, short, crew, problem)
     return found
 
 
@@ -193,18 +188,8 @@ def _held_with_another(problem: Problem, duties: list[str]) -> set[str]:
     return set()
 
 
-_CREW_RULE = {
-    "supervisor": "crew-supervisor",
-    "tender": "crew-tenders",
-    "standby diver": "crew-standby",
-    "standby's tender": "crew-standby-tender",
-    "air console": "crew-console",
-    "log keeper": "crew-log-keeper",
-}
-
-
 def _unfilled(
-    rule: str, posts: list[tuple[str, list[str]]], crew: tuple[tuple[str, int], ...], problem: Problem
+    rule: str | None, posts: list[tuple[str, list[str]]], crew: tuple[tuple[str, int], ...], problem: Problem
 ) -> list[Reason]:
     """Duties that too few people hold; or, when each has enough, that they are the same people."""
     found = []
@@ -213,7 +198,7 @@ def _unfilled(
         if len(holders) < count:
             found.append(
                 Reason(
-                    rule=_CREW_RULE.get(duty, rule),
+                    rule=rule or crew_rule_of(duty),
                     sentence=f"It needs {count} as {duty}; on site for that: "
                     f"{', '.join(holders) or 'nobody'}.",
                 )

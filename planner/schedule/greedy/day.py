@@ -9,16 +9,9 @@ from planner.schedule.draft.draft import DraftDive, DraftTask
 from planner.schedule.problem.air_limits import AIR_PADDING_MIN, edge_after_min
 from planner.schedule.problem.duty_hours import hours_hold, hours_matter
 from planner.schedule.problem.eligibility import usable_outfits
-from planner.schedule.problem.problem import (
-    NO_STOP,
-    DiveWork,
-    Group,
-    Problem,
-    away,
-    rank,
-    wait_minutes,
-)
+from planner.schedule.problem.problem import DiveWork, Group, Problem, away, rank, wait_minutes
 from planner.tables import GROUPS, Mode, rank_after
+from planner.tables.schedule import NO_STOP
 
 
 @dataclass

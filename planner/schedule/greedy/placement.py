@@ -16,15 +16,8 @@ from planner.schedule.draft.pins import given_to, keeps, wished
 from planner.schedule.greedy.crew import PlacedCrew
 from planner.schedule.greedy.day import is_free
 from planner.schedule.problem.matching import fill_posts
-from planner.schedule.problem.problem import (
-    NO_STOP,
-    DiveWork,
-    Placement,
-    Problem,
-    TaskWork,
-    water_ascent_min,
-)
-from planner.tables.schedule import IN_CHAMBER
+from planner.schedule.problem.problem import DiveWork, Placement, Problem, TaskWork, water_ascent_min
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 GRID_MIN = 15
 

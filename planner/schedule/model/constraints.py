@@ -16,6 +16,7 @@ from planner.schedule.model.sequence import Order, station_intervals
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.eligibility import job_dates, outfits_for
 from planner.schedule.problem.problem import NEVER_MIN, Group, Problem, away, wait_minutes
+from planner.tables import SAME_DIVE_UNDER_MIN
 
 
 def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
@@ -190,7 +191,7 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
             if person not in seat.who:
                 continue
             for wanted, literal in seat.before.items():
-                ready = max(surfaced + 10, problem.earliest_with_group(person, wanted))
+                ready = max(surfaced + SAME_DIVE_UNDER_MIN, problem.earliest_with_group(person, wanted))
                 if ready >= end:
                     model.add_bool_or(~seat.who[person], ~literal)
                 elif ready > start:

@@ -15,7 +15,6 @@ from ortools.sat.python import cp_model
 from planner.schedule.model.interval import Lit, Model, Stretch
 from planner.schedule.model.standby_dressing import StandbyVars, make_standby
 from planner.schedule.problem.problem import (
-    NO_STOP,
     DiveWork,
     Group,
     Placement,
@@ -25,7 +24,7 @@ from planner.schedule.problem.problem import (
     water_ascent_min,
 )
 from planner.tables import Mode
-from planner.tables.schedule import IN_CHAMBER
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 #: The hour by the chamber may end after the day where nobody needs to be named for it.
 CHAMBER_TAIL_MIN = 600

@@ -8,7 +8,8 @@ from collections.abc import Mapping
 from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
-from planner.job.duties import CHAMBER_OPERATOR, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER
+from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_SHORT_FSW
+from planner.job.duties import DIVER, DRESSED_DUTIES, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER, held_over
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
 from planner.rules.daylight import daylight
 from planner.rules.night import earliest_dive_min
@@ -23,11 +24,9 @@ from planner.schedule.problem.eligibility import (
     unfit_dates,
 )
 from planner.schedule.problem.problem import (
-    CHAMBER_REACH_MIN,
     MAX_DIVE_SLOTS,
     MAX_PEOPLE,
     NEVER_MIN,
-    NO_STOP,
     DiveWork,
     Group,
     Placement,
@@ -46,6 +45,7 @@ from planner.tables import (
     rank_after,
     standby_minutes_left,
 )
+from planner.tables.schedule import NO_STOP
 
 #: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.
 MAX_TIDE_STEPS = 4
@@ -144,7 +144,7 @@ def _dive_works(
         return [_dive_work(job, item, places, hours)]
     deepest = deepest_fsw(job, item)
     depths = [depth_with_tide_fsw(job, item, p.span.start_min, p.span.end_min) or deepest for p in places]
-    deepest = min(220, max(depths, default=deepest))
+    deepest = min(DEEPEST_SHORT_FSW, max(depths, default=deepest))
     if only_fsw is not None:
         at = min(only_fsw, deepest)
         return [_dive_work(job, _at(item, at), _no_deeper(job, item, places, at, deepest), hours)]
@@ -192,11 +192,10 @@ def _dive_work(
     usable = _usable_modes(item, options, descent + least)
     in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
-    held = {TENDER: "bench", CHAMBER_OPERATOR: "chamber"}
     posts = tuple(
-        Post(duty, counts.get(duty, 0), count, held.get(duty, "watch"))
+        Post(duty, counts.get(duty, 0), count, held_over(duty))
         for duty, count in stops.items()
-        if duty not in (STANDBY, ENTRY_DIVER)
+        if duty not in DRESSED_DUTIES
     )
     deep = item.depth_fsw > rules.chamber_trigger_fsw
     away_min = job.site.chamber_minutes_away

@@ -27,11 +27,6 @@ Group = str | None
 MAX_DIVE_SLOTS = 160
 MAX_PEOPLE = 120
 
-#: A chamber counts as at the location within this many minutes (29 CFR 1910.423(c)(3)(iii)).
-CHAMBER_REACH_MIN = 5
-
-NO_STOP = "no-stop"
-
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
 

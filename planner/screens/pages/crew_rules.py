@@ -6,7 +6,7 @@ import pandas as pd
 import streamlit as st
 
 from planner.job import Job
-from planner.job.crew_rules import CrewMinimum
+from planner.job.duties import CrewMinimum
 from planner.rules import SUBJECT_TO
 from planner.rules.presets import PRESETS, Preset
 from planner.screens import chrome

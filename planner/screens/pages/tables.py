@@ -9,6 +9,7 @@ import streamlit as st
 from planner.charts import depth
 from planner.errors import TableRefusal
 from planner.job import UnitSystem
+from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.units import fsw_from_metres
 from planner.screens import chrome
 from planner.screens.desk import Desk
@@ -51,7 +52,13 @@ def _ask(here: Desk) -> dict[str, object]:
         else:
             depth_fsw = int(
                 st.number_input(
-                    "Depth, fsw", 1, 220, 60, 1, key="ask_depth_fsw", help="The greatest depth of the dive."
+                    "Depth, fsw",
+                    1,
+                    DEEPEST_SHORT_FSW,
+                    60,
+                    1,
+                    key="ask_depth_fsw",
+                    help="The greatest depth of the dive.",
                 )
             )
     with columns[1]:

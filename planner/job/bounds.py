@@ -1,0 +1,16 @@
+"""Bounds that no job may move: set by law, or by what the published tables print."""
+
+from __future__ import annotations
+
+#: 29 CFR 1910.425(b)(1): a dive on air goes to 190 fsw at most, or to 220 fsw for a bottom time of 30 min or
+#: less.
+DEEPEST_FSW, DEEPEST_SHORT_FSW, SHORT_BOTTOM_MIN = 190, 220, 30
+
+#: 29 CFR 1910.423(c)(3)(iii): the chamber is within five minutes of the dive location.
+CHAMBER_REACH_MIN = 5
+
+#: The longest bottom time that the tables print (U.S. Navy Diving Manual, Revision 7, table 9-7, at 25 fsw).
+LONGEST_BOTTOM_MIN = 1102
+
+#: Repetitive groups of the same manual from the least nitrogen to the most; there is no P to Y.
+GROUPS: tuple[str, ...] = tuple("ABCDEFGHIJKLMNOZ")
