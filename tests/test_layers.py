@@ -12,7 +12,7 @@ import planner
 ROOT = Path(planner.__file__).parent
 
 #: From the bottom up. A package may import those before it (and itself).
-ORDER = ("job", "tables", "rules", "plan", "words", "air", "gear", "verdict", "check", "day", "schedule")
+ORDER = ("job", "tables", "plan", "words", "air", "gear", "check", "day", "schedule")
 ABOVE = ("hours", "log", "whatif", "workbook", "charts", "sheets", "store", "screens", "cli")
 EVERYWHERE = ("errors", "files")
 
@@ -171,5 +171,5 @@ def test_the_check_stands_without_the_scheduler() -> None:
     """Nothing that the verdict reaches imports the clock of a day or the scheduler: the check never shares
     arithmetic with what it judges."""
     for path in FILES.values():
-        if room_of(path) in ("plan", "air", "gear", "rules", "verdict", "check", "tables", "job"):
+        if room_of(path) in ("plan", "air", "gear", "check", "tables", "job"):
             assert rooms_imported(path) & {"schedule", "day"} == set(), path

@@ -5,8 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planner.air.flow import diver_scfm, manifold_psi
-from planner.air.profile import AIR_ON_AFTER_MIN, AIR_ON_BEFORE_MIN, Leg, dive_legs
+from planner.air.flow import AIR_ON_AFTER_MIN, AIR_ON_BEFORE_MIN, Leg, dive_legs, diver_scfm, manifold_psi
 from planner.job import DiveItem, Gear, Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan

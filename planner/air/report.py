@@ -5,17 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from planner.air.capacity import (
-    BANK_SOURCE,
-    DERATING_SOURCE,
-    capacity_scfm,
-    delivered_psi,
-    has_plant,
-    primary_bank_scf,
-    primary_tank_scf,
-)
 from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
-from planner.air.due import TestDue, hose_test, plant_tests
 from planner.air.flow import (
     DEMAND_PRESSURE_SOURCE,
     DEMAND_SOURCE,
@@ -24,17 +14,36 @@ from planner.air.flow import (
     FREE_FLOW_SOURCE,
     HEAVY_PRESSURE_SOURCE,
 )
-from planner.air.primary import SupplyStep, supply_steps
 from planner.air.reserve import (
     ReserveNeed,
     reserve_need_at,
     reserve_stored_scf,
     reserve_worst,
 )
-from planner.air.rules import AirBreach, air_breaches, air_to_tick, outfits_used
-from planner.air.running import BankDay, CompressorRun, bank_days, compressor_run
+from planner.air.running import (
+    BankDay,
+    CompressorRun,
+    TestDue,
+    bank_days,
+    compressor_run,
+    hose_test,
+    plant_tests,
+)
+from planner.air.supply import (
+    BANK_SOURCE,
+    DERATING_SOURCE,
+    SupplyStep,
+    capacity_scfm,
+    delivered_psi,
+    has_plant,
+    primary_bank_scf,
+    primary_tank_scf,
+    supply_steps,
+)
 from planner.job import AirRole, Gear, Job
 from planner.plan.model import Dive, Plan
+
+NO_PLANT = "No air plant is given: air was not checked. Check primary and reserve air before the dive."
 
 
 @dataclass(frozen=True)
@@ -110,8 +119,8 @@ class AirReport:
         What the reserve has at that moment's pressure.
     compressors, banks, tests
         Hours and fuel; banks after the plan; tests with their dates.
-    breaches, to_tick
-        Rules broken; what a person must look at because the data is missing.
+    to_tick
+        What a person must look at because the data is missing.
     sources
         Where the formulas come from.
     """
@@ -129,7 +138,6 @@ class AirReport:
     compressors: tuple[CompressorRun, ...]
     banks: tuple[BankDay, ...]
     tests: tuple[TestDue, ...]
-    breaches: tuple[AirBreach, ...]
     to_tick: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -175,7 +183,6 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
         banks=bank_days(job, expected, worst, highest_psi),
         tests=(*(plant_tests(job.air) if has_plant(job.air) else ()), *hoses),
-        breaches=air_breaches(plan, job),
         to_tick=air_to_tick(plan, job),
         sources=_sources(plan, job),
     )
@@ -220,3 +227,45 @@ def _sources(plan: Plan, job: Job) -> tuple[str, ...]:
     if job.air.banks or job.air.tanks:
         said.append(BANK_SOURCE)
     return tuple(dict.fromkeys(said))
+
+
+def outfits_worn(dive: Dive, plan: Plan) -> tuple[str, ...]:
+    """Names of the outfits that the divers and the standby divers of one dive wear, each once."""
+    standby = [s.outfit for s in plan.duties if s.dive == dive.id and s.outfit]
+    return tuple(dict.fromkeys([*(d.outfit for d in dive.divers), *standby]))
+
+
+def outfits_used(plan: Plan) -> tuple[str, ...]:
+    """Names of the outfits that divers and standby divers of a plan wear, in order of first use."""
+    return tuple(dict.fromkeys(name for dive in plan.dives for name in outfits_worn(dive, plan)))
+
+
+def test_name(test: TestDue) -> str:
+    """What a test is of, in a sentence."""
+    return f"the air of {test.what}" if test.kind == "air" else f"the {test.what}"
+
+
+def air_to_tick(plan: Plan, job: Job) -> tuple[str, ...]:
+    """What could not be checked for want of data, for a person to look at and tick."""
+    if not plan.dives:
+        return ()
+    asks: list[str] = []
+    if has_plant(job.air):
+        asks += [
+            f"No date is given for the test of {test_name(t)}."
+            for t in plant_tests(job.air)
+            if t.tested_on is None
+        ]
+    else:
+        asks.append(NO_PLANT)
+    for name in outfits_used(plan):
+        outfit = {o.name: o for o in job.outfits}.get(name)
+        if outfit is None:
+            continue
+        if outfit.hose_tested_on is None:
+            asks.append(f"No date is given for the test of the {hose_test(outfit).what}.")
+        if outfit.umbilical_length_ft == 0:
+            asks.append(f"Outfit {name}: the length of the hose is not given.")
+    if has_plant(job.air) and any(d.schedule.chamber_periods for dive in plan.dives for d in dive.divers):
+        asks.append("Air and oxygen for the chamber are not counted in the air plan.")
+    return tuple(asks)

@@ -11,15 +11,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from itertools import pairwise
 
-from planner.air.capacity import bank_scf, compressor_scfm, tank_scf
 from planner.air.demand import Breather, breathers
-from planner.air.flow import diver_scfm, manifold_psi
-from planner.air.limits import divers_in_water, standby_count
-from planner.air.profile import Leg, ascent_legs, dive_legs
-from planner.job import AirPlant, AirRole, DiveItem, Job
+from planner.air.flow import Leg, dive_legs, diver_scfm, manifold_psi
+from planner.air.supply import bank_scf, compressor_scfm, tank_scf
+from planner.job import AirPlant, AirRole, Job
 from planner.job.air_plant import AirSource
 from planner.plan.model import Dive, Plan
-from planner.tables.schedule import TableSchedule
 
 _EQUAL_SCF = 1e-6
 
@@ -165,17 +162,3 @@ def reserve_needs(plan: Plan, job: Job) -> tuple[ReserveNeed, ...]:
 def reserve_worst(plan: Plan, job: Job) -> ReserveNeed | None:
     """The moment at which the reserve is nearest to failing; None for a plan without dives."""
     return max(reserve_needs(plan, job), key=lambda n: reserve_short_scf(n, job), default=None)
-
-
-def reserve_ascent_scf(job: Job, item: DiveItem, schedule: TableSchedule) -> float:
-    """Gas to bring the item's divers and standby up by a schedule, scf: before there is a plan."""
-    people = divers_in_water(job, item) + standby_count(job, item)
-    legs = [leg for leg in ascent_legs(item.depth_fsw, schedule) if leg.deepest_fsw > 0]
-    each = sum(leg.minutes * diver_scfm(job.air, item.gear, leg.mean_fsw) for leg in legs)
-    return people * each
-
-
-def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
-    """Flow that the reserve must carry at the item's depth, tools shut off, scfm."""
-    people = divers_in_water(job, item) + standby_count(job, item)
-    return people * diver_scfm(job.air, item.gear, item.depth_fsw)

@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import plotly.graph_objects as go
 
-from planner.air.primary import SupplyStep
 from planner.air.report import AirReport
 from planner.air.running import CompressorRun
+from planner.air.supply import SupplyStep
 from planner.charts.look import Look, clock_axis, dress
 from planner.job import Job, Span
 from planner.job.units import litres_from_cubic_feet

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION
+from planner.check import RULES, SUBJECT_TO, check
 from planner.errors import Fault, InputFaults
 from planner.job.job import Job
-from planner.plan.check import FurtherCheck, check
 from planner.plan.plan_json import from_json
 from planner.plan.unchecked import unchecked
-from planner.rules.catalog import RULES
-from planner.rules.rule import SUBJECT_TO, Rule
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns
@@ -23,12 +21,7 @@ if TYPE_CHECKING:
 CLEAR, BREACHES, FAULTS = 0, 1, 2
 
 
-def add_check_command(
-    subparsers: Subparsers,
-    read_job: Callable[[Path], Job],
-    more: Iterable[FurtherCheck] = (),
-    more_rules: Mapping[str, Rule] | None = None,
-) -> None:
+def add_check_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> None:
     """Add ``check JOB.xlsx PLAN.json`` to a command line.
 
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the plan
@@ -40,27 +33,14 @@ def add_check_command(
         What ``ArgumentParser.add_subparsers`` returned.
     read_job
         Reads a job workbook; raises `InputFaults`.
-    more
-        Further checks, for example of air and gear.
-    more_rules
-        Their rules by id.
     """
-    checks = tuple(more)
     parser = subparsers.add_parser("check", help="check any plan against its job, rule by rule")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as the program writes it")
-    parser.set_defaults(
-        run=lambda arguments: run_check(arguments.job, arguments.plan, read_job, checks, more_rules)
-    )
+    parser.set_defaults(run=lambda arguments: run_check(arguments.job, arguments.plan, read_job))
 
 
-def run_check(
-    job_path: Path,
-    plan_path: Path,
-    read_job: Callable[[Path], Job],
-    more: Iterable[FurtherCheck] = (),
-    more_rules: Mapping[str, Rule] | None = None,
-) -> int:
+def run_check(job_path: Path, plan_path: Path, read_job: Callable[[Path], Job]) -> int:
     """Read both files, print what the check finds, return the exit status."""
     try:
         job = read_job(job_path)
@@ -70,17 +50,16 @@ def run_check(
         for fault in found.faults:
             print(f"  {fault}")
         return FAULTS
-    rules: dict[str, Rule] = {**RULES, **(more_rules or {})}
-    breaches = check(plan, job, more, more_rules)
+    breaches = check(job, plan)
     if breaches:
         print(f"{len(breaches)} breach(es) in the plan for {job.site.name}:")
         for breach in breaches:
             print(f"  {breach}")
         print("The rules broken:")
-        for rule in (rules[b] for b in dict.fromkeys(b.rule for b in breaches) if b in rules):
+        for rule in (RULES[b] for b in dict.fromkeys(b.rule for b in breaches)):
             print(f"  {rule.id}: {rule.sentence} ({rule.basis}: {rule.source})")
     else:
-        print(f"No breach: the plan for {job.site.name} holds all {len(rules)} rules.")
+        print(f"No breach: the plan for {job.site.name} holds all {len(RULES)} rules.")
     print("Not checked; for a person to tick:")
     for sentence in unchecked(job, plan):
         print(f"  [ ] {sentence}")

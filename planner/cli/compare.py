@@ -13,10 +13,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION
+from planner.check.rule import SUBJECT_TO
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.plan import to_json
-from planner.rules.rule import SUBJECT_TO
 from planner.whatif.cases import cases_of, parse_variations
 from planner.whatif.sure import MOST_DRAWS, Sure, how_sure
 from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep

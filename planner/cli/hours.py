@@ -8,14 +8,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION
+from planner.check import check
+from planner.check.rule import SUBJECT_TO
 from planner.errors import Fault, InputFaults
 from planner.hours.office_files import call_files, flat_csv
 from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job
-from planner.plan import check, from_json
-from planner.rules.rule import SUBJECT_TO
+from planner.plan import from_json
 
 if TYPE_CHECKING:
     # argparse keeps this class private; it is what `add_subparsers` returns
@@ -215,7 +216,7 @@ def _record(job: Job, path: Path) -> WorkedRecord | None:
             [Fault(path.name, "", "a plan as JSON in UTF-8", "The plan file cannot be read.")]
         ) from wrong
     plan = from_json(text, job)
-    breaches = check(plan, job)
+    breaches = check(job, plan)
     if breaches:
         print(f"{path.name} breaks {len(breaches)} rule(s), so no hours are made from it:")
         for breach in breaches:

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from pydantic import ValidationError
 
 from planner import CAUTION
+from planner.check.rule import SUBJECT_TO
 from planner.errors import Fault, InputFaults
 from planner.job.base import MINUTES_A_DAY, parse_clock
 from planner.job.job import Job
@@ -29,7 +30,6 @@ from planner.log import (
 )
 from planner.log.wording import day_text, entry_text, written_text
 from planner.plan import Plan, from_json
-from planner.rules.rule import SUBJECT_TO
 from planner.store.database import StoreRefused
 from planner.store.recording import (
     issue_replanned,

@@ -44,13 +44,10 @@ def _template(commands: Subparsers) -> None:
 
 
 def _check(commands: Subparsers) -> None:
-    from planner.air import AIR_RULES, air_breaches
     from planner.cli.check import add_check_command
-    from planner.gear import GEAR_RULES, gear_breaches
     from planner.workbook.job_reader import read_job
 
-    more_rules = {**GEAR_RULES, **AIR_RULES}
-    add_check_command(commands, read_job, more=(gear_breaches, air_breaches), more_rules=more_rules)
+    add_check_command(commands, read_job)
 
 
 def _tables(commands: Subparsers) -> None:

@@ -11,7 +11,6 @@ from functools import lru_cache
 from planner.errors import TableRefusal
 from planner.job.job import Job
 from planner.plan.model import DiverExposure
-from planner.rules.past_dives import carried_in
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
     Exposure,
@@ -20,6 +19,7 @@ from planner.tables import (
     minutes_until_clean,
     plan_exposure,
 )
+from planner.tables.past_dives import carried_in
 from planner.tables.schedule import NO_STOP
 
 

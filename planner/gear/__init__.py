@@ -16,18 +16,15 @@ from planner.gear.outfits import (
     outfit_fits,
     why_not_ready,
 )
-from planner.gear.rules import GEAR_RULES, GearBreach, gear_breaches
-from planner.gear.signatures import (
-    HoldPointSignature,
-    missing_signatures,
-    refuse_unsigned,
-    signature_faults,
-)
 from planner.gear.steps import (
+    HoldPointSignature,
     bench_steps,
     built_in_steps,
     hold_points,
+    missing_signatures,
     read_steps,
+    refuse_unsigned,
+    signature_faults,
     step_faults,
     suggested_dressing_min,
     suggested_undressing_min,
@@ -35,10 +32,8 @@ from planner.gear.steps import (
 from planner.job.gear import dressing_minutes
 
 __all__ = [
-    "GEAR_RULES",
     "CardLine",
     "DressingCard",
-    "GearBreach",
     "HoldPointSignature",
     "InspectionCard",
     "OutfitDay",
@@ -47,7 +42,6 @@ __all__ = [
     "built_in_steps",
     "dressing_cards",
     "dressing_minutes",
-    "gear_breaches",
     "hold_points",
     "inspection_cards",
     "least_length_ft",

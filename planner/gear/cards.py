@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from planner.gear.signatures import HoldPointSignature
-from planner.gear.steps import bench_steps
+from planner.gear.steps import HoldPointSignature, bench_steps
 from planner.job import BenchList, BenchStep, Gear, Job
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan.model import Dive, DutySpell, Plan

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
+from planner.check.rest import RestBreach, RestLimits, rest_breaches
 from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import PayRules
 from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
 from planner.hours.worked import WorkedDive, WorkedRecord, WorkedSpell
 from planner.job.base import Clock
-from planner.rules.rest import RestBreach, RestLimits, rest_breaches
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""The rules a user may edit, as values. What each means, with its id and source, is in `planner.rules`."""
+"""The rules a user may edit, as values. What each means, with its id and source, is in `planner.check`."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ BUILT_IN_MIN: dict[tuple[Gear, BenchList], int] = {
 
 
 class CrewRules(Part):
-    """All editable rules of a job. Minutes and fsw; each field's source stands in `planner.rules.limits`."""
+    """All editable rules of a job. Minutes and fsw; each field's source stands in `planner.check.limits`."""
 
     minima: tuple[CrewMinimum, ...] = DEFAULT_MINIMA
     pairs: tuple[DutyPair, ...] = DEFAULT_PAIRS

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, Protocol
 
+from planner.check import Finding, check
 from planner.day import plan_later
 from planner.errors import Fault, InputFaults
 from planner.job.base import Span
@@ -33,7 +34,6 @@ from planner.log.happened import (
 from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, shifted, work_left
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.model import Plan, Reason
-from planner.verdict import Finding, verdict
 
 #: Tries at most; each takes its share of the time.
 TRIES = 3
@@ -305,8 +305,8 @@ def _still_ahead(plan: Plan, past: Happened) -> Plan:
 
 def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:
     """What the whole day breaks that what has happened does not break by itself."""
-    before = set(verdict(whole_day(past, None, plan), past.day.job))
-    return tuple(b for b in verdict(whole, past.day.job) if b not in before and b.rule not in OWN_WORDS)
+    before = set(check(past.day.job, whole_day(past, None, plan)))
+    return tuple(b for b in check(past.day.job, whole) if b not in before and b.rule not in OWN_WORDS)
 
 
 def _tighter(tighter: Tightening, breaches: tuple[Finding, ...], past: Happened) -> Tightening:

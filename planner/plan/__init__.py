@@ -1,9 +1,7 @@
-"""What a plan is, and the solver-free check that convicts or clears it."""
+"""What a plan is, what a new one changes, its JSON, and what a check says of it."""
 
-from planner.plan.breach import Breach, BreachLike, FurtherBreach
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
-from planner.plan.check import FurtherCheck, check
-from planner.plan.flight import NoFlight, no_flight
+from planner.plan.finding import Finding
 from planner.plan.model import (
     Dive,
     DiverExposure,
@@ -16,17 +14,14 @@ from planner.plan.model import (
     SurfaceTask,
 )
 from planner.plan.plan_json import from_json, to_json
-from planner.plan.unchecked import unchecked
+from planner.plan.unchecked import NoFlight, no_flight, unchecked
 
 __all__ = [
-    "Breach",
-    "BreachLike",
     "ChangedDuties",
     "Dive",
     "DiverExposure",
     "DutySpell",
-    "FurtherBreach",
-    "FurtherCheck",
+    "Finding",
     "Leftover",
     "NoFlight",
     "Plan",
@@ -35,7 +30,6 @@ __all__ = [
     "Status",
     "SurfaceTask",
     "changed_duties",
-    "check",
     "from_json",
     "no_flight",
     "still_ahead",

@@ -4,8 +4,16 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from planner.job.base import Part
+from planner.job.base import MINUTES_A_DAY, Part
 from planner.tables.schedule import TableSchedule
+
+#: Times further out are no part of any job (a job has at most seven days).
+EARLIEST_MIN, LATEST_MIN = -14 * MINUTES_A_DAY, 15 * MINUTES_A_DAY
+
+
+def in_range(*minutes: int) -> bool:
+    """Whether every time lies in the days that a job can speak of."""
+    return all(EARLIEST_MIN <= minute <= LATEST_MIN for minute in minutes)
 
 
 class Status(StrEnum):
@@ -112,7 +120,7 @@ class Stage(Part):
 
 
 class Plan(Part):
-    """A whole plan. Only `planner.plan.check` says whether it holds."""
+    """A whole plan. Only `planner.check.verdict` says whether it holds."""
 
     job_name: str
     status: Status

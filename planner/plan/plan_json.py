@@ -295,7 +295,7 @@ def _stage_out(stage: Stage) -> dict[str, Any]:
 def from_json(text: str, job: Job) -> Plan:
     """Read a plan that `to_json` (or another program) wrote.
 
-    Only the form is judged here; whether the plan holds is for `planner.plan.check`.
+    Only the form is judged here; whether the plan holds is for `planner.check.verdict`.
 
     Raises
     ------

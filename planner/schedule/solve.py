@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
+from planner.check import check
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.changed import held_duties
@@ -33,7 +34,6 @@ from planner.schedule.search.goals import (
     goals_of,
 )
 from planner.schedule.search.stage import Budget, StageResult, run_stage
-from planner.verdict import verdict
 
 
 @dataclass(frozen=True)
@@ -269,7 +269,7 @@ class _Run:
     def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
         """The plan so far, judged."""
         plan = self._built(reasons)
-        breaches = verdict(plan, self.problem.job)
+        breaches = check(self.problem.job, plan)
         if breaches:
             lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
             raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")
@@ -319,7 +319,7 @@ class _Run:
         for draft in found:
             # The rule of thumb knows neither pins nor sizes of outfits: what does not hold is passed over.
             if self._take(draft, readable=False):
-                if not self.problem.job.pins or not verdict(self._built({}), self.problem.job):
+                if not self.problem.job.pins or not check(self.problem.job, self._built({})):
                     return self._plan({})
                 self.draft = self.crew = None
         return None
@@ -328,7 +328,7 @@ class _Run:
         """The plan to start from, where its dives and duties hold; what it tells of itself is made anew."""
         if self.start is None:
             return None
-        breaches = verdict(self.start.replace(stages=()), self.problem.job)
+        breaches = check(self.problem.job, self.start.replace(stages=()))
         if any(b.rule not in ("leftovers-told", "objective-values") for b in breaches):
             return None
         return draft_of(self.problem, self.start)

@@ -23,7 +23,7 @@ THEN = (
     "planner.screens.frames",
     "planner.screens.editing.widgets",
     "planner.screens.plan_view",
-    "planner.verdict",
+    "planner.check.verdict",
     "planner.schedule",
     "planner.store",
 )

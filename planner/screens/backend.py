@@ -17,8 +17,8 @@ from planner.plan.model import Plan
 from planner.screens.runs import Check, Solve, WhatItTakes
 
 if TYPE_CHECKING:
+    from planner.check import Finding
     from planner.schedule import Change, Outcome
-    from planner.verdict import Finding
 
 
 @dataclass(frozen=True)
@@ -57,10 +57,10 @@ def _solve(job: Job, **asked: Any) -> Outcome:
     return solve(job, **asked)
 
 
-def _check(plan: Plan, job: Job) -> tuple[Finding, ...]:
-    from planner.verdict import verdict
+def _check(job: Job, plan: Plan) -> tuple[Finding, ...]:
+    from planner.check import check
 
-    return verdict(plan, job)
+    return check(job, plan)
 
 
 def _read_job(name: str, data: bytes) -> Job:

@@ -216,7 +216,7 @@ def _searched_in(desk: Desk, part: Callable[[str], str | None], run: object, che
 def _show(desk: Desk, kept: dict[str, Any], jobs: Sequence[Job], check: Check) -> None:
     plan, job = Plan.model_validate_json(kept["plan"]), jobs[kept["job"]]
     steps = tuple(Step(*step) for step in kept["steps"])
-    breaches = check(plan, job)
+    breaches = check(job, plan)
     if breaches:
         desk.note = BROKEN_NOW.format(sentence=breaches[0].sentence)
         return

@@ -10,7 +10,7 @@ from datetime import date, datetime
 import pandas as pd
 
 from planner.air import AirReport
-from planner.air.due import TestDue
+from planner.air.running import TestDue
 from planner.errors import Fault
 from planner.gear import DressingCard, OutfitDay
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem

@@ -8,10 +8,10 @@ from __future__ import annotations
 
 import math
 
+from planner.check.exposures import TrueExposure, TrueExposures
+from planner.check.facts import Facts, KnownDive
 from planner.job import Job
 from planner.job.duties import TENDER, WATER_DUTIES
-from planner.plan.exposures import TrueExposure, TrueExposures
-from planner.plan.facts import Facts, KnownDive
 from planner.plan.model import Dive, DiverExposure, DutySpell, Leftover, Plan, Reason, Status
 
 #: Said of an item that is left over only because of the move.

@@ -22,7 +22,7 @@ from planner.screens.planning import begin_run, why_not_now
 from planner.screens.wording import depth_text, plain
 
 if TYPE_CHECKING:
-    from planner.verdict import Finding
+    from planner.check import Finding
 
 
 _AS_PLANNED = "leave as planned"
@@ -306,8 +306,8 @@ def _asked(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
 
 def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     check, job = backend().check, shown.job
-    after = moved(shown.plan, job, move, lambda plan: len(check(plan, job)))
-    found = check(after, job)
+    after = moved(shown.plan, job, move, lambda plan: len(check(job, plan)))
+    found = check(job, after)
     pins = settled(job, shown.plan, after, move)
     changed = pins.put_into(job)
     clashes = contradictions(changed, here.units)
@@ -325,7 +325,7 @@ def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:
     lines += [f"In place of: {plain(pin_text(job, p))}." for p in pins.replaced]
     lines += [plain(sentence) for sentence in (*pins.not_pinned, *clashes)]
     # Judged by the job as it then is: a pin may ask for more than the move did.
-    holds = not found and not clashes and not check(after, changed)
+    holds = not found and not clashes and not check(changed, after)
     if not found and not clashes and not holds:
         lines.append("The pins ask for more than the plan as moved has: it must be planned round them.")
     st.caption("  \n".join(lines))

@@ -10,10 +10,10 @@ from plotly.graph_objects import Figure
 from planner.air import air_report, has_plant
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
+from planner.check import RULES, SUBJECT_TO
 from planner.job import Job
+from planner.job.daylight import daylight
 from planner.plan.model import Plan, Reason
-from planner.rules import SUBJECT_TO
-from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
@@ -29,7 +29,6 @@ from planner.screens.wording import (
     status_text,
 )
 from planner.sheets.sources import to_tick
-from planner.verdict import ALL_RULES
 
 BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 
@@ -69,7 +68,7 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
 def _verdict(shown: ShownPlan) -> str:
     status = status_text(shown.plan, shown.job)
     more = "" if shown.sentence == shown.plan.status.value else f" {shown.sentence}"
-    return f"{status} Rule check: clear, {len(ALL_RULES)} rules.{more}"
+    return f"{status} Rule check: clear, {len(RULES)} rules.{more}"
 
 
 def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:

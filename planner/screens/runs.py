@@ -22,8 +22,8 @@ from planner.job import Job
 from planner.plan.model import Plan, Reason
 
 if TYPE_CHECKING:
+    from planner.check import Finding
     from planner.schedule import Change, Outcome, Progress
-    from planner.verdict import Finding
 
 Said = TypeVar("Said")
 Result = TypeVar("Result")
@@ -350,7 +350,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
     def _take_best_that_holds(self, candidates: list[Plan]) -> bool:
         """Take the newest plan that passes the check; keep the breaches of any that does not."""
         for plan in reversed(candidates):
-            breaches = self._check(plan, self.job)
+            breaches = self._check(self.job, plan)
             if not breaches:
                 changed = plan is not self.plan
                 self.plan = plan

@@ -254,7 +254,7 @@ def _judged_all(found: Sweep, check: Check) -> Sweep:
 
 
 def _judged(one: CaseResult, check: Check) -> CaseResult:
-    breaches = check(one.plan, one.case.job) if one.plan is not None else ()
+    breaches = check(one.case.job, one.plan) if one.plan is not None else ()
     if not breaches:
         return one
     return replace(one, plan=None, figures=None, sentence=BROKEN_NOW.format(sentence=breaches[0].sentence))

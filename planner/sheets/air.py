@@ -7,7 +7,8 @@ from dataclasses import dataclass, replace
 from openpyxl.workbook import Workbook
 
 from planner.air import AirReport, BankDay
-from planner.air.due import TestDue
+from planner.air.running import TestDue
+from planner.check import Finding
 from planner.job import Job, UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, bar_from_psi
 from planner.sheets.person_day import length, wall
@@ -92,11 +93,13 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names)
 
 
-def write_air(book: Workbook, job: Job, air: AirReport, page: Page, facts: str) -> None:
-    """Add the sheet *Air* to the book."""
+def write_air(
+    book: Workbook, job: Job, air: AirReport, findings: tuple[Finding, ...], page: Page, facts: str
+) -> None:
+    """Add the sheet *Air* to the book, with what breaks the air rules."""
     sheet = new_sheet(book, "Air", page, [1.0] * COLUMNS)
     row = write_head(sheet, "Air", job.site.name, facts)
-    row = _AirSheet(sheet, job, air).write(row)
+    row = _AirSheet(sheet, job, air, findings).write(row)
     sheet.ws.freeze_panes = f"A{sheet.title_rows + 1}"
     set_up_page(sheet, row - 1)
 
@@ -104,8 +107,8 @@ def write_air(book: Workbook, job: Job, air: AirReport, page: Page, facts: str) 
 class _AirSheet:
     """Writes the parts of the sheet in turn."""
 
-    def __init__(self, sheet: Sheet, job: Job, air: AirReport) -> None:
-        self.sheet, self.job, self.air = sheet, job, air
+    def __init__(self, sheet: Sheet, job: Job, air: AirReport, findings: tuple[Finding, ...]) -> None:
+        self.sheet, self.job, self.air, self.findings = sheet, job, air, findings
         self.metric = job.site.units is UnitSystem.METRIC
         self.many = len(job.day_windows) > 1
 
@@ -200,8 +203,8 @@ class _AirSheet:
     def _verdict(self, row: int) -> int:
         """What the air rules say, before any number."""
         air = self.air
-        if air.breaches:
-            lines = [f"{b.sentence} [{b.rule}]" for b in air.breaches]
+        if self.findings:
+            lines = [f"{b.sentence} [{b.rule}]" for b in self.findings]
             title = "Not as the air rules ask"
         elif not air.plant_given:
             lines, title = [], "No air plant is given: flow is told, supply is not checked."

@@ -8,9 +8,9 @@ from openpyxl import Workbook
 from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 
+from planner.check.rule import SUBJECT_TO
 from planner.files import Target, save_workbook, workbook_bytes
 from planner.job import Job
-from planner.rules.rule import SUBJECT_TO
 from planner.whatif import EXAMPLE_COSTS, CaseResult, CostRates, Knee, Sure, Sweep, knee_of
 from planner.workbook.style import (
     HEAD,

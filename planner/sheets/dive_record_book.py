@@ -9,9 +9,9 @@ from datetime import datetime
 
 from openpyxl import Workbook
 
+from planner.check.rule import SUBJECT_TO
 from planner.files import Target, save_workbook, workbook_bytes
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
-from planner.rules.rule import SUBJECT_TO
 from planner.words.schedule import group_after_words, group_words, stop_words
 from planner.workbook.style import (
     SMALL,

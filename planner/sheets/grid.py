@@ -16,9 +16,9 @@ from openpyxl.workbook import Workbook
 
 from planner.charts.palette import DutyStyle
 from planner.job import Job, Span
+from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.rules.daylight import daylight
 from planner.sheets.person_day import PersonDay, day_of, dives_in_order, length, person_day, wall
 from planner.words.measures import date_words, time_words
 from planner.words.plan import work_words

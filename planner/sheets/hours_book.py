@@ -13,6 +13,8 @@ from decimal import Decimal
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
+from planner.check.rest import REST_RULES
+from planner.check.rule import SUBJECT_TO
 from planner.files import Target, save_workbook, workbook_bytes
 from planner.hours import (
     FLAT_COLUMNS,
@@ -25,8 +27,6 @@ from planner.hours import (
     pay_rows,
 )
 from planner.job.base import Clock
-from planner.rules.rest import REST_RULES
-from planner.rules.rule import SUBJECT_TO
 from planner.workbook.style import (
     HEAD,
     SMALL,

@@ -9,7 +9,6 @@ from datetime import datetime, timedelta
 from planner.job import Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.rules.past_dives import carried_in
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
     group_after_interval,
@@ -17,6 +16,7 @@ from planner.tables import (
     options_for,
     standby_minutes_left,
 )
+from planner.tables.past_dives import carried_in
 from planner.words.measures import NO_LIMIT
 
 

@@ -8,11 +8,11 @@ from collections.abc import Iterable
 from openpyxl.workbook import Workbook
 
 from planner import CAUTION
-from planner.air import AIR_RULES, AirReport
+from planner.air import AirReport
+from planner.check import RULES, SUBJECT_TO, Rule
 from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
-from planner.rules import RULES, SUBJECT_TO, Rule
 from planner.words.plan import stage_words
 from planner.workbook.style import (
     HEAD,
@@ -67,7 +67,7 @@ def write_sources(book: Workbook, plan: Plan, job: Job, air: AirReport, page: Pa
     row = _ticks(sheet, row + 1, to_tick(job, air))
     row = _stages(sheet, row, plan, job)
     row = _tables(sheet, row, plan)
-    row = _rules(sheet, row, (*RULES.values(), *AIR_RULES.values()))
+    row = _rules(sheet, row, tuple(RULES.values()))
     row = _team(sheet, row, job)
     sheet.ws.freeze_panes = f"A{sheet.title_rows + 1}"
     set_up_page(sheet, row - 1)

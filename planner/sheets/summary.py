@@ -8,9 +8,9 @@ import unicodedata
 
 from planner import CAUTION
 from planner.air import AirReport, air_report
+from planner.check import SUBJECT_TO, air_findings
 from planner.job import Job
 from planner.plan.model import Dive, Leftover, Plan
-from planner.rules import SUBJECT_TO
 from planner.sheets.person_day import dives_in_order, standbys
 from planner.sheets.sources import to_tick
 from planner.words.measures import dates_words, depth_words, minutes_words, time_words
@@ -64,7 +64,7 @@ def summary_text(plan: Plan, job: Job) -> str:
         *_deck(plan, job),
         *_left(plan),
         *_proof(plan, job),
-        *_air(air, job),
+        *_air(air, job, plan),
         *_ticks(job, air),
     ]
     return "\n".join(line.rstrip() for line in lines) + "\n"
@@ -181,7 +181,7 @@ def _proof(plan: Plan, job: Job) -> list[str]:
     return lines
 
 
-def _air(air: AirReport, job: Job) -> list[str]:
+def _air(air: AirReport, job: Job, plan: Plan) -> list[str]:
     """The air in one line, and every air rule that does not hold."""
     if air.peak is None:
         return []
@@ -194,7 +194,7 @@ def _air(air: AirReport, job: Job) -> list[str]:
     else:
         words += " · no air plant is given, supply is not checked"
     lines = ["", *_wrapped(words, "", "  ")]
-    for breach in air.breaches:
+    for breach in air_findings(job, plan):
         lines += _wrapped(f"! {breach.sentence} [{breach.rule}]", "  ", "    ")
     return lines
 

@@ -10,6 +10,7 @@ from typing import IO
 
 from planner.air import air_report
 from planner.charts.palette import duty_style
+from planner.check import air_findings
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.sheets.air import write_air
@@ -43,7 +44,7 @@ def write_watchbill(
     Parameters
     ----------
     plan, job
-        A plan that `planner.plan.check` has cleared, and its job. Nothing is checked again here.
+        A plan that `planner.check.verdict` has cleared, and its job. Nothing is checked again here.
     path
         Where the ``.xlsx`` goes: a path or an open binary file.
     paper
@@ -69,7 +70,7 @@ def write_watchbill(
     write_dive_sheets(book, plan, job, upright, facts)
     write_people(book, plan, job, upright, styles, facts)
     write_left_over(book, plan, job, upright, facts)
-    write_air(book, job, air, upright, facts)
+    write_air(book, job, air, air_findings(job, plan), upright, facts)
     write_gear(book, plan, job, landscape, facts)
     add_dressing_sheets(book, plan, job, paper=paper, facts=facts, outfits=False)
     write_sources(book, plan, job, air, upright, facts)

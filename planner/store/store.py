@@ -11,6 +11,7 @@ from typing import Any, Self
 
 from sqlalchemy import Connection, func, insert, select
 
+from planner.check import RULES, check
 from planner.job.job import Job
 from planner.plan.model import Plan
 from planner.plan.plan_json import from_json, to_json
@@ -28,7 +29,6 @@ from planner.store.records import (
     job_from_json,
     sha256_of,
 )
-from planner.verdict import ALL_RULES, verdict
 
 
 def now_utc() -> datetime:
@@ -188,8 +188,8 @@ def _row(row: Any) -> LogRow:
 
 def check_report(job: Job, plan: Plan) -> str:
     """What the independent check says, for the record: breaches, or that all rules hold, and what is left."""
-    breaches = verdict(plan, job)
-    lines = [f"{len(breaches)} breach(es) of {len(ALL_RULES)} rules."]
+    breaches = check(job, plan)
+    lines = [f"{len(breaches)} breach(es) of {len(RULES)} rules."]
     lines += [str(breach) for breach in breaches]
     lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job, plan))]
     return "\n".join(lines) + "\n"
@@ -240,7 +240,7 @@ class IssuedWatchbills(OpenStore):
         """
         signer = signed(by)
         judged_job, judged_plan = replan_of or (job, plan)
-        breaches = verdict(judged_plan, judged_job)
+        breaches = check(judged_job, judged_plan)
         if breaches:
             raise StoreRefused(
                 f"The plan breaks a rule, so it is not issued: {breaches[0].sentence} "

@@ -28,7 +28,7 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.job.names import closest, fold
-from planner.rules.presets import PRESETS
+from planner.job.presets import PRESETS
 
 #: A person with several duties counts under the first of these; a duty of the job's own comes last.
 COUNTS_UNDER: tuple[str, ...] = (

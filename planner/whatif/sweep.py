@@ -15,9 +15,10 @@ from decimal import Decimal
 
 from joblib import Parallel, delayed, parallel_config
 
+from planner.check import check
 from planner.errors import PlannerError
 from planner.job import Job
-from planner.plan import Plan, Stage, Status, check
+from planner.plan import Plan, Stage, Status
 from planner.whatif.cases import Case
 from planner.whatif.figures import (
     EXAMPLE_COSTS,
@@ -224,7 +225,7 @@ def _result(case: Case, solved: Solved | None, rates: CostRates) -> CaseResult:
     if solved is None:
         return CaseResult(case, None, None, "Not run: the sweep was stopped.")
     plan = solved.plan
-    if plan is not None and check(plan, case.job):
+    if plan is not None and check(case.job, plan):
         return CaseResult(
             case, None, None, "A plan failed the check and is withheld: a fault of the program."
         )
@@ -296,7 +297,7 @@ def carried(plan: Plan, job: Job, own: Plan | None) -> Plan | None:
             )
         )
     moved = plan.replace(job_name=job.site.name, stages=tuple(stages), status=Status.FEASIBLE)
-    return None if check(moved, job) else moved
+    return None if check(job, moved) else moved
 
 
 def _known(plan: Plan, job: Job) -> bool:

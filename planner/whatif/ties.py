@@ -16,10 +16,10 @@ from planner.day import (
     times_of,
 )
 from planner.job import DiveItem, Job, Span, SurfaceItem
+from planner.job.daylight import daylight
 from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
+from planner.job.water import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
-from planner.rules.daylight import daylight
-from planner.rules.water import effective_water_windows
 from planner.tables import ExposureOptions, options_for
 from planner.tables.schedule import NO_STOP
 

@@ -12,7 +12,6 @@ from openpyxl.utils import column_index_from_string
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job import UnitSystem
 from planner.job.base import Clock, Span
 from planner.job.contradiction import Path, known_time_zones
 from planner.job.crew_rules import CrewRules
@@ -20,7 +19,8 @@ from planner.job.cross_checks import cross_contradictions
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, listed, unknown_name
-from planner.rules.presets import DEFAULT_PRESET, PRESETS
+from planner.job.presets import DEFAULT_PRESET, PRESETS
+from planner.job.site import UnitSystem
 from planner.workbook.cells import WallTime
 from planner.workbook.columns import JobSheet, bounds_of, says_in
 from planner.workbook.job_sheets import (

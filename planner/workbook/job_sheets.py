@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
+from planner.check.limits import LIMITS, Limit
 from planner.job import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
 from planner.job.base import Span
@@ -13,10 +14,9 @@ from planner.job.duties import CrewMinimum, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
+from planner.job.presets import PRESETS
 from planner.job.site import Site, Station, TideMark, WaterWindow
 from planner.job.work import After, DiveItem, Item, SurfaceItem
-from planner.rules.limits import LIMITS, Limit
-from planner.rules.presets import PRESETS
 from planner.workbook.columns import (
     AIR_TEMPERATURE,
     ALTITUDE,

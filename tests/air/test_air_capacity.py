@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pydantic import ValidationError
 
-from planner.air.capacity import (
+from planner.air.supply import (
     bank_scf,
     compressor_scfm,
     delivered_psi,

@@ -10,8 +10,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
-from planner.air.limits import dive_demand_scfm, standby_reserve_scfm
-from planner.air.profile import ascent_legs, dive_legs
+from planner.air.flow import ascent_legs, dive_legs
+from planner.air.item import dive_demand_scfm, standby_reserve_scfm
 from planner.job import CrewMinimum, CrewRules, DiveItem, Gear
 from planner.tables.schedule import Stop, TableSchedule
 from tests.world.lock import STOPS_100, dive, job, plan

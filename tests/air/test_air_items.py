@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from planner.air import air_breaches, item_air_breach
+from planner.air import item_air_breach
+from planner.check.air import air_findings
 from planner.job import AirPlant, AirRole, Job
 from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
 
@@ -45,7 +46,7 @@ def test_an_item_is_judged_like_its_dive(name: str) -> None:
     item = of.dive_item("Deep sill")
     found = item_air_breach(of, item, STOPS_100)
     assert (found.rule if found else None) == _RULE[name]
-    in_plan = [b.rule for b in air_breaches(plan(DEEP), of)]
+    in_plan = [b.rule for b in air_findings(of, plan(DEEP))]
     assert in_plan[:1] == ([_RULE[name]] if _RULE[name] else [])
 
 

@@ -6,14 +6,13 @@ from datetime import date
 
 import pytest
 
-from planner.air import AirReport, air_faults, air_report
+from planner.air import AirReport, air_faults, air_report, reserve_ascent_scf, reserve_flow_scfm
 from planner.air.reserve import (
     independent_reserve,
-    reserve_ascent_scf,
     reserve_capacity_scfm,
-    reserve_flow_scfm,
     reserve_worst,
 )
+from planner.check import air_findings
 from planner.job import AirPlant, AirRole, Job, Site, VolumeTank
 from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
@@ -95,7 +94,7 @@ def test_primary_bank_is_drawn() -> None:
     assert first.drawn_scf == pytest.approx(report.scf)
     assert first.left_psi == pytest.approx(2600 - report.scf * 14.7 / (20 * 1.526))
     assert first.left_scf == pytest.approx(first.usable_scf - report.scf)
-    assert report.breaches == ()
+    assert air_findings(job(air=air), plan(SHALLOW, DEEP)) == ()
 
 
 def test_no_charging_compressor_no_time() -> None:

@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
-from planner.air import AIR_RULES, NO_PLANT, air_breaches, air_to_tick
-from planner.air.due import (
+from planner.air import NO_PLANT, air_to_tick
+from planner.air.running import (
     CO2_PPM_MAX,
     CO_PPM_MAX,
     OIL_MIST_MG_PER_M3_MAX,
@@ -15,6 +15,7 @@ from planner.air.due import (
     months_later,
     plant_tests,
 )
+from planner.check.air import AIR_RULES, air_findings
 from planner.job import AirPlant, AirRole, Job, VolumeTank
 from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
@@ -23,12 +24,12 @@ DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STO
 
 
 def _broken(job_of: Job, *dives: object) -> list[str]:
-    return [b.rule for b in air_breaches(plan(*(dives or (SHALLOW, DEEP))), job_of)]  # type: ignore[arg-type]
+    return [b.rule for b in air_findings(job_of, plan(*(dives or (SHALLOW, DEEP))))]  # type: ignore[arg-type]
 
 
 def test_the_good_plant_breaks_nothing() -> None:
     """Two compressors, tests in date, an independent bank: no breach and nothing to tick."""
-    assert air_breaches(plan(SHALLOW, DEEP), job()) == ()
+    assert air_findings(job(), plan(SHALLOW, DEEP)) == ()
     assert air_to_tick(plan(SHALLOW, DEEP), job()) == ()
 
 
@@ -40,11 +41,11 @@ def test_primary_flow() -> None:
     enough = plant().replace(compressors=(compressor("C", 50),), tanks=())
     short = plant().replace(compressors=(compressor("C", 45),), tanks=())
     assert "air-primary-flow" not in _broken(job(air=enough))
-    found = [b for b in air_breaches(plan(SHALLOW, DEEP), job(air=short)) if b.rule == "air-primary-flow"]
+    found = [b for b in air_findings(job(air=short), plan(SHALLOW, DEEP)) if b.rule == "air-primary-flow"]
     assert [b.where for b in found] == ["2"]
     assert "48.4 scfm" in found[0].sentence
     assert "45.0 scfm" in found[0].sentence
-    assert "425(c)(3)" in found[0].source
+    assert "425(c)(3)" in AIR_RULES[found[0].rule].source
 
 
 def test_two_stations_need_air_for_both() -> None:
@@ -72,7 +73,7 @@ def test_primary_pressure() -> None:
     weak = plant().replace(compressors=(compressor("C", 200, 91),))
     just = plant().replace(compressors=(compressor("C", 200, 92),))
     assert "air-primary-pressure" not in _broken(job(air=just))
-    found = [b for b in air_breaches(plan(SHALLOW, DEEP), job(air=weak)) if b.rule == "air-primary-pressure"]
+    found = [b for b in air_findings(job(air=weak), plan(SHALLOW, DEEP)) if b.rule == "air-primary-pressure"]
     assert [b.where for b in found] == ["2"]
     assert "92 psi" in found[0].sentence
     assert "91 psi" in found[0].sentence
@@ -81,7 +82,7 @@ def test_primary_pressure() -> None:
 def test_hose_never_works_above_its_marking() -> None:
     """A hose marked for 90 psi is not used at 92."""
     marked = job(outfits=(outfit("H1", "11", hose_working_psi=90), outfit("H2", "12", hose_working_psi=100)))
-    found = [b for b in air_breaches(plan(DEEP), marked) if b.rule == "air-primary-pressure"]
+    found = [b for b in air_findings(marked, plan(DEEP)) if b.rule == "air-primary-pressure"]
     assert len(found) == 1
     assert "outfit H1 works at 90 psi" in found[0].sentence
 
@@ -94,7 +95,7 @@ def test_reserve() -> None:
     by_hand = 2 * 6 * (3 * (60 + 33) / 33 + 36 * (20 + 33) / 33 + 1 * (10 + 33) / 33)
     assert by_hand == pytest.approx(810.9, abs=0.1)
     assert "air-reserve" not in _broken(job())
-    found = air_breaches(plan(DEEP), job(air=reserve(pressure_psi=1600)))
+    found = air_findings(job(air=reserve(pressure_psi=1600)), plan(DEEP))
     assert [b.rule for b in found] == ["air-reserve"]
     assert "811 scf" in found[0].sentence
     assert "Tue 12:15" in found[0].sentence  # leave bottom: the worst moment
@@ -103,7 +104,7 @@ def test_reserve() -> None:
 def test_no_reserve_or_one_that_is_not_on_line() -> None:
     """A bank that is not on line is no reserve, and neither is none."""
     for air in (reserve(on_line=False), plant().replace(banks=())):
-        found = air_breaches(plan(SHALLOW), job(air=air))
+        found = air_findings(job(air=air), plan(SHALLOW))
         assert [b.rule for b in found] == ["air-reserve"]
         assert "No reserve is on line." in found[0].sentence
 
@@ -125,7 +126,7 @@ def test_reserve_is_independent() -> None:
     29 CFR 1910.425(c)(4)."""
     shared = job(air=reserve(relies_on="Engine 2, hand wheel"))
     assert _broken(job(air=reserve(relies_on="hand wheel"))) == []
-    found = air_breaches(plan(DEEP), shared)
+    found = air_findings(shared, plan(DEEP))
     assert [b.rule for b in found] == ["air-reserve-independent"]
     assert "B1 relies on engine 2" in found[0].sentence
 
@@ -181,7 +182,7 @@ def test_a_missing_date_is_a_question_not_a_finding() -> None:
     )
     outfits = (outfit("H1", "11", hose_tested_on=None, umbilical_length_ft=0), outfit("H2", "12"))
     told = job(air=untold, outfits=outfits)
-    assert air_breaches(plan(SHALLOW), told) == ()
+    assert air_findings(told, plan(SHALLOW)) == ()
     asks = air_to_tick(plan(SHALLOW), told)
     assert len(asks) == 5
     assert any("compressor C1" in a for a in asks)
@@ -192,7 +193,7 @@ def test_a_missing_date_is_a_question_not_a_finding() -> None:
 def test_no_plant_is_asked_once() -> None:
     """Without any compressor or bank nothing is convicted; one question stands on the list."""
     bare = job(air=AirPlant())
-    assert air_breaches(plan(SHALLOW, DEEP), bare) == ()
+    assert air_findings(bare, plan(SHALLOW, DEEP)) == ()
     assert air_to_tick(plan(SHALLOW, DEEP), bare) == (NO_PLANT,)
 
 
@@ -205,7 +206,7 @@ def test_chamber_air_is_named_as_not_counted() -> None:
 
 def test_no_dives_nothing_said() -> None:
     """A plan without dives has no air to check."""
-    assert air_breaches(plan(), job(air=AirPlant())) == ()
+    assert air_findings(job(air=AirPlant()), plan()) == ()
     assert air_to_tick(plan(), job(air=AirPlant())) == ()
 
 

@@ -24,8 +24,9 @@ from app_server import (
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner import CAUTION
+from planner.check import check
 from planner.job import Pin, PinKind
-from planner.plan import check, from_json
+from planner.plan import from_json
 from planner.workbook import read_job
 
 pytestmark = pytest.mark.browser
@@ -69,7 +70,7 @@ def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Pat
     assert any(CAUTION in cell for cell in text)
     assert all(person.name in text for person in job.people)
     written = _download(tab, "plan_json", tmp_path)
-    assert check(from_json(written.read_text(encoding="utf-8"), job), job) == ()
+    assert check(job, from_json(written.read_text(encoding="utf-8"), job)) == ()
 
 
 def _type_into(page: Page, column: int, row: int, text: str) -> None:
@@ -126,7 +127,7 @@ def test_a_faulty_upload_is_mended_in_the_app_and_plans(tab: Page, address: str,
     plan(tab, 3)
     _finished(tab)
     written = _download(tab, "plan_json", tmp_path)
-    assert check(from_json(written.read_text(encoding="utf-8"), job), job) == ()
+    assert check(job, from_json(written.read_text(encoding="utf-8"), job)) == ()
 
 
 def test_a_file_too_large_and_one_with_macros(tab: Page, address: str, tmp_path: Path) -> None:
@@ -288,7 +289,7 @@ def test_a_dive_moved_by_hand_is_planned_round(tab: Page, address: str, tmp_path
     pin = Pin(kind=PinKind.DIVES, item=first.item, start_min=600)
     pinned = job.replace(pins=(*job.pins, pin))
     after = from_json(_download(tab, "plan_json", tmp_path).read_text(encoding="utf-8"), pinned)
-    assert check(after, pinned) == ()
+    assert check(pinned, after) == ()
     assert 600 in [d.leave_surface_min for d in after.dives if d.item == first.item]
 
 

@@ -7,8 +7,8 @@ import pytest
 from planner.charts import timeline
 from planner.charts.look import Look, lanes_of
 from planner.job import UnitSystem
+from planner.job.daylight import daylight
 from planner.job.duties import DIVER, STANDBY
-from planner.rules.daylight import daylight
 from tests.world.harbour import DECK, DIVERS, harbour_job, harbour_plan
 
 JOB = harbour_job()

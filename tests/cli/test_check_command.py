@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import argparse
-from dataclasses import dataclass
 from pathlib import Path
 
 import pytest
@@ -13,7 +12,6 @@ from planner.cli.check import add_check_command
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.plan import Plan, to_json
-from planner.rules import Basis, Rule
 from tests.world.quay import a_job, a_plan
 
 
@@ -84,30 +82,3 @@ def test_a_byte_order_mark_is_no_fault(tmp_path: Path) -> None:
     path = tmp_path / "plan.json"
     path.write_text(to_json(a_plan(), a_job()), encoding="utf-8-sig")
     assert run(tmp_path / "job.xlsx", path) == 0
-
-
-@dataclass(frozen=True)
-class Found:
-    """What a check from elsewhere finds."""
-
-    rule: str = "fuel-for-the-day"
-    sentence: str = "The fuel lasts until 11:00."
-    where: str = "compressor"
-
-
-def test_further_checks_are_printed(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A check from elsewhere counts: status 1, its breach, and its rule with the source where it is given."""
-    rule = Rule("fuel-for-the-day", "The fuel lasts the day.", "common practice", Basis.COMMON_PRACTICE)
-    parser = argparse.ArgumentParser()
-    add_check_command(
-        parser.add_subparsers(),
-        lambda path: a_job(),
-        more=(lambda plan, job: (Found(),),),
-        more_rules={rule.id: rule},
-    )
-    plan = written(tmp_path, a_plan())
-    arguments = parser.parse_args(["check", str(tmp_path / "job.xlsx"), str(plan)])
-    assert arguments.run(arguments) == 1
-    out = capsys.readouterr().out
-    assert "[fuel-for-the-day] compressor: The fuel lasts until 11:00." in out
-    assert "fuel-for-the-day: The fuel lasts the day. (common practice: common practice)" in out

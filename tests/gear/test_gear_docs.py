@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from planner import CAUTION
-from planner.air import AIR_RULES
-from planner.gear import GEAR_RULES, suggested_dressing_min, suggested_undressing_min
+from planner.check import Rule
+from planner.check.air import AIR_RULES
+from planner.check.outfits import GEAR_RULES
+from planner.gear import suggested_dressing_min, suggested_undressing_min
 from planner.job import Gear
-from planner.rules import Rule
 
 DOCS = Path(__file__).parents[2] / "docs"
 

@@ -6,9 +6,8 @@ from datetime import date
 
 import pytest
 
+from planner.check.outfits import GEAR_RULES, size_and_length
 from planner.gear import (
-    GEAR_RULES,
-    gear_breaches,
     least_length_ft,
     outfit_days,
     outfit_faults,
@@ -103,20 +102,20 @@ def test_hose_and_lifeline_reach_the_work() -> None:
 
 def test_rule_outfit_size() -> None:
     """One plan that keeps the rule, one that breaks it: for the diver and for the standby."""
-    assert gear_breaches(plan(dive()), job()) == ()
+    assert list(size_and_length(job(), plan(dive()))) == []
     small = job(outfits=(outfit("H1", "11", size="S"), outfit("H2", "12", size="S")))
-    found = gear_breaches(plan(dive()), small)
+    found = list(size_and_length(small, plan(dive())))
     assert [(b.rule, b.where) for b in found] == [
         ("outfit-size", "dive 1, Ana"),
         ("outfit-size", "dive 1, Bo"),
     ]
-    assert "size S" in found[0].sentence and found[0].source == "common practice"
+    assert "size S" in found[0].sentence and GEAR_RULES[found[0].rule].source == "common practice"
 
 
 def test_rule_outfit_length() -> None:
     """A hose of 80 ft does not reach work that asks for 100."""
     short = job(outfits=(outfit("H1", "11", umbilical_length_ft=80), outfit("H2", "12")))
-    found = gear_breaches(plan(dive()), short)
+    found = list(size_and_length(short, plan(dive())))
     assert [b.rule for b in found] == ["outfit-length"]
     assert "80 ft" in found[0].sentence and "100 ft" in found[0].sentence
     assert set(GEAR_RULES) == {"outfit-size", "outfit-length"}
@@ -124,8 +123,8 @@ def test_rule_outfit_length() -> None:
 
 def test_names_that_the_job_does_not_know_are_left_to_the_check() -> None:
     """The plan's own check convicts unknown names."""
-    assert gear_breaches(plan(dive(divers=(("Ana", "ghost"),))), job()) == ()
-    assert gear_breaches(plan(dive()), job(dive_items=())) == ()
+    assert list(size_and_length(job(), plan(dive(divers=(("Ana", "ghost"),))))) == []
+    assert list(size_and_length(job(dive_items=()), plan(dive()))) == []
 
 
 def test_an_outfits_day() -> None:

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.check.rest import REST_RULES, rest_breaches
 from planner.hours import EXAMPLE_RULES, timesheets
-from planner.rules.rest import REST_RULES, rest_breaches
 from tests.hours.made_up import record, spell
 
 HOUR = 60

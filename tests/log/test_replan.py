@@ -8,6 +8,7 @@ from datetime import date
 
 import pytest
 
+from planner.check import check
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.log import (
@@ -22,7 +23,6 @@ from planner.log import (
 )
 from planner.plan import Plan, Reason, changed_duties, still_ahead
 from planner.schedule import Outcome, solve
-from planner.verdict import verdict
 from tests.log.logging import at, day_of, dived, entry, log_of_day
 from tests.samples.small_heavy_dress import job as small_job
 from tests.world.quay import ANODES, GATE, NORTH, RIG, SCRAP, WRAP, a_plan, with_air
@@ -185,7 +185,7 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     assert not new & {d.id for d in plan.dives}
     assert all(s.person != sick for s in found.whole.duties if s.start_min >= now)
     assert found.rest is not None
-    assert verdict(found.rest, found.rest_job) == ()
+    assert check(found.rest_job, found.rest) == ()
     made = {d.id for d in ActualDay(job, plan, log).dives}
     # What is told is what both plans come to, and every duty of his passes on or falls away.
     ahead = still_ahead(plan, made, {t.item for t in happened(ActualDay(job, plan, log), now).tasks})

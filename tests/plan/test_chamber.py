@@ -7,9 +7,10 @@ import json
 import pytest
 from chamber_day import operator_until, through_the_chamber, two_through_the_chamber
 
+from planner.check import check
 from planner.job import Job, Policy
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
-from planner.plan import Plan, check, from_json, no_flight, to_json
+from planner.plan import Plan, from_json, no_flight, to_json
 from tests.world.changed import (
     shifted,
     with_dive,
@@ -26,13 +27,13 @@ from tests.world.quay import ANODES, SOUTH
 
 def broken(plan: Plan, job: Job) -> set[str]:
     """Ids of the rules that a plan breaks."""
-    return {b.rule for b in check(plan, job)}
+    return {b.rule for b in check(job, plan)}
 
 
 def test_surface_and_chamber_follow_from_table_9_9() -> None:
     """60 fsw / 65 min, half a period: 2 min to the surface, 22:20 until out, from leave bottom 12:36."""
     plan, job = through_the_chamber()
-    assert check(plan, job) == ()
+    assert check(job, plan) == ()
     for out in (None, at(12, 58), at(13, 0)):
         assert "times-in-order" in broken(with_dive(plan, "3", out_of_chamber_min=out), job)
     late = with_dive(plan, "3", reach_surface_min=at(12, 59))
@@ -70,7 +71,7 @@ def test_a_diver_in_the_chamber_does_nothing_else() -> None:
     rig = next(s for s in plan.duties if s.dive is None and s.duty == TENDER)
     job = with_person(job, "Ana", duties=frozenset({DIVER, TENDER}))
     extra = rig.replace(person="Ana", start_min=at(12, 58), end_min=at(13, 10))
-    found = [b for b in check(plan.replace(duties=(*plan.duties, extra)), job) if b.rule == "in-the-chamber"]
+    found = [b for b in check(job, plan.replace(duties=(*plan.duties, extra))) if b.rule == "in-the-chamber"]
     assert len(found) == 2
     assert any("12:59" in b.sentence and "tender" in b.sentence for b in found)
     # with the whole spell held it is a second duty at once

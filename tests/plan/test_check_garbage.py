@@ -8,10 +8,10 @@ import hypothesis.strategies as st
 from hypothesis import given, settings
 from longer_days import with_charted_depth
 
+from planner.check import RULES, check
 from planner.job import PastDive, Pin, PinKind, Policy, WorkSpell
 from planner.job.base import Part
-from planner.plan import DutySpell, Plan, check, unchecked
-from planner.rules import RULES
+from planner.plan import DutySpell, Plan, unchecked
 from tests.world.changed import with_item, with_person, with_rules, with_site
 from tests.world.quay import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
 
@@ -73,7 +73,7 @@ def plans(draw: st.DrawFn) -> Plan:
 @given(plans())
 def test_any_plan_is_answered(plan: Plan) -> None:
     """A sound plan changed at random in times, names and numbers never ends in a traceback."""
-    for breach in check(plan, JOB):
+    for breach in check(JOB, plan):
         assert breach.rule in RULES
         assert breach.sentence
 
@@ -99,7 +99,7 @@ def test_any_policy_and_history_is_answered(
 ) -> None:
     """So do other ways up, altitude and any past dives of a diver."""
     job = with_site(JOB, policy=policy, in_water_stop_max_min=60, altitude_ft=altitude_ft)
-    check(plan, with_person(job, "Ana", past_dives=tuple(dives)))
+    check(with_person(job, "Ana", past_dives=tuple(dives)), plan)
 
 
 @settings(max_examples=200, deadline=None)
@@ -126,7 +126,7 @@ def test_with_every_rule_on_any_plan_is_answered(plan: Plan) -> None:
         Pin(kind=PinKind.HOLDS, item=WRAP, person="Sam", duty="supervisor"),
         Pin(kind=PinKind.AWAY, person="Rob", start_min=660, end_min=700),
     )
-    for breach in check(plan, job.replace(pins=pins)):
+    for breach in check(job.replace(pins=pins), plan):
         assert breach.rule in RULES
         assert breach.sentence
     assert all(unchecked(job, plan))
@@ -142,4 +142,4 @@ def test_a_shorter_spell_of_a_dive_is_always_convicted(data: st.DataObject) -> N
     early = data.draw(st.integers(0, spell.end_min - spell.start_min - 1 - late))
     cut = spell.replace(start_min=spell.start_min + late, end_min=spell.end_min - early)
     plan = PLAN.replace(duties=(*PLAN.duties[:index], cut, *PLAN.duties[index + 1 :]))
-    assert bool(check(plan, JOB)) == bool(late or early)
+    assert bool(check(JOB, plan)) == bool(late or early)

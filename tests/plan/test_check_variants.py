@@ -6,9 +6,10 @@ from datetime import date
 
 import pytest
 
+from planner.check import check
 from planner.job import After, CrewMinimum, Job, OutfitState, Policy
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
-from planner.plan import Plan, Status, SurfaceTask, check, unchecked
+from planner.plan import Plan, Status, SurfaceTask, unchecked
 from planner.tables import Stop, TableSchedule
 from tests.world.changed import (
     past,
@@ -31,12 +32,12 @@ PLAN, JOB = a_plan(), a_job()
 
 def broken(plan: Plan, job: Job) -> set[str]:
     """Ids of the rules that a plan breaks."""
-    return {b.rule for b in check(plan, job)}
+    return {b.rule for b in check(job, plan)}
 
 
 def test_a_sentence_names_people_times_and_numbers() -> None:
     """A breach says who, when and how much, so that it can be mended without the program."""
-    (breach,) = check(PLAN, with_rules(JOB, least_surface_interval_min=180))
+    (breach,) = check(with_rules(JOB, least_surface_interval_min=180), PLAN)
     assert breach.rule == "surface-interval"
     assert all(word in breach.sentence for word in ("Ana", "167 min", "12:00", "180"))
     assert breach.where == "dive 3 (Wrap piles), Ana"
@@ -226,7 +227,7 @@ def test_the_largest_row_of_a_duty_decides() -> None:
     """Several rows of one duty: the largest count is asked, a row per diver times the divers."""
     row = CrewMinimum(duty="boat driver", count=1, per_diver=True, source="this job, for the test")
     job = with_rules(JOB, minima=(*JOB.rules.minima, row))
-    found = [b for b in check(PLAN, job) if b.rule == "crew-other"]
+    found = [b for b in check(job, PLAN) if b.rule == "crew-other"]
     # one for dive 1 and dive 3 each, and the second for the two in the water on dive 2
     assert len(found) == 3
     assert any("2 asked" in b.sentence for b in found)
@@ -318,7 +319,7 @@ def test_a_plan_of_nothing() -> None:
     """An empty plan is no breach but for what it leaves untold."""
     empty = Plan(job_name="Test Quay", status=Status.CONSTRUCTIVE, stages=())
     assert broken(empty, JOB) == {"leftovers-told"}
-    assert {b.where for b in check(empty, JOB)} == {
+    assert {b.where for b in check(JOB, empty)} == {
         f"left over: {name}" for name in (WRAP, ANODES, "Seal the gate", RIG, SCRAP)
     }
 

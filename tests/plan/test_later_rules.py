@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import pytest
 from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
+from planner.check import check
 from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
-from planner.plan import FurtherBreach, Plan, Reason, check, no_flight, to_json, unchecked
-from planner.rules import Basis, Rule
+from planner.plan import Finding, Plan, no_flight, to_json, unchecked
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from tests.world.parts import at, span
 from tests.world.quay import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan
@@ -20,7 +18,7 @@ PLAN, JOB = a_plan(), a_job()
 
 def broken(plan: Plan, job: Job) -> set[str]:
     """Ids of the rules that a plan breaks."""
-    return {b.rule for b in check(plan, job)}
+    return {b.rule for b in check(job, plan)}
 
 
 @pytest.mark.parametrize(
@@ -215,30 +213,15 @@ def test_custom_duties_share_a_person_only_as_the_pairs_allow() -> None:
     assert broken(plan, with_rules(job, pairs=pairs)) == set()
 
 
-@dataclass(frozen=True)
-class Found:
-    """What a check from elsewhere finds."""
+def test_a_finding_names_a_rule(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A check that convicts by an id that is no rule's is an error of the program, and is not passed on."""
 
-    rule: str = "fuel-for-the-day"
-    sentence: str = "The fuel lasts until 11:00."
-    where: str = "compressor"
+    def wrong(job: Job, plan: Plan) -> tuple[Finding, ...]:
+        return (Finding("fuel-for-the-day", "The fuel lasts until 11:00.", "compressor"),)
 
-
-def test_further_checks_are_heard() -> None:
-    """A check of another part of the program follows the own rules, in its own words."""
-    assert check(PLAN, JOB, more=(lambda plan, job: (),)) == ()
-    (breach,) = check(PLAN, JOB, more=(lambda plan, job: (Found(), Found()),))
-    assert isinstance(breach, FurtherBreach)
-    assert str(breach) == "[fuel-for-the-day] compressor: The fuel lasts until 11:00."
-
-
-def test_a_leftovers_reason_may_be_a_rule_from_elsewhere() -> None:
-    """The id of a further rule is known only where that rule is given."""
-    left = PLAN.leftovers[0].replace(reasons=(Reason(rule="fuel-for-the-day", sentence="No fuel."),))
-    plan = PLAN.replace(leftovers=(left,))
-    rule = Rule("fuel-for-the-day", "There is fuel.", "common practice", Basis.COMMON_PRACTICE)
-    assert broken(plan, JOB) == {"known-names"}
-    assert check(plan, JOB, more_rules={rule.id: rule}) == ()
+    monkeypatch.setattr("planner.check.air.air_findings", wrong)
+    with pytest.raises(KeyError, match="fuel-for-the-day"):
+        check(JOB, PLAN)
 
 
 def test_the_wait_before_flying() -> None:

@@ -7,33 +7,34 @@ from later_rule_cases import LATER_CASES
 from rule_cases import CASES as EARLIER_CASES
 from rule_cases import JOB, PLAN
 
-from planner.plan import check
-from planner.rules import RULES
+from planner.check import RULES, check
+from planner.check.air import AIR_RULES
+from planner.check.outfits import GEAR_RULES
 
 CASES = {**EARLIER_CASES, **LATER_CASES}
 
 
 def test_every_rule_has_a_case() -> None:
-    """The cases cover every id of the rules and none that is not there."""
-    assert set(CASES) == set(RULES)
+    """The cases cover every id of the rules and none that is not there; those of air and gear are beside."""
+    assert set(CASES) == set(RULES) - set(AIR_RULES) - set(GEAR_RULES)
 
 
 def test_the_plan_by_hand_holds_every_rule() -> None:
     """A plan made by hand from the published tables is clear of every breach."""
-    assert check(PLAN, JOB) == ()
+    assert check(JOB, PLAN) == ()
 
 
-@pytest.mark.parametrize("rule", sorted(RULES))
+@pytest.mark.parametrize("rule", sorted(CASES))
 def test_a_breach_is_convicted_by_its_rule_alone(rule: str) -> None:
     """One small change breaks one rule: the check names exactly that rule."""
     plan, job = CASES[rule].breaks()
-    breaches = check(plan, job)
+    breaches = check(job, plan)
     assert {b.rule for b in breaches} == {rule}, breaches
     assert all(b.sentence.endswith(".") and b.where for b in breaches)
 
 
-@pytest.mark.parametrize("rule", sorted(RULES))
+@pytest.mark.parametrize("rule", sorted(CASES))
 def test_the_right_side_of_a_rule_is_clear(rule: str) -> None:
     """A change that stays just within the rule breaks nothing."""
     plan, job = CASES[rule].holds()
-    assert check(plan, job) == ()
+    assert check(job, plan) == ()

@@ -11,9 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from longer_days import over_two_days
 
+from planner.check import check
 from planner.job import Job
 from planner.job.duties import DIVER
-from planner.plan import Plan, Stage, check
+from planner.plan import Plan, Stage
 from tests.world.changed import with_diver, with_item, with_spells
 from tests.world.quay import WRAP, a_job, a_plan
 
@@ -28,7 +29,7 @@ def told(plan: Plan, name: str, value: float) -> Plan:
 
 
 def broken(plan: Plan, job: Job) -> set[str]:
-    return {b.rule for b in check(plan, job)}
+    return {b.rule for b in check(job, plan)}
 
 
 @given(st.integers(-3, 3))

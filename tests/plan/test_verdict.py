@@ -6,12 +6,10 @@ from pathlib import Path
 
 import pytest
 
-from planner.air import AIR_RULES
+from planner.check import RULES, check
 from planner.cli.main import main
-from planner.gear import GEAR_RULES
 from planner.job import AirPlant, AirRole, Bank, Job
-from planner.plan import Plan, Reason, check, to_json
-from planner.verdict import ALL_RULES, verdict
+from planner.plan import Plan, Reason, to_json
 from planner.workbook import write_job
 from tests.world.quay import a_job, a_plan
 
@@ -37,18 +35,16 @@ def with_a_bank_off_line() -> Job:
     return a_job().replace(air=AirPlant(banks=(bank,)))
 
 
-@pytest.mark.parametrize("rule", sorted({**GEAR_RULES, **AIR_RULES}))
-def test_a_reason_may_name_a_rule_of_gear_or_air(rule: str) -> None:
-    """An item is left over because of air or gear: the verdict knows the rule, the bare check does not."""
+@pytest.mark.parametrize("rule", sorted(RULES))
+def test_a_reason_may_name_any_rule(rule: str) -> None:
+    """An item is left over because of any rule, those of air and gear too: the check knows it."""
     plan, job = left_over_for(rule), a_job()
-    assert "known-names" not in {f.rule for f in verdict(plan, job)}
-    assert check(plan, job, more_rules=ALL_RULES) == ()
+    assert check(job, plan) == ()
 
 
 def test_a_reason_may_not_name_any_other_rule() -> None:
-    """A name that is no rule of any part is convicted; so is one of air where air is not checked."""
-    assert "known-names" in {f.rule for f in verdict(left_over_for("no-such-rule"), a_job())}
-    assert {b.rule for b in check(left_over_for("air-reserve"), a_job())} == {"known-names"}
+    """A name that is no rule is convicted."""
+    assert "known-names" in {f.rule for f in check(a_job(), left_over_for("no-such-rule"))}
 
 
 def test_the_command_checks_gear_and_air(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -60,5 +56,5 @@ def test_the_command_checks_gear_and_air(tmp_path: Path, capsys: pytest.CaptureF
     assert main(["check", str(workbook), str(plan_file)]) == 1
     out = capsys.readouterr().out
     assert "[air-primary-pressure]" in out
-    assert f"air-reserve: {AIR_RULES['air-reserve'].sentence}" in out
+    assert f"air-reserve: {RULES['air-reserve'].sentence}" in out
     assert "is not the id of a rule" not in out

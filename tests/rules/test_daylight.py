@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given, settings
 
 from planner.job import Job, Site, Span
-from planner.rules.daylight import daylight
+from planner.job.daylight import daylight
 
 
 def light(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from planner.job import CrewRules, PastDive, Person, Site
-from planner.rules.past_dives import CarriedIn, carried_in, past_watches
+from planner.tables.past_dives import CarriedIn, carried_in, past_watches
 
 SITE = Site(name="Test Quay", first_day=date(2026, 5, 12), time_zone="UTC")
 

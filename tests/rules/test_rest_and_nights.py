@@ -8,9 +8,9 @@ import hypothesis.strategies as st
 import pytest
 from hypothesis import given, settings
 
+from planner.check.rest import REST_IN_24, rest_breaches
 from planner.job import Clock, CrewRules, Job, Person, Site, WorkSpell
-from planner.rules.night import earliest_dive_min, in_the_night, past_night_ends
-from planner.rules.rest import REST_IN_24, rest_breaches
+from planner.job.night import earliest_dive_min, in_the_night, past_night_ends
 
 CLOCK = Clock(date(2026, 5, 12), "Europe/Lisbon")
 

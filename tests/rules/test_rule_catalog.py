@@ -7,6 +7,9 @@ from pathlib import Path
 
 import pytest
 
+from planner.check import RULES, Basis
+from planner.check.limits import LIMITS
+from planner.check.page import rules_page
 from planner.job import CrewRules
 from planner.job.duties import (
     BUILT_IN_DUTIES,
@@ -19,10 +22,7 @@ from planner.job.duties import (
     TENDER,
     crew_rule_of,
 )
-from planner.rules import RULES, Basis
-from planner.rules.limits import LIMITS
-from planner.rules.page import rules_page
-from planner.rules.presets import DEFAULT_PRESET, PRESETS
+from planner.job.presets import DEFAULT_PRESET, PRESETS
 
 
 def test_ids_are_kebab_case_and_unique() -> None:
@@ -121,7 +121,7 @@ def test_the_default_team_is_what_a_job_starts_with() -> None:
 
 
 def test_the_page_is_current() -> None:
-    """docs/rules.md is what the rules say; remake it with `planner.rules.page.rules_page`."""
+    """docs/rules.md is what the rules say; remake it with `planner.check.page.rules_page`."""
     page = Path(__file__).parents[2] / "docs" / "rules.md"
     assert page.read_text(encoding="utf-8") == rules_page()
 

@@ -19,7 +19,7 @@ from planner.job.tide import (
     read_tide_table,
     spans_no_deeper,
 )
-from planner.rules.water import effective_water_windows
+from planner.job.water import effective_water_windows
 
 CLOCK = Clock(date(2026, 5, 12), "Europe/Lisbon")
 

@@ -11,6 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planner.check import check
 from planner.job import After, Job, OutfitState, Policy
 from planner.job.duties import (
     CHAMBER_OPERATOR,
@@ -25,7 +26,6 @@ from planner.job.duties import (
 from planner.plan import Dive, DutySpell, Plan
 from planner.schedule import first_plan
 from planner.tables import GROUPS
-from planner.verdict import verdict
 from planner.workbook import read_job
 from tests.schedule.test_policies import chamber_job
 from tests.schedule.test_random_jobs import jobs
@@ -269,7 +269,7 @@ def convict(plan: Plan, job: Job, rule: str, breaks: Callable[[Plan, Job, Dive],
         broken = breaks(plan, job, dive)
         if broken is not None:
             count += 1
-            found = {f.rule for f in verdict(*broken)}
+            found = {f.rule for f in check(broken[1], broken[0])}
             assert rule in found, (dive.id, found)
     return count
 
@@ -277,7 +277,8 @@ def convict(plan: Plan, job: Job, rule: str, breaks: Callable[[Plan, Job, Dive],
 @pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
 def test_the_plans_hold_before_they_are_broken(path: Path) -> None:
     """The scheduler's plan of every sample is clear: what follows is convicted for the change alone."""
-    assert verdict(*sample(path)) == ()
+    plan, job = sample(path)
+    assert check(job, plan) == ()
 
 
 @pytest.mark.parametrize("name", BREAKS)
@@ -295,7 +296,7 @@ def test_a_broken_copy_of_any_plan_is_convicted(made: Job, name: str) -> None:
     plan = first_plan(made)
     if plan is None:
         return
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
     rule, breaks = BREAKS[name]
     convict(plan, made, rule, breaks)
 
@@ -326,6 +327,6 @@ def test_a_broken_dive_through_the_chamber_is_convicted(name: str) -> None:
     job = chamber_job(Policy.SURFACE_DECOMPRESSION)
     plan = first_plan(job)
     assert plan is not None
-    assert verdict(plan, job) == ()
+    assert check(job, plan) == ()
     rule, breaks = CHAMBER_BREAKS[name]
     assert convict(plan, job, rule, breaks) == len(plan.dives) > 0

@@ -6,6 +6,7 @@ from datetime import time
 
 import pytest
 
+from planner.check import check
 from planner.job import Pin, PinKind
 from planner.schedule import first_plan, solve
 from planner.schedule.draft.draft import Draft
@@ -15,7 +16,6 @@ from planner.schedule.greedy.local_search import Climb
 from planner.schedule.greedy.placement import build, pressing_first
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
-from planner.verdict import verdict
 from tests.bench.ladder import Rung, ladder_job
 from tests.schedule.day import item, job, outfit
 
@@ -82,7 +82,7 @@ def test_the_first_plan_keeps_pins(pin: Pin) -> None:
     plan = first_plan(made)
     assert plan is not None
     assert not plan.leftovers
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
 
 
 def test_pins_not_kept_are_counted() -> None:
@@ -102,5 +102,5 @@ def test_an_outfit_that_runs_out_at_midnight_is_not_worn_past_it() -> None:
     )
     plan = solve(made, seconds=2).plan
     assert plan is not None
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
     assert max(d.undressed_min for d in plan.dives) <= 1440

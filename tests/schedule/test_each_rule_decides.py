@@ -10,6 +10,7 @@ from typing import Any
 
 import pytest
 
+from planner.check import RULES, check
 from planner.job import (
     After,
     Certificate,
@@ -28,9 +29,7 @@ from planner.job import (
     SurfaceItem,
     WaterWindow,
 )
-from planner.rules import RULES
 from planner.schedule import solve
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
 Pair = tuple[Job, Job]
@@ -383,7 +382,7 @@ def done(made: Job) -> float:
     outcome = solve(made, seconds=10, only_work=True)
     if outcome.plan is None:
         return 0.0
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     assert outcome.plan.stages[0].proven
     return outcome.plan.stages[0].value
 

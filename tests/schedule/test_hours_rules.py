@@ -12,10 +12,10 @@ from datetime import time, timedelta
 
 import pytest
 
+from planner.check import check
 from planner.job import Job, WorkSpell
 from planner.plan.model import Plan
 from planner.schedule import solve
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
 HEAVY_DAY = job(item("A", 30, 150), item("B", 30, 150))
@@ -24,7 +24,7 @@ HEAVY_DAY = job(item("A", 30, 150), item("B", 30, 150))
 def planned(made: Job, seconds: float = 3) -> Plan:
     outcome = solve(made, seconds=seconds, only_work=True)
     assert outcome.plan is not None, outcome.sentence
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     return outcome.plan
 
 
@@ -116,13 +116,13 @@ def test_each_rule_of_hours_decides(rule: str) -> None:
     free = case.without()
     held = ruled(free, **case.asked)
     before = planned(free)
-    convicted = {b.rule for b in verdict(before, held)}
+    convicted = {b.rule for b in check(held, before)}
     assert rule in convicted, convicted
     after = solve(held, seconds=3, only_work=True)
     if after.plan is None:
         assert rule.startswith("rest-")
         return
-    assert verdict(after.plan, held) == ()
+    assert check(held, after.plan) == ()
     assert work(after.plan, held) <= work(before, free)
 
 

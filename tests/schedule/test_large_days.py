@@ -6,6 +6,7 @@ from unittest import mock
 
 import pytest
 
+from planner.check import check
 from planner.job import Gear
 from planner.schedule import first_plan, solve
 from planner.schedule.crews.assignment import name_crew
@@ -13,7 +14,6 @@ from planner.schedule.crews.greedy_assignment import Post, quick_crew
 from planner.schedule.greedy.local_search import Climb
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
-from planner.verdict import verdict
 from tests.bench.ladder import RUNGS, Rung, ladder_job
 from tests.bench.plain import plain_work
 from tests.schedule.day import item, job
@@ -26,7 +26,7 @@ def test_the_first_plan_of_every_rung_holds(rung: Rung) -> None:
     made = ladder_job(rung)
     plan = first_plan(made)
     assert plan is not None
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
 
 
 def crew(posts: list[Post], free: list[list[str]], pairs: set[frozenset[str]] | None = None) -> object:

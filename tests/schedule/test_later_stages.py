@@ -6,13 +6,13 @@ from __future__ import annotations
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planner.check import check
 from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
 from planner.job.duties import DIVER
 from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
 from planner.schedule import first_plan, solve
 from planner.schedule.model.bounds import PeopleBound
 from planner.schedule.problem.prepare import prepare
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 
 EIGHT, NINE, TWO, THREE = 480, 540, 840, 900
@@ -33,7 +33,7 @@ def planned(made: Job, near: Plan | None = None, seconds: float = 6.0) -> tuple[
     """A checked plan and its stages by name."""
     plan = solve(made, seconds=seconds, workers=1, near=near).plan
     assert plan is not None
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
     return plan, {s.name: s for s in plan.stages}
 
 
@@ -221,7 +221,7 @@ def test_a_hurried_search_tells_its_changes_as_they_are() -> None:
     near = swapped(plan, "Ciro", "Efe")
     hurried = solve(BASE, seconds=0.2, workers=1, near=near).plan
     assert hurried is not None
-    assert verdict(hurried, BASE) == ()
+    assert check(BASE, hurried) == ()
     told = next(s for s in hurried.stages if s.name == "changed duties")
     assert told.value == changed_duties(near, hurried).count
     assert told.bound <= told.value

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from unittest import mock
 
+from planner.check import check
 from planner.job import Pin, PinKind
 from planner.plan import Plan
 from planner.schedule import solve
 from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
-from planner.verdict import verdict
 from tests.schedule.day import item, job
 
 BASE = job(item("A", 40, 40), item("B", 30, 30))
@@ -19,7 +19,7 @@ def pinned(*pins: Pin) -> Plan:
     made = BASE.replace(pins=pins)
     outcome = solve(made, seconds=6)
     assert outcome.plan is not None, outcome.sentence
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     return outcome.plan
 
 

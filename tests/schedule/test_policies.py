@@ -6,9 +6,9 @@ from datetime import time
 
 import pytest
 
+from planner.check import check
 from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, TideMark
 from planner.schedule import first_plan, solve
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
 
@@ -52,7 +52,7 @@ def test_in_water_stops_do_it_with_a_chamber_operator() -> None:
     assert (schedule.depth_fsw, schedule.time_min, schedule.stop_min) == (80, 55, 24)
     (operator,) = (s for s in outcome.plan.duties if s.duty == "chamber operator")
     assert operator.end_min == dive.reach_surface_min + made.rules.chamber_watch_min
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 def test_the_limit_on_stops_is_kept() -> None:
@@ -77,7 +77,7 @@ def test_surface_decompression_uses_the_chamber() -> None:
     assert dive.divers[0].schedule.way_up == "surface decompression"
     assert dive.out_of_chamber_min is not None
     assert dive.out_of_chamber_min > dive.reach_surface_min
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 def test_one_decompression_at_a_time() -> None:
@@ -89,7 +89,7 @@ def test_one_decompression_at_a_time() -> None:
     stays = sorted((d.reach_surface_min, d.out_of_chamber_min or 0) for d in outcome.plan.dives)
     assert len(stays) == 2
     assert stays[0][1] <= stays[1][0]
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 def test_no_chamber_no_stops() -> None:
@@ -114,7 +114,7 @@ def test_the_tide_makes_the_row_deeper() -> None:
     (dive,) = outcome.plan.dives
     assert dive.depth_fsw > 40
     assert dive.divers[0].schedule.depth_fsw == 45
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 @pytest.mark.parametrize(("delivered_scfm", "apart_min"), [(30, 5), (60, 0)])
@@ -136,7 +136,7 @@ def test_air_where_one_dive_comes_up_as_the_next_goes_down(delivered_scfm: int, 
     )
     outcome = solve(made, seconds=4)
     assert outcome.plan is not None
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     first, second = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
     assert second.leave_surface_min - first.reach_surface_min == apart_min
 
@@ -159,7 +159,7 @@ def test_low_water_gives_a_longer_dive() -> None:
     made = made.replace(site=made.site.replace(day_end=time(17)))
     outcome = solve(made, seconds=5)
     assert outcome.plan is not None
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     (dive,) = outcome.plan.dives
     assert dive.depth_fsw == 45
     assert 540 < dive.leave_surface_min < 770
@@ -178,7 +178,7 @@ def test_an_item_at_two_depths_of_the_tide_is_one_item() -> None:
     made = made.replace(site=made.site.replace(day_end=time(18)))
     outcome = solve(made, seconds=5)
     assert outcome.plan is not None
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     assert outcome.plan.worked_min("Work") == 200
     first, *others = sorted(outcome.plan.dives, key=lambda d: d.leave_surface_min)
     assert 480 <= first.leave_surface_min <= 500
@@ -193,5 +193,5 @@ def test_the_rule_of_thumb_keeps_the_depths_of_an_item_apart() -> None:
     made = made.replace(site=made.site.replace(day_end=time(18)))
     plan = first_plan(made)
     assert plan is not None
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
     assert len({d.depth_fsw for d in plan.dives}) > 1

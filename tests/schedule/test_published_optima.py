@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
+from planner.check import check
 from planner.schedule import solve
-from planner.verdict import verdict
 from tests.schedule.mspsp_job import LARGE, PUBLISHED_BEST, SMALL, job_of
 
 
@@ -20,7 +20,7 @@ def test_small_instances_reach_the_published_optimum(name: str) -> None:
     assert outcome.plan is not None
     assert outcome.plan.leftovers == ()
     assert outcome.plan.end_min == PUBLISHED_BEST[name]
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 @pytest.mark.parametrize("name", LARGE)
@@ -32,4 +32,4 @@ def test_large_instances_never_beat_or_contradict_the_optimum(name: str) -> None
     assert outcome.plan.end_min >= PUBLISHED_BEST[name]
     finish = next(s for s in outcome.plan.stages if s.name == "finish")
     assert finish.bound <= PUBLISHED_BEST[name]
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()

@@ -7,10 +7,10 @@ from itertools import product
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planner.check import check
 from planner.job import CrewNeed, Job, SurfaceItem
 from planner.schedule import solve
 from planner.schedule.problem.matching import fill_posts
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 
 QUICK = settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -45,7 +45,7 @@ def test_every_plan_holds(made: Job) -> None:
     if outcome.plan is None:
         assert set(outcome.reasons) == {i.name for i in made.items}
     else:
-        assert verdict(outcome.plan, made) == ()
+        assert check(made, outcome.plan) == ()
 
 
 @QUICK

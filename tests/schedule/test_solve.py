@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.check import check
 from planner.job import (
     After,
     CrewMinimum,
@@ -23,7 +24,6 @@ from planner.job import (
 )
 from planner.plan import Plan
 from planner.schedule import Progress, first_plan, solve
-from planner.verdict import verdict
 from planner.workbook import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
@@ -34,7 +34,7 @@ def planned(made: Job, seconds: float = 8.0) -> Plan:
     """The plan of a job that can be planned; it has passed the verdict."""
     outcome = solve(made, seconds=seconds)
     assert outcome.plan is not None, outcome.sentence
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     return outcome.plan
 
 
@@ -254,7 +254,7 @@ def test_stop_keeps_the_best() -> None:
     outcome = solve(made, seconds=60, stop=stop)
     assert outcome.plan is not None
     assert outcome.seconds < 30
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
 
 
 def test_one_worker_and_a_seed_repeat() -> None:
@@ -273,7 +273,7 @@ def test_samples_have_a_checked_first_plan(path: Path) -> None:
     made = read_job(path)
     plan = first_plan(made)
     assert plan is not None
-    assert verdict(plan, made) == ()
+    assert check(made, plan) == ()
 
 
 def test_progress_shows_checked_plans_that_get_better() -> None:
@@ -283,7 +283,7 @@ def test_progress_shows_checked_plans_that_get_better() -> None:
     outcome = solve(made, seconds=6, on_progress=seen.append)
     assert outcome.plan is not None
     assert seen[0].stage == "first plan"
-    assert all(verdict(p.plan, made) == () for p in seen if p.plan is not None)
+    assert all(check(made, p.plan) == () for p in seen if p.plan is not None)
     finish = [p.value for p in seen if p.stage == "finish"]
     assert finish == sorted(finish, reverse=True)
 
@@ -311,4 +311,4 @@ def test_a_hurried_search_tells_values_that_add_up(seconds: float) -> None:
     short = made.replace(site=made.site.replace(day_end=time(16)))
     outcome = solve(short, seconds=seconds, workers=1)
     assert outcome.plan is not None
-    assert verdict(outcome.plan, short) == ()
+    assert check(short, outcome.plan) == ()

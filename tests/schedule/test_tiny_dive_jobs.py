@@ -8,6 +8,7 @@ from itertools import permutations, product
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from planner.check import check
 from planner.job import DiveItem, Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Status
@@ -17,7 +18,6 @@ from planner.schedule.draft.build import build_plan, exposures_of
 from planner.schedule.draft.draft import Draft, DraftDive
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 
 QUICK = settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -70,7 +70,7 @@ def holds(made: Job, problem: Problem, choice: Choice) -> bool:
         return False
     plan = build_plan(problem, placed, crew, status=Status.CONSTRUCTIVE)
     about_itself = {"leftovers-told", "objective-values"}
-    return all(f.rule in about_itself for f in verdict(plan, made))
+    return all(f.rule in about_itself for f in check(made, plan))
 
 
 def pairs() -> Iterator[tuple[str, str]]:
@@ -96,7 +96,7 @@ def solved(made: Job) -> tuple[int, bool]:
     outcome = solve(made, seconds=6, only_work=True)
     if outcome.plan is None:
         return 0, True
-    assert verdict(outcome.plan, made) == ()
+    assert check(made, outcome.plan) == ()
     stage = outcome.plan.stages[0]
     return round(stage.value), stage.proven
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from datetime import time
 
+from planner.check import check
 from planner.job import OutfitState, Span
 from planner.schedule import solve, what_it_takes
 from planner.schedule.what_it_takes import candidates
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, outfit
 
 
@@ -20,7 +20,7 @@ def test_the_outfit_to_repair_is_found() -> None:
     assert best.fits
     plan = solve(best.job, seconds=4).plan
     assert plan is not None
-    assert verdict(plan, best.job) == ()
+    assert check(best.job, plan) == ()
 
 
 def test_the_smallest_longer_window_is_named() -> None:

@@ -6,12 +6,12 @@ from pathlib import Path
 
 import pytest
 
+from planner.check import check
 from planner.cli.main import main
 from planner.job import After, Job, PastDive, Pin, PinKind, Span
 from planner.schedule import solve
 from planner.schedule.explain.pin_conflict import fewest_pins
 from planner.schedule.why_not import WhyNot, why_not
-from planner.verdict import verdict
 from tests.schedule.day import PEOPLE, item, job, person
 
 TWO = job(item("A", 40, 40), item("B", 30, 30))
@@ -32,7 +32,7 @@ def test_a_dive_that_can_be_is_planned_and_its_cost_told() -> None:
     told = answer(TWO)
     assert told.holds is True
     assert told.plan is not None
-    assert verdict(told.plan, TWO) == ()
+    assert check(TWO, told.plan) == ()
     (dive,) = [d for d in told.plan.dives if d.item == "A" and d.leave_surface_min == 600]
     assert [d.person for d in dive.divers] == ["Efe"]
     assert "finish" in told.reasons[0].sentence

@@ -7,8 +7,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 
 from planner.job import Job
+from planner.plan import Finding
 from planner.plan.model import Plan, Reason
-from planner.verdict import Finding
 
 
 @dataclass(frozen=True)
@@ -69,6 +69,6 @@ class FakeSolve:
         return self.ends
 
 
-def all_clear(plan: Plan, job: Job) -> tuple[Finding, ...]:
+def all_clear(job: Job, plan: Plan) -> tuple[Finding, ...]:
     """A check that finds nothing."""
     return ()

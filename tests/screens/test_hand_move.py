@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
+from planner.check import Finding, check
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
 from planner.screens.pins import contradictions, settled
-from planner.verdict import Finding, verdict
 from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -24,7 +24,7 @@ JOB = read_job(ROOT / "sample_jobs" / "small_heavy_dress.xlsx")
 def _plan() -> Plan:
     plan = first_plan(JOB)
     assert plan is not None
-    assert not [f for f in verdict(plan, JOB) if f.rule != "leftovers-told"]
+    assert not [f for f in check(JOB, plan) if f.rule != "leftovers-told"]
     return plan
 
 
@@ -37,8 +37,8 @@ def _last() -> Dive:
 
 
 def _moved(move: Move, job: Job = JOB) -> tuple[Plan, tuple[Finding, ...]]:
-    plan = moved(_plan(), job, move, lambda p: len(verdict(p, job)))
-    return plan, verdict(plan, job)
+    plan = moved(_plan(), job, move, lambda p: len(check(job, p)))
+    return plan, check(job, plan)
 
 
 @pytest.mark.parametrize("by", [-3, 0, 3, 120])

@@ -8,13 +8,13 @@ from pathlib import Path
 
 import pytest
 
+from planner.check import Finding, check
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, swap
 from planner.screens.pins import contradictions, pin_text, settled
-from planner.verdict import Finding, verdict
 from planner.workbook import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -35,14 +35,14 @@ def _job() -> Job:
 def _plan() -> Plan:
     plan = first_plan(_job())
     assert plan is not None
-    assert not verdict(plan, _job())
+    assert not check(_job(), plan)
     return plan
 
 
 def _after(move: Move, job: Job | None = None) -> tuple[Plan, tuple[Finding, ...]]:
     job = job or _job()
-    plan = moved(_plan(), job, move, lambda p: len(verdict(p, job)))
-    return plan, verdict(plan, job)
+    plan = moved(_plan(), job, move, lambda p: len(check(job, p)))
+    return plan, check(job, plan)
 
 
 def _with(duty: str, seats: int = 1) -> Dive:
@@ -67,7 +67,7 @@ def test_both_divers_of_a_dive_change_at_once() -> None:
     assert not STORY & {f.rule for f in found}
     pins = settled(_job(), _plan(), plan, move)
     assert {p.person for p in pins.new} == set(now)
-    assert not {f.rule for f in verdict(plan, pins.put_into(_job()))} & {"pins-kept"}
+    assert not {f.rule for f in check(pins.put_into(_job()), plan)} & {"pins-kept"}
 
 
 def test_the_diver_at_the_entry_is_pinned_to_the_post() -> None:
@@ -83,8 +83,8 @@ def test_the_diver_at_the_entry_is_pinned_to_the_post() -> None:
     assert pins.new == (Pin(kind=PinKind.HOLDS, item=dive.item, duty=ENTRY_DIVER, person=now),)
     job = pins.put_into(_job())
     assert contradictions(job) == ()
-    assert "pins-kept" not in {f.rule for f in verdict(plan, job)}
-    assert "pins-kept" in {f.rule for f in verdict(_plan(), job)}
+    assert "pins-kept" not in {f.rule for f in check(job, plan)}
+    assert "pins-kept" in {f.rule for f in check(job, _plan())}
 
 
 def test_a_diver_who_is_not_rated_cannot_be_pinned_to_the_entry() -> None:
@@ -146,7 +146,7 @@ def test_no_swap_leaves_a_loose_end(seed: int) -> None:
     assert not STORY & {f.rule for f in found}, (one, other, found)
     held = {(s.dive, s.item, s.duty, s.start_min, s.person) for s in plan.duties}
     back = swap(plan, one, other, dives, tasks)
-    again = moved(plan, _job(), back, lambda p: len(verdict(p, _job())))
+    again = moved(plan, _job(), back, lambda p: len(check(_job(), p)))
     posts = {(s.dive, s.item, s.duty, s.person) for s in again.duties}
     assert posts == {(s.dive, s.item, s.duty, s.person) for s in _plan().duties}
     assert len(held) == len(_plan().duties)
@@ -175,7 +175,7 @@ def test_work_on_deck_is_moved_with_its_crew() -> None:
     assert not STORY & {f.rule for f in found}
     pins = settled(_job(), _plan(), plan, move)
     assert pins.new == (Pin(kind=PinKind.STARTS, item=task.item, start_min=mine.start_min),)
-    assert "pins-kept" not in {f.rule for f in verdict(plan, pins.put_into(_job()))}
+    assert "pins-kept" not in {f.rule for f in check(pins.put_into(_job()), plan)}
 
 
 def test_work_on_deck_before_the_day_is_told_by_its_rule() -> None:
@@ -218,7 +218,7 @@ def test_what_a_pin_cannot_settle_is_said_and_the_plan_can_be_kept() -> None:
             continue
         plan = moved(_plan(), _job(), move, lambda p: 0)
         pins = settled(_job(), _plan(), plan, move)
-        assert "pins-kept" not in {f.rule for f in verdict(plan, pins.put_into(_job()))}, (one, other)
+        assert "pins-kept" not in {f.rule for f in check(pins.put_into(_job()), plan)}, (one, other)
         told += len(pins.not_pinned)
     assert told
 

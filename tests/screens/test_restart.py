@@ -14,6 +14,7 @@ from app_pages import page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
 from streamlit.testing.v1 import AppTest
 
+from planner.check import Finding
 from planner.errors import Fault
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.job import Job, UnitSystem
@@ -29,7 +30,6 @@ from planner.screens.runs import EndedRun, SolveRun, Step
 from planner.screens.session import shelf
 from planner.screens.wording import plain
 from planner.store import StoreRefused, kept_desks
-from planner.verdict import Finding
 from tests.world.harbour import harbour_job, harbour_plan
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -141,7 +141,7 @@ def test_a_plan_that_breaks_a_rule_now_is_not_shown() -> None:
     desk = _opened()
     desk.shown = ShownPlan(PLAN, JOB, "", (), True)
 
-    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    def convicts(job: Job, plan: Plan) -> tuple[Finding, ...]:
         return (Finding("dives-a-day", "Three dives on one day.", "Ines"),)
 
     back = desk_of(record_of(desk), "t", convicts)

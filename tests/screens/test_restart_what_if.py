@@ -19,7 +19,7 @@ from streamlit.testing.v1 import AppTest
 
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.job import Job, UnitSystem
-from planner.plan import Plan
+from planner.plan import Finding, Plan
 from planner.screens import session, what_if_record
 from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
@@ -28,7 +28,6 @@ from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
 from planner.store import kept_desks
-from planner.verdict import Finding
 from planner.whatif import Sure, Sweep
 from planner.whatif.sweep import Solved
 from tests.whatif.made_up import planned
@@ -171,7 +170,7 @@ def test_a_case_whose_plan_breaks_a_rule_now_has_no_plan(place: str, gate: threa
     gate.set()
     _, here, _ = _compared(place)
 
-    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    def convicts(job: Job, plan: Plan) -> tuple[Finding, ...]:
         return (Finding("dives-a-day", "Three dives on one day.", "Ines"),) if job != JOB else ()
 
     test, back = _restarted(place, here.token, convicts)
@@ -303,7 +302,7 @@ def test_an_error_in_reading_a_comparison_is_told_and_logged(
     gate.set()
     _, here, _ = _compared(place)
 
-    def fails(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    def fails(job: Job, plan: Plan) -> tuple[Finding, ...]:
         raise LookupError("no such table")
 
     test, _ = _restarted(place, here.token, fails)

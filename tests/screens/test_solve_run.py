@@ -8,11 +8,11 @@ from typing import Any
 import pytest
 from fakes import Ended, FakeSolve, Said, all_clear
 
+from planner.check import Finding
 from planner.errors import ModelTooLarge
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.runs import RunState, SolveRun, Step
-from planner.verdict import Finding
 from tests.world.harbour import harbour_job, harbour_plan
 
 JOB = harbour_job()
@@ -59,7 +59,7 @@ def test_stopping_keeps_the_best_so_far() -> None:
 def test_a_plan_that_breaks_a_rule_is_withheld() -> None:
     """The check convicts the newer plan: the older one stays on show and the breaches are kept."""
 
-    def convicts(plan: Plan, job: Job) -> tuple[Finding, ...]:
+    def convicts(job: Job, plan: Plan) -> tuple[Finding, ...]:
         return (Finding("dives-a-day", "Three dives.", "Ines"),) if plan is BETTER else ()
 
     solve = FakeSolve(says=(Said(0.1, "finish", 1, 1, FIRST),), ends=Ended(BETTER))

@@ -10,8 +10,8 @@ from hypothesis import strategies as st
 from watchbill_reading import MADE, Grid, texts, written
 
 from planner.charts.palette import duty_style
+from planner.check import check
 from planner.job import Job
-from planner.plan import check
 from planner.plan.model import DutySpell
 from planner.sheets.grid import MOST_QUARTERS, Bar, bands, blocks_of
 from planner.sheets.person_day import nitrogen_at, person_day, standby_left
@@ -29,9 +29,9 @@ PEOPLE = [person.name for person in JOB.people]
 
 def test_the_example_plans_hold() -> None:
     """The hand-made plans are plans that the independent check clears."""
-    assert check(PLAN, JOB) == ()
+    assert check(JOB, PLAN) == ()
     job = deep_job()
-    assert check(deep_plan(job), job) == ()
+    assert check(job, deep_plan(job)) == ()
 
 
 def test_hours_run_from_first_to_last_duty() -> None:

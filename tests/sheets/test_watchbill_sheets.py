@@ -12,11 +12,11 @@ from openpyxl import Workbook, load_workbook
 from watchbill_reading import row_with, rows_of, texts, written
 
 from planner import CAUTION
-from planner.air import AIR_RULES, air_report
+from planner.air import air_report
+from planner.check import RULES
 from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
-from planner.rules import RULES
 from planner.sheets.watchbill import watchbill_name, write_watchbill
 from tests.world.parts import at
 from tests.world.pier import CHAIN, FIT, pier_job, pier_plan
@@ -295,7 +295,7 @@ def test_air_sheet_without_a_plant() -> None:
 def test_sources_list_what_to_tick_rules_tables_and_stages() -> None:
     """The caution first; then every rule with its source, the tables used, each stage with what is proven."""
     found = texts(BOOK["Cautions and sources"])
-    for rule in (*RULES.values(), *AIR_RULES.values()):
+    for rule in RULES.values():
         assert rule.id in found and rule.sentence in found
         assert any(text.startswith(rule.source) for text in found)
     for sentence in unchecked(JOB)[:8]:

@@ -12,7 +12,7 @@ import pytest
 
 distributed = pytest.importorskip("distributed", reason="the extra dask is not installed")
 
-from planner.plan import check  # noqa: E402
+from planner.check import check  # noqa: E402
 from planner.whatif import cases_of, parse_variations, sweep  # noqa: E402
 from tests.whatif.made_up import planned  # noqa: E402
 
@@ -76,4 +76,4 @@ def test_a_cluster_takes_the_same_call(scheduler: str) -> None:
     assert len(result.results) == 2 and not result.stopped
     for one in result.results:
         assert one.plan is not None
-        assert check(one.plan, one.case.job) == ()
+        assert check(one.case.job, one.plan) == ()

@@ -16,9 +16,10 @@ from pypdf import PdfReader
 from planner import CAUTION
 from planner.charts import compare_chart
 from planner.charts.look import Look
+from planner.check import check
 from planner.cli.main import main
 from planner.job import Job
-from planner.plan import Plan, check, from_json
+from planner.plan import Plan, from_json
 from planner.sheets.compare_book import compare_book, write_compare_book
 from planner.whatif import Spread, Sure, Sweep, cases_of, how_sure, knee_of, parse_variations, sweep
 from planner.whatif.sweep import Solved
@@ -133,7 +134,7 @@ def test_the_command_prints_and_writes(
     for book in books:
         job = read_job(book)
         plan = from_json(book.with_suffix(".plan.json").read_text(encoding="utf-8"), job)
-        assert check(plan, job) == ()
+        assert check(job, plan) == ()
 
 
 @pytest.mark.parametrize(

@@ -9,9 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from planner.check import check
 from planner.errors import InputFaults
 from planner.job import Job, Policy
-from planner.plan import Plan, check
+from planner.plan import Plan
 from planner.schedule import first_plan
 from planner.whatif import Draw, Spread, draw, how_sure
 from planner.whatif.retime import retime
@@ -75,7 +76,7 @@ def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
     assert sorted(again.dives, key=lambda d: d.id) == sorted(plan.dives, key=lambda d: d.id)
     assert again.surface_tasks == plan.surface_tasks or set(again.surface_tasks) == set(plan.surface_tasks)
     assert set(again.duties) == set(plan.duties)
-    assert check(again, job) == ()
+    assert check(job, again) == ()
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -85,7 +86,7 @@ def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
     """The independent check clears every re-timed day, however wild, but for the amounts of work."""
     job, _ = PLANS[name]
     day = retime(TIED[name], draw(job, WILD, 7, number))
-    broken = [b for b in check(plan_of(TIED[name], day), job) if b.rule not in OF_AMOUNT]
+    broken = [b for b in check(job, plan_of(TIED[name], day)) if b.rule not in OF_AMOUNT]
     assert broken == []
 
 

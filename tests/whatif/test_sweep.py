@@ -9,8 +9,9 @@ from importlib import import_module
 
 import pytest
 
+from planner.check import check
 from planner.job import Job
-from planner.plan import Plan, check
+from planner.plan import Plan
 from planner.screens.runs import CountedRun, EarlierRun
 from planner.whatif import (
     EXAMPLE_COSTS,
@@ -50,7 +51,7 @@ def test_every_case_is_a_full_plan_that_holds(swept: Sweep) -> None:
     assert not swept.stopped
     for result in swept.results:
         assert result.plan is not None and result.figures is not None
-        assert check(result.plan, result.case.job) == ()
+        assert check(result.case.job, result.plan) == ()
         assert result.figures.work_min == sum(result.plan.worked_min(i.name) for i in JOB.items)
         assert 0 < result.figures.work_percent <= 100
 
@@ -78,7 +79,7 @@ def test_a_better_plan_is_carried_over_and_told(monkeypatch: pytest.MonkeyPatch)
     small, large = result.results
     assert small.carried_from is None
     assert large.carried_from == small.case.number
-    assert large.plan is not None and check(large.plan, large.case.job) == ()
+    assert large.plan is not None and check(large.case.job, large.plan) == ()
     assert "carried over" in large.sentence
     assert "case 2 from 1" in result.sentence
 

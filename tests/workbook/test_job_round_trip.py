@@ -180,7 +180,7 @@ def test_what_a_workbook_cannot_say_is_refused(tmp_path: Path) -> None:
 
 def test_a_sheet_of_crew_rows_without_rows_means_the_named_least_team() -> None:
     """Emptying the sheet never means that no crew is needed."""
-    from planner.rules.presets import PRESETS
+    from planner.job.presets import PRESETS
 
     def empty(book: openpyxl.Workbook) -> None:
         book["Crew minima"].delete_rows(6, 50)

@@ -29,10 +29,10 @@ from datetime import timedelta
 
 from ortools.sat.python import cp_model
 
+from planner.check.hours import rest_limits
+from planner.check.rest import DAY_MIN, WEEK_MIN, RestLimits, stretches_of_work
 from planner.job import Person
-from planner.plan.hours import rest_limits
-from planner.rules.night import NIGHT_END, NIGHT_START
-from planner.rules.rest import DAY_MIN, WEEK_MIN, RestLimits, stretches_of_work
+from planner.job.night import NIGHT_END, NIGHT_START
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
 from planner.schedule.model.variables import DiveVars

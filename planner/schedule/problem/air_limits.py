@@ -25,7 +25,7 @@ from planner.air import (
     standby_reserve_scfm,
 )
 from planner.air.flow import diver_scfm
-from planner.air.limits import divers_in_water, standby_count
+from planner.air.item import divers_in_water, standby_count
 from planner.job import DiveItem, Job
 from planner.tables import Mode
 

@@ -8,10 +8,10 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise
 
+from planner.check.hours import rest_limits
+from planner.check.rest import RestLimits, rest_breaches, stretches_of_work
 from planner.job import Job, Person
-from planner.plan.hours import rest_limits
-from planner.rules.night import in_the_night
-from planner.rules.rest import RestLimits, rest_breaches, stretches_of_work
+from planner.job.night import in_the_night
 from planner.schedule.problem.problem import Problem
 
 

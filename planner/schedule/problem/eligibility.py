@@ -7,9 +7,9 @@ from datetime import date, timedelta
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
 from planner.job.duties import DIVER, duty_qualifies
-from planner.rules.past_dives import carried_in
 from planner.schedule.problem.duty_hours import asked, rested_from
 from planner.schedule.problem.problem import Group, Problem
+from planner.tables.past_dives import carried_in
 
 
 def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:

@@ -9,12 +9,11 @@ from planner.air import item_air_breach
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_SHORT_FSW
+from planner.job.daylight import daylight
 from planner.job.duties import DIVER, DRESSED_DUTIES, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER, held_over
+from planner.job.night import earliest_dive_min
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
-from planner.rules.daylight import daylight
-from planner.rules.night import earliest_dive_min
-from planner.rules.past_dives import past_watches
-from planner.rules.water import effective_water_windows
+from planner.job.water import effective_water_windows
 from planner.schedule.problem.eligibility import (
     dived_today,
     duty_hours,
@@ -45,6 +44,7 @@ from planner.tables import (
     rank_after,
     standby_minutes_left,
 )
+from planner.tables.past_dives import past_watches
 from planner.tables.schedule import NO_STOP
 
 #: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.

@@ -11,9 +11,9 @@ from typing import Any
 import pandas as pd
 import streamlit as st
 
+from planner.check.limits import LIMITS, Limit
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
-from planner.rules.limits import LIMITS, Limit
 from planner.screens import chrome
 from planner.screens.desk import Desk, Refused
 from planner.screens.editing.edits import FAULT

@@ -5,10 +5,11 @@ from __future__ import annotations
 import pandas as pd
 import streamlit as st
 
+from planner.check import RULES as ALL_RULES
+from planner.check import SUBJECT_TO
 from planner.job import Job
 from planner.job.duties import CrewMinimum
-from planner.rules import SUBJECT_TO
-from planner.rules.presets import PRESETS, Preset
+from planner.job.presets import PRESETS, Preset
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
@@ -16,7 +17,6 @@ from planner.screens.frames import crew_rows_frame
 from planner.screens.saved import now, signer
 from planner.screens.session import desk
 from planner.screens.wording import plain
-from planner.verdict import ALL_RULES
 from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES
 
 #: Sheets of the job workbook that are edited on this page.

@@ -5,10 +5,10 @@ from __future__ import annotations
 import streamlit as st
 
 from planner.charts import depth, groups
+from planner.check import SUBJECT_TO
 from planner.job import Job
+from planner.job.daylight import daylight
 from planner.plan.model import Dive, Plan
-from planner.rules import SUBJECT_TO
-from planner.rules.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.frames import beside_frame, crew_frame

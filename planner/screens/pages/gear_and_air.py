@@ -10,10 +10,10 @@ import streamlit as st
 from planner.air import AirReport, air_report
 from planner.charts.air_charts import air_flow_alt, air_flow_chart, hour_meter_alt, hour_meter_chart
 from planner.charts.look import day_span
+from planner.check import SUBJECT_TO, Finding, air_findings
 from planner.gear import dressing_cards, outfit_days
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
@@ -117,7 +117,7 @@ def _air(here: Desk, job: Job) -> None:
         return
     report = air_report(plan, job)
     look = chrome.look_of(here)
-    _air_verdict(report)
+    _air_verdict(report, air_findings(job, plan))
     chrome.facts(_air_facts(report, here, job))
     if report.dives:
         span = day_span(plan, job, day_picker(job))
@@ -136,14 +136,14 @@ def _air(here: Desk, job: Job) -> None:
     st.caption(f"{plain('; '.join(report.sources))}. {SUBJECT_TO}")
 
 
-def _air_verdict(report: AirReport) -> None:
+def _air_verdict(report: AirReport, findings: tuple[Finding, ...]) -> None:
     if not report.plant_given:
         chrome.verdict(
             "The job has no air plant: only the demand is shown, and the air rules are not checked.", "wait"
         )
-    elif report.breaches:
-        chrome.verdict(f"The air supply does not carry this plan: {len(report.breaches)} breaches.", "bad")
-        for breach in report.breaches:
+    elif findings:
+        chrome.verdict(f"The air supply does not carry this plan: {len(findings)} breaches.", "bad")
+        for breach in findings:
             st.markdown(f"- {plain(breach.where)}: {plain(breach.sentence)} `{breach.rule}`")
     else:
         chrome.verdict("The air supply carries this plan, as far as the data goes.")

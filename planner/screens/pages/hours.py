@@ -8,6 +8,7 @@ import zipfile
 import pandas as pd
 import streamlit as st
 
+from planner.check import SUBJECT_TO
 from planner.errors import Fault, InputFaults
 from planner.hours import (
     EXAMPLE_RULES,
@@ -23,7 +24,6 @@ from planner.hours import (
     timesheets,
 )
 from planner.hours.pay_rules import COLUMNS, KINDS
-from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.plan_view import BOOK_MIME

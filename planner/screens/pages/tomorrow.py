@@ -5,7 +5,7 @@ from __future__ import annotations
 import streamlit as st
 
 from planner.job import Job
-from planner.rules.daylight import daylight
+from planner.job.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.pins import list_pins

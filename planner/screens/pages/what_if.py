@@ -6,10 +6,10 @@ import pandas as pd
 import streamlit as st
 
 from planner.charts import compare_chart
+from planner.check import SUBJECT_TO
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.rules import SUBJECT_TO
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.plan_view import BOOK_MIME, chart

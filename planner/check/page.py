@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planner import CAUTION
+from planner.check.catalog import RULES
+from planner.check.limits import LIMITS
+from planner.check.rule import SUBJECT_TO
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import CrewMinimum
-from planner.rules.catalog import RULES
-from planner.rules.limits import LIMITS
-from planner.rules.presets import DEFAULT_PRESET, PRESETS
-from planner.rules.rule import SUBJECT_TO
+from planner.job.presets import DEFAULT_PRESET, PRESETS
 
 
 def rules_page() -> str:
@@ -22,7 +22,7 @@ def rules_page() -> str:
         f"{CAUTION} {SUBJECT_TO}",
         "",
         "Every rule has an id, which the check convicts by and the scheduler names in its reasons. This page "
-        "is made from the rules themselves by `planner.rules.page.rules_page`; a test asserts that it is "
+        "is made from the rules themselves by `planner.check.page.rules_page`; a test asserts that it is "
         "current.",
         "",
         "## What a plan must hold",

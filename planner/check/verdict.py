@@ -6,49 +6,56 @@ of itself (groups, schedules, minutes, values) is only compared.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Iterator
 
+from planner.check import (
+    air,
+    chamber,
+    crew,
+    hours,
+    names,
+    nitrogen,
+    outfits,
+    people,
+    pins,
+    windows,
+    work,
+)
+from planner.check.catalog import RULES
+from planner.check.exposures import TrueExposures
+from planner.check.facts import Facts
 from planner.job.job import Job
-from planner.plan import chamber, crew, hours, names, nitrogen, outfits, people, pins, standby, windows, work
-from planner.plan.breach import Breach, BreachLike, FurtherBreach
-from planner.plan.exposures import TrueExposures
-from planner.plan.facts import Facts
+from planner.plan.finding import Finding
 from planner.plan.model import Plan
-from planner.rules.catalog import RULES
-from planner.rules.rule import Rule
-
-#: A check from another part of the program, with rules of its own (air, gear).
-FurtherCheck = Callable[[Plan, Job], Iterable[BreachLike]]
 
 
-def check(
-    plan: Plan, job: Job, more: Iterable[FurtherCheck] = (), more_rules: Mapping[str, Rule] | None = None
-) -> tuple[Breach, ...]:
-    """Every breach of every rule, in the order of the rules; empty when the plan holds.
+def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
+    """Every breach of every rule, in the order in which they are looked for; empty when the plan holds.
 
     What the program cannot weigh (weather, fitness on the day, …) is in `planner.plan.unchecked`.
 
     Parameters
     ----------
+    job
+        The job that the plan is for.
     plan
         Any plan, from the scheduler or from a file; it need not be sound.
-    job
-        The job it is for.
-    more
-        Further checks; what they find follows.
-    more_rules
-        Rules beyond `planner.rules.RULES` that a plan may name as the reason for what it leaves over.
+
+    Raises
+    ------
+    KeyError
+        When a check convicts by an id that is no rule's: an error of this program.
     """
-    ids = frozenset(RULES) | frozenset(more_rules or ())
-    found: list[Breach] = list(_breaches(Facts(plan, job), ids))
-    for further in more:
-        found += [FurtherBreach(b.rule, b.sentence, b.where) for b in further(plan, job)]
-    return tuple(dict.fromkeys(found))
+    found = tuple(dict.fromkeys(_findings(Facts(plan, job))))
+    for finding in found:
+        if finding.rule not in RULES:
+            raise KeyError(f"{finding.rule!r} is not the id of a rule")
+    return found
 
 
-def _breaches(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
+def _findings(facts: Facts) -> Iterator[Finding]:
     exposures = TrueExposures(facts)
-    yield from names.known_names(facts, rule_ids)
+    yield from names.known_names(facts, frozenset(RULES))
     yield from names.times_in_order(facts, exposures)
     yield from names.duties_match_dives(facts)
     yield from nitrogen.depth_rules(facts)
@@ -73,8 +80,10 @@ def _breaches(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
     yield from crew.crews(facts, exposures)
     yield from crew.hand_over(facts, exposures)
     yield from crew.standby_able(facts, exposures)
-    yield from standby.standby_dressing(facts, exposures)
+    yield from crew.standby_dressing(facts, exposures)
     yield from outfits.outfit_rules(facts)
     yield from pins.pins_kept(facts)
     yield from work.leftovers(facts)
     yield from work.objective(facts)
+    yield from outfits.size_and_length(facts.job, facts.plan)
+    yield from air.air_findings(facts.job, facts.plan)

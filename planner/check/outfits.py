@@ -6,11 +6,14 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.job import OutfitState
+from planner.check.facts import Facts, KnownDive
+from planner.check.rule import Basis, Rule
+from planner.gear.outfits import too_short, wrong_size
+from planner.job import Job
 from planner.job.duties import STANDBY
-from planner.job.gear import Outfit
-from planner.plan.breach import Breach
-from planner.plan.facts import Facts, KnownDive
+from planner.job.gear import Outfit, OutfitState
+from planner.plan.finding import Finding
+from planner.plan.model import Dive, Plan
 
 
 @dataclass(frozen=True)
@@ -45,7 +48,7 @@ def wearings(facts: Facts) -> tuple[Wearing, ...]:
     return tuple(found)
 
 
-def outfit_rules(facts: Facts) -> Iterator[Breach]:
+def outfit_rules(facts: Facts) -> Iterator[Finding]:
     """Rules ``outfit-ready``, ``outfit-matched``, ``outfit-kind`` and ``outfit-one-wearer``."""
     worn: dict[str, list[Wearing]] = defaultdict(list)
     for wearing in wearings(facts):
@@ -53,9 +56,9 @@ def outfit_rules(facts: Facts) -> Iterator[Breach]:
         worn[outfit.name].append(wearing)
         day = facts.job.clock.day_of(wearing.known.dive.leave_surface_min)
         if outfit.state is not OutfitState.READY:
-            yield Breach("outfit-ready", f"Outfit {outfit.name} is marked {outfit.state}.", where)
+            yield Finding("outfit-ready", f"Outfit {outfit.name} is marked {outfit.state}.", where)
         elif outfit.inspection_due is not None and outfit.inspection_due < day:
-            yield Breach(
+            yield Finding(
                 "outfit-ready",
                 f"The inspection of outfit {outfit.name} was due {outfit.inspection_due}, before "
                 f"{day.isoformat()}.",
@@ -65,13 +68,13 @@ def outfit_rules(facts: Facts) -> Iterator[Breach]:
             numbers = ", ".join(
                 n or "none" for n in (outfit.helmet_no, outfit.breastplate_no, outfit.straps_no)
             )
-            yield Breach(
+            yield Finding(
                 "outfit-matched",
                 f"Outfit {outfit.name} has helmet, breastplate and straps numbered {numbers}.",
                 where,
             )
         if outfit.kind is not wearing.known.item.gear:
-            yield Breach(
+            yield Finding(
                 "outfit-kind",
                 f"Outfit {outfit.name} is {outfit.kind}; {wearing.known.item.name} asks for "
                 f"{wearing.known.item.gear}.",
@@ -82,9 +85,52 @@ def outfit_rules(facts: Facts) -> Iterator[Breach]:
         for index, one in enumerate(uses):
             for other in uses[index + 1 :]:
                 if other.start_min < one.end_min and one.start_min < other.end_min:
-                    yield Breach(
+                    yield Finding(
                         "outfit-one-wearer",
                         f"Outfit {name} is on {one.person} or turned around until {facts.at(one.end_min)}, "
                         f"and on {other.person} from {facts.at(other.start_min)}.",
                         f"{one.where}; {other.where}",
                     )
+
+
+_RULES = (
+    Rule(
+        "outfit-size",
+        "Divers and standby divers wear an outfit of their own size, where both sizes are given.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "outfit-length",
+        "Umbilical and lifeline of each outfit worn reach down to the depth and out to the work.",
+        "common practice",
+        Basis.COMMON_PRACTICE,
+    ),
+)
+
+GEAR_RULES: dict[str, Rule] = {rule.id: rule for rule in _RULES}
+
+
+def size_and_length(job: Job, plan: Plan) -> Iterator[Finding]:
+    """Rules ``outfit-size`` and ``outfit-length``; unknown names are left to ``known-names``."""
+    for dive in plan.dives:
+        yield from _of_dive(dive, plan, job)
+
+
+def _of_dive(dive: Dive, plan: Plan, job: Job) -> Iterator[Finding]:
+    outfits = {o.name: o for o in job.outfits}
+    people = {p.name: p for p in job.people}
+    item = next((i for i in job.dive_items if i.name == dive.item), None)
+    worn = {(d.person, d.outfit) for d in dive.divers}
+    worn |= {(s.person, s.outfit) for s in plan.duties if s.dive == dive.id and s.outfit}
+    for name, outfit_name in sorted(worn):
+        outfit, person = outfits.get(outfit_name), people.get(name)
+        if outfit is None or item is None:
+            continue
+        where = f"dive {dive.id}, {name}"
+        size = None if person is None else wrong_size(outfit, person)
+        if size:
+            yield Finding("outfit-size", f"Outfit {size}.", where)
+        short = too_short(outfit, item)
+        if short:
+            yield Finding("outfit-length", f"Outfit {short}.", where)

@@ -6,36 +6,36 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
+from planner.check.exposures import TrueExposure, TrueExposures
+from planner.check.facts import Facts, KnownDive
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW, SHORT_BOTTOM_MIN
 from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
-from planner.plan.breach import Breach
-from planner.plan.exposures import TrueExposure, TrueExposures
-from planner.plan.facts import Facts, KnownDive
+from planner.plan.finding import Finding
 from planner.plan.model import DiverExposure
-from planner.rules.past_dives import past_watches
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
+from planner.tables.past_dives import past_watches
 from planner.tables.profile import ascent_s
 from planner.tables.schedule import NO_STOP, TableSchedule
 
 
-def depth_rules(facts: Facts) -> Iterator[Breach]:
+def depth_rules(facts: Facts) -> Iterator[Finding]:
     """Rules ``depth-of-item`` and ``greatest-depth``."""
     greatest = facts.job.rules.greatest_depth_fsw
     for known in facts.dives:
         depth = known.depth_fsw
         wrong = _wrong_depth(facts, known)
         if wrong is not None:
-            yield Breach("depth-of-item", wrong, known.where)
+            yield Finding("depth-of-item", wrong, known.where)
         bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
         if depth > greatest:
-            yield Breach(
+            yield Finding(
                 "greatest-depth",
                 f"{depth} fsw is deeper than this job's greatest depth of {greatest} fsw.",
                 known.where,
             )
         elif depth > DEEPEST_FSW and bottom_time > SHORT_BOTTOM_MIN:
-            yield Breach(
+            yield Finding(
                 "greatest-depth",
                 f"{bottom_time} min of bottom time at {depth} fsw; deeper than {DEEPEST_FSW} fsw at most "
                 f"{SHORT_BOTTOM_MIN} min.",
@@ -66,13 +66,13 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
     return None
 
 
-def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rules ``same-dive-under-ten``, ``no-group-no-dive``, ``way-up-policy``, ``residual-nitrogen``,
     ``table-row``."""
     for true in exposures.all:
         where = f"{true.known.where}, {true.person}"
         if true.too_soon:
-            yield Breach(
+            yield Finding(
                 "same-dive-under-ten",
                 f"{true.person} leaves the surface {facts.at(true.known.dive.leave_surface_min)}, "
                 f"{true.interval_min} min after surfacing from the dive before; under "
@@ -80,7 +80,7 @@ def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
                 where,
             )
         if true.blocked_until_min is not None:
-            yield Breach(
+            yield Finding(
                 "no-group-no-dive",
                 f"The tables print no group for {true.person}'s dive before, so no dive until clean at "
                 f"{facts.at(true.blocked_until_min)}; this one leaves the surface "
@@ -89,7 +89,7 @@ def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             )
         too_deep = true.known.depth_fsw > facts.job.rules.greatest_depth_fsw
         if true.refusal is not None and not too_deep:
-            yield Breach("way-up-policy", true.refusal, where)
+            yield Finding("way-up-policy", true.refusal, where)
         if true.exposure is not None:
             planned = next(d for d in true.known.dive.divers if d.person == true.person)
             yield from _nitrogen(true, true.exposure, planned, where)
@@ -97,7 +97,9 @@ def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             yield from _profile(true.exposure, where)
 
 
-def _nitrogen(true: TrueExposure, exposure: Exposure, planned: DiverExposure, where: str) -> Iterator[Breach]:
+def _nitrogen(
+    true: TrueExposure, exposure: Exposure, planned: DiverExposure, where: str
+) -> Iterator[Finding]:
     pairs = (
         ("group before", planned.group_before, true.group_before),
         ("residual nitrogen time", planned.residual_nitrogen_min, exposure.residual_nitrogen_min),
@@ -109,28 +111,28 @@ def _nitrogen(true: TrueExposure, exposure: Exposure, planned: DiverExposure, wh
     if interval != true.interval_min and (interval is not None or true.group_before is not None):
         wrong.append(f"surface interval {_told(interval)}, not {_told(true.interval_min)}")
     if wrong:
-        yield Breach("residual-nitrogen", f"The plan has {'; '.join(wrong)}.", where)
+        yield Finding("residual-nitrogen", f"The plan has {'; '.join(wrong)}.", where)
 
 
 def _told(value: str | int | None) -> str:
     return "none" if value is None else str(value)
 
 
-def _profile(exposure: Exposure, where: str) -> Iterator[Breach]:
+def _profile(exposure: Exposure, where: str) -> Iterator[Finding]:
     """The stretches of the way up, summed, come to the total ascent that the table prints."""
     laid_out, printed = ascent_s(exposure.segments), exposure.schedule.ascent_s
     if laid_out != printed:
-        yield Breach(
+        yield Finding(
             "table-row",
             f"The way up laid out stretch by stretch takes {laid_out} s, the table {printed} s.",
             where,
         )
 
 
-def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: str) -> Iterator[Breach]:
+def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: str) -> Iterator[Finding]:
     if have.model_dump(exclude={"notes"}) != want.model_dump(exclude={"notes"}):
         bottom_time = true.known.dive.leave_bottom_min - true.known.dive.leave_surface_min
-        yield Breach(
+        yield Finding(
             "table-row",
             f"The plan uses {_schedule(have)}; {true.known.depth_fsw} fsw for {bottom_time} min"
             f"{f' in group {true.group_before}' if true.group_before else ''} is {_schedule(want)}.",
@@ -147,14 +149,14 @@ def _schedule(row: TableSchedule) -> str:
     )
 
 
-def interval_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def interval_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``surface-interval``."""
     least = facts.job.rules.least_surface_interval_min
     for true in exposures.all:
         if not true.since_planned_dive or true.interval_min is None or true.too_soon:
             continue
         if true.interval_min < least:
-            yield Breach(
+            yield Finding(
                 "surface-interval",
                 f"{true.person} has {true.interval_min} min on the surface before leaving it "
                 f"{facts.at(true.known.dive.leave_surface_min)}; this job asks for {least}.",
@@ -162,7 +164,7 @@ def interval_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             )
 
 
-def daily_rules(facts: Facts) -> Iterator[Breach]:
+def daily_rules(facts: Facts) -> Iterator[Finding]:
     """Rules ``dives-a-day`` and ``bottom-minutes-a-day``; dives earlier on the same day count."""
     bottoms: dict[tuple[str, date], list[int]] = defaultdict(list)
     clock, rules = facts.job.clock, facts.job.rules
@@ -180,11 +182,11 @@ def daily_rules(facts: Facts) -> Iterator[Breach]:
     for (name, day), times in bottoms.items():
         where = f"{name}, {day.isoformat()}"
         if len(times) > rules.dives_a_day:
-            yield Breach(
+            yield Finding(
                 "dives-a-day", f"{name} makes {len(times)} dives; {rules.dives_a_day} a day at most.", where
             )
         if sum(times) > rules.bottom_minutes_a_day:
-            yield Breach(
+            yield Finding(
                 "bottom-minutes-a-day",
                 f"{name}'s bottom times add up to {sum(times)} min; {rules.bottom_minutes_a_day} at most.",
                 where,
@@ -199,7 +201,7 @@ def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str |
     return "the dive is outside the no-stop limits" if decompression else None
 
 
-def chamber_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def chamber_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rules ``chamber-at-location`` and ``chamber-watch``."""
     away = facts.job.site.chamber_minutes_away
     watch = facts.job.rules.chamber_watch_min
@@ -211,7 +213,7 @@ def chamber_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
         reason = _needs_chamber(known, facts, exposures.decompression(known.dive.id))
         if reason is not None and (away is None or away > CHAMBER_REACH_MIN):
             place = "there is none in reach" if away is None else f"the nearest is {away} min away"
-            yield Breach(
+            yield Finding(
                 "chamber-at-location",
                 f"A chamber is needed within {CHAMBER_REACH_MIN} min because {reason}; {place}.",
                 known.where,
@@ -237,10 +239,10 @@ def _in_watch(
     known: KnownDive,
     stretch: tuple[int, int],
     does: str,
-) -> Iterator[Breach]:
+) -> Iterator[Finding]:
     for start, end, dive in watches.get(person, ()):
         if dive != known.where and start < stretch[1] and stretch[0] < end:
-            yield Breach(
+            yield Finding(
                 "chamber-watch",
                 f"{person} {does} {facts.at(stretch[0])} and belongs near the chamber "
                 f"{facts.stretch(start, end)} after {dive}.",

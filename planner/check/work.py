@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from planner.check.facts import Facts, first_gap
+from planner.check.hours import working_days
 from planner.job.duties import DIVER
-from planner.plan.breach import Breach
-from planner.plan.facts import Facts, first_gap
-from planner.plan.hours import working_days
+from planner.plan.finding import Finding
 from planner.plan.model import Stage, Status
 
 #: Names of the stages whose value the plan itself proves.
@@ -19,14 +19,14 @@ SAME_DIVER, PEOPLE_HOURS = "same diver", "people-hours"
 TOLERANCE = 0.5
 
 
-def item_work(facts: Facts) -> Iterator[Breach]:
+def item_work(facts: Facts) -> Iterator[Finding]:
     """Rules ``item-whole``, ``least-useful``, ``work-not-exceeded`` and ``divers-at-a-time``."""
     for known in facts.dives:
         item = known.item
         work = known.dive.leave_bottom_min - known.dive.reach_bottom_min
         if not item.splittable:
             if work < item.bottom_work_min:
-                yield Breach(
+                yield Finding(
                     "item-whole",
                     f"{item.name} may not be split and needs {item.bottom_work_min} min; this dive works "
                     f"{work}.",
@@ -34,14 +34,14 @@ def item_work(facts: Facts) -> Iterator[Breach]:
                 )
         elif work < min(item.least_useful_min, item.bottom_work_min):
             least = min(item.least_useful_min, item.bottom_work_min)
-            yield Breach(
+            yield Finding(
                 "least-useful",
                 f"It works {work} min on {item.name}; less than {least} min is of no use.",
                 known.where,
             )
         working = {d.person for d in known.dive.divers if d.duty == DIVER}
         if len(working) != item.divers:
-            yield Breach(
+            yield Finding(
                 "divers-at-a-time",
                 f"{len(working)} working divers; {item.name} asks for {item.divers}.",
                 known.where,
@@ -50,16 +50,16 @@ def item_work(facts: Facts) -> Iterator[Breach]:
     for task, surface in facts.tasks:
         length = task.end_min - task.start_min
         if length < surface.duration_min:
-            yield Breach(
+            yield Finding(
                 "item-whole",
                 f"{surface.name} takes {surface.duration_min} min in one go; this task runs {length}.",
                 surface.name,
             )
         if tasks[surface.name] > 1 and length <= surface.duration_min:
             tasks[surface.name] = 0
-            yield Breach("work-not-exceeded", f"{surface.name} is planned more than once.", surface.name)
+            yield Finding("work-not-exceeded", f"{surface.name} is planned more than once.", surface.name)
         elif length > surface.duration_min:
-            yield Breach(
+            yield Finding(
                 "work-not-exceeded",
                 f"{surface.name} takes {surface.duration_min} min; this task runs {length}.",
                 surface.name,
@@ -67,14 +67,14 @@ def item_work(facts: Facts) -> Iterator[Breach]:
     for item in facts.job.dive_items:
         done = facts.worked_min(item.name)
         if done > item.bottom_work_min:
-            yield Breach(
+            yield Finding(
                 "work-not-exceeded",
                 f"{done} min are planned for {item.name}, which needs {item.bottom_work_min}.",
                 item.name,
             )
 
 
-def surface_crews(facts: Facts) -> Iterator[Breach]:
+def surface_crews(facts: Facts) -> Iterator[Finding]:
     """Rule ``surface-crew``."""
     for task, item in facts.tasks:
         needs: Counter[str] = Counter()
@@ -84,7 +84,7 @@ def surface_crews(facts: Facts) -> Iterator[Breach]:
             own = [s for s in facts.spells if s.dive is None and s.item == item.name and s.duty == duty]
             gap = first_gap(own, task.start_min, task.end_min, count)
             if gap is not None:
-                yield Breach(
+                yield Finding(
                     "surface-crew",
                     f"{gap[2]} in the duty {duty} {facts.stretch(gap[0], gap[1])}; {item.name} asks for "
                     f"{count}.",
@@ -92,7 +92,7 @@ def surface_crews(facts: Facts) -> Iterator[Breach]:
                 )
 
 
-def leftovers(facts: Facts) -> Iterator[Breach]:
+def leftovers(facts: Facts) -> Iterator[Finding]:
     """Rule ``leftovers-told``."""
     told = {left.item: left for left in facts.plan.leftovers}
     for item in facts.job.items:
@@ -101,24 +101,24 @@ def leftovers(facts: Facts) -> Iterator[Breach]:
         where = f"left over: {item.name}"
         if left is None:
             if done < needed:
-                yield Breach(
+                yield Finding(
                     "leftovers-told",
                     f"{done} of {needed} min of {item.name} are planned and it is not listed.",
                     where,
                 )
             continue
         if done >= needed:
-            yield Breach("leftovers-told", f"{item.name} is completely planned and still listed.", where)
+            yield Finding("leftovers-told", f"{item.name} is completely planned and still listed.", where)
             continue
         if (left.planned_min, left.needed_min) != (done, needed):
-            yield Breach(
+            yield Finding(
                 "leftovers-told",
                 f"It is listed with {left.planned_min} of {left.needed_min} min; the plan does {done} of "
                 f"{needed}.",
                 where,
             )
         if not any(reason.sentence.strip() for reason in left.reasons):
-            yield Breach("leftovers-told", f"No reason is given why {item.name} is left over.", where)
+            yield Finding("leftovers-told", f"No reason is given why {item.name} is left over.", where)
 
 
 def work_finished(facts: Facts) -> int:
@@ -153,7 +153,7 @@ def people_minutes(facts: Facts) -> int:
     )
 
 
-def objective(facts: Facts) -> Iterator[Breach]:
+def objective(facts: Facts) -> Iterator[Finding]:
     """Rule ``objective-values``."""
     true = {
         WORK_FINISHED: work_finished(facts),
@@ -164,7 +164,7 @@ def objective(facts: Facts) -> Iterator[Breach]:
         true[FINISH] = finish_min(facts)
     unproven = [stage.name for stage in facts.plan.stages if not stage.proven]
     if facts.plan.status is Status.PROVEN_BEST and unproven:
-        yield Breach(
+        yield Finding(
             "objective-values",
             f"The plan is called {facts.plan.status}; not proven: {', '.join(unproven)}.",
             "plan",
@@ -173,14 +173,14 @@ def objective(facts: Facts) -> Iterator[Breach]:
         where = f"stage {stage.name}"
         want = true.get(stage.name)
         if want is not None and not abs(stage.value - want) <= TOLERANCE:
-            yield Breach(
+            yield Finding(
                 "objective-values",
                 f"The plan gives {stage.value:g} {stage.unit}; its dives and tasks add up to {want}.",
                 where,
             )
         fault = _bound_fault(stage)
         if fault is not None:
-            yield Breach("objective-values", fault, where)
+            yield Finding("objective-values", fault, where)
 
 
 def _bound_fault(stage: Stage) -> str | None:

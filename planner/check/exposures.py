@@ -10,9 +10,8 @@ from collections import defaultdict
 from dataclasses import dataclass
 from functools import cached_property
 
+from planner.check.facts import Facts, KnownDive
 from planner.errors import TableRefusal
-from planner.plan.facts import Facts, KnownDive
-from planner.rules.past_dives import carried_in
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
     Exposure,
@@ -22,6 +21,7 @@ from planner.tables import (
     options_for,
     plan_exposure,
 )
+from planner.tables.past_dives import carried_in
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 

@@ -1,6 +1,6 @@
 """A plan beside its job, sorted for the check: only what has known names and times that can be weighed.
 
-What is dropped here (an unknown item, a time before the wheel) is convicted by `planner.plan.names`.
+What is dropped here (an unknown item, a time before the wheel) is convicted by `planner.check.names`.
 """
 
 from __future__ import annotations
@@ -11,21 +11,13 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
-from planner.job.base import MINUTES_A_DAY, Span
+from planner.job.base import Span
 from planner.job.duties import HeldOver, held_over
 from planner.job.job import Job
 from planner.job.people import Person
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.work import DiveItem, SurfaceItem
-from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, SurfaceTask
-
-#: Times further out are no part of any job (a job has at most seven days).
-EARLIEST_MIN, LATEST_MIN = -14 * MINUTES_A_DAY, 15 * MINUTES_A_DAY
-
-
-def in_range(*minutes: int) -> bool:
-    """Whether every time lies in the days that a job can speak of."""
-    return all(EARLIEST_MIN <= minute <= LATEST_MIN for minute in minutes)
+from planner.plan.model import EARLIEST_MIN, Dive, DiverExposure, DutySpell, Plan, SurfaceTask, in_range
 
 
 def times_of(dive: Dive) -> tuple[int, ...]:

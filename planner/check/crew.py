@@ -1,9 +1,14 @@
-"""How many people each dive has in each duty, hand-over, and whether the standby diver is able to go."""
+"""The people of a dive: how many in each duty, hand-over, the standby diver able to go, and his dressing."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
+from planner.check.exposures import TrueExposures
+from planner.check.facts import Facts, KnownDive, first_gap
+from planner.check.people import medical_expired, missing_certificates
 from planner.errors import TableRefusal
 from planner.job.duties import (
     CHAMBER_OPERATOR,
@@ -12,15 +17,14 @@ from planner.job.duties import (
     DUTY_OF,
     ENTRY_DIVER,
     STANDBY,
+    STANDBY_TENDER,
+    TENDER,
     CrewMinimum,
     crew_rule_of,
 )
 from planner.job.people import Person
-from planner.plan.breach import Breach
-from planner.plan.exposures import TrueExposures
-from planner.plan.facts import Facts, KnownDive, first_gap
+from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
-from planner.plan.people import medical_expired, missing_certificates
 from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, options_for, standby_minutes_left
 
 
@@ -49,7 +53,7 @@ def people_asked(facts: Facts, known: KnownDive, decompression: bool) -> dict[st
     return asked
 
 
-def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """The ``crew-…`` rules: every duty of a dive is manned over the whole of its time."""
     watch = facts.job.rules.chamber_watch_min
     for known in facts.dives:
@@ -58,7 +62,7 @@ def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             if duty == ENTRY_DIVER:
                 found = len({d.person for d in known.dive.divers if d.duty == ENTRY_DIVER})
                 if found < count:
-                    yield Breach(
+                    yield Finding(
                         crew_rule_of(duty),
                         f"{found} at the entry of the enclosed space; {count} asked.",
                         known.where,
@@ -67,14 +71,14 @@ def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             start, end = known.span_of(duty, watch)
             gap = first_gap(facts.holders(known, duty), start, end, count) if end > start else None
             if gap is not None:
-                yield Breach(
+                yield Finding(
                     crew_rule_of(duty),
                     f"{gap[2]} in the duty {duty} {facts.stretch(gap[0], gap[1])}; {count} asked.",
                     known.where,
                 )
 
 
-def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``hand-over``."""
     for known in facts.dives:
         leave, surfaced = known.water
@@ -86,7 +90,7 @@ def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
             if together and _going_on(facts, known, spell, together) >= asked:
                 continue
             late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
-            yield Breach(
+            yield Finding(
                 "hand-over",
                 f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
                 f"in the water {facts.stretch(leave, surfaced)}{late}.",
@@ -115,12 +119,12 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
     )
 
 
-def standby_able(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def standby_able(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``standby-able-to-go``; qualification and the outfit's state have rules of their own."""
     for known in facts.dives:
         for spell in facts.holders(known, STANDBY):
             for why in _unable(facts, exposures, known, spell):
-                yield Breach(
+                yield Finding(
                     "standby-able-to-go",
                     f"{spell.person} stands by and could not go at once: {why}.",
                     known.where,
@@ -176,3 +180,85 @@ def _nitrogen(facts: Facts, exposures: TrueExposures, known: KnownDive, name: st
             f"{'clean' if group is None else f'group {group}'} leaves {left} no-stop min at {depth} fsw; "
             f"this job asks for {needed}"
         )
+
+
+@dataclass(frozen=True)
+class Dressed:
+    """One standby diver in one outfit from the start of dressing until undressed: spells without a gap."""
+
+    spells: tuple[tuple[KnownDive, DutySpell], ...]
+
+    @property
+    def first(self) -> tuple[KnownDive, DutySpell]:
+        """The dive and the spell that it begins with."""
+        return self.spells[0]
+
+    @property
+    def last(self) -> tuple[KnownDive, DutySpell]:
+        """The dive and the spell that it ends with."""
+        return self.spells[-1]
+
+
+def dressed_stretches(facts: Facts) -> tuple[Dressed, ...]:
+    """Every standby diver's spells, joined where no gap lies between two on one station."""
+    chains: dict[tuple[str, str | None, str], list[list[tuple[KnownDive, DutySpell]]]] = {}
+    for known in facts.dives:
+        for spell in facts.holders(known, STANDBY):
+            own = chains.setdefault((spell.person, spell.outfit, known.dive.station), [])
+            if own and spell.start_min <= own[-1][-1][1].end_min:
+                own[-1].append((known, spell))
+            else:
+                own.append([(known, spell)])
+    return tuple(Dressed(tuple(chain)) for own in chains.values() for chain in own)
+
+
+def standby_dressing(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
+    """Rule ``standby-dressing``."""
+    rules = facts.job.rules
+    limit = rules.standby_dressed_max_min
+    if limit == 0:
+        return
+    for stretch in dressed_stretches(facts):
+        (first, start_spell), (last, end_spell) = stretch.first, stretch.last
+        name, start, up = start_spell.person, start_spell.start_min, last.dive.reach_surface_min
+        dressed = start + rules.dressing_min(first.item.gear)
+        undressed = up + rules.undressing_min(last.item.gear)
+        if dressed > first.dive.leave_surface_min:
+            yield Finding(
+                "standby-dressing",
+                f"{name} stands by from {facts.at(start)} and is dressed {facts.at(dressed)}; the divers "
+                f"leave the surface {facts.at(first.dive.leave_surface_min)}.",
+                first.where,
+            )
+        if end_spell.end_min < undressed:
+            yield Finding(
+                "standby-dressing",
+                f"{name} stands by until {facts.at(end_spell.end_min)}; undressing ends "
+                f"{facts.at(undressed)}.",
+                last.where,
+            )
+        if up - dressed > limit:
+            yield Finding(
+                "standby-dressing",
+                f"{name} is dressed {facts.stretch(dressed, up)}, {up - dressed} min; {limit} at most.",
+                last.where,
+            )
+        for known, begin, end, does in (
+            (first, start, dressed, "dresses"),
+            (last, up, undressed, "undresses"),
+        ):
+            hands = hands_asked(facts, known, exposures)
+            gap = first_gap(facts.holders(known, STANDBY_TENDER), begin, end, hands)
+            if gap is not None:
+                yield Finding(
+                    "standby-dressing",
+                    f"{name} {does} {facts.stretch(begin, end)} with {gap[2]} standby's tender(s) "
+                    f"{facts.stretch(gap[0], gap[1])}; {hands} asked.",
+                    known.where,
+                )
+
+
+def hands_asked(facts: Facts, known: KnownDive, exposures: TrueExposures) -> int:
+    """Tenders that one diver of the dive is asked to have, and so the standby diver while he dresses."""
+    asked = people_asked(facts, known, exposures.decompression(known.dive.id)).get(TENDER, 0)
+    return math.ceil(asked / max(1, len(known.divers())))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.rules.rule import Basis
+from planner.check.rule import Basis
 
 
 @dataclass(frozen=True)

@@ -4,17 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.check.facts import Facts, KnownDive
 from planner.job.duties import DIVER
 from planner.job.pins import Pin, PinKind
-from planner.plan.breach import Breach
-from planner.plan.facts import Facts, KnownDive
+from planner.plan.finding import Finding
 
 
-def pins_kept(facts: Facts) -> Iterator[Breach]:
+def pins_kept(facts: Facts) -> Iterator[Finding]:
     """Rule ``pins-kept``."""
     for number, pin in enumerate(facts.job.pins, start=1):
         for sentence in _broken(facts, pin):
-            yield Breach("pins-kept", sentence, f"pin {number} ({pin.kind})")
+            yield Finding("pins-kept", sentence, f"pin {number} ({pin.kind})")
 
 
 def _broken(facts: Facts, pin: Pin) -> Iterator[str]:

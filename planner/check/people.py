@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from datetime import date
 
+from planner.check.facts import Facts, covered
 from planner.job.duties import DRESSED_DUTIES, duty_qualifies
 from planner.job.people import Person
 from planner.job.work import DiveItem
-from planner.plan.breach import Breach
-from planner.plan.facts import Facts, covered
+from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
 
 
@@ -24,13 +24,13 @@ def medical_expired(person: Person, day: date) -> bool:
     return person.medical_expires is not None and person.medical_expires < day
 
 
-def fit_for_duty(facts: Facts) -> Iterator[Breach]:
+def fit_for_duty(facts: Facts) -> Iterator[Finding]:
     """Rules ``duty-qualified``, ``depth-rating``, ``certificates`` and ``medical``."""
     for name, spells in facts.spells_of_person.items():
         person = facts.people[name]
         unfit = dict.fromkeys(s.duty for s in spells if not duty_qualifies(person.duties, s.duty))
         for duty in unfit:
-            yield Breach(
+            yield Finding(
                 "duty-qualified",
                 f"{name} may not hold the duty {duty}; only {', '.join(sorted(person.duties)) or 'none'}.",
                 name,
@@ -43,7 +43,7 @@ def fit_for_duty(facts: Facts) -> Iterator[Breach]:
             person = facts.people[diver.person]
             where = f"{known.where}, {person.name}"
             if person.depth_rating_fsw < known.depth_fsw:
-                yield Breach(
+                yield Finding(
                     "depth-rating",
                     f"{person.name} is rated to {person.depth_rating_fsw} fsw, the item lies at "
                     f"{known.depth_fsw} fsw.",
@@ -51,20 +51,20 @@ def fit_for_duty(facts: Facts) -> Iterator[Breach]:
                 )
             missing = missing_certificates(person, known.item, day)
             if missing:
-                yield Breach(
+                yield Finding(
                     "certificates",
                     f"{person.name} has no valid certificate on {day.isoformat()} for {', '.join(missing)}.",
                     where,
                 )
             if medical_expired(person, day):
-                yield Breach(
+                yield Finding(
                     "medical",
                     f"{person.name}'s medical expired {person.medical_expires}, before {day.isoformat()}.",
                     where,
                 )
 
 
-def hours(facts: Facts) -> Iterator[Breach]:
+def hours(facts: Facts) -> Iterator[Finding]:
     """Rules ``hours-available`` and ``rest-before-duty``."""
     rules = facts.job.rules
     for name, spells in facts.spells_of_person.items():
@@ -72,7 +72,7 @@ def hours(facts: Facts) -> Iterator[Breach]:
         for spell in spells:
             if person.available and not covered(person.available, spell.start_min, spell.end_min):
                 on_site = ", ".join(facts.stretch(s.start_min, s.end_min) for s in person.available)
-                yield Breach(
+                yield Finding(
                     "hours-available",
                     f"{spell.duty} {facts.stretch(spell.start_min, spell.end_min)}; {name} is on site "
                     f"{on_site}.",
@@ -80,7 +80,7 @@ def hours(facts: Facts) -> Iterator[Breach]:
                 )
         ended = person.last_duty_end_min
         if ended is not None and spells[0].start_min < ended + rules.rest_before_duty_min:
-            yield Breach(
+            yield Finding(
                 "rest-before-duty",
                 f"{name}'s last duty ended {facts.at(ended)}; with {rules.rest_before_duty_min} min of rest "
                 f"the next starts {facts.at(ended + rules.rest_before_duty_min)} at the earliest, not "
@@ -89,7 +89,7 @@ def hours(facts: Facts) -> Iterator[Breach]:
             )
 
 
-def one_duty(facts: Facts) -> Iterator[Breach]:
+def one_duty(facts: Facts) -> Iterator[Finding]:
     """Rule ``one-duty-at-a-time``."""
     for name, spells in facts.spells_of_person.items():
         for index, one in enumerate(spells):
@@ -98,7 +98,7 @@ def one_duty(facts: Facts) -> Iterator[Breach]:
                     break
                 if not _may_meet(facts, one, other):
                     start, end = other.start_min, min(one.end_min, other.end_min)
-                    yield Breach(
+                    yield Finding(
                         "one-duty-at-a-time",
                         f"{name} is {one.duty} ({_for(one)}) and {other.duty} ({_for(other)}) at once, "
                         f"{facts.stretch(start, end)}.",

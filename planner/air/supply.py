@@ -3,11 +3,19 @@
 Compressors are derated by the density of the air that they draw in (ideal gas): pressure at the site's
 altitude over sea level, times the absolute temperature of the rating over that of the day. Colder air
 never counts as a gain. Their discharge pressure is taken as the maker gives it.
-"""
+
+The primary supply through the day: what compressors carry, what comes out of tank and banks.
+
+What is wrong with a job's air plant before any plan is made: named, and refused."""
 
 from __future__ import annotations
 
-from planner.job import AirPlant, AirRole, Bank, Compressor, Job, VolumeTank
+from dataclasses import dataclass
+
+from planner.air.demand import DemandStep
+from planner.air.flow import item_manifold_psi
+from planner.errors import Fault
+from planner.job import AirPlant, AirRole, AirSource, Bank, Compressor, Job, VolumeTank
 
 #: Atmosphere at sea level, psi. Source: gas volume formula of the U.S. Navy Diving Manual.
 ATMOSPHERE_PSI = 14.7
@@ -127,3 +135,133 @@ def delivered_psi(job: Job, role: AirRole) -> float:
     held = [c.discharge_psi for c in job.air.compressors if c.role is role and c.on_line]
     held += [b.pressure_psi - b.regulator_min_psi for b in job.air.banks if b.role is role and b.on_line]
     return max(0.0, *held) if held else 0.0
+
+
+@dataclass(frozen=True)
+class SupplyStep:
+    """One step of demand with what carries it.
+
+    Parameters
+    ----------
+    demand
+        The step of demand.
+    flow_scfm
+        The flow looked at (expected or required).
+    capacity_scfm
+        Flow of the primary compressors at the step's manifold pressure.
+    from_tank_scf, from_bank_scf
+        Gas out of the volume tank and the primary banks during the step.
+    short_scf
+        Gas that nothing primary can give.
+    """
+
+    demand: DemandStep
+    flow_scfm: float
+    capacity_scfm: float
+    from_tank_scf: float
+    from_bank_scf: float
+    short_scf: float
+
+    @property
+    def margin_scfm(self) -> float:
+        """Compressor flow over the flow looked at; below 0 the tank and the banks give the rest."""
+        return self.capacity_scfm - self.flow_scfm
+
+
+def supply_steps(steps: tuple[DemandStep, ...], job: Job, *, required: bool) -> tuple[SupplyStep, ...]:
+    """Run the day.
+
+    The volume tank starts full, gives to peaks and fills from what the compressors have over; primary
+    banks give after it and are charged again only while nobody is on air and only by their own charging
+    compressor. Both keep back what the day's highest manifold pressure needs.
+
+    Parameters
+    ----------
+    steps
+        Demand, in order.
+    job
+        Whose plant it is.
+    required
+        True: every standby sent down (the rule); False: what is expected to be drawn.
+    """
+    psi = max((s.manifold_psi for s in steps), default=0.0)
+    tank_full, bank_full = primary_tank_scf(job, psi), primary_bank_scf(job, psi)
+    charging = sum(b.recharge_scfm for b in job.air.banks if b.role is AirRole.PRIMARY and b.on_line)
+    tank, bank, last_end = tank_full, bank_full, None
+    out = []
+    for step in steps:
+        capacity = primary_capacity_scfm(job, step.manifold_psi)
+        if last_end is not None and step.start_min > last_end:
+            tank = min(tank_full, tank + capacity * (step.start_min - last_end))
+            bank = min(bank_full, bank + charging * (step.start_min - last_end))
+        last_end = step.end_min
+        flow = step.required_scfm if required else step.expected_scfm
+        over = (capacity - flow) * step.minutes
+        tank_before = tank
+        tank = min(tank_full, max(0.0, tank + over))
+        short = max(0.0, -over - tank_before)
+        from_tank = max(0.0, tank_before - tank)
+        from_bank = min(bank, short)
+        bank -= from_bank
+        out.append(SupplyStep(step, flow, capacity, from_tank, from_bank, short - from_bank))
+    return tuple(out)
+
+
+def air_faults(job: Job) -> tuple[Fault, ...]:
+    """Faults of the air plant.
+
+    A compressor on line that does not reach the pressure of the job's most demanding dive item, a bank
+    or a tank above its working pressure, two sources of one name. Negative numbers are refused by the
+    job's own fields.
+    """
+    return (*_weak_compressors(job), *_overfilled(job), *_same_names(job))
+
+
+def _weak_compressors(job: Job) -> list[Fault]:
+    if not job.dive_items:
+        return []
+    item = max(job.dive_items, key=lambda i: item_manifold_psi(job, i))
+    needed = item_manifold_psi(job, item)
+    return [
+        Fault(
+            where=f"compressor {c.name}",
+            found=f"{c.discharge_psi:g} psi",
+            allowed=f"{needed:.0f} psi or more, or not on line",
+            sentence=f"{item.name} at {item.depth_fsw} fsw in {item.gear} needs {needed:.0f} psi at the "
+            f"manifold and this compressor delivers {c.discharge_psi:g} psi.",
+        )
+        for c in job.air.compressors
+        if c.on_line and c.discharge_psi < needed
+    ]
+
+
+def _overfilled(job: Job) -> list[Fault]:
+    limits = [(f"bank {b.name}", b.pressure_psi, b.working_pressure_psi) for b in job.air.banks]
+    for tank in job.air.tanks:
+        if tank.working_pressure_psi is not None:
+            limits.append((f"volume tank {tank.name}", tank.pressure_psi, tank.working_pressure_psi))
+    return [
+        Fault(
+            where=where,
+            found=f"{held:g} psi",
+            allowed=f"{limit:g} psi at most",
+            sentence=f"Its pressure of {held:g} psi is above its working pressure of {limit:g} psi.",
+        )
+        for where, held, limit in limits
+        if held > limit
+    ]
+
+
+def _same_names(job: Job) -> list[Fault]:
+    sources: tuple[AirSource, ...] = (*job.air.compressors, *job.air.banks, *job.air.tanks)
+    names = [s.name for s in sources]
+    return [
+        Fault(
+            where="air plant",
+            found=name,
+            allowed="one source of that name",
+            sentence=f"{names.count(name)} sources of air are called {name}.",
+        )
+        for name in dict.fromkeys(names)
+        if names.count(name) > 1
+    ]

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
+from planner.check.facts import Facts
+from planner.check.rest import RestLimits, rest_breaches
 from planner.job.crew_rules import CrewRules
-from planner.plan.breach import Breach
-from planner.plan.facts import Facts
+from planner.job.night import in_the_night, past_night_ends
+from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
-from planner.rules.night import in_the_night, past_night_ends
-from planner.rules.rest import RestLimits, rest_breaches
 
 
 def working_days(facts: Facts, spells: tuple[DutySpell, ...]) -> tuple[tuple[int, int], ...]:
@@ -34,7 +34,7 @@ def _working_day(facts: Facts, spell: DutySpell) -> int:
     return facts.job.clock.day_of(spell.start_min).toordinal()
 
 
-def spans_and_rest(facts: Facts) -> Iterator[Breach]:
+def spans_and_rest(facts: Facts) -> Iterator[Finding]:
     """Rules ``duty-span``, ``rest-between-days`` and those of rest in rolling windows."""
     rules = facts.job.rules
     limits = rest_limits(rules)
@@ -42,7 +42,7 @@ def spans_and_rest(facts: Facts) -> Iterator[Breach]:
         days = working_days(facts, spells)
         for start, end in days:
             if end - start > rules.duty_span_max_min:
-                yield Breach(
+                yield Finding(
                     "duty-span",
                     f"{name} has duties {facts.stretch(start, end)}, {end - start} min; "
                     f"{rules.duty_span_max_min} at most.",
@@ -50,7 +50,7 @@ def spans_and_rest(facts: Facts) -> Iterator[Breach]:
                 )
         for (_, ended), (start, _) in pairwise(days):
             if start - ended < rules.rest_before_duty_min:
-                yield Breach(
+                yield Finding(
                     "rest-between-days",
                     f"{name}'s duties end {facts.at(ended)} and start again {facts.at(start)}, "
                     f"{max(0, start - ended)} min of rest; {rules.rest_before_duty_min} asked.",
@@ -59,7 +59,7 @@ def spans_and_rest(facts: Facts) -> Iterator[Breach]:
         past = [(s.start_min, s.end_min) for s in facts.people[name].past_work]
         work = [*past, *((s.start_min, s.end_min) for s in spells)]
         for breach in rest_breaches(work, limits, since_min=spells[0].start_min):
-            yield Breach(breach.rule, f"{name}: {breach.sentence(facts.at)}", name)
+            yield Finding(breach.rule, f"{name}: {breach.sentence(facts.at)}", name)
 
 
 def rest_limits(rules: CrewRules) -> RestLimits:
@@ -75,7 +75,7 @@ def rest_limits(rules: CrewRules) -> RestLimits:
     )
 
 
-def meal_breaks(facts: Facts) -> Iterator[Breach]:
+def meal_breaks(facts: Facts) -> Iterator[Finding]:
     """Rule ``meal-break``."""
     rules = facts.job.rules
     if rules.meal_break_min == 0:
@@ -83,7 +83,7 @@ def meal_breaks(facts: Facts) -> Iterator[Breach]:
     for name, spells in facts.spells_of_person.items():
         for start, end in stretches_without_break(spells, rules.meal_break_min):
             if end - start > rules.meal_break_after_min:
-                yield Breach(
+                yield Finding(
                     "meal-break",
                     f"{name} is on duty {facts.stretch(start, end)}, {end - start} min, without a break of "
                     f"{rules.meal_break_min} min; {rules.meal_break_after_min} at most.",
@@ -102,7 +102,7 @@ def stretches_without_break(spells: tuple[DutySpell, ...], break_min: int) -> tu
     return tuple(joined)
 
 
-def after_a_night(facts: Facts) -> Iterator[Breach]:
+def after_a_night(facts: Facts) -> Iterator[Finding]:
     """Rule ``night-duty``."""
     off = facts.job.rules.rest_after_night_min
     if off == 0:
@@ -115,7 +115,7 @@ def after_a_night(facts: Facts) -> Iterator[Breach]:
         for diver in known.divers():
             last = max((end for end in ends.get(diver.person, ()) if end <= leave), default=None)
             if last is not None and leave - last < off:
-                yield Breach(
+                yield Finding(
                     "night-duty",
                     f"{diver.person}'s night duty ended {facts.at(last)}; with {off} min off the next dive "
                     f"leaves the surface {facts.at(last + off)} at the earliest, not {facts.at(leave)}.",

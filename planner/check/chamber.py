@@ -4,19 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from planner.plan.breach import Breach
-from planner.plan.exposures import TrueExposure, TrueExposures
-from planner.plan.facts import Facts, KnownDive
+from planner.check.exposures import TrueExposure, TrueExposures
+from planner.check.facts import Facts, KnownDive
+from planner.plan.finding import Finding
 
 
-def in_the_chamber(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def in_the_chamber(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``in-the-chamber``."""
     for true in exposures.all:
         if true.in_chamber:
             yield from _until_out(facts, true)
 
 
-def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Breach]:
+def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Finding]:
     known, name = true.known, true.person
     out = known.dive.out_min
     duties = {d.duty for d in known.dive.divers if d.person == name}
@@ -31,14 +31,14 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Breach]:
         # the rest of the stretch is his duty, and one-duty-at-a-time keeps others out of it
         return
     where = f"{known.where}, {name}"
-    yield Breach(
+    yield Finding(
         "in-the-chamber",
         f"{name}'s duty on the dive ends {facts.at(ends)}; he is out of the chamber {facts.at(out)}.",
         where,
     )
     for spell in facts.spells_of_person.get(name, ()):
         if spell not in own and max(ends, spell.start_min) < min(out, spell.end_min):
-            yield Breach(
+            yield Finding(
                 "in-the-chamber",
                 f"{name} is {spell.duty} {facts.stretch(spell.start_min, spell.end_min)} and in the chamber "
                 f"until {facts.at(out)}.",
@@ -46,7 +46,7 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Breach]:
             )
 
 
-def one_at_a_time(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def one_at_a_time(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``chamber-one-at-a-time``."""
     places = facts.job.site.chamber_places
     through = [k for k in facts.dives if any(t.in_chamber for t in exposures.of_dive(k.dive.id))]
@@ -54,7 +54,7 @@ def one_at_a_time(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
         moment = known.dive.reach_surface_min
         there = [k for k in through if _holds_it_at(k, moment)]
         if len(there) > places:
-            yield Breach(
+            yield Finding(
                 "chamber-one-at-a-time",
                 f"At {facts.at(moment)} {len(there)} dives have divers in the chamber or on the way into it "
                 f"({', '.join(sorted(k.dive.id for k in there))}); {places} at once at most.",

@@ -10,7 +10,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from planner.rules.rule import Basis, Rule
+from planner.check.rule import Basis, Rule
 
 DAY_MIN = 1440
 WEEK_MIN = 7 * DAY_MIN

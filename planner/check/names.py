@@ -6,14 +6,14 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
+from planner.check.exposures import TrueExposures
+from planner.check.facts import Facts, KnownDive, times_of
 from planner.job.duties import WATER_DUTIES
-from planner.plan.breach import Breach
-from planner.plan.exposures import TrueExposures
-from planner.plan.facts import Facts, KnownDive, in_range, times_of
-from planner.plan.model import DutySpell
+from planner.plan.finding import Finding
+from planner.plan.model import DutySpell, in_range
 
 
-def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
+def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Finding]:
     """Rule ``known-names``; a leftover's reason names one of ``rule_ids``."""
     plan, job = facts.plan, facts.job
     stations = {station.name for station in job.stations}
@@ -22,16 +22,16 @@ def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
     duties = {*job.duties, *(row.duty for row in job.rules.minima)}
     duties.update(duty for person in job.people for duty in person.duties)
 
-    def unknown(kind: str, name: str, where: str) -> Breach:
-        return Breach("known-names", f"{name!r} is no {kind} of this job.", where)
+    def unknown(kind: str, name: str, where: str) -> Finding:
+        return Finding("known-names", f"{name!r} is no {kind} of this job.", where)
 
     if plan.job_name != job.site.name:
-        yield Breach(
+        yield Finding(
             "known-names", f"The plan is for {plan.job_name!r}, this job is {job.site.name!r}.", "plan"
         )
     for name, times in Counter(dive.id for dive in plan.dives).items():
         if times > 1:
-            yield Breach("known-names", f"{times} dives are called {name!r}.", f"dive {name}")
+            yield Finding("known-names", f"{times} dives are called {name!r}.", f"dive {name}")
     for dive in plan.dives:
         where = f"dive {dive.id}"
         if dive.item not in facts.dive_items:
@@ -56,7 +56,7 @@ def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
         if spell.item not in items:
             yield unknown("item", spell.item, where)
         if spell.dive is not None and spell.dive not in ids:
-            yield Breach("known-names", f"{spell.dive!r} is no dive of this plan.", where)
+            yield Finding("known-names", f"{spell.dive!r} is no dive of this plan.", where)
         if spell.station is not None and spell.station not in stations:
             yield unknown("station", spell.station, where)
         if spell.outfit is not None and spell.outfit not in outfits:
@@ -66,26 +66,26 @@ def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Breach]:
             yield unknown("item", left.item, f"left over: {left.item}")
         for reason in left.reasons:
             if reason.rule is not None and reason.rule not in rule_ids:
-                yield Breach(
+                yield Finding(
                     "known-names", f"{reason.rule!r} is not the id of a rule.", f"left over: {left.item}"
                 )
 
 
-def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
+def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
     """Rule ``times-in-order``."""
     for dive in facts.plan.dives:
         if not in_range(*times_of(dive)):
-            yield Breach("times-in-order", "Its times lie far outside the job's days.", f"dive {dive.id}")
+            yield Finding("times-in-order", "Its times lie far outside the job's days.", f"dive {dive.id}")
     for task in facts.plan.surface_tasks:
         if not in_range(task.start_min, task.end_min) or task.end_min <= task.start_min:
-            yield Breach(
+            yield Finding(
                 "times-in-order",
                 f"It runs from {facts.at(task.start_min)} to {facts.at(task.end_min)}.",
                 f"surface task {task.item}",
             )
     for spell in facts.plan.duties:
         if not in_range(spell.start_min, spell.end_min) or spell.end_min <= spell.start_min:
-            yield Breach(
+            yield Finding(
                 "times-in-order",
                 f"The duty runs from {facts.at(spell.start_min)} to {facts.at(spell.end_min)}.",
                 f"{spell.person}, {spell.duty}",
@@ -94,11 +94,11 @@ def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Breach]:
         yield from _dive_times(facts, known, exposures)
 
 
-def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Breach]:
+def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Finding]:
     dive, item, rules = known.dive, known.item, facts.job.rules
 
-    def wrong(sentence: str) -> Breach:
-        return Breach("times-in-order", sentence, known.where)
+    def wrong(sentence: str) -> Finding:
+        return Finding("times-in-order", sentence, known.where)
 
     dressing, undressing = rules.dressing_min(item.gear), rules.undressing_min(item.gear)
     dressed = dive.leave_surface_min - dive.dress_start_min
@@ -149,7 +149,7 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
         )
 
 
-def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Breach]:
+def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Finding]:
     """What is wrong with the time at which a dive is out of the chamber."""
     dive, chamber = known.dive, exposures.chamber_min(known.dive.id)
     out = None if chamber is None else dive.leave_bottom_min + chamber
@@ -162,16 +162,16 @@ def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> I
         else f"the table's {chamber} min from leaving the bottom {facts.at(dive.leave_bottom_min)} end "
         f"{facts.at(out)}"
     )
-    yield Breach("times-in-order", f"Out of the chamber is {told}; {true}.", known.where)
+    yield Finding("times-in-order", f"Out of the chamber is {told}; {true}.", known.where)
 
 
-def duties_match_dives(facts: Facts) -> Iterator[Breach]:
+def duties_match_dives(facts: Facts) -> Iterator[Finding]:
     """Rule ``duties-match-dives``."""
     for known in facts.dives:
         dive = known.dive
         for diver in dive.divers:
             if diver.duty not in WATER_DUTIES:
-                yield Breach(
+                yield Finding(
                     "duties-match-dives",
                     f"{diver.person} is listed as a diver in the duty {diver.duty!r}.",
                     known.where,
@@ -179,7 +179,7 @@ def duties_match_dives(facts: Facts) -> Iterator[Breach]:
                 continue
             own = [s for s in facts.holders(known, diver.duty) if s.person == diver.person]
             if diver.person in facts.people and not any(_holds_over(s, known) for s in own):
-                yield Breach(
+                yield Finding(
                     "duties-match-dives",
                     f"{diver.person} dives and has no duty {diver.duty!r} over "
                     f"{facts.stretch(dive.dress_start_min, dive.undressed_min)}.",
@@ -187,7 +187,7 @@ def duties_match_dives(facts: Facts) -> Iterator[Breach]:
                 )
             for spell in own:
                 if spell.outfit != diver.outfit:
-                    yield Breach(
+                    yield Finding(
                         "duties-match-dives",
                         f"{diver.person} dives in outfit {diver.outfit!r}, the duty says "
                         f"{spell.outfit or 'none'!r}.",
@@ -202,11 +202,11 @@ def _holds_over(spell: DutySpell, known: KnownDive) -> bool:
     return spell.start_min <= known.dive.dress_start_min and known.dive.undressed_min <= spell.end_min
 
 
-def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Breach]:
+def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Finding]:
     where = f"{spell.person}, {spell.duty} {facts.stretch(spell.start_min, spell.end_min)}"
 
-    def wrong(sentence: str) -> Breach:
-        return Breach("duties-match-dives", sentence, where)
+    def wrong(sentence: str) -> Finding:
+        return Finding("duties-match-dives", sentence, where)
 
     if spell.dive is None:
         if spell.item in facts.dive_items:

@@ -1,0 +1,141 @@
+"""Air of one dive item as plain numbers, before there is a plan: constants for a scheduler.
+
+Rows of the crew minima that ask for people only on decompression dives count as holding, so a number
+from here is never below what a plan's own dive asks.
+
+Whether the plant can carry a dive item at all, before there is a plan: for a scheduler and its reasons."""
+
+from __future__ import annotations
+
+from planner.air.flow import ascent_legs, diver_scfm, item_manifold_psi
+from planner.air.reserve import independent_reserve, reserve_capacity_scfm, reserve_stored_scf
+from planner.air.supply import (
+    delivered_psi,
+    has_plant,
+    primary_bank_scf,
+    primary_capacity_scfm,
+    primary_tank_scf,
+)
+from planner.job import AirRole, CrewMinimum, DiveItem, Job
+from planner.job.duties import ENTRY_DIVER, STANDBY
+from planner.plan.finding import Finding
+from planner.tables.schedule import TableSchedule
+
+
+def _count(job: Job, item: DiveItem, duty: str) -> int:
+    rows = [r for r in job.rules.minima if r.duty == duty and _may_hold(r, item)]
+    down = item.divers if duty == ENTRY_DIVER else divers_in_water(job, item)
+    return max((r.count * (down if r.per_diver else 1) for r in rows), default=0)
+
+
+def _may_hold(row: CrewMinimum, item: DiveItem) -> bool:
+    return (
+        (row.gear is None or row.gear is item.gear)
+        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (item.enclosed_space or not row.enclosed_space)
+    )
+
+
+def divers_in_water(job: Job, item: DiveItem) -> int:
+    """Working divers and divers at the entry."""
+    return item.divers + _count(job, item, ENTRY_DIVER)
+
+
+def standby_count(job: Job, item: DiveItem) -> int:
+    """Standby divers that the crew minima ask for."""
+    return _count(job, item, STANDBY)
+
+
+def dive_demand_scfm(job: Job, item: DiveItem) -> float:
+    """Flow of a dive at the bottom: its divers at depth and its tools, scfm."""
+    each = diver_scfm(job.air, item.gear, item.depth_fsw)
+    return divers_in_water(job, item) * each + item.tool_air_scfm
+
+
+def standby_reserve_scfm(job: Job, item: DiveItem) -> float:
+    """Flow kept for the standby divers of a station, sent down to the item's depth, scfm."""
+    return standby_count(job, item) * diver_scfm(job.air, item.gear, item.depth_fsw)
+
+
+def reserve_ascent_scf(job: Job, item: DiveItem, schedule: TableSchedule) -> float:
+    """Gas to bring the item's divers and standby up by a schedule, scf: before there is a plan."""
+    people = divers_in_water(job, item) + standby_count(job, item)
+    legs = [leg for leg in ascent_legs(item.depth_fsw, schedule) if leg.deepest_fsw > 0]
+    each = sum(leg.minutes * diver_scfm(job.air, item.gear, leg.mean_fsw) for leg in legs)
+    return people * each
+
+
+def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
+    """Flow that the reserve must carry at the item's depth, tools shut off, scfm."""
+    people = divers_in_water(job, item) + standby_count(job, item)
+    return people * diver_scfm(job.air, item.gear, item.depth_fsw)
+
+
+_GUARD = 1e-6
+
+
+def item_air_breach(job: Job, item: DiveItem, schedule: TableSchedule | None = None) -> Finding | None:
+    """The first air rule that keeps the item from being dived even alone; None when none does.
+
+    Parameters
+    ----------
+    job, item
+        The item and whose plant it is.
+    schedule
+        The way up; with None the reserve is looked at for flow and pressure only where it has no bank.
+
+    Notes
+    -----
+    Strict where time decides: a primary short of flow passes only when tank or bank hold something, for
+    how long is the plan's own check. Without an air plant nothing is judged.
+    """
+    if not has_plant(job.air):
+        return None
+    psi = item_manifold_psi(job, item)
+    held = delivered_psi(job, AirRole.PRIMARY)
+    if held < psi - _GUARD:
+        return Finding(
+            "air-primary-pressure",
+            f"{item.name} at {item.depth_fsw} fsw needs {psi:.0f} psi at the manifold; the primary holds "
+            f"{held:.0f} psi.",
+            item.name,
+        )
+    needed = dive_demand_scfm(job, item) + standby_reserve_scfm(job, item)
+    capacity = primary_capacity_scfm(job, psi)
+    if needed > capacity + _GUARD and primary_bank_scf(job, psi) + primary_tank_scf(job, psi) <= 0:
+        return Finding(
+            "air-primary-flow",
+            f"{item.name} at {item.depth_fsw} fsw needs {needed:.1f} scfm for divers, standby and tools; the "
+            f"primary gives {capacity:.1f} scfm at {psi:.0f} psi.",
+            item.name,
+        )
+    return _reserve(job, item, schedule, psi)
+
+
+def _reserve(job: Job, item: DiveItem, schedule: TableSchedule | None, psi: float) -> Finding | None:
+    alone = job.replace(air=independent_reserve(job.air))
+    for rule, whose in (("air-reserve", job), ("air-reserve-independent", alone)):
+        capacity, stored = reserve_capacity_scfm(whose, psi), reserve_stored_scf(whose, psi)
+        needed = _stored_scf(job, item, schedule, capacity)
+        if needed > stored + _GUARD or (schedule is None and capacity + stored <= 0):
+            of = "the reserve" if whose is job else "the reserve that shares nothing with the primary"
+            return Finding(
+                rule,
+                f"{item.name} at {item.depth_fsw} fsw: with the primary lost, banks must give {needed:.0f} "
+                f"scf beside {capacity:.1f} scfm from compressors; {of} holds {stored:.0f} scf at "
+                f"{psi:.0f} psi.",
+                item.name,
+            )
+    return None
+
+
+def _stored_scf(job: Job, item: DiveItem, schedule: TableSchedule | None, capacity: float) -> float:
+    """Gas that banks must give on the way up, scf; 0 when the way up is not known."""
+    if schedule is None:
+        return 0.0
+    people = divers_in_water(job, item) + standby_count(job, item)
+    return sum(
+        leg.minutes * max(0.0, people * diver_scfm(job.air, item.gear, leg.mean_fsw) - capacity)
+        for leg in ascent_legs(item.depth_fsw, schedule)
+        if leg.deepest_fsw > 0
+    )
