@@ -29,7 +29,7 @@ Said = TypeVar("Said")
 Result = TypeVar("Result")
 
 #: The verdict on a plan: every rule it breaks.
-Check = Callable[[Plan, Job], "tuple[Finding, ...]"]
+Check = Callable[[Job, Plan], "tuple[Finding, ...]"]
 
 #: The search for what would fit an item, as `planner.schedule.what_it_takes` is called.
 WhatItTakes = Callable[..., "tuple[Change, ...]"]
