@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from unittest import mock
 
 import pytest
@@ -10,7 +11,8 @@ from planner.check import check
 from planner.job import Gear
 from planner.schedule import first_plan, solve
 from planner.schedule.crews.assignment import name_crew
-from planner.schedule.crews.greedy_assignment import Post, quick_crew
+from planner.schedule.crews.greedy_assignment import greedy_crew
+from planner.schedule.crews.posts import Post
 from planner.schedule.greedy.local_search import Climb
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
@@ -31,9 +33,8 @@ def test_the_first_plan_of_every_rung_holds(rung: Rung) -> None:
 
 def crew(posts: list[Post], free: list[list[str]], pairs: set[frozenset[str]] | None = None) -> object:
     breadth = {p: 1 for names in free for p in names}
-    return quick_crew(
-        posts, free, [frozenset()] * len(posts), breadth, lambda a, b: frozenset((a, b)) in (pairs or set())
-    )
+    asked = [replace(post, able=tuple(names)) for post, names in zip(posts, free, strict=True)]
+    return greedy_crew(asked, breadth, lambda a, b: frozenset((a, b)) in (pairs or set()))
 
 
 def test_one_person_holds_two_posts_only_one_after_the_other() -> None:

@@ -12,17 +12,16 @@ from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from planner.job import PinKind
-from planner.job.duties import STANDBY_TENDER
 from planner.plan.changed import HeldDuty
-from planner.schedule.crews.greedy_assignment import Post, quick_crew
+from planner.schedule.crews.greedy_assignment import greedy_crew
 from planner.schedule.crews.outfits import give_outfits
-from planner.schedule.draft.draft import Crew, Draft, DraftDive, NamedSpell
-from planner.schedule.draft.values import HeldDuties, dive_numbers, named_in_draft, person_days
+from planner.schedule.crews.posts import Post, support_posts
+from planner.schedule.draft.draft import Crew, Draft
+from planner.schedule.draft.values import HeldDuties, named_in_draft, person_days
 from planner.schedule.model.duty_hours import PersonDays, Spell, days_held, hours_rules, overtime_of
 from planner.schedule.model.interval import Lit
 from planner.schedule.problem.duty_hours import hours_hold
-from planner.schedule.problem.problem import Problem, away
+from planner.schedule.problem.problem import Problem
 
 #: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
 FIRST_SECONDS = 0.5
@@ -41,50 +40,6 @@ class Kept:
 
 #: With more choices of a person for a post than this, a plan shown in passing is named by rule of thumb.
 QUICK_ABOVE = 4000
-
-
-def support_posts(problem: Problem, draft: Draft) -> list[Post]:
-    """Every support post that a draft asks for."""
-    posts = []
-    for k, dive in enumerate(draft.dives):
-        for post in problem.dives[dive.work].posts:
-            count = post.asked(dive.deco)
-            start, end = stretch_of(problem, dive, post.held)
-            if count:
-                posts.append(Post(post.duty, count, start, end, dive=k))
-        posts += [Post(STANDBY_TENDER, count, a, b, dive=k) for count, a, b in _hands(problem, dive)]
-    for k, task in enumerate(draft.tasks):
-        data = problem.tasks[task.task]
-        end = task.start_min + data.item.duration_min
-        posts += [Post(duty, count, task.start_min, end, task=k) for duty, count in data.crew]
-    return posts
-
-
-def _hands(problem: Problem, dive: DraftDive) -> list[tuple[int, int, int]]:
-    """Standby's tenders besides the one on watch while he dresses and undresses: how many, from, to."""
-    data = problem.dives[dive.work]
-    if not data.hands or dive.standby_from_min is None:
-        return []
-    start, up = dive.standby_from_min, dive.reach_surface_min
-    out = []
-    if not dive.comes_dressed:
-        beside = data.standby_tenders if start >= dive.watch_start_min else 0
-        out.append((data.hands - beside, start, start + data.dressing_min))
-    if not dive.stays_dressed:
-        out.append((data.hands, up, up + data.undressing_min))
-    return [one for one in out if one[0] > 0]
-
-
-def stretch_of(problem: Problem, dive: DraftDive, held: str) -> tuple[int, int]:
-    """When a support post of a dive is held."""
-    return {
-        "bench": (dive.dress_start_min, dive.undressed_min),
-        "watch": (dive.watch_start_min, dive.reach_surface_min),
-        "chamber": (
-            dive.leave_surface_min,
-            dive.out_min + problem.job.rules.chamber_watch_min,
-        ),
-    }[held]
 
 
 def name_crew(
@@ -107,23 +62,15 @@ def name_crew(
     if worn is None:
         return None
     posts = support_posts(problem, draft)
-    fixed = _named_spells(draft)
-    able: list[list[str]] = []
-    pinned: list[frozenset[str]] = []
-    for post in posts:
-        free = [
-            p
-            for p in sorted(problem.qualified[post.duty])
-            if not _meets(away(problem, p) + fixed.get(p, []), post.start_min, post.end_min)
-        ]
-        held = _pinned(problem, draft, post)
-        if len(free) < post.count or not held <= set(free):
-            return None
-        able.append(free)
-        pinned.append(frozenset(held))
+    if posts is None:
+        return None
     thumb: Crew | None = None
-    if sum(map(len, able)) > QUICK_ABOVE and kept.near is None and kept.people_at_most_min is None:
-        thumb = _by_thumb(problem, draft, posts, able, pinned, worn)
+    if (
+        sum(len(p.able) for p in posts) > QUICK_ABOVE
+        and kept.near is None
+        and kept.people_at_most_min is None
+    ):
+        thumb = _by_thumb(problem, draft, posts, worn)
         most = kept.overtime_at_most_min
         if thumb is not None and most is not None and thumb.overtime_min > most:
             thumb = None
@@ -132,9 +79,9 @@ def name_crew(
     model = cp_model.CpModel()
     chosen: list[dict[str, cp_model.IntVar]] = []
     for k, post in enumerate(posts):
-        who = {p: model.new_bool_var(f"{k}.{p}") for p in able[k]}
+        who = {p: model.new_bool_var(f"{k}.{p}") for p in post.able}
         model.add(sum(who.values()) == post.count)
-        for p in pinned[k]:
+        for p in post.pinned:
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
@@ -164,7 +111,7 @@ def name_crew(
     if best is None:
         return thumb
     spells = [
-        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
+        post.spell(p)
         for post, who in zip(posts, chosen, strict=True)
         for p, literal in who.items()
         if best.value(literal)
@@ -220,15 +167,11 @@ def _changes(
     chosen: list[dict[str, cp_model.IntVar]],
 ) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
     """Changed duties beside the plan in force; and the same, then the people whose day changes."""
-    numbers, divers = dive_numbers(draft), named_in_draft(problem, draft)
+    divers = named_in_draft(problem, draft)
     held: dict[HeldDuty, list[cp_model.IntVar]] = {}
     for post, who in zip(posts, chosen, strict=True):
-        if post.dive is not None:
-            where = problem.dives[draft.dives[post.dive].work].item.name, numbers[post.dive]
-        else:
-            where = problem.tasks[draft.tasks[post.task or 0].task].item.name, 0
         for person, literal in who.items():
-            held.setdefault((person, post.duty, *where), []).append(literal)
+            held.setdefault((person, post.duty, post.item, post.number), []).append(literal)
     terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
     days: dict[str, list[cp_model.LinearExprT]] = {}
     """Person → expressions that are 1 where one of his duties changes."""
@@ -253,47 +196,26 @@ def _changes(
 
 
 def _by_thumb(
-    problem: Problem,
-    draft: Draft,
-    posts: list[Post],
-    able: list[list[str]],
-    pinned: list[frozenset[str]],
-    worn: dict[tuple[int, str], str],
+    problem: Problem, draft: Draft, posts: list[Post], worn: dict[tuple[int, str], str]
 ) -> Crew | None:
     """A crew by rule of thumb; None where it finds none within the rules of hours."""
     breadth = {p.name: len(p.duties) for p in problem.people}
-    named = quick_crew(posts, able, pinned, breadth, problem.job.rules.may_combine)
+    named = greedy_crew(posts, breadth, problem.job.rules.may_combine)
     if named is None:
         return None
-    spells = tuple(
-        NamedSpell(p, post.duty, post.start_min, post.end_min, dive=post.dive, task=post.task)
-        for post, who in zip(posts, named, strict=True)
-        for p in sorted(who)
-    )
-    held = _named_spells(draft)
+    spells = tuple(post.spell(p) for post, who in zip(posts, named, strict=True) for p in sorted(who))
+    held: dict[str, list[tuple[int, int]]] = {}
+    leaves: dict[str, list[int]] = {}
+    for name, start, end, leave in draft.water_spells():
+        held.setdefault(name, []).append((start, end))
+        if leave is not None:
+            leaves.setdefault(name, []).append(leave)
     for spell in spells:
         held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
-    leaves: dict[str, list[int]] = {}
-    for dive in draft.dives:
-        for diver, _ in dive.seats:
-            leaves.setdefault(diver, []).append(dive.leave_surface_min)
     for name, own in held.items():
         if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
             return None
     return _with_overtime(problem, draft, Crew(spells, worn, 0))
-
-
-def _pinned(problem: Problem, draft: Draft, post: Post) -> set[str]:
-    """People whom a pin gives this post."""
-    if post.dive is not None:
-        item: str = problem.dives[draft.dives[post.dive].work].item.name
-    else:
-        item = problem.tasks[draft.tasks[post.task or 0].task].item.name
-    return {
-        p.person or ""
-        for p in problem.job.pins
-        if p.kind is PinKind.HOLDS and p.item == item and p.duty == post.duty
-    }
 
 
 def _solver(seed: int, seconds: float) -> cp_model.CpSolver:
@@ -302,20 +224,6 @@ def _solver(seed: int, seconds: float) -> cp_model.CpSolver:
     solver.parameters.random_seed = seed
     solver.parameters.max_deterministic_time = seconds
     return solver
-
-
-def _named_spells(draft: Draft) -> dict[str, list[tuple[int, int]]]:
-    out: dict[str, list[tuple[int, int]]] = {}
-    for dive in draft.dives:
-        for person, _ in dive.seats:
-            out.setdefault(person, []).append((dive.dress_start_min, max(dive.undressed_min, dive.out_min)))
-        for person in dive.standby:
-            out.setdefault(person, []).append(dive.standing)
-    return out
-
-
-def _meets(spells: list[tuple[int, int]], start: int, end: int) -> bool:
-    return any(s < end and start < e for s, e in spells)
 
 
 def _one_at_a_time(
@@ -363,18 +271,12 @@ def _spells(
 ) -> dict[str, list[Spell]]:
     """Every person's stretches of duty: the draft's, which are settled, and the posts that may be his."""
     out: dict[str, list[Spell]] = {}
-    for dive in draft.dives:
-        for person, _ in dive.seats:
-            end = max(dive.undressed_min, dive.out_min)
-            day: dict[int, Lit | None] = {problem.day_of(dive.dress_start_min): None}
-            spell = Spell(None, dive.dress_start_min, end, day, dive.leave_surface_min)
-            out.setdefault(person, []).append(spell)
-        for person in dive.standby:
-            day = {problem.day_of(dive.standing[0]): None}
-            out.setdefault(person, []).append(Spell(None, *dive.standing, day))
+    for person, start, end, leave in draft.water_spells():
+        settled: dict[int, Lit | None] = {problem.day_of(start): None}
+        out.setdefault(person, []).append(Spell(None, start, end, settled, leave))
     for post, who in zip(posts, chosen, strict=True):
         for person, literal in who.items():
-            day = {problem.day_of(post.start_min): None}
+            day: dict[int, Lit | None] = {problem.day_of(post.start_min): None}
             out.setdefault(person, []).append(Spell(literal, post.start_min, post.end_min, day))
     return out
 

@@ -7,27 +7,13 @@ Not exact: where it finds none, one may still exist, and the solver is asked
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
+from planner.schedule.crews.posts import Post
 from planner.schedule.problem.matching import fill_posts
 
 
-@dataclass(frozen=True)
-class Post:
-    """A support duty of one dive or task, with its times."""
-
-    duty: str
-    count: int
-    start_min: int
-    end_min: int
-    dive: int | None = None
-    task: int | None = None
-
-
-def quick_crew(
+def greedy_crew(
     posts: Sequence[Post],
-    free: Sequence[Sequence[str]],
-    held: Sequence[frozenset[str]],
     breadth: dict[str, int],
     may_combine: Callable[[str, str], bool],
 ) -> list[set[str]] | None:
@@ -35,16 +21,12 @@ def quick_crew(
 
     Parameters
     ----------
-    free
-        For each post, the people who hold its duty and are free of everything but support duties.
-    held
-        For each post, the people whom a pin gives it.
     breadth
         Number of duties of each person: those with the fewest are taken first.
     may_combine
         Whether two duties may meet in one person.
     """
-    if any(held):
+    if any(post.pinned for post in posts):
         # Pins are for the exact step.
         return None
     works: dict[tuple[int | None, int | None], list[int]] = {}
@@ -55,7 +37,7 @@ def quick_crew(
     for own in works.values():
         named = None
         for pair in (_pair(posts, own, may_combine), None):
-            named = _fill(posts, own, free, breadth, busy, pair)
+            named = _fill(posts, own, breadth, busy, pair)
             if named is not None:
                 break
         if named is None:
@@ -86,7 +68,6 @@ def _pair(
 def _fill(
     posts: Sequence[Post],
     own: list[int],
-    free: Sequence[Sequence[str]],
     breadth: dict[str, int],
     busy: dict[str, list[tuple[int, int]]],
     pair: tuple[int, int] | None,
@@ -98,11 +79,11 @@ def _fill(
             continue
         able = [
             p
-            for p in free[k]
+            for p in posts[k].able
             if all(e <= posts[k].start_min or s >= posts[k].end_min for s, e in busy.get(p, ()))
         ]
         if pair is not None and k == pair[0]:
-            able = [p for p in able if p in free[pair[1]]]
+            able = [p for p in able if p in posts[pair[1]].able]
         able.sort(key=lambda p: (breadth[p], -len(busy.get(p, ())), p))
         seats += [k] * posts[k].count
         candidates += [able] * posts[k].count

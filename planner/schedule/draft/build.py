@@ -66,7 +66,7 @@ def build_plan(
                     person=person,
                     duty=duty,
                     start_min=one.dress_start_min,
-                    end_min=max(one.undressed_min, one.out_min),
+                    end_min=one.held_until_min,
                     dive=ids[k],
                     item=item.name,
                     station=one.station,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from planner.job.duties import DIVER, STANDBY
@@ -49,6 +50,19 @@ class DraftDive:
         """When the last diver is out of pressure."""
         return self.reach_surface_min if self.out_of_chamber_min is None else self.out_of_chamber_min
 
+    @property
+    def held_until_min(self) -> int:
+        """Until when the divers are held: undressed, and out of the chamber."""
+        return max(self.undressed_min, self.out_min)
+
+    def stretch(self, held: str, chamber_watch_min: int) -> tuple[int, int]:
+        """From when to when a support post is held (`planner.schedule.problem.problem.Post`)."""
+        if held == "bench":
+            return self.dress_start_min, self.undressed_min
+        if held == "chamber":
+            return self.leave_surface_min, self.out_min + chamber_watch_min
+        return self.watch_start_min, self.reach_surface_min
+
 
 @dataclass(frozen=True)
 class DraftTask:
@@ -64,6 +78,14 @@ class Draft:
 
     dives: tuple[DraftDive, ...]
     tasks: tuple[DraftTask, ...]
+
+    def water_spells(self) -> Iterator[tuple[str, int, int, int | None]]:
+        """Person, from, to, and minute of leaving the surface (None of a standby diver), dive by dive."""
+        for dive in self.dives:
+            for person, _ in dive.seats:
+                yield person, dive.dress_start_min, dive.held_until_min, dive.leave_surface_min
+            for person in dive.standby:
+                yield person, *dive.standing, None
 
 
 @dataclass(frozen=True)

@@ -83,10 +83,7 @@ def same_diver_value(problem: Problem, draft: Draft, crew: Crew | None = None) -
 def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, int], tuple[int, int]]:
     """(person, working day) → first start and last end of duty."""
     spells = [(s.person, s.start_min, s.end_min) for s in crew.spells]
-    for dive in draft.dives:
-        end = max(dive.undressed_min, dive.out_min)
-        spells += [(p, dive.dress_start_min, end) for p, _ in dive.seats]
-        spells += [(p, *dive.standing) for p in dive.standby]
+    spells += [(person, start, end) for person, start, end, _ in draft.water_spells()]
     out: dict[tuple[str, int], tuple[int, int]] = {}
     for person, start, end in spells:
         key = person, problem.day_of(start)

@@ -13,8 +13,8 @@ from planner.job import Pin, PinKind
 from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
 from planner.schedule.draft.pins import given_to, keeps, wished
-from planner.schedule.greedy.crew import PlacedCrew
-from planner.schedule.greedy.day import is_free
+from planner.schedule.greedy.crew import crew_of
+from planner.schedule.greedy.partial_schedule import PartialSchedule
 from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.problem import DiveWork, Placement, Problem, TaskWork, water_ascent_min
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
@@ -75,9 +75,13 @@ def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
     return out
 
 
-class _Builder(PlacedCrew):
+class _Builder:
+    """Places item after item into a partial schedule."""
+
     def __init__(self, problem: Problem) -> None:
-        super().__init__(problem)
+        self.problem = problem
+        self.job = problem.job
+        self.placed = PartialSchedule(problem)
         self.done: dict[str, int] = {}
         """Wholly done item → minute of its end."""
 
@@ -88,8 +92,8 @@ class _Builder(PlacedCrew):
                 self._dive_item(self.problem.by_item[name])
             else:
                 self._task(*above[name])
-        dives = sorted(self.state.dives, key=lambda d: (d.leave_surface_min, d.station))
-        return Draft(tuple(dives), tuple(sorted(self.state.tasks, key=lambda t: t.start_min)))
+        dives = sorted(self.placed.dives, key=lambda d: (d.leave_surface_min, d.station))
+        return Draft(tuple(dives), tuple(sorted(self.placed.tasks, key=lambda t: t.start_min)))
 
     def _ready_from(self, name: str) -> int | None:
         """Earliest start that the items before allow; None when one of them is not wholly done."""
@@ -105,14 +109,14 @@ class _Builder(PlacedCrew):
         foes |= {i.name for i in self.job.items if name in i.not_together_with}
         if not foes:
             return True
-        for dive in self.state.dives:
+        for dive in self.placed.dives:
             if (
                 self.problem.dives[dive.work].item.name in foes
                 and dive.leave_surface_min < end
                 and start < dive.reach_surface_min
             ):
                 return False
-        for task in self.state.tasks:
+        for task in self.placed.tasks:
             item = self.problem.tasks[task.task].item
             if item.name in foes and task.start_min < end and start < task.start_min + item.duration_min:
                 return False
@@ -126,22 +130,20 @@ class _Builder(PlacedCrew):
             return
         length = data.item.duration_min
         times = {s.start_min for s in data.spans} | {ready}
-        times |= {end for spells in self.state.busy.values() for _, end in spells}
+        times |= {end for spells in self.placed.busy.values() for _, end in spells}
         for start in sorted(times):
             inside = any(s.start_min <= start and start + length <= s.end_min for s in data.spans)
             if start < ready or not inside or not self._clear_of(data.item.name, start, start + length):
                 continue
             posts = [
-                (duty, self._free(self.problem.qualified[duty], start, start + length))
+                (duty, self.placed.free(self.problem.qualified[duty], start, start + length))
                 for duty, count in data.crew
                 for _ in range(count)
             ]
             named = fill_posts([free for _, free in posts])
             if named is None:
                 continue
-            for person in named:
-                self._take(person, start, start + length)
-            self.state.tasks.append(DraftTask(index, start))
+            self.placed.put_task(DraftTask(index, start), named)
             self.done[data.item.name] = start + length
             return
 
@@ -166,7 +168,7 @@ class _Builder(PlacedCrew):
             _, _, index, (dive, support) = min(fits, key=lambda f: f[:3])
             data = self.problem.dives[index]
             used[index] += 1
-            self._commit(data, dive, support)
+            self.placed.put_dive(dive, support)
             left -= dive.bottom_time_min - data.descent_min
             at = dive.reach_surface_min
             if left == 0:
@@ -178,11 +180,11 @@ class _Builder(PlacedCrew):
         for place in data.placements:
             times.add(place.span.start_min)
             times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
-        times |= {d.reach_surface_min for d in self.state.dives} | {ready}
-        times |= {e + data.dressing_min for spells in self.state.busy.values() for _, e in spells}
+        times |= {d.reach_surface_min for d in self.placed.dives} | {ready}
+        times |= {e + data.dressing_min for spells in self.placed.busy.values() for _, e in spells}
         earliest = max(ready, self.problem.window.start_min + data.dressing_min)
         asked = _Asked(index, data, left, earliest, given_to(self.problem, data.item.name, DIVER))
-        wish = wished(self.problem, data.item.name, self.state.dives)
+        wish = wished(self.problem, data.item.name, self.placed.dives)
         if wish is not None:
             # What is pinned goes in first; where it does not fit, the dive that does.
             pinned = self._fit_pin(asked, times, wish)
@@ -215,124 +217,92 @@ class _Builder(PlacedCrew):
 
     def _try(self, asked: _Asked, leave: int, place: Placement) -> _Placed | None:
         data, needed = asked.data, asked.needed
-        watch, latest = self._station_gap(place.station, leave - data.dressing_min, leave)
+        watch, latest = self.placed.station_gap(place.station, leave - data.dressing_min, leave)
         if watch is None:
             return None
         latest = min(latest, place.span.end_min)
-        cap = self._bottom_caps(data, leave)
+        cap = self.placed.bottom_caps(data, leave)
         if not needed <= cap.keys():
             return None
         ranked = sorted(
             cap,
-            key=lambda p: (p not in needed, -min(cap[p], asked.left + data.descent_min), self._breadth(p), p),
+            key=lambda p: (
+                p not in needed,
+                -min(cap[p], asked.left + data.descent_min),
+                self.placed.breadth(p),
+                p,
+            ),
         )
         for first in range(1 if needed else min(4, len(ranked))):
             team = ranked[first : first + len(data.seats)]
             if len(team) < len(data.seats):
                 return None
-            dive = self._with_team(
-                asked.index,
-                data,
-                asked.left,
-                leave,
-                place.station,
-                latest,
-                watch,
-                team,
-                min(cap[p] for p in team),
-            )
-            if dive is not None:
-                return dive
+            work = self._work_min(asked, min(cap[p] for p in team), latest - leave)
+            if work is not None:
+                placed = self._with_team(asked, leave, place.station, latest, watch, team, work)
+                if placed is not None:
+                    return placed
         return None
 
-    def _with_team(
-        self,
-        index: int,
-        data: DiveWork,
-        left: int,
-        leave: int,
-        station: str,
-        latest: int,
-        watch: int,
-        team: list[str],
-        cap: int,
-    ) -> _Placed | None:
-        room = latest - leave
-        work = min(left, cap - data.descent_min, room - data.ascent_least_min - data.descent_min)
-        if 0 < left - work < data.least_work_min:
-            work = left - data.least_work_min
-        if work < data.least_work_min or (not data.item.splittable and work < left):
+    def _work_min(self, asked: _Asked, cap: int, room: int) -> int | None:
+        """Minutes of work within a longest bottom time and a gap in the water; None where too few."""
+        data = asked.data
+        work = min(asked.left, cap - data.descent_min, room - data.ascent_least_min - data.descent_min)
+        if 0 < asked.left - work < data.least_work_min:
+            work = asked.left - data.least_work_min
+        if work < data.least_work_min or (not data.item.splittable and work < asked.left):
             return None
+        return work
+
+    def _with_team(
+        self, asked: _Asked, leave: int, station: str, latest: int, watch: int, team: list[str], work: int
+    ) -> _Placed | None:
+        """The dive of a team with its crew; None where a rule or the crew forbids it."""
+        data, placed = asked.data, self.placed
         bottom = work + data.descent_min
-        ways = [self._mode(data, p, leave, bottom) for p in team]
-        ascent = max(water_ascent_min(m) for m in ways)
-        deco = any(m.way_up != NO_STOP for m in ways)
-        reach = leave + bottom + ascent
+        ways = [placed.mode_for(data, p, leave, bottom) for p in team]
+        reach = leave + bottom + max(water_ascent_min(m) for m in ways)
         limit = self.job.rules.standby_dressed_max_min
         if reach > latest or (limit and reach - leave > limit):
             return None
-        undressed = reach + data.undressing_min
         inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
-        out = leave + bottom + max(inside) if inside else None
-        held = max(undressed, out or 0)
-        if out is not None and not self._chamber_free(reach, out):
-            return None
         dress = leave - data.dressing_min
-        if held > self._day_end(leave) or not self._clear_of(data.item.name, leave, reach):
-            return None
-        if not all(
-            is_free(self.state.busy[p], dress, held) and self._hours_hold(p, dress, held, leave) for p in team
-        ):
-            return None
-        if not all(
-            self._still_stands_by(data, p, leave, out or reach, m) for p, m in zip(team, ways, strict=True)
-        ):
-            return None
-        if not self._outfits_free(data, dress, undressed, self._standing(data, dress, watch, reach)):
-            return None
-        if self._in_water(leave, reach) >= self.job.site.stations_at_once:
-            return None
-        if not self._air_holds(index, leave, reach):
-            return None
-        named = self._crew(data, deco, leave, dress, undressed, watch, reach, team, out or reach)
-        if named is None:
-            return None
-        support, standby = named
-        rank = {p: k for k, p in enumerate(data.divers)}
-        seats: list[tuple[str, str]] = []
-        for duty in dict.fromkeys(data.seats):
-            count = data.seats.count(duty)
-            chosen = sorted(team[len(seats) : len(seats) + count], key=rank.__getitem__)
-            seats += [(p, duty) for p in chosen]
         dive = DraftDive(
-            index,
+            asked.index,
             station,
             dress,
             leave,
             bottom,
             reach,
-            undressed,
+            reach + data.undressing_min,
             watch,
-            tuple(seats),
-            tuple(standby),
-            deco,
-            out,
-            *(self._standing(data, dress, watch, reach) if self.job.rules.standby_dressed_max_min else ()),
+            _seats(data, team),
+            (),
+            any(m.way_up != NO_STOP for m in ways),
+            leave + bottom + max(inside) if inside else None,
+            # By rule of thumb he dresses and undresses for each dive.
+            *((dress, reach + data.undressing_min) if limit else ()),
         )
-        return dive, support
+        if not (
+            (not inside or placed.chamber_free(reach, dive.out_min))
+            and dive.held_until_min <= placed.day_end(leave)
+            and self._clear_of(data.item.name, leave, reach)
+            and all(placed.may_hold(p, dress, dive.held_until_min, leave) for p in team)
+            and all(placed.still_stands_by(dive, p, m) for p, m in zip(team, ways, strict=True))
+            and placed.outfits_free(dive)
+            and placed.in_water(leave, reach) < self.job.site.stations_at_once
+            and placed.air_holds(asked.index, leave, reach)
+        ):
+            return None
+        crew = crew_of(placed, dive)
+        return None if crew is None else (replace(dive, standby=crew[1]), crew[0])
 
-    def _commit(self, data: DiveWork, dive: DraftDive, support: list[tuple[str, int, int]]) -> None:
-        state = self.state
-        for person, start, end in support:
-            self._take(person, start, end)
-        for person, _ in dive.seats:
-            self._take(person, dive.dress_start_min, max(dive.undressed_min, dive.out_min))
-            after = self._mode(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
-            state.dived.setdefault(person, []).append(dive)
-            state.after[person, dive.out_min] = after
-        kind = data.item.gear.value
-        turn = self._turnaround_min(data.item.gear)
-        spells = state.worn.setdefault(kind, [])
-        spells += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
-        spells += [dive.standing] * data.standbys
-        state.dives.append(dive)
+
+def _seats(data: DiveWork, team: list[str]) -> tuple[tuple[str, str], ...]:
+    """The team's seats: duty after duty, the people of each in the order of the item's divers."""
+    rank = {p: k for k, p in enumerate(data.divers)}
+    seats: list[tuple[str, str]] = []
+    for duty in dict.fromkeys(data.seats):
+        chosen = team[len(seats) : len(seats) + data.seats.count(duty)]
+        seats += [(p, duty) for p in sorted(chosen, key=rank.__getitem__)]
+    return tuple(seats)

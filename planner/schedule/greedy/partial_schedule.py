@@ -1,8 +1,8 @@
-"""The day as far as a first plan has placed it, and the questions that the rule of thumb asks of it."""
+"""The day as far as a first plan has placed it: who is free, in which group, in which outfit, on what air."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Iterable
 
 from planner.job import Gear
 from planner.schedule.draft.draft import DraftDive, DraftTask
@@ -14,36 +14,61 @@ from planner.tables import GROUPS, Mode, rank_after
 from planner.tables.schedule import NO_STOP
 
 
-@dataclass
-class State:
-    """What has been placed so far."""
-
-    busy: dict[str, list[tuple[int, int]]]
-    dived: dict[str, list[DraftDive]] = field(default_factory=dict)
-    after: dict[tuple[str, int], Group] = field(default_factory=dict)
-    """(person, minute of surfacing) → group."""
-    dives: list[DraftDive] = field(default_factory=list)
-    tasks: list[DraftTask] = field(default_factory=list)
-    worn: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
-    held: dict[str, list[tuple[int, int]]] = field(default_factory=dict)
-    """Person → stretches of duty."""
-
-
-class PlacedDay:
-    """What has been placed so far, asked by the minute."""
+class PartialSchedule:
+    """The dives and tasks placed so far, and what the rule of thumb asks of them by the minute."""
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self.job = problem.job
-        self.state = State(busy={p.name: away(problem, p.name) for p in problem.people})
+        self.dives: list[DraftDive] = []
+        self.tasks: list[DraftTask] = []
+        self.busy = {p.name: away(problem, p.name) for p in problem.people}
+        """Person → stretches in which he can take no duty: away, or on duty already."""
+        self._held: dict[str, list[tuple[int, int]]] = {}
+        """Person → stretches of duty."""
+        self._dived: dict[str, list[DraftDive]] = {}
+        self._group_after: dict[tuple[str, int], Group] = {}
+        """(person, minute of surfacing) → group."""
+        self._worn: dict[Gear, list[tuple[int, int]]] = {}
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
         self._longest_min: dict[tuple[str, int, Group], int] = {}
 
-    def _station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
+    # ------------------------------------------------------------------ placing
+
+    def put_task(self, task: DraftTask, people: Iterable[str]) -> None:
+        """Place a surface task with the people who hold its posts."""
+        end = task.start_min + self.problem.tasks[task.task].item.duration_min
+        for person in people:
+            self._hold(person, task.start_min, end)
+        self.tasks.append(task)
+
+    def put_dive(self, dive: DraftDive, support: Iterable[tuple[str, int, int]]) -> None:
+        """Place a dive; ``support``: person, from, to of everyone else on it, the standby divers too."""
+        data = self.problem.dives[dive.work]
+        for person, start, end in support:
+            self._hold(person, start, end)
+        for person, _ in dive.seats:
+            self._hold(person, dive.dress_start_min, dive.held_until_min)
+            after = self.mode_for(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
+            self._dived.setdefault(person, []).append(dive)
+            self._group_after[person, dive.out_min] = after
+        turn = self._turnaround_min(data.item.gear)
+        worn = self._worn.setdefault(data.item.gear, [])
+        worn += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
+        worn += [dive.standing] * data.standbys
+        self.dives.append(dive)
+
+    def _hold(self, person: str, start: int, end: int) -> None:
+        self.busy[person].append((start, end))
+        self._held.setdefault(person, []).append((start, end))
+
+    # ------------------------------------------------------------------ station, water, plant
+
+    def station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
-        watch, latest = dress, self._day_end(leave)
-        for other in self.state.dives:
+        watch, latest = dress, self.day_end(leave)
+        for other in self.dives:
             if other.station != station:
                 continue
             if other.leave_surface_min <= leave:
@@ -54,27 +79,26 @@ class PlacedDay:
                 latest = min(latest, other.dress_start_min)
         return (watch, latest) if latest > leave else (None, latest)
 
-    def _day_end(self, minute: int) -> int:
+    def day_end(self, minute: int) -> int:
         """End of the working day that a minute belongs to."""
         return self.problem.days[self.problem.day_of(minute)].end_min
 
-    def _in_water(self, leave: int, reach: int) -> int:
-        return sum(1 for d in self.state.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
+    def in_water(self, leave: int, reach: int) -> int:
+        """Dives in the water at any time of a stretch."""
+        return sum(1 for d in self.dives if d.leave_surface_min < reach and leave < d.reach_surface_min)
 
-    def _chamber_free(self, start: int, end: int) -> bool:
+    def chamber_free(self, start: int, end: int) -> bool:
         """Whether the chamber has room beside the decompressions placed so far."""
         inside = [
-            d
-            for d in self.state.dives
-            if d.out_of_chamber_min and d.reach_surface_min < end and start < d.out_min
+            d for d in self.dives if d.out_of_chamber_min and d.reach_surface_min < end and start < d.out_min
         ]
         return len(inside) < self.job.site.chamber_places
 
-    def _air_holds(self, index: int, leave: int, reach: int) -> bool:
+    def air_holds(self, index: int, leave: int, reach: int) -> bool:
         """Whether the plant carries this dive beside those placed so far."""
         limits = self.problem.air
         for ceiling in limits.ceilings:
-            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
+            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.dives]
             spells.append((index, leave, reach))
             after = {k: edge_after_min(self.job, self.problem.dives[k].item) for k, _, _ in spells}
             # The sum can only rise where someone goes on air or down.
@@ -85,7 +109,7 @@ class PlacedDay:
             ):
                 return False
         if limits.draw:
-            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.state.dives]
+            spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.dives]
             drawn = sum(
                 limits.draw[k] * (end - start + 2 * AIR_PADDING_MIN)
                 for k, start, end in [*spells, (index, leave, reach)]
@@ -93,35 +117,33 @@ class PlacedDay:
             return drawn <= limits.store
         return True
 
-    def _free(self, people: frozenset[str], start: int, end: int) -> list[str]:
-        free = [
-            p for p in people if is_free(self.state.busy[p], start, end) and self._hours_hold(p, start, end)
-        ]
-        return sorted(free, key=lambda p: (self._breadth(p), p))
+    # ------------------------------------------------------------------ people
 
-    def _hours_hold(self, person: str, start: int, end: int, leave: int | None = None) -> bool:
-        """Whether the rules of hours let a person take one more stretch of duty."""
+    def free(self, people: frozenset[str], start: int, end: int) -> list[str]:
+        """Those who can take a stretch of duty, the ones with fewest other duties first."""
+        return sorted((p for p in people if self.may_hold(p, start, end)), key=lambda p: (self.breadth(p), p))
+
+    def may_hold(self, person: str, start: int, end: int, leave: int | None = None) -> bool:
+        """Whether a person is free and the rules of hours let him take one more stretch of duty."""
+        if any(s < end and start < e for s, e in self.busy[person]):
+            return False
         if not self._hours:
             return True
-        leaves = [d.leave_surface_min for d in self.state.dived.get(person, [])]
+        leaves = [d.leave_surface_min for d in self._dived.get(person, [])]
         leaves += [] if leave is None else [leave]
-        held = self.state.held.get(person, [])
+        held = self._held.get(person, [])
         return hours_hold(self.problem, self.job.person(person), held, leaves, start, end)
 
-    def _take(self, person: str, start: int, end: int) -> None:
-        """Give a person a stretch of duty."""
-        self.state.busy[person].append((start, end))
-        self.state.held.setdefault(person, []).append((start, end))
-
-    def _breadth(self, person: str) -> int:
+    def breadth(self, person: str) -> int:
+        """Number of duties a person holds."""
         return len(self.job.person(person).duties)
 
     def _group_at(self, person: str, minute: int) -> Group:
         """Group at a minute after the last dive so far; the entry history where there is none."""
-        earlier = [d for d in self.state.dived.get(person, []) if d.out_min <= minute]
+        earlier = [d for d in self._dived.get(person, []) if d.out_min <= minute]
         if earlier:
             last = max(earlier, key=lambda d: d.out_min)
-            return _decayed(self.state.after[person, last.out_min], minute - last.out_min)
+            return _decayed(self._group_after[person, last.out_min], minute - last.out_min)
         known = self.problem.entry_group.get(person)
         return None if known is None else _decayed(known[1], minute - known[0])
 
@@ -129,24 +151,24 @@ class PlacedDay:
         """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
         key = (data.item.name, data.item.depth_fsw, before)
         if key not in self._fits:
-            self._fits[key] = [m for m in data.modes if _not_above(before, m.group_before)]
+            self._fits[key] = [m for m in data.modes if rank(before) <= rank(m.group_before)]
         return self._fits[key]
 
-    def _mode(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
+    def mode_for(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
         """The way up of one diver at a time: the quickest allowed, then the lowest group after."""
         before = self._group_at(person, leave)
         fit = [m for m in self._fit(data, before) if m.bottom_time_max_min >= bottom]
         return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
 
-    def _bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
+    def bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
         """Longest bottom time of each person who may dive at this minute and can dress before it."""
         rules, date = self.job.rules, self.problem.date_of(leave)
         dress = leave - data.dressing_min
         caps = {}
         for person in data.divers:
-            if not is_free(self.state.busy[person], dress, leave + 1):
+            if any(s < leave + 1 and dress < e for s, e in self.busy[person]):
                 continue
-            own = self.state.dived.get(person, [])
+            own = self._dived.get(person, [])
             dives, spent = self.problem.dived_before(person, date)
             today = [d for d in own if self.problem.date_of(d.leave_surface_min) == date]
             if len(today) + dives >= rules.dives_a_day or any(d.leave_surface_min >= leave for d in own):
@@ -181,31 +203,33 @@ class PlacedDay:
     def _watched_until(self, person: str) -> int:
         """End of the person's last watch by the chamber so far."""
         ends = [self.problem.watch_until.get(person, 0)]
-        for dive in self.state.dived.get(person, []):
+        for dive in self._dived.get(person, []):
             if dive.deco or self.problem.dives[dive.work].chamber_watch_always:
                 ends.append(dive.out_min + self.job.rules.chamber_watch_min)
         return max(ends)
 
-    def _may_stand_by(self, data: DiveWork, person: str, watch: int, leave: int) -> bool:
-        if watch < self._watched_until(person) or self.problem.date_of(leave) in data.unfit_dates.get(
+    def may_stand_by(self, data: DiveWork, person: str, start: int, leave: int) -> bool:
+        """Whether a person can go down at once from ``start`` on, for a dive that leaves the surface then."""
+        if start < self._watched_until(person) or self.problem.date_of(leave) in data.unfit_dates.get(
             person, ()
         ):
             return False
-        own = self.state.dived.get(person, [])
+        own = self._dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
             return all(d.out_min > leave for d in own)
         if own:
             last = max(own, key=lambda d: d.out_min)
-            group = self.state.after[person, last.out_min]
+            group = self._group_after[person, last.out_min]
             return leave - last.out_min >= data.standby_wait_min[group]
         known = self.problem.entry_group.get(person)
         return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
 
-    def _still_stands_by(self, data: DiveWork, person: str, leave: int, out: int, mode: Mode) -> bool:
-        """Whether the turns of standing by that a person has later in the day hold after a dive."""
-        watched = data.chamber_watch_always or mode.way_up != NO_STOP
-        for later in self.state.dives:
-            if person not in later.standby or later.leave_surface_min < leave:
+    def still_stands_by(self, dive: DraftDive, person: str, mode: Mode) -> bool:
+        """Whether the turns of standing by that a diver has later in the day hold after a dive."""
+        watched = self.problem.dives[dive.work].chamber_watch_always or mode.way_up != NO_STOP
+        out = dive.out_min
+        for later in self.dives:
+            if person not in later.standby or later.leave_surface_min < dive.leave_surface_min:
                 continue
             wait = self.problem.dives[later.work].standby_wait_min[mode.group_after]
             if later.leave_surface_min - out < wait:
@@ -214,17 +238,21 @@ class PlacedDay:
                 return False
         return True
 
+    # ------------------------------------------------------------------ outfits
+
     def _turnaround_min(self, kind: Gear) -> int:
         """Longest turnaround of the outfits of a kind that may be worn on any day, as in the model."""
         dates = range(len(self.problem.midnights))
         usable = {o for date in dates for o in usable_outfits(self.problem, kind, date)}
         return max((self.job.outfit(o).turnaround_min for o in usable), default=0)
 
-    def _outfits_free(self, data: DiveWork, dress: int, undressed: int, standing: tuple[int, int]) -> bool:
+    def outfits_free(self, dive: DraftDive) -> bool:
+        """Whether there are outfits for a dive beside those worn or being turned around."""
+        data = self.problem.dives[dive.work]
         kind = data.item.gear
         turn = self._turnaround_min(kind)
-        own = [(dress, undressed + turn)] * len(data.seats) + [standing] * data.standbys
-        spells = self.state.worn.get(kind.value, []) + own
+        own = [(dive.dress_start_min, dive.undressed_min + turn)] * len(data.seats)
+        spells = self._worn.get(kind, []) + own + [dive.standing] * data.standbys
         # As in the model: what runs out at midnight is not worn, nor made ready, past it.
         moments = {s for s, _ in spells} | {
             m for m in self.problem.midnights if any(s < m < e for s, e in spells)
@@ -234,14 +262,6 @@ class PlacedDay:
             <= len(usable_outfits(self.problem, kind, self.problem.date_of(moment)))
             for moment in moments
         )
-
-
-def is_free(spells: list[tuple[int, int]], start: int, end: int) -> bool:
-    return all(e <= start or s >= end for s, e in spells)
-
-
-def _not_above(group: Group, allowed: Group) -> bool:
-    return rank(group) <= rank(allowed)
 
 
 def _decayed(group: Group, minutes: int) -> Group:
