@@ -13,7 +13,7 @@ from planner.job import Job
 from planner.plan.changed import held_duties
 from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.crews.assignment import Kept, name_crew
-from planner.schedule.draft.build import build_plan, trued
+from planner.schedule.draft.build import build_plan, with_true_ascents
 from planner.schedule.draft.draft import Crew, Draft, draft_of
 from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
@@ -236,7 +236,7 @@ class _Run:
         ``goal``: the stage it was found in. Where the names make its value worse than that of the plan there
         is, that one is kept.
         """
-        draft = trued(self.problem, draft)
+        draft = with_true_ascents(self.problem, draft)
         crew = name_crew(
             self.problem,
             draft,

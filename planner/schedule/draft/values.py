@@ -35,12 +35,12 @@ def finish_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> in
 
 def decompression_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
     """Minutes on the way up, summed over everyone in the water."""
-    return sum(-(-e.schedule.ascent_s // 60) for each in exposures_of(problem, draft) for e in each.values())
+    return sum(-(-e.schedule.ascent_s // 60) for each in exposures_of(problem, draft) for _, e in each)
 
 
 def nitrogen_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
     """Repetitive groups at surfacing as numbers (A is 1, Z is 16), summed over everyone in the water."""
-    return sum(rank_after(e.group_after) + 1 for each in exposures_of(problem, draft) for e in each.values())
+    return sum(rank_after(e.group_after) + 1 for each in exposures_of(problem, draft) for _, e in each)
 
 
 def shares_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:

@@ -117,7 +117,7 @@ def _water(problem: Problem, data: DiveWork, leave_min: int) -> list[Reason]:
 def _history(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
     found: list[Reason] = []
     rules, clock = problem.job.rules, problem.job.clock
-    dives, minutes = problem.dived_today[diver]
+    dives, minutes = problem.dived_before(diver, 0)
     least = data.descent_min + data.least_work_min
     if dives >= rules.dives_a_day:
         found.append(
@@ -142,10 +142,10 @@ def _history(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> li
                 sentence=f"{diver} stays by the chamber until {clock.hhmm(until)} after an earlier dive.",
             )
         )
-    known = problem.entry_group.get(diver)
+    known = problem.brought_in.get(diver)
     if known is None:
         return found
-    surfaced, after = known
+    surfaced, after = known.ended_min, known.group
     interval = leave_min - surfaced
     if interval < SAME_DIVE_UNDER_MIN:
         return [*found, Reason(rule="surface-interval", sentence=f"{diver} surfaced {interval} min before.")]
@@ -194,8 +194,9 @@ def _crew(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[
         for p in there(list(data.standby_people), leave_min, reach)
         if problem.watch_until.get(p, 0) <= leave_min
         and (
-            p not in problem.entry_group
-            or leave_min - problem.entry_group[p][0] >= data.standby_wait_min[problem.entry_group[p][1]]
+            p not in problem.brought_in
+            or leave_min - problem.brought_in[p].ended_min
+            >= data.standby_wait_min[problem.brought_in[p].group]
         )
     ]
     if len(ready) < data.standbys:

@@ -9,7 +9,7 @@ from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
 from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY, crew_rule_of
 from planner.plan.model import Plan, Status
 from planner.schedule.crews.assignment import name_crew
-from planner.schedule.draft.build import build_plan, trued
+from planner.schedule.draft.build import build_plan, with_true_ascents
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.search.stage import find_any
@@ -133,6 +133,6 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     found, draft = find_any(day, day.model, deterministic_s=SECONDS, wall_s=6 * SECONDS)
     if draft is None:
         return found, None
-    draft = trued(problem, draft)
+    draft = with_true_ascents(problem, draft)
     crew = name_crew(problem, draft, readable=False)
     return True, None if crew is None else build_plan(problem, draft, crew, status=Status.CONSTRUCTIVE)

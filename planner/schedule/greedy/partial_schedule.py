@@ -144,8 +144,8 @@ class PartialSchedule:
         if earlier:
             last = max(earlier, key=lambda d: d.out_min)
             return _decayed(self._group_after[person, last.out_min], minute - last.out_min)
-        known = self.problem.entry_group.get(person)
-        return None if known is None else _decayed(known[1], minute - known[0])
+        known = self.problem.brought_in.get(person)
+        return None if known is None else _decayed(known.group, minute - known.ended_min)
 
     def _fit(self, data: DiveWork, before: Group) -> list[Mode]:
         """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
@@ -221,8 +221,8 @@ class PartialSchedule:
             last = max(own, key=lambda d: d.out_min)
             group = self._group_after[person, last.out_min]
             return leave - last.out_min >= data.standby_wait_min[group]
-        known = self.problem.entry_group.get(person)
-        return known is None or leave - known[0] >= data.standby_wait_min[known[1]]
+        known = self.problem.brought_in.get(person)
+        return known is None or leave - known.ended_min >= data.standby_wait_min[known.group]
 
     def still_stands_by(self, dive: DraftDive, person: str, mode: Mode) -> bool:
         """Whether the turns of standing by that a diver has later in the day hold after a dive."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from planner.day import water_ascent_min
 from planner.job import Pin, PinKind
 from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
@@ -16,7 +17,7 @@ from planner.schedule.draft.pins import given_to, keeps, wished
 from planner.schedule.greedy.crew import crew_of
 from planner.schedule.greedy.partial_schedule import PartialSchedule
 from planner.schedule.problem.matching import fill_posts
-from planner.schedule.problem.problem import DiveWork, Placement, Problem, TaskWork, water_ascent_min
+from planner.schedule.problem.problem import DiveWork, Placement, Problem, TaskWork
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 GRID_MIN = 15
@@ -261,7 +262,7 @@ class _Builder:
         data, placed = asked.data, self.placed
         bottom = work + data.descent_min
         ways = [placed.mode_for(data, p, leave, bottom) for p in team]
-        reach = leave + bottom + max(water_ascent_min(m) for m in ways)
+        reach = leave + bottom + water_ascent_min(m.schedule for m in ways)
         limit = self.job.rules.standby_dressed_max_min
         if reach > latest or (limit and reach - leave > limit):
             return None

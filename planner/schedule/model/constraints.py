@@ -185,19 +185,18 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
             for seat in dive.seats:
                 if person in seat.who:
                     model.add(dive.leave_surface >= earliest).only_enforce_if(seat.who[person])
-    for person in problem.entry_group:
-        surfaced, group = problem.entry_group[person]
+    for person, past in problem.brought_in.items():
         for seat in dive.seats:
             if person not in seat.who:
                 continue
             for wanted, literal in seat.before.items():
-                ready = max(surfaced + SAME_DIVE_UNDER_MIN, problem.earliest_with_group(person, wanted))
+                ready = max(past.ended_min + SAME_DIVE_UNDER_MIN, problem.earliest_with_group(person, wanted))
                 if ready >= end:
                     model.add_bool_or(~seat.who[person], ~literal)
                 elif ready > start:
                     model.add(dive.leave_surface >= ready).only_enforce_if([seat.who[person], literal])
         if person in dive.standby:
-            ready = surfaced + dive.data.standby_wait_min[group]
+            ready = past.ended_min + dive.data.standby_wait_min[past.group]
             if ready >= end:
                 model.add(dive.standby[person] == 0)
             elif ready > start:

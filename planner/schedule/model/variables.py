@@ -12,17 +12,10 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
+from planner.day import water_ascent_min
 from planner.schedule.model.interval import Lit, Model, Stretch
 from planner.schedule.model.standby_dressing import StandbyVars, make_standby
-from planner.schedule.problem.problem import (
-    DiveWork,
-    Group,
-    Placement,
-    Post,
-    Problem,
-    TaskWork,
-    water_ascent_min,
-)
+from planner.schedule.problem.problem import DiveWork, Group, Placement, Post, Problem, TaskWork
 from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
@@ -197,7 +190,7 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         elif deco is not None:
             model.add(chamber_end <= high).only_enforce_if(deco)
 
-    ascents = sorted({water_ascent_min(m) for m in data.modes})
+    ascents = sorted({water_ascent_min((m.schedule,)) for m in data.modes})
     ascent: cp_model.LinearExpr = ascents[0] * present
     if len(ascents) > 1:
         ascent = model.new_int_var(0, ascents[-1], f"{name}.ascent")
@@ -241,7 +234,9 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         longest = model.new_int_var(0, max(m.ascent_min for m in data.modes), f"{name}.after")
         for seat in seats:
             own = sum(
-                (m.ascent_min - water_ascent_min(m)) * v for m, v in seat.ways if m.way_up == IN_CHAMBER
+                (m.ascent_min - water_ascent_min((m.schedule,))) * v
+                for m, v in seat.ways
+                if m.way_up == IN_CHAMBER
             )
             model.add(longest == own) if len(seats) == 1 else model.add(longest >= own)
         model.add(out == reach + longest).only_enforce_if(present)
@@ -363,7 +358,7 @@ def _choose_mode(
     model.add(sum(literals) == present)
     model.add(bottom <= sum(m.bottom_time_max_min * v for m, v in zip(data.modes, literals, strict=True)))
     if isinstance(ascent, cp_model.IntVar):
-        total = sum(water_ascent_min(m) * v for m, v in seat.ways)
+        total = sum(water_ascent_min((m.schedule,)) * v for m, v in seat.ways)
         model.add(ascent == total) if len(data.seats) == 1 else model.add(ascent >= total)
     for side in ("before", "after"):
         groups: dict[Group, list[Lit]] = {}

@@ -8,8 +8,7 @@ from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
 from planner.job.duties import DIVER, duty_qualifies
 from planner.schedule.problem.duty_hours import asked, rested_from
-from planner.schedule.problem.problem import Group, Problem
-from planner.tables.past_dives import carried_in
+from planner.schedule.problem.problem import Problem
 
 
 def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
@@ -48,18 +47,6 @@ def _without(spans: tuple[Span, ...], away_pins: list[Pin], person: str) -> tupl
 def stays_up(job: Job, item: DiveItem) -> set[str]:
     """People whom a pin keeps out of the water for an item."""
     return {p.person or "" for p in job.pins if p.kind is PinKind.STAYS_UP and p.item in (None, item.name)}
-
-
-def entry_state(job: Job, person: Person) -> tuple[int, Group] | None:
-    """When the last dive before the job surfaced, and the group that all of them left."""
-    found = carried_in(person, job.site)
-    return None if found is None else (found.surfaced_min, found.group)
-
-
-def dived_today(job: Job, person: Person) -> tuple[int, int]:
-    """Dives and bottom minutes that a person already has on the job's first day."""
-    today = [d for d in person.past_dives if job.clock.day_of(d.surfaced_min) == job.site.first_day]
-    return len(today), sum(d.bottom_time_min for d in today)
 
 
 def job_dates(job: Job) -> tuple[date, ...]:

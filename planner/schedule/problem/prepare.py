@@ -6,6 +6,7 @@ import math
 from collections.abc import Mapping
 
 from planner.air import item_air_breach
+from planner.day import brought_in, descent_min
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_SHORT_FSW
@@ -15,9 +16,7 @@ from planner.job.night import earliest_dive_min
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
 from planner.job.water import effective_water_windows
 from planner.schedule.problem.eligibility import (
-    dived_today,
     duty_hours,
-    entry_state,
     job_dates,
     stays_up,
     unfit_dates,
@@ -100,8 +99,7 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
             if (watches := past_watches(p, job.rules))
         },
         dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
-        dived_today={p.name: dived_today(job, p) for p in job.people},
-        entry_group={p.name: state for p in job.people if (state := entry_state(job, p)) is not None},
+        brought_in=brought_in(job),
     )
 
 
@@ -187,7 +185,7 @@ def _dive_work(
 ) -> DiveWork:
     rules = job.rules
     options = options_for(job, item)
-    descent = math.ceil(item.depth_fsw / rules.descent_fsw_per_min)
+    descent = descent_min(item.depth_fsw, rules)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
     usable = _usable_modes(item, options, descent + least)
     in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)

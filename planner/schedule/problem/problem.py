@@ -10,16 +10,11 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
+from planner.day import AfterDive, dived_on, water_ascent_min
 from planner.job import DiveItem, Job, Person, Span, SurfaceItem
 from planner.job.duties import BUILT_IN_DUTIES, DIVER, duty_qualifies
 from planner.schedule.problem.air_limits import AirLimits, air_limits
 from planner.tables import GROUPS, NO_GROUP_CLEAN_MIN, ExposureOptions, Mode, minutes_to_group
-
-
-def water_ascent_min(mode: Mode) -> int:
-    """Minutes from leave bottom to reach surface, rounded up."""
-    return -(-mode.schedule.water_ascent_s // 60)
-
 
 Group = str | None
 
@@ -95,7 +90,7 @@ class DiveWork:
     @cached_property
     def ascent_least_min(self) -> int:
         """Shortest way up to the surface of any mode."""
-        return min((water_ascent_min(m) for m in self.modes), default=0)
+        return min((water_ascent_min((m.schedule,)) for m in self.modes), default=0)
 
     @property
     def work_max_min(self) -> int:
@@ -125,15 +120,12 @@ class Problem:
     hours: dict[str, tuple[Span, ...]]
     """When each person may hold a duty (site hours, own hours, rest since the last duty)."""
     support_duties: tuple[str, ...]
-    entry_group: dict[str, tuple[int, Group]] = field(default_factory=dict)
-    """Person → (minute of surfacing, group then) from dives before the job."""
+    brought_in: dict[str, AfterDive] = field(default_factory=dict)
+    """Person → what all dives before the job left; only those who have any."""
     watch_until: dict[str, int] = field(default_factory=dict)
     """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
     dive_from: dict[str, int] = field(default_factory=dict)
     """Person → first minute of leaving the surface after a night duty before the job."""
-    dived_today: dict[str, tuple[int, int]] = field(default_factory=dict)
-    """Person → dives and bottom minutes before the job on its first calendar day."""
-
     named_before: frozenset[str] = frozenset()
     """People whom a plan in force names, so that they are not exchangeable."""
 
@@ -160,7 +152,11 @@ class Problem:
 
     def dived_before(self, person: str, date_index: int) -> tuple[int, int]:
         """Dives and bottom minutes that a person has from before the job on one of its calendar days."""
-        return self.dived_today[person] if date_index == 0 else (0, 0)
+        return self._dived_before[person] if date_index == 0 else (0, 0)
+
+    @cached_property
+    def _dived_before(self) -> dict[str, tuple[int, int]]:
+        return {p.name: dived_on(self.job, p.name, self.job.site.first_day) for p in self.people}
 
     @cached_property
     def by_item(self) -> dict[str, tuple[int, ...]]:
@@ -212,11 +208,8 @@ class Problem:
 
     def earliest_with_group(self, person: str, group: Group) -> int:
         """First minute at which the person's own history leaves ``group`` or lower."""
-        known = self.entry_group.get(person)
-        if known is None:
-            return self.window.start_min
-        surfaced, then = known
-        return surfaced + wait_minutes(then, group)
+        known = self.brought_in.get(person)
+        return self.window.start_min if known is None else known.ended_min + wait_minutes(known.group, group)
 
 
 @cache
