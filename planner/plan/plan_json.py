@@ -1,227 +1,80 @@
-"""Values taken out of a JSON text one by one; every fault is kept with the place it stands at.
+"""The plan as JSON: the plan's own models, with times of the wall clock in place of job minutes.
 
-The plan as JSON, and back. The form is documented in `docs/plan-json.md`."""
+The keys are the fields of `planner.plan.model`; a field that is a moment stands without its ``_min`` and
+holds an ISO 8601 time with the site's offset. A field added to a model is written and read without a line
+here.
+"""
 
 from __future__ import annotations
 
 import json
 import math
-from collections.abc import Callable
-from dataclasses import dataclass, field
+from collections.abc import Mapping
 from datetime import datetime
-from typing import Any, TypeVar
+from functools import cache, reduce
+from operator import or_
+from types import UnionType
+from typing import Annotated, Any, Union, cast, get_args, get_origin
 
-from pydantic import ValidationError
+from pydantic import (
+    BaseModel,
+    BeforeValidator,
+    ConfigDict,
+    Field,
+    ValidationError,
+    ValidationInfo,
+    create_model,
+)
+from pydantic_core import ErrorDetails, PydanticCustomError
+from pydantic_core import from_json as parsed_json
 
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
-from planner.job.base import Clock
-from planner.job.job import Job
-from planner.plan.model import (
-    Dive,
-    DiverExposure,
-    DutySpell,
-    Leftover,
-    Plan,
-    Reason,
-    Stage,
-    Status,
-    SurfaceTask,
-)
+from planner.job import Clock, Job
+from planner.job.base import Part
+from planner.plan.model import Plan, Stage
 from planner.plan.unchecked import unchecked
-from planner.tables.schedule import Stop, TableSchedule
-
-Part = TypeVar("Part")
-
-#: Past this no number of minutes, feet or seconds of a plan makes sense.
-LARGEST = 10_000_000
-
-
-@dataclass
-class Faults:
-    """Collects what is wrong while the reading goes on."""
-
-    clock: Clock
-    found: list[Fault] = field(default_factory=list)
-
-    def tell(self, where: str, value: object, allowed: str, sentence: str) -> None:
-        """Keep one fault; a long value is cut for print."""
-        text = "" if value is _MISSING else repr(value)
-        self.found.append(Fault(where, text if len(text) <= 60 else text[:57] + "...", allowed, sentence))
-
-
-class _Missing:
-    """Stands for a key that is not there."""
-
-
-_MISSING = _Missing()
-
-
-@dataclass(frozen=True)
-class Values:
-    """One JSON object and where it stands.
-
-    Every question returns a value of the right kind, also after a fault, so that all faults are found in
-    one reading; the whole is thrown away when there was any.
-    """
-
-    where: str
-    content: dict[str, Any]
-    faults: Faults
-
-    def place(self, key: str) -> str:
-        return f"{self.where}.{key}" if self.where else key
-
-    def _take(self, key: str, allowed: str) -> Any:
-        if key not in self.content:
-            self.faults.tell(self.place(key), _MISSING, allowed, f"The key {key!r} is missing.")
-            return _MISSING
-        return self.content[key]
-
-    def text(self, key: str) -> str:
-        """A text."""
-        value = self._take(key, "a text")
-        if _is_text(value):
-            return str(value)
-        if value is not _MISSING:
-            self.faults.tell(self.place(key), value, "a text", "This is not a text.")
-        return ""
-
-    def text_or_none(self, key: str) -> str | None:
-        """A text, or null."""
-        if key in self.content and self.content[key] is None:
-            return None
-        return self.text(key)
-
-    def whole(self, key: str) -> int:
-        """A whole number."""
-        allowed = "a whole number"
-        value = self._take(key, allowed)
-        if isinstance(value, int) and not isinstance(value, bool) and abs(value) <= LARGEST:
-            return value
-        if value is not _MISSING:
-            self.faults.tell(self.place(key), value, allowed, "This is not a whole number of a plan.")
-        return 0
-
-    def whole_or_none(self, key: str) -> int | None:
-        """A whole number, or null."""
-        if key in self.content and self.content[key] is None:
-            return None
-        return self.whole(key)
-
-    def number(self, key: str) -> float:
-        """A number."""
-        value = self._take(key, "a number")
-        if isinstance(value, int | float) and not isinstance(value, bool) and _finite(value):
-            return float(value)
-        if value is not _MISSING:
-            self.faults.tell(self.place(key), value, "a number", "This is not a number.")
-        return 0.0
-
-    def number_or_none(self, key: str) -> float | None:
-        """A number, or null."""
-        if key in self.content and self.content[key] is None:
-            return None
-        return self.number(key)
-
-    def yes_or_no(self, key: str) -> bool:
-        """True or false."""
-        value = self._take(key, "true or false")
-        if isinstance(value, bool):
-            return value
-        if value is not _MISSING:
-            self.faults.tell(self.place(key), value, "true or false", "This is neither true nor false.")
-        return False
-
-    def moment(self, key: str) -> int:
-        """A time, as job minutes."""
-        allowed = "a date and time with offset, such as 2026-05-12T07:30:00+01:00"
-        value = self._take(key, allowed)
-        if value is _MISSING:
-            return 0
-        try:
-            time = datetime.fromisoformat(value) if isinstance(value, str) else None
-        except ValueError:
-            time = None
-        if time is None:
-            self.faults.tell(self.place(key), value, allowed, "This is not an ISO 8601 date and time.")
-        elif time.tzinfo is None:
-            self.faults.tell(self.place(key), value, allowed, "This time has no offset from UTC.")
-        elif time.second or time.microsecond:
-            self.faults.tell(self.place(key), value, allowed, "Plans hold whole minutes only.")
-        else:
-            try:
-                return self.faults.clock.minute(time)
-            except OverflowError:
-                self.faults.tell(self.place(key), value, allowed, "This time is outside the calendar.")
-        return 0
-
-    def moment_or_none(self, key: str) -> int | None:
-        """A time, as job minutes, or null; a key that is missing is null too."""
-        return None if self.content.get(key) is None else self.moment(key)
-
-    def part(self, key: str, build: Callable[[Values], Part]) -> Part:
-        """An object, built by a function; an empty one stands in after a fault."""
-        value = self._take(key, "an object")
-        if value is not _MISSING and not isinstance(value, dict):
-            self.faults.tell(self.place(key), value, "an object", "This is not an object.")
-        if not isinstance(value, dict):
-            # the fault is told once: what the stand-in lacks is no news
-            return build(Values(self.place(key), {}, Faults(self.faults.clock)))
-        return build(Values(self.place(key), value, self.faults))
-
-    def parts(self, key: str, build: Callable[[Values], Part]) -> tuple[Part, ...]:
-        """A list of objects, each built by a function."""
-        built = []
-        for index, value in enumerate(self._list(key)):
-            place = f"{self.place(key)}[{index}]"
-            if isinstance(value, dict):
-                built.append(build(Values(place, value, self.faults)))
-            else:
-                self.faults.tell(place, value, "an object", "This is not an object.")
-        return tuple(built)
-
-    def texts(self, key: str) -> tuple[str, ...]:
-        """A list of texts."""
-        found = []
-        for index, value in enumerate(self._list(key)):
-            if _is_text(value):
-                found.append(value)
-            else:
-                self.faults.tell(f"{self.place(key)}[{index}]", value, "a text", "This is not a text.")
-        return tuple(found)
-
-    def _list(self, key: str) -> list[Any]:
-        value = self._take(key, "a list")
-        if isinstance(value, list):
-            return value
-        if value is not _MISSING:
-            self.faults.tell(self.place(key), value, "a list", "This is not a list.")
-        return []
-
-
-def _is_text(value: object) -> bool:
-    """Whether a value is a text that can be printed: JSON may hold halves of a character."""
-    if not isinstance(value, str):
-        return False
-    try:
-        value.encode("utf-8")
-    except UnicodeEncodeError:
-        return False
-    return True
-
-
-def _finite(value: float) -> bool:
-    try:
-        return math.isfinite(float(value))
-    except OverflowError:
-        return False
-
 
 FORMAT = "diving-team-plan"
 VERSION = 1
 
-_DIVE_TIMES = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
+#: Fields that are moments: job minutes inside the program, times of the wall clock in the file.
+_MOMENTS = frozenset(
+    {
+        "dress_start_min",
+        "leave_surface_min",
+        "reach_bottom_min",
+        "leave_bottom_min",
+        "reach_surface_min",
+        "undressed_min",
+        "out_of_chamber_min",
+        "start_min",
+        "end_min",
+    }
+)
+#: Fields that plans written before them lack; every other key must be there.
+_MAY_BE_MISSING = frozenset({"out_of_chamber_min", "held_at_fsw"})
+#: Fields of a plan that stand together under ``run``.
+_RUN = ("seconds", "seed", "workers")
+_STRICT = ConfigDict(strict=True, extra="ignore", allow_inf_nan=False)
+#: Past this no number of minutes, feet or seconds of a plan makes sense.
+_LARGEST = 10_000_000
+
+_A_TIME = "a date and time with offset, such as 2026-05-12T07:30:00+01:00"
+_A_PLACE = "see docs/plan-json.md"
+#: What is allowed, and the sentence, for each kind of fault that pydantic tells.
+_TOLD: Mapping[str, tuple[str, str]] = {
+    "string_type": ("a text", "This is not a text."),
+    "int_type": ("a whole number", "This is not a whole number of a plan."),
+    "int_from_float": ("a whole number", "This is not a whole number of a plan."),
+    "int_parsing_size": ("a whole number", "This is not a whole number of a plan."),
+    "float_type": ("a number", "This is not a number."),
+    "finite_number": ("a number", "This is not a number."),
+    "bool_type": ("true or false", "This is neither true nor false."),
+    "tuple_type": ("a list", "This is not a list."),
+    "model_type": ("an object", "This is not an object."),
+    "model_attributes_type": ("an object", "This is not an object."),
+}
 
 
 def to_json(plan: Plan, job: Job) -> str:
@@ -234,68 +87,48 @@ def to_json(plan: Plan, job: Job) -> str:
     job
         The job it is for: its clock turns minutes into times.
     """
-
-    def at(minute: int) -> str:
-        return job.clock.at(minute).isoformat()
-
-    content: dict[str, Any] = {
+    content = _written(plan, job.clock)
+    run = {name: content.pop(name) for name in _RUN}
+    written = {
         "format": FORMAT,
         "version": VERSION,
         "caution": CAUTION,
-        "job": plan.job_name,
+        "job": content.pop("job_name"),
         "first_day": job.site.first_day.isoformat(),
         "time_zone": job.site.time_zone,
-        "status": plan.status.value,
-        "run": {"seconds": plan.seconds, "seed": plan.seed, "workers": plan.workers},
-        "stages": [_stage_out(stage) for stage in plan.stages],
-        "dives": [
-            {
-                "id": dive.id,
-                "item": dive.item,
-                "station": dive.station,
-                **{name: at(getattr(dive, f"{name}_min")) for name in _DIVE_TIMES},
-                "out_of_chamber": None if dive.out_of_chamber_min is None else at(dive.out_of_chamber_min),
-                "depth_fsw": dive.depth_fsw,
-                "bottom_time_min": dive.bottom_time_min,
-                "work_min": dive.work_min,
-                "divers": [diver.model_dump(mode="json") for diver in dive.divers],
-            }
-            for dive in plan.dives
-        ],
-        "surface_tasks": [
-            {"item": task.item, "start": at(task.start_min), "end": at(task.end_min)}
-            for task in plan.surface_tasks
-        ],
-        "duties": [
-            {
-                "person": spell.person,
-                "duty": spell.duty,
-                "start": at(spell.start_min),
-                "end": at(spell.end_min),
-                "dive": spell.dive,
-                "item": spell.item,
-                "station": spell.station,
-                "outfit": spell.outfit,
-            }
-            for spell in plan.duties
-        ],
-        "leftovers": [left.model_dump(mode="json") for left in plan.leftovers],
+        "status": content.pop("status"),
+        "run": run,
+        **content,
         "cautions": [CAUTION, *unchecked(job, plan)],
     }
-    return json.dumps(content, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
+    return json.dumps(written, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
-def _stage_out(stage: Stage) -> dict[str, Any]:
-    content = stage.model_dump(mode="json")
+def _written(value: Any, clock: Clock) -> Any:
+    """A value of the plan as JSON holds it."""
+    if isinstance(value, Part):
+        fields = {name: getattr(value, name) for name in type(value).model_fields}
+        return {
+            _key(name): clock.at(field).isoformat()
+            if name in _MOMENTS and field is not None
+            else _written(field, clock)
+            for name, field in fields.items()
+        }
+    if isinstance(value, tuple):
+        return [_written(one, clock) for one in value]
     # JSON has no infinity: null says that nothing is proven
-    content["bound"] = stage.bound if math.isfinite(stage.bound) else None
-    return content
+    return None if isinstance(value, float) and math.isinf(value) else value
+
+
+def _key(name: str) -> str:
+    """What a field is called in the file."""
+    return name.removesuffix("_min") if name in _MOMENTS else name
 
 
 def from_json(text: str, job: Job) -> Plan:
     """Read a plan that `to_json` (or another program) wrote.
 
-    Only the form is judged here; whether the plan holds is for `planner.check.verdict`.
+    Only the form is judged here; whether the plan holds is for the check.
 
     Raises
     ------
@@ -303,162 +136,121 @@ def from_json(text: str, job: Job) -> Plan:
         With every fault found: no JSON, another format or version, keys that are missing, values of the
         wrong kind, times that are none.
     """
-    content = _loaded(text)
-    faults = Faults(job.clock)
-    if content.get("format") != FORMAT:
-        faults.tell("format", content.get("format"), repr(FORMAT), "This is not the JSON of a plan.")
-    elif content.get("version") != VERSION or isinstance(content["version"], bool):
-        faults.tell(
-            "version", content.get("version"), str(VERSION), "This version of the form cannot be read."
-        )
-    if faults.found:
-        raise InputFaults(faults.found)
+    _look_at_outside(text)
     try:
-        plan = _plan_in(Values("", content, faults))
+        found = _file_form().model_validate_json(text, context=job.clock)
+        content = found.model_dump()
+        for stage in content["stages"]:
+            if stage["bound"] is None:
+                stage["bound"] = math.inf if stage["maximise"] else -math.inf
+        return Plan.model_validate({**content.pop("run"), **content})
     except ValidationError as invalid:
-        faults.found.extend(
-            Fault(
-                ".".join(str(step) for step in error["loc"]) or "plan",
-                repr(error.get("input"))[:60],
-                "see docs/plan-json.md",
-                f"{error['msg']}.",
-            )
-            for error in invalid.errors()
-        )
-        raise InputFaults(faults.found) from invalid
-    if faults.found:
-        raise InputFaults(faults.found)
-    return plan
+        raise InputFaults([_fault(error) for error in invalid.errors()]) from invalid
 
 
-def _loaded(text: str) -> dict[str, Any]:
-    """The outermost object of a JSON text."""
-
-    def refuse(word: str) -> None:
-        raise ValueError(f"{word} is not JSON")
-
+def _look_at_outside(text: str) -> None:
+    """Refuse what is no JSON, no plan, or a plan of another version, in one sentence."""
     try:
-        content = json.loads(text, parse_constant=refuse)
-    except json.JSONDecodeError as wrong:
-        place = f"line {wrong.lineno}, column {wrong.colno}"
-        raise InputFaults([Fault(place, "", "JSON", f"This is not JSON: {wrong.msg}.")]) from wrong
+        content = parsed_json(text, allow_inf_nan=False)
     except ValueError as wrong:
-        raise InputFaults([Fault("plan", "", "JSON", f"This is not JSON: {wrong}.")]) from wrong
-    except RecursionError as wrong:
-        raise InputFaults([Fault("plan", "", "JSON", "It is nested too deep for a plan.")]) from wrong
+        deep = "recursion" in str(wrong)
+        sentence = "It is nested too deep for a plan." if deep else f"This is not JSON: {wrong}."
+        raise InputFaults([Fault("plan", "", "JSON", sentence)]) from wrong
     if not isinstance(content, dict):
-        raise InputFaults([Fault("plan", repr(content)[:60], "an object", "A plan is a JSON object.")])
-    return content
+        raise InputFaults([Fault("plan", _cut(content), "an object", "A plan is a JSON object.")])
+    form, version = content.get("format"), content.get("version")
+    if form != FORMAT:
+        raise InputFaults([Fault("format", _cut(form), repr(FORMAT), "This is not the JSON of a plan.")])
+    if version != VERSION or isinstance(version, bool):
+        newer = isinstance(version, int) and version > VERSION
+        sentence = (
+            "This plan was written by a later version of the program, whose form cannot be read here."
+            if newer
+            else "This version of the form cannot be read."
+        )
+        raise InputFaults([Fault("version", _cut(version), str(VERSION), sentence)])
 
 
-def _plan_in(values: Values) -> Plan:
-    status = values.text("status")
-    known = [s.value for s in Status]
-    if status not in known:
-        if isinstance(values.content.get("status"), str):
-            values.faults.tell("status", status, ", ".join(known), "This is no status of a plan.")
-        status = known[0]
-    seconds, seed, workers = values.part(
-        "run", lambda run: (run.number("seconds"), run.whole("seed"), run.whole("workers"))
-    )
-    return Plan(
-        job_name=values.text("job"),
-        status=Status(status),
-        stages=values.parts("stages", _stage_in),
-        dives=values.parts("dives", _dive_in),
-        surface_tasks=values.parts(
-            "surface_tasks",
-            lambda v: SurfaceTask(item=v.text("item"), start_min=v.moment("start"), end_min=v.moment("end")),
-        ),
-        duties=values.parts("duties", _spell_in),
-        leftovers=values.parts("leftovers", _leftover_in),
-        seconds=seconds,
-        seed=seed,
-        workers=workers,
-    )
+def _cut(value: object) -> str:
+    text = repr(value)
+    return text if len(text) <= 60 else text[:57] + "..."
 
 
-def _stage_in(values: Values) -> Stage:
-    maximise = values.yes_or_no("maximise")
-    bound = values.number_or_none("bound")
-    if bound is None:
-        bound = math.inf if maximise else -math.inf
-    return Stage(
-        name=values.text("name"),
-        unit=values.text("unit"),
-        value=values.number("value"),
-        bound=bound,
-        maximise=maximise,
-        proven=values.yes_or_no("proven"),
-    )
+def _fault(error: ErrorDetails) -> Fault:
+    """One fault of pydantic's in plain words, with its place written ``dives[0].station``."""
+    where = "".join(f"[{step}]" if isinstance(step, int) else f".{step}" for step in error["loc"]).lstrip(".")
+    kind, limits = error["type"], error.get("ctx", {})
+    if kind == "missing":
+        return Fault(where, "", _A_PLACE, f"The key {error['loc'][-1]!r} is missing.")
+    if kind == "moment":
+        allowed, sentence = _A_TIME, error["msg"]
+    elif kind == "enum":
+        allowed, sentence = str(limits["expected"]), "This is no status of a plan."
+    elif kind in _TOLD:
+        allowed, sentence = _TOLD[kind]
+    else:
+        allowed, sentence = _A_PLACE, f"{error['msg']}."
+    return Fault(where or "plan", _cut(error["input"]), allowed, sentence)
 
 
-def _dive_in(values: Values) -> Dive:
-    times = {f"{name}_min": values.moment(name) for name in _DIVE_TIMES}
-    return Dive(
-        id=values.text("id"),
-        item=values.text("item"),
-        station=values.text("station"),
-        depth_fsw=values.whole("depth_fsw"),
-        bottom_time_min=values.whole("bottom_time_min"),
-        work_min=values.whole("work_min"),
-        out_of_chamber_min=values.moment_or_none("out_of_chamber"),
-        divers=values.parts("divers", _diver_in),
-        **times,
-    )
+def _minute_of(value: object, info: ValidationInfo) -> object:
+    """The job minute of a time in a file."""
+    if value is None:
+        return None
+    try:
+        time = datetime.fromisoformat(value) if isinstance(value, str) else None
+    except ValueError:
+        time = None
+    if time is None:
+        raise PydanticCustomError("moment", "This is not an ISO 8601 date and time.")
+    if time.tzinfo is None:
+        raise PydanticCustomError("moment", "This time has no offset from UTC.")
+    if time.second or time.microsecond:
+        raise PydanticCustomError("moment", "Plans hold whole minutes only.")
+    clock = cast(Clock, info.context)
+    try:
+        return clock.minute(time)
+    except OverflowError:
+        raise PydanticCustomError("moment", "This time is outside the calendar.") from None
 
 
-def _diver_in(values: Values) -> DiverExposure:
-    return DiverExposure(
-        person=values.text("person"),
-        duty=values.text("duty"),
-        outfit=values.text("outfit"),
-        group_before=values.text_or_none("group_before"),
-        surface_interval_min=values.whole_or_none("surface_interval_min"),
-        residual_nitrogen_min=values.whole("residual_nitrogen_min"),
-        equivalent_min=values.whole("equivalent_min"),
-        group_after=values.text_or_none("group_after"),
-        schedule=values.part("schedule", _schedule_in),
-    )
+_Moment = Annotated[int, BeforeValidator(_minute_of)]
+_Whole = Annotated[int, Field(ge=-_LARGEST, le=_LARGEST)]
 
 
-def _schedule_in(values: Values) -> TableSchedule:
-    return TableSchedule(
-        table=values.text("table"),
-        way_up=values.text("way_up"),
-        depth_fsw=values.whole("depth_fsw"),
-        time_min=values.whole("time_min"),
-        stops=values.parts("stops", _stop_in),
-        time_to_first_stop_s=values.whole("time_to_first_stop_s"),
-        ascent_s=values.whole("ascent_s"),
-        chamber_periods=values.number("chamber_periods"),
-        notes=values.texts("notes"),
-    )
+@cache
+def _form_of(model: type[Part]) -> type[BaseModel]:
+    """A part as it stands in a file: times for moments, no key left out, other keys passed over."""
+    fields: dict[str, Any] = {}
+    for name, info in model.model_fields.items():
+        kind = _kind_of(info.annotation, _Moment if name in _MOMENTS else _Whole)
+        if model is Stage and name == "bound":
+            kind = float | None
+        default = info.default if name in _MAY_BE_MISSING else ...
+        fields[name] = (
+            Annotated[(kind, *info.metadata)] if info.metadata else kind,
+            Field(default, alias=_key(name)),
+        )
+    return create_model(model.__name__, __config__=_STRICT, **fields)
 
 
-def _stop_in(values: Values) -> Stop:
-    return Stop(depth_fsw=values.whole("depth_fsw"), minutes=values.whole("minutes"), gas=values.text("gas"))
+def _kind_of(annotation: Any, whole: Any) -> Any:
+    """An annotation of a model with forms in place of its parts and bounded numbers in place of ints."""
+    if annotation is int:
+        return whole
+    if isinstance(annotation, type) and issubclass(annotation, Part):
+        return _form_of(annotation)
+    inner: Any = tuple(_kind_of(one, whole) for one in get_args(annotation))
+    if get_origin(annotation) is tuple:
+        return tuple[inner]
+    return reduce(or_, inner) if get_origin(annotation) in (Union, UnionType) else annotation
 
 
-def _spell_in(values: Values) -> DutySpell:
-    return DutySpell(
-        person=values.text("person"),
-        duty=values.text("duty"),
-        start_min=values.moment("start"),
-        end_min=values.moment("end"),
-        dive=values.text_or_none("dive"),
-        item=values.text("item"),
-        station=values.text_or_none("station"),
-        outfit=values.text_or_none("outfit"),
-    )
-
-
-def _leftover_in(values: Values) -> Leftover:
-    return Leftover(
-        item=values.text("item"),
-        planned_min=values.whole("planned_min"),
-        needed_min=values.whole("needed_min"),
-        reasons=values.parts(
-            "reasons", lambda v: Reason(rule=v.text_or_none("rule"), sentence=v.text("sentence"))
-        ),
-    )
+@cache
+def _file_form() -> type[BaseModel]:
+    """The outermost object of a file."""
+    plan = _form_of(Plan)
+    fields: dict[str, Any] = {name: (info.annotation, info) for name, info in plan.model_fields.items()}
+    run = create_model("Run", __config__=_STRICT, **{name: fields.pop(name) for name in _RUN})
+    fields["job_name"] = (str, Field(..., alias="job"))
+    return create_model("PlanFile", __config__=_STRICT, run=(run, ...), **fields)

@@ -14,7 +14,20 @@ from hypothesis import given, settings
 
 from planner import CAUTION
 from planner.errors import InputFaults
-from planner.plan import from_json, to_json
+from planner.plan import (
+    Dive,
+    DiverExposure,
+    DutySpell,
+    Leftover,
+    Plan,
+    Reason,
+    Stage,
+    Status,
+    SurfaceTask,
+    from_json,
+    to_json,
+)
+from planner.tables.schedule import Stop, TableSchedule
 from tests.world.quay import a_job, a_plan
 
 JOB, PLAN = a_job(), a_plan()
@@ -209,3 +222,122 @@ def test_any_text_is_no_traceback(text: str) -> None:
     """Any text at all is answered with faults."""
     with pytest.raises(InputFaults):
         from_json(text, JOB)
+
+
+def test_the_depth_of_a_stop_at_altitude_comes_back() -> None:
+    """A diver is held at 16.6 fsw for a stop of 20 fsw in the tables; a plan that was read still says so."""
+    changed = content()
+    stop = {"depth_fsw": 20, "minutes": 5, "gas": "air", "held_at_fsw": 16.6}
+    changed["dives"][0]["divers"][0]["schedule"]["stops"] = [stop]
+    (read,) = from_json(json.dumps(changed), JOB).dives[0].divers[0].schedule.stops
+    assert read.held_fsw == 16.6
+    del stop["held_at_fsw"]
+    (older,) = from_json(json.dumps(changed), JOB).dives[0].divers[0].schedule.stops
+    assert older.held_fsw == 20
+
+
+def test_a_plan_of_a_later_version_is_told_in_a_sentence() -> None:
+    """A file that a later program wrote is not read half: its version is told."""
+    (told,) = faults_of({**content(), "version": 7})
+    assert "later version" in told
+
+
+TEXTS = st.text(max_size=12)
+MOMENTS = st.integers(-10_000, 20_000)
+WHOLES = st.integers(0, 9_999_999)
+NUMBERS = st.floats(-1e9, 1e9)
+STOPS = st.builds(
+    Stop,
+    depth_fsw=st.integers(0, 220),
+    minutes=WHOLES,
+    gas=TEXTS,
+    held_at_fsw=st.none() | st.floats(0, 220),
+)
+SCHEDULES = st.builds(
+    TableSchedule,
+    table=TEXTS,
+    way_up=TEXTS,
+    depth_fsw=WHOLES,
+    time_min=WHOLES,
+    stops=st.lists(STOPS, max_size=3).map(tuple),
+    time_to_first_stop_s=WHOLES,
+    ascent_s=WHOLES,
+    chamber_periods=NUMBERS,
+    notes=st.lists(TEXTS, max_size=2).map(tuple),
+)
+DIVERS = st.builds(
+    DiverExposure,
+    person=TEXTS,
+    duty=TEXTS,
+    outfit=TEXTS,
+    group_before=st.none() | TEXTS,
+    surface_interval_min=st.none() | WHOLES,
+    residual_nitrogen_min=WHOLES,
+    equivalent_min=WHOLES,
+    group_after=st.none() | TEXTS,
+    schedule=SCHEDULES,
+)
+DIVES = st.builds(
+    Dive,
+    id=TEXTS,
+    item=TEXTS,
+    station=TEXTS,
+    dress_start_min=MOMENTS,
+    leave_surface_min=MOMENTS,
+    reach_bottom_min=MOMENTS,
+    leave_bottom_min=MOMENTS,
+    reach_surface_min=MOMENTS,
+    undressed_min=MOMENTS,
+    depth_fsw=WHOLES,
+    bottom_time_min=WHOLES,
+    work_min=WHOLES,
+    divers=st.lists(DIVERS, max_size=2).map(tuple),
+    out_of_chamber_min=st.none() | MOMENTS,
+)
+DUTIES = st.builds(
+    DutySpell,
+    person=TEXTS,
+    duty=TEXTS,
+    start_min=MOMENTS,
+    end_min=MOMENTS,
+    dive=st.none() | TEXTS,
+    item=TEXTS,
+    station=st.none() | TEXTS,
+    outfit=st.none() | TEXTS,
+)
+PROVEN_STAGES = st.builds(
+    Stage, name=TEXTS, unit=TEXTS, value=NUMBERS, bound=NUMBERS, maximise=st.booleans(), proven=st.booleans()
+)
+#: A stage without a bound is open on the side to which it is pushed.
+STAGES = st.tuples(PROVEN_STAGES, st.booleans()).map(
+    lambda s: s[0].replace(bound=math.inf if s[0].maximise else -math.inf) if s[1] else s[0]
+)
+REASONS = st.builds(Reason, rule=st.none() | TEXTS, sentence=TEXTS)
+LEFTOVERS = st.builds(
+    Leftover,
+    item=TEXTS,
+    planned_min=WHOLES,
+    needed_min=WHOLES,
+    reasons=st.lists(REASONS, max_size=2).map(tuple),
+)
+TASKS = st.builds(SurfaceTask, item=TEXTS, start_min=MOMENTS, end_min=MOMENTS)
+PLANS = st.builds(
+    Plan,
+    job_name=TEXTS,
+    status=st.sampled_from(Status),
+    stages=st.lists(STAGES, max_size=2).map(tuple),
+    dives=st.lists(DIVES, max_size=2).map(tuple),
+    surface_tasks=st.lists(TASKS, max_size=2).map(tuple),
+    duties=st.lists(DUTIES, max_size=2).map(tuple),
+    leftovers=st.lists(LEFTOVERS, max_size=2).map(tuple),
+    seconds=st.floats(0, 1e6),
+    seed=WHOLES,
+    workers=st.integers(0, 64),
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(PLANS)
+def test_any_plan_comes_back_as_it_was(plan: Plan) -> None:
+    """Whatever a plan holds, what is written is read back as the same plan, field by field."""
+    assert from_json(to_json(plan, JOB), JOB) == plan
