@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from enum import Enum
 
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import CHAMBER_OPERATOR, TENDER, WATER_DUTIES
+from planner.job.duties import WATER_DUTIES, HeldOver, held_over
 from planner.plan.model import Dive, DutySpell
 from planner.tables import TableSchedule
 from planner.tables.schedule import IN_CHAMBER
@@ -97,13 +97,11 @@ def times_of(dive: Dive, bench_start_min: int | None = None) -> DiveTimes:
 
 def duty_moments(duty: str) -> tuple[Moment, Moment]:
     """The moments between which a duty of a dive is held; the watch by the chamber comes on top of OUT."""
-    if duty in WATER_DUTIES:
-        return Moment.DRESS, Moment.FREE
-    if duty == TENDER:
-        return Moment.DRESS, Moment.UNDRESSED
-    if duty == CHAMBER_OPERATOR:
+    over = held_over(duty)
+    if over is HeldOver.DRESSING:
+        return Moment.DRESS, Moment.FREE if duty in WATER_DUTIES else Moment.UNDRESSED
+    if over is HeldOver.CHAMBER:
         return Moment.LEAVE, Moment.OUT
-    # every other duty is the station's: it waits for the dive before to surface
     return Moment.BENCH, Moment.SURFACE
 
 

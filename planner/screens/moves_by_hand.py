@@ -5,18 +5,20 @@ Moving something by hand on the plan on show: what the move breaks, and keeping 
 from __future__ import annotations
 
 import zlib
+from datetime import timedelta
 from typing import TYPE_CHECKING
 
 import streamlit as st
 
+from planner.day.by_hand import Move, Takes, may_dive, may_hold, moved, swap
 from planner.job import Job, UnitSystem
+from planner.job.base import parse_clock
 from planner.job.bounds import LONGEST_BOTTOM_MIN
 from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time, swap
 from planner.screens.pins import Settled, contradictions, pin_text, settled
 from planner.screens.planning import begin_run, why_not_now
 from planner.screens.wording import depth_text, plain
@@ -114,6 +116,22 @@ def _time(job: Job, label: str, at_min: int, key: str) -> int | None:
     except ValueError as wrong:
         chrome.verdict(f"{wrong}.", "bad")
         return None
+
+
+def read_time(job: Job, text: str, near_min: int) -> int:
+    """``0700`` or ``07:00`` as a job minute, in the working day in which ``near_min`` lies.
+
+    Raises
+    ------
+    ValueError
+        When the text is no time of day.
+    """
+    wall = parse_clock(text)
+    day = job.clock.day_of(near_min)
+    on = [job.clock.minute_on(day + timedelta(days=d), wall) for d in (0, -1, 1)]
+    window = next((w for w in job.day_windows if w.start_min <= near_min <= w.end_min), None)
+    inside = [m for m in on if window is not None and window.start_min <= m <= window.end_min]
+    return (inside or on)[0]
 
 
 def _station(job: Job, dive: Dive, key: str) -> str | None:

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 import streamlit as st
 
+from planner.day.by_hand import Move, Takes
 from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.cross_pins import pin_contradictions
 from planner.job.duties import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens.desk import Desk
-from planner.screens.hand_move import Move, Takes
 from planner.screens.wording import plain
 from planner.workbook.columns import says_in
 

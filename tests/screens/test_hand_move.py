@@ -8,11 +8,12 @@ from pathlib import Path
 import pytest
 
 from planner.check import Finding, check
+from planner.day.by_hand import Move, Takes, may_dive, may_hold, moved
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
-from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, read_time
+from planner.screens.moves_by_hand import read_time
 from planner.screens.pins import contradictions, settled
 from planner.workbook import read_job
 

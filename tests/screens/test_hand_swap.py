@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 
 from planner.check import Finding, check
+from planner.day.by_hand import Move, Takes, may_dive, may_hold, moved, swap
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
-from planner.screens.hand_move import Move, Takes, may_dive, may_hold, moved, swap
 from planner.screens.pins import contradictions, pin_text, settled
 from planner.workbook import read_job
 

@@ -1,23 +1,116 @@
-"""A plan with something in it moved by hand: times, a station, who dives, who holds a post, who swaps.
+"""A plan changed by hand: times, a station, who dives, who holds a post, who swaps; and what follows from it.
 
-Only what was asked is changed; what follows from it is worked out again in `planner.screens.hand_follow`.
-No solver in here: that a move breaks a rule is for the verdict to say.
+Only what was asked is changed; times that follow from it and what the tables say of every dive are worked out
+again. No rule is weighed in here: whether the changed plan holds is for the check alone to say.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
-from datetime import timedelta
 
-from planner.job import DiveItem, Gear, Item, Job, Outfit, SurfaceItem
-from planner.job.base import parse_clock
-from planner.job.duties import DIVER, STANDBY, WATER_DUTIES, duty_qualifies
-from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
-from planner.screens.hand_follow import worked_out
+from planner.day.dive import (
+    DiveTimes,
+    chamber_ascent_min,
+    descent_min,
+    held_from_to,
+    times_of,
+    water_ascent_min,
+)
+from planner.day.divers import AfterDive, AtLeave, allowed_exposure, at_leave, brought_in, diver_row
+from planner.day.plan import bench_starts, depth_of, dive_later, left_over
+from planner.job import DiveItem, Item, Job, OutfitState
+from planner.job.duties import DIVER, DRESSED_DUTIES, duty_qualifies
+from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Status
+from planner.tables import Exposure, options_for
 
-#: Duties that are held in an outfit.
-DRESSED = WATER_DUTIES | {STANDBY}
+#: Said of an item that is left over only because of the move.
+BY_HAND = "A dive or a task on it was moved by hand."
+
+
+def worked_out(plan: Plan, job: Job, before: Plan) -> Plan:
+    """The plan with everything that follows from its leaving times, bottom times and divers.
+
+    Parameters
+    ----------
+    plan
+        Dives and people as they are to be; its ways up, groups and leftovers may be those of before.
+    before
+        The plan whose dives the posts of ``plan`` still stand by.
+    """
+    carried = brought_in(job)
+    dives: dict[str, Dive] = {}
+    for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
+        dives[dive.id] = _followed(dive, job, carried)
+    plan = plan.replace(dives=tuple(dives[d.id] for d in plan.dives))
+    told = {left.item: left.reasons for left in plan.leftovers}
+    return plan.replace(
+        status=Status.FEASIBLE,
+        stages=(),
+        duties=_moved_posts(plan, before),
+        leftovers=left_over(plan, job, told, BY_HAND),
+    )
+
+
+def _followed(dive: Dive, job: Job, carried: dict[str, AfterDive]) -> Dive:
+    """A dive as its times and divers make it; what its divers take from it goes into ``carried``."""
+    item = job.dive_item(dive.item)
+    depth, options = depth_of(job, item, dive), options_for(job, item)
+    bottom_time = dive.leave_bottom_min - dive.leave_surface_min
+    found: dict[str, tuple[AtLeave, Exposure | None]] = {}
+    for diver in dive.divers:
+        state = at_leave(carried.get(diver.person), dive.leave_surface_min)
+        known = state.hindrance is None
+        exposure = allowed_exposure(depth, bottom_time, state.group, options) if known else None
+        found[diver.person] = (state, exposure)
+    schedules = [e.schedule for _, e in found.values() if e is not None]
+    up = dive.reach_surface_min
+    if schedules:
+        up = dive.leave_bottom_min + water_ascent_min(schedules)
+    inside = chamber_ascent_min(schedules)
+    reached = dive.leave_surface_min + descent_min(depth, job.rules)
+    out = None if inside is None else dive.leave_bottom_min + inside
+    for person, (_, exposure) in found.items():
+        after = None if exposure is None else exposure.group_after
+        carried[person] = AfterDive(up if out is None else out, after, exposure is not None)
+    return dive.replace(
+        depth_fsw=depth,
+        reach_bottom_min=reached,
+        work_min=dive.leave_bottom_min - reached,
+        reach_surface_min=up,
+        undressed_min=dive.undressed_min + up - dive.reach_surface_min,
+        out_of_chamber_min=out,
+        divers=tuple(_exposed(d, *found[d.person]) for d in dive.divers),
+    )
+
+
+def _exposed(diver: DiverExposure, state: AtLeave, exposure: Exposure | None) -> DiverExposure:
+    if exposure is None:
+        # What the tables refuse is told by the verdict; the row before stands for it.
+        return diver.replace(group_before=state.group, surface_interval_min=state.interval_min)
+    return diver_row(diver.person, diver.duty, diver.outfit, state, exposure)
+
+
+def _moved_posts(plan: Plan, before: Plan) -> tuple[DutySpell, ...]:
+    """Posts held over a dive, moved with it."""
+    old, new = _times(before), _times(plan)
+    return tuple(
+        _follows(s, old[s.dive], new[s.dive]) if s.dive in old and s.dive in new else s for s in plan.duties
+    )
+
+
+def _times(plan: Plan) -> dict[str, DiveTimes]:
+    bench = bench_starts(plan.dives)
+    return {d.id: times_of(d, bench[d.id]) for d in plan.dives}
+
+
+def _follows(spell: DutySpell, old: DiveTimes, new: DiveTimes) -> DutySpell:
+    start, end = held_from_to(spell, old).span(new)
+    if start >= end:
+        # The dive lies within another one on its station: its crew starts at dressing, and the verdict
+        # tells of two dives at once instead of a duty that ends before it starts.
+        start = min(new.dress_start_min, end - 1)
+    return spell.replace(start_min=start, end_min=end)
 
 
 @dataclass(frozen=True)
@@ -90,25 +183,9 @@ def may_dive(job: Job, item: DiveItem, duty: str = DIVER) -> tuple[str, ...]:
 
 def may_hold(job: Job, item: Item, duty: str) -> tuple[str, ...]:
     """People who may be posted to a duty on the item."""
-    if isinstance(item, DiveItem) and duty in DRESSED:
+    if isinstance(item, DiveItem) and duty in DRESSED_DUTIES:
         return may_dive(job, item, duty)
     return tuple(p.name for p in job.people if duty_qualifies(p.duties, duty))
-
-
-def read_time(job: Job, text: str, near_min: int) -> int:
-    """``0700`` or ``07:00`` as a job minute, in the working day in which ``near_min`` lies.
-
-    Raises
-    ------
-    ValueError
-        When the text is no time of day.
-    """
-    wall = parse_clock(text)
-    day = job.clock.day_of(near_min)
-    on = [job.clock.minute_on(day + timedelta(days=d), wall) for d in (0, -1, 1)]
-    window = next((w for w in job.day_windows if w.start_min <= near_min <= w.end_min), None)
-    inside = [m for m in on if window is not None and window.start_min <= m <= window.end_min]
-    return (inside or on)[0]
 
 
 def swap(plan: Plan, one: str, other: str, dives: tuple[str, ...], tasks: tuple[str, ...]) -> Move:
@@ -144,7 +221,7 @@ def moved(plan: Plan, job: Job, move: Move, count_breaches: Callable[[Plan], int
         return timed
     best = worked_out(_taken(timed, move.takes), job, timed)
     for take in move.takes:
-        if take.dive is not None and take.duty in DRESSED:
+        if take.dive is not None and take.duty in DRESSED_DUTIES:
             tried = [_dressed(best, take, outfit) for outfit in _outfits(best, job, take)]
             best = min((best, *(worked_out(p, job, best) for p in tried)), key=count_breaches)
     return best
@@ -156,17 +233,14 @@ def _dive_moved(plan: Plan, move: Move) -> Plan:
             return dive
         leave = dive.leave_surface_min if move.start_min is None else move.start_min
         bottom = dive.bottom_time_min if move.bottom_time_min is None else move.bottom_time_min
-        by = leave - dive.leave_surface_min
-        longer = by + bottom - dive.bottom_time_min
-        out = dive.out_of_chamber_min
-        return dive.replace(
+        there, longer = dive_later(dive, leave - dive.leave_surface_min), bottom - dive.bottom_time_min
+        out = there.out_of_chamber_min
+        return there.replace(
             station=move.station or dive.station,
-            dress_start_min=dive.dress_start_min + by,
-            leave_surface_min=leave,
             leave_bottom_min=leave + bottom,
             bottom_time_min=bottom,
-            reach_surface_min=dive.reach_surface_min + longer,
-            undressed_min=dive.undressed_min + longer,
+            reach_surface_min=there.reach_surface_min + longer,
+            undressed_min=there.undressed_min + longer,
             out_of_chamber_min=None if out is None else out + longer,
         )
 
@@ -236,17 +310,7 @@ def _dressed(plan: Plan, take: Takes, outfit: str) -> Plan:
 
 def _outfits(plan: Plan, job: Job, take: Takes) -> list[str]:
     """Ready outfits of the item's kind, those that the person wears elsewhere in the plan first."""
-    kind: Gear = job.dive_item(take.item).gear
+    kind = job.dive_item(take.item).gear
     worn = {s.outfit for s in plan.duties if s.person == take.now and s.dive != take.dive}
-    fit = [o.name for o in job.outfits if o.kind is kind and _ready(o)]
+    fit = [o.name for o in job.outfits if o.kind is kind and o.state is OutfitState.READY]
     return sorted(fit, key=lambda name: name not in worn)
-
-
-def _ready(outfit: Outfit) -> bool:
-    return outfit.state.value == "ready"
-
-
-def crew_of(job: Job, item: str) -> tuple[str, ...]:
-    """Duties that a task on deck asks for."""
-    found = job.item(item)
-    return tuple(need.duty for need in found.crew) if isinstance(found, SurfaceItem) else ()
