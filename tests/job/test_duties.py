@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from planner.rules import RULES, Basis
+
 from planner.charts.palette import duty_style
 from planner.job import CrewNeed, SurfaceItem
 from planner.job.duties import (
@@ -24,7 +26,6 @@ from planner.job.duties import (
     duty_rank,
     held_over,
 )
-from planner.rules import RULES, Basis
 from planner.schedule.explain.reasons import reasons_for
 from planner.schedule.problem.prepare import prepare
 from tests.schedule.day import PEOPLE, item, job
