@@ -76,7 +76,7 @@ def test_a_diver_may_stand_by_and_a_tender_may_tend_the_standby_but_not_the_othe
 
 
 def test_only_those_in_dress_and_those_by_the_chamber_keep_times_of_their_own() -> None:
-    """Divers and tenders are held from dressing to undressed, the operator to the end of the watch, all others
+    """Divers and tenders are held from dressing to undressed, the operator to the end of the watch, others
     with the station."""
     own = {duty: held_over(duty) for duty in BUILT_IN_DUTIES if held_over(duty) is not HeldOver.STATION}
     assert own == {
