@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.rules import RULES, Basis
+from planner.check import RULES, Basis
 
 from planner.charts.palette import duty_style
 from planner.job import CrewNeed, SurfaceItem
