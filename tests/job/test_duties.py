@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from planner.check import RULES, Basis
-
 from planner.charts.palette import duty_style
+from planner.check import RULES, Basis
 from planner.job import CrewNeed, SurfaceItem
 from planner.job.duties import (
     BUILT_IN_DUTIES,
