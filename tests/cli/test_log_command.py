@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import re
+import shutil
 from pathlib import Path
 
 import pytest
@@ -20,12 +21,16 @@ JOB: Job = with_air()
 PLAN: Plan = a_plan()
 
 
+def _folder(path: Path) -> Path:
+    write_job(JOB, path / "job.xlsx")
+    (path / "plan.json").write_text(to_json(PLAN, JOB), encoding="utf-8")
+    return path
+
+
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """A job workbook, its plan, and no store yet."""
-    write_job(JOB, tmp_path / "job.xlsx")
-    (tmp_path / "plan.json").write_text(to_json(PLAN, JOB), encoding="utf-8")
-    return tmp_path
+    return _folder(tmp_path)
 
 
 def _run(folder: Path, *words: str, by: str = "Cal") -> int:
@@ -35,9 +40,19 @@ def _run(folder: Path, *words: str, by: str = "Cal") -> int:
     return int(arguments.run(arguments))
 
 
-def _issued(folder: Path) -> None:
+@pytest.fixture(scope="module")
+def day_of_issue(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The same folder once its watchbill is issued."""
+    folder = _folder(tmp_path_factory.mktemp("issued"))
     files = str(folder / "job.xlsx"), str(folder / "plan.json")
     assert _run(folder, "issue", *files, "--ticked") == DONE
+    return folder
+
+
+@pytest.fixture
+def issued(day_of_issue: Path, tmp_path: Path) -> Path:
+    """A copy of it to work in."""
+    return Path(shutil.copytree(day_of_issue, tmp_path / "issued"))
 
 
 def test_issuing_asks_for_the_ticks_first(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -51,36 +66,34 @@ def test_issuing_asks_for_the_ticks_first(folder: Path, capsys: pytest.CaptureFi
         assert store.latest_issued() == ()
 
 
-def test_from_issue_to_tomorrow(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_from_issue_to_tomorrow(issued: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Issue, log a dive, look, reprint the same bytes, write tomorrow's workbook: the caution on each."""
-    _issued(folder)
-    assert _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:30") == DONE
-    assert _run(folder, "add", "leave-bottom", "--dive", "1", "--at", "09:40") == DONE
+    assert _run(issued, "add", "leave-surface", "--dive", "1", "--at", "08:30") == DONE
+    assert _run(issued, "add", "leave-bottom", "--dive", "1", "--at", "09:40") == DONE
     said = capsys.readouterr().out
     assert "Off the plan's row. Now applies: row 60 fsw / 70 min, table 9-9" in said
-    assert _run(folder, "add", "reach-surface", "--dive", "1", "--at", "09:49") == DONE
-    assert _run(folder, "show") == DONE
+    assert _run(issued, "add", "reach-surface", "--dive", "1", "--at", "09:49") == DONE
+    assert _run(issued, "show") == DONE
     said = capsys.readouterr().out
     assert "Stays near the chamber until 10:49" in said
     assert said.rstrip().splitlines()[-1].startswith(CAUTION)
-    assert _run(folder, "reprint", str(folder / "again")) == DONE
-    with Store(str(folder / "store.sqlite")) as store:
+    assert _run(issued, "reprint", str(issued / "again")) == DONE
+    with Store(str(issued / "store.sqlite")) as store:
         whole = store.open_issued(JOB.site.name, JOB.site.first_day)
-    assert (folder / "again" / "2026-05-12_revision_1_watchbill.xlsx").read_bytes() == whole.printed
-    assert _run(folder, "tomorrow", str(folder / "tomorrow.xlsx")) == DONE
-    ana = read_job(folder / "tomorrow.xlsx").person("Ana")
+    assert (issued / "again" / "2026-05-12_revision_1_watchbill.xlsx").read_bytes() == whole.printed
+    assert _run(issued, "tomorrow", str(issued / "tomorrow.xlsx")) == DONE
+    ana = read_job(issued / "tomorrow.xlsx").person("Ana")
     assert [(d.group_after, d.bottom_time_min) for d in ana.past_dives] == [("L", 70)]
-    assert _run(folder, "list") == DONE
+    assert _run(issued, "list") == DONE
 
 
-def test_corrections_by_number(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_corrections_by_number(issued: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Another time in place of entry 1; entry 2 taken back; the struck ones stay on show."""
-    _issued(folder)
-    _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:30")
-    assert _run(folder, "add", "leave-surface", "--dive", "1", "--at", "08:33", "--corrects", "1") == DONE
-    assert _run(folder, "take-back", "2", by="Sam") == DONE
+    _run(issued, "add", "leave-surface", "--dive", "1", "--at", "08:30")
+    assert _run(issued, "add", "leave-surface", "--dive", "1", "--at", "08:33", "--corrects", "1") == DONE
+    assert _run(issued, "take-back", "2", by="Sam") == DONE
     capsys.readouterr()
-    _run(folder, "show")
+    _run(issued, "show")
     said = capsys.readouterr().out
     assert "1. 08:30 leave surface, dive 1; Cal" in said
     assert "[does not hold: entry 2]" in said
@@ -101,13 +114,12 @@ def test_corrections_by_number(folder: Path, capsys: pytest.CaptureFixture[str])
     ],
 )
 def test_what_cannot_be_done_is_said(
-    folder: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], status: int, said: str
+    issued: Path, capsys: pytest.CaptureFixture[str], words: tuple[str, ...], status: int, said: str
 ) -> None:
     """A sentence and a status of its own; the log stays empty."""
-    _issued(folder)
-    assert _run(folder, *words) == status
+    assert _run(issued, *words) == status
     assert said in capsys.readouterr().err
-    with Store(str(folder / "store.sqlite")) as store:
+    with Store(str(issued / "store.sqlite")) as store:
         assert store.log(JOB.site.name, JOB.site.first_day) == ()
 
 
@@ -118,11 +130,10 @@ def test_nobody_signs_nothing_is_stored(folder: Path, capsys: pytest.CaptureFixt
     assert "Say who you are" in capsys.readouterr().err
 
 
-def test_a_replan_says_how_many_duties_change(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_replan_says_how_many_duties_change(issued: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Tia is sick: her duties pass on or fall away, and the number is told before the names."""
-    _issued(folder)
-    assert _run(folder, "add", "sick", "--at", "07:05", "--person", "Tia") == DONE
-    assert _run(folder, "replan", "--seconds", "4") == DONE
+    assert _run(issued, "add", "sick", "--at", "07:05", "--person", "Tia") == DONE
+    assert _run(issued, "replan", "--seconds", "4") == DONE
     told = capsys.readouterr().out
     number = re.search(r"\n  (\d+) duties of (\d+) people changed\n", told)
     assert number is not None

@@ -11,6 +11,8 @@ from planner.check import check
 from planner.schedule import solve
 from tests.schedule.mspsp_job import LARGE, PUBLISHED_BEST, SMALL, job_of
 
+pytestmark = pytest.mark.long
+
 
 @pytest.mark.parametrize("name", SMALL)
 def test_small_instances_reach_the_published_optimum(name: str) -> None:

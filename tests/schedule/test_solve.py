@@ -304,7 +304,9 @@ def test_sunset_ends_the_diving() -> None:
     assert max(d.reach_surface_min for d in plan.dives) <= 18 * 60 + 12
 
 
-@pytest.mark.parametrize("seconds", [0.3, 0.6, 1.2])
+@pytest.mark.parametrize(
+    "seconds", [0.05, 0.15, *(pytest.param(s, marks=pytest.mark.long) for s in (0.3, 0.6, 1.2))]
+)
 def test_a_hurried_search_tells_values_that_add_up(seconds: float) -> None:
     """However little time: the stages' values are those of the plan that is given (objective-values)."""
     made = read_job(next(p for p in SAMPLES if "too_much" in p.stem))

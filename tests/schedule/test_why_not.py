@@ -18,7 +18,7 @@ TWO = job(item("A", 40, 40), item("B", 30, 30))
 
 
 def answer(made: Job, diver: str = "Efe", at_min: int = 600, name: str = "A") -> WhyNot:
-    (only,) = why_not(made, diver, at_min, item=name, seconds=3)
+    (only,) = why_not(made, diver, at_min, item=name, seconds=0.5)
     return only
 
 
@@ -27,8 +27,10 @@ def with_efe(**facts: object) -> tuple[object, ...]:
     return (*PEOPLE[:-1], person("Efe", "diver", "tender", rated_fsw=rated, **facts))  # type: ignore[arg-type]
 
 
-def test_a_dive_that_can_be_is_planned_and_its_cost_told() -> None:
+def test_a_dive_that_can_be_is_planned_and_its_cost_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Efe at 10:00 is possible: a checked plan has that dive, and the later finish is told."""
+    # The first plan found does; it need not be a good one to start from.
+    monkeypatch.setattr("planner.schedule.explain.pin_conflict.SECONDS", 0.3)
     told = answer(TWO)
     assert told.holds is True
     assert told.plan is not None

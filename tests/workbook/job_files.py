@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
+from functools import cache
 
 import openpyxl
 from openpyxl.utils import get_column_letter
@@ -33,8 +34,9 @@ def heading(sheet: JobSheet, field: str) -> str:
     return f"{get_column_letter(index + 1)}{HEADING_ROW}"
 
 
+@cache
 def workbook_of(job: Job) -> bytes:
-    """The workbook of a job."""
+    """The workbook of a job; written once for all tests that ask for it."""
     out = io.BytesIO()
     write_job(job, out)
     return out.getvalue()
