@@ -1,15 +1,19 @@
-"""Writing a workbook to disk: whole or not at all, and the same bytes for the same content."""
+"""Files on the disk: written whole or not at all, a workbook as the same bytes for the same content."""
 
 from __future__ import annotations
 
 import io
 import os
 import re
+import threading
 import zipfile
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
-from openpyxl import Workbook
+from planner.errors import Fault, InputFaults
+
+if TYPE_CHECKING:
+    from openpyxl import Workbook
 
 #: Time stamped on every member and in the properties, so that equal content gives an equal file.
 _STAMP = (2000, 1, 1, 0, 0, 0)
@@ -36,24 +40,50 @@ def workbook_bytes(book: Workbook) -> bytes:
     return steady.getvalue()
 
 
-def save_workbook(book: Workbook, target: Target) -> None:
-    """Write a workbook to a path or an open binary file.
+def write_whole(content: Workbook | bytes | str, target: Target) -> None:
+    """Write a workbook, bytes or a text (as UTF-8) to a path or an open binary file.
 
-    A file is replaced only once the new one is complete.
+    A file is written beside its place, brought to the disk and renamed: whatever ends the program in the
+    middle, the place holds the old file whole or the new one whole.
 
     Raises
     ------
     OSError
-        When the place cannot be written.
+        When the place cannot be written; what stood there stands there still.
     """
-    content = workbook_bytes(book)
+    if isinstance(content, str):
+        content = content.encode("utf-8")
+    elif not isinstance(content, bytes):
+        content = workbook_bytes(content)
     if not isinstance(target, str | os.PathLike):
         target.write(content)
         return
-    path = Path(target)
-    beside = path.with_name(f".{path.name}.{os.getpid()}.part")
+    # through a link, so that the link stays one
+    path = Path(os.path.realpath(target))
+    beside = path.with_name(f".{path.name}.{os.getpid()}-{threading.get_ident()}.part")
     try:
-        beside.write_bytes(content)
+        with beside.open("wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
         beside.replace(path)
     finally:
         beside.unlink(missing_ok=True)
+
+
+def read_words(path: Path, what: str) -> str:
+    """The text of a file in UTF-8, with or without a byte order mark.
+
+    Raises
+    ------
+    InputFaults
+        When it cannot be opened or is not UTF-8; ``what`` says what should stand there.
+    """
+    try:
+        return path.read_text(encoding="utf-8-sig")
+    except OSError as wrong:
+        reason = wrong.strerror or "it cannot be read"
+        fault = Fault(str(path), "", what, f"The file cannot be read: {reason}.")
+    except UnicodeDecodeError:
+        fault = Fault(str(path), "", f"{what} in UTF-8", "The file is not UTF-8 text.")
+    raise InputFaults([fault])

@@ -9,7 +9,7 @@ from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, save_workbook, workbook_bytes
+from planner.files import Target, workbook_bytes, write_whole
 from planner.job import Job
 from planner.whatif import EXAMPLE_COSTS, CaseResult, CostRates, Knee, Sure, Sweep, knee_of
 from planner.workbook.style import (
@@ -105,7 +105,7 @@ def write_compare_book(
     OSError
         The place cannot be written.
     """
-    save_workbook(compare_book(result, job, sure, rates=rates, paper=paper), target)
+    write_whole(compare_book(result, job, sure, rates=rates, paper=paper), target)
 
 
 def compare_book_bytes(result: Sweep, job: Job, sure: Sure | None = None) -> bytes:

@@ -10,7 +10,7 @@ from datetime import datetime
 from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, save_workbook, workbook_bytes
+from planner.files import Target, workbook_bytes, write_whole
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.words.schedule import group_after_words, group_words, stop_words
 from planner.workbook.style import (
@@ -88,7 +88,7 @@ def write_dive_records(
     OSError
         The place cannot be written.
     """
-    save_workbook(dive_record_book(sheets, paper=paper, made_at=made_at), target)
+    write_whole(dive_record_book(sheets, paper=paper, made_at=made_at), target)
 
 
 def dive_record_bytes(sheets: Timesheets, *, paper: str = "A4") -> bytes:

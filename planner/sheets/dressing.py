@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from pathlib import Path
-from typing import BinaryIO
 
 from openpyxl.workbook import Workbook
 
+from planner.files import write_whole
 from planner.gear import (
     CardLine,
     DressingCard,
@@ -221,7 +220,7 @@ def add_dressing_sheets(
 def write_dressing_cards(
     plan: Plan,
     job: Job,
-    path: str | Path | BinaryIO,
+    path: Target,
     *,
     paper: str | Paper = "A4",
     signatures: Iterable[HoldPointSignature] = (),
@@ -241,7 +240,7 @@ def write_dressing_cards(
     """
     book = new_book(f"Dressing cards, {job.site.name}")
     add_dressing_sheets(book, plan, job, paper=paper, signatures=signatures)
-    book.save(path)
+    write_whole(book, path)
 
 
 def _outfits(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:

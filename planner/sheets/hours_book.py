@@ -15,7 +15,7 @@ from openpyxl.utils import get_column_letter
 
 from planner.check.rest import REST_RULES
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, save_workbook, workbook_bytes
+from planner.files import Target, workbook_bytes, write_whole
 from planner.hours import (
     FLAT_COLUMNS,
     LineKind,
@@ -293,7 +293,7 @@ def write_hours_book(
     OSError
         The place cannot be written.
     """
-    save_workbook(hours_book(sheets, paper=paper, made_at=made_at), target)
+    write_whole(hours_book(sheets, paper=paper, made_at=made_at), target)
 
 
 def hours_book_bytes(sheets: Timesheets, *, paper: str = "A4") -> bytes:

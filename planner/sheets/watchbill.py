@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 import unicodedata
 from datetime import datetime
-from pathlib import Path
-from typing import IO
 
 from planner.air import air_report
 from planner.charts.palette import duty_style
 from planner.check import air_findings
+from planner.files import Target, write_whole
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.sheets.air import write_air
@@ -33,7 +32,7 @@ _NAME_LETTERS = 60
 def write_watchbill(
     plan: Plan,
     job: Job,
-    path: str | Path | IO[bytes],
+    path: Target,
     *,
     paper: str = "A4",
     revision: str = "",
@@ -74,7 +73,7 @@ def write_watchbill(
     write_gear(book, plan, job, landscape, facts)
     add_dressing_sheets(book, plan, job, paper=paper, facts=facts, outfits=False)
     write_sources(book, plan, job, air, upright, facts)
-    book.save(path)
+    write_whole(book, path)
 
 
 def watchbill_name(job: Job) -> str:

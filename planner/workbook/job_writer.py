@@ -12,7 +12,7 @@ from openpyxl.cell.cell import Cell
 from openpyxl.utils import get_column_letter
 
 from planner.errors import Fault, InputFaults
-from planner.files import Target, save_workbook
+from planner.files import Target, write_whole
 from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
 from planner.job.base import Clock, Part, Span
@@ -281,7 +281,7 @@ def write_template(target: Target, units: UnitSystem = UnitSystem.FEET) -> None:
         AIR.name: [settings_row(AIR, dict(AirPlant()), units)],
         **rule_rows(CrewRules(), units),
     }
-    save_workbook(job_book(rows, units, "Job workbook"), target)
+    write_whole(job_book(rows, units, "Job workbook"), target)
 
 
 def job_book(rows: Mapping[str, Sequence[RowValues]], units: UnitSystem, title: str) -> Workbook:
@@ -358,7 +358,7 @@ def write_job(job: Job, target: Target) -> None:
     faults = list(_unsayable(job))
     if faults:
         raise InputFaults(faults)
-    save_workbook(job_book(job_rows(job), job.site.units, job.site.name), target)
+    write_whole(job_book(job_rows(job), job.site.units, job.site.name), target)
 
 
 def _unsayable(job: Job) -> Iterator[Fault]:
