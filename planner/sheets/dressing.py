@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 
 from openpyxl.workbook import Workbook
 
-from planner.files import write_whole
+from planner.files import Target, write_whole
 from planner.gear import (
     CardLine,
     DressingCard,
