@@ -87,7 +87,7 @@ def record_of(desk: Desk) -> str:
         "seconds": desk.seconds,
         "workers": desk.workers,
         "note": desk.note,
-        "edits": {} if desk.job is None else edits_out(desk.edits, desk.job),
+        "edits": edits_out(desk.edits),
         "edits_in": desk.edits.units.value,
         "edit_faults": [astuple(fault) for fault in desk.edits.faults],
         "refused": None
@@ -167,7 +167,7 @@ def _desk(content: dict[str, Any], token: str, check: Check, part: Callable[[str
         # In the first form, tables were shown in the job's own units.
         shown_in = content["edits_in"] if content["form"] > 1 else desk.job.site.units
         desk.edits.units = UnitSystem(shown_in)
-        desk.edits.typed.update(edits_in(content["edits"], desk.job, desk.edits.units))
+        desk.edits.typed.update(edits_in(content["edits"], desk.edits.units))
     if content["refused"] is not None:
         file, faults = content["refused"]
         desk.refused = Refused(str(file), faults_in(faults))
@@ -275,34 +275,28 @@ def _value_in(value: Any) -> Any:
 # ---------------------------------------------------------------------- what is typed and not applied
 
 
-def edits_out(edits: Edits, job: Job) -> dict[str, Any]:
-    """What is typed into the sheets and not applied, for a record."""
+def edits_out(edits: Edits) -> dict[str, Any]:
+    """What is typed into the sheets and not applied, for a record: a figure goes with its units."""
     if not edits.typed:
         return {}
-    from planner.screens.editing.sheets import SHEETS, Figure, typed_cells
+    from planner.screens.editing.sheets import SHEETS, Figure
 
     def out(cell: object) -> Any:
-        # A figure goes with the units it was typed in.
         return {"f": [cell.value, cell.units.value]} if isinstance(cell, Figure) else _value_out(cell)
 
     return {
         name: {"set": {field: out(value) for field, value in edit.items()}}
         if isinstance(edit, Mapping)
-        else {
-            "rows": [
-                [number, [out(row[c.field]) for c in SHEETS[name].columns]]
-                for number, row in typed_cells(name, edit, job, edits.units)
-            ]
-        }
+        else {"rows": [[row.number, [out(row.cells[c.field]) for c in SHEETS[name].columns]] for row in edit]}
         for name, edit in edits.typed.items()
     }
 
 
-def edits_in(kept: dict[str, Any], job: Job, units: UnitSystem) -> dict[str, Edit]:
-    """What was typed, out of a record, to be shown in these units."""
+def edits_in(kept: dict[str, Any], units: UnitSystem) -> dict[str, Edit]:
+    """What was typed, out of a record; figures of an earlier form were typed in these units."""
     if not kept:
         return {}
-    from planner.screens.editing.sheets import SHEETS, Figure, table_of_cells, with_units
+    from planner.screens.editing.sheets import SHEETS, Figure, TypedRow, with_units
 
     def cell_in(kept: Any) -> Any:
         if isinstance(kept, dict) and "f" in kept:
@@ -310,14 +304,14 @@ def edits_in(kept: dict[str, Any], job: Job, units: UnitSystem) -> dict[str, Edi
             return Figure(value, UnitSystem(typed_in))
         return _value_in(kept)
 
-    def row_in(name: str, cells: Sequence[Any]) -> Mapping[str, Any]:
+    def row_in(name: str, number: int | None, cells: Sequence[Any]) -> TypedRow:
         row = {c.field: cell_in(cell) for c, cell in zip(SHEETS[name].columns, cells, strict=True)}
-        return with_units(SHEETS[name], row, units)
+        return TypedRow(number, with_units(SHEETS[name], row, units))
 
     return {
         name: {field: cell_in(value) for field, value in edit["set"].items()}
         if "set" in edit
-        else table_of_cells(name, [(n, row_in(name, cells)) for n, cells in edit["rows"]], job, units)
+        else tuple(row_in(name, number, cells) for number, cells in edit["rows"])
         for name, edit in kept.items()
     }
 
@@ -360,9 +354,9 @@ def mending_in(kept: dict[str, Any]) -> Mending:
         for name, rows in kept["sheets"]
     ]
     return Mending(
-        kept["file"],
-        sheets,
-        faults_in(kept["faults"]),
+        file=kept["file"],
+        sheets=sheets,
+        faults=faults_in(kept["faults"]),
         begun=bool(kept["begun"]),
         round=int(kept["round"]) + 1,
         edited=set(kept["edited"]),

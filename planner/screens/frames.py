@@ -4,10 +4,12 @@ Tables for reading about gear and air: outfits through the day, air of dives, co
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
+from typing import TypeVar
 
 import pandas as pd
+import streamlit as st
 
 from planner.air import AirReport
 from planner.air.running import TestDue
@@ -17,25 +19,67 @@ from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
 from planner.job.units import bar_from_psi, litres_from_cubic_feet
 from planner.plan.model import Dive, DiverExposure, Plan, Stage
-from planner.screens.wording import ascent_text, depth_text, schedule_text, spans_text, stage_value_text
+from planner.screens.wording import (
+    ascent_text,
+    depth_text,
+    plain,
+    schedule_text,
+    spans_text,
+    stage_value_text,
+)
 from planner.words.beside import schedules_beside
 
+Row = TypeVar("Row")
 
-def faults_frame(faults: Sequence[Fault]) -> pd.DataFrame:
-    """Faults with the sheet and the cell apart where the place names both (``Work!C7``)."""
-    rows = []
-    for fault in faults:
-        sheet, mark, cell = fault.where.partition("!")
-        rows.append(
-            {
-                "Sheet": sheet,
-                "Cell": cell if mark else "",
-                "What is wrong": fault.sentence,
-                "Found": fault.found or "(blank)",
-                "Allowed": fault.allowed,
-            }
-        )
-    return pd.DataFrame(rows, columns=["Sheet", "Cell", "What is wrong", "Found", "Allowed"])
+
+def frame_of(rows: Iterable[Row], columns: Mapping[str, Callable[[Row], object]]) -> pd.DataFrame:
+    """A table for reading.
+
+    Parameters
+    ----------
+    rows
+        The things, one a row.
+    columns
+        What each column says of a thing, by its heading; units stand in the heading.
+    """
+    things = list(rows)
+    return pd.DataFrame({heading: [value(thing) for thing in things] for heading, value in columns.items()})
+
+
+#: Faults listed; what has more is more quickly mended from its first ones.
+FAULTS_SHOWN = 100
+
+
+def show_faults(
+    faults: Sequence[Fault],
+    where: Mapping[str, Callable[[Fault], str]],
+    *,
+    key: str,
+    alt: str,
+    more: str = "shown",
+) -> None:
+    """List faults: where each stands, what is wrong, what was found and what is allowed.
+
+    Parameters
+    ----------
+    where
+        Columns that say where a fault stands.
+    more
+        What those beyond the first `FAULTS_SHOWN` are not.
+    """
+    if not faults:
+        return
+    columns = {
+        **where,
+        "What is wrong": lambda fault: fault.sentence,
+        "Found": lambda fault: fault.found or "(blank)",
+        "Allowed": lambda fault: fault.allowed,
+    }
+    with st.container(key=key):
+        frame = frame_of(faults[:FAULTS_SHOWN], columns).map(plain)
+        st.table(frame, hide_index=True, border="horizontal", alt=alt)
+    if len(faults) > FAULTS_SHOWN:
+        st.caption(f"{len(faults) - FAULTS_SHOWN} more are not {more}.")
 
 
 def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:

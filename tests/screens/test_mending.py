@@ -19,7 +19,8 @@ from streamlit.testing.v1 import AppTest
 from planner.errors import Fault, InputFaults
 from planner.screens.desk import Desk
 from planner.screens.editing.edits import FAULT
-from planner.screens.editing.mending import ROW, Mending, cell_text, macros_note, mendable, place_of
+from planner.screens.editing.mending import Mending, cell_text, macros_note, mendable
+from planner.screens.editing.sheets import ROW, place_of
 from planner.screens.pages.job import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook import read_job
@@ -67,7 +68,7 @@ def _type(mending: Mending, sheet: str, row: int, letter: str, text: str) -> Non
 @pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
 def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
     """Every sheet through its table and back is the same job, to the last field."""
-    mending = Mending("x", open_sheets(path), ())
+    mending = Mending(file="x", sheets=open_sheets(path), faults=())
     for name in mending.job_sheets:
         mending.keep_table(name, mending.base(name, fresh=True))
     assert mending.changes == 0
@@ -78,7 +79,7 @@ def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
 def test_every_cell_typed_again_reads_as_the_file(path: Path) -> None:
     """What a table shows, typed as text into every cell below the headings, means the same job: the reader
     takes dates, times, numbers and yes or no as text."""
-    mending = Mending("x", open_sheets(path), ())
+    mending = Mending(file="x", sheets=open_sheets(path), faults=())
     for name in mending.job_sheets:
         raw = mending.raw(name)
         assert raw is not None
@@ -125,7 +126,7 @@ def test_a_spoilt_workbook_reads_the_same_through_its_tables() -> None:
     for seed in range(30):
         sheets = _spoilt(seed)
         faults = _faults(sheets)
-        mending = Mending("x", sheets, faults)
+        mending = Mending(file="x", sheets=sheets, faults=faults)
         for name in mending.job_sheets:
             base = mending.base(name, fresh=True)
             mending.keep_table(name, base)
@@ -360,7 +361,7 @@ def test_the_file_on_disk_is_not_touched(tmp_path: Path) -> None:
     copy = tmp_path / "evening.xlsx"
     shutil.copy(GOOD, copy)
     before = copy.read_bytes()
-    mending = Mending("evening.xlsx", open_sheets(copy), ())
+    mending = Mending(file="evening.xlsx", sheets=open_sheets(copy), faults=())
     _type(mending, "Dive work", 6, "C", "30")
     mending.read_again()
     assert copy.read_bytes() == before

@@ -11,7 +11,6 @@ from importlib import import_module
 from pathlib import Path
 from typing import Any
 
-import pandas as pd
 import pytest
 from app_pages import page_again, page_of, words_of
 from fakes import all_clear
@@ -24,6 +23,7 @@ from planner.screens import session, what_if_record
 from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of
+from planner.screens.editing.sheets import Figure
 from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
@@ -437,8 +437,8 @@ def test_records_of_the_forms_before_are_read(record: dict[str, Any], units: Uni
         assert (desk.units, desk.contrast, desk.seconds, desk.workers) == (UnitSystem.METRIC, True, 77, 3)
         assert desk.edits.units == units
         typed = desk.edits.typed["People"]
-        assert isinstance(typed, pd.DataFrame)
-        assert typed["depth_rating_fsw"][0] == rating
+        assert isinstance(typed, tuple)
+        assert typed[0].cells["depth_rating_fsw"] == Figure(rating, units)
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
     assert json.loads(record_of(back))["form"] == 3

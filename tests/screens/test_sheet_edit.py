@@ -9,6 +9,7 @@ from pathlib import Path
 import pandas as pd
 import pytest
 from app_pages import page_again, page_of, words_of
+from typed_sheets import edited_job, settings_of, table_of
 
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
@@ -16,12 +17,10 @@ from planner.screens.editing.sheets import (
     ROW,
     SHEETS,
     Edit,
+    Figure,
     cell_of,
-    edited_job,
-    place_of,
-    settings_of,
+    place_in_table,
     split_names,
-    table_of,
 )
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
@@ -32,7 +31,7 @@ from tests.world.harbour import harbour_job
 JOB = harbour_job()
 
 
-def _all_sheets(job: Job) -> dict[str, Edit]:
+def _all_sheets(job: Job) -> dict[str, Edit | pd.DataFrame]:
     return {n: settings_of(s, job) if s.settings else table_of(s, job) for n, s in SHEETS.items()}
 
 
@@ -99,7 +98,7 @@ def test_faults_stand_at_row_and_column() -> None:
     table.loc[1, "name"] = ""
     with pytest.raises(InputFaults) as found:
         edited_job(JOB, {DIVE_WORK.name: table})
-    places = {place_of(fault) for fault in found.value.faults}
+    places = {place_in_table(fault) for fault in found.value.faults}
     assert ("Dive work", 0, DIVE_WORK.column("depth_fsw").title) in places
     assert ("Dive work", 1, DIVE_WORK.column("name").title) in places
 
@@ -108,7 +107,7 @@ def test_a_fault_of_a_setting_names_it() -> None:
     """A wrong time of day in the site's settings is placed at that setting."""
     with pytest.raises(InputFaults) as found:
         edited_job(JOB, {SITE.name: {**settings_of(SITE, JOB), "day_start": "25:99"}})
-    assert place_of(found.value.faults[0]) == ("Site", None, SITE.column("day_start").title)
+    assert place_in_table(found.value.faults[0]) == ("Site", None, SITE.column("day_start").title)
 
 
 def test_a_time_may_be_typed_as_0700() -> None:
@@ -215,8 +214,8 @@ def test_a_bad_edit_is_kept_and_explained() -> None:
     assert (told["Table"], told["Row"]) == ("People", "1")
     assert told["Found"].startswith("900")
     kept = here.edits.typed["People"]
-    assert isinstance(kept, pd.DataFrame)
-    assert kept["depth_rating_fsw"][0] == 900
+    assert isinstance(kept, tuple)
+    assert kept[0].cells["depth_rating_fsw"] == Figure(900, UnitSystem.FEET)
     test.button(key="discard_people").click().run()
     assert not here.edits.typed
 
@@ -242,11 +241,11 @@ def test_what_is_typed_outlives_a_reload() -> None:
     }
     test.run()
     typed = here.edits.typed["People"]
-    assert isinstance(typed, pd.DataFrame)
+    assert isinstance(typed, tuple)
     again = page_again("people", here)
     assert not again.exception
     shown = again.data_editor[0].value
     assert shown["depth_rating_fsw"][0] == 66
     assert list(shown["name"]) == [*(p.name for p in JOB.people[:8]), "New Hand"]
-    assert here.edits.typed["People"].equals(typed)
+    assert here.edits.typed["People"] == typed
     assert here.job is JOB

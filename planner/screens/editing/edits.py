@@ -1,10 +1,15 @@
-"""Edits that a user has typed but not yet applied: kept on the desk, so that leaving a page loses nothing."""
+"""What is typed and not yet taken over, kept on the desk so that leaving a page loses nothing.
+
+`EditedSheets` is what every editor of sheets keeps: what was wrong when they were last read, and the tables
+that the page's editors started from. `Edits` are the sheets of the open job; a workbook with faults is
+`planner.screens.editing.mending.Mending`.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
@@ -23,89 +28,100 @@ FAULT = "_fault"
 
 
 @dataclass
-class Edits:
-    """What differs from the job, by sheet, and what was wrong with it when it was last applied."""
+class EditedSheets:
+    """Sheets that are edited as tables on a page, with what is wrong in them."""
 
-    typed: dict[str, Edit] = field(default_factory=dict)
     faults: tuple[Fault, ...] = ()
-    units: UnitSystem = UnitSystem.FEET
-    """Units in which the tables and fields are shown, and in which `typed` and `faults` are."""
+    """What was wrong when the sheets were last read."""
     round: int = 0
     """Part of widget keys: goes up when the widgets must forget what they hold."""
     changes: int = 0
     """Goes up with every change, so that whoever keeps the edits knows that there is something to keep."""
-    _bases: dict[str, pd.DataFrame] = field(default_factory=dict)
+    _bases: dict[str, tuple[pd.DataFrame, Any]] = field(default_factory=dict)
+    """By sheet, the table that an editor started from, which stays the same object while the editor is on the
+    page, and the rows it was made of."""
+
+    def begin_anew(self, faults: tuple[Fault, ...] = ()) -> None:
+        """Have the tables on the page begin anew, with what is wrong told beside their rows."""
+        self.faults = faults
+        self._bases.clear()
+        self.changes += 1
+        self.round += 1
+
+
+def with_faults(table: pd.DataFrame, rows: Iterable[object], told: Mapping[Any, list[str]]) -> pd.DataFrame:
+    """The table with a column that says beside each row what is wrong in it, where something is.
+
+    Parameters
+    ----------
+    rows
+        What each row of the table is called in ``told``.
+    """
+    if not told:
+        return table
+    return table.assign(**{FAULT: [" ".join(told.get(row, [])) for row in rows]})
+
+
+@dataclass
+class Edits(EditedSheets):
+    """What differs from the open job, by sheet, and what was wrong with it when it was last applied."""
+
+    typed: dict[str, Edit] = field(default_factory=dict)
+    units: UnitSystem = UnitSystem.FEET
+    """Units in which the tables and fields are shown, and in which `faults` are told."""
 
     def base(self, sheet: JobSheet, job: Job, *, fresh: bool) -> pd.DataFrame:
-        """The table that an editor starts from; it stays the same object while the editor is on the page.
+        """The table that an editor starts from.
 
         Parameters
         ----------
         fresh
             The editor is new on the page: start from what was typed before, if anything.
         """
-        from planner.screens.editing.sheets import table_of
+        from planner.screens.editing.sheets import own_rows, table_of
 
         if fresh or sheet.name not in self._bases:
             kept = self.typed.get(sheet.name)
-            base = table_of(sheet, job, self.units) if kept is None or isinstance(kept, Mapping) else kept
-            self._bases[sheet.name] = self._with_faults(sheet, base.reset_index(drop=True))
-        return self._bases[sheet.name]
+            rows = kept if isinstance(kept, tuple) else own_rows(sheet, job)
+            told: dict[int, list[str]] = {}
+            for row, title, fault in self.faults_at(sheet):
+                if row is not None:
+                    told.setdefault(row, []).append(f"{title}: {fault.sentence}")
+            joined = {row: ["; ".join(sentences)] for row, sentences in told.items()}
+            table = with_faults(table_of(sheet, rows, self.units), range(len(rows)), joined)
+            self._bases[sheet.name] = table, rows
+        return self._bases[sheet.name][0]
 
-    def _with_faults(self, sheet: JobSheet, base: pd.DataFrame) -> pd.DataFrame:
-        """The table with a column that says beside each row what is wrong in it."""
-        told: dict[int, list[str]] = {}
-        for row, title, fault in self.faults_at(sheet):
-            if row is not None:
-                told.setdefault(row, []).append(f"{title}: {fault.sentence}")
-        if not told:
-            return base
-        return base.assign(**{FAULT: ["; ".join(told.get(i, [])) for i in range(len(base))]})
-
-    def keep_table(self, sheet: JobSheet, job: Job, frame: pd.DataFrame) -> None:
+    def keep_table(self, sheet: JobSheet, job: Job, table: pd.DataFrame) -> None:
         """Remember a table as typed; forget it when it is as in the job."""
-        own = frame.drop(columns=FAULT, errors="ignore").reset_index(drop=True)
-        before = self.typed.get(sheet.name)
-        if self._is_own(sheet, job, own):
-            self._forget(sheet)
-        elif before is None or isinstance(before, Mapping) or not own.equals(before):
-            self.typed[sheet.name] = own
-            self.changes += 1
+        from planner.screens.editing.sheets import own_rows, typed_rows
 
-    def _is_own(self, sheet: JobSheet, job: Job, frame: pd.DataFrame) -> bool:
-        """Whether a table is as in the job, also in the figures that were typed in the other units."""
-        from planner.screens.editing.sheets import HELD, own_cells, table_of, typed_cells
-
-        if not frame.drop(columns=HELD, errors="ignore").equals(table_of(sheet, job, self.units)):
-            return False
-        typed = typed_cells(sheet.name, frame, job, self.units) if HELD in frame.columns else []
-        return not typed or [row for _, row in typed] == own_cells(sheet, job)
+        own = own_rows(sheet, job)
+        rows = typed_rows(sheet, table, self._bases[sheet.name][1], own, self.units)
+        self._keep(sheet, rows, as_in_job=rows == own)
 
     def settings(self, sheet: JobSheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""
-        from planner.screens.editing.sheets import settings_of, shown_cell
+        from planner.screens.editing.sheets import own_rows, shown_cell
 
         kept = self.typed.get(sheet.name)
-        own = settings_of(sheet, job, self.units)
-        if not isinstance(kept, Mapping):
-            return own
-        return {**own, **{f: shown_cell(sheet.column(f), cell, self.units) for f, cell in kept.items()}}
+        cells = {**own_rows(sheet, job)[0].cells, **(kept if isinstance(kept, Mapping) else {})}
+        return {name: shown_cell(sheet.column(name), cell, self.units) for name, cell in cells.items()}
 
     def keep_settings(self, sheet: JobSheet, job: Job, values: Mapping[str, CellValue]) -> None:
         """Remember settings as typed; forget them when they are as in the job."""
-        from planner.screens.editing.sheets import typed_settings
+        from planner.screens.editing.sheets import own_rows, typed_settings
 
         kept = self.typed.get(sheet.name)
         before = kept if isinstance(kept, Mapping) else None
-        changed = typed_settings(sheet, values, job, self.units, before)
-        if not changed:
-            self._forget(sheet)
-        elif not isinstance(kept, Mapping) or dict(kept) != changed:
-            self.typed[sheet.name] = changed
-            self.changes += 1
+        changed = typed_settings(sheet, values, own_rows(sheet, job)[0].cells, self.units, before)
+        self._keep(sheet, changed, as_in_job=not changed)
 
-    def _forget(self, sheet: JobSheet) -> None:
-        if self.typed.pop(sheet.name, None) is not None:
+    def _keep(self, sheet: JobSheet, edit: Edit, *, as_in_job: bool) -> None:
+        if as_in_job:
+            self.changes += self.typed.pop(sheet.name, None) is not None
+        elif self.typed.get(sheet.name) != edit:
+            self.typed[sheet.name] = edit
             self.changes += 1
 
     def show_in(self, units: UnitSystem, job: Job | None) -> None:
@@ -115,46 +131,31 @@ class Edits:
         """
         if units is self.units:
             return
-        if job is not None and self.typed:
-            from planner.screens.editing.sheets import edited_job, in_units
+        faults: tuple[Fault, ...] = ()
+        if job is not None and self.faults:
+            from planner.screens.editing.sheets import edited_job
 
-            self.typed = in_units(self.typed, job, self.units, units)
-            if self.faults:
-                try:
-                    edited_job(job, self.typed, units=units)
-                except InputFaults as found:
-                    self.faults = found.faults
-                else:
-                    self.faults = ()
+            try:
+                edited_job(job, self.typed, units=units)
+            except InputFaults as found:
+                faults = found.faults
         self.units = units
-        self._bases.clear()
-        self.changes += 1
-        self.round += 1
+        self.begin_anew(faults)
 
     def clear(self) -> None:
         """Forget everything typed and every fault."""
-        self.changes += 1
         self.typed.clear()
-        self.faults = ()
-        self._bases.clear()
-        self.round += 1
-
-    def refuse(self, faults: tuple[Fault, ...]) -> None:
-        """Keep what was typed, with what is wrong with it."""
-        self.faults = faults
-        self._bases.clear()
-        self.changes += 1
-        self.round += 1
+        self.begin_anew()
 
     def faults_at(self, sheet: JobSheet) -> list[tuple[int | None, str, Fault]]:
         """Faults of one sheet: row of the table (None for none), title of the column, the fault."""
-        from planner.screens.editing.sheets import place_of
+        from planner.screens.editing.sheets import place_in_table
 
-        placed = [(place_of(fault), fault) for fault in self.faults]
+        placed = [(place_in_table(fault), fault) for fault in self.faults]
         return [(row, title, fault) for (name, row, title), fault in placed if name == sheet.name]
 
     def sheets_with_faults(self) -> set[str]:
         """Names of the sheets that have faults."""
         from planner.screens.editing.sheets import place_of
 
-        return {place_of(fault)[0] for fault in self.faults}
+        return {place_of(fault).sheet for fault in self.faults}

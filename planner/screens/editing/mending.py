@@ -7,7 +7,6 @@ Nothing of Streamlit is used in here.
 
 from __future__ import annotations
 
-import re
 import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -19,46 +18,16 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.names import fold
-from planner.screens.editing.edits import FAULT
+from planner.screens.editing.edits import FAULT, EditedSheets, with_faults
+from planner.screens.editing.sheets import ROW, Place, heading_cells, place_of, setting_cells
 from planner.workbook.cells import found_text
 from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SETTING, SITE, UNIT, VALUE
+from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SITE
 from planner.workbook.opening import RawCell, RawSheet, open_sheets
 from planner.workbook.sheet_reader import heading_row, workbook_units
 
-#: Column of a table that holds the number of the row in the file; blank for a row added here.
-ROW = "_row"
-
-_CELL = re.compile(r"(?P<sheet>.+)!(?P<column>[A-Z]{1,3})(?P<row>\d+)")
 _SHEETS: dict[str, JobSheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
-
-
-@dataclass(frozen=True)
-class Place:
-    """Where a fault stands: a sheet, and a cell of it where it has one (both counted from 1)."""
-
-    sheet: str
-    row: int | None = None
-    column: int | None = None
-
-    @property
-    def letter(self) -> str:
-        """The column's letter; blank for a fault of a whole sheet."""
-        return "" if self.column is None else get_column_letter(self.column)
-
-    @property
-    def cell(self) -> str:
-        """``C7``; blank for a fault of a whole sheet."""
-        return "" if self.row is None else f"{self.letter}{self.row}"
-
-
-def place_of(fault: Fault) -> Place:
-    """Where a fault of a workbook stands."""
-    found = _CELL.fullmatch(fault.where)
-    if found is None:
-        return Place(fault.where)
-    return Place(found["sheet"], int(found["row"]), column_index_from_string(found["column"]))
 
 
 def cell_text(cell: RawCell | None) -> str:
@@ -68,8 +37,8 @@ def cell_text(cell: RawCell | None) -> str:
     return cell.content if isinstance(cell.content, str) else found_text(cell.content)
 
 
-@dataclass
-class Mending:
+@dataclass(kw_only=True)
+class Mending(EditedSheets):
     """A workbook that could not be opened, with its cells as they now are and what is wrong with them.
 
     Parameters
@@ -78,23 +47,15 @@ class Mending:
         Its name.
     sheets
         Its sheets, cell by cell.
-    faults
-        What the reader said of it last.
     begun
         Whether the user has chosen to mend it here.
     """
 
     file: str
     sheets: list[RawSheet]
-    faults: tuple[Fault, ...]
     begun: bool = False
-    round: int = 0
-    """Part of widget keys: goes up when the widgets must forget what they hold."""
-    changes: int = 0
-    """Goes up with every change, so that whoever keeps it knows that there is something to keep."""
     edited: set[str] = field(default_factory=set)
     """Sheets that were edited since they were last read."""
-    _bases: dict[str, tuple[pd.DataFrame, RawSheet]] = field(default_factory=dict)
 
     def begin(self) -> None:
         """Mend it here."""
@@ -129,7 +90,7 @@ class Mending:
     # ------------------------------------------------------------------ one sheet as a table
 
     def base(self, name: str, *, fresh: bool) -> pd.DataFrame:
-        """The table that an editor starts from; the same object while the editor is on the page.
+        """The table that an editor starts from.
 
         One column of texts for each column of the file, by its letter, and `ROW`; `FAULT` where the sheet has
         faults. Rows above the headings are left out, and the headings too unless there is a fault in them.
@@ -160,9 +121,7 @@ class Mending:
                 told.setdefault(place.row, []).append(
                     f"{place.cell}: {fault.sentence} Allowed: {fault.allowed}."
                 )
-        if told:
-            table[FAULT] = pd.Series([" ".join(told.get(n, [])) for n in numbers], dtype="object")
-        return table
+        return with_faults(table, numbers, told)
 
     def shown_rows(self, raw: RawSheet) -> list[int]:
         """Rows of the file that the table of a sheet shows."""
@@ -251,7 +210,7 @@ class Mending:
         for raw in self.sheets:
             if raw.name == tab:
                 raw.name = meant
-        self._changed()
+        self.read_again()
 
     def put_headings(self, name: str) -> None:
         """Put the sheet's headings above what stands in it, and look at the whole again."""
@@ -260,33 +219,23 @@ class Mending:
     def _put_headings(self, raw: RawSheet) -> None:
         sheet = _SHEETS[fold(raw.name)]
         units = workbook_units(SITE, self.raw(SITE.name)) or UnitSystem.FEET
-        titles = [SETTING, VALUE, UNIT] if sheet.settings else [c.heading(units) for c in sheet.columns]
         rows = {number + 1: cells for number, cells in raw.rows.items()}
         if sheet.settings and not rows:
-            for number, column in enumerate(sheet.columns, start=2):
-                labels = (column.title, "", column.unit_in(units))
-                rows[number] = {i: RawCell(label) for i, label in enumerate(labels, start=1) if label}
-        raw.rows = {1: {i: RawCell(title) for i, title in enumerate(titles, start=1)}, **rows}
-        self._changed()
-
-    def _changed(self) -> None:
-        self.changes += 1
+            rows = {n: setting_cells(c, None, units) for n, c in enumerate(sheet.columns, start=2)}
+        raw.rows = {1: heading_cells(sheet, units), **rows}
         self.read_again()
 
     # ------------------------------------------------------------------ reading it again
 
     def read_again(self) -> Job | None:
         """The job that the sheets now make; None, with the faults that are left, when they make none."""
-        self._bases.clear()
         self.edited.clear()
-        self.round += 1
-        self.changes += 1
         try:
             job = job_of_sheets(self.sheets)
         except InputFaults as found:
-            self.faults = found.faults
+            self.begin_anew(found.faults)
             return None
-        self.faults = ()
+        self.begin_anew()
         return job
 
     def _known(self, name: str) -> RawSheet:
@@ -302,7 +251,7 @@ def mendable(file: str, data: bytes, faults: Sequence[Fault]) -> Mending | None:
         sheets = open_sheets(data)
     except InputFaults:
         return None
-    mending = Mending(file, _only_what_is_read(sheets), tuple(faults))
+    mending = Mending(file=file, sheets=_only_what_is_read(sheets), faults=tuple(faults))
     return mending if mending.job_sheets or mending.misspelt else None
 
 

@@ -1,12 +1,15 @@
-"""Widgets that edit the job's sheets: tables for what is listed, fields for settings, a button to apply.
+"""Widgets that edit sheets: those of the open job, and those of a workbook with faults.
 
-A workbook with faults as tables on the page, each fault beside its row; a button has it read again."""
+The open job's sheets are tables for what is listed and fields for settings, with a button that applies them;
+a workbook with faults shows the cells of its file, with a button that reads it again. Both keep what is typed
+as it is typed, tell each fault beside its row and again below, and redraw only their own part of the page.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
-from typing import Any
+from typing import Any, Literal
 
 import pandas as pd
 import streamlit as st
@@ -17,8 +20,17 @@ from planner.job import Job, UnitSystem
 from planner.screens import chrome
 from planner.screens.desk import Desk, Refused
 from planner.screens.editing.edits import FAULT
-from planner.screens.editing.mending import ROW, Mending, Place
-from planner.screens.editing.sheets import cell_of, chips, edited_job, place_of, whole_steps
+from planner.screens.editing.mending import Mending
+from planner.screens.editing.sheets import (
+    ROW,
+    cell_of,
+    chips,
+    edited_job,
+    place_in_table,
+    place_of,
+    whole_steps,
+)
+from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.workbook.columns import CellKind, Column, JobSheet
@@ -112,18 +124,12 @@ def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
     base = here.edits.base(sheet, job, fresh=widget not in st.session_state)
     shown = [FAULT] if FAULT in base.columns else []
-    edited: pd.DataFrame = st.data_editor(
+    edited = _table(
         base,
-        key=widget,
-        num_rows="dynamic",
-        hide_index=True,
-        height="content",
-        placeholder="",
-        column_order=[*shown, *(c.field for c in sheet.columns)],
-        column_config={
-            **{c.field: column_widget(sheet, c, job, here.edits.units) for c in sheet.columns},
-            FAULT: st.column_config.TextColumn("To put right", disabled=True, width="large"),
-        },
+        widget,
+        [*shown, *(c.field for c in sheet.columns)],
+        {c.field: column_widget(sheet, c, job, here.edits.units) for c in sheet.columns},
+        fault_width="large",
         alt=f"Table {sheet.name}, one row a {sheet.row_is}",
     )
     here.edits.keep_table(sheet, job, edited)
@@ -131,6 +137,32 @@ def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
         "New rows go into the empty last line. Cells may be pasted from a spreadsheet; rows are deleted by "
         "ticking them at the left and pressing Delete."
     )
+
+
+def _table(
+    base: pd.DataFrame,
+    widget: str,
+    order: list[str],
+    columns: dict[str, Any],
+    *,
+    fault_width: Any,
+    alt: str,
+    height: int | Literal["content"] = "content",
+) -> pd.DataFrame:
+    """A table that takes new rows, with what is wrong in a row beside it; the table as it is edited."""
+    fault = st.column_config.TextColumn("To put right", disabled=True, width=fault_width)
+    edited: pd.DataFrame = st.data_editor(
+        base,
+        key=widget,
+        num_rows="dynamic",
+        hide_index=True,
+        height=height,
+        placeholder="",
+        column_order=order,
+        column_config={**columns, FAULT: fault},
+        alt=alt,
+    )
+    return edited
 
 
 def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) -> Any:
@@ -284,27 +316,16 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
         st.caption(f"Edited, not applied: {plain(', '.join(typed))}" if typed else "Nothing is edited.")
     if here.edits.faults:
         chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
-        frame = _placed(here.edits.faults).map(plain)
-        with st.container(key=f"wide_faults_{key}"):
-            st.table(frame, hide_index=True, border="horizontal", alt="What to put right")
+        where = {
+            "Table": lambda fault: place_in_table(fault)[0],
+            "Row": lambda fault: _row_text(place_in_table(fault)[1]),
+            "Column": lambda fault: place_in_table(fault)[2],
+        }
+        show_faults(here.edits.faults, where, key=f"wide_faults_{key}", alt="What to put right")
 
 
-def _placed(faults: Sequence[Fault]) -> pd.DataFrame:
-    """Faults with the row and the column of the table that they stand in."""
-    rows = []
-    for fault in faults:
-        sheet, row, title = place_of(fault)
-        rows.append(
-            {
-                "Table": sheet,
-                "Row": "" if row is None else str(row + 1),
-                "Column": title,
-                "What is wrong": fault.sentence,
-                "Found": fault.found or "(blank)",
-                "Allowed": fault.allowed,
-            }
-        )
-    return pd.DataFrame(rows)
+def _row_text(row: int | None) -> str:
+    return "" if row is None else str(row + 1)
 
 
 def _apply(here: Desk, job: Job) -> None:
@@ -318,7 +339,7 @@ def _apply(here: Desk, job: Job) -> None:
             by=str(st.session_state.get("signs_kept") or ""),
         )
     except InputFaults as found:
-        here.edits.refuse(found.faults)
+        here.edits.begin_anew(found.faults)
     else:
         here.change(changed, names)
         here.edits.clear()
@@ -392,9 +413,6 @@ FAULT_PX, LEFT_COLUMNS = 330, 4
 #: Rows up to which a table is as tall as its rows; a longer one scrolls.
 ROWS_UNROLLED = 40
 
-#: Faults listed below a table; the rest stand beside their rows.
-FAULTS_SHOWN = 100
-
 
 def mend(here: Desk, mending: Mending) -> None:
     """The workbook's sheets, to be put right and read again. Typing redraws only this part of the page."""
@@ -403,7 +421,7 @@ def mend(here: Desk, mending: Mending) -> None:
     def tables() -> None:
         _head(mending)
         _whole_sheets(mending)
-        name = _chosen_mending_widgets(mending)
+        name = _sheet_to_mend(mending)
         if name is not None:
             _sheet(mending, name)
         _buttons(here, mending)
@@ -436,10 +454,10 @@ def _whole_sheets(mending: Mending) -> None:
             mending.add_sheet(name)
             st.rerun()
     if mending.elsewhere:
-        _list([(Place(""), fault) for fault in mending.elsewhere], {}, key="elsewhere")
+        _list(mending.elsewhere, {}, key="elsewhere")
 
 
-def _chosen_mending_widgets(mending: Mending) -> str | None:
+def _sheet_to_mend(mending: Mending) -> str | None:
     """The sheet to be shown: one with faults, or another one."""
     counts = {name: len(mending.faults_of(name)) for name in mending.job_sheets}
     bad = [name for name, count in counts.items() if count]
@@ -479,32 +497,24 @@ def _sheet(mending: Mending, name: str) -> None:
     base = mending.base(name, fresh=widget not in st.session_state)
     headings = mending.headings(name)
     letters = [c for c in base.columns if c not in (ROW, FAULT)]
-    columns: dict[str, Any] = {
-        ROW: st.column_config.NumberColumn(
-            "Row",
-            disabled=True,
-            width=50,
-            pinned=True,
-            help="The row of the file; blank for a row added here.",
-        ),
-        FAULT: st.column_config.TextColumn("To put right", disabled=True, width=FAULT_PX),
-        **{
-            letter: st.column_config.TextColumn(
-                _label(letter, headings),
-                width=_width_px(_label(letter, headings), base[letter]),
-            )
-            for letter in letters
-        },
-    }
-    edited: pd.DataFrame = st.data_editor(
+    number = st.column_config.NumberColumn(
+        "Row",
+        disabled=True,
+        width=50,
+        pinned=True,
+        help="The row of the file; blank for a row added here.",
+    )
+    columns: dict[str, Any] = {ROW: number}
+    for letter in letters:
+        label = f"{headings[letter]} · {letter}" if headings.get(letter) else letter
+        columns[letter] = st.column_config.TextColumn(label, width=_width_px(label, base[letter]))
+    edited = _table(
         base,
-        key=widget,
-        num_rows="dynamic",
-        hide_index=True,
+        widget,
+        _order(mending, name, base, letters),
+        columns,
+        fault_width=FAULT_PX,
         height="content" if len(base) <= ROWS_UNROLLED else 700,
-        placeholder="",
-        column_order=_order(mending, name, base, letters),
-        column_config=columns,
         alt=f"The sheet {name} as it stands in the file, one row a row",
     )
     mending.keep_table(name, edited)
@@ -513,12 +523,7 @@ def _sheet(mending: Mending, name: str) -> None:
     ):
         mending.put_headings(name)
         st.rerun()
-    _list(mending.faults_of(name), headings, key="here")
-
-
-def _label(letter: str, headings: dict[str, str]) -> str:
-    heading = headings.get(letter, "")
-    return f"{heading} · {letter}" if heading else letter
+    _list([fault for _, fault in mending.faults_of(name)], headings, key="here")
 
 
 def _order(mending: Mending, name: str, base: pd.DataFrame, letters: list[str]) -> list[str]:
@@ -538,30 +543,14 @@ def _width_px(label: str, texts: pd.Series[str]) -> int:
     return 45 + 7 * max(len(label), min(longest, 24))
 
 
-def _list(placed: Sequence[tuple[Place, Fault]], headings: dict[str, str], *, key: str) -> None:
-    """Faults with cell, sentence, what was found and what is allowed."""
-    if not placed:
-        return
-    rows = []
-    for place, fault in placed[:FAULTS_SHOWN]:
-        rows.append(
-            {
-                "Cell": place.cell or fault.where,
-                "Column": headings.get(place.letter, ""),
-                "What is wrong": fault.sentence,
-                "Found": fault.found or "(blank)",
-                "Allowed": fault.allowed,
-            }
-        )
-    with st.container(key=f"wide_faults_{key}"):
-        st.table(
-            pd.DataFrame(rows).map(plain),
-            hide_index=True,
-            border="horizontal",
-            alt="What to put right on this sheet, one a row",
-        )
-    if len(placed) > FAULTS_SHOWN:
-        st.caption(f"{len(placed) - FAULTS_SHOWN} more are not listed; they stand beside their rows.")
+def _list(faults: Sequence[Fault], headings: dict[str, str], *, key: str) -> None:
+    where = {
+        "Cell": lambda fault: place_of(fault).cell or fault.where,
+        "Column": lambda fault: headings.get(place_of(fault).letter, ""),
+    }
+    alt = "What to put right on this sheet, one a row"
+    more = "listed; they stand beside their rows"
+    show_faults(faults, where, key=f"wide_faults_{key}", alt=alt, more=more)
 
 
 def _buttons(here: Desk, mending: Mending) -> None:

@@ -15,7 +15,7 @@ from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk, Refused
 from planner.screens.session import desk
-from planner.screens.wording import file_name, hours_text, plain
+from planner.screens.wording import file_name, hours_text
 
 #: Samples stand beside `app.py`, outside the package.
 SAMPLES_DIR = Path(__file__).resolve().parents[3] / "sample_jobs"
@@ -40,9 +40,6 @@ def samples(folder: Path = SAMPLES_DIR) -> tuple[Sample, ...]:
 
 #: Largest workbook that the browser sends, megabytes; the reader has its own limits below.
 LARGEST_MB = 10
-
-#: Faults shown on the page; a file with more is more quickly mended from its first ones.
-FAULTS_SHOWN = 100
 
 
 def page() -> None:
@@ -134,7 +131,7 @@ def _open(here: Desk, name: str, data: bytes) -> None:
 
 
 def _faults(here: Desk, refused: Refused) -> None:
-    from planner.screens.frames import faults_frame
+    from planner.screens.frames import show_faults
 
     count = len(refused.faults)
     what = (
@@ -158,11 +155,11 @@ def _faults(here: Desk, refused: Refused) -> None:
                 help="Shows the sheets as they stand in the file, with each fault beside its row.",
             )
         st.button("Put this file away", key="refused_away", on_click=here.put_file_away)
-    frame = faults_frame(refused.faults[:FAULTS_SHOWN]).map(plain)
-    with st.container(key="wide_faults"):
-        st.table(frame, hide_index=True, alt="Faults of the workbook, one a row", border="horizontal")
-    if count > FAULTS_SHOWN:
-        st.caption(f"{count - FAULTS_SHOWN} more are not shown.")
+    where = {
+        "Sheet": lambda fault: fault.where.partition("!")[0],
+        "Cell": lambda fault: fault.where.partition("!")[2],
+    }
+    show_faults(refused.faults, where, key="wide_faults", alt="Faults of the workbook, one a row")
 
 
 def _at_a_glance(here: Desk, job: Job) -> None:
