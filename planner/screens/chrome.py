@@ -5,8 +5,9 @@ Everything typed by a user goes through `plain` before it is put into text with 
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -129,6 +130,31 @@ def link(page: str, label: str) -> None:
     known = st.session_state.get("pages", {})
     if page in known:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
+
+
+#: What a file is, by its ending.
+_MIME = {
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "json": "application/json",
+    "csv": "text/csv",
+    "zip": "application/zip",
+}
+
+
+def download(
+    label: str, data: bytes | Callable[[], bytes | str], file_name: str, *, key: str, **options: Any
+) -> None:
+    """A button that gives a file away and leaves the page as it is.
+
+    Parameters
+    ----------
+    data
+        The file, or what makes it when the button is pressed: on a thread that knows no session.
+    options
+        What else `streamlit.download_button` is to know (``icon``, ``help``, ``type``).
+    """
+    mime = _MIME[file_name.rpartition(".")[2]]
+    st.download_button(label, data, file_name, mime, key=key, on_click="ignore", **options)
 
 
 def notes(desk: Desk, lost: str = "") -> None:

@@ -1,38 +1,38 @@
-"""Tables for reading: what is in the job and in the plan, as data frames with units in their headings.
+"""Tables for reading: what is in the job, in the plan and in the plant, with units in the headings.
 
-Tables for reading about gear and air: outfits through the day, air of dives, compressors, banks, tests."""
+A table is said by its columns: for each heading, what it says of one thing (`frame_of`).
+"""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import date, datetime
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import pandas as pd
 import streamlit as st
 
-from planner.air import AirReport
+from planner.air import AirReport, BankDay, CompressorRun, DiveAir
 from planner.air.running import TestDue
 from planner.errors import Fault
 from planner.gear import DressingCard, OutfitDay
+from planner.gear.cards import CardLine
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
 from planner.job.units import bar_from_psi, litres_from_cubic_feet
-from planner.plan.model import Dive, DiverExposure, Plan, Stage
-from planner.screens.wording import (
-    ascent_text,
-    depth_text,
-    plain,
-    schedule_text,
-    spans_text,
-    stage_value_text,
-)
-from planner.words.beside import schedules_beside
+from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Stage
+from planner.screens.wording import depth_text, plain, schedule_text, spans_text
+from planner.words.beside import ScheduleBeside, schedules_beside
+from planner.words.measures import minutes_seconds, span_words, time_words
+from planner.words.plan import stage_value_words
 
 Row = TypeVar("Row")
 
+#: What each column of a table says of a thing, by its heading.
+Columns = Mapping[str, Callable[[Row], object]]
 
-def frame_of(rows: Iterable[Row], columns: Mapping[str, Callable[[Row], object]]) -> pd.DataFrame:
+
+def frame_of(rows: Iterable[Row], columns: Columns[Row]) -> pd.DataFrame:
     """A table for reading.
 
     Parameters
@@ -44,6 +44,19 @@ def frame_of(rows: Iterable[Row], columns: Mapping[str, Callable[[Row], object]]
     """
     things = list(rows)
     return pd.DataFrame({heading: [value(thing) for thing in things] for heading, value in columns.items()})
+
+
+def show_table(frame: pd.DataFrame, *, key: str, alt: str, **options: Any) -> None:
+    """Put a table for reading on the page, as tall as its rows.
+
+    Parameters
+    ----------
+    alt
+        What it shows, for a reader who cannot see it.
+    options
+        What else `streamlit.dataframe` is to know (``column_config``, another ``height``).
+    """
+    st.dataframe(frame, hide_index=True, key=key, alt=alt, **{"height": "content", **options})
 
 
 #: Faults listed; what has more is more quickly mended from its first ones.
@@ -84,21 +97,21 @@ def show_faults(
 
 def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row a person, for reading."""
-    return pd.DataFrame(
-        [
-            {
-                "Name": p.name,
-                "May hold": ", ".join(d for d in job.duties if d in p.duties) or ", ".join(sorted(p.duties)),
-                "Dives to": depth_text(p.depth_rating_fsw, units) if p.depth_rating_fsw else "–",
-                "Medical until": p.medical_expires.isoformat() if p.medical_expires else "–",
-                "On site": spans_text(job, tuple((s.start_min, s.end_min) for s in job.available(p)))
-                or "not on site",
-                "Dives before": _past_dives(job, p, units),
-            }
-            for p in job.people
-        ],
-        columns=["Name", "May hold", "Dives to", "Medical until", "On site", "Dives before"],
-    )
+
+    def hours(person: Person) -> str:
+        return spans_text(job, tuple((s.start_min, s.end_min) for s in job.available(person)))
+
+    columns: Columns[Person] = {
+        "Name": lambda p: p.name,
+        "May hold": lambda p: (
+            ", ".join(d for d in job.duties if d in p.duties) or ", ".join(sorted(p.duties))
+        ),
+        "Dives to": lambda p: depth_text(p.depth_rating_fsw, units) if p.depth_rating_fsw else "–",
+        "Medical until": lambda p: _day(p.medical_expires),
+        "On site": lambda p: hours(p) or "not on site",
+        "Dives before": lambda p: _past_dives(job, p, units),
+    }
+    return frame_of(job.people, columns)
 
 
 def _past_dives(job: Job, person: Person, units: UnitSystem) -> str:
@@ -114,27 +127,21 @@ def _past_dives(job: Job, person: Person, units: UnitSystem) -> str:
 
 def work_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row an item, for reading; dive items first."""
-    return pd.DataFrame(
-        [
-            {
-                "Item": i.name,
-                "Kind": _kind(i),
-                "Depth": depth_text(i.depth_fsw, units) if isinstance(i, DiveItem) else "–",
-                "Work, min": i.bottom_work_min
-                if isinstance(i, DiveItem)
-                else i.duration_min
-                if isinstance(i, SurfaceItem)
-                else 0,
-                "Priority": i.priority,
-                "Station": i.station or "any",
-                "When": _when(job, i),
-                "After": ", ".join(f"{a.item}" + (f" +{a.lag_min} min" if a.lag_min else "") for a in i.after)
-                or "–",
-            }
-            for i in job.items
-        ],
-        columns=["Item", "Kind", "Depth", "Work, min", "Priority", "Station", "When", "After"],
-    )
+
+    def after(item: Item) -> str:
+        return ", ".join(a.item + (f" +{a.lag_min} min" if a.lag_min else "") for a in item.after)
+
+    columns: Columns[Item] = {
+        "Item": lambda i: i.name,
+        "Kind": _kind,
+        "Depth": lambda i: depth_text(i.depth_fsw, units) if isinstance(i, DiveItem) else "–",
+        "Work, min": lambda i: i.needed_min,
+        "Priority": lambda i: i.priority,
+        "Station": lambda i: i.station or "any",
+        "When": lambda i: _when(job, i),
+        "After": lambda i: after(i) or "–",
+    }
+    return frame_of(job.items, columns)
 
 
 def _kind(item: Item) -> str:
@@ -149,18 +156,15 @@ def _kind(item: Item) -> str:
 
 def crew_rows_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One crew row in words a line, with its source, who changed it and when."""
-    rows = []
-    for row in job.rules.minima:
-        when = row.changed_at
-        rows.append(
-            {
-                "A dive asks for": crew_row_text(row, units),
-                "Source": row.source,
-                "Changed by": row.changed_by or ("not said" if when else "as shipped"),
-                "Changed at": f"{_on_site(job, when):%d %b %Y %H:%M}" if when else "–",
-            }
-        )
-    return pd.DataFrame(rows, columns=["A dive asks for", "Source", "Changed by", "Changed at"])
+    columns: Columns[CrewMinimum] = {
+        "A dive asks for": lambda row: crew_row_text(row, units),
+        "Source": lambda row: row.source,
+        "Changed by": lambda row: row.changed_by or ("not said" if row.changed_at else "as shipped"),
+        "Changed at": lambda row: (
+            f"{_on_site(job, row.changed_at):%d %b %Y %H:%M}" if row.changed_at else "–"
+        ),
+    }
+    return frame_of(job.rules.minima, columns)
 
 
 def _on_site(job: Job, when: datetime) -> datetime:
@@ -215,69 +219,53 @@ DIVE_HEADINGS = {
 
 def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row a diver a dive, in order of leaving the surface."""
-    clock = job.clock
-    several = len(job.day_windows) > 1
-    return pd.DataFrame(
-        [
-            {
-                "Dive": dive.id,
-                "Diver": _diver(diver),
-                "Item": dive.item,
-                "Depth": depth_text(dive.depth_fsw, units),
-                "LS": clock.hhmm(dive.leave_surface_min, with_day=several),
-                "RB": clock.hhmm(dive.reach_bottom_min),
-                "LB": clock.hhmm(dive.leave_bottom_min),
-                "RS": clock.hhmm(dive.reach_surface_min),
-                "BT, min": dive.bottom_time_min,
-                "Table schedule": schedule_text(diver.schedule, units),
-                "Groups": f"{diver.group_before or 'clean'} → {diver.group_after or 'none printed'}",
-                "RNT, min": diver.residual_nitrogen_min,
-                "ESDT, min": diver.equivalent_min,
-                "Way up, min:s": ascent_text(diver.schedule.ascent_s),
-                "Work, min": dive.work_min,
-                "Dressing": clock.hhmm(dive.dress_start_min),
-                "Station": dive.station,
-                "Outfit": diver.outfit,
-            }
-            for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))
-            for diver in dive.divers
-        ]
-    )
+    clock = job.clock.hhmm
+    columns: Columns[tuple[Dive, DiverExposure]] = {
+        "Dive": lambda row: row[0].id,
+        "Diver": lambda row: _diver(row[1]),
+        "Item": lambda row: row[0].item,
+        "Depth": lambda row: depth_text(row[0].depth_fsw, units),
+        "LS": lambda row: time_words(job, row[0].leave_surface_min),
+        "RB": lambda row: clock(row[0].reach_bottom_min),
+        "LB": lambda row: clock(row[0].leave_bottom_min),
+        "RS": lambda row: clock(row[0].reach_surface_min),
+        "BT, min": lambda row: row[0].bottom_time_min,
+        "Table schedule": lambda row: schedule_text(row[1].schedule, units),
+        "Groups": lambda row: f"{row[1].group_before or 'clean'} → {row[1].group_after or 'none printed'}",
+        "RNT, min": lambda row: row[1].residual_nitrogen_min,
+        "ESDT, min": lambda row: row[1].equivalent_min,
+        "Way up, min:s": lambda row: minutes_seconds(row[1].schedule.ascent_s),
+        "Work, min": lambda row: row[0].work_min,
+        "Dressing": lambda row: clock(row[0].dress_start_min),
+        "Station": lambda row: row[0].station,
+        "Outfit": lambda row: row[1].outfit,
+    }
+    in_order = sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))
+    return frame_of([(dive, diver) for dive in in_order for diver in dive.divers], columns)
 
 
 def stages_frame(stages: Sequence[Stage], job: Job) -> pd.DataFrame:
     """What the plan was asked to be good at, in order, with the proven bound."""
-    return pd.DataFrame(
-        [
-            {
-                "Stage": s.name,
-                "Reached": stage_value_text(s, s.value, job),
-                "No plan can beat": stage_value_text(s, s.bound, job),
-                "Gap": "none, proven" if s.proven else f"{s.gap_percent:.1f} %",
-            }
-            for s in stages
-        ],
-        columns=["Stage", "Reached", "No plan can beat", "Gap"],
-    )
+    columns: Columns[Stage] = {
+        "Stage": lambda s: s.name,
+        "Reached": lambda s: stage_value_words(s, s.value, job),
+        "No plan can beat": lambda s: stage_value_words(s, s.bound, job),
+        "Gap": lambda s: "none, proven" if s.proven else f"{s.gap_percent:.1f} %",
+    }
+    return frame_of(stages, columns)
 
 
 def days_frame(plan: Plan, job: Job) -> pd.DataFrame:
     """Each person's posts through the job, one row a spell, for reading on a small screen."""
-    several = len(job.day_windows) > 1
-    rows = []
-    for person in job.people:
-        for spell in plan.duties_of(person.name):
-            rows.append(
-                {
-                    "Person": person.name,
-                    "From": job.clock.hhmm(spell.start_min, with_day=several),
-                    "To": job.clock.hhmm(spell.end_min),
-                    "Duty": spell.duty,
-                    "For": f"dive {spell.dive}, {spell.item}" if spell.dive else spell.item,
-                    "Station": spell.station or "–",
-                }
-            )
-    return pd.DataFrame(rows, columns=["Person", "From", "To", "Duty", "For", "Station"])
+    columns: Columns[DutySpell] = {
+        "Person": lambda s: s.person,
+        "From": lambda s: time_words(job, s.start_min),
+        "To": lambda s: job.clock.hhmm(s.end_min),
+        "Duty": lambda s: s.duty,
+        "For": lambda s: f"dive {s.dive}, {s.item}" if s.dive else s.item,
+        "Station": lambda s: s.station or "–",
+    }
+    return frame_of([s for person in job.people for s in plan.duties_of(person.name)], columns)
 
 
 _BESIDE = {"planned": "planned", "longer": "next longer", "deeper": "next deeper"}
@@ -285,22 +273,18 @@ _BESIDE = {"planned": "planned", "longer": "next longer", "deeper": "next deeper
 
 def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) -> pd.DataFrame:
     """The planned schedule of a diver and those that lie beside it in the tables."""
-    return pd.DataFrame(
-        [
-            {
-                "Schedule": _BESIDE[row.kind],
-                "Depth": depth_text(row.depth_fsw, units),
-                "Bottom time up to, min": "no limit"
-                if row.schedule.unlimited
-                else str(row.longest_bottom_min),
-                "Table schedule": schedule_text(row.schedule, units),
-                "Way up, min:s": ascent_text(row.schedule.ascent_s),
-                "Group after": row.group_after or "none printed",
-                "Policy": "allowed" if row.in_policy else "outside the job's policy",
-            }
-            for row in schedules_beside(job, dive, diver)
-        ]
-    )
+    columns: Columns[ScheduleBeside] = {
+        "Schedule": lambda row: _BESIDE[row.kind],
+        "Depth": lambda row: depth_text(row.depth_fsw, units),
+        "Bottom time up to, min": lambda row: (
+            "no limit" if row.schedule.unlimited else str(row.longest_bottom_min)
+        ),
+        "Table schedule": lambda row: schedule_text(row.schedule, units),
+        "Way up, min:s": lambda row: minutes_seconds(row.schedule.ascent_s),
+        "Group after": lambda row: row.group_after or "none printed",
+        "Policy": lambda row: "allowed" if row.in_policy else "outside the job's policy",
+    }
+    return frame_of(schedules_beside(job, dive, diver), columns)
 
 
 def crew_frame(plan: Plan, dive: Dive, job: Job) -> pd.DataFrame:
@@ -310,19 +294,14 @@ def crew_frame(plan: Plan, dive: Dive, job: Job) -> pd.DataFrame:
         (s for s in plan.duties if s.dive == dive.id),
         key=lambda s: (order.get(s.duty, len(order)), s.start_min, s.person),
     )
-    return pd.DataFrame(
-        [
-            {
-                "Duty": s.duty,
-                "Person": s.person,
-                "From": job.clock.hhmm(s.start_min),
-                "To": job.clock.hhmm(s.end_min),
-                "Outfit": s.outfit or "–",
-            }
-            for s in own
-        ],
-        columns=["Duty", "Person", "From", "To", "Outfit"],
-    )
+    columns: Columns[DutySpell] = {
+        "Duty": lambda s: s.duty,
+        "Person": lambda s: s.person,
+        "From": lambda s: job.clock.hhmm(s.start_min),
+        "To": lambda s: job.clock.hhmm(s.end_min),
+        "Outfit": lambda s: s.outfit or "–",
+    }
+    return frame_of(own, columns)
 
 
 class Amounts:
@@ -349,123 +328,99 @@ class Amounts:
 
 def outfits_frame(days: tuple[OutfitDay, ...], job: Job) -> pd.DataFrame:
     """One row an outfit: its set, whether it is ready, who wears it when."""
-    clock, several = job.clock, len(job.day_windows) > 1
-    return pd.DataFrame(
-        [
-            {
-                "Outfit": day.outfit.name,
-                "Kind": day.outfit.kind.value,
-                "Numbers": day.set_numbers,
-                "Size": day.outfit.size or "–",
-                "State": "ready" if day.not_ready is None else day.not_ready,
-                "Inspection due": _day(day.outfit.inspection_due),
-                "Worn": "; ".join(
-                    f"{clock.hhmm(u.start_min, with_day=several)}–{clock.hhmm(u.end_min)} {u.person}"
-                    + (" (standby)" if u.standby else "")
-                    for u in day.uses
-                )
-                or "not worn",
-            }
-            for day in days
-        ],
-        columns=["Outfit", "Kind", "Numbers", "Size", "State", "Inspection due", "Worn"],
-    )
+
+    def worn(day: OutfitDay) -> str:
+        return "; ".join(
+            f"{span_words(job, u.start_min, u.end_min)} {u.person}{' (standby)' if u.standby else ''}"
+            for u in day.uses
+        )
+
+    columns: Columns[OutfitDay] = {
+        "Outfit": lambda day: day.outfit.name,
+        "Kind": lambda day: day.outfit.kind.value,
+        "Numbers": lambda day: day.set_numbers,
+        "Size": lambda day: day.outfit.size or "–",
+        "State": lambda day: "ready" if day.not_ready is None else day.not_ready,
+        "Inspection due": lambda day: _day(day.outfit.inspection_due),
+        "Worn": lambda day: worn(day) or "not worn",
+    }
+    return frame_of(days, columns)
 
 
 def card_frame(card: DressingCard) -> pd.DataFrame:
     """The steps of one dressing card."""
-    return pd.DataFrame(
-        [
-            {
-                "No.": line.number,
-                "Who": line.step.who.value,
-                "Step": line.step.do,
-                "Good when": line.step.good or "–",
-                "Else": line.step.when_not or "–",
-                "Hold point": f"signed by {line.step.signed_by}" if line.step.hold_point else "",
-            }
-            for line in card.lines
-        ],
-        columns=["No.", "Who", "Step", "Good when", "Else", "Hold point"],
-    )
+    columns: Columns[CardLine] = {
+        "No.": lambda line: line.number,
+        "Who": lambda line: line.step.who.value,
+        "Step": lambda line: line.step.do,
+        "Good when": lambda line: line.step.good or "–",
+        "Else": lambda line: line.step.when_not or "–",
+        "Hold point": lambda line: f"signed by {line.step.signed_by}" if line.step.hold_point else "",
+    }
+    return frame_of(card.lines, columns)
 
 
 def dive_air_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
     """One row a dive: air drawn, highest flow, pressure needed and held, reserve."""
     amounts = Amounts(units)
-    return pd.DataFrame(
-        [
-            {
-                "Dive": d.dive,
-                "Item": d.item,
-                "Depth": depth_text(d.depth_fsw, units),
-                f"Air, {amounts.volume_unit}": amounts.volume(d.scf),
-                f"Peak, {amounts.flow_unit}": amounts.flow(d.peak_scfm),
-                f"Needed, {amounts.pressure_unit}": amounts.pressure(d.needed_psi),
-                f"Held, {amounts.pressure_unit}": amounts.pressure(d.delivered_psi),
-                f"Reserve to come up, {amounts.volume_unit}": amounts.volume(d.reserve_scf),
-            }
-            for d in report.dives
-        ]
-    )
+    columns: Columns[DiveAir] = {
+        "Dive": lambda d: d.dive,
+        "Item": lambda d: d.item,
+        "Depth": lambda d: depth_text(d.depth_fsw, units),
+        f"Air, {amounts.volume_unit}": lambda d: amounts.volume(d.scf),
+        f"Peak, {amounts.flow_unit}": lambda d: amounts.flow(d.peak_scfm),
+        f"Needed, {amounts.pressure_unit}": lambda d: amounts.pressure(d.needed_psi),
+        f"Held, {amounts.pressure_unit}": lambda d: amounts.pressure(d.delivered_psi),
+        f"Reserve to come up, {amounts.volume_unit}": lambda d: amounts.volume(d.reserve_scf),
+    }
+    return frame_of(report.dives, columns)
 
 
 def compressors_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
     """One row a compressor: what it gives, its hour meter before and after, service and fuel."""
     amounts = Amounts(units)
-    return pd.DataFrame(
-        [
-            {
-                "Compressor": run.name,
-                "Supply": run.role.value,
-                f"Planned on, {amounts.flow_unit}": amounts.flow(run.planned_scfm),
-                f"Discharge, {amounts.pressure_unit}": amounts.pressure(run.discharge_psi),
-                "Hour meter, start": round(run.hour_meter_start, 1),
-                "Hour meter, end": round(run.hour_meter_end, 1),
-                "Hours to service": "–" if run.hours_to_service is None else f"{run.hours_to_service:.1f}",
-                "Fuel, US gal": round(run.fuel_gal, 1),
-                "Air test due": _day(run.air_test_due_on),
-            }
-            for run in report.compressors
-        ]
-    )
+    columns: Columns[CompressorRun] = {
+        "Compressor": lambda run: run.name,
+        "Supply": lambda run: run.role.value,
+        f"Planned on, {amounts.flow_unit}": lambda run: amounts.flow(run.planned_scfm),
+        f"Discharge, {amounts.pressure_unit}": lambda run: amounts.pressure(run.discharge_psi),
+        "Hour meter, start": lambda run: round(run.hour_meter_start, 1),
+        "Hour meter, end": lambda run: round(run.hour_meter_end, 1),
+        "Hours to service": lambda run: (
+            "–" if run.hours_to_service is None else f"{run.hours_to_service:.1f}"
+        ),
+        "Fuel, US gal": lambda run: round(run.fuel_gal, 1),
+        "Air test due": lambda run: _day(run.air_test_due_on),
+    }
+    return frame_of(report.compressors, columns)
 
 
 def banks_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
     """One row a bank: usable, drawn, left, and what a worst moment would take."""
     amounts = Amounts(units)
-    return pd.DataFrame(
-        [
-            {
-                "Bank": bank.name,
-                "Supply": bank.role.value,
-                f"Usable, {amounts.volume_unit}": amounts.volume(bank.usable_scf),
-                f"Drawn, {amounts.volume_unit}": amounts.volume(bank.drawn_scf),
-                f"Left, {amounts.volume_unit}": amounts.volume(bank.left_scf),
-                f"Left, {amounts.pressure_unit}": amounts.pressure(bank.left_psi),
-                f"Worst moment asks, {amounts.volume_unit}": amounts.volume(bank.worst_scf),
-            }
-            for bank in report.banks
-        ]
-    )
+    columns: Columns[BankDay] = {
+        "Bank": lambda bank: bank.name,
+        "Supply": lambda bank: bank.role.value,
+        f"Usable, {amounts.volume_unit}": lambda bank: amounts.volume(bank.usable_scf),
+        f"Drawn, {amounts.volume_unit}": lambda bank: amounts.volume(bank.drawn_scf),
+        f"Left, {amounts.volume_unit}": lambda bank: amounts.volume(bank.left_scf),
+        f"Left, {amounts.pressure_unit}": lambda bank: amounts.pressure(bank.left_psi),
+        f"Worst moment asks, {amounts.volume_unit}": lambda bank: amounts.volume(bank.worst_scf),
+    }
+    return frame_of(report.banks, columns)
 
 
 def tests_frame(tests: tuple[TestDue, ...], day: date) -> pd.DataFrame:
     """One row a test with its dates and source; overdue ones say so."""
-    return pd.DataFrame(
-        [
-            {
-                "Test": test.kind,
-                "Of": test.what,
-                "Tested": _day(test.tested_on),
-                "Due": _day(test.due_on),
-                "State": _state(test, day),
-                "Source": test.source,
-            }
-            for test in tests
-        ],
-        columns=["Test", "Of", "Tested", "Due", "State", "Source"],
-    )
+    columns: Columns[TestDue] = {
+        "Test": lambda test: test.kind,
+        "Of": lambda test: test.what,
+        "Tested": lambda test: _day(test.tested_on),
+        "Due": lambda test: _day(test.due_on),
+        "State": lambda test: _state(test, day),
+        "Source": lambda test: test.source,
+    }
+    return frame_of(tests, columns)
 
 
 def _state(test: TestDue, day: date) -> str:

@@ -22,6 +22,7 @@ from planner.screens.desk import Desk, ShownPlan
 from planner.screens.pins import Settled, contradictions, pin_text, settled
 from planner.screens.planning import begin_run, why_not_now
 from planner.screens.wording import depth_text, plain
+from planner.words.measures import time_words
 
 if TYPE_CHECKING:
     from planner.check import Finding
@@ -72,7 +73,7 @@ def asked_of_dive(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | 
 
 def _dive_label(job: Job, dive: Dive) -> str:
     who = ", ".join(d.person for d in dive.divers)
-    at = job.clock.hhmm(dive.leave_surface_min, with_day=len(job.day_windows) > 1)
+    at = time_words(job, dive.leave_surface_min)
     return f"{dive.id} · {at} · {dive.item} · {who}"
 
 
@@ -258,7 +259,7 @@ def _where_posted(plan: Plan, job: Job, one: str, other: str) -> dict[str, str]:
         if spell.person in (one, other):
             name = f"dive {spell.dive}" if spell.dive is not None else f"task {spell.item}"
             if name not in found:
-                at = job.clock.hhmm(spell.start_min, with_day=len(job.day_windows) > 1)
+                at = time_words(job, spell.start_min)
                 found[name] = f"{name} · {at}" + (f" · {spell.item}" if spell.dive is not None else "")
     return found
 

@@ -15,6 +15,7 @@ from planner.job.duties import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens.desk import Desk
 from planner.screens.wording import plain
+from planner.words.measures import time_words
 from planner.workbook.columns import says_in
 
 _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
@@ -171,7 +172,7 @@ def pin_text(job: Job, pin: Pin) -> str:
 def _when(job: Job, pin: Pin) -> str:
     if pin.window is None:
         return ""
-    first, last = (job.clock.hhmm(m, with_day=len(job.day_windows) > 1) for m in pin.window)
+    first, last = (time_words(job, m) for m in pin.window)
     return f"at {first}" if first == last else f"{first} to {last}"
 
 

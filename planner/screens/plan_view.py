@@ -17,20 +17,13 @@ from planner.plan.model import Plan, Reason
 from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, stages_frame
+from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, show_table, stages_frame
 from planner.screens.moves_by_hand import move_by_hand
 from planner.screens.what_it_takes import what_it_takes_of
-from planner.screens.wording import (
-    CLOCK_UNIT,
-    file_name,
-    hours_text,
-    plain,
-    spans_text,
-    status_text,
-)
+from planner.screens.wording import file_name, hours_text, plain, spans_text, status_text
 from planner.sheets.sources import to_tick
-
-BOOK_MIME = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+from planner.words.measures import time_words
+from planner.words.plan import CLOCK_UNIT
 
 #: The scheduler reports its first plan under a name of its own; its value counts for the first stage.
 _STAGE_OF = {"first plan": "work finished"}
@@ -76,7 +69,7 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
     worked = sum(min(plan.worked_min(i.name), i.bottom_work_min) for i in job.dive_items)
     on_deck = sum(1 for i in job.surface_items if any(t.item == i.name for t in plan.surface_tasks))
     posted = {s.person for s in plan.duties}
-    end = job.clock.hhmm(plan.end_min, with_day=len(job.day_windows) > 1) if posted else "–"
+    end = time_words(job, plan.end_min) if posted else "–"
     return [
         (f"{hours_text(worked)} of {hours_text(needed)}", "work on the bottom"),
         (f"{on_deck} of {len(job.surface_items)}", "surface items"),
@@ -90,25 +83,21 @@ def _downloads(plan: Plan, job: Job) -> None:
     # The bytes are made when the button is pressed, on a thread that knows no session.
     machine = backend()
     with st.container(horizontal=True):
-        st.download_button(
+        chrome.download(
             "Watchbill workbook",
-            data=lambda: machine.watchbill(plan, job),
-            file_name=file_name(job, "watchbill", "xlsx"),
-            mime=BOOK_MIME,
+            lambda: machine.watchbill(plan, job),
+            file_name(job, "watchbill", "xlsx"),
             key="watchbill",
             icon=":material/print:",
-            on_click="ignore",
             type="primary",
             help="Prints on A4 and on Letter: the grid, dives, each person's day, what is left, cautions.",
         )
-        st.download_button(
+        chrome.download(
             "Plan as JSON",
-            data=lambda: machine.plan_json(plan, job),
-            file_name=file_name(job, "plan", "json"),
-            mime="application/json",
+            lambda: machine.plan_json(plan, job),
+            file_name(job, "plan", "json"),
             key="plan_json",
             icon=":material/data_object:",
-            on_click="ignore",
             help="What the check reads; for keeping and for other programs.",
         )
 
@@ -157,13 +146,7 @@ def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
         words = depth.alt_depth_through_day(plan, job, look)
     chart(figure, key="timeline", alt=words)
     with st.expander("Each person's day in a list"):
-        st.dataframe(
-            days_frame(plan, job),
-            hide_index=True,
-            height="content",
-            key="days",
-            alt="Posts of every person with start and end",
-        )
+        show_table(days_frame(plan, job), key="days", alt="Posts of every person with start and end")
 
 
 def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
@@ -172,10 +155,8 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
         st.caption("No dive is planned.")
         return
     frame = dives_frame(plan, job, here.units)
-    st.dataframe(
+    show_table(
         frame,
-        hide_index=True,
-        height="content",
         key="dives",
         alt=f"{len(plan.dives)} dives with times, table schedules and repetitive groups",
         column_config={
@@ -227,10 +208,8 @@ def _to_tick(plan: Plan, job: Job) -> None:
 def _search(here: Desk, shown: ShownPlan) -> None:
     with st.expander("How good it is, and how the search went"):
         if shown.plan.stages:
-            st.dataframe(
+            show_table(
                 stages_frame(shown.plan.stages, shown.job),
-                hide_index=True,
-                height="content",
                 key="stages",
                 alt="Stages of the objective with value, bound and gap",
             )

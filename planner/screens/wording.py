@@ -7,15 +7,13 @@ import unicodedata
 from datetime import UTC, datetime
 
 from planner.job import Job, UnitSystem
-from planner.job.units import metres_from_fsw
-from planner.plan.model import Plan, Stage, Status
+from planner.plan.model import Plan, Status
 from planner.tables.schedule import TableSchedule
+from planner.words.measures import Metric, date_words, depth_words, span_words
+from planner.words.plan import stage_value_words
 from planner.words.schedule import short_row_words, way_up_words
 
-#: Unit of a stage whose value is a time of day, counted in minutes from the job's first midnight.
-CLOCK_UNIT = "minute of the job"
-
-#: Stages with such a value, by the name that the scheduler reports while it works.
+#: Stages whose value is a time of day, by the name that the scheduler reports while it works.
 CLOCK_STAGES = frozenset({"finish"})
 
 _MARKS = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$:@])")
@@ -33,9 +31,7 @@ def saved_time(at: datetime) -> str:
 
 def depth_text(depth_fsw: int, units: UnitSystem) -> str:
     """``60 fsw`` or ``18.3 m`` (metres rounded up)."""
-    if units is UnitSystem.METRIC:
-        return f"{metres_from_fsw(depth_fsw):.1f} m"
-    return f"{depth_fsw} fsw"
+    return depth_words(depth_fsw, units, Metric.ALONE)
 
 
 def hours_text(minutes: int) -> str:
@@ -44,27 +40,15 @@ def hours_text(minutes: int) -> str:
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 
-def number_text(value: float) -> str:
-    """A value without needless decimals."""
-    return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
-
-
-def date_text(job: Job, day: int = 0) -> str:
-    """``Tuesday 3 March 2026``."""
-    moment = job.clock.at(job.day_windows[day].start_min)
-    return f"{moment:%A} {moment.day} {moment:%B %Y}"
-
-
 def spans_text(job: Job, spans: tuple[tuple[int, int], ...]) -> str:
     """``09:10–10:05, 15:20–16:10``; with the day where the job has several."""
-    several = len(job.day_windows) > 1
-    return ", ".join(f"{job.clock.hhmm(a, with_day=several)}–{job.clock.hhmm(b)}" for a, b in spans)
+    return ", ".join(span_words(job, start_min, end_min) for start_min, end_min in spans)
 
 
 def caption_of(job: Job) -> str:
     """Day and working hours of the job in one line."""
     hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
-    return f"{date_text(job)} · {hours} ({job.site.time_zone})"
+    return f"{date_words(job)} · {hours} ({job.site.time_zone})"
 
 
 def status_text(plan: Plan, job: Job) -> str:
@@ -76,27 +60,15 @@ def status_text(plan: Plan, job: Job) -> str:
     stage = next((s for s in plan.stages if not s.proven), None)
     if stage is None:
         return "Checked, not proven best."
-    value, bound = stage_value_text(stage, stage.value, job), stage_value_text(stage, stage.bound, job)
+    value, bound = stage_value_words(stage, stage.value, job), stage_value_words(stage, stage.bound, job)
     proven = [s.name for s in plan.stages[: plan.stages.index(stage)]]
     head = f"Proven best for {', '.join(proven)}; not" if proven else "Not proven best"
     return f"{head} for {stage.name}: {value}, and {bound} is not ruled out."
 
 
-def stage_value_text(stage: Stage, value: float, job: Job) -> str:
-    """A stage's value with its unit; a time of day where the stage is one."""
-    if stage.unit == CLOCK_UNIT:
-        return job.clock.hhmm(int(value), with_day=len(job.day_windows) > 1)
-    return f"{number_text(value)} {stage.unit}".strip()
-
-
 def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
     """The row of the tables and the stops, in one line."""
     return f"{short_row_words(schedule)} (table {schedule.table}), {way_up_words(schedule, units)}"
-
-
-def ascent_text(seconds: int) -> str:
-    """``2:40`` in minutes and seconds."""
-    return f"{seconds // 60}:{seconds % 60:02d}"
 
 
 def file_name(job: Job, what: str, ending: str) -> str:

@@ -13,7 +13,7 @@ from planner.job.presets import PRESETS, Preset
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
-from planner.screens.frames import crew_rows_frame
+from planner.screens.frames import crew_rows_frame, show_table
 from planner.screens.saved import now, signer
 from planner.screens.session import desk
 from planner.screens.wording import plain
@@ -80,10 +80,8 @@ def _unsigned(rows: tuple[CrewMinimum, ...]) -> tuple[CrewMinimum, ...]:
 
 def _in_use(here: Desk, job: Job) -> None:
     st.markdown("**Crew rows in use**")
-    st.dataframe(
+    show_table(
         crew_rows_frame(job, here.units),
-        hide_index=True,
-        height="content",
         key="crew_rows",
         alt=f"The {len(job.rules.minima)} crew rows in words, with source, who changed each and when",
         column_config={
@@ -97,14 +95,13 @@ def _in_use(here: Desk, job: Job) -> None:
 
 def _every_rule() -> None:
     with st.expander(f"Every rule that the check applies, with its source ({len(ALL_RULES)})"):
-        st.dataframe(
+        show_table(
             pd.DataFrame(
                 [
                     {"Rule": r.id, "What must hold": r.sentence, "Source": r.source, "Ground": r.basis.value}
                     for r in ALL_RULES.values()
                 ]
             ),
-            hide_index=True,
             key="every_rule",
             height=420,
             alt="Every rule with id, sentence, source and ground",

@@ -11,10 +11,11 @@ from planner.job.daylight import daylight
 from planner.plan.model import Dive, Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.frames import beside_frame, crew_frame
+from planner.screens.frames import beside_frame, crew_frame, show_table
 from planner.screens.plan_view import chart, day_picker
 from planner.screens.session import desk
 from planner.screens.wording import depth_text, plain
+from planner.words.measures import time_words
 
 
 def page() -> None:
@@ -65,9 +66,7 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
         "Dive",
         list(dives),
         key="dive",
-        format_func=lambda name: (
-            f"{name} · {job.clock.hhmm(dives[name].leave_surface_min, with_day=len(job.day_windows) > 1)}"
-        ),
+        format_func=lambda name: f"{name} · {time_words(job, dives[name].leave_surface_min)}",
         label_visibility="collapsed",
         required=True,
     )
@@ -83,10 +82,8 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
             alt=depth.alt_depth_of_dive(dive, diver, job, look),
         )
         st.markdown(f"**Schedules for {plain(diver.person)}**")
-        st.dataframe(
+        show_table(
             beside_frame(job, dive, diver, here.units),
-            hide_index=True,
-            height="content",
             key=f"beside_{number}",
             alt=f"Planned, longer and deeper schedules for {diver.person}",
         )
@@ -95,13 +92,7 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
         f"allow are marked. {SUBJECT_TO}"
     )
     st.markdown("**Crew**")
-    st.dataframe(
-        crew_frame(plan, dive, job),
-        hide_index=True,
-        height="content",
-        key="crew",
-        alt="Crew of the dive with their times",
-    )
+    show_table(crew_frame(plan, dive, job), key="crew", alt="Crew of the dive with their times")
 
 
 def _times(dive: Dive, job: Job, here: Desk) -> list[tuple[str, str]]:

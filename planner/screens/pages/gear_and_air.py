@@ -24,11 +24,13 @@ from planner.screens.frames import (
     compressors_frame,
     dive_air_frame,
     outfits_frame,
+    show_table,
     tests_frame,
 )
 from planner.screens.plan_view import chart, day_picker
 from planner.screens.session import desk
 from planner.screens.wording import plain
+from planner.words.measures import time_words
 from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
@@ -153,7 +155,7 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
     amounts = Amounts(here.units)
     cells = [(f"{amounts.volume(report.scf):,.0f} {amounts.volume_unit}", "air for all dives")]
     if report.peak is not None:
-        at = job.clock.hhmm(report.peak.at_min, with_day=len(job.day_windows) > 1)
+        at = time_words(job, report.peak.at_min)
         flow = f"{amounts.flow(report.peak.required_scfm):g} {amounts.flow_unit}"
         cells.append((f"{flow} at {at}", "highest demand, standby sent down"))
     if report.least_margin is not None and report.plant_given:
@@ -165,14 +167,7 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
 
 
 def _table(frame: pd.DataFrame, key: str, alt: str) -> None:
-    st.dataframe(
-        frame,
-        hide_index=True,
-        height="content",
-        key=key,
-        alt=alt,
-        column_config={"State": st.column_config.Column(width="medium")},
-    )
+    show_table(frame, key=key, alt=alt, column_config={"State": st.column_config.Column(width="medium")})
 
 
 def _edit(here: Desk, job: Job) -> None:

@@ -9,6 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from planner.check import SUBJECT_TO
+from planner.check.rest import RestBreach
 from planner.errors import Fault, InputFaults
 from planner.hours import (
     EXAMPLE_RULES,
@@ -24,14 +25,16 @@ from planner.hours import (
     timesheets,
 )
 from planner.hours.pay_rules import COLUMNS, KINDS
+from planner.hours.weeks import PayLine, PersonWeek
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.plan_view import BOOK_MIME
+from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.saved import store_or_stop
 from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.store import StoreRefused
 from planner.store.recording import worked_day
+from planner.words.measures import hours_minutes
 
 _RULES = "pay rules"
 _SHOWN = "the plan shown under Tomorrow"
@@ -118,13 +121,11 @@ def _edit_rules(here: Desk) -> None:
         if st.button("Use these rules", key="use_pay", icon=":material/check:"):
             _take_rules(here, edited)
         st.button("Back to the examples", key="pay_back", on_click=_forget_rules, args=(here,))
-        st.download_button(
+        chrome.download(
             "Pay rules as CSV",
-            data=lambda: pay_rules_csv(rules).encode("utf-8-sig"),
-            file_name="pay_rules.csv",
-            mime="text/csv",
+            lambda: pay_rules_csv(rules).encode("utf-8-sig"),
+            "pay_rules.csv",
             key="pay_csv",
-            on_click="ignore",
         )
 
 
@@ -152,8 +153,8 @@ def _show(sheets: Timesheets) -> None:
     rest = len(sheets.rest)
     chrome.facts(
         [
-            (_hours(sheets.worked_min), "hours worked"),
-            (_hours(sheets.overtime_min), "overtime"),
+            (hours_minutes(sheets.worked_min), "hours worked"),
+            (hours_minutes(sheets.overtime_min), "overtime"),
             (str(sum(d.dives for d in sheets.days)), "dives, by diver"),
             (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
             (str(rest), "rest rules broken"),
@@ -161,14 +162,10 @@ def _show(sheets: Timesheets) -> None:
     )
     for note in sheets.notes:
         st.caption(plain(note))
-    st.dataframe(
-        weeks_frame(sheets), hide_index=True, height="content", key="weeks", alt="Hours of each person"
-    )
+    show_table(weeks_frame(sheets), key="weeks", alt="Hours of each person")
     if rest:
         st.markdown("**Rest**")
-        st.dataframe(
-            rest_frame(sheets), hide_index=True, height="content", key="rest", alt="Rest rules broken"
-        )
+        show_table(rest_frame(sheets), key="rest", alt="Rest rules broken")
     person = st.selectbox(
         "One person",
         sheets.people,
@@ -176,62 +173,42 @@ def _show(sheets: Timesheets) -> None:
         width=360,
         help="Whose days and pay lines stand below.",
     )
-    st.dataframe(
-        days_of(sheets, str(person)),
-        hide_index=True,
-        height="content",
-        key="person_days",
-        alt=f"Days of {person}",
-    )
-    st.dataframe(
-        lines_of(sheets, str(person)),
-        hide_index=True,
-        height="content",
-        key="person_pay",
-        alt=f"Pay of {person}",
-    )
+    show_table(days_of(sheets, str(person)), key="person_days", alt=f"Days of {person}")
+    show_table(lines_of(sheets, str(person)), key="person_pay", alt=f"Pay of {person}")
     st.caption(f"The workbook has the same with its sums live. {SUBJECT_TO}")
-
-
-def _hours(minutes: int) -> str:
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def weeks_frame(sheets: Timesheets) -> pd.DataFrame:
     """One row a person a week."""
-    return pd.DataFrame(
-        [
-            {
-                "person": w.person,
-                "week from": w.starts.isoformat(),
-                "class": w.pay_class,
-                "worked": _hours(w.worked_min),
-                "overtime": _hours(w.overtime_min),
-                "night": _hours(sum(d.night_min for d in w.days)),
-                "weekend": _hours(sum(d.weekend_min for d in w.days)),
-                "by the chamber": _hours(sum(d.chamber_min for d in w.days)),
-                "bottom min": sum(d.bottom_min for d in w.days),
-                "dives": sum(d.dives for d in w.days),
-                f"pay, {sheets.rules.currency}": f"{w.pay:,.2f}",
-                "from": w.basis,
-            }
-            for w in sheets.weeks
-        ]
-    )
+    columns: Columns[PersonWeek] = {
+        "person": lambda w: w.person,
+        "week from": lambda w: w.starts.isoformat(),
+        "class": lambda w: w.pay_class,
+        "worked": lambda w: hours_minutes(w.worked_min),
+        "overtime": lambda w: hours_minutes(w.overtime_min),
+        "night": lambda w: hours_minutes(sum(d.night_min for d in w.days)),
+        "weekend": lambda w: hours_minutes(sum(d.weekend_min for d in w.days)),
+        "by the chamber": lambda w: hours_minutes(sum(d.chamber_min for d in w.days)),
+        "bottom min": lambda w: sum(d.bottom_min for d in w.days),
+        "dives": lambda w: sum(d.dives for d in w.days),
+        f"pay, {sheets.rules.currency}": lambda w: f"{w.pay:,.2f}",
+        "from": lambda w: w.basis,
+    }
+    return frame_of(sheets.weeks, columns)
 
 
 def rest_frame(sheets: Timesheets) -> pd.DataFrame:
     """One row a rest rule broken."""
-    return pd.DataFrame(
-        [
-            {
-                "person": person,
-                "rule": b.rule,
-                "found": b.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True)),
-            }
-            for person, b in sheets.rest
-        ]
-    )
+
+    def with_day(minute: int) -> str:
+        return sheets.clock.hhmm(minute, with_day=True)
+
+    columns: Columns[tuple[str, RestBreach]] = {
+        "person": lambda row: row[0],
+        "rule": lambda row: row[1].rule,
+        "found": lambda row: row[1].sentence(with_day),
+    }
+    return frame_of(sheets.rest, columns)
 
 
 def days_of(sheets: Timesheets, person: str) -> pd.DataFrame:
@@ -243,8 +220,8 @@ def days_of(sheets: Timesheets, person: str) -> pd.DataFrame:
                 "day": f"{day.day:%a %d %b}",
                 "start": sheets.clock.hhmm(day.start_min),
                 "end": sheets.clock.hhmm(day.end_min),
-                "breaks": _hours(day.break_min),
-                "worked": _hours(day.worked_min),
+                "breaks": hours_minutes(day.break_min),
+                "worked": hours_minutes(day.worked_min),
             }
             rows.append(row | dict(day.by_duty))
     return pd.DataFrame(rows).fillna(0)
@@ -252,63 +229,49 @@ def days_of(sheets: Timesheets, person: str) -> pd.DataFrame:
 
 def lines_of(sheets: Timesheets, person: str) -> pd.DataFrame:
     """One person's pay, line by line."""
-    return pd.DataFrame(
-        [
-            {
-                "pay line": line.label,
-                "quantity": f"{line.quantity} {line.unit}",
-                "per hour or foot": f"{line.per_unit:,.4f}".rstrip("0").rstrip("."),
-                "times": f"{line.times:f}",
-                "amount": f"{line.amount:,.2f}",
-                "source": ("example: " if line.example else "") + line.source,
-            }
-            for week in sheets.weeks
-            if week.person == person
-            for line in week.lines
-        ]
-    )
+    columns: Columns[PayLine] = {
+        "pay line": lambda line: line.label,
+        "quantity": lambda line: f"{line.quantity} {line.unit}",
+        "per hour or foot": lambda line: f"{line.per_unit:,.4f}".rstrip("0").rstrip("."),
+        "times": lambda line: f"{line.times:f}",
+        "amount": lambda line: f"{line.amount:,.2f}",
+        "source": lambda line: ("example: " if line.example else "") + line.source,
+    }
+    return frame_of([line for w in sheets.weeks if w.person == person for line in w.lines], columns)
 
 
 def _downloads(sheets: Timesheets) -> None:
     first, last = sheets.records[0], sheets.records[-1]
     stem = f"hours_{first.first_day.isoformat()}_{last.dates[-1].isoformat()}"
     with st.container(horizontal=True):
-        st.download_button(
+        chrome.download(
             "Hours workbook",
-            data=lambda: _book(sheets),
-            file_name=f"{stem}.xlsx",
-            mime=BOOK_MIME,
+            lambda: _book(sheets),
+            f"{stem}.xlsx",
             key="hours_book",
             icon=":material/table_view:",
-            on_click="ignore",
             type="primary",
         )
-        st.download_button(
+        chrome.download(
             "Flat table, CSV",
-            data=lambda: flat_csv(sheets).encode("utf-8-sig"),
-            file_name=f"{stem}.csv",
-            mime="text/csv",
+            lambda: flat_csv(sheets).encode("utf-8-sig"),
+            f"{stem}.csv",
             key="hours_csv",
             icon=":material/csv:",
-            on_click="ignore",
         )
-        st.download_button(
+        chrome.download(
             "Call times, a calendar file a person",
-            data=lambda: _zipped(call_files(sheets)),
-            file_name=f"{stem}_calls.zip",
-            mime="application/zip",
+            lambda: _zipped(call_files(sheets)),
+            f"{stem}_calls.zip",
             key="calls",
             icon=":material/event:",
-            on_click="ignore",
         )
-        st.download_button(
+        chrome.download(
             "Dive records",
-            data=lambda: _records_book(sheets),
-            file_name=f"{stem}_dive_records.xlsx",
-            mime=BOOK_MIME,
+            lambda: _records_book(sheets),
+            f"{stem}_dive_records.xlsx",
             key="dive_records",
             icon=":material/scuba_diving:",
-            on_click="ignore",
         )
 
 

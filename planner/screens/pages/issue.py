@@ -18,8 +18,6 @@ from planner.screens.wording import file_name, plain
 from planner.store import IssuedLine, Store, StoreRefused
 from planner.store.recording import issue_watchbill
 
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
-
 
 def page() -> None:
     """Draw the page."""
@@ -161,13 +159,11 @@ def _issued(job: Job, store: Store) -> None:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(_line(line, job))
             name = file_name(job, f"watchbill_revision_{line.revision}", "xlsx")
-            st.download_button(
+            chrome.download(
                 "Print again",
-                data=_bytes_of(store, line),
-                file_name=name,
-                mime=XLSX,
+                _bytes_of(store, line),
+                name,
                 key=f"again_{line.day}_{line.revision}",
-                on_click="ignore",
                 help="The workbook as it was issued, byte for byte.",
             )
     chrome.link("day-log", "Log the day")

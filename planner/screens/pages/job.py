@@ -96,14 +96,12 @@ def _open_section(here: Desk) -> None:
             max_upload_size=LARGEST_MB,
             help="Values are read; formulas give their last value; macros are neither run nor kept.",
         )
-        st.download_button(
+        chrome.download(
             "A blank job workbook to fill in",
-            data=backend().blank_book,
-            file_name="job.xlsx",
-            mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            backend().blank_book,
+            "job.xlsx",
             key="blank_book",
             icon=":material/download:",
-            on_click="ignore",
             type="tertiary",
         )
 
@@ -180,14 +178,12 @@ def _at_a_glance(here: Desk, job: Job) -> None:
     machine = backend()
     with st.container(horizontal=True, vertical_alignment="center"):
         chrome.link("tomorrow", "Plan tomorrow")
-        st.download_button(
+        chrome.download(
             "This job as a workbook",
-            data=lambda: machine.job_book(job),
-            file_name=file_name(job, "job", "xlsx"),
-            mime="application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+            lambda: machine.job_book(job),
+            file_name(job, "job", "xlsx"),
             key="job_book",
             icon=":material/download:",
-            on_click="ignore",
             type="tertiary",
             help="With every edit made here; it opens again as it is now.",
         )
@@ -196,21 +192,17 @@ def _at_a_glance(here: Desk, job: Job) -> None:
 
 def _details(here: Desk, job: Job) -> None:
     # Tables, and pandas with them, are loaded when there is something to put into one.
-    from planner.screens.frames import people_frame, work_frame
+    from planner.screens.frames import people_frame, show_table, work_frame
 
     st.subheader("Work", anchor=False)
-    st.dataframe(
+    show_table(
         work_frame(job, here.units),
-        hide_index=True,
-        height="content",
         key="glance_work",
         alt=f"Work of the job: {len(job.dive_items)} dive items and {len(job.surface_items)} surface items",
     )
     st.subheader("People", anchor=False)
-    st.dataframe(
+    show_table(
         people_frame(job, here.units),
-        hide_index=True,
-        height="content",
         key="glance_people",
         alt=f"The {len(job.people)} people of the job with duties, depth rating and hours",
     )

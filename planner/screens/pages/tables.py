@@ -18,7 +18,8 @@ from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.tables import GROUPS, ExposureOptions, options_for
 from planner.tables.look_up import Card, LookUp, look_up
-from planner.words.look_up import NAMES, Words, hours_minutes
+from planner.words.look_up import NAMES, Words
+from planner.words.measures import hours_minutes
 
 _CLEAN = "clean"
 

@@ -13,7 +13,8 @@ from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.planning import begin_run
 from planner.screens.runs import RunState, SolveRun, Step
 from planner.screens.session import desk
-from planner.screens.wording import CLOCK_STAGES, hours_text, number_text, spans_text
+from planner.screens.wording import CLOCK_STAGES, hours_text, spans_text
+from planner.words.measures import number_words, time_words
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
@@ -166,5 +167,5 @@ def _value(run: SolveRun, value: float | None) -> str:
     if value is None or not run.steps:
         return "–"
     if run.steps[-1].stage in CLOCK_STAGES:
-        return run.job.clock.hhmm(int(value), with_day=len(run.job.day_windows) > 1)
-    return number_text(value)
+        return time_words(run.job, int(value))
+    return number_words(value)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pandas as pd
 import streamlit as st
 
@@ -12,7 +14,8 @@ from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.plan_view import BOOK_MIME, chart
+from planner.screens.frames import Columns, frame_of, show_table
+from planner.screens.plan_view import chart
 from planner.screens.runs import CountedRun, EarlierRun
 from planner.screens.session import desk, hand_over_what_if
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB, ODDS, ODDS_OF, TAKEN
@@ -33,6 +36,8 @@ from planner.whatif import (
     parse_variations,
 )
 from planner.whatif import sweep as run_sweep
+from planner.whatif.sure import Spare
+from planner.words.measures import time_words
 
 #: Seconds between two looks at a run that is going.
 LOOK_EVERY_S = 0.7
@@ -90,7 +95,7 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
                 args=(here, str(name), choices[str(name)], spread, int(draws), int(seed)),
             )
     if isinstance(run, CountedRun):
-        _live(here, run, going)
+        _drawn(here, run, going)
 
 
 def _plans(here: Desk, compared: CountedRun[Sweep] | None) -> dict[str, tuple[Plan, Job]]:
@@ -104,85 +109,47 @@ def _plans(here: Desk, compared: CountedRun[Sweep] | None) -> dict[str, tuple[Pl
     return found
 
 
+#: How days go otherwise than planned: field of `Spread`, label, least, most, step, key and width of its box.
+_SPREAD = (
+    ("work_least_percent", "Bottom work: least, %", -90.0, 0.0, 5.0, "work_least", 170),
+    ("work_likely_percent", "likeliest, %", -90.0, 300.0, 5.0, "work_likely", 140),
+    ("work_most_percent", "most, %", 0.0, 300.0, 5.0, "work_most", 140),
+    ("late_chance_percent", "Late start in, % of days", 0.0, 100.0, 5.0, "late_chance", 190),
+    ("late_most_min", "by up to, min", 0, 720, 5, "late_most", 140),
+    ("window_lost_percent", "Slack windows lost, %", 0.0, 100.0, 5.0, "lost", 190),
+)
+
+#: What each of them means.
+_SPREAD_HELP = {
+    "work_least_percent": "Bottom work that goes faster than planned, as a change of its minutes.",
+    "work_likely_percent": "The change of the minutes of bottom work on most days.",
+    "work_most_percent": "Bottom work that goes slower than planned, as a change of its minutes.",
+    "late_chance_percent": "Of a hundred days, how many start late.",
+    "late_most_min": "A late day starts at most so much late.",
+    "window_lost_percent": "Of a hundred slack windows, how many are not dived.",
+}
+
+
 def _spread() -> Spread:
-    plain_spread = Spread()
+    usual = Spread()
     st.caption(
         "How days go otherwise than planned. The numbers here are invented: put in what your days show."
     )
+    typed: dict[str, Any] = {}
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        least = st.number_input(
-            "Bottom work: least, %",
-            -90.0,
-            0.0,
-            plain_spread.work_least_percent,
-            5.0,
-            format="%.0f",
-            key="work_least",
-            width=170,
-            help="Bottom work that goes faster than planned, as a change of its minutes.",
-        )
-        likely = st.number_input(
-            "likeliest, %",
-            -90.0,
-            300.0,
-            plain_spread.work_likely_percent,
-            5.0,
-            format="%.0f",
-            key="work_likely",
-            width=140,
-            help="The change of the minutes of bottom work on most days.",
-        )
-        most = st.number_input(
-            "most, %",
-            0.0,
-            300.0,
-            plain_spread.work_most_percent,
-            5.0,
-            format="%.0f",
-            key="work_most",
-            width=140,
-            help="Bottom work that goes slower than planned, as a change of its minutes.",
-        )
-        late = st.number_input(
-            "Late start in, % of days",
-            0.0,
-            100.0,
-            plain_spread.late_chance_percent,
-            5.0,
-            format="%.0f",
-            key="late_chance",
-            width=190,
-            help="Of a hundred days, how many start late.",
-        )
-        late_most = st.number_input(
-            "by up to, min",
-            0,
-            720,
-            plain_spread.late_most_min,
-            5,
-            key="late_most",
-            width=140,
-            help="A late day starts at most so much late.",
-        )
-        lost = st.number_input(
-            "Slack windows lost, %",
-            0.0,
-            100.0,
-            plain_spread.window_lost_percent,
-            5.0,
-            format="%.0f",
-            key="lost",
-            width=190,
-            help="Of a hundred slack windows, how many are not dived.",
-        )
-    return Spread(
-        work_least_percent=least,
-        work_likely_percent=likely,
-        work_most_percent=most,
-        late_chance_percent=late,
-        late_most_min=int(late_most),
-        window_lost_percent=lost,
-    )
+        for field, label, least, most, step, key, width in _SPREAD:
+            typed[field] = st.number_input(
+                label,
+                least,
+                most,
+                getattr(usual, field),
+                step,
+                format="%d" if isinstance(step, int) else "%.0f",
+                key=key,
+                width=width,
+                help=_SPREAD_HELP[field],
+            )
+    return Spread(**typed)
 
 
 def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: int, seed: int) -> None:
@@ -196,16 +163,23 @@ def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: i
     run.begin()
 
 
-def _live(here: Desk, run: CountedRun[Sure], going: bool) -> None:
+def _progress(run: CountedRun[Any], going: bool, parts: str) -> None:
+    """How far a run is, redrawn by itself; the whole page once it has ended."""
+
     @st.fragment(run_every=LOOK_EVERY_S if going else None)
     def progress() -> None:
         if going and not run.running:
             chrome.draw_again()
         if going:
             done, of = run.heard[-1]
-            st.progress(run.share_done, text=f"{done} of {of} days, {run.seconds_gone:.0f} s")
+            said = "stopping" if run.stop_asked else f"{done} of {of} {parts}, {run.seconds_gone:.0f} s"
+            st.progress(run.share_done, text=said)
 
     progress()
+
+
+def _drawn(here: Desk, run: CountedRun[Sure], going: bool) -> None:
+    _progress(run, going, "days")
     if going:
         return
     of = here.beside.get(ODDS_OF)
@@ -217,14 +191,13 @@ def _live(here: Desk, run: CountedRun[Sure], going: bool) -> None:
 
 def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
     chrome.verdict(sure.sentence)
-    several = len(job.day_windows) > 1
     chrome.facts(
         [
             (f"{sure.day_percent:.0f} % ± {sure.error_points:.0f}", "whole day as planned"),
             (hours_text(round(sure.expected_min)), "work done on average"),
             (hours_text(sure.planned_min), "work planned"),
-            (job.clock.hhmm(sure.end_p50_min, with_day=several), "ends by, in half of the days"),
-            (job.clock.hhmm(sure.end_p90_min, with_day=several), "in nine of ten"),
+            (time_words(job, sure.end_p50_min), "ends by, in half of the days"),
+            (time_words(job, sure.end_p90_min), "in nine of ten"),
         ]
     )
     chart(
@@ -234,33 +207,22 @@ def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
     with left:
         st.markdown("**What breaks the day**")
         if sure.breaks:
-            st.dataframe(
-                pd.DataFrame([{"by": what, "of failing days": f"{p:.0f} %"} for what, p in sure.breaks[:8]]),
-                hide_index=True,
-                height="content",
-                key="breaks",
-                alt="What most often breaks the day",
-            )
+            breaks: Columns[tuple[str, float]] = {
+                "by": lambda row: row[0],
+                "of failing days": lambda row: f"{row[1]:.0f} %",
+            }
+            frame = frame_of(sure.breaks[:8], breaks)
+            show_table(frame, key="breaks", alt="What most often breaks the day")
         else:
             st.caption("Nothing did in these draws.")
     with right:
         st.markdown("**What spare time is worth**")
-        st.dataframe(
-            pd.DataFrame(
-                [
-                    {
-                        "spare": f"{s.minutes} min {s.what}",
-                        "whole day": f"{s.day_points:+.1f} points",
-                        "work": f"{s.work_min:+.1f} min",
-                    }
-                    for s in sure.spare
-                ]
-            ),
-            hide_index=True,
-            height="content",
-            key="spare",
-            alt="What a spare half hour is worth",
-        )
+        spare: Columns[Spare] = {
+            "spare": lambda s: f"{s.minutes} min {s.what}",
+            "whole day": lambda s: f"{s.day_points:+.1f} points",
+            "work": lambda s: f"{s.work_min:+.1f} min",
+        }
+        show_table(frame_of(sure.spare, spare), key="spare", alt="What a spare half hour is worth")
     st.caption(
         f"{plain(name)}: {sure.draws} of {sure.asked} days, seed {sure.seed}. {plain(sure.spread.sentence)} "
         "Order, crews and ways up stay as planned; windows, surface intervals, the tables' limits, hours and "
@@ -288,7 +250,7 @@ def page() -> None:
         # Asked once: the cases may be done at any moment, and the page must be drawn as of one.
         going = run is not None and run.running
         _ask(here, job, run, going)
-        _live_compare(here, run, going)
+        _compared(here, run, going)
     with sure:
         odds(here, _run_of(here))
 
@@ -403,21 +365,12 @@ def _begin_compare(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float
     run.begin()
 
 
-def _live_compare(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
+def _compared(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
     if run is None:
         st.info("Choose what to vary and press **Compare**. Each case is planned on its own, two at a time.")
         return
 
-    @st.fragment(run_every=LOOK_EVERY_S if going else None)
-    def progress() -> None:
-        if going and not run.running:
-            chrome.draw_again()
-        if going:
-            done, of = run.heard[-1]
-            said = "stopping" if run.stop_asked else f"{done} of {of} cases, {run.seconds_gone:.0f} s"
-            st.progress(run.share_done, text=said)
-
-    progress()
+    _progress(run, going, "cases")
     if going:
         return
     if run.result is None:
@@ -439,10 +392,8 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
         key="work_cost",
         alt=compare_chart.alt_work_against_cost(result.results, knee),
     )
-    st.dataframe(
+    show_table(
         cases_frame(result, job, {r.case.number for r in knee.best}),
-        hide_index=True,
-        height="content",
         key="cases",
         alt="Every case with its figures",
     )
@@ -450,14 +401,12 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
         "★ no other case does more work (weighted by priority) for less or equal cost. Costs come from the "
         f"pay rules and day rates listed in the workbook, which are examples. {SUBJECT_TO}"
     )
-    st.download_button(
+    chrome.download(
         "Comparison workbook",
-        data=lambda: _book(result, job),
-        file_name=file_name(job, "comparison", "xlsx"),
-        mime=BOOK_MIME,
+        lambda: _book(result, job),
+        file_name(job, "comparison", "xlsx"),
         key="compare_book",
         icon=":material/table_view:",
-        on_click="ignore",
     )
     _open_a_case(here, result)
 
@@ -516,7 +465,7 @@ def cases_frame(result: Sweep, job: Job, best: set[int]) -> pd.DataFrame:
             row |= {
                 "work, min": f.work_min,
                 "of all work": f"{f.work_percent:.0f} %",
-                "end": job.clock.hhmm(f.end_min, with_day=len(job.day_windows) > 1),
+                "end": time_words(job, f.end_min),
                 "people-hours": round(f.people_min / 60, 1),
                 "overtime": hours_text(f.overtime_min),
                 f"cost, {f.cost.currency}": f"{f.total_cost:,.2f}",
