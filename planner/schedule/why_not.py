@@ -80,8 +80,7 @@ def _one(
         if same and any(d.person == diver for d in dive.divers):
             return WhyNot(name, True, (Reason(rule=None, sentence="The plan has that dive."),), plan)
     problem = prepare(job)
-    data = problem.work_of(name)
-    standing = standing_in_the_way(problem, data, diver, leave_min)
+    standing = standing_in_the_way(problem, name, diver, leave_min)
     if standing:
         return WhyNot(name, False, tuple(standing))
     pin = Pin(kind=PinKind.DIVES, item=name, person=diver, start_min=leave_min)

@@ -52,37 +52,42 @@ def test_what_the_plan_has_already_costs_nothing() -> None:
 
 
 CASES: dict[str, tuple[Job, str, int, str]] = {
-    "duty-qualified": (TWO, "Bo", 600, "does not hold the duty diver"),
+    "duty-qualified": (TWO, "Bo", 600, "may not hold the duty diver"),
     "depth-rating": (TWO.replace(people=with_efe(rated_fsw=30)), "Efe", 600, "rated to 30 fsw"),
     "hours-available": (
         TWO.replace(people=with_efe(available=(Span(start_min=420, end_min=590),))),
         "Efe",
         600,
-        "07:00-09:50",
+        "07:00 to 09:50",
     ),
-    "rest-before-duty": (TWO.replace(people=with_efe(last_duty_end_min=200)), "Efe", 600, "rested"),
+    "rest-before-duty": (
+        TWO.replace(people=with_efe(last_duty_end_min=200)),
+        "Efe",
+        600,
+        "last duty ended 03:20",
+    ),
     "day-window": (TWO, "Efe", 880, "15:00"),
     "item-window": (
         job(item("A", 40, 40, windows=(Span(start_min=700, end_min=800),)), item("B", 30, 30)),
         "Efe",
         600,
-        "11:40-13:20",
+        "11:40 to 13:20",
     ),
-    "residual-nitrogen": (
+    "way-up-policy": (
         job(item("A", 60, 55, splittable=False)).replace(
             people=with_efe(past_dives=(PastDive(depth_fsw=60, bottom_time_min=60, surfaced_min=400),))
         ),
         "Efe",
         600,
-        "is in group",
+        "for a diver in group H",
     ),
-    "surface-interval": (
+    "same-dive-under-ten": (
         TWO.replace(
             people=with_efe(past_dives=(PastDive(depth_fsw=30, bottom_time_min=30, surfaced_min=595),))
         ),
         "Efe",
         600,
-        "5 min before",
+        "5 min after surfacing",
     ),
     "crew-standby": (
         TWO.replace(
@@ -93,7 +98,7 @@ CASES: dict[str, tuple[Job, str, int, str]] = {
         ),
         "Efe",
         600,
-        "nobody",
+        "0 in the duty standby diver",
     ),
     "precedence": (
         job(item("A", 40, 40, after=(After(item="B"),)), item("B", 30, 30)),
@@ -112,6 +117,15 @@ def test_the_rule_in_the_way_is_told_with_its_numbers(rule: str) -> None:
     assert told.holds is False
     assert rule in {r.rule for r in told.reasons}, told.reasons
     assert any(words in r.sentence for r in told.reasons if r.rule == rule)
+    assert len({r.sentence for r in told.reasons}) == len(told.reasons)
+
+
+def test_the_check_itself_is_heard() -> None:
+    """Kept up by a pin, and after the day is over: both are told, in the sentences of the check."""
+    made = TWO.replace(pins=(Pin(kind=PinKind.STAYS_UP, person="Efe"),))
+    told = answer(made, at_min=880)
+    assert told.holds is False
+    assert {r.rule for r in told.reasons} == {"pins-kept", "day-window"}
 
 
 def test_another_pin_in_the_way_is_named() -> None:

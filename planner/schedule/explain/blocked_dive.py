@@ -1,228 +1,191 @@
-"""Rules that keep one person from one dive at one time, whatever else is planned that day."""
+"""Rules that keep one person from one dive at one time, whatever else is planned that day.
+
+The dive is put into a plan by itself, as short as is useful and with the best crew there is at that time, and
+the check says what is wrong with it.
+"""
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from planner.check import check
+from planner.day import chamber_ascent_min, water_ascent_min
+from planner.errors import TableRefusal
 from planner.job import PinKind
-from planner.job.duties import DIVER, duty_qualifies
-from planner.plan.model import Reason
+from planner.job.duties import DIVER, STANDBY, crew_rule_of
+from planner.plan.finding import Finding
+from planner.plan.model import Plan, Reason, Status
+from planner.schedule.draft.build import build_plan, exposures_of
+from planner.schedule.draft.draft import Crew, Draft, DraftDive, NamedSpell
 from planner.schedule.explain.reasons import standing_reasons
-from planner.schedule.problem.eligibility import fit_to_dive, outfits_for, stays_up
-from planner.schedule.problem.matching import fill_posts
-from planner.schedule.problem.problem import DiveWork, Problem, rank
-from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval
+from planner.schedule.problem.eligibility import outfits_for
+from planner.schedule.problem.matching import match_posts
+from planner.schedule.problem.problem import DiveWork, Problem
+from planner.tables.schedule import NO_STOP
+
+#: What a plan of one dive breaks only because it is one, or because of who holds which post: other work, other
+#: outfits, other hands may mend it, so the whole model decides about these.
+_NOT_OF_THE_DIVE = frozenset(
+    {"leftovers-told", "objective-values", "precedence", "standby-dressing", "outfit-one-wearer"}
+)
 
 
-def standing_in_the_way(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
-    """Every rule that alone forbids the dive, with its numbers; empty when none does.
+def standing_in_the_way(problem: Problem, name: str, diver: str, leave_min: int) -> list[Reason]:
+    """What the check finds on the dive by itself; empty when nothing forbids it.
 
-    Those that keep anybody from the item at any time come first; then what the person lacks, the time of
-    day, the person's own history, and the crew there is at that time.
+    Parameters
+    ----------
+    name
+        The dive item.
+    diver
+        Who would dive.
+    leave_min
+        Job minute of leaving the surface.
+
+    Returns
+    -------
+    list
+        Rules that keep anybody from the item at any time; or, where there are none, the check's findings that
+        are no fault of the other people on the dive.
     """
-    return (
-        standing_reasons(problem, data)
-        or _person(problem, data, diver)
-        or _day(problem, data, leave_min)
-        or [
-            *_hours(problem, data, diver, leave_min),
-            *_water(problem, data, leave_min),
-            *_history(problem, data, diver, leave_min),
-            *_crew(problem, data, diver, leave_min),
-        ]
-    )
+    work = _work_at(problem, name, leave_min)
+    data = problem.dives[work]
+    standing = standing_reasons(problem, data)
+    if standing:
+        return standing
+    plan = _dive_alone(problem, work, diver, leave_min)
+    # Pins that give duties and times are for the whole model; these take people away.
+    pins = tuple(p for p in problem.job.pins if p.kind in (PinKind.AWAY, PinKind.STAYS_UP))
+    passed_over = _NOT_OF_THE_DIVE | {crew_rule_of(p.with_duty) for p in problem.job.rules.pairs}
+    crew_rules = {"divers-at-a-time", *(crew_rule_of(row.duty) for row in problem.job.rules.minima)}
+    others = {p.name for p in problem.people} - {diver}
+    told: dict[str, Reason] = {}
+    of_the_crew: dict[str, Reason] = {}
+    for finding in check(problem.job.replace(pins=pins), plan):
+        if finding.rule not in passed_over and not _is_about(finding, others):
+            found = of_the_crew if finding.rule in crew_rules else told
+            found.setdefault(finding.sentence, Reason(rule=finding.rule, sentence=finding.sentence))
+    # Nobody is there before the day begins: what the crew lacks is told where nothing else forbids the dive.
+    return list((told or of_the_crew).values())
 
 
-def _shortest(data: DiveWork) -> int:
-    """Minutes in the water of the shortest useful dive."""
-    return data.descent_min + data.least_work_min + data.ascent_least_min
+def _is_about(finding: Finding, people: set[str]) -> bool:
+    """Whether a finding stands at one of these people: somebody else might take that place."""
+    return any(part in people for part in finding.where.split(", "))
 
 
-def _person(problem: Problem, data: DiveWork, diver: str) -> list[Reason]:
-    job, item = problem.job, data.item
-    person = job.person(diver)
-    if not duty_qualifies(person.duties, DIVER):
-        return [Reason(rule="duty-qualified", sentence=f"{diver} does not hold the duty diver.")]
-    why = fit_to_dive(job, person, item)
-    if why is not None:
-        rule = "depth-rating" if "is rated to" in why else "medical" if "medical" in why else "certificates"
-        return [Reason(rule=rule, sentence=f"{why}; {item.name} lies at {item.depth_fsw} fsw.")]
-    if diver in stays_up(job, item):
-        return [Reason(rule="pins-kept", sentence=f"A pin keeps {diver} out of the water for {item.name}.")]
-    if not outfits_for(job, item, person):
-        return [
-            Reason(
-                rule="outfit-kind",
-                sentence=f"No ready outfit of {item.gear.value} fits {diver} for {item.name}.",
-            )
-        ]
-    return []
-
-
-def _day(problem: Problem, data: DiveWork, leave_min: int) -> list[Reason]:
-    clock, window = problem.job.clock, problem.window
-    start, end = leave_min - data.dressing_min, leave_min + _shortest(data) + data.undressing_min
-    if window.start_min <= start and end <= window.end_min:
-        return []
-    return [
-        Reason(
-            rule="day-window",
-            sentence=f"From dressing to undressed the shortest useful dive takes {clock.hhmm(start)}-"
-            f"{clock.hhmm(end)}; the working day is {clock.hhmm(window.start_min)}-"
-            f"{clock.hhmm(window.end_min)}.",
-        )
+def _work_at(problem: Problem, name: str, leave_min: int) -> int:
+    """The shallowest depth at which an item may be dived at that time; the deepest where at none."""
+    works = problem.by_item[name]
+    open_then = [
+        k
+        for k in works
+        if any(p.span.start_min <= leave_min < p.span.end_min for p in problem.dives[k].placements)
     ]
+    return open_then[-1] if open_then else works[0]
 
 
-def _hours(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
-    clock = problem.job.clock
-    start = leave_min - data.dressing_min
-    end = leave_min + _shortest(data) + data.undressing_min
-    if any(s.start_min <= start and end <= s.end_min for s in problem.hours[diver]):
-        return []
-    person = problem.job.person(diver)
-    rule = "hours-available"
-    if any(p.kind is PinKind.AWAY and p.person == diver for p in problem.job.pins):
-        rule = "pins-kept"
-    elif person.last_duty_end_min is not None and (
-        start < person.last_duty_end_min + problem.job.rules.rest_before_duty_min
-    ):
-        rule = "rest-before-duty"
-    hours = ", ".join(f"{clock.hhmm(s.start_min)}-{clock.hhmm(s.end_min)}" for s in problem.hours[diver])
-    return [
-        Reason(
-            rule=rule,
-            sentence=f"From dressing to undressed it takes {diver} at least {clock.hhmm(start)}-"
-            f"{clock.hhmm(end)}; {diver} is there, rested, {hours or 'not at all'}.",
-        )
-    ]
-
-
-def _water(problem: Problem, data: DiveWork, leave_min: int) -> list[Reason]:
-    clock, item = problem.job.clock, data.item
-    reach = leave_min + _shortest(data)
-    if any(p.span.start_min <= leave_min and reach <= p.span.end_min for p in data.placements):
-        return []
-    rule = "slack-water" if item.needs_slack else "item-window" if item.windows else "daylight"
-    spans = dict.fromkeys(
-        f"{clock.hhmm(p.span.start_min)}-{clock.hhmm(p.span.end_min)}" for p in data.placements
+def _dive_alone(problem: Problem, work: int, diver: str, leave_min: int) -> Plan:
+    """A plan of the shortest useful dive and nothing else, with as many of its posts filled as can be."""
+    data = problem.dives[work]
+    station = next(
+        (p.station for p in data.placements if p.span.start_min <= leave_min < p.span.end_min),
+        data.item.station or problem.job.stations[0].name,
     )
-    return [
-        Reason(
-            rule=rule,
-            sentence=f"The shortest useful dive is in the water {clock.hhmm(leave_min)}-{clock.hhmm(reach)}; "
-            f"{item.name} may be dived {', '.join(spans) or 'at no time'}.",
-        )
-    ]
-
-
-def _history(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
-    found: list[Reason] = []
-    rules, clock = problem.job.rules, problem.job.clock
-    dives, minutes = problem.dived_before(diver, 0)
-    least = data.descent_min + data.least_work_min
-    if dives >= rules.dives_a_day:
-        found.append(
-            Reason(
-                rule="dives-a-day",
-                sentence=f"{diver} has dived {dives} times that day already; at most {rules.dives_a_day}.",
-            )
-        )
-    if minutes + least > rules.bottom_minutes_a_day:
-        found.append(
-            Reason(
-                rule="bottom-minutes-a-day",
-                sentence=f"{diver} has {minutes} min of bottom time that day already and the shortest useful "
-                f"dive takes {least}; at most {rules.bottom_minutes_a_day}.",
-            )
-        )
-    until = problem.watch_until.get(diver, 0)
-    if until > leave_min:
-        found.append(
-            Reason(
-                rule="chamber-watch",
-                sentence=f"{diver} stays by the chamber until {clock.hhmm(until)} after an earlier dive.",
-            )
-        )
-    known = problem.brought_in.get(diver)
-    if known is None:
-        return found
-    surfaced, after = known.ended_min, known.group
-    interval = leave_min - surfaced
-    if interval < SAME_DIVE_UNDER_MIN:
-        return [*found, Reason(rule="surface-interval", sentence=f"{diver} surfaced {interval} min before.")]
-    if after is None:
-        # No group printed: nothing is known until clean; the whole model holds that.
-        return found
-    group = group_after_interval(after, interval)
-    longest = max(
-        (m.bottom_time_max_min for m in data.modes if rank(group) <= rank(m.group_before)), default=0
+    bottom = data.descent_min + data.least_work_min
+    reach = leave_min + bottom + data.ascent_least_min
+    dress = leave_min - data.dressing_min
+    dive = DraftDive(
+        work,
+        station,
+        dress,
+        leave_min,
+        bottom,
+        reach,
+        reach + data.undressing_min,
+        dress,
+        ((diver, DIVER),),
+        (),
     )
-    if longest < least:
-        found.append(
-            Reason(
-                rule="residual-nitrogen",
-                sentence=f"{diver} is in group {group} then, {interval} min after surfacing in {after}: "
-                f"by the policy the longest bottom time at {data.item.depth_fsw} fsw is {longest} min; "
-                f"the shortest useful dive takes {least}.",
-            )
-        )
-    return found
+    try:
+        (exposures,) = exposures_of(problem, Draft((dive,), ()))
+    except TableRefusal:
+        # The check tells it: for that the plan is made as if everybody were clean.
+        problem = replace(problem, brought_in={})
+        (exposures,) = exposures_of(problem, Draft((dive,), ()))
+    schedules = [e.schedule for _, e in exposures]
+    inside = chamber_ascent_min(schedules)
+    reach = leave_min + bottom + water_ascent_min(schedules)
+    dive = replace(
+        dive,
+        reach_surface_min=reach,
+        undressed_min=reach + data.undressing_min,
+        out_of_chamber_min=None if inside is None else leave_min + bottom + inside,
+        deco=any(s.way_up != NO_STOP for s in schedules),
+    )
+    dive, spells = _manned(problem, data, dive, diver)
+    try:
+        return build_plan(problem, *_dressed(problem, data, dive, spells), status=Status.CONSTRUCTIVE)
+    except TableRefusal:
+        # One of the others in the water: told, if it matters, by the whole model.
+        clean = replace(problem, brought_in={p: b for p, b in problem.brought_in.items() if p == diver})
+        return build_plan(clean, *_dressed(problem, data, dive, spells), status=Status.CONSTRUCTIVE)
 
 
-def _crew(problem: Problem, data: DiveWork, diver: str, leave_min: int) -> list[Reason]:
-    """Posts that nobody can fill at that time, by the hours of those who hold them."""
-    clock = problem.job.clock
-    start, reach = leave_min - data.dressing_min, leave_min + _shortest(data)
+def _manned(
+    problem: Problem, data: DiveWork, dive: DraftDive, diver: str
+) -> tuple[DraftDive, tuple[NamedSpell, ...]]:
+    """The dive with everyone who is there then and able, no person twice; posts may stay empty."""
 
-    def there(names: list[str], from_min: int, to_min: int) -> list[str]:
+    def there(names: frozenset[str], from_min: int, to_min: int) -> list[str]:
         return [
             p
-            for p in names
-            if p != diver and any(s.start_min <= from_min and to_min <= s.end_min for s in problem.hours[p])
+            for p in sorted(names - {diver})
+            if any(s.start_min <= from_min and to_min <= s.end_min for s in problem.hours[p])
         ]
 
-    others = there(list(data.divers), start, reach + data.undressing_min)
-    if len(others) < len(data.seats) - 1:
-        return [
-            Reason(
-                rule="divers-at-a-time",
-                sentence=f"{data.item.name} takes {len(data.seats)} in the water; beside {diver} there at "
-                f"{clock.hhmm(leave_min)} and able: {', '.join(others) or 'nobody'}.",
-            )
-        ]
-    ready = [
-        p
-        for p in there(list(data.standby_people), leave_min, reach)
-        if problem.watch_until.get(p, 0) <= leave_min
-        and (
-            p not in problem.brought_in
-            or leave_min - problem.brought_in[p].ended_min
-            >= data.standby_wait_min[problem.brought_in[p].group]
+    def can_go(person: str) -> bool:
+        past = problem.brought_in.get(person)
+        leave = dive.leave_surface_min
+        return problem.watch_until.get(person, 0) <= leave and (
+            past is None or leave - past.ended_min >= data.standby_wait_min[past.group]
         )
-    ]
-    if len(ready) < data.standbys:
-        return [
-            Reason(
-                rule="crew-standby",
-                sentence=f"It takes {data.standbys} standing by; there at {clock.hhmm(leave_min)}, able to "
-                f"go down to {data.item.depth_fsw} fsw and not diving: {', '.join(ready) or 'nobody'}.",
-            )
-        ]
-    posts: list[list[str]] = [ready] * data.standbys
-    wanted = [f"{data.standbys} standing by"] if data.standbys else []
+
     paired = {p.with_duty for p in problem.job.rules.pairs}
+    posts: list[tuple[str, int, int, list[str]]] = []
+    bench = dive.dress_start_min, dive.held_until_min
+    posts += [(duty, *bench, there(frozenset(data.divers), *bench)) for duty in data.seats[1:]]
+    watch = dive.standing
+    ready = [p for p in there(frozenset(data.standby_people), *watch) if can_go(p)]
+    posts += [(STANDBY, *watch, ready)] * data.standbys
     for post in data.posts:
-        if not post.count or post.duty in paired:
-            continue
-        span = (start, reach + data.undressing_min) if post.held == "bench" else (leave_min, reach)
-        posts += [there(sorted(problem.qualified[post.duty]), *span)] * post.count
-        wanted.append(f"{post.count} {post.duty}")
-    if fill_posts(posts) is None:
-        free = sorted({p for names in posts for p in names})
-        return [
-            Reason(
-                rule="one-duty-at-a-time",
-                sentence=f"Beside {diver} the dive takes {', '.join(wanted)} at {clock.hhmm(leave_min)}; of "
-                f"those there then ({', '.join(free) or 'nobody'}) no choice fills every post.",
-            )
-        ]
-    return []
+        if post.duty not in paired:
+            span = dive.stretch(post.held, problem.job.rules.chamber_watch_min)
+            posts += [(post.duty, *span, there(problem.qualified[post.duty], *span))] * post.asked(dive.deco)
+    named = match_posts([able for *_, able in posts])
+    held = [
+        (p, duty, start, end) for p, (duty, start, end, _) in zip(named, posts, strict=True) if p is not None
+    ]
+    seats = tuple((p, duty) for p, duty, *_ in held if duty in data.seats)
+    spells = tuple(
+        NamedSpell(p, duty, start, end, dive=0)
+        for p, duty, start, end in held
+        if duty not in (*data.seats, STANDBY)
+    )
+    standby = tuple(p for p, duty, *_ in held if duty == STANDBY)
+    return replace(dive, seats=(*dive.seats, *seats), standby=standby), spells
+
+
+def _dressed(
+    problem: Problem, data: DiveWork, dive: DraftDive, spells: tuple[NamedSpell, ...]
+) -> tuple[Draft, Crew]:
+    """The dive with outfits: each person one that fits, another's where there are none left."""
+    job, day = problem.job, problem.job.clock.day_of(dive.leave_surface_min)
+    people = [p for p, _ in dive.seats] + list(dive.standby)
+    fitting = [sorted(outfits_for(job, data.item, job.person(p), day)) for p in people]
+    of_the_kind = next(o.name for o in job.outfits if o.kind is data.item.gear)
+    outfits = {
+        (0, p): given or next(iter(fits), of_the_kind)
+        for p, given, fits in zip(people, match_posts(fitting), fitting, strict=True)
+    }
+    return Draft((dive,), ()), Crew(spells, outfits, 0)

@@ -72,7 +72,7 @@ def left_out(job: Job, pin: Pin) -> Iterator[tuple[str, str, Job]]:
             f"It comes after '{link.item}'{lag}, which no plan finishes by {at}.",
             _with_item(job, without),
         )
-    if item.after:
+    if len(item.after) > 1:
         yield (
             "precedence",
             f"It comes after {', '.join(repr(a.item) for a in item.after)}, which no plan finishes by {at}.",

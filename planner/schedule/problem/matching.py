@@ -6,13 +6,25 @@ from collections.abc import Sequence
 
 
 def fill_posts(candidates: Sequence[Sequence[str]]) -> list[str] | None:
-    """One distinct person for every post, or None when no such choice exists.
+    """One distinct person for every post, or None when no such choice exists; see `match_posts`."""
+    named = _holders(candidates, to_the_end=False)
+    return [named[post] for post in range(len(candidates))] if len(named) == len(candidates) else None
+
+
+def match_posts(candidates: Sequence[Sequence[str]]) -> list[str | None]:
+    """Distinct people for as many posts as can be filled at once, None for the others.
 
     Parameters
     ----------
     candidates
         For each post, the people who could fill it, preferred first.
     """
+    named = _holders(candidates, to_the_end=True)
+    return [named.get(post) for post in range(len(candidates))]
+
+
+def _holders(candidates: Sequence[Sequence[str]], *, to_the_end: bool) -> dict[int, str]:
+    """Post → person; broken off at the first post that stays empty, unless ``to_the_end``."""
     holder: dict[str, int] = {}
 
     def place(post: int, seen: set[str]) -> bool:
@@ -26,7 +38,6 @@ def fill_posts(candidates: Sequence[Sequence[str]]) -> list[str] | None:
         return False
 
     for post in sorted(range(len(candidates)), key=lambda k: len(candidates[k])):
-        if not place(post, set()):
-            return None
-    named = {post: person for person, post in holder.items()}
-    return [named[post] for post in range(len(candidates))]
+        if not place(post, set()) and not to_the_end:
+            break
+    return {post: person for person, post in holder.items()}
