@@ -23,8 +23,8 @@ from planner.schedule.problem.matching import match_posts
 from planner.schedule.problem.problem import DiveWork, Problem
 from planner.tables.schedule import NO_STOP
 
-#: What a plan of one dive breaks only because it is one, or because of who holds which post: other work, other
-#: outfits, other hands may mend it, so the whole model decides about these.
+#: What a plan of one dive breaks only because it is one, or because of who holds which post: other work,
+#: other outfits or other hands may mend it, so the whole model decides about these.
 _NOT_OF_THE_DIVE = frozenset(
     {"leftovers-told", "objective-values", "precedence", "standby-dressing", "outfit-one-wearer"}
 )
