@@ -10,6 +10,7 @@ from __future__ import annotations
 from planner.air.flow import ascent_legs, diver_scfm, item_manifold_psi
 from planner.air.reserve import independent_reserve, reserve_capacity_scfm, reserve_stored_scf
 from planner.air.supply import (
+    ROUNDING,
     delivered_psi,
     has_plant,
     primary_bank_scf,
@@ -71,9 +72,6 @@ def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
     return people * diver_scfm(job.air, item.gear, item.depth_fsw)
 
 
-_GUARD = 1e-6
-
-
 def item_air_breach(job: Job, item: DiveItem, schedule: TableSchedule | None = None) -> Finding | None:
     """The first air rule that keeps the item from being dived even alone; None when none does.
 
@@ -93,7 +91,7 @@ def item_air_breach(job: Job, item: DiveItem, schedule: TableSchedule | None = N
         return None
     psi = item_manifold_psi(job, item)
     held = delivered_psi(job, AirRole.PRIMARY)
-    if held < psi - _GUARD:
+    if held < psi - ROUNDING:
         return Finding(
             "air-primary-pressure",
             f"{item.name} at {item.depth_fsw} fsw needs {psi:.0f} psi at the manifold; the primary holds "
@@ -102,7 +100,7 @@ def item_air_breach(job: Job, item: DiveItem, schedule: TableSchedule | None = N
         )
     needed = dive_demand_scfm(job, item) + standby_reserve_scfm(job, item)
     capacity = primary_capacity_scfm(job, psi)
-    if needed > capacity + _GUARD and primary_bank_scf(job, psi) + primary_tank_scf(job, psi) <= 0:
+    if needed > capacity + ROUNDING and primary_bank_scf(job, psi) + primary_tank_scf(job, psi) <= 0:
         return Finding(
             "air-primary-flow",
             f"{item.name} at {item.depth_fsw} fsw needs {needed:.1f} scfm for divers, standby and tools; the "
@@ -117,7 +115,7 @@ def _reserve(job: Job, item: DiveItem, schedule: TableSchedule | None, psi: floa
     for rule, whose in (("air-reserve", job), ("air-reserve-independent", alone)):
         capacity, stored = reserve_capacity_scfm(whose, psi), reserve_stored_scf(whose, psi)
         needed = _stored_scf(job, item, schedule, capacity)
-        if needed > stored + _GUARD or (schedule is None and capacity + stored <= 0):
+        if needed > stored + ROUNDING or (schedule is None and capacity + stored <= 0):
             of = "the reserve" if whose is job else "the reserve that shares nothing with the primary"
             return Finding(
                 rule,

@@ -32,6 +32,7 @@ from planner.air.running import (
 from planner.air.supply import (
     BANK_SOURCE,
     DERATING_SOURCE,
+    ROUNDING,
     SupplyStep,
     capacity_scfm,
     delivered_psi,
@@ -77,7 +78,7 @@ class DiveAir:
     @property
     def pressure_holds(self) -> bool:
         """Whether the primary holds the pressure."""
-        return self.delivered_psi >= self.needed_psi - 1e-6
+        return self.delivered_psi >= self.needed_psi - ROUNDING
 
 
 @dataclass(frozen=True)
@@ -240,11 +241,6 @@ def outfits_used(plan: Plan) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for dive in plan.dives for name in outfits_worn(dive, plan)))
 
 
-def test_name(test: TestDue) -> str:
-    """What a test is of, in a sentence."""
-    return f"the air of {test.what}" if test.kind == "air" else f"the {test.what}"
-
-
 def air_to_tick(plan: Plan, job: Job) -> tuple[str, ...]:
     """What could not be checked for want of data, for a person to look at and tick."""
     if not plan.dives:
@@ -252,9 +248,7 @@ def air_to_tick(plan: Plan, job: Job) -> tuple[str, ...]:
     asks: list[str] = []
     if has_plant(job.air):
         asks += [
-            f"No date is given for the test of {test_name(t)}."
-            for t in plant_tests(job.air)
-            if t.tested_on is None
+            f"No date is given for the test of {t.of}." for t in plant_tests(job.air) if t.tested_on is None
         ]
     else:
         asks.append(NO_PLANT)

@@ -13,12 +13,10 @@ from itertools import pairwise
 
 from planner.air.demand import Breather, breathers
 from planner.air.flow import Leg, dive_legs, diver_scfm, manifold_psi
-from planner.air.supply import bank_scf, compressor_scfm, tank_scf
+from planner.air.supply import ROUNDING, bank_scf, compressor_scfm, tank_scf
 from planner.job import AirPlant, AirRole, Job
 from planner.job.air_plant import AirSource
 from planner.plan.model import Dive, Plan
-
-_EQUAL_SCF = 1e-6
 
 
 @dataclass(frozen=True)
@@ -154,7 +152,7 @@ def reserve_needs(plan: Plan, job: Job) -> tuple[ReserveNeed, ...]:
     for at_min in sorted({t for d in plan.dives for t in (d.leave_surface_min, d.leave_bottom_min)}):
         need = reserve_need_at(plan, job, at_min)
         before = worst.get(need.dives)
-        if before is None or reserve_short_scf(need, job) >= reserve_short_scf(before, job) - _EQUAL_SCF:
+        if before is None or reserve_short_scf(need, job) >= reserve_short_scf(before, job) - ROUNDING:
             worst[need.dives] = need
     return tuple(sorted(worst.values(), key=lambda n: n.at_min))
 

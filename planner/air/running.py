@@ -60,6 +60,11 @@ class TestDue:
     due_on: date | None
     source: str
 
+    @property
+    def of(self) -> str:
+        """What the test is of, in a sentence."""
+        return f"the air of {self.what}" if self.kind == "air" else f"the {self.what}"
+
     def overdue(self, day: date) -> bool:
         """Whether the test has run out on a day. An unknown date is a question, not a finding: False."""
         return self.due_on is not None and self.due_on < day

@@ -28,6 +28,9 @@ PRESSURE_EXPONENT = 5.25588
 #: Zero degrees Fahrenheit on the absolute (Rankine) scale. Source: NIST SP 811, appendix B.
 RANKINE_OF_0_F = 459.67
 
+#: Flows, pressures and gas nearer to each other than this are equal: rounding of their arithmetic.
+ROUNDING = 1e-6
+
 DERATING_SOURCE = (
     "ideal gas, density of the inlet air: U.S. Standard Atmosphere 1976 for altitude, absolute temperature"
 )

@@ -1,9 +1,8 @@
 """The whole check of a plan, and every rule with its source: no solver in here."""
 
 from planner.check.air import air_findings
-from planner.check.catalog import RULES
 from planner.check.rule import SUBJECT_TO, Basis, Rule
-from planner.check.verdict import check
+from planner.check.verdict import RULES, check
 from planner.plan.finding import Finding
 
 __all__ = [

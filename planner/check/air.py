@@ -1,4 +1,4 @@
-"""The air rules, and what in a plan breaks them."""
+"""Air: what the primary holds and carries, what the reserve brings up, and which tests have run out."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from datetime import date
 
 from planner.air.demand import demand_steps, dive_manifold_psi
 from planner.air.flow import DEMAND_PRESSURE_SOURCE, HEAVY_PRESSURE_SOURCE, manifold_psi
-from planner.air.report import outfits_used, outfits_worn, test_name
+from planner.air.report import outfits_used, outfits_worn
 from planner.air.reserve import (
     ReserveNeed,
     independent_reserve,
@@ -28,27 +28,88 @@ from planner.air.running import (
     hose_test,
     plant_tests,
 )
-from planner.air.supply import SupplyStep, delivered_psi, has_plant, supply_steps
-from planner.check.rule import Basis, Rule
-from planner.job import AirRole, Job, Outfit
+from planner.air.supply import ROUNDING, SupplyStep, delivered_psi, has_plant, supply_steps
+from planner.check.facts import Facts
+from planner.check.rule import Basis, Rule, convicts_by
+from planner.job import AirRole, Job
 from planner.plan.finding import Finding
 from planner.plan.model import Dive, Plan
 
-_RULES = (
-    Rule(
-        "air-primary-flow",
-        "At every moment the primary supply carries all divers in the water, every standby diver sent down "
-        "to them, and the air tools, for the whole dive with its stops.",
-        "29 CFR 1910.425(c)(3), paragraph from memory; the standby at depth: common practice",
-        Basis.REGULATION,
-    ),
+
+@convicts_by(
     Rule(
         "air-primary-pressure",
         "A primary source on line holds the manifold pressure that the depth, the gear and the hose of each "
         "dive ask for, and no hose works above its own working pressure.",
         f"{DEMAND_PRESSURE_SOURCE}; {HEAVY_PRESSURE_SOURCE}",
         Basis.COMMON_PRACTICE,
-    ),
+    )
+)
+def primary_pressure(facts: Facts) -> Iterator[Finding]:
+    job, plan = facts.job, facts.weighed
+    if not has_plant(job.air):
+        return
+    held = delivered_psi(job, AirRole.PRIMARY)
+    for dive in plan.dives:
+        needed = dive_manifold_psi(dive, plan, job)
+        if held < needed - ROUNDING:
+            yield Finding(
+                "air-primary-pressure",
+                f"{dive.item} at {dive.depth_fsw} fsw needs {needed:.0f} psi at the manifold; the primary "
+                f"holds {held:.0f} psi.",
+                dive.id,
+            )
+        for outfit in (o for name in outfits_worn(dive, plan) for o in job.outfits if o.name == name):
+            psi = manifold_psi(job.air, outfit.kind, dive.depth_fsw, outfit.umbilical_length_ft).value
+            if outfit.hose_working_psi is not None and psi > outfit.hose_working_psi + ROUNDING:
+                yield Finding(
+                    "air-primary-pressure",
+                    f"{dive.item} at {dive.depth_fsw} fsw needs {psi:.0f} psi at the manifold; the hose of "
+                    f"outfit {outfit.name} works at {outfit.hose_working_psi:.0f} psi at most.",
+                    dive.id,
+                )
+
+
+@convicts_by(
+    Rule(
+        "air-primary-flow",
+        "At every moment the primary supply carries all divers in the water, every standby diver sent down "
+        "to them, and the air tools, for the whole dive with its stops.",
+        "29 CFR 1910.425(c)(3), paragraph from memory; the standby at depth: common practice",
+        Basis.REGULATION,
+    )
+)
+def primary_flow(facts: Facts) -> Iterator[Finding]:
+    """One finding for each dive that is in the water while the primary falls short, at its worst."""
+    job, plan = facts.job, facts.weighed
+    if not has_plant(job.air):
+        return
+    worst: dict[str, SupplyStep] = {}
+    for step in supply_steps(demand_steps(plan, job), job, required=True):
+        if step.short_scf <= ROUNDING:
+            continue
+        for dive in _on_air(plan, step):
+            if dive.id not in worst or step.margin_scfm < worst[dive.id].margin_scfm:
+                worst[dive.id] = step
+    for dive in plan.dives:
+        if dive.id in worst:
+            step = worst[dive.id]
+            yield Finding(
+                "air-primary-flow",
+                f"At {job.clock.hhmm(step.demand.start_min, with_day=True)} divers, standby and tools need "
+                f"{step.flow_scfm:.1f} scfm; the primary gives {step.capacity_scfm:.1f} scfm at "
+                f"{step.demand.manifold_psi:.0f} psi, and tank and banks cannot make up the rest.",
+                dive.id,
+            )
+
+
+def _on_air(plan: Plan, step: SupplyStep) -> list[Dive]:
+    start, end = step.demand.start_min, step.demand.end_min
+    on = [d for d in plan.dives if d.leave_surface_min < end and start < d.reach_surface_min]
+    return on or [d for d in plan.dives if d.dress_start_min < end and start < d.undressed_min]
+
+
+@convicts_by(
     Rule(
         "air-reserve",
         "When the primary dies at the worst moment, the reserve on line brings up all divers and the standby "
@@ -63,126 +124,29 @@ _RULES = (
         "29 CFR 1910.425(c)(4): on line and independent",
         Basis.REGULATION,
     ),
-    Rule(
-        "air-test-due",
-        "The air of every compressor on line was tested in the six months before the dive.",
-        AIR_TEST_SOURCE,
-        Basis.REGULATION,
-    ),
-    Rule(
-        "hose-test-due",
-        "Every hose in use was tested in the year before the dive, to 1.5 times its working pressure.",
-        HOSE_TEST_SOURCE,
-        Basis.REGULATION,
-    ),
-    Rule(
-        "gauge-test-due",
-        "The depth gauges were tested in the six months before the dive.",
-        GAUGE_TEST_SOURCE,
-        Basis.REGULATION,
-    ),
 )
-
-AIR_RULES: dict[str, Rule] = {rule.id: rule for rule in _RULES}
-
-
-_GUARD = 1e-6
-_RULE_OF_TEST = {"air": "air-test-due", "hose": "hose-test-due", "gauges": "gauge-test-due"}
-
-
-def air_findings(job: Job, plan: Plan) -> tuple[Finding, ...]:
-    """Every air rule that a plan breaks; empty when none (not known: `air_to_tick`)."""
-    if not plan.dives:
-        return ()
-    found = list(_hose_breaches(plan, job))
-    if has_plant(job.air):
-        found = [
-            *_primary_pressure(plan, job),
-            *_primary_flow(plan, job),
-            *_reserve(plan, job),
-            *_plant_tests(plan, job),
-            *found,
-        ]
-    return tuple(found)
-
-
-def _primary_pressure(plan: Plan, job: Job) -> Iterator[Finding]:
-    held = delivered_psi(job, AirRole.PRIMARY)
-    known = {o.name: o for o in job.outfits}
-    for dive in plan.dives:
-        needed = dive_manifold_psi(dive, plan, job)
-        if held < needed - _GUARD:
-            yield Finding(
-                "air-primary-pressure",
-                f"{dive.item} at {dive.depth_fsw} fsw needs {needed:.0f} psi at the manifold; the primary "
-                f"holds {held:.0f} psi.",
-                dive.id,
-            )
-        for name in outfits_worn(dive, plan):
-            outfit = known.get(name)
-            if outfit is None or outfit.hose_working_psi is None:
-                continue
-            psi = manifold_psi(job.air, outfit.kind, dive.depth_fsw, outfit.umbilical_length_ft).value
-            if psi > outfit.hose_working_psi + _GUARD:
-                yield Finding(
-                    "air-primary-pressure",
-                    f"{dive.item} at {dive.depth_fsw} fsw needs {psi:.0f} psi at the manifold; the hose of "
-                    f"outfit {name} works at {outfit.hose_working_psi:.0f} psi at most.",
-                    dive.id,
-                )
-
-
-def _primary_flow(plan: Plan, job: Job) -> Iterator[Finding]:
-    """One breach for each dive that is in the water while the primary falls short, at its worst."""
-    worst: dict[str, SupplyStep] = {}
-    for step in supply_steps(demand_steps(plan, job), job, required=True):
-        if step.short_scf <= _GUARD:
-            continue
-        for dive in _on_air(plan, step):
-            if dive.id not in worst or step.margin_scfm < worst[dive.id].margin_scfm:
-                worst[dive.id] = step
-    for dive in plan.dives:
-        if dive.id not in worst:
-            continue
-        step = worst[dive.id]
-        yield Finding(
-            "air-primary-flow",
-            f"At {job.clock.hhmm(step.demand.start_min, with_day=True)} divers, standby and tools need "
-            f"{step.flow_scfm:.1f} scfm; the primary gives {step.capacity_scfm:.1f} scfm at "
-            f"{step.demand.manifold_psi:.0f} psi, and tank and banks cannot make up the rest.",
-            dive.id,
-        )
-
-
-def _on_air(plan: Plan, step: SupplyStep) -> list[Dive]:
-    start, end = step.demand.start_min, step.demand.end_min
-    on = [d for d in plan.dives if d.leave_surface_min < end and start < d.reach_surface_min]
-    return on or [d for d in plan.dives if d.dress_start_min < end and start < d.undressed_min]
-
-
-def _reserve(plan: Plan, job: Job) -> Iterator[Finding]:
+def reserve(facts: Facts) -> Iterator[Finding]:
+    job, plan = facts.job, facts.weighed
+    if not has_plant(job.air):
+        return
     alone = job.replace(air=independent_reserve(job.air))
     shared = [(s.name, shared_needs(job.air, s)) for s in reserve_sources(job.air)]
     named = "; ".join(f"{name} relies on {', '.join(sorted(on))}" for name, on in shared if on)
     for need in reserve_needs(plan, job):
+        lost = (
+            f"With the primary lost at {job.clock.hhmm(need.at_min, with_day=True)}, the way up needs "
+            f"{need.scf:.0f} scf at up to {need.scfm:.1f} scfm and {need.manifold_psi:.0f} psi."
+        )
         where = ", ".join(need.dives)
-        when = job.clock.hhmm(need.at_min, with_day=True)
-        if reserve_short_scf(need, job) > _GUARD:
-            yield Finding("air-reserve", f"{_lost(when, need)} {_has(need, job)}", where)
-        elif reserve_short_scf(reserve_need_at(plan, alone, need.at_min), alone) > _GUARD:
+        if reserve_short_scf(need, job) > ROUNDING:
+            yield Finding("air-reserve", f"{lost} {_has(need, job)}", where)
+        elif reserve_short_scf(reserve_need_at(plan, alone, need.at_min), alone) > ROUNDING:
             yield Finding(
                 "air-reserve-independent",
-                f"{_lost(when, need)} The part of the reserve that shares nothing with the primary is not "
-                f"enough: {named}, as the primary does.",
+                f"{lost} The part of the reserve that shares nothing with the primary is not enough: "
+                f"{named}, as the primary does.",
                 where,
             )
-
-
-def _lost(when: str, need: ReserveNeed) -> str:
-    return (
-        f"With the primary lost at {when}, the way up needs {need.scf:.0f} scf at up to {need.scfm:.1f} scfm "
-        f"and {need.manifold_psi:.0f} psi."
-    )
 
 
 def _has(need: ReserveNeed, job: Job) -> str:
@@ -195,46 +159,68 @@ def _has(need: ReserveNeed, job: Job) -> str:
     )
 
 
-def last_dive_day(plan: Plan, job: Job) -> date:
-    """Calendar day of the plan's last reach surface."""
-    return job.clock.day_of(max(d.reach_surface_min for d in plan.dives))
-
-
-def _plant_tests(plan: Plan, job: Job) -> Iterator[Finding]:
-    day = last_dive_day(plan, job)
+@convicts_by(
+    Rule(
+        "air-test-due",
+        "The air of every compressor on line was tested in the six months before the dive.",
+        AIR_TEST_SOURCE,
+        Basis.REGULATION,
+    ),
+    Rule(
+        "gauge-test-due",
+        "The depth gauges were tested in the six months before the dive.",
+        GAUGE_TEST_SOURCE,
+        Basis.REGULATION,
+    ),
+)
+def plant_tested(facts: Facts) -> Iterator[Finding]:
+    job, dives = facts.job, facts.weighed.dives
+    if not dives or not has_plant(job.air):
+        return
+    day = job.clock.day_of(max(d.reach_surface_min for d in dives))
     for test in plant_tests(job.air):
         if test.overdue(day):
-            yield _overdue(test, day)
+            yield _ran_out("air-test-due" if test.kind == "air" else "gauge-test-due", test, day)
 
 
-def _overdue(test: TestDue, day: date) -> Finding:
+@convicts_by(
+    Rule(
+        "hose-test-due",
+        "Every hose in use was tested in the year before the dive, to 1.5 times its working pressure.",
+        HOSE_TEST_SOURCE,
+        Basis.REGULATION,
+    )
+)
+def hoses_tested(facts: Facts) -> Iterator[Finding]:
+    job, plan = facts.job, facts.weighed
+    for outfit in (o for name in outfits_used(plan) for o in job.outfits if o.name == name):
+        worn = [d.reach_surface_min for d in plan.dives if outfit.name in outfits_worn(d, plan)]
+        day, test = job.clock.day_of(max(worn)), hose_test(outfit)
+        if test.overdue(day):
+            yield _ran_out("hose-test-due", test, day)
+        if outfit.hose_working_psi is None or outfit.hose_test_psi is None:
+            continue
+        needed = HOSE_TEST_FACTOR * outfit.hose_working_psi
+        if outfit.hose_test_psi < needed - ROUNDING:
+            yield Finding(
+                "hose-test-due",
+                f"The hose of outfit {outfit.name} was tested to {outfit.hose_test_psi:.0f} psi; 1.5 times "
+                f"its working pressure of {outfit.hose_working_psi:.0f} psi is {needed:.0f} psi.",
+                outfit.name,
+            )
+
+
+def _ran_out(rule: str, test: TestDue, day: date) -> Finding:
     return Finding(
-        _RULE_OF_TEST[test.kind],
-        f"The test of {test_name(test)} ran out on {test.due_on}; the plan dives on {day}.",
-        test.what,
+        rule, f"The test of {test.of} ran out on {test.due_on}; the plan dives on {day}.", test.what
     )
 
 
-def _hose_breaches(plan: Plan, job: Job) -> Iterator[Finding]:
-    known = {o.name: o for o in job.outfits}
-    for name in outfits_used(plan):
-        outfit = known.get(name)
-        if outfit is None:
-            continue
-        day = max(job.clock.day_of(d.reach_surface_min) for d in plan.dives if name in outfits_worn(d, plan))
-        if hose_test(outfit).overdue(day):
-            yield _overdue(hose_test(outfit), day)
-        yield from _hose_pressure(outfit)
+#: The checks of air, for what asks about nothing else.
+AIR_CHECKS = (primary_pressure, primary_flow, reserve, plant_tested, hoses_tested)
 
 
-def _hose_pressure(outfit: Outfit) -> Iterator[Finding]:
-    if outfit.hose_working_psi is None or outfit.hose_test_psi is None:
-        return
-    needed = HOSE_TEST_FACTOR * outfit.hose_working_psi
-    if outfit.hose_test_psi < needed - _GUARD:
-        yield Finding(
-            "hose-test-due",
-            f"The hose of outfit {outfit.name} was tested to {outfit.hose_test_psi:.0f} psi; 1.5 times its "
-            f"working pressure of {outfit.hose_working_psi:.0f} psi is {needed:.0f} psi.",
-            outfit.name,
-        )
+def air_findings(job: Job, plan: Plan) -> tuple[Finding, ...]:
+    """Every air rule that a plan breaks; empty when none (what is not known: `planner.air.air_to_tick`)."""
+    facts = Facts(plan, job)
+    return tuple(finding for one in AIR_CHECKS for finding in one(facts))

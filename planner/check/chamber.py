@@ -1,17 +1,111 @@
-"""The chamber as a place: who decompresses in it, until when, and how many dives at once."""
+"""The chamber: which dives need one, the watch by it, who decompresses in it, and how many at once."""
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
-from planner.check.exposures import TrueExposure, TrueExposures
-from planner.check.facts import Facts, KnownDive
+from planner.check.facts import Facts, KnownDive, TrueExposure
+from planner.check.rule import NAVY, Basis, Rule, convicts_by
+from planner.job.bounds import CHAMBER_REACH_MIN
+from planner.job.duties import STANDBY
 from planner.plan.finding import Finding
+from planner.tables.past_dives import past_watches
+from planner.tables.schedule import NO_STOP
 
 
-def in_the_chamber(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``in-the-chamber``."""
-    for true in exposures.all:
+def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
+    """Why a dive needs a chamber, in words; None when it does not."""
+    trigger = facts.job.rules.chamber_trigger_fsw
+    if known.depth_fsw > trigger:
+        return f"{known.depth_fsw} fsw is deeper than {trigger} fsw"
+    return "the dive is outside the no-stop limits" if decompression else None
+
+
+@convicts_by(
+    Rule(
+        "chamber-at-location",
+        "A dive deeper than the job's trigger depth or outside the no-stop limits needs a chamber at the "
+        "dive location, within five minutes.",
+        "29 CFR 1910.423(c)(1); five minutes: 1910.423(c)(3)(iii); the trigger is 130 fsw in 46 CFR 197",
+        Basis.REGULATION,
+        limits=("chamber_trigger_fsw",),
+    )
+)
+def chamber_at_location(facts: Facts) -> Iterator[Finding]:
+    away = facts.job.site.chamber_minutes_away
+    if away is not None and away <= CHAMBER_REACH_MIN:
+        return
+    place = "there is none in reach" if away is None else f"the nearest is {away} min away"
+    for known in facts.dives:
+        reason = _needs_chamber(known, facts, facts.exposures.decompression(known.dive.id))
+        if reason is not None:
+            yield Finding(
+                "chamber-at-location",
+                f"A chamber is needed within {CHAMBER_REACH_MIN} min because {reason}; {place}.",
+                known.where,
+            )
+
+
+@convicts_by(
+    Rule(
+        "chamber-watch",
+        "After such a dive the diver stays awake near the chamber for the job's watch, and neither dives "
+        "nor stands by in it.",
+        "29 CFR 1910.423(b)(2); not standing by: common practice",
+        Basis.REGULATION,
+        limits=("chamber_trigger_fsw", "chamber_watch_min"),
+    )
+)
+def chamber_watch(facts: Facts) -> Iterator[Finding]:
+    watches: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
+    for person in facts.job.people:
+        for surfaced, end in past_watches(person, facts.job.rules):
+            watches[person.name].append((surfaced, end, "a dive before the job"))
+    for true in facts.exposures.all:
+        known = true.known
+        outside = true.exposure is not None and true.exposure.schedule.way_up != NO_STOP
+        if _needs_chamber(known, facts, outside) is not None:
+            # nobody dives or stands by between the water and the chamber either
+            end = known.dive.out_min + facts.job.rules.chamber_watch_min
+            watches[true.person].append((known.dive.reach_surface_min, end, known.where))
+    for known in facts.dives:
+        for diver in known.divers():
+            yield from _in_watch(facts, watches, diver.person, known, known.water, "leaves the surface")
+        for spell in facts.holders(known, STANDBY):
+            stretch = (spell.start_min, spell.end_min)
+            yield from _in_watch(facts, watches, spell.person, known, stretch, "stands by")
+
+
+def _in_watch(
+    facts: Facts,
+    watches: dict[str, list[tuple[int, int, str]]],
+    person: str,
+    known: KnownDive,
+    stretch: tuple[int, int],
+    does: str,
+) -> Iterator[Finding]:
+    for start, end, dive in watches.get(person, ()):
+        if dive != known.where and start < stretch[1] and stretch[0] < end:
+            yield Finding(
+                "chamber-watch",
+                f"{person} {does} {facts.at(stretch[0])} and belongs near the chamber "
+                f"{facts.stretch(start, end)} after {dive}.",
+                f"{known.where}, {person}",
+            )
+
+
+@convicts_by(
+    Rule(
+        "in-the-chamber",
+        "A diver who decompresses in the chamber is on that duty until out of its pressure, undressed or "
+        "not, and has no other duty before.",
+        f"surface decompression on oxygen: {NAVY}, table 9-9, chamber times partly from memory",
+        Basis.PUBLISHED_TABLE,
+    )
+)
+def in_the_chamber(facts: Facts) -> Iterator[Finding]:
+    for true in facts.exposures.all:
         if true.in_chamber:
             yield from _until_out(facts, true)
 
@@ -46,10 +140,19 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Finding]:
             )
 
 
-def one_at_a_time(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``chamber-one-at-a-time``."""
+@convicts_by(
+    Rule(
+        "chamber-one-at-a-time",
+        "From reaching the surface until out of the chamber, no more dives have divers decompressing in it "
+        "than the job gives it places: one, unless the job says more.",
+        "a dual-lock chamber within five minutes: 29 CFR 1910.423(c) (paragraph (3) from memory); five "
+        f"minutes from 40 fsw to 50 fsw in the chamber: {NAVY}; one decompression at a time: common practice",
+        Basis.REGULATION,
+    )
+)
+def one_at_a_time(facts: Facts) -> Iterator[Finding]:
     places = facts.job.site.chamber_places
-    through = [k for k in facts.dives if any(t.in_chamber for t in exposures.of_dive(k.dive.id))]
+    through = [k for k in facts.dives if any(t.in_chamber for t in facts.exposures.of_dive(k.dive.id))]
     for known in through:
         moment = known.dive.reach_surface_min
         there = [k for k in through if _holds_it_at(k, moment)]

@@ -6,14 +6,15 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from planner.check.exposures import TrueExposures
 from planner.check.facts import Facts, KnownDive, first_gap
 from planner.check.people import medical_expired, missing_certificates
+from planner.check.rule import Basis, Rule, convicts_by
 from planner.errors import TableRefusal
 from planner.job.duties import (
     CHAMBER_OPERATOR,
     DIVER,
     DRESSED_DUTIES,
+    DUTIES,
     DUTY_OF,
     ENTRY_DIVER,
     STANDBY,
@@ -26,6 +27,8 @@ from planner.job.people import Person
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
 from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, options_for, standby_minutes_left
+
+CREW_DATA = "the job's crew rules"
 
 
 def row_holds(row: CrewMinimum, known: KnownDive, decompression: bool) -> bool:
@@ -53,11 +56,36 @@ def people_asked(facts: Facts, known: KnownDive, decompression: bool) -> dict[st
     return asked
 
 
-def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
+#: What asks for each built-in duty (`planner.job.duties`), then for every other.
+CREW_RULES: tuple[Rule, ...] = (
+    *(
+        Rule(
+            duty.rule.id,
+            duty.rule.sentence,
+            f"{duty.rule.source}; {CREW_DATA}",
+            Basis.REGULATION if duty.rule.regulation else Basis.COMMON_PRACTICE,
+            ("minima",),
+        )
+        for duty in DUTIES
+        if duty.rule is not None
+    ),
+    Rule(
+        "crew-other",
+        "Every other duty for which the job sets a least number is manned from dressing until the divers "
+        "have surfaced.",
+        CREW_DATA,
+        Basis.COMMON_PRACTICE,
+        limits=("minima",),
+    ),
+)
+
+
+@convicts_by(*CREW_RULES)
+def crews(facts: Facts) -> Iterator[Finding]:
     """The ``crew-…`` rules: every duty of a dive is manned over the whole of its time."""
     watch = facts.job.rules.chamber_watch_min
     for known in facts.dives:
-        asked = people_asked(facts, known, exposures.decompression(known.dive.id))
+        asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id))
         for duty, count in asked.items():
             if duty == ENTRY_DIVER:
                 found = len({d.person for d in known.dive.divers if d.duty == ENTRY_DIVER})
@@ -78,15 +106,25 @@ def crews(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
                 )
 
 
-def hand_over(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``hand-over``."""
+@convicts_by(
+    Rule(
+        "hand-over",
+        "A duty of a station or of a dive changes hands only when nobody is in the water there, or where the "
+        "job allows it after both have held it together for the job's hand-over minutes; a standby diver "
+        "never, a chamber operator at any time.",
+        limits=("hand_over_min", "hand_over_lead_min"),
+    )
+)
+def hand_over(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
         leave, surfaced = known.water
         for spell in facts.spells_of_dive.get(known.dive.id, ()):
             if spell.duty == CHAMBER_OPERATOR or not leave < spell.end_min < surfaced:
                 continue
             together = _hand_over_min(facts, spell.duty)
-            asked = people_asked(facts, known, exposures.decompression(known.dive.id)).get(spell.duty, 1)
+            asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id)).get(
+                spell.duty, 1
+            )
             if together and _going_on(facts, known, spell, together) >= asked:
                 continue
             late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
@@ -119,11 +157,22 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
     )
 
 
-def standby_able(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
+@convicts_by(
+    Rule(
+        "standby-able-to-go",
+        "The standby diver could go at once: rated for the depth, with the item's certificates and a valid "
+        "medical, in an outfit, at least ten minutes on the surface, and with a repetitive group that "
+        "leaves the job's least no-stop minutes at that depth.",
+        "common practice; no-stop minutes left: tables 9-7 and 9-8",
+        Basis.COMMON_PRACTICE,
+        limits=("standby_no_stop_min",),
+    )
+)
+def standby_able(facts: Facts) -> Iterator[Finding]:
     """Rule ``standby-able-to-go``; qualification and the outfit's state have rules of their own."""
     for known in facts.dives:
         for spell in facts.holders(known, STANDBY):
-            for why in _unable(facts, exposures, known, spell):
+            for why in _unable(facts, known, spell):
                 yield Finding(
                     "standby-able-to-go",
                     f"{spell.person} stands by and could not go at once: {why}.",
@@ -131,7 +180,7 @@ def standby_able(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
                 )
 
 
-def _unable(facts: Facts, exposures: TrueExposures, known: KnownDive, spell: DutySpell) -> Iterator[str]:
+def _unable(facts: Facts, known: KnownDive, spell: DutySpell) -> Iterator[str]:
     person: Person = facts.people[spell.person]
     item, leave = known.item, known.dive.leave_surface_min
     day = facts.job.clock.day_of(leave)
@@ -144,12 +193,12 @@ def _unable(facts: Facts, exposures: TrueExposures, known: KnownDive, spell: Dut
         yield f"the medical expired {person.medical_expires}"
     if spell.outfit is None:
         yield "no outfit is named"
-    yield from _nitrogen(facts, exposures, known, person.name)
+    yield from _nitrogen(facts, known, person.name)
 
 
-def _nitrogen(facts: Facts, exposures: TrueExposures, known: KnownDive, name: str) -> Iterator[str]:
+def _nitrogen(facts: Facts, known: KnownDive, name: str) -> Iterator[str]:
     leave, depth = known.dive.leave_surface_min, known.depth_fsw
-    last = exposures.before(name, leave)
+    last = facts.exposures.before(name, leave)
     group: str | None = None
     if last is not None:
         if not last.known:
@@ -212,8 +261,17 @@ def dressed_stretches(facts: Facts) -> tuple[Dressed, ...]:
     return tuple(Dressed(tuple(chain)) for own in chains.values() for chain in own)
 
 
-def standby_dressing(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``standby-dressing``."""
+@convicts_by(
+    Rule(
+        "standby-dressing",
+        "Where the job limits how long a standby diver stays dressed: he begins to dress the dressing time "
+        "before the divers leave the surface, or has stood by on that station without a gap; he undresses "
+        "when the last dive of the stretch has surfaced; for both he has as many standby's tenders as a "
+        "diver has tenders; and he stays dressed no longer than the limit.",
+        limits=("standby_dressed_max_min",),
+    )
+)
+def standby_dressing(facts: Facts) -> Iterator[Finding]:
     rules = facts.job.rules
     limit = rules.standby_dressed_max_min
     if limit == 0:
@@ -247,7 +305,7 @@ def standby_dressing(facts: Facts, exposures: TrueExposures) -> Iterator[Finding
             (first, start, dressed, "dresses"),
             (last, up, undressed, "undresses"),
         ):
-            hands = hands_asked(facts, known, exposures)
+            hands = hands_asked(facts, known)
             gap = first_gap(facts.holders(known, STANDBY_TENDER), begin, end, hands)
             if gap is not None:
                 yield Finding(
@@ -258,7 +316,7 @@ def standby_dressing(facts: Facts, exposures: TrueExposures) -> Iterator[Finding
                 )
 
 
-def hands_asked(facts: Facts, known: KnownDive, exposures: TrueExposures) -> int:
+def hands_asked(facts: Facts, known: KnownDive) -> int:
     """Tenders that one diver of the dive is asked to have, and so the standby diver while he dresses."""
-    asked = people_asked(facts, known, exposures.decompression(known.dive.id)).get(TENDER, 0)
+    asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id)).get(TENDER, 0)
     return math.ceil(asked / max(1, len(known.divers())))

@@ -1,16 +1,20 @@
-"""A plan beside its job, sorted for the check: only what has known names and times that can be weighed.
+"""A plan beside its job, sorted for the check, and every exposure worked out again.
 
-What is dropped here (an unknown item, a time before the wheel) is convicted by `planner.check.names`.
+Only what has known names and times that can be weighed is here; what is dropped (an unknown item, a time
+before the wheel) is convicted by `planner.check.names`. The plan's own groups, residual nitrogen times and
+schedules are never read: the exposures come from the job, the tables and the plan's times alone.
 """
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import pairwise
 
+from planner.errors import TableRefusal
 from planner.job.base import Span
 from planner.job.duties import HeldOver, held_over
 from planner.job.job import Job
@@ -18,6 +22,17 @@ from planner.job.people import Person
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.work import DiveItem, SurfaceItem
 from planner.plan.model import EARLIEST_MIN, Dive, DiverExposure, DutySpell, Plan, SurfaceTask, in_range
+from planner.tables import (
+    SAME_DIVE_UNDER_MIN,
+    Exposure,
+    TableSchedule,
+    group_after_interval,
+    minutes_until_clean,
+    options_for,
+    plan_exposure,
+)
+from planner.tables.past_dives import carried_in
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
 
 def times_of(dive: Dive) -> tuple[int, ...]:
@@ -93,6 +108,16 @@ class KnownDive:
     def water(self) -> tuple[int, int]:
         return self.dive.leave_surface_min, self.dive.reach_surface_min
 
+    @property
+    def bottom_time_min(self) -> int:
+        """Leave surface to leave bottom."""
+        return self.dive.leave_bottom_min - self.dive.leave_surface_min
+
+    @property
+    def work_min(self) -> int:
+        """Reach bottom to leave bottom."""
+        return self.dive.leave_bottom_min - self.dive.reach_bottom_min
+
     def divers(self) -> tuple[DiverExposure, ...]:
         """Everyone in the water on this dive, each person once."""
         once: dict[str, DiverExposure] = {}
@@ -116,6 +141,13 @@ class Facts:
 
     plan: Plan
     job: Job
+    rule_ids: frozenset[str] = frozenset()
+    """Ids of the rules that a plan may name as the reason for what it leaves over."""
+
+    @cached_property
+    def exposures(self) -> TrueExposures:
+        """What every dive does to every diver."""
+        return TrueExposures(self)
 
     @cached_property
     def people(self) -> dict[str, Person]:
@@ -130,12 +162,17 @@ class Facts:
         return {item.name: item for item in self.job.surface_items}
 
     @cached_property
+    def weighed(self) -> Plan:
+        """The plan with only those of its dives that can be weighed: a known item, times that are some."""
+        sound = (d for d in self.plan.dives if d.item in self.dive_items and in_range(*times_of(d)))
+        return self.plan.model_copy(update={"dives": tuple(sound)})
+
+    @cached_property
     def dives(self) -> tuple[KnownDive, ...]:
         """Dives that can be weighed, in the order in which they leave the surface."""
-        sound = [d for d in self.plan.dives if d.item in self.dive_items and in_range(*times_of(d))]
         last_up: dict[str, int] = {}
         known = []
-        for dive in sorted(sound, key=lambda d: (d.leave_surface_min, d.id)):
+        for dive in sorted(self.weighed.dives, key=lambda d: (d.leave_surface_min, d.id)):
             bench = max(dive.dress_start_min, last_up.get(dive.station, dive.dress_start_min))
             item = self.dive_items[dive.item]
             known.append(KnownDive(dive, item, bench, self._depth(dive, item)))
@@ -199,9 +236,7 @@ class Facts:
 
     def worked_min(self, item: str) -> int:
         """Minutes of an item that the plan does, worked out from its times."""
-        under = sum(
-            k.dive.leave_bottom_min - k.dive.reach_bottom_min for k in self.dives if k.item.name == item
-        )
+        under = sum(known.work_min for known in self.dives if known.item.name == item)
         above = sum(task.end_min - task.start_min for task, own in self.tasks if own.name == item)
         return under + above
 
@@ -221,3 +256,170 @@ class Facts:
     def stretch(self, start_min: int, end_min: int) -> str:
         """``07:30 to 08:10``."""
         return f"{self.at(start_min)} to {self.at(end_min)}"
+
+    def stretches(self, spans: Iterable[Span]) -> str:
+        """Spans in words, by commas; empty without any."""
+        return ", ".join(self.stretch(span.start_min, span.end_min) for span in spans)
+
+
+@dataclass(frozen=True)
+class Surfaced:
+    """What a diver brings from his last dive.
+
+    ``at_min`` is when the dive ended: out of the water, or out of the chamber where the dive went through
+    it; ``up_min`` is when it reached the surface, where that is not the same. ``group`` None: the tables
+    print no group. ``known`` False: an earlier dive could not be worked out, so nothing can be said.
+    """
+
+    at_min: int
+    group: str | None
+    known: bool = True
+    up_min: int | None = None
+
+    def clean_at_min(self) -> int:
+        """When the diver is clean."""
+        return self.at_min + minutes_until_clean(self.group)
+
+
+@dataclass(frozen=True)
+class TrueExposure:
+    """What one dive does to one diver, worked out from his dives before it.
+
+    Parameters
+    ----------
+    known, person
+        The dive and the diver.
+    interval_min
+        Minutes on the surface since the last dive; None when there is none.
+    since_planned_dive
+        Whether that last dive is one of the plan.
+    group_before
+        Group at leave surface; None when clean.
+    exposure
+        What the tables say; None when they refuse, or nothing can be said.
+    refusal
+        The tables' words when they refuse.
+    blocked_until_min
+        Set when the last dive has no printed group: the diver is clean only then.
+    """
+
+    known: KnownDive
+    person: str
+    interval_min: int | None
+    since_planned_dive: bool
+    group_before: str | None
+    exposure: Exposure | None
+    refusal: str | None = None
+    blocked_until_min: int | None = None
+
+    @property
+    def in_chamber(self) -> bool:
+        """Whether the diver decompresses in the chamber."""
+        return self.exposure is not None and self.exposure.schedule.way_up == IN_CHAMBER
+
+    @property
+    def too_soon(self) -> bool:
+        """Less than ten minutes on the surface: the tables call it the same dive."""
+        return self.interval_min is not None and self.interval_min < SAME_DIVE_UNDER_MIN
+
+
+class TrueExposures:
+    """All exposures of a plan, by dive and by person."""
+
+    def __init__(self, facts: Facts) -> None:
+        self._facts = facts
+        self._surfaced: dict[str, list[Surfaced]] = defaultdict(list)
+        self._by_dive: dict[str, list[TrueExposure]] = defaultdict(list)
+        for person in facts.job.people:
+            carried = carried_in(person, facts.job.site)
+            if carried is not None:
+                self._surfaced[person.name].append(Surfaced(carried.surfaced_min, carried.group))
+        planned: set[str] = set()
+        for known in facts.dives:
+            for diver in known.divers():
+                if diver.person not in facts.people:
+                    continue
+                exposure = self._work_out(known, diver.person, diver.person in planned)
+                self._by_dive[known.dive.id].append(exposure)
+                self._surfaced[diver.person].append(_after(exposure))
+                planned.add(diver.person)
+
+    @cached_property
+    def all(self) -> tuple[TrueExposure, ...]:
+        return tuple(e for exposures in self._by_dive.values() for e in exposures)
+
+    def of_dive(self, dive_id: str) -> tuple[TrueExposure, ...]:
+        return tuple(self._by_dive.get(dive_id, ()))
+
+    def before(self, person: str, minute: int) -> Surfaced | None:
+        """The last dive that a person surfaced from at or before a minute; None when never.
+
+        It may end later, in the chamber: then the person is not out of pressure yet.
+        """
+        found = [
+            s
+            for s in self._surfaced.get(person, ())
+            if (s.at_min if s.up_min is None else s.up_min) <= minute
+        ]
+        return max(found, key=lambda s: s.at_min, default=None)
+
+    def decompression(self, dive_id: str) -> bool:
+        """Whether the tables put any diver of the dive outside the no-stop limits."""
+        return any(
+            e.exposure is not None and e.exposure.schedule.way_up != NO_STOP for e in self.of_dive(dive_id)
+        )
+
+    def ascent_min(self, dive_id: str) -> int | None:
+        """Minutes from leave bottom to reach surface: the longest of its divers' ascents in the water,
+        rounded up."""
+        ascents = [schedule.water_ascent_s for schedule in self._schedules(dive_id)]
+        return math.ceil(max(ascents) / 60) if ascents else None
+
+    def chamber_min(self, dive_id: str) -> int | None:
+        """Minutes from leave bottom until the last diver is out of the chamber, rounded up; None when
+        nobody goes through it."""
+        ascents = [s.ascent_s for s in self._schedules(dive_id) if s.way_up == IN_CHAMBER]
+        return math.ceil(max(ascents) / 60) if ascents else None
+
+    def _schedules(self, dive_id: str) -> list[TableSchedule]:
+        return [e.exposure.schedule for e in self.of_dive(dive_id) if e.exposure is not None]
+
+    def _work_out(self, known: KnownDive, person: str, planned_before: bool) -> TrueExposure:
+        dive = known.dive
+        # planned dives come in order of time, so the last entry is the dive before this one
+        last = self._surfaced[person][-1] if self._surfaced[person] else None
+        if last is None:
+            return self._tables(known, person, None, False, None)
+        interval = dive.leave_surface_min - last.at_min
+        unknown = TrueExposure(known, person, interval, planned_before, None, None)
+        if not last.known or interval < SAME_DIVE_UNDER_MIN:
+            return unknown
+        if last.group is None:
+            if dive.leave_surface_min < last.clean_at_min():
+                return TrueExposure(
+                    known, person, interval, planned_before, None, None, None, last.clean_at_min()
+                )
+            return self._tables(known, person, interval, planned_before, None)
+        group = group_after_interval(last.group, interval)
+        return self._tables(known, person, interval, planned_before, group)
+
+    def _tables(
+        self, known: KnownDive, person: str, interval: int | None, planned_before: bool, group: str | None
+    ) -> TrueExposure:
+        bottom_time = known.bottom_time_min
+        if bottom_time <= 0:
+            return TrueExposure(known, person, interval, planned_before, group, None)
+        options = options_for(self._facts.job, known.item)
+        try:
+            exposure = plan_exposure(known.depth_fsw, bottom_time, group, options)
+        except TableRefusal as refusal:
+            return TrueExposure(known, person, interval, planned_before, group, None, str(refusal))
+        return TrueExposure(known, person, interval, planned_before, group, exposure)
+
+
+def _after(exposure: TrueExposure) -> Surfaced:
+    dive = exposure.known.dive
+    ended, up = dive.out_min, dive.reach_surface_min
+    if exposure.exposure is None:
+        return Surfaced(ended, None, False, up)
+    return Surfaced(ended, exposure.exposure.group_after, True, up)

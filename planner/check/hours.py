@@ -1,16 +1,59 @@
-"""Hours of each person: rest in rolling windows and between the days, meal breaks, diving after a night."""
+"""Hours of each person: on site, spans, rest between days, meal breaks, nights, one duty at a time."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import pairwise
 
-from planner.check.facts import Facts
-from planner.check.rest import RestLimits, rest_breaches
-from planner.job.crew_rules import CrewRules
+from planner.check.facts import Facts, covered
+from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
+from planner.job.duties import DRESSED_DUTIES
 from planner.job.night import in_the_night, past_night_ends
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
+
+
+@convicts_by(
+    Rule(
+        "hours-available",
+        "Nobody has a duty outside the hours in which he or she is on site.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def hours_available(facts: Facts) -> Iterator[Finding]:
+    for name, spells in facts.spells_of_person.items():
+        on_site = facts.people[name].available
+        for spell in spells:
+            if on_site and not covered(on_site, spell.start_min, spell.end_min):
+                yield Finding(
+                    "hours-available",
+                    f"{spell.duty} {facts.stretch(spell.start_min, spell.end_min)}; {name} is on site "
+                    f"{facts.stretches(on_site)}.",
+                    name,
+                )
+
+
+@convicts_by(
+    Rule(
+        "rest-before-duty",
+        "Nobody starts within the job's rest after the end of the last duty before the job.",
+        "common practice: eight unbroken hours",
+        Basis.COMMON_PRACTICE,
+        limits=("rest_before_duty_min",),
+    )
+)
+def rest_before_duty(facts: Facts) -> Iterator[Finding]:
+    rest = facts.job.rules.rest_before_duty_min
+    for name, spells in facts.spells_of_person.items():
+        ended, start = facts.people[name].last_duty_end_min, spells[0].start_min
+        if ended is not None and start < ended + rest:
+            yield Finding(
+                "rest-before-duty",
+                f"{name}'s last duty ended {facts.at(ended)}; with {rest} min of rest the next starts "
+                f"{facts.at(ended + rest)} at the earliest, not {facts.at(start)}.",
+                name,
+            )
 
 
 def working_days(facts: Facts, spells: tuple[DutySpell, ...]) -> tuple[tuple[int, int], ...]:
@@ -34,49 +77,60 @@ def _working_day(facts: Facts, spell: DutySpell) -> int:
     return facts.job.clock.day_of(spell.start_min).toordinal()
 
 
-def spans_and_rest(facts: Facts) -> Iterator[Finding]:
-    """Rules ``duty-span``, ``rest-between-days`` and those of rest in rolling windows."""
-    rules = facts.job.rules
-    limits = rest_limits(rules)
+@convicts_by(
+    Rule(
+        "duty-span",
+        "From the start of a person's first duty of a day to the end of the last is at most the job's "
+        "longest duty span.",
+        "common practice: twelve hours",
+        Basis.COMMON_PRACTICE,
+        limits=("duty_span_max_min",),
+    )
+)
+def duty_span(facts: Facts) -> Iterator[Finding]:
+    longest = facts.job.rules.duty_span_max_min
     for name, spells in facts.spells_of_person.items():
-        days = working_days(facts, spells)
-        for start, end in days:
-            if end - start > rules.duty_span_max_min:
+        for start, end in working_days(facts, spells):
+            if end - start > longest:
                 yield Finding(
                     "duty-span",
-                    f"{name} has duties {facts.stretch(start, end)}, {end - start} min; "
-                    f"{rules.duty_span_max_min} at most.",
+                    f"{name} has duties {facts.stretch(start, end)}, {end - start} min; {longest} at most.",
                     name,
                 )
-        for (_, ended), (start, _) in pairwise(days):
-            if start - ended < rules.rest_before_duty_min:
+
+
+@convicts_by(
+    Rule(
+        "rest-between-days",
+        "From the end of a person's last duty of one day to the first of the next lies at least the job's "
+        "rest before duty.",
+        "common practice: eight unbroken hours",
+        Basis.COMMON_PRACTICE,
+        limits=("rest_before_duty_min",),
+    )
+)
+def rest_between_days(facts: Facts) -> Iterator[Finding]:
+    asked = facts.job.rules.rest_before_duty_min
+    for name, spells in facts.spells_of_person.items():
+        for (_, ended), (start, _) in pairwise(working_days(facts, spells)):
+            if start - ended < asked:
                 yield Finding(
                     "rest-between-days",
                     f"{name}'s duties end {facts.at(ended)} and start again {facts.at(start)}, "
-                    f"{max(0, start - ended)} min of rest; {rules.rest_before_duty_min} asked.",
+                    f"{max(0, start - ended)} min of rest; {asked} asked.",
                     name,
                 )
-        past = [(s.start_min, s.end_min) for s in facts.people[name].past_work]
-        work = [*past, *((s.start_min, s.end_min) for s in spells)]
-        for breach in rest_breaches(work, limits, since_min=spells[0].start_min):
-            yield Finding(breach.rule, f"{name}: {breach.sentence(facts.at)}", name)
 
 
-def rest_limits(rules: CrewRules) -> RestLimits:
-    """The job's numbers for rest in rolling windows; those it does not ask for can never be broken."""
-    asked = rules.rest_in_24h_min > 0
-    return RestLimits(
-        in_24h_min=rules.rest_in_24h_min,
-        in_7_days_min=rules.rest_in_7d_min,
-        parts=rules.rest_parts,
-        one_part_min=rules.rest_long_part_min if asked else 0,
-        between_max_min=rules.work_between_rests_max_min if asked else 10**6,
-        short_break_min=rules.rest_least_min,
+@convicts_by(
+    Rule(
+        "meal-break",
+        "Where the job sets a meal break: nobody is on duty longer than the job allows without a break of at "
+        "least that length.",
+        limits=("meal_break_min", "meal_break_after_min"),
     )
-
-
+)
 def meal_breaks(facts: Facts) -> Iterator[Finding]:
-    """Rule ``meal-break``."""
     rules = facts.job.rules
     if rules.meal_break_min == 0:
         return
@@ -102,8 +156,18 @@ def stretches_without_break(spells: tuple[DutySpell, ...], break_min: int) -> tu
     return tuple(joined)
 
 
+@convicts_by(
+    Rule(
+        "night-duty",
+        "Where the job sets time off after a night: nobody leaves the surface sooner than that after the end "
+        "of a duty that took in any time between midnight and five in the morning.",
+        "time off before diving: common practice; midnight to five as the core of the night: MLC 2006, "
+        "Standard A1.1 (from memory)",
+        Basis.COMMON_PRACTICE,
+        limits=("rest_after_night_min",),
+    )
+)
 def after_a_night(facts: Facts) -> Iterator[Finding]:
-    """Rule ``night-duty``."""
     off = facts.job.rules.rest_after_night_min
     if off == 0:
         return
@@ -121,3 +185,42 @@ def after_a_night(facts: Facts) -> Iterator[Finding]:
                     f"leaves the surface {facts.at(last + off)} at the earliest, not {facts.at(leave)}.",
                     f"{known.where}, {diver.person}",
                 )
+
+
+@convicts_by(
+    Rule(
+        "one-duty-at-a-time",
+        "Nobody holds two duties at once, except a pair that the job allows, on one station, and never "
+        "while diving or standing by.",
+        "common practice; the pairs are the job's",
+        Basis.COMMON_PRACTICE,
+        limits=("pairs",),
+    )
+)
+def one_duty(facts: Facts) -> Iterator[Finding]:
+    for name, spells in facts.spells_of_person.items():
+        for index, one in enumerate(spells):
+            for other in spells[index + 1 :]:
+                if other.start_min >= one.end_min:
+                    break
+                if not _may_meet(facts, one, other):
+                    start, end = other.start_min, min(one.end_min, other.end_min)
+                    yield Finding(
+                        "one-duty-at-a-time",
+                        f"{name} is {one.duty} ({_for(one)}) and {other.duty} ({_for(other)}) at once, "
+                        f"{facts.stretch(start, end)}.",
+                        name,
+                    )
+
+
+def _for(spell: DutySpell) -> str:
+    return spell.item if spell.dive is None else f"dive {spell.dive}"
+
+
+def _may_meet(facts: Facts, one: DutySpell, other: DutySpell) -> bool:
+    station = facts.station_of(one)
+    if station is None or station != facts.station_of(other):
+        return False
+    if one.duty in DRESSED_DUTIES or other.duty in DRESSED_DUTIES:
+        return False
+    return facts.job.rules.may_combine(one.duty, other.duty)

@@ -6,15 +6,23 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from planner.check.exposures import TrueExposures
 from planner.check.facts import Facts, KnownDive, times_of
+from planner.check.rule import JOB_DATA, NAVY, PLAN_DEFINITIONS, Basis, Rule, convicts_by
 from planner.job.duties import WATER_DUTIES
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell, in_range
 
 
-def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Finding]:
-    """Rule ``known-names``; a leftover's reason names one of ``rule_ids``."""
+@convicts_by(
+    Rule(
+        "known-names",
+        "Every name in the plan (job, item, station, person, duty, outfit, dive, rule) is known, and no "
+        "dive has the name of another.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def known_names(facts: Facts) -> Iterator[Finding]:
     plan, job = facts.plan, facts.job
     stations = {station.name for station in job.stations}
     outfits = {outfit.name for outfit in job.outfits}
@@ -65,14 +73,31 @@ def known_names(facts: Facts, rule_ids: frozenset[str]) -> Iterator[Finding]:
         if left.item not in items:
             yield unknown("item", left.item, f"left over: {left.item}")
         for reason in left.reasons:
-            if reason.rule is not None and reason.rule not in rule_ids:
+            if reason.rule is not None and reason.rule not in facts.rule_ids:
                 yield Finding(
                     "known-names", f"{reason.rule!r} is not the id of a rule.", f"left over: {left.item}"
                 )
 
 
-def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``times-in-order``."""
+@convicts_by(
+    Rule(
+        "times-in-order",
+        "A dive's times follow from one another: dressing, down at the descent rate, bottom time, the "
+        "table's ascent to the surface, undressing, and the table's end in the chamber where the way up is "
+        "surface decompression; every spell ends after it starts and lies in the job's days.",
+        "the plan's own definitions; ascent from table 9-9, rounded up to the minute; five minutes from "
+        f"40 fsw to 50 fsw in the chamber: {NAVY}",
+        Basis.ARITHMETIC,
+        limits=(
+            "descent_fsw_per_min",
+            "dressing_heavy_min",
+            "undressing_heavy_min",
+            "dressing_light_min",
+            "undressing_light_min",
+        ),
+    )
+)
+def times_in_order(facts: Facts) -> Iterator[Finding]:
     for dive in facts.plan.dives:
         if not in_range(*times_of(dive)):
             yield Finding("times-in-order", "Its times lie far outside the job's days.", f"dive {dive.id}")
@@ -91,10 +116,10 @@ def times_in_order(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
                 f"{spell.person}, {spell.duty}",
             )
     for known in facts.dives:
-        yield from _dive_times(facts, known, exposures)
+        yield from _dive_times(facts, known)
 
 
-def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Finding]:
+def _dive_times(facts: Facts, known: KnownDive) -> Iterator[Finding]:
     dive, item, rules = known.dive, known.item, facts.job.rules
 
     def wrong(sentence: str) -> Finding:
@@ -119,20 +144,20 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
             f"It leaves the bottom {facts.at(dive.leave_bottom_min)}, not after reaching it "
             f"{facts.at(dive.reach_bottom_min)}."
         )
-    bottom_time = dive.leave_bottom_min - dive.leave_surface_min
+    bottom_time = known.bottom_time_min
     if dive.bottom_time_min != bottom_time:
         yield wrong(
             f"Bottom time is given as {dive.bottom_time_min} min; leave surface "
             f"{facts.at(dive.leave_surface_min)} to leave bottom {facts.at(dive.leave_bottom_min)} is "
             f"{bottom_time}."
         )
-    work = dive.leave_bottom_min - dive.reach_bottom_min
+    work = known.work_min
     if dive.work_min != work:
         yield wrong(
             f"Work is given as {dive.work_min} min; reach bottom {facts.at(dive.reach_bottom_min)} to leave "
             f"bottom {facts.at(dive.leave_bottom_min)} is {work}."
         )
-    ascent = exposures.ascent_min(dive.id)
+    ascent = facts.exposures.ascent_min(dive.id)
     if ascent is not None and dive.reach_surface_min != dive.leave_bottom_min + ascent:
         yield wrong(
             f"It reaches the surface {facts.at(dive.reach_surface_min)}; the table's ascent of {ascent} min "
@@ -140,7 +165,7 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
         )
     if ascent is None and dive.reach_surface_min <= dive.leave_bottom_min:
         yield wrong(f"It reaches the surface {facts.at(dive.reach_surface_min)}, not after leaving bottom.")
-    yield from _chamber_time(facts, known, exposures)
+    yield from _chamber_time(facts, known)
     undressed = dive.undressed_min - dive.reach_surface_min
     if undressed < undressing:
         yield wrong(
@@ -149,9 +174,9 @@ def _dive_times(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Ite
         )
 
 
-def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> Iterator[Finding]:
+def _chamber_time(facts: Facts, known: KnownDive) -> Iterator[Finding]:
     """What is wrong with the time at which a dive is out of the chamber."""
-    dive, chamber = known.dive, exposures.chamber_min(known.dive.id)
+    dive, chamber = known.dive, facts.exposures.chamber_min(known.dive.id)
     out = None if chamber is None else dive.leave_bottom_min + chamber
     if out == dive.out_of_chamber_min:
         return
@@ -165,8 +190,17 @@ def _chamber_time(facts: Facts, known: KnownDive, exposures: TrueExposures) -> I
     yield Finding("times-in-order", f"Out of the chamber is {told}; {true}.", known.where)
 
 
+@convicts_by(
+    Rule(
+        "duties-match-dives",
+        "Duties and dives tell the same story: every diver of a dive holds the duty over the whole of it "
+        "in the same outfit, and every duty names the item and station of its dive or a planned surface "
+        "task.",
+        PLAN_DEFINITIONS,
+        Basis.ARITHMETIC,
+    )
+)
 def duties_match_dives(facts: Facts) -> Iterator[Finding]:
-    """Rule ``duties-match-dives``."""
     for known in facts.dives:
         dive = known.dive
         for diver in dive.divers:

@@ -1,4 +1,4 @@
-"""Depth, tables, residual nitrogen, intervals, limits of a day, and the chamber."""
+"""Depth, tables, residual nitrogen, intervals, and limits of a day."""
 
 from __future__ import annotations
 
@@ -6,41 +6,58 @@ from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
 
-from planner.check.exposures import TrueExposure, TrueExposures
-from planner.check.facts import Facts, KnownDive
-from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW, SHORT_BOTTOM_MIN
-from planner.job.duties import STANDBY
+from planner.check.facts import Facts, KnownDive, TrueExposure
+from planner.check.rule import NAVY, Basis, Rule, convicts_by
+from planner.job.bounds import DEEPEST_FSW, SHORT_BOTTOM_MIN
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.plan.finding import Finding
 from planner.plan.model import DiverExposure
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
-from planner.tables.past_dives import past_watches
 from planner.tables.profile import ascent_s
-from planner.tables.schedule import NO_STOP, TableSchedule
+from planner.tables.schedule import TableSchedule
 
 
-def depth_rules(facts: Facts) -> Iterator[Finding]:
-    """Rules ``depth-of-item`` and ``greatest-depth``."""
-    greatest = facts.job.rules.greatest_depth_fsw
+@convicts_by(
+    Rule(
+        "depth-of-item",
+        "A dive is planned to the depth of its item; where that follows the tide, at least to the charted "
+        "depth and the greatest level from leave surface to leave bottom, rounded up, and no deeper than at "
+        "the highest water of the tide table.",
+        "the job's own data; half a cosine between high and low water: common practice",
+        Basis.ARITHMETIC,
+    )
+)
+def depth_of_item(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
-        depth = known.depth_fsw
         wrong = _wrong_depth(facts, known)
         if wrong is not None:
             yield Finding("depth-of-item", wrong, known.where)
-        bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
+
+
+@convicts_by(
+    Rule(
+        "greatest-depth",
+        "No dive is deeper than the job's greatest depth; one deeper than 190 fsw has a bottom time of at "
+        "most 30 minutes.",
+        "29 CFR 1910.425(b)(1)",
+        Basis.REGULATION,
+        limits=("greatest_depth_fsw",),
+    )
+)
+def greatest_depth(facts: Facts) -> Iterator[Finding]:
+    greatest = facts.job.rules.greatest_depth_fsw
+    for known in facts.dives:
+        depth, bottom_time = known.depth_fsw, known.bottom_time_min
         if depth > greatest:
-            yield Finding(
-                "greatest-depth",
-                f"{depth} fsw is deeper than this job's greatest depth of {greatest} fsw.",
-                known.where,
-            )
+            wrong = f"{depth} fsw is deeper than this job's greatest depth of {greatest} fsw."
         elif depth > DEEPEST_FSW and bottom_time > SHORT_BOTTOM_MIN:
-            yield Finding(
-                "greatest-depth",
+            wrong = (
                 f"{bottom_time} min of bottom time at {depth} fsw; deeper than {DEEPEST_FSW} fsw at most "
-                f"{SHORT_BOTTOM_MIN} min.",
-                known.where,
+                f"{SHORT_BOTTOM_MIN} min."
             )
+        else:
+            continue
+        yield Finding("greatest-depth", wrong, known.where)
 
 
 def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
@@ -66,10 +83,45 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
     return None
 
 
-def table_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rules ``same-dive-under-ten``, ``no-group-no-dive``, ``way-up-policy``, ``residual-nitrogen``,
-    ``table-row``."""
-    for true in exposures.all:
+@convicts_by(
+    Rule(
+        "same-dive-under-ten",
+        "Less than ten minutes on the surface does not part two dives: nobody leaves the surface again "
+        "within ten minutes of reaching it.",
+        f"{NAVY}, table 9-8",
+        Basis.PUBLISHED_TABLE,
+    ),
+    Rule(
+        "no-group-no-dive",
+        "After a schedule for which the tables print no repetitive group, a diver makes no other dive "
+        "until clean.",
+        f"{NAVY}, table 9-9 (from memory); clean 48 h after it, the longest wait of table 9-6",
+        Basis.PUBLISHED_TABLE,
+    ),
+    Rule(
+        "way-up-policy",
+        "Every diver comes up in a way that the job's policy allows: within the no-stop limits, or with no "
+        "more stops than the policy permits; exceptional exposures are never planned.",
+        f"{NAVY}, tables 9-7 and 9-9; the policy is the job's",
+        Basis.PUBLISHED_TABLE,
+    ),
+    Rule(
+        "residual-nitrogen",
+        "Each diver's group before the dive, residual nitrogen time, equivalent single dive time and group "
+        "after it follow from all earlier dives and the minutes on the surface between them.",
+        f"{NAVY}, table 9-8",
+        Basis.PUBLISHED_TABLE,
+    ),
+    Rule(
+        "table-row",
+        "Each diver's schedule is the row of the tables for the depth or next deeper and for the "
+        "equivalent single dive time or next longer, never between rows.",
+        f"{NAVY}, tables 9-7 and 9-9",
+        Basis.PUBLISHED_TABLE,
+    ),
+)
+def tables(facts: Facts) -> Iterator[Finding]:
+    for true in facts.exposures.all:
         where = f"{true.known.where}, {true.person}"
         if true.too_soon:
             yield Finding(
@@ -131,7 +183,7 @@ def _profile(exposure: Exposure, where: str) -> Iterator[Finding]:
 
 def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: str) -> Iterator[Finding]:
     if have.model_dump(exclude={"notes"}) != want.model_dump(exclude={"notes"}):
-        bottom_time = true.known.dive.leave_bottom_min - true.known.dive.leave_surface_min
+        bottom_time = true.known.bottom_time_min
         yield Finding(
             "table-row",
             f"The plan uses {_schedule(have)}; {true.known.depth_fsw} fsw for {bottom_time} min"
@@ -149,10 +201,16 @@ def _schedule(row: TableSchedule) -> str:
     )
 
 
-def interval_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rule ``surface-interval``."""
+@convicts_by(
+    Rule(
+        "surface-interval",
+        "Between two planned dives a diver spends at least the job's least surface interval on the surface.",
+        limits=("least_surface_interval_min",),
+    )
+)
+def surface_interval(facts: Facts) -> Iterator[Finding]:
     least = facts.job.rules.least_surface_interval_min
-    for true in exposures.all:
+    for true in facts.exposures.all:
         if not true.since_planned_dive or true.interval_min is None or true.too_soon:
             continue
         if true.interval_min < least:
@@ -164,13 +222,25 @@ def interval_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
             )
 
 
-def daily_rules(facts: Facts) -> Iterator[Finding]:
+@convicts_by(
+    Rule(
+        "dives-a-day",
+        "Nobody makes more dives in a calendar day than the job allows.",
+        limits=("dives_a_day",),
+    ),
+    Rule(
+        "bottom-minutes-a-day",
+        "Nobody's bottom times of a calendar day add up to more than the job allows.",
+        limits=("bottom_minutes_a_day",),
+    ),
+)
+def dives_of_a_day(facts: Facts) -> Iterator[Finding]:
     """Rules ``dives-a-day`` and ``bottom-minutes-a-day``; dives earlier on the same day count."""
     bottoms: dict[tuple[str, date], list[int]] = defaultdict(list)
     clock, rules = facts.job.clock, facts.job.rules
     for known in facts.dives:
         day = clock.day_of(known.dive.leave_surface_min)
-        bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
+        bottom_time = known.bottom_time_min
         for diver in known.divers():
             if diver.person in facts.people:
                 bottoms[diver.person, day].append(bottom_time)
@@ -190,61 +260,4 @@ def daily_rules(facts: Facts) -> Iterator[Finding]:
                 "bottom-minutes-a-day",
                 f"{name}'s bottom times add up to {sum(times)} min; {rules.bottom_minutes_a_day} at most.",
                 where,
-            )
-
-
-def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
-    """Why a dive needs a chamber, in words; None when it does not."""
-    trigger = facts.job.rules.chamber_trigger_fsw
-    if known.depth_fsw > trigger:
-        return f"{known.depth_fsw} fsw is deeper than {trigger} fsw"
-    return "the dive is outside the no-stop limits" if decompression else None
-
-
-def chamber_rules(facts: Facts, exposures: TrueExposures) -> Iterator[Finding]:
-    """Rules ``chamber-at-location`` and ``chamber-watch``."""
-    away = facts.job.site.chamber_minutes_away
-    watch = facts.job.rules.chamber_watch_min
-    watches: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
-    for person in facts.job.people:
-        for surfaced, end in past_watches(person, facts.job.rules):
-            watches[person.name].append((surfaced, end, "a dive before the job"))
-    for known in facts.dives:
-        reason = _needs_chamber(known, facts, exposures.decompression(known.dive.id))
-        if reason is not None and (away is None or away > CHAMBER_REACH_MIN):
-            place = "there is none in reach" if away is None else f"the nearest is {away} min away"
-            yield Finding(
-                "chamber-at-location",
-                f"A chamber is needed within {CHAMBER_REACH_MIN} min because {reason}; {place}.",
-                known.where,
-            )
-        for true in exposures.of_dive(known.dive.id):
-            outside = true.exposure is not None and true.exposure.schedule.way_up != NO_STOP
-            if _needs_chamber(known, facts, outside) is not None:
-                # nobody dives or stands by between the water and the chamber either
-                start, end = known.dive.reach_surface_min, known.dive.out_min + watch
-                watches[true.person].append((start, end, known.where))
-    for known in facts.dives:
-        for diver in known.divers():
-            yield from _in_watch(facts, watches, diver.person, known, known.water, "leaves the surface")
-        for spell in facts.holders(known, STANDBY):
-            stretch = (spell.start_min, spell.end_min)
-            yield from _in_watch(facts, watches, spell.person, known, stretch, "stands by")
-
-
-def _in_watch(
-    facts: Facts,
-    watches: dict[str, list[tuple[int, int, str]]],
-    person: str,
-    known: KnownDive,
-    stretch: tuple[int, int],
-    does: str,
-) -> Iterator[Finding]:
-    for start, end, dive in watches.get(person, ()):
-        if dive != known.where and start < stretch[1] and stretch[0] < end:
-            yield Finding(
-                "chamber-watch",
-                f"{person} {does} {facts.at(stretch[0])} and belongs near the chamber "
-                f"{facts.stretch(start, end)} after {dive}.",
-                f"{known.where}, {person}",
             )

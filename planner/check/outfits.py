@@ -7,13 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.check.facts import Facts, KnownDive
-from planner.check.rule import Basis, Rule
+from planner.check.rule import Basis, Rule, convicts_by
 from planner.gear.outfits import too_short, wrong_size
-from planner.job import Job
 from planner.job.duties import STANDBY
 from planner.job.gear import Outfit, OutfitState
 from planner.plan.finding import Finding
-from planner.plan.model import Dive, Plan
 
 
 @dataclass(frozen=True)
@@ -48,8 +46,23 @@ def wearings(facts: Facts) -> tuple[Wearing, ...]:
     return tuple(found)
 
 
+@convicts_by(
+    Rule(
+        "outfit-ready",
+        "Every outfit worn by a diver or a standby diver is marked ready and not past its inspection date.",
+        "inspected before each dive: 29 CFR 1910.421(g)",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "outfit-matched", "Helmet, breastplate and straps of an outfit in heavy dress carry the same number."
+    ),
+    Rule("outfit-kind", "Divers and standby diver wear the kind of dress that the item asks for."),
+    Rule(
+        "outfit-one-wearer",
+        "An outfit serves one wearer at a time, and rests its turnaround after each dive.",
+    ),
+)
 def outfit_rules(facts: Facts) -> Iterator[Finding]:
-    """Rules ``outfit-ready``, ``outfit-matched``, ``outfit-kind`` and ``outfit-one-wearer``."""
     worn: dict[str, list[Wearing]] = defaultdict(list)
     for wearing in wearings(facts):
         outfit, where = wearing.outfit, wearing.where
@@ -93,44 +106,30 @@ def outfit_rules(facts: Facts) -> Iterator[Finding]:
                     )
 
 
-_RULES = (
+@convicts_by(
     Rule(
         "outfit-size",
         "Divers and standby divers wear an outfit of their own size, where both sizes are given.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Rule(
         "outfit-length",
         "Umbilical and lifeline of each outfit worn reach down to the depth and out to the work.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
 )
-
-GEAR_RULES: dict[str, Rule] = {rule.id: rule for rule in _RULES}
-
-
-def size_and_length(job: Job, plan: Plan) -> Iterator[Finding]:
-    """Rules ``outfit-size`` and ``outfit-length``; unknown names are left to ``known-names``."""
-    for dive in plan.dives:
-        yield from _of_dive(dive, plan, job)
-
-
-def _of_dive(dive: Dive, plan: Plan, job: Job) -> Iterator[Finding]:
-    outfits = {o.name: o for o in job.outfits}
-    people = {p.name: p for p in job.people}
-    item = next((i for i in job.dive_items if i.name == dive.item), None)
-    worn = {(d.person, d.outfit) for d in dive.divers}
-    worn |= {(s.person, s.outfit) for s in plan.duties if s.dive == dive.id and s.outfit}
-    for name, outfit_name in sorted(worn):
-        outfit, person = outfits.get(outfit_name), people.get(name)
-        if outfit is None or item is None:
-            continue
-        where = f"dive {dive.id}, {name}"
-        size = None if person is None else wrong_size(outfit, person)
-        if size:
-            yield Finding("outfit-size", f"Outfit {size}.", where)
-        short = too_short(outfit, item)
-        if short:
-            yield Finding("outfit-length", f"Outfit {short}.", where)
+def size_and_length(facts: Facts) -> Iterator[Finding]:
+    outfits, items = {o.name: o for o in facts.job.outfits}, facts.dive_items
+    for dive in facts.plan.dives:
+        worn = {(d.person, d.outfit) for d in dive.divers}
+        worn |= {(s.person, s.outfit) for s in facts.plan.duties if s.dive == dive.id and s.outfit}
+        for name, outfit_name in sorted(worn):
+            outfit, person = outfits.get(outfit_name), facts.people.get(name)
+            if outfit is None or dive.item not in items:
+                # an unknown name is convicted by ``known-names``
+                continue
+            where = f"dive {dive.id}, {name}"
+            size = None if person is None else wrong_size(outfit, person)
+            if size:
+                yield Finding("outfit-size", f"Outfit {size}.", where)
+            short = too_short(outfit, items[dive.item])
+            if short:
+                yield Finding("outfit-length", f"Outfit {short}.", where)

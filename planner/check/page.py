@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from planner import CAUTION
-from planner.check.catalog import RULES
 from planner.check.limits import LIMITS
-from planner.check.rule import SUBJECT_TO
+from planner.check.rule import SUBJECT_TO, Rule
+from planner.check.verdict import RULES
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import CrewMinimum
 from planner.job.presets import DEFAULT_PRESET, PRESETS
@@ -28,8 +28,8 @@ def rules_page() -> str:
         "## What a plan must hold",
         "",
         *_table(
-            ("id", "rule", "basis", "source"),
-            ((f"`{r.id}`", r.sentence, r.basis.value, r.source) for r in RULES.values()),
+            ("id", "rule", "set by", "basis", "source"),
+            ((f"`{r.id}`", r.sentence, _set_by(r), r.basis.value, r.source) for r in RULES.values()),
         ),
         "",
         "## Limits that a job may set",
@@ -65,6 +65,12 @@ def rules_page() -> str:
         *_table(("duty", "with", "source"), ((p.duty, p.with_duty, p.source) for p in defaults.pairs)),
     ]
     return "\n".join(lines) + "\n"
+
+
+def _set_by(rule: Rule) -> str:
+    """The limits of the job that a rule takes its numbers from."""
+    rows = {"minima": "the crew rows", "pairs": "the pairs of duties"}
+    return ", ".join(rows.get(field) or LIMITS[field].label for field in rule.limits)
 
 
 def _default(value: object) -> str:

@@ -1,16 +1,16 @@
-"""Each person by himself: fit for the duty, on site, rested, in one place at a time."""
+"""Each person by himself: who may hold a duty, and who is fit to dive."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from datetime import date
 
-from planner.check.facts import Facts, covered
-from planner.job.duties import DRESSED_DUTIES, duty_qualifies
+from planner.check.facts import Facts
+from planner.check.rule import Basis, Rule, convicts_by
+from planner.job.duties import duty_qualifies
 from planner.job.people import Person
 from planner.job.work import DiveItem
 from planner.plan.finding import Finding
-from planner.plan.model import DutySpell
 
 
 def missing_certificates(person: Person, item: DiveItem, day: date) -> tuple[str, ...]:
@@ -24,23 +24,52 @@ def medical_expired(person: Person, day: date) -> bool:
     return person.medical_expires is not None and person.medical_expires < day
 
 
-def fit_for_duty(facts: Facts) -> Iterator[Finding]:
-    """Rules ``duty-qualified``, ``depth-rating``, ``certificates`` and ``medical``."""
+@convicts_by(
+    Rule(
+        "duty-qualified",
+        "Nobody is posted to a duty that he or she may not hold; a standby diver and a diver at the entry "
+        "are divers, a standby's tender is a tender.",
+        "qualified by experience or training: 29 CFR 1910.410(a) (from memory)",
+        Basis.REGULATION,
+    )
+)
+def duty_qualified(facts: Facts) -> Iterator[Finding]:
     for name, spells in facts.spells_of_person.items():
-        person = facts.people[name]
-        unfit = dict.fromkeys(s.duty for s in spells if not duty_qualifies(person.duties, s.duty))
-        for duty in unfit:
+        held = facts.people[name].duties
+        for duty in dict.fromkeys(s.duty for s in spells if not duty_qualifies(held, s.duty)):
             yield Finding(
                 "duty-qualified",
-                f"{name} may not hold the duty {duty}; only {', '.join(sorted(person.duties)) or 'none'}.",
+                f"{name} may not hold the duty {duty}; only {', '.join(sorted(held)) or 'none'}.",
                 name,
             )
+
+
+@convicts_by(
+    Rule(
+        "depth-rating",
+        "No diver goes deeper than his or her depth rating.",
+        "experience and training for the task: 29 CFR 1910.410(a) (from memory); a rating in fsw: common "
+        "practice",
+        Basis.COMMON_PRACTICE,
+    ),
+    Rule(
+        "certificates",
+        "Every diver on an item holds all certificates it asks for, none of them expired on the day.",
+        "experience and training for the task: 29 CFR 1910.410(a) (from memory)",
+        Basis.REGULATION,
+    ),
+    Rule(
+        "medical",
+        "No diver's medical has expired on the day of the dive.",
+        "medically fit for the dive: 29 CFR 1910.410 and 1910.421 (from memory); a dated medical: common "
+        "practice",
+        Basis.COMMON_PRACTICE,
+    ),
+)
+def fit_to_dive(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
         day = facts.job.clock.day_of(known.dive.leave_surface_min)
-        for diver in known.divers():
-            if diver.person not in facts.people:
-                continue
-            person = facts.people[diver.person]
+        for person in (facts.people[d.person] for d in known.divers() if d.person in facts.people):
             where = f"{known.where}, {person.name}"
             if person.depth_rating_fsw < known.depth_fsw:
                 yield Finding(
@@ -62,58 +91,3 @@ def fit_for_duty(facts: Facts) -> Iterator[Finding]:
                     f"{person.name}'s medical expired {person.medical_expires}, before {day.isoformat()}.",
                     where,
                 )
-
-
-def hours(facts: Facts) -> Iterator[Finding]:
-    """Rules ``hours-available`` and ``rest-before-duty``."""
-    rules = facts.job.rules
-    for name, spells in facts.spells_of_person.items():
-        person = facts.people[name]
-        for spell in spells:
-            if person.available and not covered(person.available, spell.start_min, spell.end_min):
-                on_site = ", ".join(facts.stretch(s.start_min, s.end_min) for s in person.available)
-                yield Finding(
-                    "hours-available",
-                    f"{spell.duty} {facts.stretch(spell.start_min, spell.end_min)}; {name} is on site "
-                    f"{on_site}.",
-                    name,
-                )
-        ended = person.last_duty_end_min
-        if ended is not None and spells[0].start_min < ended + rules.rest_before_duty_min:
-            yield Finding(
-                "rest-before-duty",
-                f"{name}'s last duty ended {facts.at(ended)}; with {rules.rest_before_duty_min} min of rest "
-                f"the next starts {facts.at(ended + rules.rest_before_duty_min)} at the earliest, not "
-                f"{facts.at(spells[0].start_min)}.",
-                name,
-            )
-
-
-def one_duty(facts: Facts) -> Iterator[Finding]:
-    """Rule ``one-duty-at-a-time``."""
-    for name, spells in facts.spells_of_person.items():
-        for index, one in enumerate(spells):
-            for other in spells[index + 1 :]:
-                if other.start_min >= one.end_min:
-                    break
-                if not _may_meet(facts, one, other):
-                    start, end = other.start_min, min(one.end_min, other.end_min)
-                    yield Finding(
-                        "one-duty-at-a-time",
-                        f"{name} is {one.duty} ({_for(one)}) and {other.duty} ({_for(other)}) at once, "
-                        f"{facts.stretch(start, end)}.",
-                        name,
-                    )
-
-
-def _for(spell: DutySpell) -> str:
-    return spell.item if spell.dive is None else f"dive {spell.dive}"
-
-
-def _may_meet(facts: Facts, one: DutySpell, other: DutySpell) -> bool:
-    station = facts.station_of(one)
-    if station is None or station != facts.station_of(other):
-        return False
-    if one.duty in DRESSED_DUTIES or other.duty in DRESSED_DUTIES:
-        return False
-    return facts.job.rules.may_combine(one.duty, other.duty)

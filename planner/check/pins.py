@@ -5,13 +5,22 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.check.facts import Facts, KnownDive
+from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.duties import DIVER
 from planner.job.pins import Pin, PinKind
 from planner.plan.finding import Finding
 
 
+@convicts_by(
+    Rule(
+        "pins-kept",
+        "Everything that is pinned holds: the start of an item, who dives it or stays up, where and how "
+        "long, who holds a duty for it, and when a person is away.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
 def pins_kept(facts: Facts) -> Iterator[Finding]:
-    """Rule ``pins-kept``."""
     for number, pin in enumerate(facts.job.pins, start=1):
         for sentence in _broken(facts, pin):
             yield Finding("pins-kept", sentence, f"pin {number} ({pin.kind})")
@@ -51,7 +60,7 @@ def _starts(facts: Facts, pin: Pin) -> Iterator[str]:
 
 def _is_it(known: KnownDive, pin: Pin) -> bool:
     working = {diver.person for diver in known.dive.divers if diver.duty == DIVER}
-    bottom_time = known.dive.leave_bottom_min - known.dive.leave_surface_min
+    bottom_time = known.bottom_time_min
     return (
         known.item.name == pin.item
         and (pin.person is None or pin.person in working)

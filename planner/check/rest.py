@@ -1,21 +1,25 @@
 """Rest between hours of work, in windows that roll: the rules, and who breaks them when.
 
-Pure arithmetic on stretches of work in minutes of any one clock; used for plans, for logs and for a crew's
-week. What is not known is taken as rest, so more days of hours can only bring more breaches to light.
+The arithmetic is of stretches of work in minutes of any one clock; used for plans, for logs and for a
+crew's week. What is not known is taken as rest, so more days of hours can only bring more breaches to light.
 """
 
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from planner.check.rule import Basis, Rule
+from planner.check.facts import Facts
+from planner.check.rule import Basis, Rule, convicts_by
+from planner.job.crew_rules import CrewRules
+from planner.plan.finding import Finding
 
 DAY_MIN = 1440
 WEEK_MIN = 7 * DAY_MIN
 
 _MLC = "MLC 2006, Standard A2.3, paragraphs 5 and 6: rolling windows, not calendar days"
+_JUDGED = f"{_MLC}; judged in the 24 hours from each start and up to each end of work: common practice"
 
 REST_IN_24, REST_IN_7_DAYS, REST_PARTS, REST_SIX_HOURS, REST_14_BETWEEN = (
     "rest-10-in-24",
@@ -25,22 +29,25 @@ REST_IN_24, REST_IN_7_DAYS, REST_PARTS, REST_SIX_HOURS, REST_14_BETWEEN = (
     "rest-14-between",
 )
 
-REST_RULES: tuple[Rule, ...] = (
-    Rule(REST_IN_24, "At least 10 hours of rest in any 24 hours.", _MLC, Basis.REGULATION),
-    Rule(REST_IN_7_DAYS, "At least 77 hours of rest in any 7 days.", _MLC, Basis.REGULATION),
-    Rule(
-        REST_PARTS,
-        "The 10 hours of rest in 24 come in no more than two parts.",
-        f"{_MLC}; judged in the 24 hours from each start and up to each end of work: common practice",
-        Basis.REGULATION,
-    ),
-    Rule(
-        REST_SIX_HOURS,
-        "One of the two parts is at least 6 hours long.",
-        f"{_MLC}; judged in the 24 hours from each start and up to each end of work: common practice",
-        Basis.REGULATION,
-    ),
-    Rule(REST_14_BETWEEN, "No more than 14 hours from one rest to the next.", f"{_MLC}", Basis.REGULATION),
+REST_RULES: tuple[Rule, ...] = tuple(
+    Rule(id, sentence, source, Basis.REGULATION, limits)
+    for id, sentence, source, limits in (
+        (
+            REST_IN_24,
+            "At least 10 hours of rest in any 24 hours.",
+            _MLC,
+            ("rest_in_24h_min", "rest_least_min"),
+        ),
+        (REST_IN_7_DAYS, "At least 77 hours of rest in any 7 days.", _MLC, ("rest_in_7d_min",)),
+        (REST_PARTS, "The 10 hours of rest in 24 come in no more than two parts.", _JUDGED, ("rest_parts",)),
+        (REST_SIX_HOURS, "One of the two parts is at least 6 hours long.", _JUDGED, ("rest_long_part_min",)),
+        (
+            REST_14_BETWEEN,
+            "No more than 14 hours from one rest to the next.",
+            _MLC,
+            ("work_between_rests_max_min",),
+        ),
+    )
 )
 
 
@@ -237,3 +244,26 @@ def _worst(
         else:
             kept.append(breach)
     return kept
+
+
+def rest_limits(rules: CrewRules) -> RestLimits:
+    """The job's numbers for rest in rolling windows; those it does not ask for can never be broken."""
+    asked = rules.rest_in_24h_min > 0
+    return RestLimits(
+        in_24h_min=rules.rest_in_24h_min,
+        in_7_days_min=rules.rest_in_7d_min,
+        parts=rules.rest_parts,
+        one_part_min=rules.rest_long_part_min if asked else 0,
+        between_max_min=rules.work_between_rests_max_min if asked else 10**6,
+        short_break_min=rules.rest_least_min,
+    )
+
+
+@convicts_by(*REST_RULES)
+def rest_in_windows(facts: Facts) -> Iterator[Finding]:
+    limits = rest_limits(facts.job.rules)
+    for name, spells in facts.spells_of_person.items():
+        work = [(s.start_min, s.end_min) for s in facts.people[name].past_work]
+        work += [(s.start_min, s.end_min) for s in spells]
+        for short in rest_breaches(work, limits, since_min=spells[0].start_min):
+            yield Finding(short.rule, f"{name}: {short.sentence(facts.at)}", name)

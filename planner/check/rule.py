@@ -1,11 +1,22 @@
-"""What a rule is: a stable id, one sentence, where it comes from, and on what ground it stands."""
+"""What a rule is, and how a check function is tied to the rules that it convicts by."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from types import ModuleType
+
+from planner.check.facts import Facts
+from planner.plan.finding import Finding
 
 SUBJECT_TO = "Subject to local regulations."
+
+#: Sources that many rules share.
+COMMON_PRACTICE = "common practice"
+JOB_DATA = "the job's own data"
+PLAN_DEFINITIONS = "the plan's own definitions"
+NAVY = "U.S. Navy Diving Manual, Revision 7"
 
 
 class Basis(StrEnum):
@@ -31,9 +42,55 @@ class Rule:
         Where the rule comes from; a paragraph quoted from memory says so.
     basis
         The ground it stands on.
+    limits
+        Fields of `planner.job.CrewRules` that it is set by; their defaults are the rule's.
     """
 
     id: str
     sentence: str
-    source: str
-    basis: Basis
+    source: str = COMMON_PRACTICE
+    basis: Basis = Basis.COMMON_PRACTICE
+    limits: tuple[str, ...] = ()
+
+
+FindsIn = Callable[[Facts], Iterator[Finding]]
+
+
+@dataclass(frozen=True)
+class Check:
+    """A function that looks for what breaks its rules in a plan.
+
+    Parameters
+    ----------
+    rules
+        The rules that it convicts by, each of them in one check only.
+    finds
+        What it does.
+    """
+
+    rules: tuple[Rule, ...]
+    finds: FindsIn
+
+    def __call__(self, facts: Facts) -> Iterator[Finding]:
+        """Every finding, in order.
+
+        Raises
+        ------
+        KeyError
+            When it convicts by a rule that is not its own: an error of this program.
+        """
+        own = {rule.id for rule in self.rules}
+        for finding in self.finds(facts):
+            if finding.rule not in own:
+                raise KeyError(f"{finding.rule!r} is not the id of a rule of {self.finds.__name__}")
+            yield finding
+
+
+def convicts_by(*rules: Rule) -> Callable[[FindsIn], Check]:
+    """Make a function a check of these rules."""
+    return lambda finds: Check(rules, finds)
+
+
+def checks_in(module: ModuleType) -> tuple[Check, ...]:
+    """The checks that a module defines, in the order in which they stand there."""
+    return tuple(found for found in vars(module).values() if isinstance(found, Check))

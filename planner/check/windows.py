@@ -3,25 +3,37 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import combinations
 
 from planner.check.facts import Facts, covered
-from planner.job.base import Span
+from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.daylight import daylight
 from planner.job.water import effective_water_windows
 from planner.job.work import Item
 from planner.plan.finding import Finding
 
 
+@convicts_by(
+    Rule(
+        "day-window",
+        "Every dive from dressing to undressed and out of the chamber, every surface task and every duty "
+        "lies within one day's working hours.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
 def day_windows(facts: Facts) -> Iterator[Finding]:
-    """Rule ``day-window``."""
     windows = facts.job.day_windows
 
     def outside(start: int, end: int) -> bool:
         return not any(w.covers(start, end) for w in windows)
 
     def told(start: int, end: int, where: str) -> Finding:
-        hours = ", ".join(facts.stretch(w.start_min, w.end_min) for w in windows)
-        return Finding("day-window", f"{facts.stretch(start, end)} is not within the day ({hours}).", where)
+        return Finding(
+            "day-window",
+            f"{facts.stretch(start, end)} is not within the day ({facts.stretches(windows)}).",
+            where,
+        )
 
     for known in facts.dives:
         start, end = known.dive.dress_start_min, max(known.dive.undressed_min, known.dive.out_min)
@@ -35,42 +47,77 @@ def day_windows(facts: Facts) -> Iterator[Finding]:
             yield told(spell.start_min, spell.end_min, f"{spell.person}, {spell.duty}")
 
 
+@convicts_by(
+    Rule(
+        "item-window",
+        "Where an item has windows, people are in the water for it (or its surface task runs) only in them.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
 def item_windows(facts: Facts) -> Iterator[Finding]:
-    """Rules ``item-window``, ``slack-water`` and ``daylight``."""
-    light = daylight(facts.job)
-    water_windows = effective_water_windows(facts.job)
     for name, item, start, end in _runs(facts):
         if item.windows and not covered(item.windows, start, end):
-            allowed = ", ".join(facts.stretch(w.start_min, w.end_min) for w in item.windows)
             yield Finding(
                 "item-window",
-                f"{facts.stretch(start, end)} is not within the windows of {item.name} ({allowed}).",
+                f"{facts.stretch(start, end)} is not within the windows of {item.name} "
+                f"({facts.stretches(item.windows)}).",
                 name,
             )
+
+
+@convicts_by(
+    Rule(
+        "slack-water",
+        "For an item that needs slack water, people are in the water only in a slack window that holds for "
+        "the station: one typed in, or one around a high or low water by the site's offset and length.",
+        "limits on current: common practice; windows, offset and length are the job's",
+        Basis.COMMON_PRACTICE,
+    )
+)
+def slack_water(facts: Facts) -> Iterator[Finding]:
+    windows = effective_water_windows(facts.job)
     for known in facts.dives:
-        start, end = known.water
-        if known.item.needs_slack:
-            slack: list[Span] = [
-                w for w in water_windows if not w.stations or known.dive.station in w.stations
-            ]
-            if not covered(slack, start, end):
-                allowed = ", ".join(facts.stretch(w.start_min, w.end_min) for w in slack) or "none given"
-                yield Finding(
-                    "slack-water",
-                    f"In the water {facts.stretch(start, end)}; slack at {known.dive.station}: {allowed}.",
-                    known.where,
-                )
-        if light is None or not facts.job.site.daylight_only or known.item.in_the_dark:
-            continue
-        if not covered(light, start, end):
-            up = ", ".join(facts.stretch(s.start_min, s.end_min) for s in light) or "no sun"
+        station = known.dive.station
+        slack = [w for w in windows if not w.stations or station in w.stations]
+        if known.item.needs_slack and not covered(slack, *known.water):
             yield Finding(
-                "daylight", f"In the water {facts.stretch(start, end)}; daylight: {up}.", known.where
+                "slack-water",
+                f"In the water {facts.stretch(*known.water)}; slack at {station}: "
+                f"{facts.stretches(slack) or 'none given'}.",
+                known.where,
             )
 
 
-def order_of_items(facts: Facts) -> Iterator[Finding]:
-    """Rules ``precedence`` and ``not-together``."""
+@convicts_by(
+    Rule(
+        "daylight",
+        "Where the site dives by daylight only, people are in the water only between sunrise and sunset.",
+        "common practice; sunrise and sunset by the astral library",
+        Basis.COMMON_PRACTICE,
+    )
+)
+def by_daylight(facts: Facts) -> Iterator[Finding]:
+    light = daylight(facts.job)
+    if light is None or not facts.job.site.daylight_only:
+        return
+    for known in facts.dives:
+        if not known.item.in_the_dark and not covered(light, *known.water):
+            up = facts.stretches(light) or "no sun"
+            yield Finding(
+                "daylight", f"In the water {facts.stretch(*known.water)}; daylight: {up}.", known.where
+            )
+
+
+@convicts_by(
+    Rule(
+        "precedence",
+        "An item starts only when every item it comes after is completely done and the lag has passed.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def precedence(facts: Facts) -> Iterator[Finding]:
     runs = tuple(_runs(facts))
     ends = {item.name: max(e for _, i, _, e in runs if i.name == item.name) for _, item, _, _ in runs}
     known_items = {item.name for item in facts.job.items}
@@ -92,16 +139,28 @@ def order_of_items(facts: Facts) -> Iterator[Finding]:
                     f"and the lag is {after.lag_min} min.",
                     where,
                 )
-    for index, (where, one, start, end) in enumerate(runs):
-        for other_where, other, other_start, other_end in runs[index + 1 :]:
-            excluded = other.name in one.not_together_with or one.name in other.not_together_with
-            if excluded and one.name != other.name and start < other_end and other_start < end:
-                yield Finding(
-                    "not-together",
-                    f"{one.name} ({facts.stretch(start, end)}) and {other.name} "
-                    f"({facts.stretch(other_start, other_end)}) run at the same time.",
-                    f"{where}; {other_where}",
-                )
+
+
+@convicts_by(
+    Rule(
+        "not-together",
+        "Two items that exclude each other never run at the same time.",
+        "common practice; the pairs are the job's",
+        Basis.COMMON_PRACTICE,
+    )
+)
+def not_together(facts: Facts) -> Iterator[Finding]:
+    for (where, one, start, end), (other_where, other, other_start, other_end) in combinations(
+        _runs(facts), 2
+    ):
+        excluded = other.name in one.not_together_with or one.name in other.not_together_with
+        if excluded and one.name != other.name and start < other_end and other_start < end:
+            yield Finding(
+                "not-together",
+                f"{one.name} ({facts.stretch(start, end)}) and {other.name} "
+                f"({facts.stretch(other_start, other_end)}) run at the same time.",
+                f"{where}; {other_where}",
+            )
 
 
 def _runs(facts: Facts) -> Iterator[tuple[str, Item, int, int]]:
@@ -112,10 +171,16 @@ def _runs(facts: Facts) -> Iterator[tuple[str, Item, int, int]]:
         yield item.name, item, task.start_min, task.end_min
 
 
-def stations(facts: Facts) -> Iterator[Finding]:
-    """Rules ``one-dive-a-station``, ``one-team-an-item``, ``stations-at-once`` and ``station-of-item``."""
-    dives = facts.dives
-    for known in dives:
+@convicts_by(
+    Rule(
+        "station-of-item",
+        "An item that names its station is dived from that station.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def station_of_item(facts: Facts) -> Iterator[Finding]:
+    for known in facts.dives:
         asked = known.item.station
         if asked is not None and known.dive.station != asked:
             yield Finding(
@@ -123,27 +188,45 @@ def stations(facts: Facts) -> Iterator[Finding]:
                 f"{known.item.name} is dived from {asked!r}, not from {known.dive.station!r}.",
                 known.where,
             )
-    for index, one in enumerate(dives):
-        for other in dives[index + 1 :]:
-            meet = one.water[0] < other.water[1] and other.water[0] < one.water[1]
-            if meet and one.dive.station == other.dive.station:
-                yield Finding(
-                    "one-dive-a-station",
-                    f"{one.where} ({facts.stretch(*one.water)}) and {other.where} "
-                    f"({facts.stretch(*other.water)}) are in the water together at {one.dive.station}.",
-                    f"station {one.dive.station}",
-                )
-            elif meet and one.item.name == other.item.name:
-                yield Finding(
-                    "one-team-an-item",
-                    f"{one.where} at {one.dive.station} ({facts.stretch(*one.water)}) and {other.where} at "
-                    f"{other.dive.station} ({facts.stretch(*other.water)}) are in the water together.",
-                    one.item.name,
-                )
+
+
+@convicts_by(
+    Rule("one-dive-a-station", "A station has at most one dive in the water at a time."),
+    Rule("one-team-an-item", "Two teams are never in the water on one item at the same time."),
+)
+def one_in_the_water(facts: Facts) -> Iterator[Finding]:
+    for one, other in combinations(facts.dives, 2):
+        if not (one.water[0] < other.water[1] and other.water[0] < one.water[1]):
+            continue
+        if one.dive.station == other.dive.station:
+            yield Finding(
+                "one-dive-a-station",
+                f"{one.where} ({facts.stretch(*one.water)}) and {other.where} "
+                f"({facts.stretch(*other.water)}) are in the water together at {one.dive.station}.",
+                f"station {one.dive.station}",
+            )
+        elif one.item.name == other.item.name:
+            yield Finding(
+                "one-team-an-item",
+                f"{one.where} at {one.dive.station} ({facts.stretch(*one.water)}) and {other.where} at "
+                f"{other.dive.station} ({facts.stretch(*other.water)}) are in the water together.",
+                one.item.name,
+            )
+
+
+@convicts_by(
+    Rule(
+        "stations-at-once",
+        "No more stations have people in the water at once than the site allows.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def stations_at_once(facts: Facts) -> Iterator[Finding]:
     limit = facts.job.site.stations_at_once
-    for known in dives:
+    for known in facts.dives:
         moment = known.water[0]
-        busy = {k.dive.station for k in dives if k.water[0] <= moment < k.water[1]}
+        busy = {k.dive.station for k in facts.dives if k.water[0] <= moment < k.water[1]}
         if len(busy) > limit:
             yield Finding(
                 "stations-at-once",

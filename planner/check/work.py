@@ -1,4 +1,4 @@
-"""How much of each item is done, by how many, and what a plan must tell of itself."""
+"""How much of each item is done, in how many pieces, and by how many."""
 
 from __future__ import annotations
 
@@ -6,47 +6,30 @@ from collections import Counter
 from collections.abc import Iterator
 
 from planner.check.facts import Facts, first_gap
-from planner.check.hours import working_days
+from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.duties import DIVER
 from planner.plan.finding import Finding
-from planner.plan.model import Stage, Status
-
-#: Names of the stages whose value the plan itself proves.
-WORK_FINISHED, FINISH = "work finished", "finish"
-SAME_DIVER, PEOPLE_HOURS = "same diver", "people-hours"
-
-#: Stage values are whole minutes or weighted minutes; less than half of one is rounding.
-TOLERANCE = 0.5
 
 
-def item_work(facts: Facts) -> Iterator[Finding]:
-    """Rules ``item-whole``, ``least-useful``, ``work-not-exceeded`` and ``divers-at-a-time``."""
+@convicts_by(
+    Rule(
+        "item-whole",
+        "An item that may not be split is done whole in one dive, and a surface item in one go, or not at "
+        "all.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def item_whole(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
         item = known.item
-        work = known.dive.leave_bottom_min - known.dive.reach_bottom_min
-        if not item.splittable:
-            if work < item.bottom_work_min:
-                yield Finding(
-                    "item-whole",
-                    f"{item.name} may not be split and needs {item.bottom_work_min} min; this dive works "
-                    f"{work}.",
-                    known.where,
-                )
-        elif work < min(item.least_useful_min, item.bottom_work_min):
-            least = min(item.least_useful_min, item.bottom_work_min)
+        if not item.splittable and known.work_min < item.bottom_work_min:
             yield Finding(
-                "least-useful",
-                f"It works {work} min on {item.name}; less than {least} min is of no use.",
+                "item-whole",
+                f"{item.name} may not be split and needs {item.bottom_work_min} min; this dive works "
+                f"{known.work_min}.",
                 known.where,
             )
-        working = {d.person for d in known.dive.divers if d.duty == DIVER}
-        if len(working) != item.divers:
-            yield Finding(
-                "divers-at-a-time",
-                f"{len(working)} working divers; {item.name} asks for {item.divers}.",
-                known.where,
-            )
-    tasks = Counter(item.name for _, item in facts.tasks)
     for task, surface in facts.tasks:
         length = task.end_min - task.start_min
         if length < surface.duration_min:
@@ -55,6 +38,54 @@ def item_work(facts: Facts) -> Iterator[Finding]:
                 f"{surface.name} takes {surface.duration_min} min in one go; this task runs {length}.",
                 surface.name,
             )
+
+
+@convicts_by(
+    Rule(
+        "least-useful",
+        "Every dive on an item that may be split works at least the item's least useful minutes.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def least_useful(facts: Facts) -> Iterator[Finding]:
+    for known in facts.dives:
+        item = known.item
+        least = min(item.least_useful_min, item.bottom_work_min)
+        if item.splittable and known.work_min < least:
+            yield Finding(
+                "least-useful",
+                f"It works {known.work_min} min on {item.name}; less than {least} min is of no use.",
+                known.where,
+            )
+
+
+@convicts_by(
+    Rule(
+        "divers-at-a-time",
+        "Every dive has exactly as many working divers as its item asks for.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
+def divers_at_a_time(facts: Facts) -> Iterator[Finding]:
+    for known in facts.dives:
+        working = {d.person for d in known.dive.divers if d.duty == DIVER}
+        if len(working) != known.item.divers:
+            yield Finding(
+                "divers-at-a-time",
+                f"{len(working)} working divers; {known.item.name} asks for {known.item.divers}.",
+                known.where,
+            )
+
+
+@convicts_by(
+    Rule("work-not-exceeded", "No item is given more minutes than it needs.", JOB_DATA, Basis.ARITHMETIC)
+)
+def work_not_exceeded(facts: Facts) -> Iterator[Finding]:
+    tasks = Counter(item.name for _, item in facts.tasks)
+    for task, surface in facts.tasks:
+        length = task.end_min - task.start_min
         if tasks[surface.name] > 1 and length <= surface.duration_min:
             tasks[surface.name] = 0
             yield Finding("work-not-exceeded", f"{surface.name} is planned more than once.", surface.name)
@@ -74,8 +105,15 @@ def item_work(facts: Facts) -> Iterator[Finding]:
             )
 
 
+@convicts_by(
+    Rule(
+        "surface-crew",
+        "A surface item has its whole crew, in every duty it asks for, from its start to its end.",
+        JOB_DATA,
+        Basis.ARITHMETIC,
+    )
+)
 def surface_crews(facts: Facts) -> Iterator[Finding]:
-    """Rule ``surface-crew``."""
     for task, item in facts.tasks:
         needs: Counter[str] = Counter()
         for need in item.crew:
@@ -90,107 +128,3 @@ def surface_crews(facts: Facts) -> Iterator[Finding]:
                     f"{count}.",
                     item.name,
                 )
-
-
-def leftovers(facts: Facts) -> Iterator[Finding]:
-    """Rule ``leftovers-told``."""
-    told = {left.item: left for left in facts.plan.leftovers}
-    for item in facts.job.items:
-        done, needed = facts.worked_min(item.name), facts.needed_min(item.name)
-        left = told.get(item.name)
-        where = f"left over: {item.name}"
-        if left is None:
-            if done < needed:
-                yield Finding(
-                    "leftovers-told",
-                    f"{done} of {needed} min of {item.name} are planned and it is not listed.",
-                    where,
-                )
-            continue
-        if done >= needed:
-            yield Finding("leftovers-told", f"{item.name} is completely planned and still listed.", where)
-            continue
-        if (left.planned_min, left.needed_min) != (done, needed):
-            yield Finding(
-                "leftovers-told",
-                f"It is listed with {left.planned_min} of {left.needed_min} min; the plan does {done} of "
-                f"{needed}.",
-                where,
-            )
-        if not any(reason.sentence.strip() for reason in left.reasons):
-            yield Finding("leftovers-told", f"No reason is given why {item.name} is left over.", where)
-
-
-def work_finished(facts: Facts) -> int:
-    """Priority weight times minutes done, over all items: the first stage of the objective."""
-    weights = facts.job.rules.priority_weights
-    return sum(weights[item.priority - 1] * facts.worked_min(item.name) for item in facts.job.items)
-
-
-def finish_min(facts: Facts) -> int:
-    """When the last diver is undressed or the last surface task ends, job minutes; 0 without either."""
-    ends = [k.dive.undressed_min for k in facts.dives] + [task.end_min for task, _ in facts.tasks]
-    return max(ends, default=0)
-
-
-def divers_beyond_one_team(facts: Facts) -> int:
-    """Over the items for which the same diver is preferred: different working divers less one team."""
-    beyond = 0
-    for item in facts.job.dive_items:
-        if item.same_diver:
-            own = [k for k in facts.dives if k.item.name == item.name]
-            different = {d.person for k in own for d in k.dive.divers if d.duty == DIVER}
-            beyond += max(0, len(different) - item.divers)
-    return beyond
-
-
-def people_minutes(facts: Facts) -> int:
-    """Minutes from first duty to last, over everyone and each of his working days."""
-    return sum(
-        end - start
-        for spells in facts.spells_of_person.values()
-        for start, end in working_days(facts, spells)
-    )
-
-
-def objective(facts: Facts) -> Iterator[Finding]:
-    """Rule ``objective-values``."""
-    true = {
-        WORK_FINISHED: work_finished(facts),
-        SAME_DIVER: divers_beyond_one_team(facts),
-        PEOPLE_HOURS: people_minutes(facts),
-    }
-    if facts.dives or facts.tasks:
-        true[FINISH] = finish_min(facts)
-    unproven = [stage.name for stage in facts.plan.stages if not stage.proven]
-    if facts.plan.status is Status.PROVEN_BEST and unproven:
-        yield Finding(
-            "objective-values",
-            f"The plan is called {facts.plan.status}; not proven: {', '.join(unproven)}.",
-            "plan",
-        )
-    for stage in facts.plan.stages:
-        where = f"stage {stage.name}"
-        want = true.get(stage.name)
-        if want is not None and not abs(stage.value - want) <= TOLERANCE:
-            yield Finding(
-                "objective-values",
-                f"The plan gives {stage.value:g} {stage.unit}; its dives and tasks add up to {want}.",
-                where,
-            )
-        fault = _bound_fault(stage)
-        if fault is not None:
-            yield Finding("objective-values", fault, where)
-
-
-def _bound_fault(stage: Stage) -> str | None:
-    """What is wrong between a stage's value and its bound; None when nothing."""
-    if stage.value != stage.value or stage.bound != stage.bound:
-        return "Its value or its bound is not a number."
-    over = stage.value - stage.bound if stage.maximise else stage.bound - stage.value
-    if over > TOLERANCE:
-        better = "more" if stage.maximise else "less"
-        return f"The value {stage.value:g} is {better} than the proven bound {stage.bound:g}."
-    if stage.proven and abs(stage.value - stage.bound) > TOLERANCE:
-        return f"It is called proven with the value {stage.value:g} and the bound {stage.bound:g}."
-    return None

@@ -7,21 +7,26 @@ from pathlib import Path
 import pytest
 
 from planner import CAUTION
-from planner.check import Rule
-from planner.check.air import AIR_RULES
-from planner.check.outfits import GEAR_RULES
+from planner.check import RULES
+from planner.check.air import AIR_CHECKS
 from planner.gear import suggested_dressing_min, suggested_undressing_min
 from planner.job import Gear
 
 DOCS = Path(__file__).parents[2] / "docs"
 
 
-@pytest.mark.parametrize(("page", "rules"), [("air.md", AIR_RULES), ("gear.md", GEAR_RULES)])
-def test_each_rule_stands_on_its_page(page: str, rules: dict[str, Rule]) -> None:
+@pytest.mark.parametrize(
+    ("page", "rules"),
+    [
+        ("air.md", [rule.id for one in AIR_CHECKS for rule in one.rules]),
+        ("gear.md", ["outfit-size", "outfit-length"]),
+    ],
+)
+def test_each_rule_stands_on_its_page(page: str, rules: list[str]) -> None:
     """Id and sentence of each rule are printed unchanged, under the caution."""
     text = (DOCS / page).read_text(encoding="utf-8")
     assert CAUTION in text
-    for rule in rules.values():
+    for rule in map(RULES.__getitem__, rules):
         assert f"| `{rule.id}` | {rule.sentence} |" in text
 
 

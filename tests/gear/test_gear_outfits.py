@@ -6,7 +6,9 @@ from datetime import date
 
 import pytest
 
-from planner.check.outfits import GEAR_RULES, size_and_length
+from planner.check import RULES
+from planner.check.facts import Facts
+from planner.check.outfits import size_and_length
 from planner.gear import (
     least_length_ft,
     outfit_days,
@@ -102,29 +104,28 @@ def test_hose_and_lifeline_reach_the_work() -> None:
 
 def test_rule_outfit_size() -> None:
     """One plan that keeps the rule, one that breaks it: for the diver and for the standby."""
-    assert list(size_and_length(job(), plan(dive()))) == []
+    assert list(size_and_length(Facts(plan(dive()), job()))) == []
     small = job(outfits=(outfit("H1", "11", size="S"), outfit("H2", "12", size="S")))
-    found = list(size_and_length(small, plan(dive())))
+    found = list(size_and_length(Facts(plan(dive()), small)))
     assert [(b.rule, b.where) for b in found] == [
         ("outfit-size", "dive 1, Ana"),
         ("outfit-size", "dive 1, Bo"),
     ]
-    assert "size S" in found[0].sentence and GEAR_RULES[found[0].rule].source == "common practice"
+    assert "size S" in found[0].sentence and RULES[found[0].rule].source == "common practice"
 
 
 def test_rule_outfit_length() -> None:
     """A hose of 80 ft does not reach work that asks for 100."""
     short = job(outfits=(outfit("H1", "11", umbilical_length_ft=80), outfit("H2", "12")))
-    found = list(size_and_length(short, plan(dive())))
+    found = list(size_and_length(Facts(plan(dive()), short)))
     assert [b.rule for b in found] == ["outfit-length"]
     assert "80 ft" in found[0].sentence and "100 ft" in found[0].sentence
-    assert set(GEAR_RULES) == {"outfit-size", "outfit-length"}
 
 
 def test_names_that_the_job_does_not_know_are_left_to_the_check() -> None:
     """The plan's own check convicts unknown names."""
-    assert list(size_and_length(job(), plan(dive(divers=(("Ana", "ghost"),))))) == []
-    assert list(size_and_length(job(dive_items=()), plan(dive()))) == []
+    assert list(size_and_length(Facts(plan(dive(divers=(("Ana", "ghost"),))), job()))) == []
+    assert list(size_and_length(Facts(plan(dive()), job(dive_items=())))) == []
 
 
 def test_an_outfits_day() -> None:

@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
-from planner.check import check
+from planner.check import Rule, check
+from planner.check.facts import Facts
+from planner.check.rule import convicts_by
 from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import Finding, Plan, no_flight, to_json, unchecked
@@ -213,15 +217,15 @@ def test_custom_duties_share_a_person_only_as_the_pairs_allow() -> None:
     assert broken(plan, with_rules(job, pairs=pairs)) == set()
 
 
-def test_a_finding_names_a_rule(monkeypatch: pytest.MonkeyPatch) -> None:
-    """A check that convicts by an id that is no rule's is an error of the program, and is not passed on."""
+def test_a_check_convicts_by_its_own_rules_alone() -> None:
+    """A finding by another id is an error of the program, and is not passed on."""
 
-    def wrong(job: Job, plan: Plan) -> tuple[Finding, ...]:
-        return (Finding("fuel-for-the-day", "The fuel lasts until 11:00.", "compressor"),)
+    @convicts_by(Rule("fuel-for-the-day", "There is fuel for the day."))
+    def fuel(facts: Facts) -> Iterator[Finding]:
+        yield Finding("daylight", "The fuel lasts until 11:00.", "compressor")
 
-    monkeypatch.setattr("planner.check.air.air_findings", wrong)
-    with pytest.raises(KeyError, match="fuel-for-the-day"):
-        check(JOB, PLAN)
+    with pytest.raises(KeyError, match="daylight"):
+        list(fuel(Facts(PLAN, JOB)))
 
 
 def test_the_wait_before_flying() -> None:

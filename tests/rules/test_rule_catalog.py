@@ -10,6 +10,7 @@ import pytest
 from planner.check import RULES, Basis
 from planner.check.limits import LIMITS
 from planner.check.page import rules_page
+from planner.check.verdict import CHECKS
 from planner.job import CrewRules
 from planner.job.duties import (
     BUILT_IN_DUTIES,
@@ -49,6 +50,13 @@ def test_every_duty_but_the_divers_has_its_crew_rule() -> None:
     assert "crew-other" not in ids
     assert crew_rule_of("boat driver") == "crew-other"
     assert set(ids) < set(RULES)
+
+
+def test_each_rule_stands_once() -> None:
+    """A rule is convicted by one check, and is set by fields that the crew rules have."""
+    ids = [rule.id for one in CHECKS for rule in one.rules]
+    assert len(ids) == len(set(ids)) == len(RULES)
+    assert {field for rule in RULES.values() for field in rule.limits} <= set(CrewRules.model_fields)
 
 
 def test_every_scalar_limit_is_explained() -> None:

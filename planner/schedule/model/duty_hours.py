@@ -29,8 +29,7 @@ from datetime import timedelta
 
 from ortools.sat.python import cp_model
 
-from planner.check.hours import rest_limits
-from planner.check.rest import DAY_MIN, WEEK_MIN, RestLimits, stretches_of_work
+from planner.check.rest import DAY_MIN, WEEK_MIN, RestLimits, rest_limits, stretches_of_work
 from planner.job import Person
 from planner.job.night import NIGHT_END, NIGHT_START
 from planner.schedule.model.interval import Lit, Model

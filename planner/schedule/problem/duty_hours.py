@@ -8,8 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise
 
-from planner.check.hours import rest_limits
-from planner.check.rest import RestLimits, rest_breaches, stretches_of_work
+from planner.check.rest import RestLimits, rest_breaches, rest_limits, stretches_of_work
 from planner.job import Job, Person
 from planner.job.night import in_the_night
 from planner.schedule.problem.problem import Problem

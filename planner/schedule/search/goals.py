@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from planner.check.work import PEOPLE_HOURS, SAME_DIVER
+from planner.check.told import PEOPLE_HOURS, SAME_DIVER
 from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.draft.values import (
