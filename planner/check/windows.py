@@ -8,7 +8,7 @@ from itertools import combinations
 from planner.check.facts import Facts, covered
 from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.daylight import daylight
-from planner.job.water import effective_water_windows
+from planner.job.tide import effective_water_windows
 from planner.job.work import Item
 from planner.plan.finding import Finding
 

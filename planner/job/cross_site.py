@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
 
-from planner.job.base import MINUTES_A_DAY
 from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.contradiction import (
     DUTIES_COME_FROM,
@@ -23,7 +21,7 @@ from planner.job.contradiction import (
 from planner.job.duties import DIVER, DRESSED_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, unknown_name
-from planner.job.tide import covers, deepest_fsw
+from planner.job.tide import covers, deepest_fsw, out_of_turn
 
 
 def site_contradictions(job: Job) -> Iterator[Contradiction]:
@@ -208,40 +206,12 @@ def _zone_known(job: Job) -> bool:
 
 
 def _marks(job: Job) -> Iterator[Contradiction]:
-    clock = wall_clock(job)
-    order = sorted(range(len(job.tide_marks)), key=lambda i: job.tide_marks[i].minute)
-    for one, other in pairwise(order):
-        before, after = job.tide_marks[one], job.tide_marks[other]
+    for one, other, why in out_of_turn(job.tide_marks, wall_clock(job)):
         path: Path = ("tide_marks", other)
         # every cell that the pair rests on: one in doubt makes the contradiction doubtful too
         rests_on: tuple[Path, ...] = (
             ("tide_marks",),
             *(("tide_marks", i, field) for i in (one, other) for field in ("minute", "level_ft", "high")),
         )
-        if after.minute == before.minute:
-            yield Contradiction(
-                path,
-                clock.hhmm(after.minute, with_day=True),
-                "each time once",
-                "Two tide marks stand at the same time.",
-                rests_on,
-            )
-        elif after.high == before.high and after.minute - before.minute < MINUTES_A_DAY:
-            kind = "high" if after.high else "low"
-            yield Contradiction(
-                path,
-                clock.hhmm(after.minute, with_day=True),
-                "high and low water in turn",
-                f"Two {kind} waters follow each other, so one between them is missing.",
-                rests_on,
-            )
-        elif after.high != before.high and (after.level_ft < before.level_ft) == after.high:
-            yield Contradiction(
-                (*path, "level_ft"),
-                f"{after.level_ft:g} ft",
-                "a high water above the low waters beside it",
-                "A high water lies below the low water before it."
-                if after.high
-                else "A low water lies above the high water before it.",
-                rests_on,
-            )
+        where = (*path, "level_ft") if why.of_level else path
+        yield Contradiction(where, why.found, why.allowed, why.sentence, rests_on)

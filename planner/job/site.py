@@ -43,11 +43,15 @@ class WaterWindow(Span):
     label: str = "slack"
 
 
+#: Highest level that a tide table may give, in feet above its datum; the lowest is as far below.
+HIGHEST_TIDE_FT = 60
+
+
 class TideMark(Part):
     """One high or low water."""
 
     minute: int
-    level_ft: Annotated[float, Field(ge=-60, le=60)]
+    level_ft: Annotated[float, Field(ge=-HIGHEST_TIDE_FT, le=HIGHEST_TIDE_FT)]
     high: bool
 
 

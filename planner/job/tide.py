@@ -1,202 +1,53 @@
-"""The tide: the open CSV of high and low waters, the level between them, slack water around them.
+"""The tide: the level between high and low waters, depth with it, slack water around them.
 
 The level between two marks follows half a cosine wave (common practice; the rule of twelfths is the same
 curve by hand, within half a foot on ordinary ranges). Levels are feet above the table's datum. A foot of
-tide is counted as one fsw.
+tide is counted as one fsw. `planner.job.tide_csv` reads the marks from a file.
 """
 
 from __future__ import annotations
 
-import csv
 import math
-from collections.abc import Sequence
-from datetime import UTC, datetime, tzinfo
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
-from planner.errors import Fault, InputFaults
 from planner.job.base import MINUTES_A_DAY, Clock, Span
 from planner.job.job import Job
-from planner.job.site import Site, TideMark
-from planner.job.units import METRES_PER_FOOT
+from planner.job.site import Site, TideMark, WaterWindow
 from planner.job.work import DiveItem
 
-#: Columns of the open CSV of high and low waters, as the tide services of many countries write it.
-COLUMNS = ("Date Time", "Prediction", "Type")
 
-#: Highest level that a table may give, in feet (the bounds of `TideMark.level_ft`).
-HIGHEST_FT = 60.0
+class OutOfTurn(NamedTuple):
+    """Why two tide marks cannot follow each other; fields as in `planner.errors.Fault`."""
 
-#: Longest file and most faults told at once.
-MOST_ROWS, MOST_FAULTS = 50_000, 50
-
-_TYPES = {"h": True, "high": True, "hh": True, "l": False, "low": False, "ll": False}
-_FORMS = ("%Y-%m-%d %H:%M", "%Y-%m-%dT%H:%M", "%Y-%m-%d %H:%M:%S", "%Y/%m/%d %H:%M", "%m/%d/%Y %H:%M")
+    found: str
+    allowed: str
+    sentence: str
+    of_level: bool = False
+    """Their levels are at odds, not their times."""
 
 
-def read_tide_table(
-    text: str,
-    clock: Clock,
-    *,
-    days: int = 1,
-    metres: bool = False,
-    utc: bool = False,
-    name: str = "tide table",
-) -> tuple[TideMark, ...]:
-    """High and low waters from a CSV with the columns ``Date Time``, ``Prediction`` and ``Type``.
-
-    Only the marks from the day before the job to the day after it are kept: the level and slack water need
-    no others.
-
-    Parameters
-    ----------
-    text
-        The file's text. Levels are above the table's own datum; a type is H or L.
-    clock
-        The job's clock.
-    days
-        Days of the job.
-    metres
-        The levels are in metres, not feet.
-    utc
-        The times are UTC, not the site's local time.
-    name
-        What the file is called in a fault.
-
-    Raises
-    ------
-    InputFaults
-        All faults together, each with its line.
-    """
-    faults: list[Fault] = []
-    rows = _rows(text, name, faults)
-    marks: list[tuple[int, TideMark]] = []
-    for line, row in rows:
-        mark = _mark(row, f"{name}, line {line}", clock, UTC if utc else clock.zone, metres, faults)
-        if mark is not None:
-            marks.append((line, mark))
-    marks.sort(key=lambda pair: pair[1].minute)
-    for (_, before), (line, after) in pairwise(marks):
-        where, found = f"{name}, line {line}", clock.at(after.minute).strftime("%Y-%m-%d %H:%M")
+def out_of_turn(marks: Sequence[TideMark], clock: Clock) -> Iterator[tuple[int, int, OutOfTurn]]:
+    """Neighbours in time that cannot follow each other: places of the earlier and the later, and why."""
+    order = sorted(range(len(marks)), key=lambda i: marks[i].minute)
+    for one, other in pairwise(order):
+        before, after = marks[one], marks[other]
+        time = clock.hhmm(after.minute, with_day=True)
         if after.minute == before.minute:
-            faults.append(Fault(where, found, "each time once", "Two waters stand at the same time."))
+            why = OutOfTurn(time, "each time once", "Two tide marks stand at the same time.")
         elif after.high == before.high and after.minute - before.minute < MINUTES_A_DAY:
             kind = "high" if after.high else "low"
-            faults.append(
-                Fault(where, found, "high and low in turn", f"Two {kind} waters follow each other.")
-            )
-    first = clock.day_start(0) - MINUTES_A_DAY
-    last = clock.day_start(days) + MINUTES_A_DAY
-    kept = tuple(mark for _, mark in marks if first <= mark.minute <= last)
-    if not faults and not covers(kept, clock.day_start(0), clock.day_start(days)):
-        faults.append(
-            Fault(
-                name,
-                _dates(clock, [mark for _, mark in marks]),
-                f"a water before {clock.first_day.isoformat()} and one after the job's last day",
-                "The table does not reach over the job's days.",
-            )
-        )
-    if faults:
-        raise InputFaults(faults[:MOST_FAULTS])
-    return kept
-
-
-def _dates(clock: Clock, marks: Sequence[TideMark]) -> str:
-    return f"{clock.at(marks[0].minute).date()} to {clock.at(marks[-1].minute).date()}"
-
-
-def _rows(text: str, name: str, faults: list[Fault]) -> list[tuple[int, dict[str, str]]]:
-    """The lines under the heads, each with its number and its cells by head."""
-    allowed = f"a first line: {', '.join(COLUMNS)}"
-    lines = text.removeprefix("\ufeff").splitlines()
-    if len(lines) > MOST_ROWS:
-        faults.append(
-            Fault(name, f"{len(lines)} lines", f"{MOST_ROWS} lines or fewer", "The file is too long.")
-        )
-        return []
-    try:
-        table = list(csv.reader(lines))
-    except csv.Error as wrong:
-        faults.append(Fault(name, str(wrong), "comma-separated text", "The file is no CSV."))
-        return []
-    heads: list[str] | None = None
-    rows: list[tuple[int, dict[str, str]]] = []
-    for number, cells in enumerate(table, start=1):
-        trimmed = [cell.strip() for cell in cells]
-        if not any(trimmed):
+            sentence = f"Two {kind} waters follow each other, so one between them is missing."
+            why = OutOfTurn(time, "high and low water in turn", sentence)
+        elif after.high != before.high and (after.level_ft < before.level_ft) == after.high:
+            here, there = ("high", "below the low") if after.high else ("low", "above the high")
+            sentence = f"A {here} water lies {there} water before it."
+            allowed = "a high water above the low waters beside it"
+            why = OutOfTurn(f"{after.level_ft:g} ft", allowed, sentence, of_level=True)
+        else:
             continue
-        if heads is None:
-            heads = [_plain(cell) for cell in trimmed]
-            missing = [column for column in COLUMNS if _plain(column) not in heads]
-            if missing:
-                faults.append(
-                    Fault(
-                        f"{name}, line {number}",
-                        ", ".join(trimmed)[:80],
-                        allowed,
-                        f"The column {missing[0]} is missing.",
-                    )
-                )
-                return []
-            continue
-        rows.append((number, dict(zip(heads, trimmed, strict=False))))
-    if not rows:
-        faults.append(Fault(name, "", allowed + ", and waters under it", "There are no waters in the file."))
-    return rows
-
-
-def _plain(head: str) -> str:
-    return " ".join(head.casefold().split())
-
-
-def _mark(
-    row: dict[str, str], where: str, clock: Clock, zone: tzinfo, metres: bool, faults: list[Fault]
-) -> TideMark | None:
-    before = len(faults)
-    when, level, kind = (row.get(_plain(column), "") for column in COLUMNS)
-    minute = _minute(when, clock, zone)
-    if minute is None:
-        faults.append(
-            Fault(where, when, "a date and time such as 2026-05-12 03:12", "This is no date and time.")
-        )
-    feet = _feet(level, metres)
-    if feet is None:
-        most = HIGHEST_FT * METRES_PER_FOOT if metres else HIGHEST_FT
-        unit = "m" if metres else "ft"
-        faults.append(
-            Fault(
-                where,
-                level,
-                f"a level from {-most:.0f} to {most:.0f} {unit}",
-                "This is no level of the water.",
-            )
-        )
-    high = _TYPES.get(kind.casefold())
-    if high is None:
-        faults.append(Fault(where, kind, "H or L", "This is neither a high nor a low water."))
-    if len(faults) > before or minute is None or feet is None or high is None:
-        return None
-    return TideMark(minute=minute, level_ft=feet, high=high)
-
-
-def _minute(text: str, clock: Clock, zone: tzinfo) -> int | None:
-    for form in _FORMS:
-        try:
-            moment = datetime.strptime(text, form)
-        except ValueError:
-            continue
-        if 1900 <= moment.year <= 2200:
-            return clock.minute(moment.replace(tzinfo=zone))
-    return None
-
-
-def _feet(text: str, metres: bool) -> float | None:
-    try:
-        level = float(text)
-    except ValueError:
-        return None
-    feet = level / METRES_PER_FOOT if metres else level
-    return feet if abs(feet) <= HIGHEST_FT else None
+        yield one, other, why
 
 
 def covers(marks: Sequence[TideMark], start_min: int, end_min: int) -> bool:
@@ -295,3 +146,19 @@ def slack_around(site: Site, marks: Sequence[TideMark]) -> tuple[tuple[TideMark,
         if -13 * MINUTES_A_DAY <= start <= 14 * MINUTES_A_DAY:
             out.append((mark, Span(start_min=start, end_min=start + site.slack_length_min)))
     return tuple(out)
+
+
+def effective_water_windows(job: Job) -> tuple[WaterWindow, ...]:
+    """Every slack window: those typed in, then those around the tide marks, which hold for all stations.
+
+    A site whose slack length is 0 has only the windows typed in.
+    """
+    from_tide = (
+        WaterWindow(
+            start_min=span.start_min,
+            end_min=span.end_min,
+            label=f"slack at {'high' if mark.high else 'low'} water",
+        )
+        for mark, span in slack_around(job.site, job.tide_marks)
+    )
+    return (*job.water_windows, *from_tide)

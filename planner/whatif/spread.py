@@ -11,7 +11,7 @@ from pydantic import Field
 from planner.errors import Fault
 from planner.job import Job
 from planner.job.base import Part
-from planner.job.water import effective_water_windows
+from planner.job.tide import effective_water_windows
 
 Percent = Annotated[float, Field(ge=-90, le=500)]
 Chance = Annotated[float, Field(ge=0, le=100)]

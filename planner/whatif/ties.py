@@ -18,7 +18,7 @@ from planner.day import (
 from planner.job import DiveItem, Job, Span, SurfaceItem
 from planner.job.daylight import daylight
 from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
-from planner.job.water import effective_water_windows
+from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.tables import ExposureOptions, options_for
 from planner.tables.schedule import NO_STOP

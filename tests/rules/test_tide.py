@@ -14,12 +14,12 @@ from planner.job.tide import (
     covers,
     deepest_fsw,
     depth_with_tide_fsw,
+    effective_water_windows,
     greatest_level_ft,
     level_ft,
-    read_tide_table,
     spans_no_deeper,
 )
-from planner.job.water import effective_water_windows
+from planner.job.tide_csv import read_tide_csv
 
 CLOCK = Clock(date(2026, 5, 12), "Europe/Lisbon")
 
@@ -175,13 +175,13 @@ CSV = "\n".join(
 
 def faults(text: str) -> list[str]:
     with pytest.raises(InputFaults) as found:
-        read_tide_table(text, CLOCK)
+        read_tide_csv(text, CLOCK)
     return [str(f) for f in found.value.faults]
 
 
 def test_the_open_csv() -> None:
     """Date Time, Prediction, Type: local times, feet, H and L; what lies far from the job is left out."""
-    marks = read_tide_table(CSV, CLOCK)
+    marks = read_tide_csv(CSV, CLOCK)
     assert marks[2:4] == EXERCISE
     assert marks[0] == mark(-80, 9.4, True)
     assert len(marks) == 6
@@ -193,14 +193,14 @@ def test_windows_lines_a_byte_order_mark_and_another_order() -> None:
     rows = [line.split(",") for line in reversed(lines)]
     text = "\ufeff" + "Type,Date Time,Prediction\r\n\r\n"
     text += "\r\n".join(f"{kind},{when},{level}" for when, level, kind in rows)
-    assert read_tide_table(text, CLOCK) == read_tide_table(CSV, CLOCK)
+    assert read_tide_csv(text, CLOCK) == read_tide_csv(CSV, CLOCK)
     assert head.startswith("Date Time")
 
 
 def test_metres_and_utc() -> None:
     """3 m are 9.84 ft (NIST SP 811: 1 ft is 0.3048 m); Lisbon in May is an hour ahead of UTC."""
     text = CSV.replace("2026-05-12 11:11,9.5", "2026-05-12 11:11,3")
-    found = read_tide_table(text, CLOCK, metres=True, utc=True)
+    found = read_tide_csv(text, CLOCK, metres=True, utc=True)
     high = next(m for m in found if m.minute == at(12, 11))
     assert high.level_ft == pytest.approx(9.8425, abs=1e-4)
 
@@ -244,7 +244,7 @@ def test_all_faults_are_told_with_their_lines() -> None:
 def test_any_text_is_marks_or_faults(text: str) -> None:
     """No text ends in a traceback."""
     try:
-        marks = read_tide_table(text, CLOCK)
+        marks = read_tide_csv(text, CLOCK)
     except InputFaults as found:
         assert found.faults
     else:
@@ -256,3 +256,16 @@ def test_a_span_is_a_span() -> None:
     rising = (mark(0, 0.5, False), mark(361, 9.5, True))
     (span,) = spans_no_deeper(job_with(rising), item(50), 55)
     assert span == Span(start_min=0, end_min=180)
+
+
+def test_bytes_are_read_as_text_is_and_what_is_no_text_is_told() -> None:
+    """The file may be handed over as its bytes; bytes that are no UTF-8 are a fault with a sentence."""
+    assert read_tide_csv(CSV.encode(), CLOCK) == read_tide_csv(CSV, CLOCK)
+    with pytest.raises(InputFaults, match="no CSV"):
+        read_tide_csv(b"\xff\xfe\x00D", CLOCK)
+
+
+def test_a_high_water_below_the_low_before_it_is_told_with_its_line() -> None:
+    """A table whose levels contradict its types is refused as the job would be."""
+    told = faults(CSV.replace("17:12,0.5,L", "17:12,9.9,L"))
+    assert any("A low water lies above the high water before it" in fault for fault in told), told

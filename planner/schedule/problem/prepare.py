@@ -13,8 +13,7 @@ from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_SHORT_FSW
 from planner.job.daylight import daylight
 from planner.job.duties import DIVER, DRESSED_DUTIES, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER, held_over
 from planner.job.night import earliest_dive_min
-from planner.job.tide import deepest_fsw, depth_with_tide_fsw, spans_no_deeper
-from planner.job.water import effective_water_windows
+from planner.job.tide import deepest_fsw, depth_with_tide_fsw, effective_water_windows, spans_no_deeper
 from planner.schedule.problem.eligibility import (
     duty_hours,
     job_dates,
