@@ -147,6 +147,15 @@ def test_two_dives_a_day_end_the_diving() -> None:
     assert "2 a day at most" in after.no_dive_because
 
 
+def test_the_next_day_counts_its_own_dives() -> None:
+    """Two dives a day, by the calendar day: what was dived yesterday does not count today."""
+    entries = (*dived("1", at(8, 30), at(9, 11), at(9, 13)), *dived("3", at(12), at(12, 31), at(12, 33)))
+    job = JOB.replace(site=JOB.site.replace(days=2))
+    after = after_dives(day_of(job, PLAN, *entries), at(24 + 7))[0]
+    assert after.no_dive_because == ""
+    assert after.dive_from_min is not None
+
+
 def test_the_jobs_margin_is_kept_and_told() -> None:
     """With 25 min of margin the longest no-stop dive at 58 fsw is 38 min; 41 min are within the table's limit
     of 63 all the same: the row without stops applies, outside the job's own rule."""

@@ -1,0 +1,1 @@
+"""The one clock of a day."""
