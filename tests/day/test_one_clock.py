@@ -1,5 +1,8 @@
-"""What follows from a dive's times. Table numbers are read off the published tables 9-7 to 9-9 of the U.S. Navy
-Diving Manual, revision 7; dates and minutes are counted by hand."""
+"""What follows from a dive's times.
+
+Table numbers are read off the published tables 9-7 to 9-9 of the U.S. Navy Diving Manual, revision 7; dates
+and minutes are counted by hand.
+"""
 
 from __future__ import annotations
 
@@ -50,7 +53,7 @@ def test_a_dive_goes_down_at_the_jobs_rate_in_whole_minutes() -> None:
 
 
 def test_the_team_comes_up_with_the_longest_way_up() -> None:
-    """60 fsw for 60 min is 2:00 up without stops (30 fsw a minute); beside it a diver with stops holds both."""
+    """60 fsw for 60 min is 2:00 up without stops (30 fsw a minute); a diver with stops holds both."""
     quick = plan_exposure(60, 60).schedule
     slow = plan_exposure(
         60, 70, None, ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=60)
