@@ -7,14 +7,15 @@ rule is never offered as the thing to relax.
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-from planner.job import Certificate, Compressor, DiveItem, Job, Outfit, OutfitState, Person, SurfaceItem
-from planner.job.duties import DIVER, TENDER
+from planner.check.people import missing_certificates
+from planner.job import Certificate, Compressor, DiveItem, Item, Job, Outfit, OutfitState, Person, SurfaceItem
+from planner.job.duties import DIVER, DUTY_OF, ENTRY_DIVER, STANDBY, TENDER
 from planner.plan.model import Plan
 from planner.schedule.explain.reasons import standing_reasons, standing_task_reasons
-from planner.schedule.problem.prepare import prepare
+from planner.schedule.problem.prepare import crew_counts, prepare
 from planner.schedule.solve import solve
 
 #: Lengths tried for a longer window or day, minutes, smallest first.
@@ -72,25 +73,23 @@ def what_it_takes(
         Told each change before it is solved.
     """
     before = plan.worked_min(item) if plan else 0
-    needed = _needed(job, item)
+    needed = job.item(item).needed_min
     found: list[Change] = []
-    settled: set[str] = set()
+    best: dict[str, int] = {}
+    """Kind → minutes done with the best change of it so far."""
     for kind, sentence, changed in candidates(job, item):
         if stop is not None and stop.is_set():
             break
-        if kind in settled:
-            continue
-        if _still_barred(changed, item):
+        if best.get(kind, before) >= needed or _still_barred(changed, item):
             continue
         if on_try is not None:
             on_try(sentence)
         outcome = solve(changed, seconds=seconds_each, workers=workers, start=plan, stop=stop, only_work=True)
         after = outcome.plan.worked_min(item) if outcome.plan else 0
-        if after > before:
+        # Candidates of a kind come smallest first: a larger one is told only for what it does more.
+        if after > best.get(kind, before):
+            best[kind] = after
             found.append(Change(item, sentence, before, after, needed, changed))
-            if after >= needed:
-                # Candidates of a kind come smallest first: a larger one adds nothing.
-                settled.add(kind)
     found.sort(key=lambda c: (not c.fits, -c.after_min))
     return tuple(found)
 
@@ -105,14 +104,13 @@ def _still_barred(job: Job, name: str) -> bool:
 
 
 def candidates(job: Job, name: str) -> Iterator[tuple[str, str, Job]]:
-    """(kind, sentence, changed job) of every single change worth trying for an item."""
+    """(kind, sentence, changed job) of every single change worth trying for an item, each once."""
     item = job.item(name)
     if isinstance(item, DiveItem):
         yield from _for_dives(job, item)
     elif isinstance(item, SurfaceItem):
-        for need in item.crew:
-            yield _one_more(job, need.duty)
-    yield from _longer(job, item.name)
+        yield from _newcomers(job, [need.duty for need in item.crew])
+    yield from _longer(job, item)
 
 
 def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
@@ -129,29 +127,12 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
         f"one more ready outfit of {item.gear.value}",
         job.replace(outfits=(*job.outfits, spare)),
     )
-    for person in job.people:
-        if DIVER not in person.duties:
-            continue
-        held = {c.name for c in person.certificates if c.expires is None or c.expires >= job.site.first_day}
-        missing = item.certificates - held
-        changed = person
-        words = []
-        if person.depth_rating_fsw < item.depth_fsw:
-            changed = changed.replace(depth_rating_fsw=item.depth_fsw)
-            words.append(f"rated to {item.depth_fsw} fsw")
-        if missing:
-            more = tuple(Certificate(name=c) for c in sorted(missing))
-            changed = changed.replace(certificates=(*person.certificates, *more))
-            words.append(f"holding {', '.join(sorted(missing))}")
-        if words:
-            yield f"{person.name}", f"{person.name} {' and '.join(words)}", _with(job, person, changed)
-    yield _one_more(job, DIVER, item)
-    two = _with_newcomer(_with_newcomer(job, DIVER, item, 1), DIVER, item, 2)
+    yield from _made_fit(job, item)
+    one = _with_newcomer(job, DIVER, item, 1)
+    yield "one diver", f"one more diver fit for {item.depth_fsw} fsw", one
+    two = _with_newcomer(one, DIVER, item, 2)
     yield "divers", f"two more divers fit for {item.depth_fsw} fsw", two
-    yield _one_more(job, TENDER)
-    for duty in dict.fromkeys(row.duty for row in job.rules.minima):
-        if duty not in (DIVER, TENDER):
-            yield _one_more(job, duty)
+    yield from _newcomers(job, [TENDER, *(row.duty for row in job.rules.minima)])
     away = job.site.chamber_minutes_away
     if away is None or away > 0:
         yield (
@@ -166,30 +147,75 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
         yield "compressor", f"a second compressor like {largest.name}", job.replace(air=air)
 
 
-def _one_more(job: Job, duty: str, item: DiveItem | None = None) -> tuple[str, str, Job]:
-    fit = f" fit for {item.depth_fsw} fsw" if item is not None else ""
-    return f"one {duty}", f"one more {duty}{fit}", _with_newcomer(job, duty, item, 1)
+def _made_fit(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
+    """Divers rated for the item and holding its certificates: each alone, then as many as it takes."""
+    unfit: list[tuple[Person, bool, tuple[str, ...]]] = []
+    fit = 0
+    for person in job.people:
+        if DIVER not in person.duties:
+            continue
+        shallow = person.depth_rating_fsw < item.depth_fsw
+        missing = missing_certificates(person, item, job.site.first_day)
+        if shallow or missing:
+            unfit.append((person, shallow, missing))
+        else:
+            fit += 1
+    counts = crew_counts(job, item)
+    short = item.divers + counts.get(ENTRY_DIVER, 0) + counts.get(STANDBY, 0) - fit
+    teams = [[one] for one in unfit]
+    if 1 < short <= len(unfit):
+        # Those first who lack least.
+        teams.append(sorted(unfit, key=lambda u: (u[1], len(u[2])))[:short])
+    for team in teams:
+        words = []
+        if any(shallow for _, shallow, _ in team):
+            words.append(f"rated to {item.depth_fsw} fsw")
+        lacking = sorted({c for *_, missing in team for c in missing})
+        if lacking:
+            words.append(f"holding {', '.join(lacking)}")
+        made = {
+            person.name: person.replace(
+                depth_rating_fsw=max(person.depth_rating_fsw, item.depth_fsw),
+                certificates=(*person.certificates, *(Certificate(name=c) for c in missing)),
+            )
+            for person, _, missing in team
+        }
+        who = " and ".join(made)
+        changed = job.replace(people=tuple(made.get(p.name, p) for p in job.people))
+        yield f"fit {who}", f"{who} {' and '.join(words)}", changed
+
+
+def _newcomers(job: Job, duties: Iterable[str]) -> Iterator[tuple[str, str, Job]]:
+    """One more person for each duty; one for two duties that the same newcomer would hold."""
+    # Divers, who also stand by, are offered by themselves.
+    brought = [_held_by_newcomer(job, DIVER)]
+    for asked in duties:
+        record = DUTY_OF.get(asked)
+        duty = asked if record is None or record.qualified_by is None else record.qualified_by
+        held = _held_by_newcomer(job, duty)
+        if held not in brought:
+            brought.append(held)
+            yield f"one {duty}", f"one more {duty}", _with_newcomer(job, duty, None, 1)
+
+
+def _held_by_newcomer(job: Job, duty: str) -> frozenset[str]:
+    """Someone for one duty brings along what is commonly held with it (console and log)."""
+    pairs = job.rules.pairs
+    with_it = [p.with_duty for p in pairs if p.duty == duty] + [p.duty for p in pairs if p.with_duty == duty]
+    return frozenset({duty, *with_it})
 
 
 def _with_newcomer(job: Job, duty: str, item: DiveItem | None, number: int) -> Job:
-    # Someone for one duty brings along what is commonly held with it (console and log).
-    with_it = {p.with_duty for p in job.rules.pairs if p.duty == duty}
-    with_it |= {p.duty for p in job.rules.pairs if p.with_duty == duty}
     newcomer = Person(
         name=f"one more {duty} {number}",
-        duties=frozenset({duty, *with_it}),
+        duties=_held_by_newcomer(job, duty),
         depth_rating_fsw=item.depth_fsw if item is not None else 0,
         certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)) if item else (),
     )
     return job.replace(people=(*job.people, newcomer))
 
 
-def _with(job: Job, old: Person, new: Person) -> Job:
-    return job.replace(people=tuple(new if p is old else p for p in job.people))
-
-
-def _longer(job: Job, name: str) -> Iterator[tuple[str, str, Job]]:
-    item = job.item(name)
+def _longer(job: Job, item: Item) -> Iterator[tuple[str, str, Job]]:
     if item.windows:
         for more in LONGER_BY_MIN:
             windows = tuple(w.replace(end_min=w.end_min + more) for w in item.windows)
@@ -203,18 +229,6 @@ def _longer(job: Job, name: str) -> Iterator[tuple[str, str, Job]]:
         yield "day", f"the day {more} min longer", job.replace(site=job.site.replace(day_end=clock))
 
 
-def _with_item(job: Job, changed: object) -> Job:
-    if isinstance(changed, DiveItem):
-        return job.replace(dive_items=tuple(changed if i.name == changed.name else i for i in job.dive_items))
-    assert isinstance(changed, SurfaceItem)
-    return job.replace(
-        surface_items=tuple(changed if i.name == changed.name else i for i in job.surface_items)
-    )
-
-
-def _needed(job: Job, name: str) -> int:
-    item = job.item(name)
-    if isinstance(item, DiveItem):
-        return item.bottom_work_min
-    assert isinstance(item, SurfaceItem)
-    return item.duration_min
+def _with_item(job: Job, changed: Item) -> Job:
+    what = "dive_items" if isinstance(changed, DiveItem) else "surface_items"
+    return job.replace(**{what: tuple(changed if i.name == changed.name else i for i in getattr(job, what))})

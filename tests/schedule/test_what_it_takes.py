@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from datetime import time
+from datetime import date, time
 
 from planner.check import check
-from planner.job import OutfitState, Span
+from planner.job import Certificate, CrewNeed, OutfitState, Span, SurfaceItem
 from planner.schedule import solve, what_it_takes
 from planner.schedule.what_it_takes import candidates
 from tests.schedule.day import PEOPLE, item, job, outfit
@@ -48,3 +48,42 @@ def test_safety_is_never_the_thing_to_change() -> None:
         assert changed.site.policy is made.site.policy
         now, before = changed.dive_item("Work"), made.dive_item("Work")
         assert now.replace(windows=()) == before.replace(windows=())
+
+
+def test_certificates_are_offered_to_as_many_as_it_takes() -> None:
+    """Diver and standby both need the certificate that nobody holds: two divers given it fit the item."""
+    made = job(item(certificates=frozenset({"wet welding"})))
+    changes = what_it_takes(made, None, "Work", seconds_each=3)
+    assert "Ciro and Dana holding wet welding" in [c.sentence for c in changes if c.fits]
+
+
+def test_an_expired_certificate_is_offered_to_the_one_whom_it_takes() -> None:
+    """Two of three divers hold it, one until the day before: given to that one the item is done."""
+    valid, gone = Certificate(name="W"), Certificate(name="W", expires=date(2027, 3, 15))
+    held = {"Ciro": (valid,), "Dana": (gone,)}
+    made = job(
+        item(certificates=frozenset({"W"})),
+        people=tuple(p.replace(certificates=held.get(p.name, ())) for p in PEOPLE),
+    )
+    changes = what_it_takes(made, None, "Work", seconds_each=3)
+    assert {"Dana holding W", "Efe holding W"} <= {c.sentence for c in changes if c.fits}
+
+
+def test_each_change_is_tried_once() -> None:
+    """Console and log are one newcomer, a diver stands by too, a duty asked for twice is one line."""
+    told = [sentence for _, sentence, _ in candidates(job(item()), "Work")]
+    assert len(set(told)) == len(told)
+    assert [s for s in told if "console" in s or "log" in s] == ["one more air console"]
+    assert not {"one more standby diver", "one more standby's tender"} & set(told)
+    rig = (CrewNeed(duty="tender", count=1), CrewNeed(duty="tender", count=2))
+    above = job(surface_items=(SurfaceItem(name="Rig", duration_min=30, crew=rig),))
+    assert [s for _, s, _ in candidates(above, "Rig") if "tender" in s] == ["one more tender"]
+
+
+def test_a_larger_change_is_told_only_for_more_work() -> None:
+    """Longer windows of which none fits all the work: each one told does more than the one before."""
+    made = job(item(work_min=300, windows=(Span(start_min=600, end_min=620),)))
+    changes = [c for c in what_it_takes(made, None, "Work", seconds_each=1) if "window" in c.sentence]
+    gains = [c.after_min for c in changes]
+    assert gains
+    assert len(set(gains)) == len(gains)
