@@ -4,30 +4,27 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
-from openpyxl.workbook import Workbook
-
-from planner.air import AirReport, BankDay
+from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
 from planner.air.running import TestDue
-from planner.check import Finding
-from planner.job import Job, UnitSystem
+from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, bar_from_psi
-from planner.sheets.person_day import length, wall
-from planner.words.measures import depth_words, time_words
-from planner.workbook.style import (
-    HEAD,
-    INK,
-    LENGTH,
-    SMALL,
-    SOFT,
-    VALUE,
-    Look,
-    Page,
-    Sheet,
-    Value,
-    lines_needed,
-    new_sheet,
-    set_up_page,
-    write_head,
+from planner.sheets.bill import Bill, length
+from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
+from planner.words.measures import depth_words, several_days, time_words
+from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
+
+#: Columns of the sheet; a table's units take two of them.
+COLUMNS, UNIT = 48, 2
+#: Columns of the bars that show the day's flow.
+_BAR_FROM, _BAR_UNITS = 21, 14
+_SENTENCE = Look(size=8)
+FORMULAS: tuple[str, ...] = (
+    "Flow: scfm = acfm × (D + 33)/33, D in fsw.",
+    "A dive's air is the sum over its legs of flow × minutes, divers at the deepest depth of each leg, with "
+    "the standby breathing on the bench.",
+    "Peak flow is what the primary must carry: every diver at depth, the standby sent down to him, tools "
+    "still running.",
+    "Running time is from the warm-up before the first diver goes on air to the last diver off air.",
 )
 
 
@@ -40,41 +37,28 @@ class FlowStretch:
     required_scfm: float
     capacity_scfm: float
 
+    @property
+    def over(self) -> bool:
+        """Whether more must be carried than the compressors give."""
+        return self.required_scfm > self.capacity_scfm + 1e-6
+
+    def same_flow(self, other: FlowStretch) -> bool:
+        """Whether both print the same numbers."""
+        return round(self.required_scfm, 1) == round(other.required_scfm, 1) and round(
+            self.capacity_scfm, 1
+        ) == round(other.capacity_scfm, 1)
+
 
 def flow_stretches(air: AirReport) -> tuple[FlowStretch, ...]:
     """The day's steps of flow, neighbours that do not differ joined."""
     out: list[FlowStretch] = []
     for step in air.supply:
-        demand = step.demand
-        new = FlowStretch(demand.start_min, demand.end_min, step.flow_scfm, step.capacity_scfm)
-        last = out[-1] if out else None
-        if last and last.end_min == new.start_min and _same(last, new):
-            out[-1] = FlowStretch(last.start_min, new.end_min, last.required_scfm, last.capacity_scfm)
+        new = FlowStretch(step.demand.start_min, step.demand.end_min, step.flow_scfm, step.capacity_scfm)
+        if out and out[-1].end_min == new.start_min and out[-1].same_flow(new):
+            out[-1] = replace(out[-1], end_min=new.end_min)
         else:
             out.append(new)
     return tuple(out)
-
-
-def _same(one: FlowStretch, other: FlowStretch) -> bool:
-    return (round(one.required_scfm, 1), round(one.capacity_scfm, 1)) == (
-        round(other.required_scfm, 1),
-        round(other.capacity_scfm, 1),
-    )
-
-
-#: Units of the layout, two columns of the sheet each.
-UNITS = 24
-COLUMNS = 2 * UNITS
-#: Columns of the bars that show the day's flow.
-_BAR_FROM, _BAR_UNITS = 21, 14
-FORMULAS: tuple[str, ...] = (
-    "Flow: scfm = acfm × (D + 33)/33, D in fsw.",
-    "A dive's air is the sum over its legs of flow × minutes, divers at the deepest depth of each leg, with "
-    "the standby breathing on the bench.",
-    "Peak flow is what the primary must carry: every diver at depth, the standby sent down to him, tools "
-    "still running.",
-    "Running time is from the warm-up before the first diver goes on air to the last diver off air.",
-)
 
 
 def _alike(tests: tuple[TestDue, ...]) -> list[TestDue]:
@@ -93,24 +77,24 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names)
 
 
-def write_air(
-    book: Workbook, job: Job, air: AirReport, findings: tuple[Finding, ...], page: Page, facts: str
-) -> None:
-    """Add the sheet *Air* to the book, with what breaks the air rules."""
-    sheet = new_sheet(book, "Air", page, [1.0] * COLUMNS)
-    row = write_head(sheet, "Air", job.site.name, facts)
-    row = _AirSheet(sheet, job, air, findings).write(row)
-    sheet.ws.freeze_panes = f"A{sheet.title_rows + 1}"
+def write_air(bill: Bill) -> None:
+    """Add the sheet *Air* to the book."""
+    sheet, row = bill.printed.sheet("Air", [1.0] * COLUMNS)
+    row = _AirSheet(sheet, bill).write(row)
+    freeze(sheet)
     set_up_page(sheet, row - 1)
 
 
 class _AirSheet:
     """Writes the parts of the sheet in turn."""
 
-    def __init__(self, sheet: Sheet, job: Job, air: AirReport, findings: tuple[Finding, ...]) -> None:
-        self.sheet, self.job, self.air, self.findings = sheet, job, air, findings
-        self.metric = job.site.units is UnitSystem.METRIC
-        self.many = len(job.day_windows) > 1
+    def __init__(self, sheet: Sheet, bill: Bill) -> None:
+        self.sheet, self.job, self.air, self.findings = sheet, bill.job, bill.air, bill.air_findings
+        self.metric = bill.job.site.units is UnitSystem.METRIC
+        #: a cell of a table has two lines where there are two units
+        self.cell = VALUE.but(size=8.5, shrink=not self.metric, wrap=self.metric)
+        self.name = self.cell.but(across="left", bold=True)
+        self.clock = "ddd hh:mm" if several_days(bill.job) else "hh:mm"
 
     def write(self, row: int) -> int:
         """Write from a row on; returns the next free row."""
@@ -138,270 +122,182 @@ class _AirSheet:
     def _psi(self, psi: float) -> str:
         return self._both(f"{psi:,.0f} psi", f"{bar_from_psi(psi):,.1f} bar")
 
-    @property
-    def _cell(self) -> Look:
-        """A cell of a table: two lines where there are two units."""
-        return VALUE.but(size=8.5, shrink=not self.metric, wrap=self.metric)
-
-    @property
-    def _points(self) -> float:
-        return 25.0 if self.metric else 15.0
-
-    def _at(self, minute: int) -> str:
-        return time_words(self.job, minute)
-
     # --- parts ----------------------------------------------------------------------------------------
 
-    def _title(self, row: int, words: str, titles: tuple[tuple[str, int], ...] = ()) -> int:
-        sheet = self.sheet
-        sheet.tall(row, 8)
-        sheet.put(row + 1, 1, words, Look(size=11, bold=True), wide=COLUMNS)
-        sheet.tall(row + 1, 17)
-        # the title stays with its column titles and the first rows under it
-        sheet.keep_together(row, row + 4)
-        row += 2
-        if titles:
-            row = self._line(
-                row,
-                [(t, w, HEAD.but(across="left" if i == 0 else "center")) for i, (t, w) in enumerate(titles)],
-                23,
-            )
-        return row
+    def _title(self, row: int, words: str) -> int:
+        """A section's title, kept on one page with its column titles and the first rows under it."""
+        self.sheet.tall(row, 8)
+        self.sheet.put(row + 1, 1, words, Look(size=11, bold=True), wide=COLUMNS)
+        self.sheet.tall(row + 1, 17)
+        self.sheet.keep_together(row, row + 4)
+        return row + 2
 
-    def _line(self, row: int, cells: list[tuple[Value, int, Look]], points: float = 15) -> int:
-        column = 1
-        for value, wide, look in cells:
-            self.sheet.put(row, column, value, look, wide=2 * wide)
-            column += 2 * wide
-        self.sheet.tall(row, points)
-        return row + 1
+    def _table(self, *columns: Column, points: float | None = None) -> Table:  # type: ignore[type-arg]
+        tall = 25.0 if self.metric else 15.0
+        return Table(columns, heads_points=23, points=points or tall, laid_on=UNIT)
 
     def _figures(self, row: int) -> int:
         air = self.air
         figures: list[tuple[str, str]] = [("Air drawn by all dives", self._scf(air.scf))]
         if air.peak is not None:
-            figures.append((f"Peak flow, at {self._at(air.peak.at_min)}", self._scfm(air.peak.required_scfm)))
-            figures.append(
-                (
-                    "Compressors give then",
-                    self._scfm(air.peak.capacity_scfm) if air.plant_given else "no plant given",
-                )
-            )
+            at, given = time_words(self.job, air.peak.at_min), "no plant given"
+            figures.append((f"Peak flow, at {at}", self._scfm(air.peak.required_scfm)))
+            if air.plant_given:
+                given = self._scfm(air.peak.capacity_scfm)
+            figures.append(("Compressors give then", given))
         if air.plant_given and air.reserve_worst is not None:
             worst = air.reserve_worst
-            figures.append((f"Way up without primary, {self._at(worst.at_min)}", self._scf(worst.scf)))
-        wide = COLUMNS // max(1, len(figures))
-        for index, (label, value) in enumerate(figures):
-            column = 1 + index * wide
-            self.sheet.put(row, column, label, Look(size=7.5, ink=SOFT, shrink=True), wide=wide)
-            look = Look(size=13, bold=True, shrink=not self.metric, wrap=self.metric)
-            self.sheet.put(row + 1, column, value, look, wide=wide)
-        self.sheet.tall(row, 11)
-        self.sheet.tall(row + 1, 36 if self.metric else 19)
-        return row + 2
+            at = time_words(self.job, worst.at_min)
+            figures.append((f"Way up without primary, {at}", self._scf(worst.scf)))
+        wide = COLUMNS // len(figures)
+        small = Look(size=7.5, ink=SOFT, shrink=True)
+        large = Look(size=13, bold=True, shrink=not self.metric, wrap=self.metric)
+        row = write_line(self.sheet, row, [(label, wide, small) for label, _ in figures], 11)
+        points = 36 if self.metric else 19
+        return write_line(self.sheet, row, [(value, wide, large) for _, value in figures], points)
 
     def _verdict(self, row: int) -> int:
         """What the air rules say, before any number."""
-        air = self.air
-        if self.findings:
-            lines = [f"{b.sentence} [{b.rule}]" for b in self.findings]
+        lines = [f"{b.sentence} [{b.rule}]" for b in self.findings]
+        if lines:
             title = "Not as the air rules ask"
-        elif not air.plant_given:
-            lines, title = [], "No air plant is given: flow is told, supply is not checked."
+        elif not self.air.plant_given:
+            title = "No air plant is given: flow is told, supply is not checked."
         else:
-            lines, title = [], "Primary and reserve carry the plan, and no test given here has run out."
+            title = "Primary and reserve carry the plan, and no test given here has run out."
         self.sheet.tall(row, 6)
-        self.sheet.put(
-            row + 1, 1, title, Look(size=10, bold=True, edges="b" if lines else "tb"), wide=COLUMNS
-        )
-        self.sheet.tall(row + 1, 17)
-        row += 2
+        look = Look(size=10, bold=True, edges="b" if lines else "tb")
+        row = write_line(self.sheet, row + 1, [(title, COLUMNS, look)], 17)
         for line in lines:
-            self.sheet.put(
-                row, 1, line, Look(size=9, wrap=True, down="top", edges="b", indent=1), wide=COLUMNS
-            )
-            self.sheet.tall(row, 12.0 * lines_needed(line, self.sheet.page.width_mm - 4, 9) + 3)
-            row += 1
+            row = write_words(self.sheet, row, line, Look(size=9, edges="b", indent=1))
         return row
 
     def _dives(self, row: int) -> int:
         if not self.air.dives:
             return row
-        titles = (
-            ("Dive, item", 6),
-            ("Depth", 3),
-            ("Air drawn", 3),
-            ("Peak flow", 3),
-            ("Manifold needs", 3),
-            ("Reserve for the way up", 3),
-            ("Reserve flow", 3),
+        units, look = self.job.site.units, self.cell
+        table: Table[DiveAir] = self._table(
+            Column("Dive, item", 6, lambda d: f"{d.dive} · {d.item}", self.name),
+            Column("Depth", 3, lambda d: depth_words(d.depth_fsw, units), look),
+            Column("Air drawn", 3, lambda d: self._scf(d.scf), look),
+            Column("Peak flow", 3, lambda d: self._scfm(d.peak_scfm), look),
+            Column("Manifold needs", 3, lambda d: self._psi(d.needed_psi), look),
+            Column("Reserve for the way up", 3, lambda d: self._scf(d.reserve_scf), look),
+            Column("Reserve flow", 3, lambda d: self._scfm(d.reserve_scfm), look),
         )
-        row = self._title(row, "Each dive, its standby counted", titles)
-        look = self._cell
-        for dive in self.air.dives:
-            row = self._line(
-                row,
-                [
-                    (f"{dive.dive} · {dive.item}", 6, look.but(across="left", bold=True)),
-                    (depth_words(dive.depth_fsw, self.job.site.units), 3, look),
-                    (self._scf(dive.scf), 3, look),
-                    (self._scfm(dive.peak_scfm), 3, look),
-                    (self._psi(dive.needed_psi), 3, look),
-                    (self._scf(dive.reserve_scf), 3, look),
-                    (self._scfm(dive.reserve_scfm), 3, look),
-                ],
-                self._points,
-            )
-        return row
+        row = table.heads(self.sheet, self._title(row, "Each dive, its standby counted"))
+        return table.rows(self.sheet, row, self.air.dives)
 
     def _flow(self, row: int) -> int:
         """The day as bars: grey what must be carried, the heavy line what the compressors give."""
-        stretches = flow_stretches(self.air)
+        stretches, given = flow_stretches(self.air), self.air.plant_given
         if not stretches:
             return row
-        titles = (("From", 2), ("To", 2), ("To carry scfm", 3), ("Compressors scfm", 3), ("", _BAR_UNITS))
-        row = self._title(row, "Flow through the day, every standby sent down", titles)
+        clock = VALUE.but(size=8, number_format=self.clock, edges="")
+        flow = clock.but(number_format="0.0")
+
+        def over(stretch: FlowStretch) -> dict[str, object]:
+            return {"bold": stretch.over and given}
+
+        table: Table[FlowStretch] = self._table(
+            Column("From", 2, lambda s: wall(self.job.clock, s.start_min), clock),
+            Column("To", 2, lambda s: wall(self.job.clock, s.end_min), clock),
+            Column("To carry scfm", 3, lambda s: s.required_scfm, flow, over),
+            Column("Compressors scfm", 3, lambda s: s.capacity_scfm if given else "–", flow, over),
+            points=10.5,
+        )
+        row = table.heads(self.sheet, self._title(row, "Flow through the day, every standby sent down"))
         full = max(max(s.required_scfm, s.capacity_scfm) for s in stretches) or 1.0
-        clock = VALUE.but(size=8, number_format="ddd hh:mm" if self.many else "hh:mm", edges="")
         for stretch in stretches:
-            over = stretch.required_scfm > stretch.capacity_scfm + 1e-6 and self.air.plant_given
-            number = clock.but(number_format="0.0", bold=over)
-            row = self._line(
-                row,
-                [
-                    (wall(self.job, stretch.start_min), 2, clock),
-                    (wall(self.job, stretch.end_min), 2, clock),
-                    (stretch.required_scfm, 3, number),
-                    (stretch.capacity_scfm if self.air.plant_given else "–", 3, number),
-                ],
-                10.5,
-            )
+            row = table.row(self.sheet, row, stretch)
             self._bar(row - 1, stretch, full)
         words = "Grey: flow to be carried. Heavy line: what the compressors give; tank and banks come on top."
-        self.sheet.put(row, 1, words, SMALL, wide=COLUMNS)
-        self.sheet.tall(row, 12)
-        return row + 1
+        return write_line(self.sheet, row, [(words, COLUMNS, SMALL)], 12)
 
     def _bar(self, row: int, stretch: FlowStretch, full: float) -> None:
-        columns = 2 * _BAR_UNITS
+        columns = UNIT * _BAR_UNITS
         filled = max(1, round(columns * stretch.required_scfm / full))
         line = round(columns * stretch.capacity_scfm / full)
-        over = self.air.plant_given and stretch.required_scfm > stretch.capacity_scfm + 1e-6
+        dark = INK if stretch.over and self.air.plant_given else "#9A9A9A"
         for index in range(columns):
-            fill = (INK if over else "#9A9A9A") if index < filled else None
-            heavy = "r" if index + 1 == line else ""
-            self.sheet.put(row, _BAR_FROM + index, None, Look(fill=fill, heavy=heavy))
+            fill = dark if index < filled else None
+            self.sheet.put(
+                row, _BAR_FROM + index, None, Look(fill=fill, heavy="r" if index + 1 == line else "")
+            )
 
     def _compressors(self, row: int) -> int:
         if not self.air.compressors:
             return row
-        titles = (
-            ("Compressor", 5),
-            ("Role", 2),
-            ("Planned on", 3),
-            ("On", 2),
-            ("Off", 2),
-            ("Running", 2),
-            ("Hour meter", 2),
-            ("To service h", 2),
-            ("Fuel gal", 2),
-            ("Air test due", 2),
+        look, clock = self.cell, self.cell.but(number_format=self.clock)
+        running = LENGTH.but(size=8.5, bold=True)
+        Day = tuple[CompressorRun, RunningDay]
+
+        def left(pair: Day) -> str:
+            return "–" if pair[0].hours_to_service is None else f"{pair[0].hours_to_service:.1f}"
+
+        table: Table[Day] = self._table(
+            Column("Compressor", 5, lambda p: p[0].name, self.name),
+            Column("Role", 2, lambda p: p[0].role.value, look),
+            Column("Planned on", 3, lambda p: self._scfm(p[0].planned_scfm), look),
+            Column("On", 2, lambda p: wall(self.job.clock, p[1].start_min), clock),
+            Column("Off", 2, lambda p: wall(self.job.clock, p[1].end_min), clock),
+            Column("Running", 2, lambda p: length(p[1].running_min), running),
+            Column("Hour meter", 2, lambda p: f"{p[1].hour_meter_end:,.1f}", look),
+            Column("To service h", 2, left, look, lambda p: {"bold": p[0].service_overdue}),
+            Column("Fuel gal", 2, lambda p: f"{p[1].fuel_gal:.1f}", look),
+            Column("Air test due", 2, lambda p: str(p[0].air_test_due_on or "no date"), look),
         )
-        row = self._title(row, "Compressors: running hours, warm-up counted", titles)
-        look = self._cell
-        clock = look.but(number_format="ddd hh:mm" if self.many else "hh:mm")
+        row = table.heads(self.sheet, self._title(row, "Compressors: running hours, warm-up counted"))
         for run in self.air.compressors:
-            left = "–" if run.hours_to_service is None else f"{run.hours_to_service:.1f}"
-            due = str(run.air_test_due_on) if run.air_test_due_on else "no date"
-            for day in run.days:
-                row = self._line(
-                    row,
-                    [
-                        (run.name, 5, look.but(across="left", bold=True)),
-                        (run.role.value, 2, look),
-                        (self._scfm(run.planned_scfm), 3, look),
-                        (wall(self.job, day.start_min), 2, clock),
-                        (wall(self.job, day.end_min), 2, clock),
-                        (length(day.running_min), 2, LENGTH.but(size=8.5, bold=True)),
-                        (f"{day.hour_meter_end:,.1f}", 2, look),
-                        (left, 2, look.but(bold=run.service_overdue)),
-                        (f"{day.fuel_gal:.1f}", 2, look),
-                        (due, 2, look),
-                    ],
-                    self._points,
-                )
+            row = table.rows(self.sheet, row, [(run, day) for day in run.days])
             if not run.days:
-                row = self._line(
-                    row,
-                    [
-                        (run.name, 5, look.but(across="left", bold=True)),
-                        ("does not run", 19, look.but(across="left")),
-                    ],
-                )
+                idle = ("does not run", 38, look.but(across="left"))
+                row = write_line(self.sheet, row, [(run.name, 10, self.name), idle])
         return row
 
     def _banks(self, row: int) -> int:
         if not self.air.banks:
             return row
-        titles = (
-            ("Bank", 6),
-            ("Role", 3),
-            ("Usable", 4),
-            ("Drawn", 4),
-            ("Left at the end", 4),
-            ("Worst way up takes", 3),
-        )
-        row = self._title(row, "Banks", titles)
-        look = self._cell
-        for bank in self.air.banks:
-            row = self._line(
-                row,
-                [
-                    (bank.name, 6, look.but(across="left", bold=True)),
-                    (bank.role.value, 3, look),
-                    (self._scf(bank.usable_scf), 4, look),
-                    (self._scf(bank.drawn_scf), 4, look),
-                    (self._left(bank), 4, look),
-                    (self._scf(bank.worst_scf), 3, look),
-                ],
-                self._points,
-            )
-        return row
+        look = self.cell
 
-    def _left(self, bank: BankDay) -> str:
-        """What a bank still holds: gas, and its pressure."""
-        return ", ".join((self._scf(bank.left_scf), self._psi(bank.left_psi))).replace("\n", " ")
+        def left(bank: BankDay) -> str:
+            """What a bank still holds: gas, and its pressure."""
+            return ", ".join((self._scf(bank.left_scf), self._psi(bank.left_psi))).replace("\n", " ")
+
+        table: Table[BankDay] = self._table(
+            Column("Bank", 6, lambda b: b.name, self.name),
+            Column("Role", 3, lambda b: b.role.value, look),
+            Column("Usable", 4, lambda b: self._scf(b.usable_scf), look),
+            Column("Drawn", 4, lambda b: self._scf(b.drawn_scf), look),
+            Column("Left at the end", 4, left, look),
+            Column("Worst way up takes", 3, lambda b: self._scf(b.worst_scf), look),
+        )
+        row = table.heads(self.sheet, self._title(row, "Banks"))
+        return table.rows(self.sheet, row, self.air.banks)
 
     def _tests(self, row: int) -> int:
         if not self.air.tests:
             return row
-        row = self._title(row, "Tests", (("What", 8), ("Tested", 3), ("Due", 3), ("", 2), ("Source", 8)))
-        day = self.job.clock.day_of(self.job.day_windows[-1].start_min)
-        look = self._cell
-        for test in _alike(self.air.tests):
-            state = "RUN OUT" if test.overdue(day) else "holds" if test.due_on else "ask"
-            what = test.what if test.kind != "air" else f"air of {test.what}"
-            row = self._line(
-                row,
-                [
-                    (what, 8, look.but(across="left", shrink=False, wrap=True)),
-                    (str(test.tested_on or "no date"), 3, look),
-                    (str(test.due_on or "–"), 3, look),
-                    (state, 2, look.but(bold=state == "RUN OUT")),
-                    (test.source, 8, Look(size=7.5, wrap=True, edges="b")),
-                ],
-                max(
-                    9.5 * lines_needed(test.source, self.sheet.width_mm(33, 16), 7.5) + 5,
-                    11.0 * lines_needed(what, self.sheet.width_mm(1, 16), 8.5) + 4,
-                ),
-            )
-        return row
+        day, look = self.job.clock.day_of(self.job.day_windows[-1].start_min), self.cell
+
+        def state(test: TestDue) -> str:
+            return "RUN OUT" if test.overdue(day) else "holds" if test.due_on else "ask"
+
+        def what(test: TestDue) -> str:
+            return test.what if test.kind != "air" else f"air of {test.what}"
+
+        table: Table[TestDue] = self._table(
+            Column("What", 8, what, look.but(across="left", shrink=False, wrap=True)),
+            Column("Tested", 3, lambda t: str(t.tested_on or "no date"), look),
+            Column("Due", 3, lambda t: str(t.due_on or "–"), look),
+            Column("", 2, state, look, lambda t: {"bold": t.overdue(day)}),
+            Column("Source", 8, lambda t: t.source, Look(size=7.5, wrap=True, edges="b")),
+        )
+        row = table.heads(self.sheet, self._title(row, "Tests"))
+        return table.rows(self.sheet, row, _alike(self.air.tests))
 
     def _formulas(self, row: int) -> int:
         row = self._title(row, "Formulas and sources")
-        words = (*FORMULAS, *(f"{source[0].upper()}{source[1:]}." for source in self.air.sources))
-        for sentence in words:
-            self.sheet.put(row, 1, sentence, Look(size=8, wrap=True, down="top"), wide=COLUMNS)
-            self.sheet.tall(row, 10.5 * lines_needed(sentence, self.sheet.page.width_mm, 8) + 1.5)
-            row += 1
+        for sentence in (*FORMULAS, *(f"{source[0].upper()}{source[1:]}." for source in self.air.sources)):
+            row = write_words(self.sheet, row, sentence, _SENTENCE)
         return row

@@ -7,14 +7,12 @@ memory). A last page has room for the people to call, whom the program does not 
 
 from __future__ import annotations
 
-from openpyxl.workbook import Workbook
-
-from planner.job import Gear, Job, UnitSystem
-from planner.job.duties import DIVER, STANDBY, WATER_DUTIES
-from planner.plan.model import Dive, DiverExposure, Plan
-from planner.sheets.person_day import crew_of, day_of, dives_in_order, length, people_in, standbys, wall
+from planner.job import Gear, UnitSystem
+from planner.job.duties import STANDBY, WATER_DUTIES
+from planner.plan.model import Dive, DiverExposure
+from planner.sheets.bill import Bill, crew_of, day_of, dives_in_order, length, people_in, standbys
+from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
 from planner.tables import Segment, profile
-from planner.tables.schedule import UNLIMITED_MIN
 from planner.words.beside import ScheduleBeside, schedules_beside
 from planner.words.measures import NO_LIMIT, date_words, depth_words, minutes_seconds, minutes_words
 from planner.words.plan import dive_label
@@ -29,13 +27,9 @@ from planner.workbook.style import (
     SOFT,
     VALUE,
     Look,
-    Page,
     Sheet,
     Value,
-    lines_needed,
-    new_sheet,
     set_up_page,
-    write_head,
 )
 
 COLUMNS = 24
@@ -66,27 +60,26 @@ _PEOPLE_TO_CALL = (
 )
 
 
-def write_dive_sheets(book: Workbook, plan: Plan, job: Job, page: Page, facts: str) -> None:
+def write_dive_sheets(bill: Bill) -> None:
     """Add the sheet *Dive sheets* to the book: a printed page a dive, then the people to call."""
-    sheet = new_sheet(book, "Dive sheets", page, [1.0] * COLUMNS)
-    row = write_head(sheet, "Dive sheets", job.site.name, facts)
+    sheet, row = bill.printed.sheet("Dive sheets", [1.0] * COLUMNS)
     start = row
-    for dive in dives_in_order(plan):
+    for dive in dives_in_order(bill.plan):
         if row > start:
             sheet.break_after(row - 1)
-        row = _DiveSheet(sheet, plan, job, dive).write(row)
+        row = _DiveSheet(sheet, bill, dive).write(row)
     if row > start:
         sheet.break_after(row - 1)
     row = _people_to_call(sheet, row)
-    sheet.ws.freeze_panes = f"A{sheet.title_rows + 1}"
+    freeze(sheet)
     set_up_page(sheet, row)
 
 
 class _DiveSheet:
     """One dive's page."""
 
-    def __init__(self, sheet: Sheet, plan: Plan, job: Job, dive: Dive) -> None:
-        self.sheet, self.plan, self.job, self.dive = sheet, plan, job, dive
+    def __init__(self, sheet: Sheet, bill: Bill, dive: Dive) -> None:
+        self.sheet, self.plan, self.job, self.dive = sheet, bill.plan, bill.job, dive
 
     def write(self, row: int) -> int:
         """Write the page from a row on; returns the next free row."""
@@ -98,76 +91,56 @@ class _DiveSheet:
         row = self._crew(row)
         return self._by_hand(row, first)
 
-    def _title(self, row: int, words: str, points: float = 17) -> int:
-        self.sheet.put(
-            row, 1, words, Look(size=9, bold=True, down="bottom", edges="b", heavy="b"), wide=COLUMNS
-        )
-        self.sheet.tall(row, points)
-        return row + 1
+    def _title(self, row: int, words: str) -> int:
+        look = Look(size=9, bold=True, down="bottom", edges="b", heavy="b")
+        return self._line(row, [(words, COLUMNS, look)], 17)
 
-    def _line(self, row: int, cells: list[tuple[Value, int, Look]], points: float = 15) -> int:
-        """One row of cells, each over a number of columns."""
-        column = 1
-        for value, wide, look in cells:
-            self.sheet.put(row, column, value, look, wide=wide)
-            column += wide
-        self.sheet.tall(row, points)
-        return row + 1
+    def _line(self, row: int, cells: list[Cell], points: float = 15) -> int:
+        return write_line(self.sheet, row, cells, points)
 
     def _name(self, row: int) -> int:
-        dive, job, sheet = self.dive, self.job, self.sheet
-        sheet.put(row, 1, dive_label(dive), Look(size=20, bold=True, shrink=True), wide=6)
-        sheet.put(row, 7, dive.item, Look(size=13, bold=True, shrink=True), wide=COLUMNS - 6)
-        sheet.tall(row, 27)
+        dive, job = self.dive, self.job
+        name = (dive_label(dive), 6, Look(size=20, bold=True, shrink=True))
+        row = self._line(row, [name, (dive.item, COLUMNS - 6, Look(size=13, bold=True, shrink=True))], 27)
         words = (
             f"{date_words(job, day_of(job, dive.leave_surface_min))} · {dive.station} · "
             f"{depth_words(dive.depth_fsw, job.site.units)} · {job.dive_item(dive.item).gear.value} · "
             f"{minutes_words(dive.work_min)} of work on the bottom"
         )
-        sheet.put(row + 1, 1, words, Look(size=9.5, shrink=True), wide=COLUMNS)
-        row += 2
+        row = self._line(row, [(words, COLUMNS, Look(size=9.5, shrink=True))])
         for diver in dive.divers:
             outfit = job.outfit(diver.outfit)
             numbers = f"helmet {outfit.helmet_no}"
             if outfit.kind is Gear.HEAVY:
                 numbers += f", breastplate {outfit.breastplate_no}, straps {outfit.straps_no}"
-            role = "Diver" if diver.duty == DIVER else diver.duty.capitalize()
-            row = self._line(
-                row,
-                [
-                    (role, 4, SMALL),
-                    (diver.person, 9, Look(size=11, bold=True, shrink=True)),
-                    (f"outfit {diver.outfit}: {numbers}", 11, Look(size=9, shrink=True)),
-                ],
-                16,
-            )
+            cells: list[Cell] = [
+                (diver.duty.capitalize(), 4, SMALL),
+                (diver.person, 9, Look(size=11, bold=True, shrink=True)),
+                (f"outfit {diver.outfit}: {numbers}", 11, Look(size=9, shrink=True)),
+            ]
+            row = self._line(row, cells, 16)
         return row
 
     # --- times ----------------------------------------------------------------------------------------
 
     def _times(self, row: int) -> int:
-        dive = self.dive
+        """What is planned beside room for what happens, a column a diver."""
         row = self._title(row, "Times")
-        divers = dive.divers
+        divers = self.dive.divers
         each = 4 if len(divers) <= 2 else max(2, 14 // len(divers))
         remarks = 14 - each * len(divers)
-        heads: list[tuple[Value, int, Look]] = [("", 7, HEAD), ("planned", 3, HEAD.but(across="center"))]
-        for diver in divers:
-            word = "actual" if len(divers) == 1 else diver.person
-            heads.append((word, each, HEAD.but(across="center", wrap=False, shrink=True)))
+        name = HEAD.but(across="center", wrap=False, shrink=True)
+        heads: list[Cell] = [("", 7, HEAD), ("planned", 3, HEAD.but(across="center"))]
+        heads += [("actual" if len(divers) == 1 else d.person, each, name) for d in divers]
+        room: list[Cell] = [("", each, _BOX) for _ in divers]
         if remarks:
             heads.append(("remarks", remarks, HEAD.but(indent=1)))
+            room.append(("", remarks, Look(edges="b")))
         row = self._line(row, heads, 13)
         for words, minute in self._moments():
             bold = words in ("Leave surface", "Reach surface")
-            cells: list[tuple[Value, int, Look]] = [
-                (words, 7, Look(size=9, bold=bold, edges="b", shrink=True)),
-                (wall(self.job, minute), 3, CLOCK.but(bold=bold)),
-            ]
-            cells += [("", each, _BOX) for _ in divers]
-            if remarks:
-                cells.append(("", remarks, Look(edges="b")))
-            row = self._line(row, cells, 16)
+            what = (words, 7, Look(size=9, bold=bold, edges="b", shrink=True))
+            row = self._line(row, [what, (wall(self.job.clock, minute), 3, CLOCK.but(bold=bold)), *room], 16)
         return row
 
     def _moments(self) -> list[tuple[str, int]]:
@@ -206,121 +179,100 @@ class _DiveSheet:
     # --- tables ---------------------------------------------------------------------------------------
 
     def _schedules(self, row: int) -> int:
-        row = self._title(row, "Table schedule, and those beside it")
-        titles = (
-            ("", 5),
-            ("Row of the table", 4),
-            ("Bottom time up to", 3),
-            ("Leave bottom by", 3),
-            ("Stops", 5),
-            ("Ascent min:s", 2),
-            ("Group", 2),
-        )
-        row = self._line(
-            row, [(t, w, HEAD.but(across="left" if w == 5 else "center")) for t, w in titles], 22
-        )
-        done: list[tuple[object, ...]] = []
+        dive = self.dive
+        table = self._beside()
+        row = table.heads(self.sheet, self._title(row, "Table schedule, and those beside it"))
+        alike: dict[tuple[object, ...], list[DiverExposure]] = {}
+        for diver in dive.divers:
+            alike.setdefault((diver.schedule, diver.group_before), []).append(diver)
         outside = False
-        for diver in self.dive.divers:
-            key = (diver.schedule, diver.group_before)
-            if key in done:
-                continue
-            done.append(key)
-            alike = [d.person for d in self.dive.divers if (d.schedule, d.group_before) == key]
-            if len(self.dive.divers) > len(alike):
-                row = self._line(row, [(", ".join(alike), COLUMNS, Look(size=8, bold=True, fill=MIST))], 13)
-            for beside in schedules_beside(self.job, self.dive, diver):
-                outside = outside or not beside.in_policy
-                row = self._schedule_row(row, beside)
-        notes = list(dict.fromkeys(note for d in self.dive.divers for note in d.schedule.notes))
+        for divers in alike.values():
+            if len(alike) > 1:
+                names = ", ".join(d.person for d in divers)
+                row = self._line(row, [(names, COLUMNS, Look(size=8, bold=True, fill=MIST))], 13)
+            beside = schedules_beside(self.job, dive, divers[0])
+            outside = outside or not all(b.in_policy for b in beside)
+            row = table.rows(self.sheet, row, beside)
+        notes = list(dict.fromkeys(note for d in dive.divers for note in d.schedule.notes))
         if outside:
             notes.append("* Not a schedule this job plans with: only for a dive that runs late or deep.")
-        tables = ", ".join(dict.fromkeys(d.schedule.table for d in self.dive.divers))
+        tables = ", ".join(dict.fromkeys(d.schedule.table for d in dive.divers))
         many = "s" if "," in tables else ""
         words = " ".join([f"Table{many} {tables}, U.S. Navy Diving Manual, Revision 7.", *notes])
-        self.sheet.put(row, 1, words, SMALL.but(wrap=True, down="top"), wide=COLUMNS)
-        self.sheet.tall(row, 10.5 * lines_needed(words, self.sheet.page.width_mm, SMALL.size) + 2)
-        return row + 1
+        return write_words(self.sheet, row, words)
 
-    def _schedule_row(self, row: int, beside: ScheduleBeside) -> int:
-        planned = beside.kind == "planned"
-        words = {"planned": "As planned", "longer": "If longer", "deeper": "If deeper"}[beside.kind]
-        schedule = beside.schedule
-        look = VALUE.but(bold=planned, size=9, shrink=True)
-        last = self.dive.leave_surface_min + beside.longest_bottom_min
-        unlimited = beside.longest_bottom_min >= UNLIMITED_MIN
-        stops = stops_words(schedule) or "none"
-        return self._line(
-            row,
-            [
-                (words + ("" if beside.in_policy else " *"), 5, look.but(across="left")),
-                (row_words(schedule), 4, look),
-                (
-                    NO_LIMIT if unlimited else length(beside.longest_bottom_min),
-                    3,
-                    look.but(number_format="[h]:mm"),
-                ),
-                ("–" if unlimited else wall(self.job, last), 3, look.but(number_format="hh:mm")),
-                (stops, 5, look.but(across="left", size=8)),
-                (minutes_seconds(schedule.ascent_s), 2, look),
-                (group_after_words(beside.group_after, short=True), 2, look),
-            ],
-            15,
+    def _beside(self) -> Table[ScheduleBeside]:
+        clock = self.job.clock
+        kinds = {"planned": "As planned", "longer": "If longer", "deeper": "If deeper"}
+        look = VALUE.but(size=9, shrink=True)
+
+        def bold(beside: ScheduleBeside) -> dict[str, object]:
+            return {"bold": beside.kind == "planned"}
+
+        def longest(beside: ScheduleBeside) -> Value:
+            return NO_LIMIT if beside.unlimited else length(beside.longest_bottom_min)
+
+        def leave_by(beside: ScheduleBeside) -> Value:
+            last = self.dive.leave_surface_min + beside.longest_bottom_min
+            return "–" if beside.unlimited else wall(clock, last)
+
+        def kind(beside: ScheduleBeside) -> str:
+            return kinds[beside.kind] + ("" if beside.in_policy else " *")
+
+        left, stops = look.but(across="left"), look.but(across="left", size=8)
+        return Table(
+            (
+                Column("", 5, kind, left, bold),
+                Column("Row of the table", 4, lambda b: row_words(b.schedule), look, bold),
+                Column("Bottom time up to", 3, longest, look.but(number_format="[h]:mm"), bold),
+                Column("Leave bottom by", 3, leave_by, look.but(number_format="hh:mm"), bold),
+                Column("Stops", 5, lambda b: stops_words(b.schedule) or "none", stops, bold),
+                Column("Ascent min:s", 2, lambda b: minutes_seconds(b.schedule.ascent_s), look, bold),
+                Column("Group", 2, lambda b: group_after_words(b.group_after, short=True), look, bold),
+            ),
+            heads_points=22,
+            laid_on=1,
         )
 
     def _nitrogen(self, row: int) -> int:
-        row = self._title(row, "Nitrogen")
-        titles = (
-            ("Diver", 6),
-            ("Group before", 3),
-            ("Surface interval", 3),
-            ("RNT min", 3),
-            ("Bottom time", 3),
-            ("Equivalent min", 3),
-            ("Group after", 3),
+        def interval(diver: DiverExposure) -> Value:
+            return "–" if diver.surface_interval_min is None else length(diver.surface_interval_min)
+
+        bottom, bold = length(self.dive.bottom_time_min), VALUE.but(bold=True)
+        table: Table[DiverExposure] = Table(
+            (
+                Column("Diver", 6, lambda d: d.person, Look(size=9, edges="b", shrink=True)),
+                Column("Group before", 3, lambda d: group_words(d.group_before)),
+                Column("Surface interval", 3, interval, LENGTH),
+                Column("RNT min", 3, lambda d: d.residual_nitrogen_min),
+                Column("Bottom time", 3, lambda d: bottom, LENGTH),
+                Column("Equivalent min", 3, lambda d: d.equivalent_min),
+                Column("Group after", 3, lambda d: group_after_words(d.group_after, short=True), bold),
+            ),
+            heads_points=13,
+            laid_on=1,
         )
-        row = self._line(
-            row, [(t, w, HEAD.but(across="left" if w == 6 else "center")) for t, w in titles], 13
-        )
-        for diver in self.dive.divers:
-            interval = diver.surface_interval_min
-            row = self._line(
-                row,
-                [
-                    (diver.person, 6, Look(size=9, edges="b", shrink=True)),
-                    (group_words(diver.group_before), 3, VALUE),
-                    (length(interval) if interval is not None else "–", 3, LENGTH),
-                    (diver.residual_nitrogen_min, 3, VALUE),
-                    (length(self.dive.bottom_time_min), 3, LENGTH),
-                    (diver.equivalent_min, 3, VALUE),
-                    (group_after_words(diver.group_after, short=True), 3, VALUE.but(bold=True)),
-                ],
-            )
-        return row
+        row = table.heads(self.sheet, self._title(row, "Nitrogen"))
+        return table.rows(self.sheet, row, self.dive.divers)
 
     # --- people ---------------------------------------------------------------------------------------
 
     def _crew(self, row: int) -> int:
         row = self._title(row, "Crew")
         crew = crew_of(self.plan, self.dive)
-        duties = [d for d in self._duty_order() if d in crew and d not in WATER_DUTIES and d != STANDBY]
-        pairs = [(duty, people_in(crew, duty)) for duty in duties]
-        label, name = (
-            Look(size=8, ink=SOFT, edges="b", shrink=True),
-            Look(size=9, bold=True, edges="b", shrink=True),
-        )
-        row = self._line(
-            row, [("standby diver", 4, label), (standbys(self.plan, self.job, self.dive), 20, name)]
-        )
+        order = dict.fromkeys([*self.job.duties, *(s.duty for s in self.plan.duties)])
+        label = Look(size=8, ink=SOFT, edges="b", shrink=True)
+        name = Look(size=9, bold=True, edges="b", shrink=True)
+        standby = standbys(self.plan, self.job, self.dive)
+        row = self._line(row, [("standby diver", 4, label), (standby, 20, name)])
+        pairs: list[list[Cell]] = [
+            [(duty, 4, label), (people_in(crew, duty), 8, name)]
+            for duty in order
+            if duty in crew and duty not in WATER_DUTIES and duty != STANDBY
+        ]
         for index in range(0, len(pairs), 2):
-            cells: list[tuple[Value, int, Look]] = []
-            for duty, names in pairs[index : index + 2]:
-                cells += [(duty, 4, label), (names, 8, name)]
-            row = self._line(row, cells)
+            row = self._line(row, [cell for pair in pairs[index : index + 2] for cell in pair])
         return row
-
-    def _duty_order(self) -> tuple[str, ...]:
-        return tuple(dict.fromkeys([*self.job.duties, *(s.duty for s in self.plan.duties)]))
 
     # --- by hand --------------------------------------------------------------------------------------
 
@@ -332,9 +284,9 @@ class _DiveSheet:
         room = (sheet.page.height_mm - taken) * POINTS_PER_MM - _SIGN_POINTS - 10 * len(_BY_HAND) - 4
         box = min(44.0, max(15.0, room / (len(_BY_HAND) + 1)))
         for index, boxes in enumerate(_BY_HAND):
-            self._line(row, [(words, wide, _LABEL) for words, wide in boxes], 10)
+            row = self._line(row, [(words, wide, _LABEL) for words, wide in boxes], 10)
             tall = box * (2 if index == len(_BY_HAND) - 1 else 1)
-            row = self._line(row + 1, [("", wide, Look(edges="lrb")) for _, wide in boxes], tall)
+            row = self._line(row, [("", wide, Look(edges="lrb")) for _, wide in boxes], tall)
         sheet.tall(row, _SIGN_POINTS - 11)
         look = Look(size=7.5, ink=SOFT, down="top", edges="t")
         for index, words in enumerate(_SIGNATURES):
@@ -345,28 +297,15 @@ class _DiveSheet:
 
 def _people_to_call(sheet: Sheet, row: int) -> int:
     """A page to post at the station; whom to call is not in the job, so a person writes it."""
-    sheet.put(row, 1, "People to call", Look(size=20, bold=True), wide=COLUMNS)
-    sheet.tall(row, 27)
+    row = write_line(sheet, row, [("People to call", COLUMNS, Look(size=20, bold=True))], 27)
     words = (
         "Not known to the program. Write them in, try each number, and post this page at every station "
         "before the first dive (29 CFR 1910.421(b), from memory; subject to local regulations)."
     )
-    sheet.put(row + 1, 1, words, Look(size=9, wrap=True, down="top"), wide=COLUMNS)
-    sheet.tall(row + 1, 26)
-    row += 2
-    for word, column, wide in (
-        ("", 1, 7),
-        ("Name, place", 8, 8),
-        ("How to reach", 16, 5),
-        ("Tried at", 21, 4),
-    ):
-        sheet.put(row, column, word, HEAD, wide=wide)
-    sheet.tall(row, 14)
+    row = write_words(sheet, row, words, Look(size=9), 26)
+    heads = (("", 7), ("Name, place", 8), ("How to reach", 5), ("Tried at", 4))
+    row = write_line(sheet, row, [(word, wide, HEAD) for word, wide in heads], 14)
     for who in _PEOPLE_TO_CALL:
-        row += 1
-        sheet.put(row, 1, who, Look(size=10, bold=True, edges="b"), wide=7)
-        sheet.put(row, 8, "", _BOX, wide=8)
-        sheet.put(row, 16, "", _BOX, wide=5)
-        sheet.put(row, 21, "", _BOX, wide=4)
-        sheet.tall(row, 34)
-    return row
+        boxes: list[Cell] = [("", wide, _BOX) for _, wide in heads[1:]]
+        row = write_line(sheet, row, [(who, 7, Look(size=10, bold=True, edges="b")), *boxes], 34)
+    return row - 1

@@ -12,14 +12,13 @@ from dataclasses import dataclass
 from itertools import groupby
 
 from openpyxl.utils import get_column_letter
-from openpyxl.workbook import Workbook
 
-from planner.charts.palette import DutyStyle
 from planner.job import Job, Span
 from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.sheets.person_day import PersonDay, day_of, dives_in_order, length, person_day, wall
+from planner.sheets.bill import Bill, PersonDay, day_of, dives_in_order, length, person_day
+from planner.sheets.layout import freeze, wall, write_line
 from planner.words.measures import date_words, time_words
 from planner.words.plan import work_words
 from planner.workbook.style import (
@@ -29,14 +28,13 @@ from planner.workbook.style import (
     PALE,
     POINTS_PER_MM,
     SOFT,
+    TEXT,
     Look,
     Page,
     Sheet,
     fitted,
-    new_sheet,
     set_up_page,
     text_width_mm,
-    write_head,
 )
 
 QUARTER_MIN = 15
@@ -270,18 +268,18 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     if plan.duties:
         figures.append(("First call", time_words(job, min(s.start_min for s in plan.duties))))
     if plan.dives:
-        figures.append(
-            ("First diver leaves surface", time_words(job, min(d.leave_surface_min for d in plan.dives)))
-        )
-        figures.append(
-            ("Last diver at the surface", time_words(job, max(d.reach_surface_min for d in plan.dives)))
-        )
+        down = min(d.leave_surface_min for d in plan.dives)
+        up = max(d.reach_surface_min for d in plan.dives)
+        figures.append(("First diver leaves surface", time_words(job, down)))
+        figures.append(("Last diver at the surface", time_words(job, up)))
     if plan.duties:
         figures.append(("Last hand free", time_words(job, max(s.end_min for s in plan.duties))))
-    figures.append(("Dives", str(len(plan.dives))))
-    figures.append(("People on duty", f"{len({s.person for s in plan.duties})} of {len(job.people)}"))
-    figures.append(("Work planned", work_words(plan, job)))
-    figures.append(("Items left over", str(len(plan.leftovers))))
+    figures += [
+        ("Dives", str(len(plan.dives))),
+        ("People on duty", f"{len({s.person for s in plan.duties})} of {len(job.people)}"),
+        ("Work planned", work_words(plan, job)),
+        ("Items left over", str(len(plan.leftovers))),
+    ]
     widths = [max(text_width_mm(label, 7.5), text_width_mm(value, 14.5)) + 5 for label, value in figures]
     edges = [1, 3]
     for index in range(1, len(figures)):
@@ -296,30 +294,29 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     return row + 3
 
 
-def write_legend(sheet: Sheet, row: int, plan: Plan, job: Job, styles: dict[str, DutyStyle]) -> int:
+def write_legend(sheet: Sheet, row: int, bill: Bill) -> int:
     """The letters and colours of the duties on this watchbill."""
-    seen = {s.duty for s in plan.duties}
-    shown = [d for d in styles if d in seen]
+    seen = {s.duty for s in bill.plan.duties}
+    shown = [d for d in bill.styles if d in seen]
     sheet.put(row, 1, "Letters", Look(size=8, bold=True))
-    per_row = LEGEND_A_ROW
     room = sheet.columns - 1
     chip_wide = 2 if sheet.columns > 40 else 1
     for index, duty in enumerate(shown):
-        line, place = divmod(index, per_row)
-        first = 2 + round(room * place / per_row)
-        after = 2 + round(room * (place + 1) / per_row)
-        style = styles[duty]
+        line, place = divmod(index, LEGEND_A_ROW)
+        first = 2 + round(room * place / LEGEND_A_ROW)
+        after = 2 + round(room * (place + 1) / LEGEND_A_ROW)
+        style = bill.styles[duty]
         chip = Look(size=7, bold=True, ink=style.text_hex, fill=style.fill_hex, across="center", edges="lrtb")
         wide = chip_wide if place else 1
         sheet.put(row + line, first, style.letters, chip, wide=wide)
         text = Look(size=8, shrink=True, indent=1)
         sheet.put(row + line, first + wide, duty, text, wide=max(1, after - first - wide))
         sheet.tall(row + line, LEGEND_POINTS)
-    row += -(-len(shown) // per_row)
+    row += -(-len(shown) // LEGEND_A_ROW)
     note = (
         "A quarter hour with two duties shows the letters of both and the colour of the longer one; a heavy "
         "line is where the duty or the dive changes. Minutes to the exact one: Each person's day. "
-        f"Times are local ({job.site.time_zone})."
+        f"Times are local ({bill.job.site.time_zone})."
     )
     sheet.put(row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
     sheet.tall(row, NOTE_POINTS)
@@ -368,48 +365,36 @@ def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
     return tuple(blocks)
 
 
-def write_grid(
-    book: Workbook, plan: Plan, job: Job, page: Page, styles: dict[str, DutyStyle], facts: str
-) -> None:
+def write_grid(bill: Bill) -> None:
     """Add the sheet *Watchbill* to the book."""
-    blocks = blocks_of(plan, job)
+    blocks = blocks_of(bill.plan, bill.job)
     quarters = max((b.quarters for b in blocks), default=MOST_QUARTERS // 2)
-    room = page.width_mm - NAME_MM - 3 * CLOCK_MM - TOTAL_MM
+    room = Page(bill.printed.paper, landscape=True).width_mm - NAME_MM - 3 * CLOCK_MM - TOTAL_MM
     widths = [NAME_MM, CLOCK_MM, *[room / quarters] * quarters, CLOCK_MM, TOTAL_MM, CLOCK_MM]
-    sheet = new_sheet(book, "Watchbill", page, widths)
-    row = write_head(sheet, "Watchbill", job.site.name, facts)
-    row = write_key_figures(sheet, row, plan, job)
+    sheet, row = bill.printed.sheet("Watchbill", widths, landscape=True)
+    row = write_key_figures(sheet, row, bill.plan, bill.job)
     if not blocks:
-        sheet.put(row, 1, "Nothing is planned: see the sheet Left over for the reasons.", wide=sheet.columns)
-        row += 1
+        words = "Nothing is planned: see the sheet Left over for the reasons."
+        row = write_line(sheet, row, [(words, sheet.columns, TEXT)])
     height: float | None = None
     for block in blocks:
         if block is not blocks[0]:
             sheet.break_after(row - 1)
-        writer = _GridBlock(sheet, plan, job, styles, block, quarters, alone=len(blocks) == 1)
+        writer = _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1)
         row = writer.write(row, height)
         height = writer.height
-    row = write_legend(sheet, row, plan, job, styles)
+    row = write_legend(sheet, row, bill)
     row = write_signatures(sheet, row)
-    sheet.ws.freeze_panes = f"{get_column_letter(FIRST_QUARTER_COLUMN)}{sheet.title_rows + 1}"
+    freeze(sheet, get_column_letter(FIRST_QUARTER_COLUMN))
     set_up_page(sheet, row)
 
 
 class _GridBlock:
     """Writes one block of the grid."""
 
-    def __init__(
-        self,
-        sheet: Sheet,
-        plan: Plan,
-        job: Job,
-        styles: dict[str, DutyStyle],
-        block: Block,
-        quarters: int,
-        *,
-        alone: bool,
-    ) -> None:
-        self.sheet, self.plan, self.job, self.styles, self.block = sheet, plan, job, styles, block
+    def __init__(self, sheet: Sheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
+        self.sheet, self.plan, self.job, self.block = sheet, bill.plan, bill.job, block
+        self.styles = bill.styles
         self.height = LEAST_PERSON_POINTS
         self.alone = alone
         quarter_mm = sheet.width_mm(FIRST_QUARTER_COLUMN)
@@ -417,8 +402,8 @@ class _GridBlock:
         self.end_column = FIRST_QUARTER_COLUMN + quarters
         self.days = {
             person.name: day
-            for person in job.people
-            if (day := person_day(plan, job, person.name, block.day)) is not None
+            for person in bill.job.people
+            if (day := person_day(bill.plan, bill.job, person.name, block.day)) is not None
         }
 
     def write(self, row: int, height: float | None) -> int:
@@ -495,13 +480,13 @@ class _GridBlock:
         ink = INK if day else SOFT
         sheet.put(row, 1, name, Look(size=9, bold=day is not None, ink=ink, shrink=True, edges="b"))
         time_look = Look(size=8, across="center", edges="b", number_format="hh:mm", ink=ink, shrink=True)
-        sheet.put(row, 2, wall(self.job, day.call_min) if day else "–", time_look)
+        sheet.put(row, 2, wall(self.job.clock, day.call_min) if day else "–", time_look)
         cells = [self._held(day, q) for q in range(self.block.quarters)]
         for quarter, held in enumerate(cells):
             before = cells[quarter - 1] if quarter else ()
             self._quarter_cell(row, quarter, held, _same_work(before, held))
         end = self.end_column
-        sheet.put(row, end, wall(self.job, day.end_min) if day else "–", time_look.but(edges="lb"))
+        sheet.put(row, end, wall(self.job.clock, day.end_min) if day else "–", time_look.but(edges="lb"))
         sheet.put(
             row,
             end + 1,

@@ -11,7 +11,7 @@ from planner.air import AirReport, air_report
 from planner.check import SUBJECT_TO, air_findings
 from planner.job import Job
 from planner.plan.model import Dive, Leftover, Plan
-from planner.sheets.person_day import dives_in_order, standbys
+from planner.sheets.bill import dives_in_order, standbys
 from planner.sheets.sources import to_tick
 from planner.words.measures import dates_words, depth_words, minutes_words, time_words
 from planner.words.plan import stage_words, status_words, work_words

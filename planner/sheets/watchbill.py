@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Callable
 from datetime import datetime
 
 from planner.air import air_report
@@ -13,17 +14,32 @@ from planner.files import Target, write_whole
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.sheets.air import write_air
+from planner.sheets.bill import Bill
 from planner.sheets.dive_sheets import write_dive_sheets
 from planner.sheets.dives import write_dives
-from planner.sheets.dressing import add_dressing_sheets
+from planner.sheets.dressing import write_dressing_cards, write_inspections
 from planner.sheets.gear import write_gear
 from planner.sheets.grid import write_grid
+from planner.sheets.layout import made_words, printed_book
 from planner.sheets.left_over import write_left_over
 from planner.sheets.people import write_people
 from planner.sheets.sources import write_sources
 from planner.words.measures import dates_words
 from planner.words.plan import status_words
-from planner.workbook.style import Page, new_book, paper_named
+
+#: The sheets in the order of the book; each writes itself from the `Bill`.
+SHEETS: tuple[Callable[[Bill], None], ...] = (
+    write_grid,
+    write_dives,
+    write_dive_sheets,
+    write_people,
+    write_left_over,
+    write_air,
+    write_gear,
+    write_inspections,
+    write_dressing_cards,
+    write_sources,
+)
 
 #: Longest name of a job within a file name, in letters.
 _NAME_LETTERS = 60
@@ -43,9 +59,9 @@ def write_watchbill(
     Parameters
     ----------
     plan, job
-        A plan that `planner.check.verdict` has cleared, and its job. Nothing is checked again here.
+        A plan that `planner.check.check` has cleared, and its job. Nothing is checked again here.
     path
-        Where the ``.xlsx`` goes: a path or an open binary file.
+        Where the ``.xlsx`` goes: a path, replaced only once the new file is whole, or an open binary file.
     paper
         ``A4`` or ``Letter``.
     revision
@@ -57,23 +73,16 @@ def write_watchbill(
     ------
     ValueError
         For another paper.
+    OSError
+        The place cannot be written.
     """
-    landscape = Page(paper_named(paper), landscape=True)
-    upright = Page(paper_named(paper), landscape=False)
-    facts = _facts(plan, job, revision, made_at)
-    styles = duty_style(job)
-    air = air_report(plan, job)
-    book = new_book(f"Watchbill, {job.site.name}")
-    write_grid(book, plan, job, landscape, styles, facts)
-    write_dives(book, plan, job, landscape, facts)
-    write_dive_sheets(book, plan, job, upright, facts)
-    write_people(book, plan, job, upright, styles, facts)
-    write_left_over(book, plan, job, upright, facts)
-    write_air(book, job, air, air_findings(job, plan), upright, facts)
-    write_gear(book, plan, job, landscape, facts)
-    add_dressing_sheets(book, plan, job, paper=paper, facts=facts, outfits=False)
-    write_sources(book, plan, job, air, upright, facts)
-    write_whole(book, path)
+    parts = [dates_words(job), status_words(plan), made_words(job.clock, made_at)]
+    facts = " · ".join([*parts, f"revision {revision}"] if revision else parts)
+    book = printed_book(f"Watchbill, {job.site.name}", paper, job.site.name, facts)
+    bill = Bill(plan, job, air_report(plan, job), air_findings(job, plan), duty_style(job), book)
+    for write_sheet in SHEETS:
+        write_sheet(bill)
+    write_whole(book.book, path)
 
 
 def watchbill_name(job: Job) -> str:
@@ -84,13 +93,3 @@ def watchbill_name(job: Job) -> str:
     words = unicodedata.normalize("NFC", job.site.name)
     safe = re.sub(r"[^\w]+", "-", words).strip("-_")[:_NAME_LETTERS].rstrip("-_")
     return f"watchbill_{safe or 'job'}_{job.site.first_day.isoformat()}.xlsx"
-
-
-def _facts(plan: Plan, job: Job, revision: str, made_at: datetime | None) -> str:
-    """The line under the head of every sheet: date, status and gap, when made, revision."""
-    made = made_at or datetime.now(tz=job.clock.zone)
-    made = made.astimezone(job.clock.zone) if made.tzinfo else made
-    parts = [dates_words(job), status_words(plan), f"made {made:%Y-%m-%d %H:%M}"]
-    if revision:
-        parts.append(f"revision {revision}")
-    return " · ".join(parts)

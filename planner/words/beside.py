@@ -9,6 +9,7 @@ from planner.errors import TableRefusal
 from planner.job import DiveItem, Job, Policy
 from planner.plan.model import Dive, DiverExposure
 from planner.tables import ExposureOptions, TableSchedule, options_for, plan_exposure
+from planner.tables.schedule import UNLIMITED_MIN
 from planner.tables.ways import DEEPEST_PLANNED_FSW, way
 
 #: Stops without any limit of the job: what the tables print and class as normal.
@@ -41,6 +42,11 @@ class ScheduleBeside:
     schedule: TableSchedule
     group_after: str | None
     in_policy: bool
+
+    @property
+    def unlimited(self) -> bool:
+        """Whether the tables set no limit to the time on the bottom."""
+        return self.longest_bottom_min >= UNLIMITED_MIN
 
 
 @lru_cache(maxsize=64)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import subprocess
+from collections.abc import Iterable
 from pathlib import Path
 
 import openpyxl
@@ -10,7 +11,10 @@ import pytest
 from pypdf import PdfReader
 
 from planner import CAUTION
+from planner.air import air_report
+from planner.charts.palette import duty_style
 from planner.errors import InputFaults
+from planner.files import write_whole
 from planner.gear import (
     HoldPointSignature,
     bench_steps,
@@ -23,8 +27,9 @@ from planner.gear import (
 )
 from planner.job import BenchList, Gear, Job, OutfitState
 from planner.plan.model import Plan
-from planner.sheets.dressing import add_dressing_sheets, together_letters, wrapped_lines, write_dressing_cards
-from planner.workbook.style import new_book
+from planner.sheets.bill import Bill
+from planner.sheets.dressing import together_letters, write_dressing_cards, write_inspections
+from planner.sheets.layout import printed_book
 from tests.world.lock import dive, item, job, outfit, plan
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
@@ -133,10 +138,21 @@ def test_inspection_cards() -> None:
     assert [c.outfit for c in inspection_cards(None, job())] == ["H1", "H2", "H3", "L1"]
 
 
-def _book(path: Path, plan_of: Plan, job_of: Job, **more: object) -> openpyxl.Workbook:
-    book = new_book("test")
-    add_dressing_sheets(book, plan_of, job_of, **more)  # type: ignore[arg-type]
-    book.save(path)
+def _book(
+    path: Path,
+    plan_of: Plan,
+    job_of: Job,
+    *,
+    paper: str = "A4",
+    signatures: Iterable[HoldPointSignature] = (),
+) -> openpyxl.Workbook:
+    """The two sheets for the bench in a workbook of their own."""
+    printed = printed_book("test", paper, job_of.site.name, "facts")
+    bill = Bill(plan_of, job_of, air_report(plan_of, job_of), (), duty_style(job_of), printed)
+    signed = tuple(signatures)
+    write_inspections(bill, signed)
+    write_dressing_cards(bill, signed)
+    write_whole(printed.book, path)
     return openpyxl.load_workbook(path)
 
 
@@ -145,16 +161,15 @@ def _texts(sheet: object) -> list[str]:
 
 
 def test_sheets_carry_the_facts(tmp_path: Path) -> None:
-    """Caution on each sheet; names, numbers and every step on the card; the defect on the state sheet."""
+    """Caution on each sheet; names, numbers and every step on the card; only outfits that are worn."""
     book = _book(tmp_path / "b.xlsx", plan(dive()), job(), signatures=_signed())
-    assert book.sheetnames == ["Outfits", "Inspection", "Dressing cards"]
+    assert book.sheetnames == ["Inspection", "Dressing cards"]
     for sheet in book.worksheets:
         assert CAUTION in _texts(sheet)
     cards = _texts(book["Dressing cards"])
     for step in DRESSING:
         assert cards.count(step.do) == 2
     assert {"Ana", "Bo", "outfit H1, number 11", "Cy 08:20"} <= set(cards)
-    assert "out: defect open, port cracked" in _texts(book["Outfits"])
     inspected = _texts(book["Inspection"])
     assert "H1" in inspected and "H3" not in inspected
 
@@ -174,29 +189,18 @@ def test_user_text_never_becomes_a_formula(tmp_path: Path) -> None:
     assert "@Ana" in _texts(book["Dressing cards"])
 
 
-def test_a_book_of_its_own_or_part_of_another(tmp_path: Path) -> None:
-    """Cards alone in a workbook; in another book the outfit sheet can be left out and the facts given."""
-    write_dressing_cards(plan(dive()), job(), tmp_path / "own.xlsx")
-    own = openpyxl.load_workbook(tmp_path / "own.xlsx")
-    assert own.sheetnames == ["Outfits", "Inspection", "Dressing cards"]
-    part = _book(tmp_path / "b.xlsx", plan(dive()), job(), outfits=False, facts="revision 2")
-    assert part.sheetnames == ["Inspection", "Dressing cards"]
-    assert all("revision 2" in _texts(sheet) for sheet in part.worksheets)
-
-
 def test_nothing_to_print_says_so(tmp_path: Path) -> None:
-    """A plan without dives and a job without outfits give three sheets that say so."""
+    """A plan without dives and a job without outfits give two sheets that say so."""
     empty = plan(dive()).replace(dives=(), duties=())
     book = _book(tmp_path / "b.xlsx", empty, job(outfits=()))
     assert "Nobody dresses in this plan." in _texts(book["Dressing cards"])
-    assert "No outfit is listed." in _texts(book["Outfits"])
     assert "No outfit is used in this plan." in _texts(book["Inspection"])
 
 
 @pytest.mark.paper
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
-    """On A4 and Letter: state sheet, inspection sheet, and one page for each of the two heavy cards."""
+    """On A4 and Letter: the inspection sheet, and one page for each of the two heavy cards."""
     _book(tmp_path / "b.xlsx", plan(dive()), job(), paper=paper)
     subprocess.run(
         [
@@ -214,9 +218,9 @@ def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
         timeout=120,
     )
     pages = [page.extract_text() for page in PdfReader(tmp_path / "b.pdf").pages]
-    assert len(pages) == 4
-    assert "Ana" in pages[2] and "Faceplate last" in pages[2]
-    assert "Bo" in pages[3] and "Faceplate last" in pages[3]
+    assert len(pages) == 3
+    assert "Ana" in pages[1] and "Faceplate last" in pages[1]
+    assert "Bo" in pages[2] and "Faceplate last" in pages[2]
 
 
 def test_letters_of_groups() -> None:
@@ -226,14 +230,6 @@ def test_letters_of_groups() -> None:
     assert letters["heavy-lace-left"] == letters["heavy-lace-right"] != ""
     assert letters["heavy-lace-left"] != letters["heavy-shoe-left"]
     assert letters["heavy-collar"] == ""
-
-
-def test_wrapping_counts_lines() -> None:
-    """Words wrap between each other; a word too long for the cell is cut."""
-    assert wrapped_lines("short", 40, 8) == 1
-    assert wrapped_lines("two words", 10, 8) == 2
-    assert wrapped_lines("x" * 100, 10, 8) > 10
-    assert wrapped_lines("", 10, 8) == 1
 
 
 def test_light_helmet_cards(tmp_path: Path) -> None:

@@ -6,7 +6,8 @@ from watchbill_reading import rows_of, texts, written
 
 from planner.hours.worked import from_plan
 from planner.plan import Plan
-from planner.sheets.person_day import nitrogen_at, wall
+from planner.sheets.bill import nitrogen_at
+from planner.sheets.layout import wall
 from tests.world.pier import pier_job, pier_plan
 
 JOB = pier_job()
@@ -29,7 +30,7 @@ def test_the_sheets_say_when_the_diver_is_out_of_the_chamber() -> None:
     """On the dive's own sheet as a line with its time, on the sheet of all dives in the dive's band."""
     book = written(through_the_chamber(), JOB)
     (line,) = [row for row in rows_of(book["Dive sheets"]) if "Out of the chamber" in row]
-    assert wall(JOB, OUT_MIN) in line
+    assert wall(JOB.clock, OUT_MIN) in line
     assert sum(f"out of the chamber {JOB.clock.hhmm(OUT_MIN)}" in t for t in texts(book["Dives"])) == 1
     plain = written(pier_plan(JOB), JOB)
     assert not any("out of the chamber" in t.lower() for t in texts(plain["Dives"]))

@@ -13,8 +13,8 @@ from planner.charts.palette import duty_style
 from planner.check import check
 from planner.job import Job
 from planner.plan.model import DutySpell
+from planner.sheets.bill import nitrogen_at, person_day, standby_left
 from planner.sheets.grid import MOST_QUARTERS, Bar, bands, blocks_of
-from planner.sheets.person_day import nitrogen_at, person_day, standby_left
 from planner.workbook.style import text_width_mm
 from tests.world.parts import at
 from tests.world.pier import pier_job, pier_plan

@@ -1,14 +1,20 @@
-"""What the sheets say about a plan, worked out once: crews, days, stand-bys, progress. No layout in here."""
+"""What the sheets of a watchbill are written from, and what they say about its plan, worked out once: crews,
+days, stand-bys, groups. No layout in here.
+"""
 
 from __future__ import annotations
 
 from collections import defaultdict
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import timedelta
 
+from planner.air import AirReport
+from planner.charts.palette import DutyStyle
+from planner.check import Finding
 from planner.job import Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
+from planner.sheets.layout import PrintedBook
 from planner.tables import (
     SAME_DIVE_UNDER_MIN,
     group_after_interval,
@@ -18,6 +24,30 @@ from planner.tables import (
 )
 from planner.tables.past_dives import carried_in
 from planner.words.measures import NO_LIMIT
+
+
+@dataclass(frozen=True)
+class Bill:
+    """A watchbill in the making.
+
+    Parameters
+    ----------
+    plan, job
+        A plan that the check has cleared, and its job.
+    air, air_findings
+        Its air, worked out, and what breaks the air rules.
+    styles
+        Letters and colours of the duties.
+    printed
+        The workbook with its paper and heads.
+    """
+
+    plan: Plan
+    job: Job
+    air: AirReport
+    air_findings: tuple[Finding, ...]
+    styles: dict[str, DutyStyle]
+    printed: PrintedBook
 
 
 @dataclass(frozen=True)
@@ -187,11 +217,6 @@ def person_day(plan: Plan, job: Job, person: str, day: int) -> PersonDay | None:
         at_end=nitrogen_at(plan, job, person, end),
         clean_min=clean_from(plan, job, person, end),
     )
-
-
-def wall(job: Job, minute: int) -> datetime:
-    """Local wall time of a job minute without its zone, as a spreadsheet keeps it."""
-    return job.clock.at(minute).replace(tzinfo=None)
 
 
 def length(minutes: int) -> timedelta:

@@ -1,0 +1,241 @@
+"""How every printed workbook is laid out: its paper and heads, tables as lists of columns, lines, words."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from datetime import datetime
+from decimal import Decimal
+from typing import Generic, TypeVar
+
+from openpyxl import Workbook
+from openpyxl.utils import get_column_letter
+
+from planner.job.base import Clock
+from planner.workbook.style import (
+    HEAD,
+    SMALL,
+    VALUE,
+    Look,
+    Page,
+    Paper,
+    Sheet,
+    Value,
+    lines_needed,
+    new_book,
+    new_sheet,
+    paper_named,
+    write_head,
+)
+
+#: Height of a line of type over its size, and what a row has above and below its lines, in points.
+LINE, AROUND = 1.25, 4.0
+
+Row = TypeVar("Row")
+
+
+@dataclass(frozen=True)
+class Formula:
+    """A formula of the program's own, never a user's text; ``{row}`` stands for the number of its row."""
+
+    text: str
+
+
+CellValue = Value | Decimal | Formula
+#: A value, how many columns it takes, and its look.
+Cell = tuple[CellValue, int, Look]
+
+
+@dataclass(frozen=True)
+class PrintedBook:
+    """A workbook being written, with what all its sheets share.
+
+    Parameters
+    ----------
+    book
+        The workbook.
+    paper
+        What every sheet is printed on.
+    subject
+        The job's name, at the right of every head.
+    facts
+        The line under every head.
+    """
+
+    book: Workbook
+    paper: Paper
+    subject: str
+    facts: str
+
+    def sheet(
+        self,
+        name: str,
+        widths: Sequence[float],
+        *,
+        landscape: bool = False,
+        title: str = "",
+        facts: str = "",
+    ) -> tuple[Sheet, int]:
+        """A new sheet with its head, and the first free row below it.
+
+        Parameters
+        ----------
+        name
+            Name of the sheet; its title as well where none is given.
+        widths
+            Proportions of its columns.
+        facts
+            Another line under the head.
+        """
+        sheet = new_sheet(self.book, name, Page(self.paper, landscape), widths)
+        return sheet, write_head(sheet, title or name, self.subject, facts or self.facts)
+
+
+def printed_book(title: str, paper: str, subject: str, facts: str) -> PrintedBook:
+    """An empty workbook for a paper, ``A4`` or ``Letter``.
+
+    Raises
+    ------
+    ValueError
+        For another paper.
+    """
+    return PrintedBook(new_book(title), paper_named(paper), subject, facts)
+
+
+def made_words(clock: Clock, made_at: datetime | None) -> str:
+    """``made 2026-03-02 21:04``: now when no time is given; one without a zone is the site's local time."""
+    made = made_at or datetime.now(tz=clock.zone)
+    made = made.astimezone(clock.zone) if made.tzinfo else made
+    return f"made {made:%Y-%m-%d %H:%M}"
+
+
+def wall(clock: Clock, minute: int) -> datetime:
+    """Local wall time of a minute without its zone, as a spreadsheet keeps it."""
+    return clock.at(minute).replace(tzinfo=None)
+
+
+def freeze(sheet: Sheet, column: str = "A") -> None:
+    """Keep the rows that are printed on each page, and the columns before this one, in view."""
+    sheet.ws.freeze_panes = f"{column}{sheet.title_rows + 1}"
+
+
+def points_for(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> float:
+    """Height of a row in which a wrapped text has all its lines."""
+    room = sheet.width_mm(column, wide) - 3 * look.indent
+    return LINE * look.size * lines_needed(text, room, look.size) + AROUND
+
+
+def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15) -> int:
+    """One row of cells side by side, at least so tall; returns the next row."""
+    column = 1
+    for value, wide, look in cells:
+        if isinstance(value, Decimal | Formula):
+            sheet.put(row, column, None, look, wide=wide)
+            own = value.text.replace("{row}", str(row)) if isinstance(value, Formula) else value
+            sheet.ws.cell(row, column).value = own
+        else:
+            sheet.put(row, column, value, look, wide=wide)
+        if look.wrap and isinstance(value, str):
+            points = max(points, points_for(sheet, value, column, wide, look))
+        column += wide
+    sheet.tall(row, points)
+    return row + 1
+
+
+def write_words(sheet: Sheet, row: int, words: str, look: Look = SMALL, points: float = 0) -> int:
+    """Words from margin to margin, on as many lines as they need; returns the next row."""
+    return write_line(sheet, row, [(words, sheet.columns, look.but(wrap=True, down="top"))], points)
+
+
+@dataclass(frozen=True)
+class Column(Generic[Row]):
+    """One column of a table.
+
+    Parameters
+    ----------
+    head
+        Its heading, aligned as its cells are.
+    width
+        Part of the sheet's width, or columns of the sheet it takes (`Table.laid_on`).
+    value
+        What stands in a row's cell.
+    look
+        Look of the cells.
+    but
+        What is different in the look of a row's cell.
+    total
+        What a row of totals says of the column: ``SUM``, ``MAX``, or nothing.
+    """
+
+    head: str
+    width: float
+    value: Callable[[Row], CellValue]
+    look: Look = VALUE
+    but: Callable[[Row], dict[str, object]] | None = None
+    total: str = ""
+
+    def cell(self, row: Row) -> tuple[CellValue, Look]:
+        """Value and look in a row."""
+        return self.value(row), self.look.but(**self.but(row)) if self.but else self.look
+
+
+@dataclass(frozen=True)
+class Table(Generic[Row]):
+    """A table of a sheet: its columns, with the heights of its rows in points.
+
+    Parameters
+    ----------
+    laid_on
+        Columns of the sheet to one unit of a column's width; 0 where the table's columns are the sheet's.
+    """
+
+    columns: tuple[Column[Row], ...]
+    heads_points: float = 14
+    points: float = 15
+    head_size: float = HEAD.size
+    laid_on: int = 0
+
+    @property
+    def widths(self) -> list[float]:
+        """Widths for a sheet of this table's own."""
+        return [c.width for c in self.columns]
+
+    def _wide(self, column: Column[Row]) -> int:
+        return int(column.width) * self.laid_on or 1
+
+    def heads(self, sheet: Sheet, row: int, *, on_each_page: bool = False) -> int:
+        """Write the headings; returns the next row."""
+        size, heads = self.head_size, []
+        for column in self.columns:
+            look = HEAD.but(size=size, across=column.look.across, indent=column.look.indent)
+            heads.append((column.head, self._wide(column), look))
+        write_line(sheet, row, heads, self.heads_points)
+        if on_each_page:
+            sheet.title_rows = row
+        return row + 1
+
+    def row(self, sheet: Sheet, row: int, one: Row) -> int:
+        """Write one row, as tall as its wrapped words; returns the next row."""
+        cells = [(c, *c.cell(one)) for c in self.columns]
+        return write_line(sheet, row, [(v, self._wide(c), look) for c, v, look in cells], self.points)
+
+    def rows(self, sheet: Sheet, row: int, ones: Iterable[Row], *, whole: bool = False) -> int:
+        """Write many; a row is never cut by a page where ``whole``. Returns the next row."""
+        for one in ones:
+            row = self.row(sheet, row, one)
+            if whole:
+                sheet.keep_together(row - 1, row - 1)
+        return row
+
+    def totals(self, sheet: Sheet, row: int, first: int, label: str, points: float = 16) -> int:
+        """Write a row of totals under the rows from ``first`` on; returns the next row."""
+        cells: list[Cell] = []
+        at = 1
+        for column in self.columns:
+            letter, wide = get_column_letter(at), self._wide(column)
+            look = column.look.but(bold=True, heavy="t", edges="", wrap=False)
+            words = f"={column.total}({letter}{first}:{letter}{row - 1})"
+            value: CellValue = Formula(words) if column.total else None
+            cells.append((value if cells else label, wide, look))
+            at += wide
+        return write_line(sheet, row, cells, points)
