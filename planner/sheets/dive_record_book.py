@@ -10,22 +10,12 @@ from datetime import datetime
 from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, workbook_bytes, write_whole
+from planner.files import Target, write_whole
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
+from planner.job.duties import SUPERVISOR
+from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
 from planner.words.schedule import group_after_words, group_words, stop_words
-from planner.workbook.style import (
-    SMALL,
-    SOFT,
-    Look,
-    Page,
-    Sheet,
-    lines_needed,
-    new_book,
-    new_sheet,
-    paper_named,
-    set_up_page,
-    write_head,
-)
+from planner.workbook.style import SOFT, Look, Sheet, set_up_page
 
 SOURCE = "29 CFR 1910.423(d), paragraph numbers from memory"
 
@@ -35,6 +25,7 @@ DEEPER_FSW = 100
 _LABEL = Look(size=8, ink=SOFT, down="top")
 _VALUE = Look(size=9.5, wrap=True, down="top", edges="b")
 _BLANK = "…"
+_WIDTHS = (34.0, 62.0, 34.0, 62.0)
 
 
 def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | None = None) -> Workbook:
@@ -45,21 +36,16 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
     ValueError
         For another paper.
     """
-    page = Page(paper_named(paper), landscape=False)
-    made = made_at or datetime.now(tz=sheets.clock.zone)
-    book = new_book(f"Dive records, {sheets.records[0].job_name}")
+    made, job_name = made_words(sheets.clock, made_at), sheets.records[0].job_name
+    printed = printed_book(f"Dive records, {job_name}", paper, job_name, made)
     taken: set[str] = set()
     dived = [(record, dive) for record in sheets.records for dive in record.dives]
     for person in dict.fromkeys(dive.person for _, dive in dived):
         own = [(r, d) for r, d in dived if d.person == person]
-        basis = (
-            "from the log"
-            if all(r.from_log for r, _ in own)
-            else "made ready from the plan, not yet a record"
-        )
-        facts = f"Dive record · {basis} · made {made:%Y-%m-%d %H:%M} · {SOURCE}"
-        sheet = new_sheet(book, _name(person, taken), page, (34.0, 62.0, 34.0, 62.0))
-        row = write_head(sheet, person, sheets.records[0].job_name, facts)
+        logged = all(r.from_log for r, _ in own)
+        basis = "from the log" if logged else "made ready from the plan, not yet a record"
+        facts = f"Dive record · {basis} · {made} · {SOURCE}"
+        sheet, row = printed.sheet(_name(person, taken), _WIDTHS, title=person, facts=facts)
         for record, dive in own:
             first = row
             row = _dive(sheet, row, record, dive)
@@ -68,20 +54,19 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
             "Keep a dive record one year, five years after decompression sickness (29 CFR 1910.440, from "
             f"memory). {SUBJECT_TO}"
         )
-        sheet.put(row, 1, note, SMALL, wide=4)
+        write_words(sheet, row, note)
         set_up_page(sheet, row)
     if not dived:
-        sheet = new_sheet(book, "No dives", page, (34.0, 62.0, 34.0, 62.0))
-        row = write_head(sheet, "Dive records", sheets.records[0].job_name, f"made {made:%Y-%m-%d %H:%M}")
-        sheet.put(row, 1, "Nobody dives in these days, so there is no dive record.", Look(), wide=4)
+        sheet, row = printed.sheet("No dives", _WIDTHS, title="Dive records")
+        write_words(sheet, row, "Nobody dives in these days, so there is no dive record.", Look())
         set_up_page(sheet, row)
-    return book
+    return printed.book
 
 
 def write_dive_records(
     sheets: Timesheets, target: Target, *, paper: str = "A4", made_at: datetime | None = None
 ) -> None:
-    """Write the dive records to a path or an open binary file.
+    """Write the dive records to a path, whole or not at all, or to an open binary file.
 
     Raises
     ------
@@ -89,11 +74,6 @@ def write_dive_records(
         The place cannot be written.
     """
     write_whole(dive_record_book(sheets, paper=paper, made_at=made_at), target)
-
-
-def dive_record_bytes(sheets: Timesheets, *, paper: str = "A4") -> bytes:
-    """The dive records as bytes, for a download."""
-    return workbook_bytes(dive_record_book(sheets, paper=paper))
 
 
 def _name(person: str, taken: set[str]) -> str:
@@ -109,14 +89,8 @@ def _name(person: str, taken: set[str]) -> str:
 def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int:
     clock = record.clock
     when = clock.at(dive.leave_surface_min)
-    sheet.put(
-        row,
-        1,
-        f"Dive {dive.dive} · {when:%A} {when.day} {when:%B %Y}",
-        Look(size=11, bold=True, edges="b", heavy="b"),
-        wide=4,
-    )
-    sheet.tall(row, 18)
+    title = f"Dive {dive.dive} · {when:%A} {when.day} {when:%B %Y}"
+    row = write_line(sheet, row, [(title, 4, Look(size=11, bold=True, edges="b", heavy="b"))], 18)
     held: dict[str, list[str]] = {}
     for spell in record.spells:
         if spell.dive == dive.dive and spell.duty not in held.get(spell.person, ()):
@@ -136,7 +110,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int
         ("Greatest depth", f"{dive.depth_fsw} fsw"),
         ("Bottom time", f"{dive.bottom_time_min} min"),
     ]
-    row = _pairs(sheet, row + 1, pairs)
+    row = _pairs(sheet, row, pairs)
     if dive.outside_no_stop or dive.depth_fsw > DEEPER_FSW:
         row = _pairs(sheet, row, _further(record, dive))
     else:
@@ -144,21 +118,15 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
             f"asked for; for the log: {dive.table}, group after {group_after_words(dive.group_after)}."
         )
-        sheet.put(row, 1, words, SMALL.but(wrap=True), wide=4)
-        sheet.tall(row, 10.5 * lines_needed(words, sheet.page.width_mm, 7.5) + 3)
-        row += 1
+        row = write_words(sheet, row, words)
     words = (
         "Signs of decompression sickness or injury, with depth, time and treatment: none □   seen □ "
         "(describe on the back)"
     )
-    sheet.put(row, 1, words, Look(size=8.5), wide=4)
-    sheet.tall(row, 15)
-    sheet.put(row + 1, 1, "Person in charge, signed", Look(size=7.5, ink=SOFT, down="bottom"), wide=2)
-    sheet.put(row + 1, 3, "Diver, signed", Look(size=7.5, ink=SOFT, down="bottom"), wide=2)
-    sheet.tall(row + 1, 26)
-    sheet.put(row + 2, 1, None, Look(edges="t"), wide=4)
-    sheet.tall(row + 2, 10)
-    return row + 3
+    row = write_line(sheet, row, [(words, 4, Look(size=8.5))])
+    signed = Look(size=7.5, ink=SOFT, down="bottom")
+    row = write_line(sheet, row, [("Person in charge, signed", 2, signed), ("Diver, signed", 2, signed)], 26)
+    return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
 
 
 def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
@@ -188,19 +156,15 @@ def _mode(dive: WorkedDive) -> str:
 
 
 def _in_charge(record: WorkedRecord, dive: WorkedDive) -> list[str]:
-    named = [s.person for s in record.spells if s.dive == dive.dive and s.duty == "supervisor"]
+    named = [s.person for s in record.spells if s.dive == dive.dive and s.duty == SUPERVISOR]
     return list(dict.fromkeys(named)) or list(record.in_charge)
 
 
 def _pairs(sheet: Sheet, row: int, pairs: list[tuple[str, str]]) -> int:
     """Labels and values, two a row."""
     for start in range(0, len(pairs), 2):
-        tall = 1
+        cells: list[Cell] = []
         for place, (label, value) in enumerate(pairs[start : start + 2]):
-            column = 1 + 2 * place
-            sheet.put(row, column, label, _LABEL.but(indent=place))
-            sheet.put(row, column + 1, value, _VALUE)
-            tall = max(tall, lines_needed(value, sheet.width_mm(column + 1), 9.5))
-        sheet.tall(row, 12.5 * tall + 4)
-        row += 1
+            cells += [(label, 1, _LABEL.but(indent=place)), (value, 1, _VALUE)]
+        row = write_line(sheet, row, cells)
     return row

@@ -15,6 +15,7 @@ from openpyxl.utils import get_column_letter
 
 from planner.check.rest import REST_RULES, RestBreach
 from planner.check.rule import SUBJECT_TO, Rule
+from planner.files import Target, write_whole
 from planner.hours import (
     FLAT_COLUMNS,
     LineKind,
@@ -119,6 +120,19 @@ def hours_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | Non
     book.move_sheet(SUMMARY, -book.index(book[SUMMARY]))
     book.active = 0
     return book
+
+
+def write_hours_book(
+    sheets: Timesheets, target: Target, *, paper: str = "A4", made_at: datetime | None = None
+) -> None:
+    """Write the hours workbook to a path, whole or not at all, or to an open binary file.
+
+    Raises
+    ------
+    OSError
+        The place cannot be written.
+    """
+    write_whole(hours_book(sheets, paper=paper, made_at=made_at), target)
 
 
 # --- a person's week --------------------------------------------------------------------------------------

@@ -11,6 +11,7 @@ import streamlit as st
 from planner.check import SUBJECT_TO
 from planner.check.rest import RestBreach
 from planner.errors import Fault, InputFaults
+from planner.files import workbook_bytes
 from planner.hours import (
     EXAMPLE_RULES,
     PayRules,
@@ -276,15 +277,15 @@ def _downloads(sheets: Timesheets) -> None:
 
 
 def _book(sheets: Timesheets) -> bytes:
-    from planner.sheets.hours_book import hours_book_bytes
+    from planner.sheets.hours_book import hours_book
 
-    return hours_book_bytes(sheets)
+    return workbook_bytes(hours_book(sheets))
 
 
 def _records_book(sheets: Timesheets) -> bytes:
-    from planner.sheets.dive_record_book import dive_record_bytes
+    from planner.sheets.dive_record_book import dive_record_book
 
-    return dive_record_bytes(sheets)
+    return workbook_bytes(dive_record_book(sheets))
 
 
 def _zipped(files: dict[str, bytes]) -> bytes:

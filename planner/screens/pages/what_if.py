@@ -10,6 +10,7 @@ import streamlit as st
 from planner.charts import compare_chart
 from planner.check import SUBJECT_TO
 from planner.errors import InputFaults
+from planner.files import workbook_bytes
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens import chrome
@@ -412,9 +413,9 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
 
 
 def _book(result: Sweep, job: Job) -> bytes:
-    from planner.sheets.compare_book import compare_book_bytes
+    from planner.sheets.compare_book import compare_book
 
-    return compare_book_bytes(result, job)
+    return workbook_bytes(compare_book(result, job))
 
 
 def _open_a_case(here: Desk, result: Sweep) -> None:
