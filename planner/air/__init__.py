@@ -18,7 +18,6 @@ from planner.air.reserve import (
 )
 from planner.air.running import BankDay, CompressorRun, RunningDay
 from planner.air.supply import (
-    air_faults,
     has_plant,
     primary_bank_scf,
     primary_capacity_scfm,
@@ -35,7 +34,6 @@ __all__ = [
     "Moment",
     "ReserveNeed",
     "RunningDay",
-    "air_faults",
     "air_report",
     "air_to_tick",
     "demand_steps",

@@ -91,7 +91,7 @@ def _worn(job: Job, item: DiveItem, outfit: str | None) -> tuple[Gear, int]:
 def dive_manifold_psi(dive: Dive, plan: Plan, job: Job) -> float:
     """Pressure that the manifold must hold for everyone on a dive, the standby sent down, psi gauge."""
     return max(
-        (manifold_psi(job.air, b.gear, dive.depth_fsw, b.hose_ft).value for b in breathers(dive, plan, job)),
+        (manifold_psi(job.air, b.gear, dive.depth_fsw, b.hose_ft) for b in breathers(dive, plan, job)),
         default=0.0,
     )
 
@@ -104,7 +104,7 @@ def _dive_flows(dive: Dive, plan: Plan, job: Job) -> list[_Flow]:
     flows = []
     for breather in breathers(dive, plan, job):
         for leg in legs if breather.standby else (before, *legs, after):
-            psi = manifold_psi(job.air, breather.gear, leg.deepest_fsw, breather.hose_ft).value
+            psi = manifold_psi(job.air, breather.gear, leg.deepest_fsw, breather.hose_ft)
             scfm = diver_scfm(job.air, breather.gear, leg.deepest_fsw)
             kind = "rescue" if breather.standby else "divers"
             flows.append(_Flow(leg.start_min, leg.end_min, kind, scfm, psi))

@@ -1,20 +1,17 @@
-"""Flow and pressure that a diver needs at depth.
+"""Flow and pressure that a diver needs at depth, and his depth through a dive.
 
-Owns the two formulas of air supply: flow at depth turned into standard flow, and the pressure that the
-manifold must hold. At altitude both stay as they are for sea level, which asks for a little more air
-than is needed (the safe side).
-
-The depth of a dive through time, as legs, for counting air.
-
-The way down and the bottom count as the bottom depth from leave surface to leave bottom; each leg of the
-way up counts at its deeper end for demand, and at its mean depth for the gas of an ascent."""
+Two formulas: flow at depth turned into standard flow, and the pressure that the manifold must hold. At
+altitude both stay as they are for sea level, which asks for a little more air than is needed (the safe
+side). Of a dive, the way down and the bottom count as the bottom depth from leave surface to leave bottom;
+each leg of the way up counts at its deeper end for demand, and at its mean depth for the gas of an ascent.
+"""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
 
-from planner.job import AirPlant, DiveItem, Gear, Job, Outfit
+from planner.job import AirPlant, DiveItem, Gear, Job
 from planner.plan.model import Dive
 from planner.tables.schedule import TableSchedule
 
@@ -51,22 +48,6 @@ HEAVY_PRESSURE_SOURCE = (
 FREE_FLOW_PRESSURE_SOURCE = "0.445 D + 100 psi for a free-flow light helmet: common practice, 50 to 100"
 
 
-@dataclass(frozen=True)
-class Need:
-    """A number with where it comes from.
-
-    Parameters
-    ----------
-    value
-        In the unit that the function's name gives.
-    source
-        The formula or rule behind it.
-    """
-
-    value: float
-    source: str
-
-
 def scfm_at(acfm: float, depth_fsw: float) -> float:
     """Standard flow for a flow at depth: ``acfm × (D + 33)/33``.
 
@@ -80,21 +61,19 @@ def scfm_at(acfm: float, depth_fsw: float) -> float:
     return acfm * (depth_fsw + FSW_PER_ATMOSPHERE) / FSW_PER_ATMOSPHERE
 
 
-def acfm_of(plant: AirPlant, gear: Gear) -> Need:
+def acfm_of(plant: AirPlant, gear: Gear) -> float:
     """Flow at depth planned for one diver in this kind of gear, acfm.
 
     A free-flow helmet is never planned under 4.5 acfm, whatever the plant's own value says.
     """
     if gear is Gear.HEAVY:
-        return Need(max(plant.heavy_acfm, FREE_FLOW_LEAST_ACFM), FREE_FLOW_SOURCE)
-    if plant.light_free_flow:
-        return Need(max(plant.light_acfm, FREE_FLOW_LEAST_ACFM), FREE_FLOW_SOURCE)
-    return Need(plant.light_acfm, DEMAND_SOURCE)
+        return max(plant.heavy_acfm, FREE_FLOW_LEAST_ACFM)
+    return max(plant.light_acfm, FREE_FLOW_LEAST_ACFM) if plant.light_free_flow else plant.light_acfm
 
 
 def diver_scfm(plant: AirPlant, gear: Gear, depth_fsw: float) -> float:
     """Standard flow for one diver in this kind of gear at this depth, scfm."""
-    return scfm_at(acfm_of(plant, gear).value, depth_fsw)
+    return scfm_at(acfm_of(plant, gear), depth_fsw)
 
 
 def demand_manifold_psi(depth_fsw: float) -> float:
@@ -128,28 +107,19 @@ def heavy_manifold_psi(depth_fsw: float, hose_ft: int = 0) -> float:
     return slope * depth_fsw + HEAVY_OFFSET_PSI
 
 
-def manifold_psi(plant: AirPlant, gear: Gear, depth_fsw: float, hose_ft: int = 0) -> Need:
-    """Pressure that the manifold must hold for one diver, psi gauge, with its source."""
+def manifold_psi(plant: AirPlant, gear: Gear, depth_fsw: float, hose_ft: int = 0) -> float:
+    """Pressure that the manifold must hold for one diver, psi gauge."""
     if gear is Gear.HEAVY:
-        return Need(heavy_manifold_psi(depth_fsw, hose_ft), HEAVY_PRESSURE_SOURCE)
+        return heavy_manifold_psi(depth_fsw, hose_ft)
     if plant.light_free_flow:
-        return Need(PSI_PER_FSW * depth_fsw + FREE_FLOW_OVERBOTTOM_PSI, FREE_FLOW_PRESSURE_SOURCE)
-    return Need(demand_manifold_psi(depth_fsw), DEMAND_PRESSURE_SOURCE)
-
-
-def longest_hose_ft(outfits: tuple[Outfit, ...], gear: Gear) -> int:
-    """Longest hose among the outfits of a kind; 0 (not known) as soon as one has no length given."""
-    lengths = [o.umbilical_length_ft for o in outfits if o.kind is gear]
-    return 0 if not lengths or 0 in lengths else max(lengths)
+        return PSI_PER_FSW * depth_fsw + FREE_FLOW_OVERBOTTOM_PSI
+    return demand_manifold_psi(depth_fsw)
 
 
 def item_manifold_psi(job: Job, item: DiveItem) -> float:
     """Manifold pressure that the item needs whichever outfit of its gear kind is worn, psi gauge."""
-    hose = longest_hose_ft(job.outfits, item.gear)
-    needs = [manifold_psi(job.air, item.gear, item.depth_fsw, hose).value]
-    known = [o.umbilical_length_ft for o in job.outfits if o.kind is item.gear]
-    needs += [manifold_psi(job.air, item.gear, item.depth_fsw, length).value for length in known]
-    return max(needs)
+    hoses_ft = [o.umbilical_length_ft for o in job.outfits if o.kind is item.gear]
+    return max(manifold_psi(job.air, item.gear, item.depth_fsw, length) for length in hoses_ft or [0])
 
 
 #: Air is on in the helmet this long before leave surface (air heard, telephone tried both ways, exhaust

@@ -1,9 +1,8 @@
-"""Air of one dive item as plain numbers, before there is a plan: constants for a scheduler.
+"""Air of one dive item before there is a plan: numbers for a scheduler, and whether the plant can carry it.
 
 Rows of the crew minima that ask for people only on decompression dives count as holding, so a number
 from here is never below what a plan's own dive asks.
-
-Whether the plant can carry a dive item at all, before there is a plan: for a scheduler and its reasons."""
+"""
 
 from __future__ import annotations
 

@@ -16,6 +16,7 @@ from planner.air.flow import (
 )
 from planner.air.reserve import (
     ReserveNeed,
+    reserve_capacity_scfm,
     reserve_need_at,
     reserve_stored_scf,
     reserve_worst,
@@ -34,7 +35,6 @@ from planner.air.supply import (
     DERATING_SOURCE,
     ROUNDING,
     SupplyStep,
-    capacity_scfm,
     delivered_psi,
     has_plant,
     primary_bank_scf,
@@ -179,7 +179,7 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         tank_scf=primary_tank_scf(job, highest_psi),
         primary_bank_scf=primary_bank_scf(job, highest_psi),
         reserve_worst=worst,
-        reserve_capacity_scfm=capacity_scfm(job, AirRole.RESERVE, worst_psi),
+        reserve_capacity_scfm=reserve_capacity_scfm(job, worst_psi),
         reserve_stored_scf=reserve_stored_scf(job, worst_psi),
         compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
         banks=bank_days(job, expected, worst, highest_psi),

@@ -13,7 +13,7 @@ from itertools import pairwise
 
 from planner.air.demand import Breather, breathers
 from planner.air.flow import Leg, dive_legs, diver_scfm, manifold_psi
-from planner.air.supply import ROUNDING, bank_scf, compressor_scfm, tank_scf
+from planner.air.supply import ROUNDING, bank_scf, capacity_scfm, tank_scf
 from planner.job import AirPlant, AirRole, Job
 from planner.job.air_plant import AirSource
 from planner.plan.model import Dive, Plan
@@ -75,11 +75,7 @@ def independent_reserve(plant: AirPlant) -> AirPlant:
 
 def reserve_capacity_scfm(job: Job, psi: float) -> float:
     """Flow of the reserve's compressors that reach the pressure, scfm."""
-    return sum(
-        compressor_scfm(c, job.site.altitude_ft, job.air.inlet_temp_f)
-        for c in job.air.compressors
-        if c.role is AirRole.RESERVE and c.on_line and c.discharge_psi >= psi
-    )
+    return capacity_scfm(job, AirRole.RESERVE, psi)
 
 
 def reserve_stored_scf(job: Job, psi: float) -> float:
@@ -125,7 +121,7 @@ def reserve_need_at(plan: Plan, job: Job, at_min: int) -> ReserveNeed:
         legs = _way_up(dive, at_min)
         deepest = max((leg.deepest_fsw for leg in legs), default=0)
         for b in breathers(dive, plan, job):
-            psi = max(psi, manifold_psi(job.air, b.gear, deepest, b.hose_ft).value)
+            psi = max(psi, manifold_psi(job.air, b.gear, deepest, b.hose_ft))
             flow += diver_scfm(job.air, b.gear, deepest)
             pieces += _pieces(b, legs, job.air)
     scf = sum((end - start) * scfm for start, end, scfm in pieces)

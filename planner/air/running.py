@@ -1,11 +1,10 @@
-"""Tests of the air plant that fall due: air, hoses, gauges.
-
-Hours and fuel of the compressors, and what the banks give and take back.
+"""Tests of the plant that fall due; hours and fuel of the compressors; what the banks give and take back.
 
 A compressor on line runs from its warm-up before the first diver on air of a day to the last diver off,
 without a pause between dives, and for its standby minutes on top. Fuel: hours × fuel at full load ×
 (unloaded part + (1 − unloaded part) × load), the load being demand over capacity; during warm-up and
-standby it runs unloaded."""
+standby it runs unloaded.
+"""
 
 from __future__ import annotations
 
@@ -29,11 +28,6 @@ HOSE_TEST_FACTOR = 1.5
 AIR_TEST_SOURCE = "every 6 months at the connection to the distribution system: 29 CFR 1910.430(b)(4)"
 HOSE_TEST_SOURCE = "yearly to 1.5 times the working pressure: 29 CFR 1910.430(c), paragraph from memory"
 GAUGE_TEST_SOURCE = "depth gauges every 6 months: 29 CFR 1910.430(g)"
-
-#: Greatest amounts in breathing air. Source: 29 CFR 1910.430(b)(3).
-CO_PPM_MAX = 20
-CO2_PPM_MAX = 1000
-OIL_MIST_MG_PER_M3_MAX = 5
 
 
 @dataclass(frozen=True)

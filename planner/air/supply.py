@@ -1,21 +1,16 @@
-"""What the plant can deliver: compressors derated and in parallel, the volume tank, the banks.
+"""What the plant can deliver through the day: compressors derated and in parallel, volume tank, banks.
 
 Compressors are derated by the density of the air that they draw in (ideal gas): pressure at the site's
 altitude over sea level, times the absolute temperature of the rating over that of the day. Colder air
 never counts as a gain. Their discharge pressure is taken as the maker gives it.
-
-The primary supply through the day: what compressors carry, what comes out of tank and banks.
-
-What is wrong with a job's air plant before any plan is made: named, and refused."""
+"""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from planner.air.demand import DemandStep
-from planner.air.flow import item_manifold_psi
-from planner.errors import Fault
-from planner.job import AirPlant, AirRole, AirSource, Bank, Compressor, Job, VolumeTank
+from planner.job import AirPlant, AirRole, Bank, Compressor, Job, VolumeTank
 
 #: Atmosphere at sea level, psi. Source: gas volume formula of the U.S. Navy Diving Manual.
 ATMOSPHERE_PSI = 14.7
@@ -208,63 +203,3 @@ def supply_steps(steps: tuple[DemandStep, ...], job: Job, *, required: bool) -> 
         bank -= from_bank
         out.append(SupplyStep(step, flow, capacity, from_tank, from_bank, short - from_bank))
     return tuple(out)
-
-
-def air_faults(job: Job) -> tuple[Fault, ...]:
-    """Faults of the air plant.
-
-    A compressor on line that does not reach the pressure of the job's most demanding dive item, a bank
-    or a tank above its working pressure, two sources of one name. Negative numbers are refused by the
-    job's own fields.
-    """
-    return (*_weak_compressors(job), *_overfilled(job), *_same_names(job))
-
-
-def _weak_compressors(job: Job) -> list[Fault]:
-    if not job.dive_items:
-        return []
-    item = max(job.dive_items, key=lambda i: item_manifold_psi(job, i))
-    needed = item_manifold_psi(job, item)
-    return [
-        Fault(
-            where=f"compressor {c.name}",
-            found=f"{c.discharge_psi:g} psi",
-            allowed=f"{needed:.0f} psi or more, or not on line",
-            sentence=f"{item.name} at {item.depth_fsw} fsw in {item.gear} needs {needed:.0f} psi at the "
-            f"manifold and this compressor delivers {c.discharge_psi:g} psi.",
-        )
-        for c in job.air.compressors
-        if c.on_line and c.discharge_psi < needed
-    ]
-
-
-def _overfilled(job: Job) -> list[Fault]:
-    limits = [(f"bank {b.name}", b.pressure_psi, b.working_pressure_psi) for b in job.air.banks]
-    for tank in job.air.tanks:
-        if tank.working_pressure_psi is not None:
-            limits.append((f"volume tank {tank.name}", tank.pressure_psi, tank.working_pressure_psi))
-    return [
-        Fault(
-            where=where,
-            found=f"{held:g} psi",
-            allowed=f"{limit:g} psi at most",
-            sentence=f"Its pressure of {held:g} psi is above its working pressure of {limit:g} psi.",
-        )
-        for where, held, limit in limits
-        if held > limit
-    ]
-
-
-def _same_names(job: Job) -> list[Fault]:
-    sources: tuple[AirSource, ...] = (*job.air.compressors, *job.air.banks, *job.air.tanks)
-    names = [s.name for s in sources]
-    return [
-        Fault(
-            where="air plant",
-            found=name,
-            allowed="one source of that name",
-            sentence=f"{names.count(name)} sources of air are called {name}.",
-        )
-        for name in dict.fromkeys(names)
-        if names.count(name) > 1
-    ]

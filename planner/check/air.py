@@ -60,7 +60,7 @@ def primary_pressure(facts: Facts) -> Iterator[Finding]:
                 dive.id,
             )
         for outfit in (o for name in outfits_worn(dive, plan) for o in job.outfits if o.name == name):
-            psi = manifold_psi(job.air, outfit.kind, dive.depth_fsw, outfit.umbilical_length_ft).value
+            psi = manifold_psi(job.air, outfit.kind, dive.depth_fsw, outfit.umbilical_length_ft)
             if outfit.hose_working_psi is not None and psi > outfit.hose_working_psi + ROUNDING:
                 yield Finding(
                     "air-primary-pressure",

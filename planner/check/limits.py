@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.check.rule import Basis
+from planner.check.rule import COMMON_PRACTICE, Basis
 
 
 @dataclass(frozen=True)
@@ -31,8 +31,8 @@ class Limit:
     label: str
     unit: str
     sentence: str
-    source: str
-    basis: Basis
+    source: str = COMMON_PRACTICE
+    basis: Basis = Basis.COMMON_PRACTICE
 
 
 _LIMITS: tuple[Limit, ...] = (
@@ -42,7 +42,6 @@ _LIMITS: tuple[Limit, ...] = (
         "name",
         "Name of the set of least numbers that the crew rows started from.",
         "see the named least teams",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "greatest_depth_fsw",
@@ -74,7 +73,6 @@ _LIMITS: tuple[Limit, ...] = (
         "fsw/min",
         "Used to plan reach bottom; the minutes are rounded up.",
         "no faster than 75 fsw/min: U.S. Navy Diving Manual, Revision 7; 60 as shipped: common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "dives_a_day",
@@ -82,7 +80,6 @@ _LIMITS: tuple[Limit, ...] = (
         "dives",
         "The most dives one person makes in a calendar day.",
         "common practice: two, and one when decompressing",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "least_surface_interval_min",
@@ -90,23 +87,18 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The least time on the surface between two planned dives of one person.",
         "common practice; ten minutes is the least the tables know (table 9-8)",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "bottom_minutes_a_day",
         "Bottom minutes a person a day",
         "min",
         "The most that one person's bottom times of a calendar day add up to.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "standby_no_stop_min",
         "No-stop minutes kept for the standby",
         "min",
         "No-stop time that the standby diver must still have at the working depth.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "dressing_heavy_min",
@@ -114,16 +106,12 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "Least time from the start of dressing to leave surface: the crew's own measured time, or 0 for the "
         "sum of the dressing list.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "undressing_heavy_min",
         "Undressing, heavy dress",
         "min",
         "Least time from reach surface to undressed; 0 for the sum of the undressing list.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "dressing_light_min",
@@ -131,16 +119,12 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "Least time from the start of dressing to leave surface: the crew's own measured time, or 0 for the "
         "sum of the dressing list.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "undressing_light_min",
         "Undressing, light helmet",
         "min",
         "Least time from reach surface to undressed; 0 for the sum of the undressing list.",
-        "common practice",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "duty_span_max_min",
@@ -148,7 +132,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The most from the start of a person's first duty of a day to the end of the last.",
         "common practice: twelve hours",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "overtime_after_min",
@@ -156,7 +139,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "Span of a day past which a person's minutes count as overtime in the objective.",
         "common practice: eight hours; pay follows the local contract",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "rest_before_duty_min",
@@ -164,7 +146,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "Least time from the end of the last duty before the job to the first duty in it.",
         "common practice: eight unbroken hours",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "rest_in_24h_min",
@@ -212,7 +193,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "A shorter gap between duties is a break and no rest.",
         "common practice: an hour; MLC 2006, Standard A2.3 has short breaks as no rest and gives no number",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "meal_break_min",
@@ -220,7 +200,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The least length of a break from all duties; 0: none is planned.",
         "common practice; 0 as shipped",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "meal_break_after_min",
@@ -228,7 +207,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The most time on duty without such a break.",
         "common practice: six hours",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "rest_after_night_min",
@@ -237,7 +215,6 @@ _LIMITS: tuple[Limit, ...] = (
         "The least time from the end of a duty in the night (midnight to five) to leave surface; 0: not "
         "asked.",
         "common practice; 0 as shipped",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "standby_dressed_max_min",
@@ -245,7 +222,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "From dressed to undressing, over one dive or several; 0: the standby's dressing is not planned.",
         "common practice; 0 as shipped",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "hand_over_min",
@@ -253,7 +229,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "How long both hold a duty that changes hands while a diver is down; 0: never in mid-dive.",
         "common practice: never",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "hand_over_lead_min",
@@ -261,7 +236,6 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The same for the supervisor and the divers' tenders; 0: never in mid-dive.",
         "common practice: never",
-        Basis.COMMON_PRACTICE,
     ),
     Limit(
         "priority_weights",

@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Container, Iterator
 
 from planner.check.facts import Facts, KnownDive, times_of
 from planner.check.rule import JOB_DATA, NAVY, PLAN_DEFINITIONS, Basis, Rule, convicts_by
 from planner.job.duties import WATER_DUTIES
 from planner.plan.finding import Finding
-from planner.plan.model import DutySpell, in_range
+from planner.plan.model import DutySpell, Plan, in_range
 
 
 @convicts_by(
@@ -24,15 +24,6 @@ from planner.plan.model import DutySpell, in_range
 )
 def known_names(facts: Facts) -> Iterator[Finding]:
     plan, job = facts.plan, facts.job
-    stations = {station.name for station in job.stations}
-    outfits = {outfit.name for outfit in job.outfits}
-    items = {*facts.dive_items, *facts.surface_items}
-    duties = {*job.duties, *(row.duty for row in job.rules.minima)}
-    duties.update(duty for person in job.people for duty in person.duties)
-
-    def unknown(kind: str, name: str, where: str) -> Finding:
-        return Finding("known-names", f"{name!r} is no {kind} of this job.", where)
-
     if plan.job_name != job.site.name:
         yield Finding(
             "known-names", f"The plan is for {plan.job_name!r}, this job is {job.site.name!r}.", "plan"
@@ -40,43 +31,58 @@ def known_names(facts: Facts) -> Iterator[Finding]:
     for name, times in Counter(dive.id for dive in plan.dives).items():
         if times > 1:
             yield Finding("known-names", f"{times} dives are called {name!r}.", f"dive {name}")
-    for dive in plan.dives:
-        where = f"dive {dive.id}"
-        if dive.item not in facts.dive_items:
-            yield unknown("dive item", dive.item, where)
-        if dive.station not in stations:
-            yield unknown("station", dive.station, where)
-        for diver in dive.divers:
-            if diver.person not in facts.people:
-                yield unknown("person", diver.person, where)
-            if diver.outfit not in outfits:
-                yield unknown("outfit", diver.outfit, f"{where}, {diver.person}")
-    for task in plan.surface_tasks:
-        if task.item not in facts.surface_items:
-            yield unknown("surface item", task.item, f"surface task {task.item}")
+    known: dict[str, Container[str]] = {
+        "dive item": facts.dive_items,
+        "surface item": facts.surface_items,
+        "item": {*facts.dive_items, *facts.surface_items},
+        "station": {station.name for station in job.stations},
+        "outfit": {outfit.name for outfit in job.outfits},
+        "person": facts.people,
+        "duty": {
+            *job.duties,
+            *(row.duty for row in job.rules.minima),
+            *(duty for person in job.people for duty in person.duties),
+        },
+    }
+    for kind, name, where in _names(plan):
+        if name not in known[kind]:
+            yield Finding("known-names", f"{name!r} is no {kind} of this job.", where)
     ids = {dive.id for dive in plan.dives}
     for spell in plan.duties:
-        where = f"{spell.person}, {spell.duty}"
-        if spell.person not in facts.people:
-            yield unknown("person", spell.person, where)
-        if spell.duty not in duties:
-            yield unknown("duty", spell.duty, where)
-        if spell.item not in items:
-            yield unknown("item", spell.item, where)
         if spell.dive is not None and spell.dive not in ids:
-            yield Finding("known-names", f"{spell.dive!r} is no dive of this plan.", where)
-        if spell.station is not None and spell.station not in stations:
-            yield unknown("station", spell.station, where)
-        if spell.outfit is not None and spell.outfit not in outfits:
-            yield unknown("outfit", spell.outfit, where)
+            yield Finding(
+                "known-names", f"{spell.dive!r} is no dive of this plan.", f"{spell.person}, {spell.duty}"
+            )
     for left in plan.leftovers:
-        if left.item not in items:
-            yield unknown("item", left.item, f"left over: {left.item}")
         for reason in left.reasons:
             if reason.rule is not None and reason.rule not in facts.rule_ids:
                 yield Finding(
                     "known-names", f"{reason.rule!r} is not the id of a rule.", f"left over: {left.item}"
                 )
+
+
+def _names(plan: Plan) -> Iterator[tuple[str, str, str]]:
+    """Every name of the job's that a plan gives: of what kind it is, the name, and where it stands."""
+    for dive in plan.dives:
+        where = f"dive {dive.id}"
+        yield "dive item", dive.item, where
+        yield "station", dive.station, where
+        for diver in dive.divers:
+            yield "person", diver.person, where
+            yield "outfit", diver.outfit, f"{where}, {diver.person}"
+    for task in plan.surface_tasks:
+        yield "surface item", task.item, f"surface task {task.item}"
+    for spell in plan.duties:
+        where = f"{spell.person}, {spell.duty}"
+        yield "person", spell.person, where
+        yield "duty", spell.duty, where
+        yield "item", spell.item, where
+        if spell.station is not None:
+            yield "station", spell.station, where
+        if spell.outfit is not None:
+            yield "outfit", spell.outfit, where
+    for left in plan.leftovers:
+        yield "item", left.item, f"left over: {left.item}"
 
 
 @convicts_by(

@@ -12,7 +12,6 @@ from planner.gear.outfits import (
     OutfitUse,
     least_length_ft,
     outfit_days,
-    outfit_faults,
     outfit_fits,
     why_not_ready,
 )
@@ -47,7 +46,6 @@ __all__ = [
     "least_length_ft",
     "missing_signatures",
     "outfit_days",
-    "outfit_faults",
     "outfit_fits",
     "read_steps",
     "refuse_unsigned",

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from dataclasses import dataclass
 from datetime import date
 
-from planner.errors import Fault
 from planner.job import DiveItem, Gear, Job, Outfit, OutfitState, Person
 from planner.job.duties import DRESSED_DUTIES, STANDBY
 from planner.plan.model import Plan
@@ -19,48 +17,6 @@ def _numbers(outfit: Outfit) -> str:
         ("straps", outfit.straps_no),
     )
     return ", ".join(f"{part} {number or 'blank'}" for part, number in parts)
-
-
-def outfit_faults(job: Job) -> tuple[Fault, ...]:
-    """What is wrong with the outfits of a job before any plan is made.
-
-    A set whose stamped numbers differ, one helmet in two sets, an inspection that falls due before it
-    was made.
-    """
-    faults = []
-    for outfit in job.outfits:
-        where = f"outfit {outfit.name}"
-        if not outfit.numbers_agree:
-            faults.append(
-                Fault(
-                    where,
-                    _numbers(outfit),
-                    "one number on helmet, breastplate and straps",
-                    f"A mixed set is not dived: {_numbers(outfit)}.",
-                )
-            )
-        if outfit.inspected_on and outfit.inspection_due and outfit.inspection_due < outfit.inspected_on:
-            faults.append(
-                Fault(
-                    where,
-                    f"inspected {outfit.inspected_on}, due {outfit.inspection_due}",
-                    "a due date after the inspection",
-                    "Its inspection falls due before the day it was inspected.",
-                )
-            )
-    helmets = Counter((o.kind, o.helmet_no) for o in job.outfits if o.helmet_no)
-    for (kind, number), count in helmets.items():
-        if count > 1:
-            names = ", ".join(o.name for o in job.outfits if (o.kind, o.helmet_no) == (kind, number))
-            faults.append(
-                Fault(
-                    f"outfits {names}",
-                    f"helmet {number}",
-                    "each helmet in one outfit",
-                    f"{kind} helmet {number} stands in {count} outfits.",
-                )
-            )
-    return tuple(faults)
 
 
 def why_not_ready(outfit: Outfit, day: date | None = None) -> str | None:

@@ -3,7 +3,8 @@
 The built-in steps are common practice of the trade; their minutes are from memory. A crew's own steps
 (`CrewRules.bench_steps`) take the place of the built-in ones, list by list.
 
-Hold points: the work stops until a named person has signed."""
+At a hold point the work stops until a named person has signed.
+"""
 
 from __future__ import annotations
 
@@ -16,17 +17,13 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear, Job
+from planner.job import BenchList, BenchStep, CrewRules, Gear, Job
 from planner.job.base import JobMinute, Name, Part
 from planner.job.duties import duty_qualifies
 from planner.job.gear import TENDERS, dressing_minutes
 
 #: File of each gear kind in this package's ``data`` folder.
 _FILES = {Gear.HEAVY: "heavy_dress.toml", Gear.LIGHT: "light_helmet.toml"}
-
-#: Tenders that dress one diver (common practice); the built-in lists are timed for them.
-
-_TENDER_HANDS = (BenchHand.FIRST, BenchHand.SECOND, BenchHand.BOTH)
 
 
 def read_steps(text: str, gear: Gear, where: str = "list") -> tuple[BenchStep, ...]:

@@ -13,7 +13,6 @@ from planner.air.flow import (
     diver_scfm,
     heavy_manifold_psi,
     item_manifold_psi,
-    longest_hose_ft,
     manifold_psi,
     scfm_at,
 )
@@ -36,13 +35,13 @@ def test_free_flow_helmet_flow(depth: int, scfm: float) -> None:
 
 def test_heavy_dress_is_planned_at_six() -> None:
     """6 acfm for hard work in heavy dress (common practice), which is over the legal 4.5."""
-    assert acfm_of(AirPlant(), Gear.HEAVY).value == 6.0
+    assert acfm_of(AirPlant(), Gear.HEAVY) == 6.0
 
 
 def test_free_flow_never_under_the_legal_least() -> None:
     """29 CFR 1910.430(h): 4.5 acfm for a free-flow helmet at any depth, whatever the plant's field says."""
     plant = AirPlant(light_acfm=1.4, light_free_flow=True)
-    assert acfm_of(plant, Gear.LIGHT).value == 4.5
+    assert acfm_of(plant, Gear.LIGHT) == 4.5
     with pytest.raises(ValueError, match="greater than or equal to 4"):
         AirPlant(heavy_acfm=4.4)
 
@@ -67,7 +66,7 @@ def test_demand_manifold_pressure(depth: int, psi: float) -> None:
 
 def test_free_flow_light_helmet_pressure() -> None:
     """0.445 D + 100: the top of the 50 to 100 psi over the bottom that is common practice."""
-    assert manifold_psi(AirPlant(light_free_flow=True), Gear.LIGHT, 100).value == pytest.approx(144.5)
+    assert manifold_psi(AirPlant(light_free_flow=True), Gear.LIGHT, 100) == pytest.approx(144.5)
 
 
 def test_negative_flow_is_refused() -> None:
@@ -88,10 +87,10 @@ def test_item_needs_the_longest_hose() -> None:
 
 
 def test_one_hose_without_a_length_leaves_it_unknown() -> None:
-    """A length of 0 is not known, so no longest length is told."""
-    outfits = (outfit("H1", "11"), outfit("H2", "12", umbilical_length_ft=0))
-    assert longest_hose_ft(outfits, Gear.HEAVY) == 0
-    assert longest_hose_ft(outfits[:1], Gear.HEAVY) == 300
+    """A length of 0 is not known, so the item is taken to need what 600 ft of hose does."""
+    item = DiveItem(name="Sill", depth_fsw=100, bottom_work_min=20)
+    unknown = job(outfits=(outfit("H1", "11"), outfit("H2", "12", umbilical_length_ft=0)))
+    assert item_manifold_psi(unknown, item) == pytest.approx(104)
 
 
 @given(
@@ -105,8 +104,8 @@ def test_deeper_never_needs_less(gear: Gear, free: bool, depth: int, hose: int, 
     """Neither flow nor pressure ever falls with depth."""
     plant = AirPlant(light_free_flow=free)
     assert diver_scfm(plant, gear, depth + more) > diver_scfm(plant, gear, depth)
-    deeper = manifold_psi(plant, gear, depth + more, hose).value
-    assert deeper > manifold_psi(plant, gear, depth, hose).value
+    deeper = manifold_psi(plant, gear, depth + more, hose)
+    assert deeper > manifold_psi(plant, gear, depth, hose)
 
 
 @given(st.integers(0, 220), st.integers(1, 1500), st.integers(1, 500))

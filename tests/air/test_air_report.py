@@ -6,15 +6,15 @@ from datetime import date
 
 import pytest
 
-from planner.air import AirReport, air_faults, air_report, reserve_ascent_scf, reserve_flow_scfm
+from planner.air import AirReport, air_report, reserve_ascent_scf, reserve_flow_scfm
 from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,
     reserve_worst,
 )
 from planner.check import air_findings
-from planner.job import AirPlant, AirRole, Job, Site, VolumeTank
-from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
+from planner.job import AirPlant, AirRole, Site
+from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
 
 SHALLOW = dive()
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)
@@ -193,47 +193,3 @@ def test_independent_reserve_drops_shared_sources() -> None:
     """Only sources that share nothing with the primary stay."""
     assert independent_reserve(plant()).banks == plant().banks
     assert independent_reserve(reserve(relies_on="ENGINE 1 ")).banks == ()
-
-
-def _faults(**changes: object) -> list[str]:
-    return [str(f) for f in air_faults(job(**changes))]
-
-
-def test_good_plant_has_no_fault() -> None:
-    """The plant of the invented day is sound."""
-    assert _faults() == []
-    assert air_faults(Job(site=job().site, stations=job().stations, people=(), air=plant())) == ()
-
-
-def test_weak_compressor_is_refused_by_name() -> None:
-    """A compressor below the pressure that the deepest item needs: named, with both pressures."""
-    machines = (*plant().compressors, compressor("Little one", psi=80))
-    (fault,) = _faults(air=plant().replace(compressors=machines))
-    assert "compressor Little one" in fault
-    assert "80 psi" in fault and "92 psi" in fault and "Deep sill" in fault
-    off = (*plant().compressors, compressor("Little one", psi=80).replace(on_line=False))
-    assert _faults(air=plant().replace(compressors=off)) == []
-
-
-def test_bank_above_its_working_pressure_is_refused() -> None:
-    """3,100 psi in a bank of 3,000; 180 in a tank of 175."""
-    (fault,) = _faults(air=reserve(pressure_psi=3100))
-    assert "bank B1" in fault and "3100 psi" in fault and "3000 psi" in fault
-    tank = VolumeTank(name="T1", volume_cuft=20, pressure_psi=180, working_pressure_psi=175)
-    (fault,) = _faults(air=plant().replace(tanks=(tank,)))
-    assert "volume tank T1" in fault
-
-
-def test_two_sources_of_one_name_are_refused() -> None:
-    """Names tell sources apart."""
-    machines = (compressor("C1"), compressor("C1"))
-    (fault,) = _faults(air=plant().replace(compressors=machines))
-    assert "2 sources of air are called C1" in fault
-
-
-def test_longest_hose_decides_for_the_plant() -> None:
-    """With 600 ft of hose 100 fsw needs 104 psi (TM 5-4220-225-14), so 100 psi is refused."""
-    machines = (compressor("C1", psi=100),)
-    long = (outfit("H1", "11", umbilical_length_ft=600),)
-    assert _faults(air=plant().replace(compressors=machines)) == []
-    assert len(_faults(air=plant().replace(compressors=machines), outfits=long)) == 1

@@ -8,9 +8,6 @@ import pytest
 
 from planner.air import NO_PLANT, air_to_tick
 from planner.air.running import (
-    CO2_PPM_MAX,
-    CO_PPM_MAX,
-    OIL_MIST_MG_PER_M3_MAX,
     hose_test,
     months_later,
     plant_tests,
@@ -222,11 +219,6 @@ def test_every_rule_has_a_case_here() -> None:
         "hose-test-due",
         "gauge-test-due",
     }
-
-
-def test_limits_of_the_air_itself() -> None:
-    """20 ppm CO, 1,000 ppm CO2, 5 mg/m3 oil mist: 29 CFR 1910.430(b)(3)."""
-    assert (CO_PPM_MAX, CO2_PPM_MAX, OIL_MIST_MG_PER_M3_MAX) == (20, 1000, 5)
 
 
 def test_months_end() -> None:

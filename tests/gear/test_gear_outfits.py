@@ -12,7 +12,6 @@ from planner.check.outfits import size_and_length
 from planner.gear import (
     least_length_ft,
     outfit_days,
-    outfit_faults,
     outfit_fits,
     why_not_ready,
 )
@@ -24,7 +23,6 @@ ANA = Person(name="Ana", duties=frozenset({"diver"}), outfit_size="L")
 
 def test_a_matched_set_fits() -> None:
     """One number on helmet, breastplate and straps (common practice), ready, the right size, long enough."""
-    assert outfit_faults(job()) == ()
     assert outfit_fits(outfit("H1", "11"), item(), ANA, DAY) is None
 
 
@@ -32,32 +30,8 @@ def test_a_matched_set_fits() -> None:
 def test_a_mixed_set_is_refused_with_its_numbers(part: str) -> None:
     """Common practice: helmet, breastplate and straps carry one number and never mix."""
     mixed = outfit("H1", "11", **{part: "99"})
-    (fault,) = outfit_faults(job(outfits=(mixed,)))
-    assert "99" in fault.sentence and "11" in fault.sentence
     reason = outfit_fits(mixed, item(), ANA, DAY)
     assert reason is not None and "mixed set" in reason and "99" in reason
-
-
-def test_a_blank_number_is_not_a_match() -> None:
-    """A heavy set without numbers is no matched set; a light helmet has only its own."""
-    assert len(outfit_faults(job(outfits=(outfit("H1", ""),)))) == 1
-    light = Outfit(name="L1", kind=Gear.LIGHT, helmet_no="")
-    assert outfit_faults(job(outfits=(light,))) == ()
-
-
-def test_one_helmet_in_two_outfits_is_refused() -> None:
-    """A helmet is in one place at a time."""
-    (fault,) = outfit_faults(job(outfits=(outfit("H1", "11"), outfit("H2", "11"))))
-    assert "H1, H2" in fault.where
-    light = Outfit(name="L1", kind=Gear.LIGHT, helmet_no="11")
-    assert outfit_faults(job(outfits=(outfit("H1", "11"), light))) == ()
-
-
-def test_inspection_due_before_it_was_made_is_refused() -> None:
-    """Dates the wrong way round are a slip of the pen."""
-    wrong = outfit("H1", "11", inspection_due=date(2027, 3, 1))
-    (fault,) = outfit_faults(job(outfits=(wrong,)))
-    assert "2027-03-01" in fault.found
 
 
 @pytest.mark.parametrize(
