@@ -12,7 +12,7 @@ import plotly.graph_objects as go
 from planner.air.report import AirReport
 from planner.air.running import CompressorRun
 from planner.air.supply import SupplyStep
-from planner.charts.look import Look, clock_axis, dress
+from planner.charts.look import Look, clock_axis, dress, label
 from planner.job import Job, Span
 from planner.job.units import litres_from_cubic_feet
 
@@ -96,12 +96,16 @@ def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = 
         _curve(figure, look, job, _GIVE, bridged, _CAPACITY, "dash", None)
     top = max((_flow(look, max(s.flow_scfm, s.capacity_scfm)) for s in steps), default=1.0)
     _mark(figure, look, job, report, shown)
-    dress(figure, look, title="Air: demand under capacity", height_px=340)
-    clock_axis(figure, look, job, shown)
-    figure.update_yaxes(
-        range=[0, top * 1.15], title={"text": f"flow, {flow_unit(look)}", "font": {"size": 12}}
+    dress(
+        figure,
+        look,
+        title="Air: demand under capacity",
+        height_px=340,
+        y_title=f"flow, {flow_unit(look)}",
+        legend="left",
     )
-    figure.update_layout(legend={"orientation": "h", "y": 1.02, "yanchor": "bottom", "x": 0})
+    clock_axis(figure, look, job, shown)
+    figure.update_yaxes(range=[0, top * 1.15])
     return figure
 
 
@@ -195,25 +199,19 @@ def hour_meter_chart(report: AirReport, look: Look) -> go.Figure:
         )
     for run in runs:
         ends = _run_before_service(run) + abs(run.hours_to_service or 0.0)
-        figure.add_annotation(
-            y=run.name,
-            x=ends,
-            xanchor="left",
-            text=f" {_meter_words(run)}",
-            showarrow=False,
-            font={"size": 12, "color": look.ink},
-            bgcolor=look.paper,
-        )
+        label(figure, ends, run.name, f" {_meter_words(run)}", xanchor="left", bgcolor=look.paper)
     dress(
-        figure, look, title="Compressors: hour meter against the next service", height_px=150 + 46 * len(runs)
+        figure,
+        look,
+        title="Compressors: hour meter against the next service",
+        height_px=150 + 46 * len(runs),
+        x_title="hours",
+        legend="left",
     )
     longest = max((c.running_min / 60 + max(0.0, c.hours_to_service or 0.0) for c in runs), default=1.0)
-    figure.update_layout(
-        barmode="stack",
-        legend={"orientation": "h", "traceorder": "normal", "y": 1.02, "yanchor": "bottom", "x": 0},
-    )
+    figure.update_layout(barmode="stack", legend={"traceorder": "normal"})
     figure.update_yaxes(showgrid=False)
-    figure.update_xaxes(range=[0, longest * 1.7], title={"text": "hours", "font": {"size": 12}})
+    figure.update_xaxes(range=[0, longest * 1.7])
     return figure
 
 

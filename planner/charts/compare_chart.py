@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, dress
+from planner.charts.look import Look, dress, label, safe
 from planner.whatif import CaseResult, Knee, Sure
 
 _BEST, _OTHER, _BEND = "best cases", "other cases", "the bend"
@@ -26,7 +26,6 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     """
     best = {r.case.number for r in knee.best}
     found = [r for r in results if r.figures is not None]
-    colour = look.ink if look.contrast else "#0b5563"
     figure = go.Figure()
     others = [r for r in found if r.case.number not in best]
     figure.add_scatter(
@@ -44,19 +43,12 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
         customdata=[_words(r) for r in knee.best],
         mode="lines+markers",
         name=_BEST,
-        line={"color": colour, "width": 2, "shape": "hv"},
-        marker={"size": 11, "symbol": "circle", "color": colour},
+        line={"color": look.first_ink, "width": 2, "shape": "hv"},
+        marker={"size": 11, "symbol": "circle", "color": look.first_ink},
         hovertemplate="%{customdata}<extra></extra>",
     )
     for result in knee.best[:12]:
-        figure.add_annotation(
-            x=_cost(result),
-            y=_work(result),
-            text=str(result.case.number),
-            showarrow=False,
-            yshift=-16,
-            font={"size": 12, "color": look.ink},
-        )
+        label(figure, _cost(result), _work(result), str(result.case.number), yshift=-16)
     if knee.bend is not None:
         figure.add_scatter(
             x=[_cost(knee.bend)],
@@ -66,21 +58,24 @@ def work_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
             marker={
                 "size": 22,
                 "symbol": "circle-open",
-                "color": look.ink if look.contrast else "#a3461f",
+                "color": look.second_ink,
                 "line": {"width": 2.5},
             },
             hoverinfo="skip",
         )
     currency = found[0].figures.cost.currency if found and found[0].figures else ""
-    dress(figure, look, title="Work done against cost", height_px=430)
-    figure.update_xaxes(title={"text": f"cost, {currency}", "font": {"size": 12}}, tickformat=",.0f")
-    figure.update_yaxes(
-        title={"text": "work done, % of all, weighted by priority", "font": {"size": 12}}, range=[0, 106]
+    dress(
+        figure,
+        look,
+        title="Work done against cost",
+        height_px=430,
+        x_title=f"cost, {currency}",
+        y_title="work done, % of all, weighted by priority",
+        legend="right",
     )
-    figure.update_layout(
-        legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
-        margin={"t": 64},
-    )
+    figure.update_xaxes(tickformat=",.0f")
+    figure.update_yaxes(range=[0, 106])
+    figure.update_layout(margin={"t": 64})
     return figure
 
 
@@ -96,15 +91,13 @@ def chances(sure: Sure, look: Look) -> go.Figure:
     rows = [(i.item, i.as_planned_percent) for i in sure.items if i.planned_percent > 0]
     rows.append(("the whole day", sure.day_percent))
     rows.reverse()
-    colour = look.ink if look.contrast else "#0b5563"
-    strong = look.ink if look.contrast else "#a3461f"
     figure = go.Figure(
         go.Bar(
             x=[p for _, p in rows],
-            y=[name.replace("<", "&lt;") for name, _ in rows],
+            y=[safe(name) for name, _ in rows],
             orientation="h",
             marker={
-                "color": [strong if name == "the whole day" else colour for name, _ in rows],
+                "color": [look.second_ink if name == "the whole day" else look.first_ink for name, _ in rows],
                 "line": look.edge,
             },
             text=[f"{p:.0f} %" for _, p in rows],
@@ -113,12 +106,9 @@ def chances(sure: Sure, look: Look) -> go.Figure:
             hovertemplate="%{y}: %{x:.1f} %<extra></extra>",
         )
     )
-    dress(figure, look, title="Chance that what is planned gets done", height_px=110 + 30 * len(rows))
-    figure.update_xaxes(
-        range=[0, 110],
-        tickvals=[0, 25, 50, 75, 100],
-        title={"text": "per cent of drawn days", "font": {"size": 12}},
-    )
+    title, percent = "Chance that what is planned gets done", "per cent of drawn days"
+    dress(figure, look, title=title, height_px=110 + 30 * len(rows), x_title=percent)
+    figure.update_xaxes(range=[0, 110], tickvals=[0, 25, 50, 75, 100])
     figure.update_layout(showlegend=False)
     return figure
 
@@ -138,5 +128,5 @@ def _work(result: CaseResult) -> float:
 
 
 def _words(result: CaseResult) -> str:
-    title = result.case.title.replace("<", "&lt;")
+    title = safe(result.case.title)
     return f"case {result.case.number}: {title}<br>{_work(result):.1f} % of the work for {_cost(result):,.2f}"

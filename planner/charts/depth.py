@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, behind, clock_axis, day_span, dress, names_px, safe
+from planner.charts.look import Look, behind, clock_axis, day_span, dress, label, names_px, safe
 from planner.job import Job, Span
 from planner.job.duties import DIVER, DUTY_OF
 from planner.plan.model import Dive, DiverExposure, Plan
@@ -138,25 +138,20 @@ def profile_figure(
             bgcolor=look.paper,
         )
     bottom_min = bottom[-1].end_s / 60
-    figure.add_annotation(
-        x=bottom_min / 2,
-        y=look.depth(deepest_fsw),
-        text=f"bottom time {minutes_text(bottom_min)}",
-        showarrow=False,
-        yshift=12,
-        font={"size": 12},
+    text = f"bottom time {minutes_text(bottom_min)}"
+    label(figure, bottom_min / 2, look.depth(deepest_fsw), text, yshift=12)
+    dress(
+        figure,
+        look,
+        title=title,
+        height_px=330,
+        x_title="minutes since leave surface",
+        y_title=f"depth, {look.depth_unit}",
+        legend="right",
     )
-    dress(figure, look, title=title, height_px=330)
     deepest = look.depth(deepest_fsw)
-    figure.update_yaxes(
-        range=[deepest * 1.12, -deepest * 0.015],
-        title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
-    )
-    figure.update_xaxes(
-        range=[-0.5, segments[-1].end_s / 60 * 1.03 + 0.5],
-        title={"text": "minutes since leave surface", "font": {"size": 12}},
-    )
-    figure.update_layout(legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1, "yanchor": "bottom"})
+    figure.update_yaxes(range=[deepest * 1.12, -deepest * 0.015])
+    figure.update_xaxes(range=[-0.5, segments[-1].end_s / 60 * 1.03 + 0.5])
     return figure
 
 
@@ -227,21 +222,14 @@ def depth_through_day(
             hoverinfo="text",
         )
         told.add(dive.station)
-        figure.add_annotation(
-            x=(dive.reach_bottom_min + dive.leave_bottom_min) / 2,
-            y=look.depth(dive.depth_fsw),
-            text=f"<b>{safe(dive.id)}</b>",
-            showarrow=False,
-            yshift=-10,
-            font={"size": 12, "color": colour},
-        )
-    dress(figure, look, title="Depth of every dive through the day", height_px=350)
+        middle, depth = (dive.reach_bottom_min + dive.leave_bottom_min) / 2, look.depth(dive.depth_fsw)
+        ink = {"size": 12, "color": colour}
+        label(figure, middle, depth, f"<b>{safe(dive.id)}</b>", yshift=-10, font=ink)
+    title = "Depth of every dive through the day"
+    dress(figure, look, title=title, height_px=350, y_title=f"depth, {look.depth_unit}")
     clock_axis(figure, look, job, span)
     deepest = max((look.depth(d.depth_fsw) for d in shown), default=look.depth(33))
-    figure.update_yaxes(
-        range=[deepest * 1.2, -deepest * 0.02],
-        title={"text": f"depth, {look.depth_unit}", "font": {"size": 12}},
-    )
+    figure.update_yaxes(range=[deepest * 1.2, -deepest * 0.02])
     behind(figure, look, job, span, light=light)
     figure.update_layout(
         showlegend=len(job.stations) > 1,

@@ -129,6 +129,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
         look,
         title="Repetitive group of each diver through the day",
         height_px=130 + 34 * max(1, len(rows)),
+        legend="right",
     )
     clock_axis(figure, look, job, span)
     figure.update_yaxes(
@@ -140,7 +141,6 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     )
     figure.update_layout(
         barmode="overlay",
-        legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
         margin={"t": 58, "l": names_px(job)},
     )
     return figure

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
 import plotly.graph_objects as go
 
@@ -46,6 +46,16 @@ class Look:
     @property
     def faint_ink(self) -> str:
         return "#000000" if self.contrast else "#5d6b70"
+
+    @property
+    def first_ink(self) -> str:
+        """Colour of what a figure is about."""
+        return "#000000" if self.contrast else "#0b5563"
+
+    @property
+    def second_ink(self) -> str:
+        """Colour of what stands out from it."""
+        return "#000000" if self.contrast else "#a3461f"
 
     @property
     def paper(self) -> str:
@@ -86,8 +96,34 @@ def safe(text: str) -> str:
     return text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
 
 
-def dress(figure: go.Figure, look: Look, *, title: str, height_px: int) -> go.Figure:
-    """Give a figure its title, type, paper and size; returns it."""
+def axis_title(text: str) -> dict[str, Any]:
+    """The words beside an axis."""
+    return {"text": text, "font": {"size": 12}}
+
+
+#: Where a row of signs stands above the plot.
+_LEGENDS: dict[str, dict[str, Any]] = {
+    "left": {"orientation": "h", "x": 0, "y": 1.02, "yanchor": "bottom"},
+    "right": {"orientation": "h", "x": 1, "xanchor": "right", "y": 1, "yanchor": "bottom"},
+}
+
+
+def label(figure: go.Figure, x: float, y: float | str, text: str, **more: Any) -> None:
+    """Words at a point of a figure, without an arrow."""
+    figure.add_annotation(x=x, y=y, text=text, **{"showarrow": False, "font": {"size": 12}} | more)
+
+
+def dress(
+    figure: go.Figure,
+    look: Look,
+    *,
+    title: str,
+    height_px: int,
+    x_title: str | None = None,
+    y_title: str | None = None,
+    legend: Literal["left", "right"] | None = None,
+) -> go.Figure:
+    """Give a figure its titles, type, paper, size and the place of its legend; returns it."""
     figure.update_layout(
         title={
             "text": safe(title),
@@ -105,8 +141,11 @@ def dress(figure: go.Figure, look: Look, *, title: str, height_px: int) -> go.Fi
         hoverlabel={"font": {"size": 13}, "align": "left"},
         bargap=0.2,
     )
-    figure.update_xaxes(gridcolor=look.grid, zeroline=False, linecolor=look.faint_ink, automargin=True)
-    figure.update_yaxes(gridcolor=look.grid, zeroline=False, linecolor=look.faint_ink, automargin=True)
+    axis = {"gridcolor": look.grid, "zeroline": False, "linecolor": look.faint_ink, "automargin": True}
+    figure.update_xaxes(axis if x_title is None else axis | {"title": axis_title(x_title)})
+    figure.update_yaxes(axis if y_title is None else axis | {"title": axis_title(y_title)})
+    if legend is not None:
+        figure.update_layout(legend=_LEGENDS[legend])
     return figure
 
 
@@ -153,7 +192,7 @@ def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure
         ticks="outside",
         tickcolor=look.faint_ink,
         minor={"dtick": 15, "ticks": "outside", "ticklen": 3, "tickcolor": look.grid},
-        title={"text": f"time of day, h:min ({job.site.time_zone})", "font": {"size": 12}, "standoff": 6},
+        title=axis_title(f"time of day, h:min ({job.site.time_zone})") | {"standoff": 6},
     )
     return figure
 
@@ -271,7 +310,7 @@ def add_tide_curve(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Fi
             "range": [low - room, high + room],
             "showgrid": False,
             "zeroline": False,
-            "title": {"text": f"tide, {unit}", "font": {"size": 12}},
+            "title": axis_title(f"tide, {unit}"),
             "automargin": True,
         },
     )

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from planner.charts.look import Look, dress
+from planner.charts.look import Look, axis_title, dress
 
 _FOUND, _PROVEN = "best found", "no plan can beat"
 
@@ -41,13 +41,11 @@ def gap_closing(
         vertical_spacing=0.5 / max(4, 2 * len(stages)),
         subplot_titles=stages or None,
     )
-    found = look.ink if look.contrast else "#0b5563"
-    proven = look.ink if look.contrast else "#a3461f"
     for number, stage in enumerate(stages, start=1):
         own = [s for s in steps if s.stage == stage]
         for name, colour, dash, mark, pairs in (
-            (_FOUND, found, "solid", "circle", [(s.elapsed_s, s.value) for s in own]),
-            (_PROVEN, proven, "dash", "diamond-open", [(s.elapsed_s, s.bound) for s in own]),
+            (_FOUND, look.first_ink, "solid", "circle", [(s.elapsed_s, s.value) for s in own]),
+            (_PROVEN, look.second_ink, "dash", "diamond-open", [(s.elapsed_s, s.bound) for s in own]),
         ):
             known = [(x, y) for x, y in pairs if y is not None]
             figure.add_scatter(
@@ -63,11 +61,10 @@ def gap_closing(
                 row=number,
                 col=1,
             )
-    dress(figure, look, title="How the search closed in", height_px=130 + 130 * max(1, len(stages)))
+    height_px = 130 + 130 * max(1, len(stages))
+    dress(figure, look, title="How the search closed in", height_px=height_px, legend="right")
     figure.update_xaxes(rangemode="tozero")
-    figure.update_xaxes(
-        title={"text": "seconds since the start", "font": {"size": 12}}, row=max(1, len(stages)), col=1
-    )
+    figure.update_xaxes(title=axis_title("seconds since the start"), row=max(1, len(stages)), col=1)
     figure.update_annotations(font={"size": 13}, x=0, xanchor="left")
     for number, stage in enumerate(stages, start=1):
         written = (clock or {}).get(stage)
@@ -78,10 +75,7 @@ def gap_closing(
             figure.update_yaxes(
                 tickmode="array", tickvals=ticks, ticktext=[written(t) for t in ticks], row=number, col=1
             )
-    figure.update_layout(
-        legend={"orientation": "h", "x": 1, "xanchor": "right", "y": 1.0, "yanchor": "bottom"},
-        margin={"t": 70},
-    )
+    figure.update_layout(margin={"t": 70})
     return figure
 
 

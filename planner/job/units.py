@@ -24,19 +24,9 @@ def metres_from_fsw(depth_fsw: float) -> float:
     return math.ceil(depth_fsw * METRES_PER_FOOT * 10 - 1e-9) / 10
 
 
-def psi_from_bar(pressure_bar: float) -> float:
-    """Gauge pressure available, in psi, rounded down to 0.1 (less pressure is the safe reading)."""
-    return math.floor(pressure_bar * 100 / KPA_PER_PSI * 10 + 1e-9) / 10
-
-
 def bar_from_psi(pressure_psi: float) -> float:
     """Gauge pressure in bar, rounded down to 0.1."""
     return math.floor(pressure_psi * KPA_PER_PSI / 100 * 10 + 1e-9) / 10
-
-
-def cubic_feet_from_litres(volume_l: float) -> float:
-    """Volume in cubic feet, rounded down to 0.001."""
-    return math.floor(volume_l / LITRES_PER_CUBIC_FOOT * 1000 + 1e-9) / 1000
 
 
 def litres_from_cubic_feet(volume_cuft: float) -> float:

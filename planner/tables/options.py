@@ -4,13 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
-from typing import TYPE_CHECKING
 
 from planner.job import DiveItem, Job, Policy
 from planner.job.bounds import DEEPEST_FSW
-
-if TYPE_CHECKING:
-    from planner.tables.ways import Way
+from planner.tables.schedule import Way
 
 
 @dataclass(frozen=True)

@@ -12,7 +12,7 @@ dive is shallower.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
@@ -98,6 +98,24 @@ class TableSchedule(Part):
     def decompression(self) -> bool:
         """Whether the dive is outside the no-stop limits."""
         return self.way_up != NO_STOP
+
+
+class Step(NamedTuple):
+    """One answer of the tables."""
+
+    residual_nitrogen_min: int
+    schedule: TableSchedule
+    group_after: str | None
+
+
+class Way(NamedTuple):
+    """Greatest bottom times in rising order, what each leads to, and why nothing longer is given."""
+
+    bottom_max_min: tuple[int, ...]
+    steps: tuple[Step, ...]
+    refusal: str
+    unlimited: bool = False
+    """The no-stop time is unlimited."""
 
 
 LEAVES_WATER_FROM_FSW = 40

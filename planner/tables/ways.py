@@ -23,7 +23,7 @@ from planner.tables.rows import (
     in_water_schedule,
     no_stop_schedule,
 )
-from planner.tables.schedule import UNLIMITED_MIN, TableSchedule
+from planner.tables.schedule import UNLIMITED_MIN, Step, TableSchedule, Way
 
 DEEPEST_PLANNED_FSW = 190
 """Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
@@ -33,24 +33,6 @@ OVER_A_DAY = f"bottom times over {UNLIMITED_MIN} min are not planned"
 NEEDS_STOPS = "that needs decompression stops, and the job allows dives without stops only"
 EXCEPTIONAL = "that is an exceptional exposure, which is never planned"
 NO_CHAMBER_AT_ALTITUDE = "that needs surface decompression, which is not planned at altitude"
-
-
-class Step(NamedTuple):
-    """One answer of the tables."""
-
-    residual_nitrogen_min: int
-    schedule: TableSchedule
-    group_after: str | None
-
-
-class Way(NamedTuple):
-    """Greatest bottom times in rising order, what each leads to, and why nothing longer is given."""
-
-    bottom_max_min: tuple[int, ...]
-    steps: tuple[Step, ...]
-    refusal: str
-    unlimited: bool = False
-    """The no-stop time is unlimited."""
 
 
 Row = NoStopRow | tuple[StopRow, StopRow]
