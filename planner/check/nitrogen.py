@@ -15,6 +15,7 @@ from planner.plan.model import DiverExposure
 from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
 from planner.tables.profile import ascent_s
 from planner.tables.schedule import TableSchedule
+from planner.words.schedule import whole_schedule_words
 
 
 @convicts_by(
@@ -186,19 +187,11 @@ def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: st
         bottom_time = true.known.bottom_time_min
         yield Finding(
             "table-row",
-            f"The plan uses {_schedule(have)}; {true.known.depth_fsw} fsw for {bottom_time} min"
-            f"{f' in group {true.group_before}' if true.group_before else ''} is {_schedule(want)}.",
+            f"The plan uses {whole_schedule_words(have)}. {true.known.depth_fsw} fsw for {bottom_time} min"
+            f"{f' in group {true.group_before}' if true.group_before else ''} is "
+            f"{whole_schedule_words(want)}.",
             where,
         )
-
-
-def _schedule(row: TableSchedule) -> str:
-    stops = ", ".join(f"{s.minutes} min at {s.depth_fsw} fsw on {s.gas}" for s in row.stops) or "no stops"
-    chamber = f", {row.chamber_periods:g} chamber periods" if row.chamber_periods else ""
-    return (
-        f"{row.depth_fsw} fsw / {row.time_min} min of table {row.table} ({row.way_up}: {stops}, ascent "
-        f"{row.ascent_s // 60}:{row.ascent_s % 60:02d}{chamber})"
-    )
 
 
 @convicts_by(

@@ -9,6 +9,7 @@ from planner.gear.steps import HoldPointSignature, bench_steps
 from planner.job import BenchList, BenchStep, Gear, Job
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan.model import Dive, DutySpell, Plan
+from planner.words.measures import time_words
 
 
 @dataclass(frozen=True)
@@ -169,8 +170,8 @@ def _card(
         outfit=outfit,
         outfit_numbers=numbers,
         gear=gear,
-        dress_start=job.clock.hhmm(dive.dress_start_min, with_day=job.site.days > 1),
-        leave_surface=job.clock.hhmm(dive.leave_surface_min, with_day=job.site.days > 1),
+        dress_start=time_words(job, dive.dress_start_min),
+        leave_surface=time_words(job, dive.leave_surface_min),
         lines=_lines(job, steps, signatures, outfit, dive.id),
     )
 

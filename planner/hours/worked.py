@@ -16,6 +16,7 @@ from planner.job.duties import PaidAs, paid_as
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, Plan
 from planner.tables.schedule import IN_CHAMBER, NO_STOP, Stop
+from planner.words.measures import time_words
 from planner.words.schedule import table_row_words
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
@@ -221,7 +222,7 @@ def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
     end = day.job.day_windows[-1].end_min if now_min is None else now_min
     past = happened(day, end)
     record = from_plan(whole_day(past, None, day.plan), day.job, from_log=True)
-    until = day.job.clock.hhmm(end, with_day=len(day.job.day_windows) > 1)
+    until = time_words(day.job, end)
     return record.replace(
         notes=tuple(
             f"The log does not say when the divers of dive {dive.id} ({dive.item.name}) reached the surface: "
