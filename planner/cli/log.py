@@ -302,7 +302,7 @@ def _replan(arguments: argparse.Namespace, store: Store) -> int:
         day.plan,
         log,
         now,
-        lambda job, seconds, ahead: solve(job, seconds=seconds, near=ahead),
+        lambda job, seconds, ahead: solve(job, seconds=seconds, in_force=ahead),
         seconds=arguments.seconds,
     )
     made = {d.id for d in ActualDay(day.job, day.plan, log).dives}

@@ -18,7 +18,7 @@ from planner.schedule.draft.draft import Crew, Draft, draft_of
 from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
 from planner.schedule.explain.reasons import reasons_for
-from planner.schedule.greedy.local_search import Climb
+from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.model.bounds import PeopleBound, overtime_bound
 from planner.schedule.model.day_model import DayModel, work_there_is
 from planner.schedule.problem.prepare import prepare
@@ -69,9 +69,9 @@ NAMED_AGAIN = 0.25
 
 #: From this many possible dives on the rule of thumb goes on before the model is made: so many orders for
 #: each second of the budget (a count, so that one worker repeats), with more workers that part of it at most.
-CLIMB_FROM_SLOTS = 40
-CLIMB_TURNS_A_SECOND = 2
-CLIMB_PART = 0.15
+ORDERS_FROM_SLOTS = 40
+ORDERS_A_SECOND = 2
+ORDERS_PART = 0.15
 
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 1.0
@@ -94,7 +94,7 @@ def solve(
     on_progress: Callable[[Progress], None] | None = None,
     stop: threading.Event | None = None,
     start: Plan | None = None,
-    near: Plan | None = None,
+    in_force: Plan | None = None,
     only_work: bool = False,
 ) -> Outcome:
     """Plan a job's day.
@@ -113,7 +113,7 @@ def solve(
         Set it from any thread to end the search; the best plan so far is kept.
     start
         A plan to start from where it holds for this job (a neighbour's, an earlier one); ignored where not.
-    near
+    in_force
         The plan in force, as far as it is still ahead: once the work is settled, as few of its duties as can
         be are changed, before anything else counts.
     only_work
@@ -126,7 +126,7 @@ def solve(
     PlanRefused
         A plan failed the independent check: our bug; nothing is returned.
     """
-    run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, near)
+    run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, in_force)
     return run.run(only_work)
 
 
@@ -154,14 +154,14 @@ class _Run:
         on_progress: Callable[[Progress], None] | None,
         stop: threading.Event,
         start: Plan | None,
-        near: Plan | None = None,
+        in_force: Plan | None = None,
     ) -> None:
         self.began = time.perf_counter()
-        self.problem: Problem = prepare(job, None if near is None else depths_of(near))
-        self.near = None if near is None else held_duties(near)
-        if self.near is not None:
-            self.problem = replace(self.problem, named_before=frozenset(p for p, *_ in self.near))
-        self.goals = goals_of(self.problem, self.near)
+        self.problem: Problem = prepare(job, None if in_force is None else planned_depths_fsw(in_force))
+        self.in_force = None if in_force is None else held_duties(in_force)
+        if self.in_force is not None:
+            self.problem = replace(self.problem, named_before=frozenset(p for p, *_ in self.in_force))
+        self.goals = goals_of(self.problem, self.in_force)
         self.budget_s, self.workers, self.seed = seconds, workers, seed
         self.spent_s = 0.0
         self.reserve_s = 0.0
@@ -257,7 +257,7 @@ class _Run:
         """What is settled, as the naming must keep it."""
         values = {goal.name: value for goal, value in self.settled}
         changes = next((value for goal, value in self.settled if goal.refined), None)
-        return Kept(self.near, changes, values.get(OVERTIME.name), values.get(PEOPLE.name))
+        return Kept(self.in_force, changes, values.get(OVERTIME.name), values.get(PEOPLE.name))
 
     def _best(self) -> tuple[Draft, Crew]:
         assert self.draft is not None and self.crew is not None
@@ -312,8 +312,8 @@ class _Run:
 
     def first(self) -> Plan | None:
         """The better of the plan by rule of thumb and the one to start from; None when there is neither."""
-        self.climb = Climb(self.problem, seed=self.seed)
-        found = [d for d in (self._given(), self.climb.first()) if d is not None]
+        self.local_search = LocalSearch(self.problem, seed=self.seed)
+        found = [d for d in (self._given(), self.local_search.first()) if d is not None]
         found = [d for d in found if d.dives or d.tasks]
         found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
         for draft in found:
@@ -340,7 +340,7 @@ class _Run:
         if plan is not None:
             # Before the model, which takes seconds to make on a large day.
             self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
-            plan = self._climb_on(plan)
+            plan = self._search_orders_on(plan)
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
             return self._nothing(first_s)
@@ -366,17 +366,17 @@ class _Run:
             self._tell(stage.name, stage.value, stage.bound, final)
         return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
 
-    def _climb_on(self, plan: Plan) -> Plan:
+    def _search_orders_on(self, plan: Plan) -> Plan:
         """On a large day, better plans by rule of thumb before the model is made, which finds few there."""
-        if sum(w.slots for w in self.problem.dives) < CLIMB_FROM_SLOTS or self.problem.job.pins:
+        if sum(w.slots for w in self.problem.dives) < ORDERS_FROM_SLOTS or self.problem.job.pins:
             return plan
-        seconds = None if self.workers == 1 else CLIMB_PART * self.budget_s
-        turns = round(CLIMB_TURNS_A_SECOND * self.budget_s)
-        if not self.climb.turn(turns, seconds=seconds, ended=self.stop.is_set):
+        seconds = None if self.workers == 1 else ORDERS_PART * self.budget_s
+        turns = round(ORDERS_A_SECOND * self.budget_s)
+        if not self.local_search.turn(turns, seconds=seconds, ended=self.stop.is_set):
             return plan
         draft, crew = self._best()
         before = -self._value(WORK), self._value(FINISH)
-        if not self._take(self.climb.draft, readable=False) or before <= (
+        if not self._take(self.local_search.draft, readable=False) or before <= (
             -self._value(WORK),
             self._value(FINISH),
         ):
@@ -414,8 +414,8 @@ class _Run:
             if not self.readable:
                 self._take(self._best()[0])
             bound = PeopleBound(self.problem).all_the_work_min() if self._value(WORK) == day.work_bound else 0
-        if goal.refined and self.near is not None and self.left_s > 0 and self._value(goal) > 0:
-            kept = kept_draft(day, self.near, seed=self.seed)
+        if goal.refined and self.in_force is not None and self.left_s > 0 and self._value(goal) > 0:
+            kept = kept_draft(day, self.in_force, seed=self.seed)
             if kept is not None:
                 self._take(kept, readable=False, goal=goal)
         if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
@@ -542,7 +542,7 @@ class _Run:
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
 
 
-def depths_of(plan: Plan) -> dict[str, int]:
+def planned_depths_fsw(plan: Plan) -> dict[str, int]:
     """The greatest depth at which a plan has each item, fsw."""
     depths: dict[str, int] = {}
     for dive in plan.dives:

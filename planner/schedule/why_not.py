@@ -12,7 +12,7 @@ from planner.errors import PlanRefused
 from planner.job import Job, Pin, PinKind
 from planner.plan.model import Plan, Reason
 from planner.schedule.explain.blocked_dive import standing_in_the_way
-from planner.schedule.explain.pin_conflict import can_be_kept, fewest_pins, kept_by, left_out, told
+from planner.schedule.explain.pin_conflict import can_be_kept, fewest_pins, kept_by, left_out, pin_in_words
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import solve
 
@@ -113,7 +113,7 @@ def _conflict(pinned: Job, pin: Pin) -> list[Reason]:
         return [Reason(rule=None, sentence="It cannot be; not proven why in the time given.")]
     others = [p for p in core if p != pin]
     if others:
-        words = "; ".join(f"pin {pinned.pins.index(p) + 1} ({told(pinned, p)})" for p in others)
+        words = "; ".join(f"pin {pinned.pins.index(p) + 1} ({pin_in_words(pinned, p)})" for p in others)
         them = "it contradicts" if len(others) == 1 else "they together contradict"
         found.append(
             Reason(rule="pins-kept", sentence=f"Pinned already: {words}; {them} it, each needed for that.")

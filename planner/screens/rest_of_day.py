@@ -62,7 +62,7 @@ def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
         on_progress=lambda said: None,
         stop=threading.Event(),
         start=None,
-        near=ahead,
+        in_force=ahead,
     )
 
 

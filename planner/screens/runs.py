@@ -292,7 +292,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
                 on_progress=lambda said: self._hear(said, told),
                 stop=stop,
                 start=start,
-                near=near,
+                in_force=near,
             ),
             hand_over=None if hand_over is None else lambda run: hand_over(run._came_to()),
             failed="The scheduler ended with an error of its own, which is written to the program's log. The "

@@ -159,7 +159,7 @@ def solved() -> tuple[Job, Plan]:
 
 
 def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
-    return solve(job, seconds=seconds, workers=2, near=ahead)
+    return solve(job, seconds=seconds, workers=2, in_force=ahead)
 
 
 def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Plan]) -> None:

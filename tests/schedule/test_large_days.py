@@ -13,7 +13,7 @@ from planner.schedule import first_plan, solve
 from planner.schedule.crews.assignment import name_crew
 from planner.schedule.crews.greedy_assignment import greedy_crew
 from planner.schedule.crews.posts import Post
-from planner.schedule.greedy.local_search import Climb
+from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
 from tests.bench.ladder import RUNGS, Rung, ladder_job
@@ -58,7 +58,7 @@ def test_two_duties_of_one_dive_go_together_where_allowed() -> None:
 def test_both_ways_of_naming_agree_that_a_crew_exists() -> None:
     """On a day of 32 people: a crew by rule of thumb has one post at a time each, and no less overtime."""
     problem = prepare(ladder_job(Rung(32, 2, 14)))
-    draft = Climb(problem).first()
+    draft = LocalSearch(problem).first()
     exact = name_crew(problem, draft, readable=False)
     assert exact is not None
     with mock.patch("planner.schedule.crews.assignment.QUICK_ABOVE", 0):
@@ -71,7 +71,7 @@ def test_a_hint_without_time_keeps_the_main_decisions() -> None:
     """No time to complete a hint: the main decisions are hinted, and the start is not called misfit."""
     problem = prepare(job(item("A", 40, 40), item("B", 30, 30)))
     day = DayModel(problem)
-    assert day.hint(Climb(problem).first(), seconds=0.0)
+    assert day.hint(LocalSearch(problem).first(), seconds=0.0)
     assert 0 < len(day.model.proto.solution_hint.vars) <= len(day.model.proto.variables)
 
 

@@ -29,9 +29,9 @@ def riggers(*names: str) -> tuple[Person, ...]:
     return tuple(person(n, "rigger") for n in names)
 
 
-def planned(made: Job, near: Plan | None = None, seconds: float = 6.0) -> tuple[Plan, dict[str, Stage]]:
+def planned(made: Job, in_force: Plan | None = None, seconds: float = 6.0) -> tuple[Plan, dict[str, Stage]]:
     """A checked plan and its stages by name."""
-    plan = solve(made, seconds=seconds, workers=1, near=near).plan
+    plan = solve(made, seconds=seconds, workers=1, in_force=in_force).plan
     assert plan is not None
     assert check(made, plan) == ()
     return plan, {s.name: s for s in plan.stages}
@@ -145,7 +145,7 @@ def test_the_wish_costs_no_work_and_no_time() -> None:
 def test_a_plan_in_force_is_kept() -> None:
     """Planned again beside itself, from another seed: nobody's duties change, and that is proven."""
     plan, before = planned(BASE)
-    again = solve(BASE, seconds=6, near=plan, seed=5).plan
+    again = solve(BASE, seconds=6, in_force=plan, seed=5).plan
     assert again is not None
     assert changed_duties(plan, again).count == 0
     stages = {s.name: s for s in again.stages}
@@ -168,8 +168,8 @@ def test_kept_duties_come_before_fair_shares() -> None:
     plan, _ = planned(two_windows(same_diver=True))
     (lone,) = divers(plan)
     for other in sorted({"Ciro", "Dana", "Efe"} - {lone}):
-        near = swapped(plan, lone, other)
-        again, stages = planned(two_windows(same_diver=False), near)
+        in_force = swapped(plan, lone, other)
+        again, stages = planned(two_windows(same_diver=False), in_force)
         assert divers(again) == {other}
         assert stages["changed duties"].value == 0
 
@@ -194,11 +194,11 @@ def test_only_what_must_change_does() -> None:
 def test_later_stages_keep_what_earlier_ones_settled() -> None:
     """Each stage's value is that of the finished plan, and the stages before are as good as without it."""
     plan, _ = planned(BASE)
-    near = swapped(plan, "Ciro", "Dana")
-    again, stages = planned(BASE, near)
+    in_force = swapped(plan, "Ciro", "Dana")
+    again, stages = planned(BASE, in_force)
     assert list(stages)[:3] == ["work finished", "changed duties", "finish"]
     assert list(stages)[-2:] == ["fair shares", "people-hours"]
-    assert stages["changed duties"].value == changed_duties(near, again).count
+    assert stages["changed duties"].value == changed_duties(in_force, again).count
     assert stages["people-hours"].value == on_site_min(again)
     assert stages["finish"].value == again.end_min
     for stage in stages.values():
@@ -208,8 +208,8 @@ def test_later_stages_keep_what_earlier_ones_settled() -> None:
 def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:
     """The same duties and times again."""
     plan, _ = planned(BASE)
-    near = swapped(plan, "Ciro", "Efe")
-    one, two = (solve(BASE, seconds=2, workers=1, seed=3, near=near).plan for _ in range(2))
+    in_force = swapped(plan, "Ciro", "Efe")
+    one, two = (solve(BASE, seconds=2, workers=1, seed=3, in_force=in_force).plan for _ in range(2))
     assert one is not None
     assert two is not None
     assert (one.dives, one.duties) == (two.dives, two.duties)
@@ -218,12 +218,12 @@ def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:
 def test_a_hurried_search_tells_its_changes_as_they_are() -> None:
     """However little time: what is told of the changes is what the plan changes."""
     plan, _ = planned(BASE)
-    near = swapped(plan, "Ciro", "Efe")
-    hurried = solve(BASE, seconds=0.2, workers=1, near=near).plan
+    in_force = swapped(plan, "Ciro", "Efe")
+    hurried = solve(BASE, seconds=0.2, workers=1, in_force=in_force).plan
     assert hurried is not None
     assert check(BASE, hurried) == ()
     told = next(s for s in hurried.stages if s.name == "changed duties")
-    assert told.value == changed_duties(near, hurried).count
+    assert told.value == changed_duties(in_force, hurried).count
     assert told.bound <= told.value
     assert (hurried.status is Status.PROVEN_BEST) == all(s.proven for s in hurried.stages)
 
@@ -242,7 +242,7 @@ def test_fewest_changes_of_surface_work(before: list[set[str]], counts: list[int
         SurfaceItem(name=f"T{k}", duration_min=30, crew=(CrewNeed(duty="hand", count=count),))
         for k, count in enumerate(counts)
     )
-    near = Plan(
+    in_force = Plan(
         job_name="before",
         status=Status.FEASIBLE,
         stages=(),
@@ -257,8 +257,8 @@ def test_fewest_changes_of_surface_work(before: list[set[str]], counts: list[int
     for held, count in zip(before, counts, strict=True):
         kept = min(count, len(held - {"gone"}))
         fewest += len(held) + count - 2 * kept
-    plan, stages = planned(job(people=crew, surface_items=tasks), near, seconds=4)
-    assert changed_duties(near, plan).count == fewest
+    plan, stages = planned(job(people=crew, surface_items=tasks), in_force, seconds=4)
+    assert changed_duties(in_force, plan).count == fewest
     assert stages["changed duties"].bound == fewest
 
 

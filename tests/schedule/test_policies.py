@@ -163,7 +163,7 @@ def test_low_water_gives_a_longer_dive() -> None:
     (dive,) = outcome.plan.dives
     assert dive.depth_fsw == 45
     assert 540 < dive.leave_surface_min < 770
-    again = solve(made, seconds=5, near=outcome.plan)
+    again = solve(made, seconds=5, in_force=outcome.plan)
     assert again.plan is not None
     assert {s.name: s.value for s in again.plan.stages}["changed duties"] == 0
 

@@ -32,7 +32,7 @@ FURTHER_SECONDS = 0.3
 class Kept:
     """What a crew must keep of the stages that are settled, and the duties of the plan in force."""
 
-    near: HeldDuties | None = None
+    in_force: HeldDuties | None = None
     changes_at_most: int | None = None
     overtime_at_most_min: int | None = None
     people_at_most_min: int | None = None
@@ -67,7 +67,7 @@ def name_crew(
     thumb: Crew | None = None
     if (
         sum(len(p.able) for p in posts) > QUICK_ABOVE
-        and kept.near is None
+        and kept.in_force is None
         and kept.people_at_most_min is None
     ):
         thumb = _by_thumb(problem, draft, posts, worn)
@@ -90,8 +90,8 @@ def name_crew(
     overtime = cp_model.LinearExpr.sum(overtime_of(days))
     people = cp_model.LinearExpr.sum(days_held(days)) if readable or kept.people_at_most_min else None
     aims: list[cp_model.LinearExpr] = []
-    if kept.near is not None:
-        changes, fewest = _changes(model, problem, draft, kept.near, posts, chosen)
+    if kept.in_force is not None:
+        changes, fewest = _changes(model, problem, draft, kept.in_force, posts, chosen)
         aims.append(fewest)
         if kept.changes_at_most is not None:
             model.add(changes <= kept.changes_at_most)
@@ -162,7 +162,7 @@ def _changes(
     model: cp_model.CpModel,
     problem: Problem,
     draft: Draft,
-    near: HeldDuties,
+    in_force: HeldDuties,
     posts: list[Post],
     chosen: list[dict[str, cp_model.IntVar]],
 ) -> tuple[cp_model.LinearExpr, cp_model.LinearExpr]:
@@ -172,10 +172,10 @@ def _changes(
     for post, who in zip(posts, chosen, strict=True):
         for person, literal in who.items():
             held.setdefault((person, post.duty, post.item, post.number), []).append(literal)
-    terms: list[cp_model.LinearExprT] = [len(near ^ divers)]
+    terms: list[cp_model.LinearExprT] = [len(in_force ^ divers)]
     days: dict[str, list[cp_model.LinearExprT]] = {}
     """Person → expressions that are 1 where one of his duties changes."""
-    for person, *_ in (near ^ divers) - held.keys():
+    for person, *_ in (in_force ^ divers) - held.keys():
         days.setdefault(person, []).append(1)
     for duty, literals in held.items():
         holds = literals[0]
@@ -183,8 +183,8 @@ def _changes(
             # Two posts in one duty of a dive, as a hand at the standby diver's dressing is.
             holds = model.new_bool_var("holds")
             model.add_max_equality(holds, literals)
-        terms.append(-holds if duty in near else holds)
-        days.setdefault(duty[0], []).append(1 - holds if duty in near else holds)
+        terms.append(-holds if duty in in_force else holds)
+        days.setdefault(duty[0], []).append(1 - holds if duty in in_force else holds)
     changed = []
     for person, parts in days.items():
         day = model.new_bool_var(f"changed.{person}")

@@ -20,7 +20,7 @@ def keeps(pin: Pin, dive: DraftDive) -> bool:
     )
 
 
-def wished(problem: Problem, item: str, placed: Sequence[DraftDive]) -> Pin | None:
+def next_pin(problem: Problem, item: str, placed: Sequence[DraftDive]) -> Pin | None:
     """A pin that asks for a dive on an item and that no dive placed so far keeps; None where there is none.
 
     ``placed``: the dives so far, of any item.
@@ -45,7 +45,7 @@ def given_to(problem: Problem, item: str, duty: str) -> frozenset[str]:
     )
 
 
-def unkept(problem: Problem, draft: Draft) -> int:
+def pins_broken(problem: Problem, draft: Draft) -> int:
     """How many pins a draft does not keep, as far as dives, divers, standby divers and times go."""
     if not problem.job.pins:
         return 0

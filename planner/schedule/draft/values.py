@@ -132,6 +132,6 @@ def duties_of_draft(problem: Problem, draft: Draft, crew: Crew) -> HeldDuties:
     return named_in_draft(problem, draft) | support
 
 
-def changes_value(problem: Problem, near: HeldDuties, draft: Draft, crew: Crew) -> int:
+def changes_value(problem: Problem, in_force: HeldDuties, draft: Draft, crew: Crew) -> int:
     """Changed duties of a draft and its crew."""
-    return len(near ^ duties_of_draft(problem, draft, crew))
+    return len(in_force ^ duties_of_draft(problem, draft, crew))

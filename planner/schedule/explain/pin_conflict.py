@@ -31,12 +31,12 @@ def pins_in_the_way(job: Job, stop: threading.Event) -> str:
             break
         rest = (*job.pins[:k], *job.pins[k + 1 :])
         if can_be_kept(job.replace(pins=rest)):
-            to_blame.append(f"pin {k + 1} ({told(job, pin)})")
+            to_blame.append(f"pin {k + 1} ({pin_in_words(job, pin)})")
     if not to_blame:
         core = None if stop.is_set() else fewest_pins(job)
         if not core:
             return "The pins contradict one another or the rules of the job; leaving out one is not enough."
-        words = "; ".join(f"pin {job.pins.index(p) + 1} ({told(job, p)})" for p in core)
+        words = "; ".join(f"pin {job.pins.index(p) + 1} ({pin_in_words(job, p)})" for p in core)
         return f"The pins cannot all be kept, and leaving out one is not enough. These contradict: {words}."
     return f"The pins cannot all be kept. Leaving out one of these is enough: {'; '.join(to_blame)}."
 
@@ -106,7 +106,7 @@ def _with_item(job: Job, changed: DiveItem) -> Job:
     return job.replace(dive_items=tuple(changed if i.name == changed.name else i for i in job.dive_items))
 
 
-def told(job: Job, pin: Pin) -> str:
+def pin_in_words(job: Job, pin: Pin) -> str:
     """A pin in a few words."""
     parts = [pin.person, pin.kind.value, pin.item, pin.duty, pin.station]
     window = pin.window

@@ -12,7 +12,7 @@ import time
 from collections.abc import Callable
 
 from planner.schedule.draft.draft import Draft
-from planner.schedule.draft.pins import unkept
+from planner.schedule.draft.pins import pins_broken
 from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.greedy.placement import build, predecessors_first, pressing_first
 from planner.schedule.problem.problem import Problem
@@ -25,7 +25,7 @@ SLOT_TURNS = 900
 MOVES = (1, 1, 2, 3)
 
 
-class Climb:
+class LocalSearch:
     """The best plan by rule of thumb so far, and the order that it came of."""
 
     def __init__(self, problem: Problem, *, seed: int = 0) -> None:
@@ -65,7 +65,7 @@ class Climb:
 
     def _score_of(self, draft: Draft) -> tuple[int, int, int]:
         return (
-            unkept(self._problem, draft),
+            pins_broken(self._problem, draft),
             -work_value(self._problem, draft),
             finish_value(self._problem, draft),
         )

@@ -13,7 +13,7 @@ from planner.day import water_ascent_min
 from planner.job import Pin, PinKind
 from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
-from planner.schedule.draft.pins import given_to, keeps, wished
+from planner.schedule.draft.pins import given_to, keeps, next_pin
 from planner.schedule.greedy.crew import crew_of
 from planner.schedule.greedy.partial_schedule import PartialSchedule
 from planner.schedule.problem.matching import fill_posts
@@ -185,7 +185,7 @@ class _Builder:
         times |= {e + data.dressing_min for spells in self.placed.busy.values() for _, e in spells}
         earliest = max(ready, self.problem.window.start_min + data.dressing_min)
         asked = _Asked(index, data, left, earliest, given_to(self.problem, data.item.name, DIVER))
-        wish = wished(self.problem, data.item.name, self.placed.dives)
+        wish = next_pin(self.problem, data.item.name, self.placed.dives)
         if wish is not None:
             # What is pinned goes in first; where it does not fit, the dive that does.
             pinned = self._fit_pin(asked, times, wish)

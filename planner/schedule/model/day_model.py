@@ -21,7 +21,7 @@ from planner.schedule.problem.problem import Problem
 from planner.tables import rank_after
 
 
-def give_back() -> None:
+def release_memory() -> None:
     """Give memory that the solve before has freed back to the system: on a large day half a gigabyte."""
     if sys.platform != "linux":
         return
@@ -284,7 +284,7 @@ class DayModel:
         if self._hinted == (draft, size):
             return True
         if self.large:
-            give_back()
+            release_memory()
         clone = self.model.clone()
         self.pin(clone, in_order(self.problem, draft))
         clone.clear_objective()

@@ -35,7 +35,7 @@ from planner.job.night import NIGHT_END, NIGHT_START
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
 from planner.schedule.model.variables import DiveVars
-from planner.schedule.problem.duty_hours import asked, past_of, stretches_hold
+from planner.schedule.problem.duty_hours import past_of, rest_holds, rest_windows_asked
 from planner.schedule.problem.problem import Problem
 
 _Edge = cp_model.LinearExprT
@@ -291,7 +291,7 @@ def latest_ends(problem: Problem, person: Person) -> list[int]:
     ends, end = [], window.start_min
     for start in range(window.start_min, window.end_min + 1):
         end = max(end, start)
-        while end < window.end_min and stretches_hold(problem.job, person, [(start, end + 1)]):
+        while end < window.end_min and rest_holds(problem.job, person, [(start, end + 1)]):
             end += 1
         ends.append(end)
     return ends
@@ -300,7 +300,7 @@ def latest_ends(problem: Problem, person: Person) -> list[int]:
 def rest(days: PersonDays) -> None:
     """rest-10-in-24, rest-77-in-7-days, rest-two-parts, rest-six-hours and rest-14-between."""
     problem = days.problem
-    if not asked(problem.job):
+    if not rest_windows_asked(problem.job):
         return
     limits = rest_limits(problem.job.rules)
     for person in problem.people:

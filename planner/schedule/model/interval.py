@@ -11,7 +11,7 @@ Model = cp_model.CpModel
 
 
 @dataclass(frozen=True)
-class Stretch:
+class Interval:
     """A stretch of a dive (in the water, on the bench, on watch) that several rules put to use."""
 
     name: str

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from ortools.sat.python import cp_model
 
 from planner.job.duties import STANDBY_TENDER
-from planner.schedule.model.interval import Lit, Model, Stretch
+from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.problem import Problem
 
@@ -34,7 +34,7 @@ def name_support(
     """
     out = NamedSupport()
     for k, dive in enumerate(dives):
-        alone: dict[tuple[str, Stretch], list[Lit]] = {}
+        alone: dict[tuple[str, Interval], list[Lit]] = {}
         watch: dict[str, dict[str, Lit]] = {}
         for post in dive.data.posts:
             if dive.deco is None and not post.count:
@@ -45,7 +45,7 @@ def name_support(
                 if post.held == "watch":
                     watch.setdefault(person, {})[post.duty] = literal
                 else:
-                    alone.setdefault((person, dive.stretch_of(post)), []).append(literal)
+                    alone.setdefault((person, dive.interval_of(post)), []).append(literal)
         for (person, stretch), literals in alone.items():
             _interval(model, out, person, literals, stretch, dive.day)
         for hands in dive.dresses.hands if dive.dresses is not None else []:
@@ -89,7 +89,7 @@ def _interval(
     out: NamedSupport,
     person: str,
     literals: list[Lit],
-    whole: Stretch,
+    whole: Interval,
     day: dict[int, Lit],
     *,
     may_meet: bool = False,

@@ -138,5 +138,5 @@ def held_intervals(problem: Problem, dives: list[DiveVars], person: str) -> list
         for dive in dives:
             for post in dive.data.posts:
                 if dive.data.item.name == pin.item and post.duty == pin.duty and post.count:
-                    out.append(dive.stretch_of(post).interval)
+                    out.append(dive.interval_of(post).interval)
     return out

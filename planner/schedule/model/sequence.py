@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.model.interval import Lit, Model, Stretch
+from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.model.variables import DiveVars
 
 
@@ -62,7 +62,7 @@ def station_intervals(
         literal = dive.station.get(station)
         if literal is None:
             continue
-        whole: Stretch = getattr(dive, what)
+        whole: Interval = getattr(dive, what)
         out.append(whole.interval if len(dive.station) == 1 else whole.when(model, literal, station))
     return out
 

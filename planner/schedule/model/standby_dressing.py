@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
-from planner.schedule.model.interval import Lit, Model, Stretch
+from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.problem.problem import DiveWork, Problem
 
 
@@ -19,7 +19,7 @@ class Hands:
 
     count: int
     when: Lit
-    stretch: Stretch
+    stretch: Interval
 
 
 @dataclass
@@ -32,8 +32,8 @@ class StandbyVars:
     """When he was dressed, for this dive or an earlier one that he goes on from."""
     comes_dressed: Lit
     stays_dressed: Lit
-    standing: Stretch
-    held: Stretch
+    standing: Interval
+    held: Interval
     """The same and a minute more where he undresses: two that touch are one stretch in dress to the check."""
     hands: list[Hands] = field(default_factory=list)
 
@@ -54,9 +54,9 @@ def make_standby(
     def minute(label: str) -> Lit:
         return model.new_int_var(low, high, f"{name}.{label}")
 
-    def stretch(start: Lit, size: Lit, end: Lit, literal: Lit, label: str) -> Stretch:
+    def stretch(start: Lit, size: Lit, end: Lit, literal: Lit, label: str) -> Interval:
         whole = model.new_optional_interval_var(start, size, end, literal, f"{name}.{label}")
-        return Stretch(f"{name}.{label}", start, size, end, whole)
+        return Interval(f"{name}.{label}", start, size, end, whole)
 
     start, end, dressed = minute("stands"), minute("stood"), minute("dressed")
     comes, stays = model.new_bool_var(f"{name}.comes"), model.new_bool_var(f"{name}.stays")

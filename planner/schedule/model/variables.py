@@ -13,7 +13,7 @@ from itertools import pairwise
 from ortools.sat.python import cp_model
 
 from planner.day import water_ascent_min
-from planner.schedule.model.interval import Lit, Model, Stretch
+from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.model.standby_dressing import StandbyVars, make_standby
 from planner.schedule.problem.problem import DiveWork, Group, Placement, Post, Problem, TaskWork
 from planner.tables import Mode
@@ -62,18 +62,18 @@ class DiveVars:
     """Calendar day of leaving the surface → literal."""
     seats: list[SeatVars]
     standby: dict[str, Lit]
-    water: Stretch
-    bench: Stretch
-    seat: Stretch
+    water: Interval
+    bench: Interval
+    seat: Interval
     """What holds a diver: the bench, and the chamber where there is one."""
-    in_chamber: Stretch | None
+    in_chamber: Interval | None
     """From the surface until out of the chamber; None where no way up goes through one."""
-    watch: Stretch
-    standing: Stretch
+    watch: Interval
+    standing: Interval
     """What holds a standby diver: his dressing and undressing with it where the job asks for them."""
     dresses: StandbyVars | None
     """How the standby diver is dressed; None where the job does not ask."""
-    chamber: Stretch
+    chamber: Interval
     """From leave surface until the hour by the chamber is over."""
     deco: Lit | None
     """Outside the no-stop limits; None where no mode is."""
@@ -88,7 +88,7 @@ class DiveVars:
         """Minutes of work this slot adds to its item."""
         return self.bottom - self.data.descent_min * self.present
 
-    def stretch_of(self, post: Post) -> Stretch:
+    def interval_of(self, post: Post) -> Interval:
         """When a support post of this dive is held."""
         return {"bench": self.bench, "watch": self.watch, "chamber": self.chamber}[post.held]
 
@@ -120,9 +120,9 @@ class TaskVars:
     """Working day → literal."""
 
     @property
-    def whole(self) -> Stretch:
+    def whole(self) -> Interval:
         """The task as a stretch, for the people who hold its posts."""
-        return Stretch(self.interval.name, self.start, self.size, self.end, self.interval)
+        return Interval(self.interval.name, self.start, self.size, self.end, self.interval)
 
 
 def make_task(model: Model, problem: Problem, index: int) -> TaskVars:
@@ -267,12 +267,12 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
             for date in data.unfit_dates.get(p, frozenset()) & when.date.keys():
                 model.add_bool_or(~standby[p], ~when.date[date])
 
-    def stretch(start: Lit, end: Lit, label: str) -> Stretch:
+    def stretch(start: Lit, end: Lit, label: str) -> Interval:
         # The hour by the chamber may be longer than what is left of a short day.
         tail = CHAMBER_TAIL_MIN if label == "chamber" else 0
         size = model.new_int_var(0, high - low + tail, f"{name}.{label}.size")
         whole = model.new_optional_interval_var(start, size, end, present, f"{name}.{label}")
-        return Stretch(f"{name}.{label}", start, size, end, whole)
+        return Interval(f"{name}.{label}", start, size, end, whole)
 
     dressing = None
     if standby and problem.job.rules.standby_dressed_max_min:

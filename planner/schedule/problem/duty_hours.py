@@ -14,7 +14,7 @@ from planner.job.night import in_the_night
 from planner.schedule.problem.problem import Problem
 
 
-def asked(job: Job) -> bool:
+def rest_windows_asked(job: Job) -> bool:
     """Whether the job asks for rest in rolling windows at all."""
     return job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
 
@@ -31,14 +31,14 @@ def past_of(person: Person) -> tuple[tuple[int, int], ...]:
     return tuple((s.start_min, s.end_min) for s in person.past_work)
 
 
-def stretches_hold(job: Job, person: Person, stretches: list[tuple[int, int]]) -> bool:
+def rest_holds(job: Job, person: Person, stretches: list[tuple[int, int]]) -> bool:
     """Whether a person's working days, one stretch each and in order, keep every rule of rest."""
-    if not stretches or not asked(job):
+    if not stretches or not rest_windows_asked(job):
         return True
     return _holds(past_of(person), tuple(stretches), rest_limits(job.rules))
 
 
-def rested_from(job: Job, person: Person, start_min: int, end_min: int) -> int:
+def first_rested_min(job: Job, person: Person, start_min: int, end_min: int) -> int:
     """First minute from ``start_min`` on at which a person may hold any duty; ``end_min`` where none.
 
     The later a single minute of duty lies after what was worked before, the less of that is in any window
@@ -47,7 +47,7 @@ def rested_from(job: Job, person: Person, start_min: int, end_min: int) -> int:
     low, high = start_min, end_min
     while low < high:
         middle = (low + high) // 2
-        if stretches_hold(job, person, [(middle, middle + 1)]):
+        if rest_holds(job, person, [(middle, middle + 1)]):
             high = middle
         else:
             low = middle + 1
@@ -62,7 +62,7 @@ def hours_matter(problem: Problem) -> bool:
     return (
         longest > rules.duty_span_max_min
         or any(night < rules.rest_before_duty_min for night in nights)
-        or asked(problem.job)
+        or rest_windows_asked(problem.job)
         or bool(rules.meal_break_min)
         or bool(rules.rest_after_night_min)
     )
@@ -102,4 +102,4 @@ def hours_hold(
         ends = [b for a, b in spells if in_the_night(problem.job.clock, a, b)]
         if any(e <= leave < e + rules.rest_after_night_min for e in ends for leave in leaves):
             return False
-    return stretches_hold(problem.job, person, stretches)
+    return rest_holds(problem.job, person, stretches)

@@ -7,14 +7,14 @@ from datetime import date, timedelta
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
 from planner.job.duties import DIVER, duty_qualifies
-from planner.schedule.problem.duty_hours import asked, rested_from
+from planner.schedule.problem.duty_hours import first_rested_min, rest_windows_asked
 from planner.schedule.problem.problem import Problem
 
 
 def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
     spans = _without(job.available(person), [p for p in job.pins if p.kind is PinKind.AWAY], person.name)
-    if person.past_work and asked(job):
-        starts = [rested_from(job, person, s.start_min, s.end_min) for s in spans]
+    if person.past_work and rest_windows_asked(job):
+        starts = [first_rested_min(job, person, s.start_min, s.end_min) for s in spans]
         spans = tuple(
             Span(start_min=start, end_min=span.end_min)
             for start, span in zip(starts, spans, strict=True)

@@ -21,16 +21,16 @@ from planner.schedule.search.stage import find_any
 KEPT_SECONDS = 1.0
 
 
-def changes_expression(day: DayModel, near: HeldDuties) -> cp_model.LinearExpr:
+def changes_expression(day: DayModel, in_force: HeldDuties) -> cp_model.LinearExpr:
     """Changed duties in a model.
 
     Exact where the model names every support duty (but for hands at the standby diver's dressing, which a
     model names without counting them here). Where they are counted, each support post counts the
     changes that its number of people alone makes necessary: never more than there will be.
     """
-    before = holders(near)
+    before = holders(in_force)
     # All that was held is taken away, less what is held again, and more by what is new.
-    terms: list[cp_model.LinearExprT] = [len(near)]
+    terms: list[cp_model.LinearExprT] = [len(in_force)]
     for k, dive in enumerate(day.dives):
         where = dive.data.item.name, dive.slot
         for seat in dive.seats:
@@ -60,17 +60,17 @@ def changes_expression(day: DayModel, near: HeldDuties) -> cp_model.LinearExpr:
     return cp_model.LinearExpr.sum(terms)
 
 
-def kept_draft(day: DayModel, near: HeldDuties, *, seed: int = 0) -> Draft | None:
+def kept_draft(day: DayModel, in_force: HeldDuties, *, seed: int = 0) -> Draft | None:
     """A plan in which divers and standby divers all do again what they did, where they still may.
 
     Mostly there is one, and it is found at once where the search would grope for it: first with every dive
     that there was, then with those that there still are. None where none was found in a little time.
     """
-    return _kept(day, near, seed, every_dive=True) or _kept(day, near, seed, every_dive=False)
+    return _kept(day, in_force, seed, every_dive=True) or _kept(day, in_force, seed, every_dive=False)
 
 
-def _kept(day: DayModel, near: HeldDuties, seed: int, *, every_dive: bool) -> Draft | None:
-    before = holders(near)
+def _kept(day: DayModel, in_force: HeldDuties, seed: int, *, every_dive: bool) -> Draft | None:
+    before = holders(in_force)
     clone = day.model.clone()
     for dive in day.dives:
         where = dive.data.item.name, dive.slot
@@ -87,10 +87,10 @@ def _kept(day: DayModel, near: HeldDuties, seed: int, *, every_dive: bool) -> Dr
     return find_any(day, clone, deterministic_s=KEPT_SECONDS, seed=seed)[1]
 
 
-def holders(near: HeldDuties) -> dict[tuple[str, str, int], set[str]]:
+def holders(in_force: HeldDuties) -> dict[tuple[str, str, int], set[str]]:
     """(duty, item, which of its dives) → who holds it."""
     out: dict[tuple[str, str, int], set[str]] = {}
-    for person, duty, item, number in near:
+    for person, duty, item, number in in_force:
         out.setdefault((duty, item, number), set()).add(person)
     return out
 

@@ -135,24 +135,24 @@ PEOPLE = Goal(
 GOALS: tuple[Goal, ...] = (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SHARES, PEOPLE)
 
 
-def changes_goal(near: HeldDuties) -> Goal:
+def changes_goal(in_force: HeldDuties) -> Goal:
     """Fewest changed duties beside those of a plan in force."""
     return Goal(
         "changed duties",
         "duties given or taken away",
         False,
-        lambda day: changes_expression(day, near),
-        lambda problem, draft, crew: changes_value(problem, near, draft, crew),
+        lambda day: changes_expression(day, in_force),
+        lambda problem, draft, crew: changes_value(problem, in_force, draft, crew),
         0.4,
         refined=True,
     )
 
 
-def goals_of(problem: Problem, near: HeldDuties | None) -> tuple[Goal, ...]:
+def goals_of(problem: Problem, in_force: HeldDuties | None) -> tuple[Goal, ...]:
     """The stages of a job in strict order: with a plan in force its changes, and the same diver if asked."""
     out = list(GOALS)
     if same_diver_asked(problem):
         out.insert(out.index(SHARES), SAME)
-    if near is not None:
-        out.insert(out.index(WORK) + 1, changes_goal(near))
+    if in_force is not None:
+        out.insert(out.index(WORK) + 1, changes_goal(in_force))
     return tuple(out)

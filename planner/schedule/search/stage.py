@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.schedule.draft.draft import Draft
-from planner.schedule.model.day_model import DayModel, give_back
+from planner.schedule.model.day_model import DayModel, release_memory
 
 
 @dataclass(frozen=True)
@@ -91,7 +91,7 @@ def run_stage(
     found: queue.SimpleQueue[tuple[int, int, Draft]] = queue.SimpleQueue()
     watcher = _Watcher(day, found)
     if day.large:
-        give_back()
+        release_memory()
     status: list[object] = []
     worker = threading.Thread(target=lambda: status.append(solver.solve(model, watcher)), daemon=True)
     worker.start()

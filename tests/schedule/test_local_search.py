@@ -10,9 +10,9 @@ from planner.check import check
 from planner.job import Pin, PinKind
 from planner.schedule import first_plan, solve
 from planner.schedule.draft.draft import Draft
-from planner.schedule.draft.pins import unkept
+from planner.schedule.draft.pins import pins_broken
 from planner.schedule.draft.values import finish_value, work_value
-from planner.schedule.greedy.local_search import Climb
+from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.greedy.placement import build, pressing_first
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
@@ -30,12 +30,12 @@ def worth(problem: Problem, draft: Draft) -> tuple[int, int]:
 def test_more_orders_never_make_it_worse() -> None:
     """Turn by turn the plan is at least as good as before, and better than by the items' own order."""
     problem = prepare(RUNG)
-    climb = Climb(problem)
-    values = [worth(problem, climb.draft)]
-    assert climb.draft == build(problem, pressing_first(problem))
+    search = LocalSearch(problem)
+    values = [worth(problem, search.draft)]
+    assert search.draft == build(problem, pressing_first(problem))
     for _ in range(30):
-        better = climb.turn(1)
-        values.append(worth(problem, climb.draft))
+        better = search.turn(1)
+        values.append(worth(problem, search.draft))
         assert better == (values[-1] < values[-2])
     assert values == sorted(values, reverse=True)
     assert values[-1] < values[0]
@@ -44,24 +44,24 @@ def test_more_orders_never_make_it_worse() -> None:
 def test_a_seed_repeats() -> None:
     """The same seed tries the same orders."""
     problem = prepare(RUNG)
-    assert Climb(problem, seed=3).first() == Climb(problem, seed=3).first()
+    assert LocalSearch(problem, seed=3).first() == LocalSearch(problem, seed=3).first()
 
 
 def test_it_stops_when_asked() -> None:
     """Stopped, or without time: no order more is tried."""
     problem = prepare(RUNG)
-    climb = Climb(problem)
-    before = climb.draft
-    assert not climb.turn(50, ended=lambda: True)
-    assert not climb.turn(50, seconds=0.0)
-    assert climb.draft is before
+    search = LocalSearch(problem)
+    before = search.draft
+    assert not search.turn(50, ended=lambda: True)
+    assert not search.turn(50, seconds=0.0)
+    assert search.draft is before
 
 
 def test_one_item_has_one_order() -> None:
     """With a single item there is nothing to try."""
     problem = prepare(job(item("A", 40, 40)))
-    climb = Climb(problem)
-    assert not climb.turn(5)
+    search = LocalSearch(problem)
+    assert not search.turn(5)
 
 
 @pytest.mark.parametrize(
@@ -89,7 +89,7 @@ def test_pins_not_kept_are_counted() -> None:
     """Two pins that contradict: one of them at least is not kept, whatever the order."""
     pins = tuple(Pin(kind=PinKind.STARTS, item="A", start_min=at) for at in (540, 600))
     problem = prepare(job(item("A", 40, 40), item("B", 30, 30), pins=pins))
-    assert unkept(problem, Climb(problem).first()) == 1
+    assert pins_broken(problem, LocalSearch(problem).first()) == 1
 
 
 def test_an_outfit_that_runs_out_at_midnight_is_not_worn_past_it() -> None:
