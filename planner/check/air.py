@@ -222,5 +222,5 @@ AIR_CHECKS = (primary_pressure, primary_flow, reserve, plant_tested, hoses_teste
 
 def air_findings(job: Job, plan: Plan) -> tuple[Finding, ...]:
     """Every air rule that a plan breaks; empty when none (what is not known: `planner.air.air_to_tick`)."""
-    facts = Facts(plan, job)
+    facts = Facts(job, plan)
     return tuple(finding for one in AIR_CHECKS for finding in one(facts))

@@ -139,8 +139,8 @@ class KnownDive:
 class Facts:
     """A plan beside its job."""
 
-    plan: Plan
     job: Job
+    plan: Plan
     rule_ids: frozenset[str] = frozenset()
     """Ids of the rules that a plan may name as the reason for what it leaves over."""
 

@@ -79,8 +79,8 @@ class RestLimits:
 
 
 @dataclass(frozen=True)
-class RestBreach:
-    """One rest rule broken: in the window from ``start_min`` to ``end_min`` there is ``found_min``.
+class ShortRest:
+    """Too little rest: in the window from ``start_min`` to ``end_min`` there is ``found_min``.
 
     For ``rest-14-between`` the window is the work without rest and ``found_min`` its length.
     """
@@ -92,7 +92,7 @@ class RestBreach:
     asked_min: int
 
     def sentence(self, at: Callable[[int], str]) -> str:
-        """The breach in words; ``at`` writes a minute as a time."""
+        """What is short, in words; ``at`` writes a minute as a time."""
         window = f"{at(self.start_min)} to {at(self.end_min)}"
         found, asked = _hours(self.found_min), _hours(self.asked_min)
         if self.rule == REST_14_BETWEEN:
@@ -124,9 +124,9 @@ def stretches_of_work(
     return tuple(merged)
 
 
-def rest_breaches(
+def short_rests(
     work: Iterable[tuple[int, int]], limits: RestLimits | None = None, since_min: int | None = None
-) -> tuple[RestBreach, ...]:
+) -> tuple[ShortRest, ...]:
     """Every rest rule that one person's hours break, in order of time.
 
     Parameters
@@ -141,7 +141,7 @@ def rest_breaches(
 
     Returns
     -------
-    tuple of RestBreach
+    tuple of ShortRest
         Of windows that overlap only the worst is told.
     """
     limits = limits or RestLimits()
@@ -170,7 +170,7 @@ def rest_breaches(
             REST_SIX_HOURS,
         ),
         *(
-            RestBreach(REST_14_BETWEEN, start, end, end - start, limits.between_max_min)
+            ShortRest(REST_14_BETWEEN, start, end, end - start, limits.between_max_min)
             for start, end in spells
             if end - start > limits.between_max_min and (since_min is None or end > since_min)
         ),
@@ -230,14 +230,14 @@ def _reaching(starts: list[int], length_min: int, since_min: int | None) -> list
 
 def _worst(
     starts: Iterable[int], rest: Callable[[int, int], int], length_min: int, asked_min: int, rule: str
-) -> list[RestBreach]:
+) -> list[ShortRest]:
     """The worst of each run of windows that overlap and have too little rest."""
-    kept: list[RestBreach] = []
+    kept: list[ShortRest] = []
     for start in starts:
         found = rest(start, start + length_min)
         if found >= asked_min:
             continue
-        breach = RestBreach(rule, start, start + length_min, found, asked_min)
+        breach = ShortRest(rule, start, start + length_min, found, asked_min)
         if kept and start < kept[-1].end_min:
             if found < kept[-1].found_min:
                 kept[-1] = breach
@@ -265,5 +265,5 @@ def rest_in_windows(facts: Facts) -> Iterator[Finding]:
     for name, spells in facts.spells_of_person.items():
         work = [(s.start_min, s.end_min) for s in facts.people[name].past_work]
         work += [(s.start_min, s.end_min) for s in spells]
-        for short in rest_breaches(work, limits, since_min=spells[0].start_min):
+        for short in short_rests(work, limits, since_min=spells[0].start_min):
             yield Finding(short.rule, f"{name}: {short.sentence(facts.at)}", name)

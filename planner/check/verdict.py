@@ -64,5 +64,5 @@ def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
     plan
         Any plan, from the scheduler or from a file; it need not be sound.
     """
-    facts = Facts(plan, job, frozenset(RULES))
+    facts = Facts(job, plan, frozenset(RULES))
     return tuple(dict.fromkeys(finding for one in CHECKS for finding in one(facts)))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from planner.check.rest import RestBreach, RestLimits, rest_breaches
+from planner.check.rest import RestLimits, ShortRest, short_rests
 from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import PayRules
 from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
@@ -40,7 +40,7 @@ class Timesheets:
     rules: PayRules
     clock: Clock
     weeks: tuple[PersonWeek, ...]
-    rest: tuple[tuple[str, RestBreach], ...]
+    rest: tuple[tuple[str, ShortRest], ...]
     notes: tuple[str, ...]
 
     @property
@@ -120,7 +120,7 @@ def timesheets(
         for person, start, end in record.worked_before:
             before[person].append((start + shift, end + shift))
     weeks: list[PersonWeek] = []
-    rest: list[tuple[str, RestBreach]] = []
+    rest: list[tuple[str, ShortRest]] = []
     for person in order:
         days = person_days(person, spells[person], dives[person], clock, rules)
         weeks += person_weeks(days, classes.get(person, ""), rules)
@@ -129,7 +129,7 @@ def timesheets(
         if began is not None:
             rest += [
                 (person, breach)
-                for breach in rest_breaches([*work, *before[person]], limits)
+                for breach in short_rests([*work, *before[person]], limits)
                 if breach.end_min > began
             ]
     return Timesheets(known, rules, clock, tuple(weeks), tuple(rest), _notes(known, weeks, rules))

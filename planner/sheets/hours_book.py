@@ -13,7 +13,7 @@ from decimal import Decimal
 from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
-from planner.check.rest import REST_RULES, RestBreach
+from planner.check.rest import REST_RULES, ShortRest
 from planner.check.rule import SUBJECT_TO, Rule
 from planner.files import Target, write_whole
 from planner.hours import (
@@ -249,7 +249,7 @@ def _pay(sheet: Sheet, row: int, week: PersonWeek, worked: str, currency: str) -
     return write_words(sheet, row, note), f"I{total}"
 
 
-def _found(sheets: Timesheets, breach: RestBreach) -> str:
+def _found(sheets: Timesheets, breach: ShortRest) -> str:
     return breach.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True))
 
 
@@ -325,7 +325,7 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
 
 
 def _rest(printed: PrintedBook, sheets: Timesheets) -> None:
-    found: Table[tuple[str, RestBreach]] = Table(
+    found: Table[tuple[str, ShortRest]] = Table(
         (
             Column("Person", 40, lambda p: p[0], WORD),
             Column("Rule", 40, lambda p: p[1].rule, WORD),

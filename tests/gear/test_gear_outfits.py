@@ -78,9 +78,9 @@ def test_hose_and_lifeline_reach_the_work() -> None:
 
 def test_rule_outfit_size() -> None:
     """One plan that keeps the rule, one that breaks it: for the diver and for the standby."""
-    assert list(size_and_length(Facts(plan(dive()), job()))) == []
+    assert list(size_and_length(Facts(job(), plan(dive())))) == []
     small = job(outfits=(outfit("H1", "11", size="S"), outfit("H2", "12", size="S")))
-    found = list(size_and_length(Facts(plan(dive()), small)))
+    found = list(size_and_length(Facts(small, plan(dive()))))
     assert [(b.rule, b.where) for b in found] == [
         ("outfit-size", "dive 1, Ana"),
         ("outfit-size", "dive 1, Bo"),
@@ -91,15 +91,15 @@ def test_rule_outfit_size() -> None:
 def test_rule_outfit_length() -> None:
     """A hose of 80 ft does not reach work that asks for 100."""
     short = job(outfits=(outfit("H1", "11", umbilical_length_ft=80), outfit("H2", "12")))
-    found = list(size_and_length(Facts(plan(dive()), short)))
+    found = list(size_and_length(Facts(short, plan(dive()))))
     assert [b.rule for b in found] == ["outfit-length"]
     assert "80 ft" in found[0].sentence and "100 ft" in found[0].sentence
 
 
 def test_names_that_the_job_does_not_know_are_left_to_the_check() -> None:
     """The plan's own check convicts unknown names."""
-    assert list(size_and_length(Facts(plan(dive(divers=(("Ana", "ghost"),))), job()))) == []
-    assert list(size_and_length(Facts(plan(dive()), job(dive_items=())))) == []
+    assert list(size_and_length(Facts(job(), plan(dive(divers=(("Ana", "ghost"),)))))) == []
+    assert list(size_and_length(Facts(job(dive_items=()), plan(dive())))) == []
 
 
 def test_an_outfits_day() -> None:

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.check.rest import REST_RULES, rest_breaches
+from planner.check.rest import REST_RULES, short_rests
 from planner.hours import EXAMPLE_RULES, timesheets
 from tests.hours.made_up import record, spell
 
@@ -14,7 +14,7 @@ HOUR = 60
 
 
 def _rules_broken(*work: tuple[float, float]) -> set[str]:
-    return {b.rule for b in rest_breaches([(int(s * HOUR), int(e * HOUR)) for s, e in work])}
+    return {b.rule for b in short_rests([(int(s * HOUR), int(e * HOUR)) for s, e in work])}
 
 
 def test_worked_example_of_the_rolling_window() -> None:
@@ -22,7 +22,7 @@ def test_worked_example_of_the_rolling_window() -> None:
 
     Source: STCW A-VIII/1 and MLC 2006 A2.3, windows that roll.
     """
-    (breach,) = rest_breaches([(6 * HOUR, 20 * HOUR), (29 * HOUR, 40 * HOUR)])
+    (breach,) = short_rests([(6 * HOUR, 20 * HOUR), (29 * HOUR, 40 * HOUR)])
     assert breach.rule == "rest-10-in-24"
     assert (breach.start_min, breach.end_min) == (6 * HOUR, 30 * HOUR)
     assert (breach.found_min, breach.asked_min) == (9 * HOUR, 10 * HOUR)
@@ -76,7 +76,7 @@ def test_no_window_is_missed(spells: list[tuple[int, int]]) -> None:
     for at in range(1440, 8000):
         worked += busy[at] - busy[at - 1440]
         most = max(most, worked)
-    told = {b.rule for b in rest_breaches(work)}
+    told = {b.rule for b in short_rests(work)}
     assert ("rest-10-in-24" in told) == (most > 840)
 
 

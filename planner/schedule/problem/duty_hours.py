@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise
 
-from planner.check.rest import RestLimits, rest_breaches, rest_limits, stretches_of_work
+from planner.check.rest import RestLimits, rest_limits, short_rests, stretches_of_work
 from planner.job import Job, Person
 from planner.job.night import in_the_night
 from planner.schedule.problem.problem import Problem
@@ -23,7 +23,7 @@ def rest_windows_asked(job: Job) -> bool:
 def _holds(
     past: tuple[tuple[int, int], ...], stretches: tuple[tuple[int, int], ...], limits: RestLimits
 ) -> bool:
-    return not rest_breaches([*past, *stretches], limits, since_min=stretches[0][0])
+    return not short_rests([*past, *stretches], limits, since_min=stretches[0][0])
 
 
 def past_of(person: Person) -> tuple[tuple[int, int], ...]:

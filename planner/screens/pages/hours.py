@@ -9,7 +9,7 @@ import pandas as pd
 import streamlit as st
 
 from planner.check import SUBJECT_TO
-from planner.check.rest import RestBreach
+from planner.check.rest import ShortRest
 from planner.errors import Fault, InputFaults
 from planner.files import workbook_bytes
 from planner.hours import (
@@ -204,7 +204,7 @@ def rest_frame(sheets: Timesheets) -> pd.DataFrame:
     def with_day(minute: int) -> str:
         return sheets.clock.hhmm(minute, with_day=True)
 
-    columns: Columns[tuple[str, RestBreach]] = {
+    columns: Columns[tuple[str, ShortRest]] = {
         "person": lambda row: row[0],
         "rule": lambda row: row[1].rule,
         "found": lambda row: row[1].sentence(with_day),

@@ -225,7 +225,7 @@ def test_a_check_convicts_by_its_own_rules_alone() -> None:
         yield Finding("daylight", "The fuel lasts until 11:00.", "compressor")
 
     with pytest.raises(KeyError, match="daylight"):
-        list(fuel(Facts(PLAN, JOB)))
+        list(fuel(Facts(JOB, PLAN)))
 
 
 def test_the_wait_before_flying() -> None:

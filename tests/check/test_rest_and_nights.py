@@ -8,7 +8,7 @@ import hypothesis.strategies as st
 import pytest
 from hypothesis import given, settings
 
-from planner.check.rest import REST_IN_24, rest_breaches
+from planner.check.rest import REST_IN_24, short_rests
 from planner.job import Clock, CrewRules, Job, Person, Site, WorkSpell
 from planner.job.night import earliest_dive_min, in_the_night, past_night_ends
 
@@ -19,20 +19,20 @@ def test_worked_example_of_the_rolling_window() -> None:
     """Rest 00:00–06:00 and 20:00–24:00, next day's work from 05:00: the 24 hours from 06:00 to 06:00 hold 9 h
     (MLC 2006, Standard A2.3, and STCW A-VIII/1: any 24 hours, not the calendar day)."""
     first_day, second_day = (360, 1200), (1740, 2000)
-    (breach,) = rest_breaches([first_day, second_day], since_min=1740)
+    (breach,) = short_rests([first_day, second_day], since_min=1740)
     assert (breach.rule, breach.start_min, breach.end_min, breach.found_min) == (REST_IN_24, 360, 1800, 540)
-    assert rest_breaches([first_day, (1800, 2000)], since_min=1800) == ()
+    assert short_rests([first_day, (1800, 2000)], since_min=1800) == ()
 
 
 def test_what_lies_before_is_past() -> None:
     """Hours that were too long before the job convict no plan that comes after a day of rest."""
     long_ago, today = (-3000, -1900), (420, 600)
-    assert {b.rule for b in rest_breaches([long_ago, today])} == {
+    assert {b.rule for b in short_rests([long_ago, today])} == {
         REST_IN_24,
         "rest-six-hours",
         "rest-14-between",
     }
-    assert rest_breaches([long_ago, today], since_min=420) == ()
+    assert short_rests([long_ago, today], since_min=420) == ()
 
 
 @settings(max_examples=200, deadline=None)
@@ -49,7 +49,7 @@ def test_windows_since_by_brute_force(hours: list[tuple[int, int]], since_hours:
         sum(h not in busy for h in range(end - 24, end)) < 10
         for end in range(since_hours + 1, since_hours + 90)
     )
-    found = any(b.rule == REST_IN_24 for b in rest_breaches(work, since_min=since))
+    found = any(b.rule == REST_IN_24 for b in short_rests(work, since_min=since))
     # a window that ends within the first hour may have a little less than the next full one
     assert found or not short
     edge = sum(h not in busy for h in range(since_hours - 24, since_hours)) < 10

@@ -41,7 +41,7 @@ LATER_CASES: dict[str, Case] = {
         lambda: on(with_rules(worked("Ana", -100, 30), rest_after_night_min=481)),
         lambda: on(with_rules(worked("Ana", -100, 30), rest_after_night_min=480)),
     ),
-    # worked example 13 is in tests/rules; here Tom's 236 min of the day and 604 before leave 10 h in the 24
+    # worked example 13 is in tests/check; here Tom's 236 min of the day and 604 before leave 10 h in the 24
     # hours up to 12:53, the two parts of 483 and 117 min
     "rest-10-in-24": Case(
         lambda: on(with_rules(worked("Tom", -667, -62), rest_in_24h_min=600)),
