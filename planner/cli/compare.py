@@ -12,44 +12,29 @@ from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION
+from planner import CAUTION, read_job, write_job, write_plan
 from planner.check.rule import SUBJECT_TO
+from planner.cli.arguments import count, seconds, tell_faults, unwritable
 from planner.errors import Fault, InputFaults
 from planner.job import Job
-from planner.plan import to_json
+from planner.sheets.compare_book import write_compare_book
 from planner.whatif.cases import cases_of, parse_variations
 from planner.whatif.sure import MOST_DRAWS, Sure, how_sure
 from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep
 
 if TYPE_CHECKING:
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+    from planner.cli.arguments import Subparsers
 
-ReadJob = Callable[[Path], Job]
-WriteJob = Callable[[Job, Path], object]
-WriteCompare = Callable[[Sweep, Job, Sure | None, Path], None]
-
-COMPARED, NOTHING, FAULTS = 0, 1, 2
+COMPARED, NOTHING = 0, 1
 
 
-def add_compare_command(
-    subparsers: Subparsers, read_job: ReadJob, write_book: WriteCompare, write_job: WriteJob
-) -> None:
+def add_command(commands: Subparsers) -> None:
     """Add ``compare JOB.xlsx --vary tenders=2..6 [--vary divers=4..8] …`` to a command line.
 
     The parsed arguments get ``run``, which returns the exit status: 0 when at least one case has a plan, 1
     when none has, 2 when an input cannot be used.
-
-    Parameters
-    ----------
-    subparsers
-        What ``ArgumentParser.add_subparsers`` returned.
-    read_job, write_job
-        Read and write a job workbook.
-    write_book
-        Writes the workbook of the comparison.
     """
-    parser = subparsers.add_parser(
+    parser = commands.add_parser(
         "compare",
         help="plan a job with other crews, hours or gear, case by case",
         description="Values: 2..6, 2..6/2 (every second) or 2,4,6. Things: people by duty (tenders, divers, "
@@ -61,45 +46,27 @@ def add_compare_command(
         "--vary", action="append", default=[], metavar="THING=VALUES", help="what to vary; may be repeated"
     )
     parser.add_argument(
-        "--seconds", type=_seconds, default=CASE_SECONDS, help="search time a case (%(default)g)"
+        "--seconds", type=seconds(3600), default=CASE_SECONDS, help="search time a case (%(default)g)"
     )
-    parser.add_argument("--processes", type=_count, default=2, help="cases at once (%(default)d)")
+    parser.add_argument(
+        "--processes", type=count("processes", 1, 256), default=2, help="cases at once (%(default)d)"
+    )
     parser.add_argument("--seed", type=int, default=0, help="seed of every search and draw (0)")
     parser.add_argument(
-        "--draws", type=_draws, default=0, help="also draw so many days for the job's own plan (0: none)"
+        "--draws",
+        type=count("draws", 0, MOST_DRAWS),
+        default=0,
+        help="also draw so many days for the job's own plan (0: none)",
     )
     parser.add_argument(
         "--cluster", metavar="ADDRESS", help="run on a Dask cluster, tcp://host:port (extra: dask)"
     )
     parser.add_argument("--out", type=Path, default=Path("compare.xlsx"), help="the workbook to write")
     parser.add_argument("--plans", type=Path, metavar="DIR", help="also write each case's job and plan here")
-    parser.set_defaults(run=lambda arguments: run_compare(arguments, read_job, write_book, write_job))
+    parser.set_defaults(run=run_compare)
 
 
-def _seconds(text: str) -> float:
-    value = float(text)
-    if not 0 < value <= 3600:
-        raise argparse.ArgumentTypeError("seconds must be more than 0 and at most 3600")
-    return value
-
-
-def _count(text: str) -> int:
-    value = int(text)
-    if not 1 <= value <= 256:
-        raise argparse.ArgumentTypeError("processes must be 1 to 256")
-    return value
-
-
-def _draws(text: str) -> int:
-    value = int(text)
-    if not 0 <= value <= MOST_DRAWS:
-        raise argparse.ArgumentTypeError(f"draws must be 0 to {MOST_DRAWS}")
-    return value
-
-
-def run_compare(
-    arguments: argparse.Namespace, read_job: ReadJob, write_book: WriteCompare, write_job: WriteJob
-) -> int:
+def run_compare(arguments: argparse.Namespace) -> int:
     """Run the sweep that the arguments ask for; returns the exit status. Ctrl-C keeps what is done."""
     stop = threading.Event()
     try:
@@ -121,14 +88,11 @@ def run_compare(
             sure = _sure(result, job, arguments, stop)
         finally:
             signal.signal(signal.SIGINT, before)
-        _write(lambda: write_book(result, job, sure, arguments.out), arguments.out)
+        _write(lambda: write_compare_book(result, job, sure, arguments.out), arguments.out)
         if arguments.plans is not None:
-            _write(lambda: write_cases(result.results, arguments.plans, write_job), arguments.plans)
+            _write(lambda: write_cases(result.results, arguments.plans), arguments.plans)
     except InputFaults as found:
-        print(f"{len(found.faults)} fault(s) in what was given; nothing was compared.")
-        for fault in found.faults:
-            print(f"  {fault}")
-        return FAULTS
+        return tell_faults(found, "nothing was compared")
     knee = knee_of(result.results)
     for line in table_lines(result, job, knee):
         print(line)
@@ -164,7 +128,7 @@ def table_lines(result: Sweep, job: Job, knee: Knee) -> list[str]:
     return [*lines, "* no other case does more for less or equal cost.", knee.sentence, result.sentence]
 
 
-def write_cases(results: Sequence[CaseResult], folder: Path, write_job: WriteJob) -> None:
+def write_cases(results: Sequence[CaseResult], folder: Path) -> None:
     """Write each case's job workbook and its plan as JSON, ready for every other command.
 
     Raises
@@ -179,8 +143,7 @@ def write_cases(results: Sequence[CaseResult], folder: Path, write_job: WriteJob
         words = re.sub(r"[^\w]+", "-", result.case.title).strip("-")[:50]
         stem = f"case-{result.case.number:03d}_{words}"
         write_job(result.case.job, folder / f"{stem}.xlsx")
-        text = to_json(result.plan, result.case.job)
-        (folder / f"{stem}.plan.json").write_text(text, encoding="utf-8")
+        write_plan(result.plan, result.case.job, folder / f"{stem}.plan.json")
 
 
 def _sure(result: Sweep, job: Job, arguments: argparse.Namespace, stop: threading.Event) -> Sure | None:
@@ -236,7 +199,4 @@ def _write(write: Callable[[], None], path: Path) -> None:
     try:
         write()
     except OSError as wrong:
-        reason = wrong.strerror or "it cannot be written"
-        raise InputFaults(
-            [Fault(str(path), "", "a place that can be written", f"It cannot be written: {reason}.")]
-        ) from wrong
+        raise unwritable(path, wrong) from wrong

@@ -3,31 +3,27 @@
 from __future__ import annotations
 
 import argparse
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION
-from planner.check import check
+from planner import CAUTION, check, read_job, read_plan
 from planner.check.rule import SUBJECT_TO
+from planner.cli.arguments import tell_faults, unwritable
 from planner.errors import Fault, InputFaults
+from planner.files import write_whole
 from planner.hours.office_files import call_files, flat_csv
 from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job
-from planner.plan import from_json
+from planner.sheets.dive_record_book import write_dive_records
+from planner.sheets.hours_book import write_hours_book
 
 if TYPE_CHECKING:
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+    from planner.cli.arguments import Subparsers
 
-ReadJob = Callable[[Path], Job]
-WriteBook = Callable[[Timesheets, Path], None]
-#: Job name and address of the store (None: the usual one) → the hours of its issued days.
-ReadLogged = Callable[[str, str | None], Sequence[WorkedRecord]]
-
-WRITTEN, BREACHES, FAULTS = 0, 1, 2
+WRITTEN, BREACHES = 0, 1
 
 #: Names of the files that are written.
 HOURS_BOOK, RECORDS_BOOK, FLAT_FILE, RULES_FILE = (
@@ -38,31 +34,13 @@ HOURS_BOOK, RECORDS_BOOK, FLAT_FILE, RULES_FILE = (
 )
 
 
-def add_hours_command(
-    subparsers: Subparsers,
-    read_job: ReadJob,
-    write_book: WriteBook,
-    write_records: WriteBook,
-    read_logged: ReadLogged | None = None,
-) -> None:
+def add_command(commands: Subparsers) -> None:
     """Add ``hours JOB.xlsx PLAN.json [JOB2.xlsx PLAN2.json …] [--logged JOB] [--pay RULES] [--out DIR]``.
 
     The parsed arguments get ``run``, which returns the exit status: 0 when the files were written, 1 when a
     plan breaks a rule, 2 when an input cannot be used.
-
-    Parameters
-    ----------
-    subparsers
-        What ``ArgumentParser.add_subparsers`` returned.
-    read_job
-        Reads a job workbook; raises `InputFaults`.
-    write_book, write_records
-        Write the hours workbook and the dive records to a path.
-    read_logged
-        Reads the issued days of a job from a store, by the day log where there is one; without it the
-        option ``--logged`` is not there.
     """
-    parser = subparsers.add_parser(
+    parser = commands.add_parser(
         "hours", help="timesheets, premiums, call times and dive records of one or several days"
     )
     parser.add_argument(
@@ -72,15 +50,14 @@ def add_hours_command(
         metavar="JOB.xlsx PLAN.json",
         help="a job workbook and its plan; further pairs make a week",
     )
-    if read_logged is not None:
-        parser.add_argument(
-            "--logged",
-            action="append",
-            default=[],
-            metavar="JOB NAME",
-            help="issued days of this job, by the day log where there is one; may be repeated",
-        )
-        parser.add_argument("--db", metavar="URL", help="the store to read them from (the usual one)")
+    parser.add_argument(
+        "--logged",
+        action="append",
+        default=[],
+        metavar="JOB NAME",
+        help="issued days of this job, by the day log where there is one; may be repeated",
+    )
+    parser.add_argument("--db", metavar="URL", help="the store to read them from (the usual one)")
     parser.add_argument("--pay", type=Path, metavar="RULES", help="pay rules, .csv or .xlsx")
     parser.add_argument(
         "--write-pay", type=Path, metavar="RULES.csv", help="write the example pay rules to start from"
@@ -88,60 +65,32 @@ def add_hours_command(
     parser.add_argument(
         "--out", type=Path, default=Path("hours"), metavar="DIR", help="where the files go (hours)"
     )
-    parser.set_defaults(
-        run=lambda arguments: run_hours(
-            arguments.files,
-            arguments.out,
-            read_job,
-            write_book,
-            write_records,
-            pay=arguments.pay,
-            write_pay=arguments.write_pay,
-            logged=lambda: [
-                record
-                for name in getattr(arguments, "logged", [])
-                if read_logged is not None
-                for record in read_logged(name, arguments.db)
-            ],
-        )
-    )
+    parser.set_defaults(run=run_hours)
 
 
-def run_hours(
-    files: Sequence[Path],
-    out: Path,
-    read_job: ReadJob,
-    write_book: WriteBook,
-    write_records: WriteBook,
-    *,
-    pay: Path | None = None,
-    write_pay: Path | None = None,
-    logged: Callable[[], Sequence[WorkedRecord]] = tuple,
-) -> int:
+def run_hours(arguments: argparse.Namespace) -> int:
     """Read everything, write the files, print the sums; returns the exit status."""
     try:
-        if write_pay is not None:
-            _write(write_pay, pay_rules_csv(EXAMPLE_RULES).encode("utf-8-sig"))
-            print(f"Wrote {write_pay}: examples, for the office's own rows.")
-            if not files and not logged():
+        if arguments.write_pay is not None:
+            _write(arguments.write_pay, pay_rules_csv(EXAMPLE_RULES).encode("utf-8-sig"))
+            print(f"Wrote {arguments.write_pay}: examples, for the office's own rows.")
+            if not arguments.files and not arguments.logged:
                 return WRITTEN
-        rules = read_pay_rules(pay) if pay is not None else EXAMPLE_RULES
-        pairs = [(read_job(job), plan) for job, plan in _pairs(files)]
-        records = [*logged()]
+        rules = EXAMPLE_RULES if arguments.pay is None else read_pay_rules(arguments.pay)
+        pairs = [(read_job(job), plan) for job, plan in _pairs(arguments.files)]
+        records = [record for name in arguments.logged for record in _logged_days(name, arguments.db)]
         for job, plan_path in pairs:
             record = _record(job, plan_path)
             if record is None:
                 return BREACHES
             records.append(record)
         sheets = timesheets(records, rules)
-        _write_all(sheets, out, rules, write_book, write_records)
+        _write_all(sheets, arguments.out, rules)
     except InputFaults as found:
-        print(f"{len(found.faults)} fault(s) in what was given; no hours were written.")
-        for fault in found.faults:
-            print(f"  {fault}")
-        return FAULTS
+        return tell_faults(found, "no hours were written")
     for line in summary_lines(sheets):
         print(line)
+    out = arguments.out
     print(f"Wrote {out}/: {HOURS_BOOK}, {RECORDS_BOOK}, {FLAT_FILE}, {len(sheets.people)} call file(s).")
     print(f"{CAUTION} {SUBJECT_TO}")
     return WRITTEN
@@ -209,13 +158,7 @@ def _pairs(files: Sequence[Path]) -> list[tuple[Path, Path]]:
 
 def _record(job: Job, path: Path) -> WorkedRecord | None:
     """The hours of a plan; None when the plan breaks a rule, which is printed."""
-    try:
-        text = path.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as wrong:
-        raise InputFaults(
-            [Fault(path.name, "", "a plan as JSON in UTF-8", "The plan file cannot be read.")]
-        ) from wrong
-    plan = from_json(text, job)
+    plan = read_plan(path, job)
     breaches = check(job, plan)
     if breaches:
         print(f"{path.name} breaks {len(breaches)} rule(s), so no hours are made from it:")
@@ -225,15 +168,13 @@ def _record(job: Job, path: Path) -> WorkedRecord | None:
     return from_plan(plan, job)
 
 
-def _write_all(
-    sheets: Timesheets, out: Path, rules: PayRules, write_book: WriteBook, write_records: WriteBook
-) -> None:
+def _write_all(sheets: Timesheets, out: Path, rules: PayRules) -> None:
     try:
         out.mkdir(parents=True, exist_ok=True)
-        write_book(sheets, out / HOURS_BOOK)
-        write_records(sheets, out / RECORDS_BOOK)
+        write_hours_book(sheets, out / HOURS_BOOK)
+        write_dive_records(sheets, out / RECORDS_BOOK)
     except OSError as wrong:
-        raise _unwritable(out, wrong) from wrong
+        raise unwritable(out, wrong, "Nothing was written") from wrong
     # a byte order mark, so that a spreadsheet program takes the text for UTF-8
     _write(out / FLAT_FILE, flat_csv(sheets).encode("utf-8-sig"))
     _write(out / RULES_FILE, pay_rules_csv(rules).encode("utf-8-sig"))
@@ -243,13 +184,20 @@ def _write_all(
 
 def _write(path: Path, content: bytes) -> None:
     try:
-        path.write_bytes(content)
+        write_whole(content, path)
     except OSError as wrong:
-        raise _unwritable(path, wrong) from wrong
+        raise unwritable(path, wrong, "Nothing was written") from wrong
 
 
-def _unwritable(path: Path, wrong: OSError) -> InputFaults:
-    reason = wrong.strerror or "it cannot be written"
-    return InputFaults(
-        [Fault(str(path), "", "a place that can be written", f"Nothing was written: {reason}.")]
-    )
+def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
+    """The issued days of a job from the store; a refusal becomes a fault of the input."""
+    from planner.store.database import StoreRefused, default_url
+    from planner.store.recording import worked_days
+    from planner.store.store import Store
+
+    try:
+        with Store(url or default_url()) as store:
+            return worked_days(store, name)
+    except StoreRefused as refused:
+        fault = Fault("--logged", name, "a job with issued days", str(refused))
+        raise InputFaults([fault]) from refused

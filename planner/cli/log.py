@@ -12,9 +12,11 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from planner import CAUTION
+from planner import CAUTION, plan, read_job, read_plan, write_job
 from planner.check.rule import SUBJECT_TO
+from planner.cli.arguments import FAULTS
 from planner.errors import Fault, InputFaults
+from planner.files import write_whole
 from planner.job.base import MINUTES_A_DAY, parse_clock
 from planner.job.job import Job
 from planner.log import (
@@ -29,7 +31,7 @@ from planner.log import (
     work_changes,
 )
 from planner.log.wording import day_text, entry_text, written_text
-from planner.plan import Plan, from_json
+from planner.plan import Plan
 from planner.store.database import StoreRefused
 from planner.store.recording import (
     issue_replanned,
@@ -41,27 +43,23 @@ from planner.store.recording import (
 )
 from planner.store.records import IssuedLine
 from planner.store.store import Store
-from planner.workbook import read_job, write_job
 
 if TYPE_CHECKING:
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+    from planner.cli.arguments import Subparsers
 
-DONE, REFUSED, FAULTS = 0, 1, 2
+DONE, REFUSED = 0, 1
 
 #: Kinds that are entered by their own words; taking back has an option of its own.
 KINDS = {kind.value.replace(" ", "-"): kind for kind in Kind if kind is not Kind.TAKEN_BACK}
 
 
-def add_log_command(subparsers: Subparsers) -> None:
+def add_command(commands: Subparsers) -> None:
     """Add ``log …`` to a command line.
 
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 done, 1 the store
     refused, 2 what was given cannot be used.
     """
-    parser = subparsers.add_parser(
-        "log", help="issue a watchbill, log the day, replan it, make tomorrow's job"
-    )
+    parser = commands.add_parser("log", help="issue a watchbill, log the day, replan it, make tomorrow's job")
     parser.add_argument("--db", metavar="URL", help="the store: a file or a database URL (this user's store)")
     parser.add_argument("--job", metavar="NAME", help="the job's name (the one issued last)")
     parser.add_argument("--day", type=date.fromisoformat, metavar="YYYY-MM-DD", help="its first day")
@@ -158,12 +156,7 @@ def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
 
 def _issue(arguments: argparse.Namespace, store: Store) -> int:
     job = read_job(arguments.workbook)
-    try:
-        text = arguments.plan.read_text(encoding="utf-8-sig")
-    except (OSError, UnicodeDecodeError) as wrong:
-        told = [Fault(str(arguments.plan), "", "a plan file", "The file cannot be read.")]
-        raise InputFaults(told) from wrong
-    plan = from_json(text, job)
+    plan = read_plan(arguments.plan, job)
     card = store.card(job.site.name)
     missing = [line.label for line in emergency_card(card) if line.missing]
     if missing:
@@ -206,10 +199,10 @@ def _reprint(arguments: argparse.Namespace, store: Store) -> int:
     found = store.open_issued(day.line.name, day.line.day, arguments.revision)
     arguments.out.mkdir(parents=True, exist_ok=True)
     stem = f"{found.line.day.isoformat()}_revision_{found.line.revision}"
-    (arguments.out / f"{stem}_plan.json").write_text(found.plan_json, encoding="utf-8")
-    (arguments.out / f"{stem}_check.txt").write_text(found.check_report, encoding="utf-8")
+    write_whole(found.plan_json, arguments.out / f"{stem}_plan.json")
+    write_whole(found.check_report, arguments.out / f"{stem}_check.txt")
     if found.printed:
-        (arguments.out / f"{stem}_watchbill.xlsx").write_bytes(found.printed)
+        write_whole(found.printed, arguments.out / f"{stem}_watchbill.xlsx")
     print(f"Written to {arguments.out}: {_told(found.line)}")
     return DONE
 
@@ -291,9 +284,6 @@ def _now(job: Job, entries: tuple[Entry, ...]) -> int:
 
 
 def _replan(arguments: argparse.Namespace, store: Store) -> int:
-    # the solver is slow to import; the other actions do without it
-    from planner.schedule import solve
-
     day = _opened(arguments, store)
     log = read_log(store, day.job)
     now = _now(day.job, log.entries)
@@ -302,7 +292,7 @@ def _replan(arguments: argparse.Namespace, store: Store) -> int:
         day.plan,
         log,
         now,
-        lambda job, seconds, ahead: solve(job, seconds=seconds, in_force=ahead),
+        lambda job, seconds, ahead: plan(job, seconds=seconds, in_force=ahead),
         seconds=arguments.seconds,
     )
     made = {d.id for d in ActualDay(day.job, day.plan, log).dives}

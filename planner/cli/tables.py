@@ -6,14 +6,18 @@ import argparse
 import math
 import re
 import sys
-from typing import Any
+from typing import TYPE_CHECKING
 
+from planner import look_up
+from planner.cli.arguments import FAULTS
 from planner.errors import TableRefusal
 from planner.job import UnitSystem
 from planner.job.units import METRES_PER_FOOT, fsw_from_metres
-from planner.tables.look_up import look_up
 from planner.tables.options import ExposureOptions
 from planner.words.look_up import look_up_text
+
+if TYPE_CHECKING:
+    from planner.cli.arguments import Subparsers
 
 _HOURS_MINUTES = re.compile(r"^(\d{1,3}):([0-5]\d)$")
 
@@ -63,9 +67,9 @@ def whole_altitude_ft(text: str, units: UnitSystem) -> int:
     return math.ceil(value / METRES_PER_FOOT - 1e-9) if units is UnitSystem.METRIC else math.ceil(value)
 
 
-def add_tables_command(subparsers: Any) -> None:
-    """Register ``tables`` with an argparse collection of subcommands; its ``run`` returns the exit status."""
-    parser = subparsers.add_parser(
+def add_command(commands: Subparsers) -> None:
+    """Add ``tables --depth FSW --bottom MIN …`` to a command line; its ``run`` returns the exit status."""
+    parser = commands.add_parser(
         "tables",
         help="look a dive up in the air tables",
         description="Looks one dive up: every way up, rows next deeper and next longer, what comes after.",
@@ -113,6 +117,6 @@ def run_tables(args: argparse.Namespace) -> int:
         text = answer_text(args)
     except (TableRefusal, ValueError) as wrong:
         print(wrong, file=sys.stderr)
-        return 2
+        return FAULTS
     print(text, end="")
     return 0

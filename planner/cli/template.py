@@ -1,31 +1,33 @@
-"""The command ``template``: an empty job workbook."""
+"""The command ``template``: an empty job workbook, with a tide table in it where one is given."""
 
 from __future__ import annotations
 
 import argparse
 import sys
+from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION
-from planner.job import UnitSystem
-from planner.workbook.job_writer import write_template
+from planner import CAUTION, write_template
+from planner.cli.arguments import FAULTS, add_tide_options, count, tell_faults, tide_of
+from planner.errors import InputFaults
+from planner.job import Clock, TideMark, UnitSystem
+from planner.job.contradiction import known_time_zones
 
 if TYPE_CHECKING:
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+    from planner.cli.arguments import Subparsers
 
-WRITTEN, REFUSED = 0, 2
+WRITTEN = 0
 _UNITS = {"feet": UnitSystem.FEET, "metric": UnitSystem.METRIC}
 
 
-def add_template_command(subparsers: Subparsers) -> None:
-    """Add ``template OUT.xlsx [--units metric] [--force]`` to a command line.
+def add_command(commands: Subparsers) -> None:
+    """Add ``template OUT.xlsx [--units metric] [--tide FILE.csv --first-day YYYY-MM-DD] [--force]``.
 
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the workbook
-    was written, 2 when it could not be or would have replaced a file.
+    was written, 2 when it could not be, would have replaced a file, or the tide table has faults.
     """
-    parser = subparsers.add_parser("template", help="write an empty job workbook to fill in")
+    parser = commands.add_parser("template", help="write an empty job workbook to fill in")
     parser.add_argument("out", type=Path, metavar="OUT.xlsx", help="the workbook to write")
     parser.add_argument(
         "--units",
@@ -34,22 +36,50 @@ def add_template_command(subparsers: Subparsers) -> None:
         help="feet: fsw, psi, cu ft; metric: metres, bar, litres",
     )
     parser.add_argument("--force", action="store_true", help="replace a file that is already there")
-    parser.set_defaults(run=lambda arguments: run_template(arguments.out, arguments.units, arguments.force))
+    add_tide_options(parser)
+    parser.add_argument(
+        "--first-day", type=date.fromisoformat, metavar="YYYY-MM-DD", help="with --tide: the day to plan"
+    )
+    parser.add_argument("--days", type=count("days", 1, 7), default=1, help="with --tide: how many days (1)")
+    parser.add_argument(
+        "--time-zone", metavar="NAME", help="with --tide-utc: the site's zone, such as Europe/Lisbon"
+    )
+    parser.set_defaults(run=run_template)
 
 
-def run_template(out: Path, units: str, force: bool) -> int:
+def run_template(arguments: argparse.Namespace) -> int:
     """Write the workbook, say so, return the exit status."""
-    if out.exists() and not force:
+    out, units = arguments.out, _UNITS[arguments.units]
+    if out.exists() and not arguments.force:
         print(f"{out} is already there; nothing was written. --force replaces it.", file=sys.stderr)
-        return REFUSED
+        return FAULTS
     if out.suffix.casefold() != ".xlsx":
         print(f"{out} does not end in .xlsx, so no spreadsheet program would open it.", file=sys.stderr)
-        return REFUSED
+        return FAULTS
+    if (arguments.tide is None) != (arguments.first_day is None):
+        print(
+            "--tide and --first-day belong together: the waters, and the day they are for.", file=sys.stderr
+        )
+        return FAULTS
+    zone = arguments.time_zone
+    if arguments.tide_utc and zone is None:
+        print("--tide-utc needs --time-zone: the workbook holds the site's own times.", file=sys.stderr)
+        return FAULTS
+    if zone is not None and zone not in known_time_zones():
+        print(f"There is no time zone {zone!r}; one is named such as Europe/Lisbon.", file=sys.stderr)
+        return FAULTS
     try:
-        write_template(out, _UNITS[units])
+        site: dict[str, object] = {}
+        tide: tuple[TideMark, ...] = ()
+        if arguments.tide is not None:
+            tide = tide_of(arguments, Clock(arguments.first_day, zone or "UTC"), arguments.days)
+            site = {"first_day": arguments.first_day, "days": arguments.days, "time_zone": zone}
+        write_template(out, units, site=site, tide=tide)
+    except InputFaults as found:
+        return tell_faults(found, "nothing was written")
     except OSError as wrong:
         print(f"{out} cannot be written: {wrong.strerror or wrong}.", file=sys.stderr)
-        return REFUSED
-    print(f"Wrote {out} in {_UNITS[units]}. Fill it in, then give it to the planner.")
+        return FAULTS
+    print(f"Wrote {out} in {units}. Fill it in, then give it to the planner.")
     print(CAUTION)
     return WRITTEN

@@ -4,29 +4,28 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION
+from planner import CAUTION, plan, read_job
+from planner.cli.arguments import FAULTS
 from planner.job import Job
 from planner.job.base import parse_clock
 
 if TYPE_CHECKING:
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
+    from planner.cli.arguments import Subparsers
 
-TOLD, FAULTS = 0, 2
+TOLD = 0
 
 
-def add_why_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> None:
+def add_command(commands: Subparsers) -> None:
     """Add ``why JOB.xlsx [--item NAME] [--diver NAME --at HHMM]`` to a command line.
 
     The parsed arguments get ``run``, which returns the exit status: 0 when it was told, 2 for an item that
     is not in the job.
     """
-    parser = subparsers.add_parser("why", help="why an item is left over, and what it would take")
+    parser = commands.add_parser("why", help="why an item is left over, and what it would take")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("--item", metavar="NAME", help="this item only; else all that are left over")
     parser.add_argument("--seconds", type=float, default=20.0, help="time for the plan (20)")
@@ -35,14 +34,13 @@ def add_why_command(subparsers: Subparsers, read_job: Callable[[Path], Job]) -> 
     parser.add_argument("--diver", metavar="NAME", help="with --at: why this diver does not dive then")
     parser.add_argument("--at", metavar="HHMM", help="when the diver would leave the surface")
     parser.add_argument("--day", type=int, default=1, metavar="N", help="day of the job for --at (1)")
-    parser.set_defaults(run=lambda arguments: run_why(arguments, read_job))
+    parser.set_defaults(run=run_why)
 
 
-def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> int:
+def run_why(arguments: argparse.Namespace) -> int:
     """Plan the job, tell the reasons of what is left, solve the changes, print them."""
     # The solver is slow to import; the other commands do without it.
-    from planner.schedule.solve import solve
-    from planner.schedule.what_it_takes import what_it_takes
+    from planner import what_it_takes
 
     job = read_job(arguments.job)
     names = [item.name for item in job.items]
@@ -54,7 +52,7 @@ def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> i
         return FAULTS
     if arguments.diver is not None:
         return _why_not(job, arguments)
-    outcome = solve(job, seconds=arguments.seconds, workers=arguments.workers)
+    outcome = plan(job, seconds=arguments.seconds, workers=arguments.workers)
     wanted = [n for n in outcome.reasons if arguments.item in (None, n)]
     if not wanted:
         what = f"'{arguments.item}' is" if arguments.item else "Every item is"
@@ -78,7 +76,7 @@ def run_why(arguments: argparse.Namespace, read_job: Callable[[Path], Job]) -> i
 
 def _why_not(job: Job, arguments: argparse.Namespace) -> int:
     """Pin the dive that is asked about and tell what stands in its way, or what it costs."""
-    from planner.schedule.why_not import why_not
+    from planner import why_not
 
     faults = []
     names = [p.name for p in job.people]

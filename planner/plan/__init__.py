@@ -1,5 +1,8 @@
 """What a plan is, what a new one changes, its JSON, and what a check says of it."""
 
+import sys
+
+from planner import CallableRoom
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.finding import Finding
 from planner.plan.model import (
@@ -36,3 +39,6 @@ __all__ = [
     "to_json",
     "unchecked",
 ]
+
+# `planner.plan` may be called by the name of what is done in it
+sys.modules[__name__].__class__ = CallableRoom

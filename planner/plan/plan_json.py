@@ -13,6 +13,8 @@ from collections.abc import Mapping
 from datetime import datetime
 from functools import cache, reduce
 from operator import or_
+from os import PathLike
+from pathlib import Path
 from types import UnionType
 from typing import Annotated, Any, Union, cast, get_args, get_origin
 
@@ -30,6 +32,7 @@ from pydantic_core import from_json as parsed_json
 
 from planner import CAUTION
 from planner.errors import Fault, InputFaults
+from planner.files import Target, read_words, write_whole
 from planner.job import Clock, Job
 from planner.job.base import Part
 from planner.plan.model import Plan, Stage
@@ -146,6 +149,28 @@ def from_json(text: str, job: Job) -> Plan:
         return Plan.model_validate({**content.pop("run"), **content})
     except ValidationError as invalid:
         raise InputFaults([_fault(error) for error in invalid.errors()]) from invalid
+
+
+def write_plan(plan: Plan, job: Job, target: Target) -> None:
+    """Write a plan as JSON to a path or an open binary file.
+
+    Raises
+    ------
+    OSError
+        When the place cannot be written.
+    """
+    write_whole(to_json(plan, job), target)
+
+
+def read_plan(path: str | PathLike[str], job: Job) -> Plan:
+    """Read a plan from a JSON file.
+
+    Raises
+    ------
+    InputFaults
+        When the file cannot be read, and as `from_json`.
+    """
+    return from_json(read_words(Path(path), "a plan file"), job)
 
 
 def _look_at_outside(text: str) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import difflib
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
 from typing import Any
 
@@ -20,7 +20,7 @@ from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, listed, unknown_name
 from planner.job.presets import DEFAULT_PRESET, PRESETS
-from planner.job.site import UnitSystem
+from planner.job.site import TideMark, UnitSystem
 from planner.workbook.cells import WallTime
 from planner.workbook.columns import JobSheet, bounds_of, says_in
 from planner.workbook.job_sheets import (
@@ -85,8 +85,8 @@ class Names:
         return tuple(self._spelled.values())
 
 
-class Draft:
-    """Collects the tree of the job, its cells and its doubts.
+class FieldCells:
+    """The fields of the job with the cell that each came from, and those that could not be read.
 
     Parameters
     ----------
@@ -244,7 +244,7 @@ class JobBuilder:
             site.values["first_day"] = earliest_day(tables.values()) or site.values["first_day"]
         zone = site.values.get("time_zone", "")
         first_day = site.values["first_day"]
-        self.draft = Draft(reader, Clock(first_day, zone if zone in known_time_zones() else "UTC"))
+        self.cells = FieldCells(reader, Clock(first_day, zone if zone in known_time_zones() else "UTC"))
         self.stations = self._names("station", STATIONS)
         self.people = self._names("person", PEOPLE)
         self.items = self._names("item", DIVE_WORK, SURFACE_WORK)
@@ -257,15 +257,15 @@ class JobBuilder:
             return Job.model_validate(self._tree())
         except ValidationError as refused:
             for error in refused.errors(include_url=False):
-                place = self.draft.place_of(error["loc"])
+                place = self.cells.place_of(error["loc"])
                 self.reader.fault(place, str(error["input"])[:80], error["msg"], "This is not allowed here.")
         return None
 
     def cross(self, job: Job) -> None:
         """Note what contradicts what, leaving out all that rests on a cell that has its own fault."""
         for contradiction in cross_contradictions(job, says_in(self.reader.units or UnitSystem.FEET)):
-            if not any(self.draft.in_doubt(path) for path in contradiction.paths):
-                place = self.draft.place_of(contradiction.path)
+            if not any(self.cells.in_doubt(path) for path in contradiction.paths):
+                place = self.cells.place_of(contradiction.path)
                 self.reader.fault(place, contradiction.found, contradiction.allowed, contradiction.sentence)
 
     def _tree(self) -> Tree:
@@ -273,7 +273,7 @@ class JobBuilder:
         people = self._people()
         dive_items, surface_items = self._items()
         return {
-            "site": self.draft.part(self._settings(SITE), ("site",)),
+            "site": self.cells.part(self._settings(SITE), ("site",)),
             "stations": self._parts(STATIONS, ("stations",)),
             "people": people,
             "dive_items": dive_items,
@@ -282,7 +282,7 @@ class JobBuilder:
             "tide_marks": self._tide_marks(),
             "outfits": self._parts(OUTFITS, ("outfits",)),
             "air": {
-                **self.draft.part(self._settings(AIR), ("air",)),
+                **self.cells.part(self._settings(AIR), ("air",)),
                 "compressors": self._parts(COMPRESSORS, ("air", "compressors")),
                 "banks": self._parts(BANKS, ("air", "banks")),
                 "tanks": self._parts(TANKS, ("air", "tanks")),
@@ -306,20 +306,20 @@ class JobBuilder:
             for need in row.values.get("crew", ()):
                 duties.add(need.duty)
             if "crew" in row.bad:
-                self.draft.bad.add(("surface_items",))
+                self.cells.bad.add(("surface_items",))
         return duties
 
     def _table(self, sheet: JobSheet, path: Path) -> Table:
         table = self.tables[sheet.name]
-        self.draft.places[path] = table.first_cell
+        self.cells.places[path] = table.first_cell
         if not table.whole:
-            self.draft.bad.add(path)
+            self.cells.bad.add(path)
         return table
 
     def _parts(self, sheet: JobSheet, path: Path) -> list[Tree]:
         """The rows of a sheet whose columns are the fields of its model."""
         rows = self._table(sheet, path).rows
-        return [self.draft.part(row, (*path, i)) for i, row in enumerate(rows)]
+        return [self.cells.part(row, (*path, i)) for i, row in enumerate(rows)]
 
     def _owned(
         self, sheet: JobSheet, field: str, owners: Owners, known: Names
@@ -327,13 +327,13 @@ class JobBuilder:
         """Rows that belong to something of another sheet, with that thing's tree and path."""
         by_name = {fold(tree["name"]): (tree, path) for tree, path in reversed(owners)}
         for row in self.tables[sheet.name].rows:
-            name = self.draft.name(row, field, known)
+            name = self.cells.name(row, field, known)
             if name is not None and fold(name) in by_name:
                 yield row, *by_name[fold(name)]
 
     def _spans(self, sheet: JobSheet, field: str, into: str, owners: Owners, known: Names) -> None:
         for row, tree, path in self._owned(sheet, field, owners, known):
-            span = self.draft.span(row, (*path, into, len(tree[into])))
+            span = self.cells.span(row, (*path, into, len(tree[into])))
             if span is not None:
                 tree[into].append(span)
 
@@ -345,29 +345,29 @@ class JobBuilder:
                 name: [] for name in ("certificates", "past_dives", "past_work", "available")
             }
             duties = [self.duties.add(duty) for duty in row.values.get("duties", ())]
-            tree = self.draft.part(row, path, duties=duties, last_duty_end_min=self._last_duty(row), **lists)
+            tree = self.cells.part(row, path, duties=duties, last_duty_end_min=self._last_duty(row), **lists)
             if "depth_rating_fsw" in row.bad:
                 # what the cell should say is not known, so nothing is held against the person's rating
                 tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
-            self.draft.note((*path, "last_duty_end_min"), row, "last_duty_time")
+            self.cells.note((*path, "last_duty_end_min"), row, "last_duty_time")
             owners.append((tree, path))
         for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
-            part = self.draft.part(row, (*path, "certificates", len(tree["certificates"])))
+            part = self.cells.part(row, (*path, "certificates", len(tree["certificates"])))
             tree["certificates"].append({**part, "name": self.certificates.add(part["name"])})
         for row, tree, path in self._owned(PAST_DIVES, "person", owners, self.people):
-            minute = self.draft.minute(row, "day", "from")
+            minute = self.cells.minute(row, "day", "from")
             if minute is not None:
                 here = (*path, "past_dives", len(tree["past_dives"]))
-                tree["past_dives"].append(self.draft.part(row, here, surfaced_min=minute))
-                self.draft.note((*here, "surfaced_min"), row, "from")
+                tree["past_dives"].append(self.cells.part(row, here, surfaced_min=minute))
+                self.cells.note((*here, "surfaced_min"), row, "from")
         self._spans(HOURS_WORKED, "person", "past_work", owners, self.people)
         self._spans(ON_SITE, "person", "available", owners, self.people)
         return [tree for tree, _ in owners]
 
     def _last_duty(self, row: Row) -> int | None:
         if "last_duty_time" in row.values:
-            day_before = self.draft.clock.day_of(-1)
-            return self.draft.minute(row, "last_duty_day", "last_duty_time", day_before)
+            day_before = self.cells.clock.day_of(-1)
+            return self.cells.minute(row, "last_duty_day", "last_duty_time", day_before)
         if "last_duty_day" in row.values and "last_duty_time" not in row.bad:
             self.reader.fault(
                 row.where("last_duty_time"),
@@ -386,50 +386,50 @@ class JobBuilder:
         ]
         self._spans(WINDOWS, "item", "windows", owners, self.items)
         for row, tree, path in self._owned(ORDER, "item", owners, self.items):
-            other = self.draft.name(row, "after", self.items)
+            other = self.cells.name(row, "after", self.items)
             if other is not None:
                 here = (*path, "after", len(tree["after"]))
-                part = self.draft.part(row, here)
+                part = self.cells.part(row, here)
                 tree["after"].append({**part, "item": other})
-                self.draft.note((*here, "item"), row, "after")
+                self.cells.note((*here, "item"), row, "after")
         for row, tree, path in self._owned(NOT_TOGETHER, "item", owners, self.items):
-            other = self.draft.name(row, "other", self.items)
+            other = self.cells.name(row, "other", self.items)
             if other is not None:
-                self.draft.note((*path, "not_together_with", len(tree["not_together_with"])), row, "other")
+                self.cells.note((*path, "not_together_with", len(tree["not_together_with"])), row, "other")
                 tree["not_together_with"].append(other)
         dives = [tree for tree, path in owners if path[0] == "dive_items"]
         return dives, [tree for tree, path in owners if path[0] == "surface_items"]
 
     def _item(self, row: Row, path: Path) -> Tree:
         more: dict[str, Any] = {"windows": [], "after": [], "not_together_with": []}
-        more["station"] = self.draft.name(row, "station", self.stations)
+        more["station"] = self.cells.name(row, "station", self.stations)
         if row.sheet is SURFACE_WORK:
             crew = row.values.get("crew", ())
             more["crew"] = [{"duty": self.duties.add(need.duty), "count": need.count} for need in crew]
             for j in range(len(crew)):
-                self.draft.note((*path, "crew", j), row, "crew")
+                self.cells.note((*path, "crew", j), row, "crew")
         else:
             wanted = row.values.get("certificates", ())
             more["certificates"] = [self.certificates.add(name) for name in wanted]
-        return self.draft.part(row, path, **more)
+        return self.cells.part(row, path, **more)
 
     def _water_windows(self) -> list[Tree]:
         trees: list[Tree] = []
         for row in self._table(WATER_WINDOWS, ("water_windows",)).rows:
             path: Path = ("water_windows", len(trees))
-            stations = self.draft.names(row, "stations", self.stations)
-            span = self.draft.span(row, path)
+            stations = self.cells.names(row, "stations", self.stations)
+            span = self.cells.span(row, path)
             if span is not None:
-                trees.append(self.draft.part(row, path, stations=stations, **span))
+                trees.append(self.cells.part(row, path, stations=stations, **span))
         return trees
 
     def _tide_marks(self) -> list[Tree]:
         trees: list[Tree] = []
         for row in self._table(TIDE, ("tide_marks",)).rows:
-            minute = self.draft.minute(row, "day", "from")
+            minute = self.cells.minute(row, "day", "from")
             if minute is not None:
                 high = row.values["high"] == HIGH_LOW[0]
-                trees.append(self.draft.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
+                trees.append(self.cells.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
         return trees
 
     def _pins(self) -> list[Tree]:
@@ -437,24 +437,24 @@ class JobBuilder:
         kinds = (("item", self.items), ("person", self.people), ("station", self.stations))
         for row in self._table(PINS, ("pins",)).rows:
             path: Path = ("pins", len(trees))
-            more: dict[str, Any] = {field: self.draft.name(row, field, known) for field, known in kinds}
+            more: dict[str, Any] = {field: self.cells.name(row, field, known) for field, known in kinds}
             if "duty" in row.values:
                 more["duty"] = self.duties.add(row.values["duty"])
-            more["start_min"], more["end_min"] = self.draft.ends(row)
-            trees.append(self.draft.part(row, path, **more))
-            self.draft.note((*path, "start_min"), row, "from")
-            self.draft.note((*path, "end_min"), row, "until")
+            more["start_min"], more["end_min"] = self.cells.ends(row)
+            trees.append(self.cells.part(row, path, **more))
+            self.cells.note((*path, "start_min"), row, "from")
+            self.cells.note((*path, "end_min"), row, "until")
         return trees
 
     def _rules(self) -> Tree:
         row = self._settings(RULES)
-        tree = self.draft.part(row, ("rules",))
+        tree = self.cells.part(row, ("rules",))
         defaults = CrewRules().priority_weights
         weights = []
         for i in range(PRIORITIES):
             field = weight_field(i + 1)
             weights.append(row.values.get(field, defaults[i]))
-            self.draft.note(("rules", "priority_weights", i), row, field)
+            self.cells.note(("rules", "priority_weights", i), row, field)
         tree["priority_weights"] = weights
         tree["bench_steps"] = self._parts(BENCH_STEPS, ("rules", "bench_steps"))
         for step in tree["bench_steps"]:
@@ -473,7 +473,7 @@ class JobBuilder:
         for row in self._table(sheet, path).rows:
             if all(field in row.values for field in fields):
                 duties = {field: self.duties.add(row.values[field]) for field in fields}
-                trees.append(self.draft.part(row, (*path, len(trees)), **duties))
+                trees.append(self.cells.part(row, (*path, len(trees)), **duties))
         return trees
 
     def _least_team(self, row: Row) -> list[Tree]:
@@ -498,13 +498,19 @@ _CELL = re.compile(r"(?P<sheet>.*)!(?P<column>[A-Z]+)(?P<row>\d+)")
 _SHEET_LIKENESS = 0.75
 
 
-def read_job(source: Source) -> Job:
+#: Gives a job its high and low waters; raises `InputFaults` where they cannot be read.
+Waters = Callable[[Job], Sequence[TideMark]]
+
+
+def read_job(source: Source, *, waters: Waters | None = None) -> Job:
     """Read a job workbook.
 
     Parameters
     ----------
     source
         Path, bytes, or open binary file of an .xlsx workbook.
+    waters
+        High and low waters from elsewhere, in place of those of the sheet Tide.
 
     Raises
     ------
@@ -512,10 +518,12 @@ def read_job(source: Source) -> Job:
         With every fault that was found, in the order of the sheets: the cell, what was found, what is
         allowed, and one plain sentence.
     """
-    return job_of_sheets(open_sheets(source))
+    return job_of_sheets(open_sheets(source), waters=waters)
 
 
-def job_of_sheets(raws: Iterable[RawSheet], units: UnitSystem | None = None) -> Job:
+def job_of_sheets(
+    raws: Iterable[RawSheet], units: UnitSystem | None = None, *, waters: Waters | None = None
+) -> Job:
     """The job that a workbook's sheets make, wherever their cells come from (a file, a screen).
 
     Parameters
@@ -523,6 +531,8 @@ def job_of_sheets(raws: Iterable[RawSheet], units: UnitSystem | None = None) -> 
     units
         Units of the headings and of what is told, where they are not those that the sheet Site names for the
         job's own workbook. None: as the sheet Site says.
+    waters
+        As in `read_job`.
 
     Raises
     ------
@@ -538,6 +548,12 @@ def job_of_sheets(raws: Iterable[RawSheet], units: UnitSystem | None = None) -> 
     }
     builder = JobBuilder(reader, tables)
     job = builder.job()
+    if job is not None and waters is not None:
+        try:
+            job = job.replace(tide_marks=waters(job))
+        except InputFaults as found:
+            reader.faults.extend(found.faults)
+            builder.cells.bad.add(("tide_marks",))
     if job is not None:
         builder.cross(job)
     if reader.faults or job is None:

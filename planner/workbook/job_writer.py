@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
+from typing import cast
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
@@ -20,6 +21,7 @@ from planner.job.crew_rules import CrewRules
 from planner.job.duties import duty_rank
 from planner.job.job import Job
 from planner.job.pins import Pin
+from planner.job.site import TideMark
 from planner.job.work import SurfaceItem
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import (
@@ -128,6 +130,10 @@ def _moment_cells(clock: Clock, minute: int) -> dict[str, CellValue]:
     return {"day": day, "from": at}
 
 
+def _tide_row(mark: TideMark, clock: Clock, units: UnitSystem) -> RowValues:
+    return {**part_row(TIDE, mark, units), **_moment_cells(clock, mark.minute)}
+
+
 def rule_rows(rules: CrewRules, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
     """The rows of the sheets of rules."""
     values = dict(rules)
@@ -157,10 +163,7 @@ def job_rows(job: Job, units: UnitSystem | None = None) -> dict[str, Sequence[Ro
         WATER_WINDOWS.name: [
             part_row(WATER_WINDOWS, w, units, **span_cells(job.clock, w)) for w in job.water_windows
         ],
-        TIDE.name: [
-            {**part_row(TIDE, mark, units), **_moment_cells(job.clock, mark.minute)}
-            for mark in job.tide_marks
-        ],
+        TIDE.name: [_tide_row(mark, job.clock, units) for mark in job.tide_marks],
         OUTFITS.name: [part_row(OUTFITS, o, units) for o in job.outfits],
         AIR.name: [settings_row(AIR, dict(job.air), units)],
         COMPRESSORS.name: [part_row(COMPRESSORS, c, units) for c in job.air.compressors],
@@ -255,7 +258,13 @@ HOW_TO: tuple[str, ...] = (
 )
 
 
-def write_template(target: Target, units: UnitSystem = UnitSystem.FEET) -> None:
+def write_template(
+    target: Target,
+    units: UnitSystem = UnitSystem.FEET,
+    *,
+    site: Mapping[str, object] | None = None,
+    tide: Sequence[TideMark] = (),
+) -> None:
     """Write an empty job workbook.
 
     Parameters
@@ -264,20 +273,31 @@ def write_template(target: Target, units: UnitSystem = UnitSystem.FEET) -> None:
         Path or open binary file.
     units
         Units of its headings.
+    site
+        Settings of the site that are known already, by the fields of `planner.job.Site`.
+    tide
+        High and low waters for the sheet Tide, in minutes from midnight of the site's first day.
 
     Raises
     ------
     OSError
         When the place cannot be written.
     """
-    site: dict[str, object] = {
+    settings: dict[str, object] = {
         c.field: info.default
         for c in SITE.columns
         if not (info := SITE.model.model_fields[c.field]).is_required()
     }
-    site["units"] = units
+    settings |= {field: value for field, value in (site or {}).items() if value is not None}
+    settings["units"] = units
+    waters: list[RowValues] = []
+    if tide:
+        first_day, zone = settings["first_day"], settings.get("time_zone")
+        clock = Clock(cast(date, first_day), str(zone or "UTC"))
+        waters = [_tide_row(mark, clock, units) for mark in tide]
     rows: dict[str, Sequence[RowValues]] = {
-        SITE.name: [settings_row(SITE, site, units)],
+        SITE.name: [settings_row(SITE, settings, units)],
+        TIDE.name: waters,
         AIR.name: [settings_row(AIR, dict(AirPlant()), units)],
         **rule_rows(CrewRules(), units),
     }

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from planner import CAUTION
-from planner.cli.log import DONE, FAULTS, REFUSED, add_log_command
+from planner.cli.log import DONE, FAULTS, REFUSED, add_command
 from planner.job import Job
 from planner.plan import Plan, to_json
 from planner.store import Store
@@ -35,7 +35,7 @@ def folder(tmp_path: Path) -> Path:
 
 def _run(folder: Path, *words: str, by: str = "Cal") -> int:
     parser = argparse.ArgumentParser()
-    add_log_command(parser.add_subparsers(required=True))
+    add_command(parser.add_subparsers(required=True))
     arguments = parser.parse_args(["log", "--db", str(folder / "store.sqlite"), "--by", by, *words])
     return int(arguments.run(arguments))
 

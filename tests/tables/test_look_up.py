@@ -7,7 +7,7 @@ import argparse
 import pytest
 
 from planner import CAUTION
-from planner.cli.tables import add_tables_command, whole_interval, whole_minutes
+from planner.cli.tables import add_command, whole_interval, whole_minutes
 from planner.errors import TableRefusal
 from planner.job import UnitSystem
 from planner.tables import ExposureOptions, look_up, next_deeper_fsw, next_longer_min
@@ -17,7 +17,7 @@ from planner.words.look_up import look_up_text
 def run(*arguments: str) -> int:
     """The command's exit status."""
     parser = argparse.ArgumentParser()
-    add_tables_command(parser.add_subparsers(required=True))
+    add_command(parser.add_subparsers(required=True))
     args = parser.parse_args(["tables", *arguments])
     status = args.run(args)
     assert isinstance(status, int)
