@@ -32,8 +32,9 @@ if TYPE_CHECKING:
     from planner.job import Job
     from planner.plan import Finding, Plan
     from planner.plan.plan_json import read_plan, write_plan
-    from planner.schedule import Outcome, what_it_takes
+    from planner.schedule import Outcome
     from planner.schedule.solve import solve as plan
+    from planner.schedule.what_it_takes import what_it_takes
     from planner.schedule.why_not import why_not
     from planner.sheets.watchbill import write_watchbill
     from planner.tables.look_up import look_up
@@ -77,7 +78,7 @@ _HOMES = {
     "look_up": "planner.tables.look_up",
     "read_job": "planner.workbook",
     "read_plan": "planner.plan.plan_json",
-    "what_it_takes": "planner.schedule",
+    "what_it_takes": "planner.schedule.what_it_takes",
     "why_not": "planner.schedule.why_not",
     "write_job": "planner.workbook",
     "write_plan": "planner.plan.plan_json",
