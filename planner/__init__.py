@@ -20,15 +20,12 @@ Raised on purpose (all in `planner.errors`): `InputFaults` with every fault of a
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from importlib import import_module
 from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from planner.check.verdict import check
-    from planner.files import Target
-    from planner.hours import PayRules, Timesheets
     from planner.job import Job
     from planner.plan import Finding, Plan
     from planner.plan.plan_json import read_plan, write_plan
@@ -36,9 +33,10 @@ if TYPE_CHECKING:
     from planner.schedule.solve import solve as plan
     from planner.schedule.what_it_takes import what_it_takes
     from planner.schedule.why_not import why_not
+    from planner.sheets.hours_book import write_hours
     from planner.sheets.watchbill import write_watchbill
     from planner.tables.look_up import look_up
-    from planner.whatif import Sweep
+    from planner.whatif.sweep import compare
     from planner.workbook import read_job, write_job, write_template
 
 __version__ = "0.1.0"
@@ -75,11 +73,13 @@ _HOMES = {
     "Job": "planner.job",
     "Outcome": "planner.schedule",
     "Plan": "planner.plan",
+    "compare": "planner.whatif.sweep",
     "look_up": "planner.tables.look_up",
     "read_job": "planner.workbook",
     "read_plan": "planner.plan.plan_json",
     "what_it_takes": "planner.schedule.what_it_takes",
     "why_not": "planner.schedule.why_not",
+    "write_hours": "planner.sheets.hours_book",
     "write_job": "planner.workbook",
     "write_plan": "planner.plan.plan_json",
     "write_template": "planner.workbook",
@@ -114,69 +114,3 @@ class CallableRoom(ModuleType):
     def __call__(self, *given: Any, **more: Any) -> Any:
         module, name = _CALLED[self.__name__]
         return getattr(import_module(module), name)(*given, **more)
-
-
-def compare(
-    job: Job, vary: Sequence[str], *, seconds: float = 2.0, processes: int = 2, seed: int = 0
-) -> Sweep:
-    """Plan a job with other crews, hours or gear, case by case.
-
-    Parameters
-    ----------
-    vary
-        What to vary, each as ``thing=values``: ``["tenders=2..6", "chamber=0,none"]``. Every combination is
-        a case.
-    seconds
-        Search time a case.
-    processes
-        Cases at once, each in a process of its own; 1 stays in this one.
-
-    Returns
-    -------
-    Sweep
-        ``results`` in the order of the cases, each with its case, plan and figures.
-
-    Raises
-    ------
-    InputFaults
-        Every text that cannot be read, or more cases than are planned at once.
-    """
-    from planner.whatif.cases import cases_of, parse_variations
-    from planner.whatif.sweep import sweep
-
-    cases = cases_of(job, parse_variations(job, vary))
-    return sweep(cases, seconds=seconds, processes=processes, seed=seed)
-
-
-def write_hours(
-    days: Sequence[tuple[Job, Plan]], target: Target, *, rules: PayRules | None = None
-) -> Timesheets:
-    """Write the hours of planned days as a workbook for the office.
-
-    Parameters
-    ----------
-    days
-        Each job with its plan, in any order.
-    target
-        Path or open binary file.
-    rules
-        Pay rules; None: the examples that ship.
-
-    Returns
-    -------
-    Timesheets
-        What was written, by person, week and day; minutes and money of ``rules``.
-
-    Raises
-    ------
-    InputFaults
-        The same day twice.
-    OSError
-        When the place cannot be written.
-    """
-    from planner.hours import EXAMPLE_RULES, from_plan, timesheets
-    from planner.sheets.hours_book import write_hours_book
-
-    sheets = timesheets([from_plan(plan, job) for job, plan in days], rules or EXAMPLE_RULES)
-    write_hours_book(sheets, target)
-    return sheets

@@ -78,9 +78,9 @@ def tide_of(arguments: argparse.Namespace, clock: Clock, days: int) -> tuple[Tid
         Every fault of the file, each with its line; a table that does not reach over the days.
     """
     from planner.files import read_words
-    from planner.job.tide import read_tide_table
+    from planner.job.tide_csv import read_tide_csv
 
-    return read_tide_table(
+    return read_tide_csv(
         read_words(arguments.tide, "a tide table"),
         clock,
         days=days,

@@ -6,6 +6,7 @@ Its only formulas are the program's own sums and products; a text that a user ty
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
@@ -17,15 +18,21 @@ from planner.check.rest import REST_RULES, ShortRest
 from planner.check.rule import SUBJECT_TO, Rule
 from planner.files import Target, write_whole
 from planner.hours import (
+    EXAMPLE_RULES,
     FLAT_COLUMNS,
     LineKind,
     PayLine,
+    PayRules,
     PersonDay,
     PersonWeek,
     Timesheets,
     flat_rows,
+    from_plan,
     pay_rows,
+    timesheets,
 )
+from planner.job import Job
+from planner.plan import Plan
 from planner.sheets.layout import (
     CellValue,
     Column,
@@ -136,6 +143,37 @@ def write_hours_book(
 
 
 # --- a person's week --------------------------------------------------------------------------------------
+
+
+def write_hours(
+    days: Sequence[tuple[Job, Plan]], target: Target, *, rules: PayRules = EXAMPLE_RULES
+) -> Timesheets:
+    """Write the hours of planned days as a workbook for the office.
+
+    Parameters
+    ----------
+    days
+        Each job with its plan, in any order.
+    target
+        Path or open binary file.
+    rules
+        Pay rules; the examples that ship where none are given.
+
+    Returns
+    -------
+    Timesheets
+        What was written, by person, week and day; minutes, and money of ``rules``.
+
+    Raises
+    ------
+    InputFaults
+        The same day twice.
+    OSError
+        When the place cannot be written.
+    """
+    sheets = timesheets([from_plan(plan, job) for job, plan in days], rules)
+    write_hours_book(sheets, target)
+    return sheets
 
 
 def _week(printed: PrintedBook, sheets: Timesheets, week: PersonWeek, name: str) -> WeekCells:

@@ -19,7 +19,7 @@ from planner.check import check
 from planner.errors import PlannerError
 from planner.job import Job
 from planner.plan import Plan, Stage, Status
-from planner.whatif.cases import Case
+from planner.whatif.cases import Case, cases_of, parse_variations
 from planner.whatif.figures import (
     EXAMPLE_COSTS,
     WORK_STAGE,
@@ -396,3 +396,32 @@ def _price(one: CaseResult, other: CaseResult) -> str:
     percent = Decimal(other.figures.weighted - one.figures.weighted) * 100 / one.figures.weighted_needed
     money = other.figures.total_cost - one.figures.total_cost
     return f"{money / percent:,.2f} {one.figures.cost.currency}"
+
+
+def compare(
+    job: Job, vary: Sequence[str], *, seconds: float = CASE_SECONDS, processes: int = 2, seed: int = 0
+) -> Sweep:
+    """Plan a job with other crews, hours or gear, case by case.
+
+    Parameters
+    ----------
+    vary
+        What to vary, each as ``thing=values``: ``["tenders=2..6", "chamber=0,none"]``. Every combination is
+        a case.
+    seconds
+        Search time a case.
+    processes
+        Cases at once, each in a process of its own; 1 stays in this one.
+
+    Returns
+    -------
+    Sweep
+        ``results`` in the order of the cases, each with its case, plan and figures.
+
+    Raises
+    ------
+    InputFaults
+        Every text that cannot be read, or more cases than are planned at once.
+    """
+    cases = cases_of(job, parse_variations(job, vary))
+    return sweep(cases, seconds=seconds, processes=processes, seed=seed)
