@@ -18,7 +18,7 @@ from planner.hours.pay_rules import (
 )
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.weeks import BETWEEN, LineKind, PayLine, PersonDay, PersonWeek, person_days
-from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, WorkedSpell, from_log, from_plan
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, from_log, from_plan
 
 __all__ = [
     "BETWEEN",
@@ -39,7 +39,6 @@ __all__ = [
     "Timesheets",
     "WorkedDive",
     "WorkedRecord",
-    "WorkedSpell",
     "call_calendar",
     "call_files",
     "cents",

@@ -9,11 +9,13 @@ from datetime import date
 from decimal import Decimal
 
 from planner.check.rest import RestLimits, ShortRest, short_rests
+from planner.day import dive_later
 from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import PayRules
 from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
-from planner.hours.worked import WorkedDive, WorkedRecord, WorkedSpell
+from planner.hours.worked import WorkedDive, WorkedRecord
 from planner.job.base import Clock
+from planner.plan.model import DutySpell
 
 
 @dataclass(frozen=True)
@@ -103,7 +105,7 @@ def timesheets(
     if faults:
         raise InputFaults(faults)
     clock = known[0].clock
-    spells: dict[str, list[tuple[WorkedSpell, bool]]] = defaultdict(list)
+    spells: dict[str, list[tuple[DutySpell, bool]]] = defaultdict(list)
     dives: dict[str, list[WorkedDive]] = defaultdict(list)
     before: dict[str, list[tuple[int, int]]] = defaultdict(list)
     classes: dict[str, str] = {}
@@ -114,9 +116,10 @@ def timesheets(
         order.update(dict.fromkeys(record.people))
         for spell in record.spells:
             order.setdefault(spell.person)
-            spells[spell.person].append((_later(spell, shift), record.from_log))
+            start, end = spell.start_min + shift, spell.end_min + shift
+            spells[spell.person].append((spell.replace(start_min=start, end_min=end), record.from_log))
         for dive in record.dives:
-            dives[dive.person].append(_dive_later(dive, shift))
+            dives[dive.row.person].append(dive.replace(dive=dive_later(dive.dive, shift)))
         for person, start, end in record.worked_before:
             before[person].append((start + shift, end + shift))
     weeks: list[PersonWeek] = []
@@ -133,22 +136,6 @@ def timesheets(
                 if breach.end_min > began
             ]
     return Timesheets(known, rules, clock, tuple(weeks), tuple(rest), _notes(known, weeks, rules))
-
-
-def _later(spell: WorkedSpell, shift: int) -> WorkedSpell:
-    if not shift:
-        return spell
-    return spell.model_copy(update={"start_min": spell.start_min + shift, "end_min": spell.end_min + shift})
-
-
-def _dive_later(dive: WorkedDive, shift: int) -> WorkedDive:
-    if not shift:
-        return dive
-    times = ("leave_surface_min", "reach_bottom_min", "leave_bottom_min", "reach_surface_min")
-    moved = {name: getattr(dive, name) + shift for name in times}
-    if dive.out_of_chamber_min is not None:
-        moved["out_of_chamber_min"] = dive.out_of_chamber_min + shift
-    return dive.model_copy(update=moved)
 
 
 def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:

@@ -10,10 +10,11 @@ from decimal import Decimal
 from enum import StrEnum
 from itertools import pairwise
 
-from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRules, PremiumKind, cents
-from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedSpell
+from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRow, PayRules, PremiumKind, cents
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive
 from planner.job.base import Clock
 from planner.job.duties import PaidAs, duty_rank, paid_as
+from planner.plan.model import Dive, DutySpell
 
 #: Minutes between two duties that are too short for a break.
 BETWEEN = "between duties"
@@ -74,7 +75,7 @@ class PersonDay:
 
     @property
     def break_min(self) -> int:
-        return sum(end - start for start, end in self.breaks)
+        return _sum(self.breaks)
 
     @property
     def worked_min(self) -> int:
@@ -92,7 +93,7 @@ def day_edges(clock: Clock, first: date, last: date, starts: time) -> dict[date,
 
 def person_days(
     person: str,
-    spells: Sequence[tuple[WorkedSpell, bool]],
+    spells: Sequence[tuple[DutySpell, bool]],
     dives: Sequence[WorkedDive],
     clock: Clock,
     rules: PayRules,
@@ -126,9 +127,13 @@ def person_days(
             if s.start_min < end and start < s.end_min
         ]
         if cut:
-            own = [d for d in dives if start <= d.leave_surface_min < end]
-            in_water = [d for d in dives if d.leave_surface_min < end and start < d.reach_surface_min]
-            found.append(_day(person, day, (start, end), cut, own, in_water, clock, rules))
+            own = [d.dive for d in dives if start <= d.dive.leave_surface_min < end]
+            enclosed = union(
+                (max(d.dive.leave_surface_min, start), min(d.dive.reach_surface_min, end))
+                for d in dives
+                if d.enclosed_space and d.dive.leave_surface_min < end and start < d.dive.reach_surface_min
+            )
+            found.append(_day(person, day, (start, end), cut, own, enclosed, clock, rules))
     return tuple(found)
 
 
@@ -137,8 +142,8 @@ def _day(
     day: date,
     edges: tuple[int, int],
     cut: Sequence[tuple[int, int, str, bool]],
-    dives: Sequence[WorkedDive],
-    in_water: Sequence[WorkedDive],
+    dives: Sequence[Dive],
+    enclosed: Sequence[tuple[int, int]],
     clock: Clock,
     rules: PayRules,
 ) -> PersonDay:
@@ -150,16 +155,14 @@ def _day(
             by_duty[min(duties, key=_rank)] += right - left
     gaps = [(end, start) for (_, end), (start, _) in pairwise(held)]
     breaks = tuple(gap for gap in gaps if gap[1] - gap[0] >= rules.break_least_min)
-    between = sum(end - start for start, end in gaps) - sum(end - start for start, end in breaks)
+    between = _sum(gaps) - _sum(breaks)
     if between:
         by_duty[BETWEEN] = between
     work = _without((held[0][0], held[-1][1]), breaks)
-    enclosed = union(
-        (max(d.leave_surface_min, edges[0]), min(d.reach_surface_min, edges[1]))
-        for d in in_water
-        if d.enclosed_space
-    )
-    chamber = union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is PaidAs.CHAMBER)
+
+    def paid(kind: PaidAs) -> int:
+        return _sum(union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is kind))
+
     return PersonDay(
         person=person,
         day=day,
@@ -172,13 +175,15 @@ def _day(
         dives=len(dives),
         night_min=_shared(work, _nights(clock, edges, rules)),
         weekend_min=_shared(work, _weekend(clock, edges, rules)),
-        chamber_min=sum(e - s for s, e in chamber),
-        standby_min=sum(
-            e - s for s, e in union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is PaidAs.STANDING_BY)
-        ),
-        enclosed_min=sum(e - s for s, e in enclosed),
+        chamber_min=paid(PaidAs.CHAMBER),
+        standby_min=paid(PaidAs.STANDING_BY),
+        enclosed_min=_sum(enclosed),
         from_log=all(log for _, _, _, log in cut),
     )
+
+
+def _sum(stretches: Iterable[tuple[int, int]]) -> int:
+    return sum(end - start for start, end in stretches)
 
 
 def union(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
@@ -391,6 +396,16 @@ def _past(minutes: int, steps: Sequence[OvertimeStep]) -> list[tuple[OvertimeSte
     return [(step, past) for step, past in pairs if past > 0]
 
 
+def _line(
+    kind: LineKind, label: str, quantity: int, unit: str, per_unit: Decimal, row: PayRow, *, in_base: bool
+) -> PayLine:
+    """A line of straight pay: minutes by the hour, or feet by the foot."""
+    amount = cents(quantity * per_unit / (60 if unit == "min" else 1))
+    return PayLine(
+        kind, label, quantity, unit, per_unit, Decimal(1), amount, in_base, row.source, row.example
+    )
+
+
 def _lines(
     days: Sequence[PersonDay],
     overtime: Sequence[tuple[OvertimeStep, int]],
@@ -399,20 +414,8 @@ def _lines(
 ) -> tuple[PayLine, ...]:
     rate = rules.rate(pay_class)
     worked = sum(d.worked_min for d in days)
-    lines = [
-        PayLine(
-            LineKind.BASE,
-            f"hours worked, pay class {pay_class}" if pay_class else "hours worked",
-            worked,
-            "min",
-            rate.per_hour,
-            Decimal(1),
-            cents(worked * rate.per_hour / 60),
-            True,
-            rate.source,
-            rate.example,
-        )
-    ]
+    label = f"hours worked, pay class {pay_class}" if pay_class else "hours worked"
+    lines = [_line(LineKind.BASE, label, worked, "min", rate.per_hour, rate, in_base=True)]
     counted = {
         PremiumKind.STANDBY: sum(d.standby_min for d in days),
         PremiumKind.ENCLOSED: sum(d.enclosed_min for d in days),
@@ -422,43 +425,20 @@ def _lines(
     for kind, minutes in counted.items():
         row = rules.premium(kind)
         if row is not None and minutes and row.per_hour:
-            lines.append(
-                PayLine(
-                    LineKind.PREMIUM,
-                    str(kind),
-                    minutes,
-                    "min",
-                    row.per_hour,
-                    Decimal(1),
-                    cents(minutes * row.per_hour / 60),
-                    row.in_overtime_base,
-                    row.source,
-                    row.example,
-                )
-            )
+            base = row.in_overtime_base
+            lines.append(_line(LineKind.PREMIUM, str(kind), minutes, "min", row.per_hour, row, in_base=base))
     feet: dict[int, int] = defaultdict(int)
     for day in days:
         for band, more in rules.depth_pay(day.greatest_depth_fsw):
             feet[rules.bands.index(band)] += more
     for index, count in sorted(feet.items()):
         band = rules.bands[index]
-        lines.append(
-            PayLine(
-                LineKind.DEPTH,
-                f"depth premium, over {band.over_fsw} to {band.to_fsw} fsw",
-                count,
-                "ft",
-                band.per_foot,
-                Decimal(1),
-                cents(count * band.per_foot),
-                band.in_overtime_base,
-                band.source,
-                band.example,
-            )
-        )
+        label = f"depth premium, over {band.over_fsw} to {band.to_fsw} fsw"
+        base = band.in_overtime_base
+        lines.append(_line(LineKind.DEPTH, label, count, "ft", band.per_foot, band, in_base=base))
     # minutes times money: not rounded, so that the regular rate of a plain hourly rate is that rate
     in_base = [line for line in lines if line.in_overtime_base]
-    base = sum((x.quantity * x.per_unit * (60 if x.unit == "ft" else 1) for x in in_base), Decimal(0))
+    money = sum((x.quantity * x.per_unit * (60 if x.unit == "ft" else 1) for x in in_base), Decimal(0))
     for step, past in overtime:
         over = step.times - 1
         lines.append(
@@ -467,9 +447,9 @@ def _lines(
                 f"{step.kind} past {step.after_min / 60:g} h, the part over straight time",
                 past,
                 "min",
-                base / worked,
+                money / worked,
                 over,
-                cents(past * base * over / (60 * worked)),
+                cents(past * money * over / (60 * worked)),
                 False,
                 step.source,
                 step.example,

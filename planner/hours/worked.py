@@ -14,58 +14,27 @@ from planner.job import Job
 from planner.job.base import Clock, Part
 from planner.job.duties import PaidAs, paid_as
 from planner.log import ActualDay, happened, whole_day
-from planner.plan.model import Dive, DiverExposure, Plan
-from planner.tables.schedule import IN_CHAMBER, NO_STOP, Stop
+from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
+from planner.tables.schedule import IN_CHAMBER
 from planner.words.measures import time_words
-from planner.words.schedule import table_row_words
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
 CHAMBER_WATCH = "by the chamber"
 
 
-class WorkedSpell(Part):
-    """One person in one duty from ``start_min`` to ``end_min``, minutes of the record's clock."""
-
-    person: str
-    duty: str
-    start_min: int
-    end_min: int
-    dive: str | None = None
-    item: str = ""
-    station: str | None = None
-
-
 class WorkedDive(Part):
     """One diver's part in one dive. Times in minutes of the record's clock."""
 
-    person: str
-    dive: str
-    duty: str = "diver"
-    item: str = ""
-    station: str = ""
+    dive: Dive
+    row: DiverExposure
+    """The diver's own: duty, groups, way up."""
     gear: str = ""
-    depth_fsw: int
-    """Greatest depth reached, or planned."""
-    bottom_time_min: int
-    leave_surface_min: int
-    reach_bottom_min: int
-    leave_bottom_min: int
-    reach_surface_min: int
-    out_of_chamber_min: int | None = None
-    """When a diver who decompressed in the chamber was out of its pressure."""
     enclosed_space: bool = False
-    group_before: str | None = None
-    group_after: str | None = None
-    surface_interval_min: int | None = None
-    equivalent_min: int | None = None
-    table: str = ""
-    """Table and schedule used, as it is printed."""
-    way_up: str = NO_STOP
-    stops: tuple[Stop, ...] = ()
 
     @property
-    def outside_no_stop(self) -> bool:
-        return self.way_up != NO_STOP
+    def out_of_chamber_min(self) -> int | None:
+        """When a diver who decompressed in the chamber was out of its pressure."""
+        return self.dive.out_of_chamber_min if self.row.schedule.way_up == IN_CHAMBER else None
 
 
 class WorkedRecord(Part):
@@ -80,7 +49,7 @@ class WorkedRecord(Part):
     days: int = 1
     time_zone: str
     from_log: bool = False
-    spells: tuple[WorkedSpell, ...] = ()
+    spells: tuple[DutySpell, ...] = ()
     dives: tuple[WorkedDive, ...] = ()
     people: tuple[str, ...] = ()
     pay_classes: dict[str, str] = Field(default_factory=dict)
@@ -116,30 +85,18 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
     ``chamber-watch``, so it is work.
     """
     items = {item.name: item for item in job.dive_items}
-    spells = [
-        WorkedSpell(
-            person=s.person,
-            duty=s.duty,
-            start_min=s.start_min,
-            end_min=s.end_min,
-            dive=s.dive,
-            item=s.item,
-            station=s.station,
-        )
-        for s in plan.duties
-    ]
-    dives = []
+    spells, dives = list(plan.duties), []
+    watch = job.rules.chamber_watch_min
     for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
         item = items.get(dive.item)
-        outside = any(d.schedule.way_up != NO_STOP for d in dive.divers)
-        watch = job.rules.chamber_watch_min
+        outside = any(d.schedule.decompression for d in dive.divers)
         for diver in dive.divers:
-            dives.append(
-                _dived(dive, diver, str(item.gear) if item else "", bool(item and item.enclosed_space))
-            )
+            enclosed = (item is not None and item.enclosed_space) or paid_as(diver.duty) is PaidAs.ENCLOSED
+            gear = "" if item is None else str(item.gear)
+            dives.append(WorkedDive(dive=dive, row=diver, gear=gear, enclosed_space=enclosed))
             if watch and (outside or dive.depth_fsw > job.rules.chamber_trigger_fsw):
                 spells.append(
-                    WorkedSpell(
+                    DutySpell(
                         person=diver.person,
                         duty=CHAMBER_WATCH,
                         start_min=dive.reach_surface_min,
@@ -168,33 +125,6 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
             )
         ),
         work_words={item.name: item.name for item in job.items},
-    )
-
-
-def _dived(dive: Dive, diver: DiverExposure, gear: str, enclosed: bool) -> WorkedDive:
-    row = diver.schedule
-    return WorkedDive(
-        person=diver.person,
-        dive=dive.id,
-        duty=diver.duty,
-        item=dive.item,
-        station=dive.station,
-        gear=gear,
-        depth_fsw=dive.depth_fsw,
-        bottom_time_min=dive.bottom_time_min,
-        leave_surface_min=dive.leave_surface_min,
-        reach_bottom_min=dive.reach_bottom_min,
-        leave_bottom_min=dive.leave_bottom_min,
-        reach_surface_min=dive.reach_surface_min,
-        out_of_chamber_min=dive.out_of_chamber_min if row.way_up == IN_CHAMBER else None,
-        enclosed_space=enclosed or paid_as(diver.duty) is PaidAs.ENCLOSED,
-        group_before=diver.group_before,
-        group_after=diver.group_after,
-        surface_interval_min=diver.surface_interval_min,
-        equivalent_min=diver.equivalent_min,
-        table=table_row_words(row),
-        way_up=row.way_up,
-        stops=tuple(s for s in row.stops if s.minutes),
     )
 
 

@@ -14,7 +14,7 @@ from planner.files import Target, write_whole
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.job.duties import SUPERVISOR
 from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
-from planner.words.schedule import group_after_words, group_words, stop_words
+from planner.words.schedule import group_after_words, group_words, stop_words, table_row_words
 from planner.workbook.style import SOFT, Look, Sheet, set_up_page
 
 SOURCE = "29 CFR 1910.423(d), paragraph numbers from memory"
@@ -40,8 +40,8 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
     printed = printed_book(f"Dive records, {job_name}", paper, job_name, made)
     taken: set[str] = set()
     dived = [(record, dive) for record in sheets.records for dive in record.dives]
-    for person in dict.fromkeys(dive.person for _, dive in dived):
-        own = [(r, d) for r, d in dived if d.person == person]
+    for person in dict.fromkeys(dive.row.person for _, dive in dived):
+        own = [(r, d) for r, d in dived if d.row.person == person]
         logged = all(r.from_log for r, _ in own)
         basis = "from the log" if logged else "made ready from the plan, not yet a record"
         facts = f"Dive record · {basis} · {made} · {SOURCE}"
@@ -86,37 +86,38 @@ def _name(person: str, taken: set[str]) -> str:
     return name
 
 
-def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int:
-    clock = record.clock
+def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> int:
+    clock, dive = record.clock, worked.dive
     when = clock.at(dive.leave_surface_min)
-    title = f"Dive {dive.dive} · {when:%A} {when.day} {when:%B %Y}"
+    title = f"Dive {dive.id} · {when:%A} {when.day} {when:%B %Y}"
     row = write_line(sheet, row, [(title, 4, Look(size=11, bold=True, edges="b", heavy="b"))], 18)
     held: dict[str, list[str]] = {}
     for spell in record.spells:
-        if spell.dive == dive.dive and spell.duty not in held.get(spell.person, ()):
+        if spell.dive == dive.id and spell.duty not in held.get(spell.person, ()):
             held.setdefault(spell.person, []).append(spell.duty)
     team = [f"{person} ({', '.join(duties)})" for person, duties in held.items()]
     pairs = [
-        ("Person in charge", ", ".join(_in_charge(record, dive)) or _BLANK),
+        ("Person in charge", ", ".join(_in_charge(record, dive.id)) or _BLANK),
         ("Place", f"{record.place}, {dive.station}".strip(", ")),
         ("Team", "; ".join(team) or _BLANK),
-        ("Mode", _mode(dive)),
+        ("Mode", _mode(worked)),
         ("Nature of the work", record.work_words.get(dive.item, dive.item) or _BLANK),
         ("Water", f"{record.water_words}; visibility {_BLANK} current {_BLANK}"),
         ("Surface conditions", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
-        ("Duty", dive.duty),
+        ("Duty", worked.row.duty),
         ("Leave surface", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
         ("Reach surface", clock.hhmm(dive.reach_surface_min)),
         ("Greatest depth", f"{dive.depth_fsw} fsw"),
         ("Bottom time", f"{dive.bottom_time_min} min"),
     ]
     row = _pairs(sheet, row, pairs)
-    if dive.outside_no_stop or dive.depth_fsw > DEEPER_FSW:
-        row = _pairs(sheet, row, _further(record, dive))
+    if worked.row.schedule.decompression or dive.depth_fsw > DEEPER_FSW:
+        row = _pairs(sheet, row, _further(record, worked))
     else:
         words = (
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
-            f"asked for; for the log: {dive.table}, group after {group_after_words(dive.group_after)}."
+            f"asked for; for the log: {table_row_words(worked.row.schedule)}, group after "
+            f"{group_after_words(worked.row.group_after)}."
         )
         row = write_words(sheet, row, words)
     words = (
@@ -129,34 +130,37 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, dive: WorkedDive) -> int
     return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
 
 
-def _further(record: WorkedRecord, dive: WorkedDive) -> list[tuple[str, str]]:
-    clock = record.clock.hhmm
-    stops = ", ".join(stop_words(stop, air_named=True) for stop in dive.stops)
+def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
+    clock, dive, row = record.clock.hhmm, worked.dive, worked.row
+    stops = ", ".join(stop_words(stop, air_named=True) for stop in row.schedule.stops if stop.minutes)
     profile = (
         f"leave surface {clock(dive.leave_surface_min)}, reach bottom {clock(dive.reach_bottom_min)}, leave "
         f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "
         f"{clock(dive.reach_surface_min)}"
     )
-    if dive.out_of_chamber_min is not None:
-        profile += f", out of the chamber {clock(dive.out_of_chamber_min)}"
-    last = "none known" if dive.surface_interval_min is None else f"{dive.surface_interval_min} min"
+    if worked.out_of_chamber_min is not None:
+        profile += f", out of the chamber {clock(worked.out_of_chamber_min)}"
+    last = "none known" if row.surface_interval_min is None else f"{row.surface_interval_min} min"
     return [
         ("Depth, time and gas", profile),
-        ("Table used, changes to it", f"{dive.table}, {dive.way_up}; changes {_BLANK}"),
+        (
+            "Table used, changes to it",
+            f"{table_row_words(row.schedule)}, {row.schedule.way_up}; changes {_BLANK}",
+        ),
         ("Since the last exposure", last),
         (
             "Group before and after",
-            f"{group_words(dive.group_before)} before, {group_after_words(dive.group_after)} after",
+            f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after",
         ),
     ]
 
 
-def _mode(dive: WorkedDive) -> str:
-    return f"surface-supplied air, {dive.gear}" if dive.gear else "surface-supplied air"
+def _mode(worked: WorkedDive) -> str:
+    return f"surface-supplied air, {worked.gear}" if worked.gear else "surface-supplied air"
 
 
-def _in_charge(record: WorkedRecord, dive: WorkedDive) -> list[str]:
-    named = [s.person for s in record.spells if s.dive == dive.dive and s.duty == SUPERVISOR]
+def _in_charge(record: WorkedRecord, dive: str) -> list[str]:
+    named = [s.person for s in record.spells if s.dive == dive and s.duty == SUPERVISOR]
     return list(dict.fromkeys(named)) or list(record.in_charge)
 
 

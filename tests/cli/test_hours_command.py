@@ -133,8 +133,8 @@ def test_a_logged_day_has_the_hours_of_the_log() -> None:
         return max(s.end_min for s in found.spells if s.person == person and s.duty == "diver")  # type: ignore[attr-defined]
 
     assert end(late) == end(on_time) + 7
-    (known,) = [d for d in late.dives if d.person == person]
-    assert known.reach_surface_min == dive.reach_surface_min + 7
+    (known,) = [d for d in late.dives if d.row.person == person]
+    assert known.dive.reach_surface_min == dive.reach_surface_min + 7
     sheets = timesheets([late], EXAMPLE_RULES)
     assert sheets.from_log and "day log" in sheets.basis_sentence
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from datetime import date
 
-from planner.hours import WorkedDive, WorkedRecord, WorkedSpell
+from planner.hours import WorkedDive, WorkedRecord
+from planner.plan.model import Dive, DiverExposure, DutySpell
+from planner.tables.schedule import NO_STOP, Stop, TableSchedule
 
 #: A Monday, so that a workweek of seven days can begin with it.
 MONDAY = date(2027, 3, 15)
@@ -16,10 +18,10 @@ def at(hhmm: str, day: int = 0) -> int:
     return day * 1440 + int(hhmm[:2]) * 60 + int(hhmm[2:])
 
 
-def spell(person: str, duty: str, start: str, end: str, day: int = 0, **facts: object) -> WorkedSpell:
+def spell(person: str, duty: str, start: str, end: str, day: int = 0, **facts: object) -> DutySpell:
     """One duty on one day; an end before the start lies on the day after."""
     last = day + (int(end) <= int(start))
-    return WorkedSpell.model_validate(
+    return DutySpell.model_validate(
         {
             "person": person,
             "duty": duty,
@@ -32,31 +34,54 @@ def spell(person: str, duty: str, start: str, end: str, day: int = 0, **facts: o
 
 
 def dive(
-    person: str, depth_fsw: int, leave: str, bottom_time_min: int, day: int = 0, **facts: object
+    person: str,
+    depth_fsw: int,
+    leave: str,
+    bottom_time_min: int,
+    day: int = 0,
+    *,
+    enclosed_space: bool = False,
+    way_up: str = NO_STOP,
+    stops: tuple[Stop, ...] = (),
 ) -> WorkedDive:
-    """One dive with a way up of three minutes."""
+    """One dive with a way up of three minutes, by a row that is made up."""
     left = at(leave, day)
-    return WorkedDive.model_validate(
-        {
-            "person": person,
-            "dive": "D1",
-            "item": "pile wraps",
-            "station": "North",
-            "gear": "heavy dress",
-            "depth_fsw": depth_fsw,
-            "bottom_time_min": bottom_time_min,
-            "leave_surface_min": left,
-            "reach_bottom_min": left + 1,
-            "leave_bottom_min": left + bottom_time_min,
-            "reach_surface_min": left + bottom_time_min + 3,
-            "table": "60 fsw / 40 min, table 9-9",
-            **facts,
-        }
+    up = left + bottom_time_min + 3
+    row = TableSchedule(
+        table="9-9",
+        way_up=way_up,
+        depth_fsw=60,
+        time_min=40,
+        stops=stops,
+        ascent_s=180,
+        time_to_first_stop_s=60,
+    )
+    return WorkedDive(
+        dive=Dive(
+            id="D1",
+            item="pile wraps",
+            station="North",
+            dress_start_min=left - 30,
+            leave_surface_min=left,
+            reach_bottom_min=left + 1,
+            leave_bottom_min=left + bottom_time_min,
+            reach_surface_min=up,
+            undressed_min=up + 15,
+            depth_fsw=depth_fsw,
+            bottom_time_min=bottom_time_min,
+            work_min=bottom_time_min - 1,
+            divers=(),
+        ),
+        row=DiverExposure(
+            person=person, outfit="1", equivalent_min=bottom_time_min, group_after="H", schedule=row
+        ),
+        gear="heavy dress",
+        enclosed_space=enclosed_space,
     )
 
 
 def record(
-    *spells: WorkedSpell,
+    *spells: DutySpell,
     dives: tuple[WorkedDive, ...] = (),
     first_day: date = MONDAY,
     days: int = 7,

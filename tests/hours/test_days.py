@@ -7,8 +7,9 @@ from datetime import date
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.hours import BETWEEN, EXAMPLE_RULES, PersonDay, WorkedRecord, WorkedSpell, timesheets
+from planner.hours import BETWEEN, EXAMPLE_RULES, PersonDay, WorkedRecord, timesheets
 from planner.job.duties import BUILT_IN_DUTIES
+from planner.plan.model import DutySpell
 from tests.hours.made_up import MONDAY, dive, record, spell
 
 
@@ -17,7 +18,9 @@ def _days(given_record: WorkedRecord) -> tuple[PersonDay, ...]:
 
 
 _SPELL = st.builds(
-    lambda duty, start, length: WorkedSpell(person="Ana", duty=duty, start_min=start, end_min=start + length),
+    lambda duty, start, length: DutySpell(
+        item="", person="Ana", duty=duty, start_min=start, end_min=start + length
+    ),
     st.sampled_from([*BUILT_IN_DUTIES, "rigger"]),
     st.integers(0, 6 * 1440),
     st.integers(1, 900),
@@ -26,7 +29,7 @@ _SPELL = st.builds(
 
 @given(st.lists(_SPELL, min_size=1, max_size=12))
 @settings(deadline=None)
-def test_minutes_by_duty_add_up_to_the_span_less_the_breaks(spells: list[WorkedSpell]) -> None:
+def test_minutes_by_duty_add_up_to_the_span_less_the_breaks(spells: list[DutySpell]) -> None:
     """Whatever overlaps or runs past midnight: by duty they sum to span less breaks (arithmetic)."""
     days = _days(record(*spells))
     for day in days:
@@ -87,7 +90,7 @@ def test_the_night_on_which_summer_time_ends_is_an_hour_longer() -> None:
     Source: Directive 2000/84/EC, summer time ends at 01:00 UTC on the last Sunday of October.
     """
     night = record(
-        WorkedSpell(person="Ana", duty="tender", start_min=22 * 60, end_min=22 * 60 + 9 * 60),
+        DutySpell(item="", person="Ana", duty="tender", start_min=22 * 60, end_min=22 * 60 + 9 * 60),
         first_day=date(2027, 10, 30),
         days=2,
         time_zone="Europe/Lisbon",
@@ -102,7 +105,7 @@ def test_the_night_on_which_summer_time_ends_is_an_hour_longer() -> None:
 def test_the_night_on_which_summer_time_begins_is_an_hour_shorter() -> None:
     """In Lisbon 28 March 2027 lacks the hour from 01:00: 22:00 to 06:00 is seven hours (same source)."""
     night = record(
-        WorkedSpell(person="Ana", duty="tender", start_min=22 * 60, end_min=22 * 60 + 7 * 60),
+        DutySpell(item="", person="Ana", duty="tender", start_min=22 * 60, end_min=22 * 60 + 7 * 60),
         first_day=date(2027, 3, 27),
         days=2,
         time_zone="Europe/Lisbon",
