@@ -26,12 +26,9 @@ from planner.job import (
 from planner.job.cross_checks import cross_faults
 from planner.job.duties import CONSOLE, DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
 from planner.job.work import CrewNeed
+from tests.world.parts import at
 
 PILES, GATE, RIG = "Wrap piles", "Seal the gate", "Rig the stage"
-
-
-def at(hour: int, minute: int = 0) -> int:
-    return hour * 60 + minute
 
 
 def a_job(*pins: Pin) -> Job:

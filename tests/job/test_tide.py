@@ -20,12 +20,9 @@ from planner.job.tide import (
     spans_no_deeper,
 )
 from planner.job.tide_csv import read_tide_csv
+from tests.world.parts import at
 
 CLOCK = Clock(date(2026, 5, 12), "Europe/Lisbon")
-
-
-def at(hour: int, minute: int = 0) -> int:
-    return hour * 60 + minute
 
 
 def mark(minute: int, level: float, high: bool) -> TideMark:

@@ -12,11 +12,6 @@ from planner.plan import Plan
 NOON = datetime(2026, 5, 12, 12, 0, tzinfo=UTC)
 
 
-def at(hour: int, minute: int = 0) -> int:
-    """Job minute of a wall time on the first day."""
-    return hour * 60 + minute
-
-
 def log_of_day(*entries: Entry) -> DayLog:
     """A log with these entries, written in this order."""
     return DayLog(tuple(Written(n, e, NOON, "Cal") for n, e in enumerate(entries, start=1)))

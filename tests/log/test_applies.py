@@ -8,7 +8,8 @@ import pytest
 from planner.job import CrewRules, Job, Policy
 from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
 from planner.plan import Plan
-from tests.log.logging import at, day_of, dived, entry
+from tests.log.logging import day_of, dived, entry
+from tests.world.parts import at
 from tests.world.quay import ANODES, WRAP, a_plan, with_air
 
 JOB: Job = with_air()

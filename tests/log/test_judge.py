@@ -9,7 +9,8 @@ import pytest
 from planner.job import Job
 from planner.log import DayLog, Entry, Kind, judge
 from planner.plan import Plan
-from tests.log.logging import at, dived, entry, log_of_day
+from tests.log.logging import dived, entry, log_of_day
+from tests.world.parts import at
 from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()

@@ -20,8 +20,8 @@ from planner.screens.saved import CLOCK_KEY, PLACE_KEY
 from planner.screens.session import shelf
 from planner.store import Store
 from planner.store.recording import read_log
-from tests.log.logging import at
 from tests.screens.app_pages import words_of
+from tests.world.parts import at
 from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()

@@ -23,8 +23,9 @@ from planner.log import (
 )
 from planner.plan import Plan, Reason, changed_duties, still_ahead
 from planner.schedule import Outcome, solve
-from tests.log.logging import at, day_of, dived, entry, log_of_day
+from tests.log.logging import day_of, dived, entry, log_of_day
 from tests.samples.small_heavy_dress import job as small_job
+from tests.world.parts import at
 from tests.world.quay import ANODES, GATE, NORTH, RIG, SCRAP, WRAP, a_plan, with_air
 
 JOB: Job = with_air()

@@ -9,7 +9,8 @@ from planner.job.cross_checks import cross_faults
 from planner.log import Entry, Kind, NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
-from tests.log.logging import at, dived, entry, log_of_day
+from tests.log.logging import dived, entry, log_of_day
+from tests.world.parts import at
 from tests.world.quay import ANODES, GATE, RIG, SCRAP, WRAP, a_plan, with_air
 
 JOB: Job = with_air()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time
+from typing import Any
 
 from planner.job import (
     DiveItem,
@@ -13,28 +14,16 @@ from planner.job import (
     Site,
     Station,
 )
+from tests.world import parts
 
-BOTH = frozenset({"diver", "tender"})
 
-
-def person(name: str, *duties: str, rated_fsw: int = 100, **facts: object) -> Person:
+def person(name: str, *duties: str, rated_fsw: int = 100, **facts: Any) -> Person:
     rated = rated_fsw if "diver" in duties else 0
-    return Person.model_validate(
-        {"name": name, "duties": frozenset(duties), "depth_rating_fsw": rated, **facts}
-    )
+    return parts.person(name, *duties, depth_rating_fsw=rated, **facts)
 
 
-def outfit(number: int, kind: Gear = Gear.HEAVY, **facts: object) -> Outfit:
-    return Outfit.model_validate(
-        {
-            "name": f"{kind.value} {number}",
-            "kind": kind,
-            "helmet_no": str(number),
-            "breastplate_no": str(number),
-            "straps_no": str(number),
-            **facts,
-        }
-    )
+def outfit(number: int, kind: Gear = Gear.HEAVY, **facts: Any) -> Outfit:
+    return parts.heavy(f"{kind.value} {number}", str(number), **{"kind": kind, **facts})
 
 
 PEOPLE = (
@@ -67,7 +56,7 @@ def job(*items: DiveItem, people: tuple[Person, ...] = PEOPLE, **changes: object
     return made.replace(**changes)
 
 
-def item(name: str = "Work", depth_fsw: int = 40, work_min: int = 40, **facts: object) -> DiveItem:
+def item(name: str = "Work", depth_fsw: int = 40, work_min: int = 40, **facts: Any) -> DiveItem:
     return DiveItem.model_validate(
         {"name": name, "depth_fsw": depth_fsw, "bottom_work_min": work_min, **facts}
     )

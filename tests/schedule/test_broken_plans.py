@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from functools import cache
-from pathlib import Path
 from typing import Any
 
 import pytest
@@ -26,11 +24,9 @@ from planner.job.duties import (
 from planner.plan import Dive, DutySpell, Plan
 from planner.schedule import first_plan
 from planner.tables import GROUPS
-from planner.workbook import read_job
 from tests.schedule.test_policies import chamber_job
 from tests.schedule.test_random_jobs import jobs
-
-SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.xlsx"))
+from tests.world.sample_plans import SAMPLES, planned
 
 #: A broken copy of a plan and its job; None where the plan has nothing to break that way.
 Broken = tuple[Plan, Job] | None
@@ -254,14 +250,6 @@ BREAKS: dict[str, tuple[str, Callable[[Plan, Job, Dive], Broken]]] = {
 }
 
 
-@cache
-def sample(path: Path) -> tuple[Plan, Job]:
-    job = read_job(path)
-    plan = first_plan(job)
-    assert plan is not None
-    return plan, job
-
-
 def convict(plan: Plan, job: Job, rule: str, breaks: Callable[[Plan, Job, Dive], Broken]) -> int:
     """Break every dive in turn; the number of copies broken, each of them convicted by that rule."""
     count = 0
@@ -274,10 +262,10 @@ def convict(plan: Plan, job: Job, rule: str, breaks: Callable[[Plan, Job, Dive],
     return count
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
-def test_the_plans_hold_before_they_are_broken(path: Path) -> None:
+@pytest.mark.parametrize("name", SAMPLES)
+def test_the_plans_hold_before_they_are_broken(name: str) -> None:
     """The scheduler's plan of every sample is clear: what follows is convicted for the change alone."""
-    plan, job = sample(path)
+    job, plan = planned(name)
     assert check(job, plan) == ()
 
 
@@ -285,7 +273,8 @@ def test_the_plans_hold_before_they_are_broken(path: Path) -> None:
 def test_a_broken_copy_of_a_sample_plan_is_convicted(name: str) -> None:
     """Every dive of every sample's plan broken that way is convicted by that rule; each way finds a dive."""
     rule, breaks = BREAKS[name]
-    copies = sum(convict(*sample(path), rule, breaks) for path in SAMPLES)
+    samples = [planned(of) for of in SAMPLES]
+    copies = sum(convict(plan, job, rule, breaks) for job, plan in samples)
     assert copies > 0
 
 

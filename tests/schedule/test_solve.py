@@ -23,9 +23,11 @@ from planner.job import (
     WaterWindow,
 )
 from planner.plan import Plan
-from planner.schedule import Progress, first_plan, solve
+from planner.schedule import Progress, solve
 from planner.workbook import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
+from tests.world.sample_plans import SAMPLES as SAMPLE_JOBS
+from tests.world.sample_plans import planned as planned_sample
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_jobs").glob("*.xlsx"))
 
@@ -267,13 +269,10 @@ def test_one_worker_and_a_seed_repeat() -> None:
     assert one.duties == two.duties
 
 
-@pytest.mark.parametrize("path", SAMPLES, ids=lambda p: p.stem)
-def test_samples_have_a_checked_first_plan(path: Path) -> None:
+@pytest.mark.parametrize("name", SAMPLE_JOBS)
+def test_samples_have_a_checked_first_plan(name: str) -> None:
     """Every sample has a first plan that passes the verdict."""
-    made = read_job(path)
-    plan = first_plan(made)
-    assert plan is not None
-    assert check(made, plan) == ()
+    assert check(*planned_sample(name)) == ()
 
 
 def test_progress_shows_checked_plans_that_get_better() -> None:

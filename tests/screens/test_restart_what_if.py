@@ -30,8 +30,8 @@ from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN,
 from planner.store import kept_desks
 from planner.whatif import Sure, Sweep
 from planner.whatif.sweep import Solved
-from tests.whatif.made_up import planned
 from tests.world.harbour import harbour_job, harbour_plan
+from tests.world.sample_plans import planned
 
 JOB, PLAN = planned("small heavy dress")
 MACHINE = replace(REAL, check=all_clear)

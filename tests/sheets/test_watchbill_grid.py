@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, time, timedelta
+from functools import cache
 
 import pytest
 from hypothesis import given, settings
@@ -22,9 +23,12 @@ from tests.world.reservoir import deep_job, deep_plan
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)
-BOOK = written(PLAN, JOB)
-GRID = Grid(BOOK["Watchbill"])
 PEOPLE = [person.name for person in JOB.people]
+
+
+@cache
+def _grid() -> Grid:
+    return Grid(written(PLAN, JOB)["Watchbill"])
 
 
 def test_the_example_plans_hold() -> None:
@@ -36,14 +40,14 @@ def test_the_example_plans_hold() -> None:
 
 def test_hours_run_from_first_to_last_duty() -> None:
     """The grid shows whole hours from the first duty (07:00) to the last (14:52), no more."""
-    assert GRID.hours == [f"{hour:02d}:00" for hour in range(7, 15)]
+    assert _grid().hours == [f"{hour:02d}:00" for hour in range(7, 15)]
 
 
 @pytest.mark.parametrize("person", PEOPLE)
 def test_every_quarter_shows_the_duties_held_in_it(person: str) -> None:
     """A quarter hour has the letters of every duty that the person holds in any of its minutes, no other."""
     styles = duty_style(JOB)
-    for index, (letters, fill) in enumerate(GRID.quarters(person)):
+    for index, (letters, fill) in enumerate(_grid().quarters(person)):
         start = at(7) + 15 * index
         held = [
             s for s in PLAN.duties if s.person == person and s.start_min < start + 15 and start < s.end_min
@@ -65,7 +69,7 @@ def test_every_quarter_shows_the_duties_held_in_it(person: str) -> None:
 def test_totals_agree_with_the_plan_to_the_minute(person: str) -> None:
     """Call, end, minutes on duty (two duties at once counted once) and bottom time are the plan's."""
     spells = [s for s in PLAN.duties if s.person == person]
-    call, end, on_duty, bottom = GRID.after(person)
+    call, end, on_duty, bottom = _grid().after(person)
     if not spells:
         assert (call, end, on_duty, bottom) == ("–", "–", "–", "–")
         return
@@ -80,13 +84,13 @@ def test_totals_agree_with_the_plan_to_the_minute(person: str) -> None:
 
 def test_two_duties_at_once_show_both_letters() -> None:
     """The man who holds console and log has both letters in one cell."""
-    letters, _ = GRID.quarters("Pieter van den Berg-Oosterhuis")[0]
+    letters, _ = _grid().quarters("Pieter van den Berg-Oosterhuis")[0]
     assert sorted(letters) == ["AC", "LK"]
 
 
 def test_bands_name_dives_daylight_tide_and_slack() -> None:
     """Above the people: each dive in the water, sunrise to sunset, high water, the slack window."""
-    found = texts(BOOK["Watchbill"])
+    found = texts(written(PLAN, JOB)["Watchbill"])
     for dive in PLAN.dives:
         assert any(text == dive.id or text.startswith(f"{dive.id} · ") for text in found)
     assert "slack 10:10–11:40" in found
@@ -97,7 +101,7 @@ def test_bands_name_dives_daylight_tide_and_slack() -> None:
 
 def test_legend_has_the_duties_of_the_plan_only() -> None:
     """Every duty of the plan stands in the legend with its letters; one that nobody holds does not."""
-    found = texts(BOOK["Watchbill"])
+    found = texts(written(PLAN, JOB)["Watchbill"])
     for duty in {s.duty for s in PLAN.duties}:
         assert duty in found
     assert "chamber operator" not in found
@@ -105,7 +109,7 @@ def test_legend_has_the_duties_of_the_plan_only() -> None:
 
 def test_head_says_what_the_plan_is_worth() -> None:
     """Name, date, status with gap, when made, revision."""
-    found = texts(BOOK["Watchbill"])
+    found = texts(written(PLAN, JOB)["Watchbill"])
     assert JOB.site.name in found
     facts = next(text for text in found if text.startswith("Tuesday 3 March 2026 · "))
     assert "not proven best (gap 1.5 % on work finished)" in facts

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 import zipfile
 from datetime import datetime, timedelta
-from functools import cache
 
 import pytest
 from openpyxl import Workbook, load_workbook
@@ -37,15 +36,16 @@ SHEETS = [
 LANDSCAPE = {"Watchbill", "Dives", "Gear"}
 JOB = pier_job()
 PLAN = pier_plan(JOB)
-BOOK = written(PLAN, JOB)
 DEEP = deep_job()
-DEEP_BOOK = written(deep_plan(DEEP), DEEP)
 FIRST_DAY = datetime(2026, 3, 3)
 
 
-@cache
-def _on(paper: str) -> Workbook:
-    return written(PLAN, JOB, paper)
+def _book() -> Workbook:
+    return written(PLAN, JOB)
+
+
+def _deep_book() -> Workbook:
+    return written(deep_plan(DEEP), DEEP)
 
 
 def _wall(minute: int) -> datetime:
@@ -54,13 +54,13 @@ def _wall(minute: int) -> datetime:
 
 def test_sheets_stand_in_the_order_of_use() -> None:
     """Ten sheets, the grid first, sources last."""
-    assert BOOK.sheetnames == SHEETS
+    assert _book().sheetnames == SHEETS
 
 
 @pytest.mark.parametrize("name", SHEETS)
 def test_caution_is_on_every_sheet_and_in_its_foot(name: str) -> None:
     """The caution stands in the head, in the rows repeated on each page, and in the printed foot."""
-    ws = BOOK[name]
+    ws = _book()[name]
     row = next(cell.row for row in ws.iter_rows() for cell in row if cell.value == CAUTION)
     assert ws.print_title_rows.startswith("$1:$")
     assert row <= int(ws.print_title_rows.split("$")[-1])
@@ -73,7 +73,7 @@ def test_caution_is_on_every_sheet_and_in_its_foot(name: str) -> None:
 @pytest.mark.parametrize("name", SHEETS)
 def test_page_set_up_needs_no_touch(name: str, paper: tuple[str, int]) -> None:
     """Paper code (ECMA-376: A4 is 9, Letter 1), one page wide, the right way round, margins of 1 cm or so."""
-    ws = _on(paper[0])[name]
+    ws = written(PLAN, JOB, paper[0])[name]
     assert ws.page_setup.paperSize == paper[1]
     assert ws.sheet_properties.pageSetUpPr.fitToPage
     assert ws.page_setup.fitToWidth == 1
@@ -97,7 +97,7 @@ def test_other_papers_are_refused() -> None:
 def test_dive_rows_hold_the_times_and_the_table(dive) -> None:  # type: ignore[no-untyped-def]
     """A row a diver: six times, bottom time, ascent, groups, residual nitrogen and equivalent time."""
     for diver in dive.divers:
-        row = row_with(BOOK["Dives"], diver.outfit, _wall(dive.leave_surface_min))
+        row = row_with(_book()["Dives"], diver.outfit, _wall(dive.leave_surface_min))
         for minute in (
             dive.dress_start_min,
             dive.reach_bottom_min,
@@ -116,7 +116,7 @@ def test_dive_rows_hold_the_times_and_the_table(dive) -> None:  # type: ignore[n
 
 def test_dives_name_the_whole_crew() -> None:
     """Under N3 stand its tenders, standby with minutes and outfit, supervisor, console and log keeper."""
-    found = texts(BOOK["Dives"])
+    found = texts(_book()["Dives"])
     block = found[found.index(f"Dive N3 · {FIT}") :]
     block = block[: next(i for i, t in enumerate(block) if t.startswith("Dive S2"))]
     for words in (
@@ -132,20 +132,20 @@ def test_dives_name_the_whole_crew() -> None:
 
 def test_other_duties_of_a_dive_are_not_lost() -> None:
     """A duty without its own column, here the chamber operator, has a line of its own."""
-    assert texts(DEEP_BOOK["Dives"]).count("chamber operator: Olaf Berg") == 2
+    assert texts(_deep_book()["Dives"]).count("chamber operator: Olaf Berg") == 2
 
 
 def test_stops_are_printed() -> None:
     """95 fsw for 42 min is the 100 fsw / 45 min row: 36 min at 20 fsw, 39:20 in all (table 9-9)."""
-    row = row_with(DEEP_BOOK["Dives"], "Paulo Dias", "H1")
+    row = row_with(_deep_book()["Dives"], "Paulo Dias", "H1")
     assert "100 fsw / 45 min, air: 36 min at 20 fsw" in row
     assert "39:20" in row and "9-9" in row and "N" in row
 
 
 def test_metres_stand_beside_fsw_where_the_job_is_kept_in_them() -> None:
     """95 fsw is 28.956 m (1 ft = 0.3048 m), printed rounded up: 29.0 m."""
-    assert any("95 fsw (29.0 m)" in text for text in texts(DEEP_BOOK["Dives"]))
-    assert not any(" m)" in text for text in texts(BOOK["Dives"]))
+    assert any("95 fsw (29.0 m)" in text for text in texts(_deep_book()["Dives"]))
+    assert not any(" m)" in text for text in texts(_book()["Dives"]))
 
 
 # --- dive sheets --------------------------------------------------------------------------------------
@@ -153,7 +153,7 @@ def test_metres_stand_beside_fsw_where_the_job_is_kept_in_them() -> None:
 
 def test_a_page_a_dive_and_one_for_the_calls() -> None:
     """Between the dives of the plan stand page breaks; the people to call follow on their own page."""
-    ws = BOOK["Dive sheets"]
+    ws = _book()["Dive sheets"]
     assert len(ws.row_breaks.brk) == len(PLAN.dives)
     assert "People to call" in texts(ws)
     assert any(text.startswith("Not known to the program") for text in texts(ws))
@@ -162,7 +162,7 @@ def test_a_page_a_dive_and_one_for_the_calls() -> None:
 def test_schedules_beside_a_dive_without_stops() -> None:
     """58 fsw, 41 min: planned 60/63; longer 60/65 with 2 min and 60/70 with 7 min at 20 fsw (9-9); deeper
     70/48 (9-7). 63 min from 10:15 is 11:18."""
-    rows = rows_of(BOOK["Dive sheets"])
+    rows = rows_of(_book()["Dive sheets"])
     start = next(i for i, row in enumerate(rows) if row and row[0] == "Dive S1")
     rows = rows[start:]
     planned, first, second, deeper = (
@@ -180,7 +180,7 @@ def test_schedules_beside_a_dive_without_stops() -> None:
 def test_schedules_beside_a_repetitive_dive_are_short_by_its_rnt() -> None:
     """Chidi dives N4 in group B: residual nitrogen time 24 min at 35 fsw, 27 at 40 (9-8), so 232 and 163
     (9-7) leave 208 and 136 min of bottom time."""
-    rows = rows_of(BOOK["Dive sheets"])
+    rows = rows_of(_book()["Dive sheets"])
     rows = rows[next(i for i, row in enumerate(rows) if row and row[0] == "Dive N4") :]
     planned = next(row for row in rows if row and row[0] == "As planned")
     deeper = next(row for row in rows if row and row[0] == "If deeper")
@@ -190,14 +190,14 @@ def test_schedules_beside_a_repetitive_dive_are_short_by_its_rnt() -> None:
 
 def test_longer_schedules_within_the_policy_carry_no_mark() -> None:
     """60 min of stops are allowed at the dam: 100/50 (47 min) is plain, 100/55 (65 min) is marked."""
-    found = rows_of(DEEP_BOOK["Dive sheets"])
+    found = rows_of(_deep_book()["Dive sheets"])
     assert next(r for r in found if r and r[0] == "If longer")[:2] == ["If longer", "100 fsw / 50 min"]
     assert next(r for r in found if r and r[0] == "If longer *")[:2] == ["If longer *", "100 fsw / 55 min"]
 
 
 def test_stops_have_their_times() -> None:
     """Leave bottom 23:22, 2:40 to the 20 fsw stop, 36 min there: reach it by 23:25, leave it by 00:01."""
-    found = rows_of(DEEP_BOOK["Dive sheets"])
+    found = rows_of(_deep_book()["Dive sheets"])
     reach = next(r for r in found if r and r[0] == "Reach stop 20 fsw")
     leave = next(r for r in found if r and r[0] == "Leave stop 20 fsw (air)")
     assert reach[1] == datetime(2026, 6, 8, 23, 25)
@@ -206,7 +206,7 @@ def test_stops_have_their_times() -> None:
 
 def test_actual_times_are_empty_boxes() -> None:
     """Beside each planned time is a ruled empty box for every diver of the dive."""
-    ws = BOOK["Dive sheets"]
+    ws = _book()["Dive sheets"]
     row = next(cell.row for cell in ws["A"] if cell.value == "Leave surface")
     box = ws.cell(row, 11)
     assert not box.value
@@ -218,7 +218,7 @@ def test_actual_times_are_empty_boxes() -> None:
 
 def test_every_spell_is_in_each_persons_day() -> None:
     """Every duty spell of the plan stands once, with its times, length, letters and duty."""
-    rows = rows_of(BOOK["Each person's day"])
+    rows = rows_of(_book()["Each person's day"])
     for spell in PLAN.duties:
         start, end = _wall(spell.start_min), _wall(spell.end_min)
         own = [r for r in rows if r[:3] == [start, end, end - start] and spell.duty in r and spell.item in r]
@@ -229,17 +229,17 @@ def test_every_spell_is_in_each_persons_day() -> None:
 def test_persons_sums_name_minutes_nitrogen_and_when_clean() -> None:
     """Bruno: diver 2 h 07, standby 2 h 12, bottom time 1 h 15; group D at 12:32 (225 min after H: table 9-8
     prints D for 210 to 261), clean after 532 min, from 17:40."""
-    words = next(t for t in texts(BOOK["Each person's day"]) if "diver 2 h 07" in t)
+    words = next(t for t in texts(_book()["Each person's day"]) if "diver 2 h 07" in t)
     assert words == (
         "On duty 4 h 19: diver 2 h 07, standby diver 2 h 12 · bottom time 1 h 15 · "
         "group at the end of the day D, clean from Tue 17:40"
     )
-    assert "Not posted: Old Tom" in texts(BOOK["Each person's day"])
+    assert "Not posted: Old Tom" in texts(_book()["Each person's day"])
 
 
 def test_leftovers_have_minutes_reasons_and_rule_ids() -> None:
     """What is needed, planned and left of each unfinished item, each reason with the id of its rule."""
-    ws = BOOK["Left over"]
+    ws = _book()["Left over"]
     row = row_with(ws, CHAIN)
     assert [timedelta(hours=1), timedelta(0), timedelta(hours=1)] == row[2:5]
     found = texts(ws)
@@ -247,12 +247,12 @@ def test_leftovers_have_minutes_reasons_and_rule_ids() -> None:
         for reason in left.reasons:
             assert reason.sentence in found
             assert reason.rule is None or reason.rule in found
-    assert any("Nothing is left over" in text for text in texts(DEEP_BOOK["Left over"]))
+    assert any("Nothing is left over" in text for text in texts(_deep_book()["Left over"]))
 
 
 def test_gear_shows_numbers_state_and_wearers() -> None:
     """A mixed set is called out; each outfit lists who wears it when, and when it is free again."""
-    ws = BOOK["Gear"]
+    ws = _book()["Gear"]
     assert "NO" in row_with(ws, "H4")
     worn = row_with(ws, "H1")[-1]
     assert isinstance(worn, str)
@@ -263,21 +263,21 @@ def test_gear_shows_numbers_state_and_wearers() -> None:
 def test_air_sheet_repeats_the_air_report() -> None:
     """Air drawn, peak flow with its moment, capacity then, running time of each compressor."""
     air = air_report(PLAN, JOB)
-    found = texts(BOOK["Air"])
+    found = texts(_book()["Air"])
     assert f"{air.scf:,.0f} scf" in found
     assert air.peak is not None
     assert f"Peak flow, at {JOB.clock.hhmm(air.peak.at_min)}" in found
     assert f"{air.peak.required_scfm:,.1f} scfm" in found
     assert f"{air.peak.capacity_scfm:,.1f} scfm" in found
-    run = row_with(BOOK["Air"], "Quay compressor", "primary")
+    run = row_with(_book()["Air"], "Quay compressor", "primary")
     assert timedelta(minutes=air.compressors[0].running_min) in run
     for dive in air.dives:
-        assert f"{dive.scf:,.0f} scf" in row_with(BOOK["Air"], f"{dive.dive} · {dive.item}")
+        assert f"{dive.scf:,.0f} scf" in row_with(_book()["Air"], f"{dive.dive} · {dive.item}")
 
 
 def test_air_rules_that_do_not_hold_stand_before_the_numbers() -> None:
     """The dam has no reserve: the sheet says so, with the rule's id, above its first table."""
-    found = texts(DEEP_BOOK["Air"])
+    found = texts(_deep_book()["Air"])
     first = next(i for i, text in enumerate(found) if text.endswith("[air-reserve]"))
     assert first < found.index("Each dive, its standby counted")
     assert any("m³" in text for text in found)
@@ -294,7 +294,7 @@ def test_air_sheet_without_a_plant() -> None:
 
 def test_sources_list_what_to_tick_rules_tables_and_stages() -> None:
     """The caution first; then every rule with its source, the tables used, each stage with what is proven."""
-    found = texts(BOOK["Cautions and sources"])
+    found = texts(_book()["Cautions and sources"])
     for rule in RULES.values():
         assert rule.id in found and rule.sentence in found
         assert any(text.startswith(rule.source) for text in found)
@@ -307,7 +307,7 @@ def test_sources_list_what_to_tick_rules_tables_and_stages() -> None:
 
 def test_sentences_about_outfits_are_joined() -> None:
     """Six lines that differ only by the outfit become one."""
-    found = texts(BOOK["Cautions and sources"])
+    found = texts(_book()["Cautions and sources"])
     assert "No date is given for the test of the hose of H1, H2, H3, L1, L2, L3." in found
 
 
@@ -388,7 +388,7 @@ def test_control_characters_are_dropped() -> None:
 
 def test_names_of_any_alphabet_survive() -> None:
     """Cyrillic, Greek and Chinese names come back letter by letter."""
-    found = texts(BOOK["Watchbill"])
+    found = texts(_book()["Watchbill"])
     for name in ("Ивана Петрова", "Γιώργος Λάμπρου", "李 明"):
         assert name in found
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from datetime import datetime
+from functools import cache
 
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
@@ -15,8 +16,9 @@ from planner.sheets.watchbill import write_watchbill
 MADE = datetime(2026, 3, 2, 21, 4)
 
 
+@cache
 def written(plan: Plan, job: Job, paper: str = "A4") -> Workbook:
-    """The watchbill of a plan, written and opened again."""
+    """The watchbill of a plan, written and opened again; once for all tests, which only read it."""
     store = io.BytesIO()
     write_watchbill(plan, job, store, paper=paper, revision="B", made_at=MADE)
     store.seek(0)

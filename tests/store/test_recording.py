@@ -17,7 +17,8 @@ from planner.log import Entry, Kind
 from planner.plan import Plan
 from planner.store import NewRow, Store, StoreRefused
 from planner.store.recording import minute_of_press, read_log, record
-from tests.log.logging import at, entry
+from tests.log.logging import entry
+from tests.world.parts import at
 from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()

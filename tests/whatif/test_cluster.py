@@ -14,7 +14,7 @@ distributed = pytest.importorskip("distributed", reason="the extra dask is not i
 
 from planner.check import check  # noqa: E402
 from planner.whatif import cases_of, parse_variations, sweep  # noqa: E402
-from tests.whatif.made_up import planned  # noqa: E402
+from tests.world.sample_plans import planned  # noqa: E402
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -24,7 +24,7 @@ from planner.sheets.compare_book import compare_book, write_compare_book
 from planner.whatif import Spread, Sure, Sweep, cases_of, how_sure, knee_of, parse_variations, sweep
 from planner.whatif.sweep import Solved
 from planner.workbook import read_job, write_job
-from tests.whatif.made_up import planned
+from tests.world.sample_plans import planned
 
 JOB, PLAN = planned("small heavy dress")
 SWEEP = import_module("planner.whatif.sweep")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from functools import cache
 from unittest import mock
 
 import pytest
@@ -19,7 +20,7 @@ from planner.whatif.retime import retime
 from planner.whatif.spread import AS_PLANNED
 from planner.whatif.ties import TiedPlan, tied_plan
 from tests.whatif.as_plan import plan_of
-from tests.whatif.made_up import SAMPLES, planned
+from tests.world.sample_plans import SAMPLES, planned
 
 #: Rules about how much of an item is done; a drawn day does more or less than planned, so they do not apply.
 OF_AMOUNT = {
@@ -62,17 +63,22 @@ def _with_stops(policy: Policy) -> tuple[Job, Plan]:
     return deep, plan
 
 
-PLANS = {name: planned(name) for name in SAMPLES} | {
-    str(policy): _with_stops(policy) for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)
-}
-TIED: dict[str, TiedPlan] = {name: tied_plan(plan, job) for name, (job, plan) in PLANS.items()}
+STOPS = {str(policy): policy for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)}
+PLANS = ("small heavy dress", "tidal pier", "too much work", *STOPS)
+
+
+@cache
+def made(name: str) -> tuple[Job, Plan, TiedPlan]:
+    """A sample, or the small one with stops, with its plan and that plan tied."""
+    job, plan = _with_stops(STOPS[name]) if name in STOPS else planned(name)
+    return job, plan, tied_plan(plan, job)
 
 
 @pytest.mark.parametrize("name", PLANS)
 def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
     """Without overrun, delay or loss the re-timed day has the plan's dives and duties to the minute."""
-    job, plan = PLANS[name]
-    again = plan_of(TIED[name], retime(TIED[name], AS_PLANNED))
+    job, plan, tied = made(name)
+    again = plan_of(tied, retime(tied, AS_PLANNED))
     assert sorted(again.dives, key=lambda d: d.id) == sorted(plan.dives, key=lambda d: d.id)
     assert again.surface_tasks == plan.surface_tasks or set(again.surface_tasks) == set(plan.surface_tasks)
     assert set(again.duties) == set(plan.duties)
@@ -84,9 +90,9 @@ def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
 @settings(deadline=None)
 def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
     """The independent check clears every re-timed day, however wild, but for the amounts of work."""
-    job, _ = PLANS[name]
-    day = retime(TIED[name], draw(job, WILD, 7, number))
-    broken = [b for b in check(job, plan_of(TIED[name], day)) if b.rule not in OF_AMOUNT]
+    job, _, tied = made(name)
+    day = retime(tied, draw(job, WILD, 7, number))
+    broken = [b for b in check(job, plan_of(tied, day)) if b.rule not in OF_AMOUNT]
     assert broken == []
 
 
@@ -95,17 +101,17 @@ def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
 @settings(deadline=None)
 def test_nobody_begins_before_the_plan(name: str, number: int) -> None:
     """Everything is pushed to the right: no dive leaves the surface earlier than planned."""
-    job, plan = PLANS[name]
+    job, plan, tied = made(name)
     planned_at = {d.id: d.leave_surface_min for d in plan.dives}
-    day = retime(TIED[name], draw(job, WILD, 3, number))
-    assert all(d.leave_surface_min >= planned_at[d.id] for d in plan_of(TIED[name], day).dives)
+    day = retime(tied, draw(job, WILD, 3, number))
+    assert all(d.leave_surface_min >= planned_at[d.id] for d in plan_of(tied, day).dives)
     assert all(0 <= part <= 1 for part in day.done.values())
     assert set(day.causes) == {item for item, part in day.done.items() if part < 1}
 
 
 def test_the_same_seed_draws_the_same_days_and_more_draws_keep_the_first() -> None:
     """Draw 5 of seed 1 is the same whenever it is made; another seed draws another day."""
-    job, plan = PLANS["tidal pier"]
+    job, plan, _ = made("tidal pier")
     assert draw(job, Spread(), 1, 5) == draw(job, Spread(), 1, 5) != draw(job, Spread(), 2, 5)
     one, same = (how_sure(plan, job, draws=60, seed=4) for _ in range(2))
     assert one == same
@@ -114,7 +120,7 @@ def test_the_same_seed_draws_the_same_days_and_more_draws_keep_the_first() -> No
 
 def test_without_any_spread_everything_planned_is_done() -> None:
     """Nothing goes otherwise: the whole day in every draw, and all the planned work."""
-    job, plan = PLANS["tidal pier"]
+    job, plan, _ = made("tidal pier")
     sure = how_sure(plan, job, NEVER, draws=20)
     assert sure.day_percent == 100
     assert sure.expected_min == sure.planned_min
@@ -125,7 +131,7 @@ def test_without_any_spread_everything_planned_is_done() -> None:
 
 def test_an_item_left_over_in_the_plan_is_never_finished() -> None:
     """Its chance is 0, and it does not spoil the chance of what is planned."""
-    job, plan = PLANS["too much work"]
+    job, plan, _ = made("too much work")
     sure = how_sure(plan, job, NEVER, draws=10)
     left = {left.item for left in plan.leftovers}
     for item in sure.items:
@@ -136,8 +142,7 @@ def test_an_item_left_over_in_the_plan_is_never_finished() -> None:
 
 def test_a_lost_window_takes_its_dives_with_it() -> None:
     """With every slack window lost nothing that needs slack is done, and the cause says so."""
-    job, _ = PLANS["tidal pier"]
-    tied = TIED["tidal pier"]
+    job, _, tied = made("tidal pier")
     day = retime(tied, Draw({}, (), frozenset(range(len(tied.slack)))))
     needing = [i.name for i in job.dive_items if i.needs_slack]
     assert needing
@@ -148,8 +153,8 @@ def test_a_lost_window_takes_its_dives_with_it() -> None:
 
 def test_a_late_start_moves_the_first_dive_by_as_much() -> None:
     """Forty minutes late, the first dive leaves the surface forty minutes later (arithmetic)."""
-    _, plan = PLANS["small heavy dress"]
-    day = retime(TIED["small heavy dress"], Draw({}, (40,), frozenset()))
+    _, plan, tied = made("small heavy dress")
+    day = retime(tied, Draw({}, (40,), frozenset()))
     first = min(plan.dives, key=lambda d: d.leave_surface_min)
     run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == first.id)
     assert run.times.leave_surface_min == first.leave_surface_min + 40
@@ -158,10 +163,10 @@ def test_a_late_start_moves_the_first_dive_by_as_much() -> None:
 
 def test_work_that_takes_half_as_long_again_lengthens_its_dive() -> None:
     """A dive whose work takes 1.1 of the plan lasts as many minutes longer, where the tables allow it."""
-    job, plan = PLANS["small heavy dress"]
+    job, plan, tied = made("small heavy dress")
     dive = min(plan.dives, key=lambda d: d.bottom_time_min)
     item = job.dive_item(dive.item)
-    day = retime(TIED["small heavy dress"], Draw({item.name: 1.1}, (), frozenset()))
+    day = retime(tied, Draw({item.name: 1.1}, (), frozenset()))
     run = next(r for r in day.runs if r.piece.dive is not None and r.piece.dive.id == dive.id)
     longer = run.times.leave_bottom_min - run.times.leave_surface_min - dive.bottom_time_min
     if plan.worked_min(item.name) == dive.work_min == item.bottom_work_min:
@@ -187,7 +192,7 @@ def test_spare_time_is_measured_on_the_same_days() -> None:
 
 def test_progress_and_stop() -> None:
     """It tells how far it is, and a stop keeps the draws made."""
-    job, plan = PLANS["small heavy dress"]
+    job, plan, _ = made("small heavy dress")
     told: list[tuple[int, int]] = []
     stop = threading.Event()
 
@@ -203,7 +208,7 @@ def test_progress_and_stop() -> None:
 
 def test_a_spread_that_contradicts_itself_and_draws_out_of_range() -> None:
     """The likeliest must lie between least and most; draws are 1 to 100 000."""
-    job, plan = PLANS["small heavy dress"]
+    job, plan, _ = made("small heavy dress")
     with pytest.raises(InputFaults, match="does not lie between"):
         how_sure(plan, job, Spread(work_likely_percent=90, work_most_percent=40))
     with pytest.raises(ValueError, match="draws must be"):

@@ -27,7 +27,7 @@ from planner.whatif import (
     sweep,
 )
 from planner.whatif.sweep import Solved, carried
-from tests.whatif.made_up import planned
+from tests.world.sample_plans import planned
 
 #: The module; the package gives the function of that name.
 sweep_module = import_module("planner.whatif.sweep")

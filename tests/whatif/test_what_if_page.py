@@ -15,7 +15,7 @@ from planner.screens.runs import CountedRun
 from planner.whatif import Sweep, cases_of, knee_of, parse_variations
 from planner.whatif.sweep import Solved
 from tests.screens.app_pages import page_of, words_of
-from tests.whatif.made_up import planned
+from tests.world.sample_plans import planned
 
 JOB, PLAN = planned("small heavy dress")
 SWEEP = import_module("planner.whatif.sweep")

@@ -1,4 +1,4 @@
-"""The samples with plans by rule of thumb, so that the tests of the what-ifs are quick."""
+"""The sample jobs with plans by rule of thumb, each planned once in a run of the tests."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from functools import cache
 from planner.job import Job
 from planner.plan import Plan
 from planner.schedule import first_plan
-from tests.samples import small_heavy_dress, tidal_pier, too_much_work
+from tests.samples import small_heavy_dress, three_day_outfall, tidal_pier, too_much_work
 
 SAMPLES = {
     "small heavy dress": small_heavy_dress.job,
+    "three day outfall": three_day_outfall.job,
     "tidal pier": tidal_pier.job,
     "too much work": too_much_work.job,
 }
