@@ -54,11 +54,11 @@ class FakeSolve:
         on_progress: Callable[[Said], None],
         stop: threading.Event,
         start: Plan | None,
-        near: Plan | None = None,
+        in_force: Plan | None = None,
     ) -> Ended:
         self.calls += 1
         self.started_from = start
-        self.kept_near = near
+        self.kept_near = in_force
         self.thread_name = threading.current_thread().name
         for said in self.says:
             on_progress(said)

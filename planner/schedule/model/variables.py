@@ -196,76 +196,20 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         ascent = model.new_int_var(0, ascents[-1], f"{name}.ascent")
     model.add(reach == leave + bottom + ascent).only_enforce_if(present)
 
-    place = {p: model.new_bool_var(f"{name}.{p.station}.{p.span.start_min}") for p in data.placements}
-    model.add(sum(place.values()) == present)
-    station: dict[str, Lit] = {}
-    for where, literal in place.items():
-        model.add(leave >= where.span.start_min).only_enforce_if(literal)
-        model.add(reach <= where.span.end_min).only_enforce_if(literal)
-    for one in {p.station: None for p in data.placements}:
-        here = [literal for where, literal in place.items() if where.station == one]
-        if len(here) == 1:
-            station[one] = here[0]
-        else:
-            station[one] = model.new_bool_var(f"{name}.at.{one}")
-            model.add(station[one] == sum(here))
+    place, station = _places(model, data, name, present, leave, reach)
     when = dive_days(model, problem, name, present, leave, place)
     for at, literal in when.day.items():
         if len(problem.days) > 1:
             _within_the_day(model, problem, data, literal, at, (dress, undressed, out), chamber_end, deco)
 
-    seats: list[SeatVars] = []
-    with_stops: list[cp_model.LinearExpr] = []
-    for number, duty in enumerate(data.seats):
-        who = {p: model.new_bool_var(f"{name}.{number}.{p}") for p in data.divers}
-        model.add(sum(who.values()) == present)
-        seat = SeatVars(duty, who)
-        stops = _choose_mode(model, f"{name}.{number}", data, seat, present, bottom, ascent)
-        if deco is not None:
-            with_stops.append(stops)
-        seats.append(seat)
-    if deco is not None:
-        if len(with_stops) == 1:
-            model.add(deco == with_stops[0])
-        else:
-            model.add_max_equality(deco, with_stops)
+    seats = _seats(model, data, name, present, bottom, ascent, deco)
     if through:
-        # Minutes from the surface until out of the chamber; several divers decompress together.
-        longest = model.new_int_var(0, max(m.ascent_min for m in data.modes), f"{name}.after")
-        for seat in seats:
-            own = sum(
-                (m.ascent_min - water_ascent_min((m.schedule,))) * v
-                for m, v in seat.ways
-                if m.way_up == IN_CHAMBER
-            )
-            model.add(longest == own) if len(seats) == 1 else model.add(longest >= own)
-        model.add(out == reach + longest).only_enforce_if(present)
+        model.add(out == reach + _after_surface(model, data, name, seats)).only_enforce_if(present)
         model.add(out == low).only_enforce_if(~present)
         last = minute("last")
         model.add_max_equality(last, [undressed, out])
-    for p in data.divers:
-        if len(seats) > 1:
-            model.add_at_most_one(s.who[p] for s in seats)
-    for p, dates in data.unfit_dates.items():
-        for date in dates & when.date.keys():
-            for seat in seats:
-                model.add_bool_or(~seat.who[p], ~when.date[date])
-    # Seats of one duty are alike: order their people to leave one copy of each team.
-    for left, right in pairwise(seats):
-        if left.duty == right.duty:
-            rank = {p: k for k, p in enumerate(data.divers)}
-            model.add(
-                sum(rank[p] * v for p, v in left.who.items()) + present
-                <= sum(rank[p] * v for p, v in right.who.items())
-            ).only_enforce_if(present)
-    standby: dict[str, Lit] = {}
-    if data.standbys:
-        standby = {p: model.new_bool_var(f"{name}.sb.{p}") for p in data.standby_people}
-        model.add(sum(standby.values()) == data.standbys * present)
-        for p in data.standby_people:
-            model.add_at_most_one([standby[p], *(s.who[p] for s in seats if p in s.who)])
-            for date in data.unfit_dates.get(p, frozenset()) & when.date.keys():
-                model.add_bool_or(~standby[p], ~when.date[date])
+    _teams(model, data, seats, present, when.date)
+    standby = _standbys(model, data, name, seats, present, when.date)
 
     def stretch(start: Lit, end: Lit, label: str) -> Interval:
         # The hour by the chamber may be longer than what is left of a short day.
@@ -311,6 +255,103 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         deco=deco,
         late=late,
     )
+
+
+def _places(
+    model: Model, data: DiveWork, name: str, present: Lit, leave: Lit, reach: Lit
+) -> tuple[dict[Placement, Lit], dict[str, Lit]]:
+    """Where and when the dive is in the water: a literal for each placement and for each station."""
+    place = {p: model.new_bool_var(f"{name}.{p.station}.{p.span.start_min}") for p in data.placements}
+    model.add(sum(place.values()) == present)
+    station: dict[str, Lit] = {}
+    for where, literal in place.items():
+        model.add(leave >= where.span.start_min).only_enforce_if(literal)
+        model.add(reach <= where.span.end_min).only_enforce_if(literal)
+    for one in {p.station: None for p in data.placements}:
+        here = [literal for where, literal in place.items() if where.station == one]
+        if len(here) == 1:
+            station[one] = here[0]
+        else:
+            station[one] = model.new_bool_var(f"{name}.at.{one}")
+            model.add(station[one] == sum(here))
+    return place, station
+
+
+def _seats(
+    model: Model,
+    data: DiveWork,
+    name: str,
+    present: Lit,
+    bottom: Lit,
+    ascent: cp_model.LinearExpr,
+    deco: Lit | None,
+) -> list[SeatVars]:
+    """Who is in the water, each with one way down and up; the dive has stops where one of them has."""
+    seats: list[SeatVars] = []
+    with_stops: list[cp_model.LinearExpr] = []
+    for number, duty in enumerate(data.seats):
+        who = {p: model.new_bool_var(f"{name}.{number}.{p}") for p in data.divers}
+        model.add(sum(who.values()) == present)
+        seat = SeatVars(duty, who)
+        stops = _choose_mode(model, f"{name}.{number}", data, seat, present, bottom, ascent)
+        if deco is not None:
+            with_stops.append(stops)
+        seats.append(seat)
+    if deco is not None:
+        if len(with_stops) == 1:
+            model.add(deco == with_stops[0])
+        else:
+            model.add_max_equality(deco, with_stops)
+    return seats
+
+
+def _after_surface(model: Model, data: DiveWork, name: str, seats: list[SeatVars]) -> Lit:
+    """Minutes from the surface until out of the chamber; several divers decompress together."""
+    longest = model.new_int_var(0, max(m.ascent_min for m in data.modes), f"{name}.after")
+    for seat in seats:
+        own = sum(
+            (m.ascent_min - water_ascent_min((m.schedule,))) * v
+            for m, v in seat.ways
+            if m.way_up == IN_CHAMBER
+        )
+        model.add(longest == own) if len(seats) == 1 else model.add(longest >= own)
+    return longest
+
+
+def _teams(
+    model: Model, data: DiveWork, seats: list[SeatVars], present: Lit, dates_of: dict[int, Lit]
+) -> None:
+    """Each person in one seat at most, and none on a day on which he is not fit for the item."""
+    for p in data.divers:
+        if len(seats) > 1:
+            model.add_at_most_one(s.who[p] for s in seats)
+    for p, dates in data.unfit_dates.items():
+        for date in dates & dates_of.keys():
+            for seat in seats:
+                model.add_bool_or(~seat.who[p], ~dates_of[date])
+    # Seats of one duty are alike: order their people to leave one copy of each team.
+    for left, right in pairwise(seats):
+        if left.duty == right.duty:
+            rank = {p: k for k, p in enumerate(data.divers)}
+            model.add(
+                sum(rank[p] * v for p, v in left.who.items()) + present
+                <= sum(rank[p] * v for p, v in right.who.items())
+            ).only_enforce_if(present)
+
+
+def _standbys(
+    model: Model, data: DiveWork, name: str, seats: list[SeatVars], present: Lit, dates_of: dict[int, Lit]
+) -> dict[str, Lit]:
+    """Who stands by: nobody in the water, and nobody on a day on which he could not go down."""
+    standby: dict[str, Lit] = {}
+    if data.standbys:
+        standby = {p: model.new_bool_var(f"{name}.sb.{p}") for p in data.standby_people}
+        model.add(sum(standby.values()) == data.standbys * present)
+        for p in data.standby_people:
+            model.add_at_most_one([standby[p], *(s.who[p] for s in seats if p in s.who)])
+            for date in data.unfit_dates.get(p, frozenset()) & dates_of.keys():
+                model.add_bool_or(~standby[p], ~dates_of[date])
+    return standby
 
 
 def _within_the_day(
