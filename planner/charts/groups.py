@@ -13,9 +13,10 @@ import plotly.graph_objects as go
 from planner.charts.look import Look, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
+from planner.job.bounds import SAME_DIVE_UNDER_MIN
 from planner.plan.model import Plan
 from planner.tables import GROUPS, group_after_interval, group_of_past_dive
-from planner.tables.intervals import SAME_DIVE_UNDER_MIN, minutes_until_clean
+from planner.tables.intervals import minutes_until_clean
 
 IN_WATER = "in the water"
 IN_CHAMBER = "in the chamber"

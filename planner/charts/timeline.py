@@ -80,7 +80,7 @@ class _Row:
 
 
 @dataclass(frozen=True)
-class Block:
+class DutyBlock:
     """One stretch of a person's day in one duty, or in two that one person may hold at once."""
 
     person: str
@@ -90,13 +90,13 @@ class Block:
     spells: tuple[DutySpell, ...]
 
 
-def blocks_of(plan: Plan, person: str) -> tuple[Block, ...]:
+def blocks_of(plan: Plan, person: str) -> tuple[DutyBlock, ...]:
     """A person's spells in order of start; those with one span on one dive or item are taken together."""
     together: dict[tuple[int, int, str | None, str], list[DutySpell]] = {}
     for spell in plan.duties_of(person):
         together.setdefault((spell.start_min, spell.end_min, spell.dive, spell.item), []).append(spell)
     return tuple(
-        Block(person, tuple(s.duty for s in spells), start, end, tuple(spells))
+        DutyBlock(person, tuple(s.duty for s in spells), start, end, tuple(spells))
         for (start, end, _, _), spells in together.items()
     )
 

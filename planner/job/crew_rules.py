@@ -7,7 +7,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Part
-from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW
+from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW, SAME_DIVE_UNDER_MIN
 from planner.job.duties import DEFAULT_MINIMA, DEFAULT_PAIRS, CrewMinimum, DutyPair
 from planner.job.gear import TENDERS, BenchList, BenchStep, Gear, dressing_minutes
 
@@ -36,7 +36,7 @@ class CrewRules(Part):
     chamber_watch_min: Annotated[int, Field(ge=0, le=600)] = 60
     descent_fsw_per_min: Annotated[int, Field(ge=10, le=75)] = 60
     dives_a_day: Annotated[int, Field(ge=1, le=5)] = 2
-    least_surface_interval_min: Annotated[int, Field(ge=10, le=1440)] = 60
+    least_surface_interval_min: Annotated[int, Field(ge=SAME_DIVE_UNDER_MIN, le=1440)] = 60
     bottom_minutes_a_day: Annotated[int, Field(ge=10, le=1440)] = 240
     standby_no_stop_min: Annotated[int, Field(ge=0, le=120)] = 15
     dressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 30

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Annotated
+from typing import Annotated, Any
 
 from pydantic import Field
 
@@ -61,7 +61,7 @@ class DutyPair(Part):
     source: str = "common practice"
 
 
-class Place(StrEnum):
+class HeldAt(StrEnum):
     """Where a duty is held."""
 
     WATER = "in the water"
@@ -116,7 +116,7 @@ class Duty:
     fill_hex
         Colour on the watchbill and in charts; `planner.charts.palette` names the schemes they are from.
     rank
-        Place in every list of duties. Where two are held at once, a minute is counted under the first.
+        HeldAt in every list of duties. Where two are held at once, a minute is counted under the first.
     place, held_over, paid_as
         See there.
     rule
@@ -135,7 +135,7 @@ class Duty:
     letters: str
     fill_hex: str
     rank: int
-    place: Place
+    place: HeldAt
     held_over: HeldOver
     rule: CrewRule | None = None
     qualified_by: str | None = None
@@ -143,6 +143,10 @@ class Duty:
     paid_as: PaidAs = PaidAs.HOURS
     minima: tuple[CrewMinimum, ...] = ()
     with_duties: tuple[str, ...] = ()
+
+
+def _least(duty: str, *, source: str, count: int = 1, **when: Any) -> CrewMinimum:
+    return CrewMinimum(duty=duty, count=count, source=source, **when)
 
 
 #: Every built-in duty, in the order of the crew rules. Tenders share blue, standby stands out, those in the
@@ -153,7 +157,7 @@ DUTIES: tuple[Duty, ...] = (
         "SU",
         "#EEDD88",  # light yellow
         1,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.STATION,
         CrewRule(
             "crew-supervisor",
@@ -162,14 +166,14 @@ DUTIES: tuple[Duty, ...] = (
             regulation=True,
         ),
         leads=True,
-        minima=(CrewMinimum(duty=SUPERVISOR, count=1, source=OSHA_410C),),
+        minima=(_least(SUPERVISOR, source=OSHA_410C),),
     ),
     Duty(
         TENDER,
         "T",
         "#99DDFF",  # light cyan
         5,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.DRESSING,
         CrewRule(
             "crew-tenders",
@@ -179,20 +183,14 @@ DUTIES: tuple[Duty, ...] = (
         ),
         leads=True,
         minima=(
-            CrewMinimum(
-                duty=TENDER,
+            _least(
+                TENDER,
                 count=2,
                 per_diver=True,
                 gear=Gear.HEAVY,
                 source=f"two dress, tend and undress one diver: common practice; {OSHA_425C1}",
             ),
-            CrewMinimum(
-                duty=TENDER,
-                count=1,
-                per_diver=True,
-                gear=Gear.LIGHT,
-                source=f"common practice; {OSHA_425C1}",
-            ),
+            _least(TENDER, per_diver=True, gear=Gear.LIGHT, source=f"common practice; {OSHA_425C1}"),
         ),
     ),
     Duty(
@@ -200,7 +198,7 @@ DUTIES: tuple[Duty, ...] = (
         "SB",
         "#EE8866",  # light orange
         4,
-        Place.READY,
+        HeldAt.READY,
         HeldOver.STATION,
         CrewRule(
             "crew-standby",
@@ -212,9 +210,8 @@ DUTIES: tuple[Duty, ...] = (
         qualified_by=DIVER,
         paid_as=PaidAs.STANDING_BY,
         minima=(
-            CrewMinimum(
-                duty=STANDBY,
-                count=1,
+            _least(
+                STANDBY,
                 source="whenever anyone is in the water: common practice; law deeper than 100 fsw or outside "
                 "no-stop limits: 29 CFR 1910.425(c)(4)(ii)",
             ),
@@ -225,7 +222,7 @@ DUTIES: tuple[Duty, ...] = (
         "ST",
         "#77AADD",  # light blue
         6,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.STATION,
         CrewRule(
             "crew-standby-tender",
@@ -234,18 +231,14 @@ DUTIES: tuple[Duty, ...] = (
             regulation=False,
         ),
         qualified_by=TENDER,
-        minima=(
-            CrewMinimum(
-                duty=STANDBY_TENDER, count=1, source="common practice; five-person team: HSE L104 (2014)"
-            ),
-        ),
+        minima=(_least(STANDBY_TENDER, source="common practice; five-person team: HSE L104 (2014)"),),
     ),
     Duty(
         CONSOLE,
         "AC",
         "#44BB99",  # light mint
         7,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.STATION,
         CrewRule(
             "crew-console",
@@ -253,7 +246,7 @@ DUTIES: tuple[Duty, ...] = (
             "common practice",
             regulation=False,
         ),
-        minima=(CrewMinimum(duty=CONSOLE, count=1, source="common practice"),),
+        minima=(_least(CONSOLE, source="common practice"),),
         with_duties=(LOG_KEEPER,),
     ),
     Duty(
@@ -261,7 +254,7 @@ DUTIES: tuple[Duty, ...] = (
         "LK",
         "#BBCC33",  # light pear
         8,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.STATION,
         CrewRule(
             "crew-log-keeper",
@@ -270,16 +263,14 @@ DUTIES: tuple[Duty, ...] = (
             "common practice",
             regulation=False,
         ),
-        minima=(
-            CrewMinimum(duty=LOG_KEEPER, count=1, source="common practice; held together with the console"),
-        ),
+        minima=(_least(LOG_KEEPER, source="common practice; held together with the console"),),
     ),
     Duty(
         CHAMBER_OPERATOR,
         "CH",
         "#FFAABB",  # light pink
         9,
-        Place.DECK,
+        HeldAt.DECK,
         HeldOver.CHAMBER,
         CrewRule(
             "crew-chamber-operator",
@@ -290,17 +281,11 @@ DUTIES: tuple[Duty, ...] = (
         ),
         paid_as=PaidAs.CHAMBER,
         minima=(
-            CrewMinimum(
-                duty=CHAMBER_OPERATOR,
-                count=1,
-                decompression=True,
-                source="until 1 h after the dive: 29 CFR 1910.423(c)",
+            _least(
+                CHAMBER_OPERATOR, decompression=True, source="until 1 h after the dive: 29 CFR 1910.423(c)"
             ),
-            CrewMinimum(
-                duty=CHAMBER_OPERATOR,
-                count=1,
-                deeper_than_fsw=100,
-                source="until 1 h after the dive: 29 CFR 1910.423(c)",
+            _least(
+                CHAMBER_OPERATOR, deeper_than_fsw=100, source="until 1 h after the dive: 29 CFR 1910.423(c)"
             ),
         ),
     ),
@@ -309,7 +294,7 @@ DUTIES: tuple[Duty, ...] = (
         "DE",
         "#882255",  # muted wine
         3,
-        Place.WATER,
+        HeldAt.WATER,
         HeldOver.DRESSING,
         CrewRule(
             "crew-entry-diver",
@@ -320,9 +305,8 @@ DUTIES: tuple[Duty, ...] = (
         qualified_by=DIVER,
         paid_as=PaidAs.ENCLOSED,
         minima=(
-            CrewMinimum(
-                duty=ENTRY_DIVER,
-                count=1,
+            _least(
+                ENTRY_DIVER,
                 enclosed_space=True,
                 source="stationed at the entry under water: 29 CFR 1910.425(c)(2)",
             ),
@@ -333,7 +317,7 @@ DUTIES: tuple[Duty, ...] = (
         "D",
         "#332288",  # muted indigo
         2,
-        Place.WATER,
+        HeldAt.WATER,
         HeldOver.DRESSING,
     ),
 )
@@ -344,10 +328,10 @@ DUTY_OF: dict[str, Duty] = {duty.name: duty for duty in sorted(DUTIES, key=lambd
 BUILT_IN_DUTIES: tuple[str, ...] = tuple(DUTY_OF)
 
 #: Duties held in the water.
-WATER_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is Place.WATER)
+WATER_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is HeldAt.WATER)
 
 #: Duties held in dress, by people rated for the depth who have no second duty: in the water or ready to go.
-DRESSED_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is not Place.DECK)
+DRESSED_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is not HeldAt.DECK)
 
 #: Letters printed in the watchbill's grid; custom duties get their own first letters.
 DUTY_LETTERS: dict[str, str] = {duty.name: duty.letters for duty in DUTY_OF.values()}

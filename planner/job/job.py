@@ -7,7 +7,7 @@ from functools import cached_property
 from pydantic import ConfigDict
 
 from planner.job.air_plant import AirPlant
-from planner.job.base import Clock, Part, Span
+from planner.job.base import MINUTES_A_DAY, Clock, Part, Span
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.gear import Outfit
@@ -47,7 +47,7 @@ class Job(Part):
             start = self.clock.minute_on(midnight_day, self.site.day_start)
             end = self.clock.minute_on(midnight_day, self.site.day_end)
             if end <= start:
-                end += 1440
+                end += MINUTES_A_DAY
             spans.append(Span(start_min=start, end_min=end))
         return tuple(spans)
 

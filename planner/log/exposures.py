@@ -43,9 +43,7 @@ from planner.tables import (
     standby_minutes_left,
     wait_before_altitude_min,
 )
-
-#: Rows on air are looked up whatever the policy; no total of stops is too long for a dive that was made.
-ANY_STOPS_MIN = 100_000
+from planner.tables.options import ANY_STOPS_MIN
 
 #: How far ahead a longer bottom time is tried: half a day.
 LONGEST_BOTTOM_MIN = 720

@@ -1,6 +1,6 @@
 """Decompression tables: the published data and every look-up on it. No solver, no screen."""
 
-from planner.job.bounds import GROUPS
+from planner.job.bounds import GROUPS, SAME_DIVE_UNDER_MIN
 from planner.tables.altitude import (
     equivalent_depth_fsw,
     group_on_arrival,
@@ -16,7 +16,6 @@ from planner.tables.exposure import (
 )
 from planner.tables.intervals import (
     NO_GROUP_CLEAN_MIN,
-    SAME_DIVE_UNDER_MIN,
     group_after_interval,
     minutes_to_group,
     minutes_until_clean,

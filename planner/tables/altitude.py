@@ -11,6 +11,7 @@ import math
 from functools import cache
 
 from planner.errors import TableRefusal
+from planner.job.units import METRES_PER_FOOT
 from planner.tables.intervals import EXCEPTIONAL_WAIT_MIN, FLIGHT_ALTITUDE_FT, known_group
 from planner.tables.published import published
 
@@ -18,7 +19,6 @@ SEA_LEVEL_MB = 1013.25
 SEA_LEVEL_UP_TO_FT = 300
 """Altitudes up to here are dived as sea level (U.S. Navy Diving Manual, altitude chapter)."""
 
-_METRES_PER_FOOT = 0.3048
 _LAPSE_PER_METRE = 0.0065 / 288.15
 _EXPONENT = 5.25588
 """g M / (R L) of the U.S. Standard Atmosphere, 1976."""
@@ -26,7 +26,7 @@ _EXPONENT = 5.25588
 
 def pressure_mb(altitude_ft: float) -> float:
     """Pressure of the standard atmosphere in millibars."""
-    return float(SEA_LEVEL_MB * (1 - _LAPSE_PER_METRE * altitude_ft * _METRES_PER_FOOT) ** _EXPONENT)
+    return float(SEA_LEVEL_MB * (1 - _LAPSE_PER_METRE * altitude_ft * METRES_PER_FOOT) ** _EXPONENT)
 
 
 def table_altitude_ft(altitude_ft: int) -> int:

@@ -6,10 +6,8 @@ from bisect import bisect_left
 from functools import cache
 
 from planner.errors import TableRefusal
+from planner.job.bounds import SAME_DIVE_UNDER_MIN
 from planner.tables.published import GROUP_RANK, published
-
-SAME_DIVE_UNDER_MIN = 10
-"""A surface interval shorter than this does not begin a new dive (table 9-8)."""
 
 FLIGHT_ALTITUDE_FT = 8000
 """Column of table 9-6 for a commercial flight."""

@@ -14,11 +14,9 @@ from planner.tables.exposure import (
     standby_minutes_left,
 )
 from planner.tables.intervals import group_after_interval, known_group, minutes_until_clean
-from planner.tables.options import ExposureOptions
+from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
 from planner.tables.schedule import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 from planner.tables.ways import entry_for, no_stop_row, way
-
-ANY_STOPS_MIN = 100_000
 
 
 @dataclass(frozen=True)

@@ -9,6 +9,9 @@ from planner.job import DiveItem, Job, Policy
 from planner.job.bounds import DEEPEST_FSW
 from planner.tables.schedule import Way
 
+#: A longest total of stops that no schedule reaches, to look up every row whatever a job allows.
+ANY_STOPS_MIN = 100_000
+
 
 @dataclass(frozen=True)
 class ExposureOptions:

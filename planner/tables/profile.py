@@ -6,11 +6,12 @@ import math
 from collections.abc import Iterable
 from typing import NamedTuple
 
-from planner.tables.rows import BREAK_MIN, PERIOD_MIN, SECONDS_PER_FSW, SHIFT_TO_OXYGEN_S, air_breaks
+from planner.tables.rows import BREAK_MIN, PERIOD_MIN, SHIFT_TO_OXYGEN_S, air_breaks
 from planner.tables.schedule import (
     AIR,
+    ASCENT_S_PER_FSW,
+    CHAMBER_FIRST_FSW,
     COMPRESSION_S,
-    FIRST_FSW,
     IN_CHAMBER,
     OXYGEN,
     Stop,
@@ -115,7 +116,7 @@ def _in_the_water(line: _Line, schedule: TableSchedule) -> None:
 
 
 def _move_s(line: _Line, to_fsw: float) -> int:
-    return math.ceil((line.depth_fsw - to_fsw) * SECONDS_PER_FSW - 1e-9)
+    return math.ceil((line.depth_fsw - to_fsw) * ASCENT_S_PER_FSW - 1e-9)
 
 
 def _air_stops(line: _Line, schedule: TableSchedule) -> None:
@@ -155,9 +156,9 @@ def _through_the_chamber(line: _Line, schedule: TableSchedule) -> None:
         leaves_fsw = schedule.stops[-1].depth_fsw
     else:
         leaves_fsw = schedule.depth_fsw
-    line.add(TRAVEL, leaves_fsw * SECONDS_PER_FSW, 0)
+    line.add(TRAVEL, leaves_fsw * 0)
     line.add(SURFACE_INTERVAL, on_deck_s(leaves_fsw), 0)
-    line.add(CHAMBER, COMPRESSION_S, FIRST_FSW)
+    line.add(CHAMBER, COMPRESSION_S, CHAMBER_FIRST_FSW)
     for leg in chamber_legs(schedule.chamber_periods):
         line.add(CHAMBER, leg.seconds, leg.end_fsw, leg.gas)
 

@@ -29,9 +29,6 @@ from planner.tables.schedule import (
     to_chamber_s,
 )
 
-SECONDS_PER_FSW = ASCENT_S_PER_FSW
-"""Ascent at 30 fsw a minute (U.S. Navy Diving Manual)."""
-
 SHIFT_TO_OXYGEN_S = 20
 """Travel from a 40 fsw stop to oxygen at 30 fsw, which the oxygen time does not include (table 9-9)."""
 
@@ -59,7 +56,7 @@ def air_breaks(oxygen_min: int) -> int:
 
 
 @dataclass(frozen=True)
-class Entry:
+class TableEntry:
     """How the tables are entered for a depth: corrections made, and the words that say so."""
 
     depth_fsw: int
@@ -110,7 +107,7 @@ class Entry:
         """Seconds of an ascent: as printed at sea level, from the depths at altitude."""
         if not self.at_altitude:
             return printed_s
-        return math.ceil((from_fsw - to_fsw) * SECONDS_PER_FSW - 1e-9)
+        return math.ceil((from_fsw - to_fsw) * ASCENT_S_PER_FSW - 1e-9)
 
     def held_at_fsw(self, stop_fsw: int) -> float | None:
         return stop_held_at_fsw(stop_fsw, self.options.altitude_ft) if self.at_altitude else None
@@ -124,9 +121,9 @@ class Entry:
         return ", ".join(sorted(numbers))
 
 
-def no_stop_schedule(entry: Entry, row: NoStopRow, repetitive: bool, table: str) -> TableSchedule:
+def no_stop_schedule(entry: TableEntry, row: NoStopRow, repetitive: bool, table: str) -> TableSchedule:
     """Straight to the surface (tables 9-7, 2A-1)."""
-    ascent_s = entry.travel_s(row.depth_fsw * SECONDS_PER_FSW, entry.depth_fsw, 0)
+    ascent_s = entry.travel_s(row.depth_fsw * ASCENT_S_PER_FSW, entry.depth_fsw, 0)
     notes = entry.notes
     if row.limit_min is None:
         notes = (*notes, "No-stop time is unlimited at this depth.")
@@ -141,7 +138,7 @@ def no_stop_schedule(entry: Entry, row: NoStopRow, repetitive: bool, table: str)
     )
 
 
-def in_water_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSchedule:
+def in_water_schedule(entry: TableEntry, row: StopRow, repetitive: bool) -> TableSchedule:
     """Stops in the water on air, or on air and oxygen (table 9-9)."""
     stops = []
     for depth, minutes in row.stops:
@@ -150,7 +147,7 @@ def in_water_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSche
     first_s = entry.travel_s(row.time_to_first_stop_s, entry.depth_fsw, stops[0].held_fsw)
     ascent_s = row.ascent_s
     if entry.at_altitude:
-        at_stops_s = row.ascent_s - row.time_to_first_stop_s - stops[-1].depth_fsw * SECONDS_PER_FSW
+        at_stops_s = row.ascent_s - row.time_to_first_stop_s - stops[-1].depth_fsw * ASCENT_S_PER_FSW
         ascent_s = first_s + at_stops_s + entry.travel_s(0, stops[-1].held_fsw, 0)
     notes = entry.notes
     if row.exposure == "surdo2_recommended" and not row.oxygen:
@@ -169,14 +166,14 @@ def in_water_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSche
     )
 
 
-def chamber_schedule(entry: Entry, row: StopRow, repetitive: bool) -> TableSchedule:
+def chamber_schedule(entry: TableEntry, row: StopRow, repetitive: bool) -> TableSchedule:
     """Stops on air down to 40 fsw, then oxygen in the chamber (table 9-9)."""
     stops = tuple(Stop(depth_fsw=d, minutes=m) for d, m in row.stops if d not in OXYGEN_STOPS_FSW)
     if stops:
         first_s = row.time_to_first_stop_s
         leaves_fsw = stops[-1].depth_fsw
     else:
-        first_s = row.depth_fsw * SECONDS_PER_FSW
+        first_s = row.depth_fsw * ASCENT_S_PER_FSW
         leaves_fsw = row.depth_fsw
     in_water_s = sum(stop.minutes for stop in stops) * 60 + (first_s if stops else 0)
     notes = (

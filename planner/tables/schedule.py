@@ -100,7 +100,7 @@ class TableSchedule(Part):
         return self.way_up != NO_STOP
 
 
-class Step(NamedTuple):
+class TableAnswer(NamedTuple):
     """One answer of the tables."""
 
     residual_nitrogen_min: int
@@ -112,7 +112,7 @@ class Way(NamedTuple):
     """Greatest bottom times in rising order, what each leads to, and why nothing longer is given."""
 
     bottom_max_min: tuple[int, ...]
-    steps: tuple[Step, ...]
+    steps: tuple[TableAnswer, ...]
     refusal: str
     unlimited: bool = False
     """The no-stop time is unlimited."""
@@ -121,7 +121,7 @@ class Way(NamedTuple):
 LEAVES_WATER_FROM_FSW = 40
 SURFACE_INTERVAL_S = 300
 COMPRESSION_S = 30
-FIRST_FSW, NEXT_FSW = 50, 40
+CHAMBER_FIRST_FSW, CHAMBER_NEXT_FSW = 50, 40
 HALF_PERIOD_S, BREAK_S = 15 * 60, 5 * 60
 MOST_PERIODS = 4
 """More periods need other depths (from memory); no schedule that may be planned has them."""
@@ -163,14 +163,14 @@ def chamber_legs(periods: float) -> tuple[ChamberLeg, ...]:
     """
     if not 0.5 <= periods <= MOST_PERIODS:
         raise TableRefusal(f"Surface decompression with {periods:g} chamber periods is not planned here.")
-    legs = [ChamberLeg(HALF_PERIOD_S, FIRST_FSW, FIRST_FSW, OXYGEN)]
-    depth = FIRST_FSW
+    legs = [ChamberLeg(HALF_PERIOD_S, CHAMBER_FIRST_FSW, CHAMBER_FIRST_FSW, OXYGEN)]
+    depth = CHAMBER_FIRST_FSW
     for half in range(1, round(periods * 2)):
         if half == 1:
-            move_s = (FIRST_FSW - NEXT_FSW) * ASCENT_S_PER_FSW
-            legs.append(ChamberLeg(move_s, FIRST_FSW, NEXT_FSW, OXYGEN))
-            legs.append(ChamberLeg(HALF_PERIOD_S - move_s, NEXT_FSW, NEXT_FSW, OXYGEN))
-            depth = NEXT_FSW
+            move_s = (CHAMBER_FIRST_FSW - CHAMBER_NEXT_FSW) * ASCENT_S_PER_FSW
+            legs.append(ChamberLeg(move_s, CHAMBER_FIRST_FSW, CHAMBER_NEXT_FSW, OXYGEN))
+            legs.append(ChamberLeg(HALF_PERIOD_S - move_s, CHAMBER_NEXT_FSW, CHAMBER_NEXT_FSW, OXYGEN))
+            depth = CHAMBER_NEXT_FSW
             continue
         if half % 2 == 0:
             legs.append(ChamberLeg(BREAK_S, depth, depth, AIR))

@@ -8,13 +8,11 @@ from functools import lru_cache
 
 from planner.errors import TableRefusal
 from planner.job import PastDive, Policy
-from planner.job.bounds import DEEPEST_SHORT_FSW
+from planner.job.bounds import DEEPEST_SHORT_FSW, SAME_DIVE_UNDER_MIN
 from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
-from planner.tables.intervals import NO_GROUP_CLEAN_MIN, SAME_DIVE_UNDER_MIN, group_after_interval
-from planner.tables.options import ExposureOptions
+from planner.tables.intervals import NO_GROUP_CLEAN_MIN, group_after_interval
+from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
 from planner.tables.published import GROUP_RANK, rank_after
-
-_ANY_STOPS_MIN = 100_000
 
 
 def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
@@ -51,7 +49,7 @@ def any_row_on_air(options: ExposureOptions) -> ExposureOptions:
     return replace(
         options,
         policy=Policy.IN_WATER_STOPS,
-        in_water_stop_max_min=_ANY_STOPS_MIN,
+        in_water_stop_max_min=ANY_STOPS_MIN,
         oxygen_in_water=False,
         margin_min=0,
         next_longer_row=False,

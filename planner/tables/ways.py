@@ -17,13 +17,13 @@ from planner.tables.published import GROUPS, NoStopRow, Residuals, StopRow, publ
 from planner.tables.rows import (
     BREAK_MIN,
     OXYGEN_STOPS_FSW,
-    Entry,
+    TableEntry,
     air_breaks,
     chamber_schedule,
     in_water_schedule,
     no_stop_schedule,
 )
-from planner.tables.schedule import UNLIMITED_MIN, Step, TableSchedule, Way
+from planner.tables.schedule import UNLIMITED_MIN, TableAnswer, TableSchedule, Way
 
 DEEPEST_PLANNED_FSW = 190
 """Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
@@ -54,14 +54,14 @@ def positive_depth(depth_fsw: int) -> None:
         raise TableRefusal(f"A depth must be more than 0 fsw; {depth_fsw} fsw is not.")
 
 
-def entry_for(depth_fsw: int, options: ExposureOptions) -> Entry:
+def entry_for(depth_fsw: int, options: ExposureOptions) -> TableEntry:
     """The entry for a depth that the rules and the tables allow; else TableRefusal."""
     positive_depth(depth_fsw)
     if depth_fsw > options.greatest_depth_fsw:
         raise TableRefusal(
             f"{depth_fsw} fsw is deeper than the {options.greatest_depth_fsw} fsw that the rules allow."
         )
-    entry = Entry(depth_fsw, options)
+    entry = TableEntry(depth_fsw, options)
     if entry.entry_fsw > DEEPEST_PLANNED_FSW:
         how = f" ({depth_fsw} fsw entered as {entry.entry_fsw} fsw)" if entry.entry_fsw != depth_fsw else ""
         raise TableRefusal(
@@ -79,13 +79,13 @@ def way(depth_fsw: int, group: str | None, options: ExposureOptions) -> Way:
     return found
 
 
-def row_depth_fsw(entry: Entry, group: str | None) -> int:
+def row_depth_fsw(entry: TableEntry, group: str | None) -> int:
     """Depth of the row of tables 9-7 and 9-8; 30 fsw where table 9-8 sends the reader there."""
     row_depth = entry.row_fsw
     return 30 if group is not None and (row_depth, group) in published().use_30_fsw else row_depth
 
 
-def no_stop_row(entry: Entry, group: str | None = None) -> NoStopRow:
+def no_stop_row(entry: TableEntry, group: str | None = None) -> NoStopRow:
     """The row that says how long a dive may be without stops (table 9-7, or 2A-1 where asked for)."""
     tables = published()
     if entry.options.one_foot and entry.entry_fsw in tables.no_stop_one_foot:
@@ -93,7 +93,7 @@ def no_stop_row(entry: Entry, group: str | None = None) -> NoStopRow:
     return tables.no_stop[row_depth_fsw(entry, group)]
 
 
-def _build(entry: Entry, group: str | None) -> Way:
+def _build(entry: TableEntry, group: str | None) -> Way:
     if group is not None:
         known_group(group)
         if published().residual[row_depth_fsw(entry, group)][group] is None:
@@ -104,11 +104,11 @@ def _build(entry: Entry, group: str | None) -> Way:
     return _allowed(entry, printed, group is not None)
 
 
-def _undetermined(entry: Entry, row: NoStopRow, group: str) -> Way:
+def _undetermined(entry: TableEntry, row: NoStopRow, group: str) -> Way:
     """Table 9-8 *undetermined*: no limit at that depth, and the group stays as it was."""
     schedule = no_stop_schedule(entry, row, True, "9-7")
     note = f"Residual nitrogen time is undetermined for group {group} at this depth: the group stays {group}."
-    step = Step(0, schedule.replace(notes=(*schedule.notes, note)), group)
+    step = TableAnswer(0, schedule.replace(notes=(*schedule.notes, note)), group)
     return Way((UNLIMITED_MIN,), (step,), OVER_A_DAY, True)
 
 
@@ -120,7 +120,7 @@ def _residual(residuals: Residuals, group: str | None) -> int:
     return minutes
 
 
-def _printed(entry: Entry, group: str | None) -> list[Printed]:
+def _printed(entry: TableEntry, group: str | None) -> list[Printed]:
     """Every printed time for the depth: the groups of table 9-7, then the longer rows of table 9-9."""
     tables = published()
     row_depth, row = row_depth_fsw(entry, group), no_stop_row(entry, group)
@@ -151,12 +151,12 @@ def _next_longer(printed: list[Printed]) -> list[Printed]:
     return [*shifted, printed[-1]] if _unlimited(printed[-1].row) else shifted
 
 
-def _allowed(entry: Entry, printed: list[Printed], repetitive: bool) -> Way:
+def _allowed(entry: TableEntry, printed: list[Printed], repetitive: bool) -> Way:
     """The printed times that policy, margin and classes allow, as bottom times."""
     options = entry.options
     no_stop_max = max((p.upto_min for p in printed if isinstance(p.row, NoStopRow)), default=0)
     limits: list[int] = []
-    steps: list[Step] = []
+    steps: list[TableAnswer] = []
     schedules: dict[int, TableSchedule] = {}
     refusal = LAST_ROW
     unlimited = False
@@ -177,7 +177,7 @@ def _allowed(entry: Entry, printed: list[Printed], repetitive: bool) -> Way:
             if id(one.row) not in schedules:
                 schedules[id(one.row)] = _schedule(entry, one.row, repetitive)
             limits.append(bottom)
-            steps.append(Step(one.residual_min, schedules[id(one.row)], one.group_after))
+            steps.append(TableAnswer(one.residual_min, schedules[id(one.row)], one.group_after))
     return Way(tuple(limits), tuple(steps), refusal + _strictness(options), unlimited)
 
 
@@ -199,7 +199,7 @@ def in_water_stops_min(row: StopRow) -> int:
     return stops + BREAK_MIN * air_breaks(sum(m for depth, m in row.stops if depth in OXYGEN_STOPS_FSW))
 
 
-def refused_row(pair: tuple[StopRow, StopRow], entry: Entry) -> str:
+def refused_row(pair: tuple[StopRow, StopRow], entry: TableEntry) -> str:
     """Why a row with stops may not be used; empty where it may."""
     options = entry.options
     row = pair[1] if options.oxygen_in_water else pair[0]
@@ -215,7 +215,7 @@ def refused_row(pair: tuple[StopRow, StopRow], entry: Entry) -> str:
     return ""
 
 
-def _schedule(entry: Entry, row: Row, repetitive: bool) -> TableSchedule:
+def _schedule(entry: TableEntry, row: Row, repetitive: bool) -> TableSchedule:
     options = entry.options
     if isinstance(row, NoStopRow):
         one_foot = options.one_foot and row is published().no_stop_one_foot.get(row.depth_fsw)

@@ -9,11 +9,11 @@ from planner.errors import TableRefusal
 from planner.job import DiveItem, Job, Policy
 from planner.plan.model import Dive, DiverExposure
 from planner.tables import ExposureOptions, TableSchedule, options_for, plan_exposure
+from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.schedule import UNLIMITED_MIN
 from planner.tables.ways import DEEPEST_PLANNED_FSW, way
 
 #: Stops without any limit of the job: what the tables print and class as normal.
-_ANY_STOP_MIN = 10_000
 
 
 @dataclass(frozen=True)
@@ -54,7 +54,7 @@ def _wide(options: ExposureOptions) -> ExposureOptions:
     """The same reading of the tables with every way up in the water allowed, for a dive that runs late."""
     policy = Policy.IN_WATER_STOPS if options.policy is Policy.NO_STOP else options.policy
     return replace(
-        options, policy=policy, in_water_stop_max_min=_ANY_STOP_MIN, greatest_depth_fsw=DEEPEST_PLANNED_FSW
+        options, policy=policy, in_water_stop_max_min=ANY_STOPS_MIN, greatest_depth_fsw=DEEPEST_PLANNED_FSW
     )
 
 

@@ -13,7 +13,7 @@ from planner.tables.intervals import FLIGHT_ALTITUDE_FT
 from planner.tables.look_up import Answer, Card, LookUp
 from planner.tables.profile import Segment
 from planner.tables.schedule import (
-    FIRST_FSW,
+    CHAMBER_FIRST_FSW,
     IN_CHAMBER,
     LEAVES_WATER_FROM_FSW,
     NO_STOP,
@@ -82,7 +82,7 @@ class Words:
         within = minutes_seconds(SURFACE_INTERVAL_S)
         return [
             *([] if schedule.stops else ["no stop in the water"]),
-            f"from {start} to {self.depth(FIRST_FSW)} in the chamber within {within}",
+            f"from {start} to {self.depth(CHAMBER_FIRST_FSW)} in the chamber within {within}",
             chamber_words(schedule),
             f"out of the chamber {minutes_seconds(schedule.ascent_s)} after leave bottom",
         ]

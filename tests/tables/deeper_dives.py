@@ -14,7 +14,7 @@ from readings import CLEAN_TO_Z, WAYS_UP
 
 from planner.tables import rank_after
 from planner.tables.published import published
-from planner.tables.ways import Step, Way, way
+from planner.tables.ways import TableAnswer, Way, way
 
 LISTED = Path(__file__).parent / "deeper_gives_less.csv"
 
@@ -28,7 +28,7 @@ def listed() -> set[Break]:
         return {(r[0], int(r[1]), int(r[2]), int(r[3]), int(r[4]), r[5]) for r in list(csv.reader(file))[1:]}
 
 
-def less(shallower: Step, deeper: Step) -> str:
+def less(shallower: TableAnswer, deeper: TableAnswer) -> str:
     """What the deeper dive has less of."""
     words = []
     if deeper.schedule.ascent_s < shallower.schedule.ascent_s:
@@ -40,15 +40,15 @@ def less(shallower: Step, deeper: Step) -> str:
     return " ".join(words)
 
 
-def by_minute(one: Way) -> list[Step]:
+def by_minute(one: Way) -> list[TableAnswer]:
     """The step for each bottom time from 1 min on."""
-    steps: list[Step] = []
+    steps: list[TableAnswer] = []
     for upto, step in zip(one.bottom_max_min, one.steps, strict=True):
         steps += [step] * (upto - len(steps))
     return steps
 
 
-def pairs(name: str, group: str | None) -> Iterator[tuple[int, list[Step], int, list[Step]]]:
+def pairs(name: str, group: str | None) -> Iterator[tuple[int, list[TableAnswer], int, list[TableAnswer]]]:
     """Every two depths of the tables, the shallower first, with their steps by the minute."""
     options = WAYS_UP[name]
     limited = [d for d in published().depths if not way(d, group, options).unlimited]

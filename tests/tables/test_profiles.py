@@ -15,7 +15,7 @@ from planner.job import Policy
 from planner.tables import Exposure, ExposureOptions, Segment, plan_exposure, total_s
 from planner.tables.profile import ascent_s, profile
 from planner.tables.published import published
-from planner.tables.rows import Entry, in_water_schedule
+from planner.tables.rows import TableEntry, in_water_schedule
 from planner.tables.schedule import TableSchedule
 from planner.tables.ways import way
 
@@ -88,7 +88,7 @@ def test_every_row_of_9_9_lays_out() -> None:
         for row in pair:
             if not row.stops:
                 continue
-            schedule = in_water_schedule(Entry(row.depth_fsw, ON_AIR), row, False)
+            schedule = in_water_schedule(TableEntry(row.depth_fsw, ON_AIR), row, False)
             segments = profile(row.depth_fsw, row.time_min, schedule)
             on_stops = sum(s.seconds for s in segments if s.kind in ("stop", "oxygen"))
             travel = sum(s.seconds for s in segments if s.kind == "travel")
