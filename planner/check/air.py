@@ -36,17 +36,22 @@ from planner.plan.finding import Finding
 from planner.plan.model import Dive, Plan
 
 
+def _weighed(facts: Facts) -> Plan:
+    """The plan with the dives whose air can be worked out; ``depth-of-item`` convicts one above the water."""
+    dives = tuple(dive for dive in facts.weighed.dives if dive.depth_fsw >= 0)
+    return facts.plan.model_copy(update={"dives": dives})
+
+
 @convicts_by(
     Rule(
         "air-primary-pressure",
         "A primary source on line holds the manifold pressure that the depth, the gear and the hose of each "
         "dive ask for, and no hose works above its own working pressure.",
         f"{DEMAND_PRESSURE_SOURCE}; {HEAVY_PRESSURE_SOURCE}",
-        Basis.COMMON_PRACTICE,
     )
 )
 def primary_pressure(facts: Facts) -> Iterator[Finding]:
-    job, plan = facts.job, facts.weighed
+    job, plan = facts.job, _weighed(facts)
     if not has_plant(job.air):
         return
     held = delivered_psi(job, AirRole.PRIMARY)
@@ -81,7 +86,7 @@ def primary_pressure(facts: Facts) -> Iterator[Finding]:
 )
 def primary_flow(facts: Facts) -> Iterator[Finding]:
     """One finding for each dive that is in the water while the primary falls short, at its worst."""
-    job, plan = facts.job, facts.weighed
+    job, plan = facts.job, _weighed(facts)
     if not has_plant(job.air):
         return
     worst: dict[str, SupplyStep] = {}
@@ -126,7 +131,7 @@ def _on_air(plan: Plan, step: SupplyStep) -> list[Dive]:
     ),
 )
 def reserve(facts: Facts) -> Iterator[Finding]:
-    job, plan = facts.job, facts.weighed
+    job, plan = facts.job, _weighed(facts)
     if not has_plant(job.air):
         return
     alone = job.replace(air=independent_reserve(job.air))
@@ -174,7 +179,7 @@ def _has(need: ReserveNeed, job: Job) -> str:
     ),
 )
 def plant_tested(facts: Facts) -> Iterator[Finding]:
-    job, dives = facts.job, facts.weighed.dives
+    job, dives = facts.job, _weighed(facts).dives
     if not dives or not has_plant(job.air):
         return
     day = job.clock.day_of(max(d.reach_surface_min for d in dives))
@@ -192,7 +197,7 @@ def plant_tested(facts: Facts) -> Iterator[Finding]:
     )
 )
 def hoses_tested(facts: Facts) -> Iterator[Finding]:
-    job, plan = facts.job, facts.weighed
+    job, plan = facts.job, _weighed(facts)
     for outfit in (o for name in outfits_used(plan) for o in job.outfits if o.name == name):
         worn = [d.reach_surface_min for d in plan.dives if outfit.name in outfits_worn(d, plan)]
         day, test = job.clock.day_of(max(worn)), hose_test(outfit)

@@ -42,12 +42,12 @@ def row_holds(row: CrewMinimum, known: KnownDive, decompression: bool) -> bool:
     )
 
 
-def people_asked(facts: Facts, known: KnownDive, decompression: bool) -> dict[str, int]:
+def people_asked(facts: Facts, known: KnownDive) -> dict[str, int]:
     """People that a dive must have by duty: the largest of the rows that hold.
 
     The number of divers is the item's and is no matter of these rows.
     """
-    in_water = len(known.divers())
+    in_water, decompression = len(known.divers()), facts.exposures.decompression(known.dive.id)
     asked: dict[str, int] = {}
     for row in facts.job.rules.minima:
         if row.duty != DIVER and row_holds(row, known, decompression):
@@ -74,7 +74,6 @@ CREW_RULES: tuple[Rule, ...] = (
         "Every other duty for which the job sets a least number is manned from dressing until the divers "
         "have surfaced.",
         CREW_DATA,
-        Basis.COMMON_PRACTICE,
         limits=("minima",),
     ),
 )
@@ -85,7 +84,7 @@ def crews(facts: Facts) -> Iterator[Finding]:
     """The ``crew-…`` rules: every duty of a dive is manned over the whole of its time."""
     watch = facts.job.rules.chamber_watch_min
     for known in facts.dives:
-        asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id))
+        asked = people_asked(facts, known)
         for duty, count in asked.items():
             if duty == ENTRY_DIVER:
                 found = len({d.person for d in known.dive.divers if d.duty == ENTRY_DIVER})
@@ -122,9 +121,7 @@ def hand_over(facts: Facts) -> Iterator[Finding]:
             if spell.duty == CHAMBER_OPERATOR or not leave < spell.end_min < surfaced:
                 continue
             together = _hand_over_min(facts, spell.duty)
-            asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id)).get(
-                spell.duty, 1
-            )
+            asked = people_asked(facts, known).get(spell.duty, 1)
             if together and _going_on(facts, known, spell, together) >= asked:
                 continue
             late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
@@ -164,7 +161,6 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
         "medical, in an outfit, at least ten minutes on the surface, and with a repetitive group that "
         "leaves the job's least no-stop minutes at that depth.",
         "common practice; no-stop minutes left: tables 9-7 and 9-8",
-        Basis.COMMON_PRACTICE,
         limits=("standby_no_stop_min",),
     )
 )
@@ -318,5 +314,5 @@ def standby_dressing(facts: Facts) -> Iterator[Finding]:
 
 def hands_asked(facts: Facts, known: KnownDive) -> int:
     """Tenders that one diver of the dive is asked to have, and so the standby diver while he dresses."""
-    asked = people_asked(facts, known, facts.exposures.decompression(known.dive.id)).get(TENDER, 0)
+    asked = people_asked(facts, known).get(TENDER, 0)
     return math.ceil(asked / max(1, len(known.divers())))

@@ -39,7 +39,6 @@ def hours_available(facts: Facts) -> Iterator[Finding]:
         "rest-before-duty",
         "Nobody starts within the job's rest after the end of the last duty before the job.",
         "common practice: eight unbroken hours",
-        Basis.COMMON_PRACTICE,
         limits=("rest_before_duty_min",),
     )
 )
@@ -83,7 +82,6 @@ def _working_day(facts: Facts, spell: DutySpell) -> int:
         "From the start of a person's first duty of a day to the end of the last is at most the job's "
         "longest duty span.",
         "common practice: twelve hours",
-        Basis.COMMON_PRACTICE,
         limits=("duty_span_max_min",),
     )
 )
@@ -105,7 +103,6 @@ def duty_span(facts: Facts) -> Iterator[Finding]:
         "From the end of a person's last duty of one day to the first of the next lies at least the job's "
         "rest before duty.",
         "common practice: eight unbroken hours",
-        Basis.COMMON_PRACTICE,
         limits=("rest_before_duty_min",),
     )
 )
@@ -163,7 +160,6 @@ def stretches_without_break(spells: tuple[DutySpell, ...], break_min: int) -> tu
         "of a duty that took in any time between midnight and five in the morning.",
         "time off before diving: common practice; midnight to five as the core of the night: MLC 2006, "
         "Standard A1.1 (from memory)",
-        Basis.COMMON_PRACTICE,
         limits=("rest_after_night_min",),
     )
 )
@@ -193,7 +189,6 @@ def after_a_night(facts: Facts) -> Iterator[Finding]:
         "Nobody holds two duties at once, except a pair that the job allows, on one station, and never "
         "while diving or standing by.",
         "common practice; the pairs are the job's",
-        Basis.COMMON_PRACTICE,
         limits=("pairs",),
     )
 )

@@ -50,7 +50,6 @@ def duty_qualified(facts: Facts) -> Iterator[Finding]:
         "No diver goes deeper than his or her depth rating.",
         "experience and training for the task: 29 CFR 1910.410(a) (from memory); a rating in fsw: common "
         "practice",
-        Basis.COMMON_PRACTICE,
     ),
     Rule(
         "certificates",
@@ -63,7 +62,6 @@ def duty_qualified(facts: Facts) -> Iterator[Finding]:
         "No diver's medical has expired on the day of the dive.",
         "medically fit for the dive: 29 CFR 1910.410 and 1910.421 (from memory); a dated medical: common "
         "practice",
-        Basis.COMMON_PRACTICE,
     ),
 )
 def fit_to_dive(facts: Facts) -> Iterator[Finding]:

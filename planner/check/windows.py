@@ -72,7 +72,6 @@ def item_windows(facts: Facts) -> Iterator[Finding]:
         "For an item that needs slack water, people are in the water only in a slack window that holds for "
         "the station: one typed in, or one around a high or low water by the site's offset and length.",
         "limits on current: common practice; windows, offset and length are the job's",
-        Basis.COMMON_PRACTICE,
     )
 )
 def slack_water(facts: Facts) -> Iterator[Finding]:
@@ -94,7 +93,6 @@ def slack_water(facts: Facts) -> Iterator[Finding]:
         "daylight",
         "Where the site dives by daylight only, people are in the water only between sunrise and sunset.",
         "common practice; sunrise and sunset by the astral library",
-        Basis.COMMON_PRACTICE,
     )
 )
 def by_daylight(facts: Facts) -> Iterator[Finding]:
@@ -146,7 +144,6 @@ def precedence(facts: Facts) -> Iterator[Finding]:
         "not-together",
         "Two items that exclude each other never run at the same time.",
         "common practice; the pairs are the job's",
-        Basis.COMMON_PRACTICE,
     )
 )
 def not_together(facts: Facts) -> Iterator[Finding]:

@@ -8,12 +8,12 @@ import hypothesis.strategies as st
 from hypothesis import given, settings
 from longer_days import with_charted_depth
 
-from planner.check import RULES, check
+from planner.check import RULES, air_findings, check
 from planner.job import PastDive, Pin, PinKind, Policy, WorkSpell
 from planner.job.base import Part
 from planner.plan import DutySpell, Plan, unchecked
 from tests.world.changed import with_item, with_person, with_rules, with_site
-from tests.world.quay import ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
+from tests.world.quay import AIR, ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
 
 JOB, PLAN = a_job(), a_plan()
 
@@ -67,6 +67,22 @@ def plans(draw: st.DrawFn) -> Plan:
         plan = _changed(draw, plan)
     assert isinstance(plan, Plan)
     return plan
+
+
+@settings(max_examples=150, deadline=None)
+@given(plans())
+def test_any_plan_is_answered_about_its_air(plan: Plan) -> None:
+    """Where the job has an air plant, flow, reserve and tests are worked out for any plan."""
+    for finding in air_findings(JOB.replace(air=AIR), plan):
+        assert finding.rule in RULES
+        assert finding.sentence
+
+
+def test_a_dive_above_the_water_is_answered() -> None:
+    """A depth below 0 is convicted as no depth of the item; its air is not worked out."""
+    job = JOB.replace(air=AIR)
+    plan = PLAN.replace(dives=(PLAN.dives[0].replace(depth_fsw=-5), *PLAN.dives[1:]))
+    assert "depth-of-item" in {finding.rule for finding in check(job, plan)}
 
 
 @settings(max_examples=300, deadline=None)
