@@ -11,19 +11,15 @@ from datetime import timedelta
 from planner.air import AirReport
 from planner.charts.palette import DutyStyle
 from planner.check import Finding
+from planner.day.divers import AfterDive, Hindrance, at_leave, brought_in
+from planner.hours.weeks import union
 from planner.job import Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.layout import PrintedBook
-from planner.tables import (
-    SAME_DIVE_UNDER_MIN,
-    group_after_interval,
-    minutes_until_clean,
-    options_for,
-    standby_minutes_left,
-)
-from planner.tables.past_dives import carried_in
+from planner.tables import options_for, standby_minutes_left
 from planner.words.measures import NO_LIMIT
+from planner.words.schedule import group_after_words, group_words
 
 
 @dataclass(frozen=True)
@@ -52,26 +48,24 @@ class Bill:
 
 @dataclass(frozen=True)
 class Nitrogen:
-    """A person's repetitive group at a moment.
+    """A person's repetitive group at a moment; None for one who is clean, or whose group is not known.
 
-    ``carries`` is False for one who is clean. ``known`` is False after a dive for which the table prints
-    no group, until clean.
+    ``known`` is False after a dive for which the table prints no group, until clean.
     """
 
-    carries: bool
     group: str | None = None
     known: bool = True
+    clean_min: int | None = None
+    """Job minute from which the person is clean when no dive follows; None for one who is clean."""
 
     @property
     def word(self) -> str:
         """For print: a letter, ``clean``, or ``none printed``."""
-        if not self.carries:
-            return "clean"
-        return self.group if self.group else "none printed"
+        return group_words(self.group) if self.known else group_after_words(None)
 
 
 @dataclass(frozen=True)
-class PersonDay:
+class PostedDay:
     """One person's part in one day of the plan. Times in job minutes, lengths in minutes."""
 
     person: str
@@ -85,8 +79,6 @@ class PersonDay:
     bottom_min: int
     """Bottom time of the day's dives."""
     at_end: Nitrogen
-    clean_min: int | None
-    """Job minute from which the person is clean; None when clean at the day's end or not known."""
 
     @property
     def span_min(self) -> int:
@@ -120,43 +112,26 @@ def day_of(job: Job, minute: int) -> int:
     return begun[-1] if begun else 0
 
 
-def _last_dive(plan: Plan, job: Job, person: str, minute: int) -> tuple[int, str | None] | None:
-    """When a person's last dive ended (at the surface, or out of the chamber) at or before a minute, and
-    with which group."""
+def _last_dive(plan: Plan, job: Job, person: str, minute: int) -> AfterDive | None:
+    """A person's last dive that had ended at a minute, of the plan or made before the job."""
     before = [
-        (dive.out_min, diver.group_after)
+        AfterDive(dive.out_min, diver.group_after)
         for dive in plan.dives
         for diver in dive.divers
-        if diver.person == person and dive.out_min <= minute
+        if diver.person == person
     ]
-    past = carried_in(job.person(person), job.site)
-    if past is not None and past.surfaced_min <= minute:
-        before.append((past.surfaced_min, past.group))
-    return max(before, key=lambda pair: pair[0], default=None)
+    before += [after for name, after in brought_in(job).items() if name == person]
+    return max((d for d in before if d.ended_min <= minute), key=lambda d: d.ended_min, default=None)
 
 
 def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
     """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
     last = _last_dive(plan, job, person, minute)
-    if last is None:
-        return Nitrogen(carries=False)
-    surfaced, group = last
-    waited = minute - surfaced
-    if group is None:
-        return Nitrogen(carries=waited < minutes_until_clean(None), known=False)
-    if waited < SAME_DIVE_UNDER_MIN:
-        return Nitrogen(carries=True, group=group)
-    now = group_after_interval(group, waited)
-    return Nitrogen(carries=now is not None, group=now)
-
-
-def clean_from(plan: Plan, job: Job, person: str, minute: int) -> int | None:
-    """The job minute from which a person is clean when no dive follows; None when clean at ``minute``."""
-    last = _last_dive(plan, job, person, minute)
-    if last is None or not nitrogen_at(plan, job, person, minute).carries:
-        return None
-    surfaced, group = last
-    return surfaced + minutes_until_clean(group)
+    if last is None or minute >= last.clean_at_min:
+        return Nitrogen()
+    now = at_leave(last, minute)
+    group = last.group if now.hindrance is Hindrance.SAME_DIVE else now.group
+    return Nitrogen(group, known=group is not None, clean_min=last.clean_at_min)
 
 
 def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
@@ -182,16 +157,7 @@ def standbys(plan: Plan, job: Job, dive: Dive) -> str:
     return "; ".join(parts) or "–"
 
 
-def _union_min(spells: tuple[DutySpell, ...]) -> int:
-    """Minutes covered by any of the spells."""
-    total, reached = 0, -(10**9)
-    for spell in sorted(spells, key=lambda s: s.start_min):
-        total += max(0, spell.end_min - max(reached, spell.start_min))
-        reached = max(reached, spell.end_min)
-    return total
-
-
-def person_day(plan: Plan, job: Job, person: str, day: int) -> PersonDay | None:
+def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
     """One person's day; None when the plan gives him nothing to do on it."""
     spells = tuple(s for s in plan.duties_of(person) if day_of(job, s.start_min) == day)
     if not spells:
@@ -205,17 +171,16 @@ def person_day(plan: Plan, job: Job, person: str, day: int) -> PersonDay | None:
         for dive in plan.dives
         if day_of(job, dive.leave_surface_min) == day and any(d.person == person for d in dive.divers)
     )
-    return PersonDay(
+    return PostedDay(
         person=person,
         day=day,
         spells=spells,
         call_min=min(s.start_min for s in spells),
         end_min=end,
-        on_duty_min=_union_min(spells),
+        on_duty_min=sum(end - start for start, end in union((s.start_min, s.end_min) for s in spells)),
         by_duty=tuple(by_duty.items()),
         bottom_min=bottom,
         at_end=nitrogen_at(plan, job, person, end),
-        clean_min=clean_from(plan, job, person, end),
     )
 
 

@@ -17,7 +17,7 @@ from planner.job import Job, Span
 from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.sheets.bill import Bill, PersonDay, day_of, dives_in_order, length, person_day
+from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, length, posted_day
 from planner.sheets.layout import freeze, wall, write_line
 from planner.words.measures import date_words, time_words
 from planner.words.plan import work_words
@@ -403,7 +403,7 @@ class _GridBlock:
         self.days = {
             person.name: day
             for person in bill.job.people
-            if (day := person_day(bill.plan, bill.job, person.name, block.day)) is not None
+            if (day := posted_day(bill.plan, bill.job, person.name, block.day)) is not None
         }
 
     def write(self, row: int, height: float | None) -> int:
@@ -496,7 +496,7 @@ class _GridBlock:
         bottom = day.bottom_min if day else 0
         sheet.put(row, end + 2, length(bottom) if bottom else "–", time_look.but(number_format="[h]:mm"))
 
-    def _held(self, day: PersonDay | None, quarter: int) -> tuple[DutySpell, ...]:
+    def _held(self, day: PostedDay | None, quarter: int) -> tuple[DutySpell, ...]:
         """The spells of a person in a quarter, in order of time."""
         span = self.block.quarter(quarter)
         return tuple(s for s in (day.spells if day else ()) if span.overlaps(s.start_min, s.end_min))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.plan.model import DutySpell
-from planner.sheets.bill import Bill, PersonDay, length, person_day
+from planner.sheets.bill import Bill, PostedDay, length, posted_day
 from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
 from planner.words.measures import date_words, minutes_words, several_days
 from planner.words.plan import dive_label
@@ -23,7 +23,7 @@ def write_people(bill: Bill) -> None:
     freeze(sheet)
     free: list[str] = []
     for person in job.people:
-        days = [person_day(plan, job, person.name, day) for day in range(len(job.day_windows))]
+        days = [posted_day(plan, job, person.name, day) for day in range(len(job.day_windows))]
         worked = [day for day in days if day is not None]
         if not worked:
             free.append(person.name)
@@ -64,7 +64,7 @@ def _spells(bill: Bill) -> Table[DutySpell]:
     )
 
 
-def _block(sheet: Sheet, row: int, bill: Bill, table: Table[DutySpell], day: PersonDay) -> int:
+def _block(sheet: Sheet, row: int, bill: Bill, table: Table[DutySpell], day: PostedDay) -> int:
     """One person's day; returns the next free row."""
     hhmm = bill.job.clock.hhmm
     when = f"{date_words(bill.job, day.day)} · " if several_days(bill.job) else ""
@@ -77,13 +77,13 @@ def _block(sheet: Sheet, row: int, bill: Bill, table: Table[DutySpell], day: Per
     return row + 1
 
 
-def _sums(bill: Bill, day: PersonDay) -> str:
+def _sums(bill: Bill, day: PostedDay) -> str:
     duties = ", ".join(f"{duty} {minutes_words(minutes)}" for duty, minutes in day.by_duty)
     parts = [f"On duty {minutes_words(day.on_duty_min)}: {duties}"]
     if day.bottom_min:
         parts.append(f"bottom time {minutes_words(day.bottom_min)}")
-    if day.at_end.carries:
-        clean = day.clean_min
-        until = f", clean from {bill.job.clock.hhmm(clean, with_day=True)}" if clean is not None else ""
-        parts.append(f"group at the end of the day {day.at_end.word}{until}")
+    clean_min = day.at_end.clean_min
+    if clean_min is not None:
+        clean = bill.job.clock.hhmm(clean_min, with_day=True)
+        parts.append(f"group at the end of the day {day.at_end.word}, clean from {clean}")
     return " · ".join(parts)

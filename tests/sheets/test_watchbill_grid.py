@@ -14,7 +14,7 @@ from planner.charts.palette import duty_style
 from planner.check import check
 from planner.job import Job
 from planner.plan.model import DutySpell
-from planner.sheets.bill import nitrogen_at, person_day, standby_left
+from planner.sheets.bill import nitrogen_at, posted_day, standby_left
 from planner.sheets.grid import MOST_QUARTERS, Bar, bands, blocks_of
 from planner.workbook.style import text_width_mm
 from tests.world.parts import at
@@ -176,7 +176,7 @@ def test_any_spells_are_covered_and_added_up(times: list[tuple[int, int, str]]) 
     assert blocks[-1].end_min - 60 < max(d.end_min for d in duties) <= blocks[-1].end_min
     for person in PEOPLE:
         own = [d for d in duties if d.person == person]
-        day = person_day(plan, JOB, person, 0)
+        day = posted_day(plan, JOB, person, 0)
         assert (day is None) == (not own)
         if day:
             assert day.on_duty_min == len({m for d in own for m in range(d.start_min, d.end_min)})
@@ -197,8 +197,8 @@ def test_group_stays_until_the_table_gives_credit() -> None:
     assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 9).word == "H"
     assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 532).word == "A"
     assert nitrogen_at(PLAN, JOB, "Bruno Aalto", up + 533).word == "clean"
-    day = person_day(PLAN, JOB, "Bruno Aalto", 0)
-    assert day is not None and day.clean_min == up + 533
+    day = posted_day(PLAN, JOB, "Bruno Aalto", 0)
+    assert day is not None and day.at_end.clean_min == up + 533
 
 
 def test_no_printed_group_is_not_called_clean() -> None:
