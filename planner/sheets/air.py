@@ -7,10 +7,10 @@ from dataclasses import dataclass, replace
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
 from planner.air.running import TestDue
 from planner.job import UnitSystem
-from planner.job.units import LITRES_PER_CUBIC_FOOT, bar_from_psi
+from planner.job.units import LITRES_PER_CUBIC_FOOT
 from planner.sheets.bill import Bill, length
 from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
-from planner.words.measures import depth_words, several_days, time_words
+from planner.words.measures import depth_words, pressure_words, several_days, time_words
 from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
 
 #: Columns of the sheet; a table's units take two of them.
@@ -120,7 +120,7 @@ class _AirSheet:
         return self._both(f"{scfm:,.1f} scfm", f"{scfm * LITRES_PER_CUBIC_FOOT:,.0f} l/min")
 
     def _psi(self, psi: float) -> str:
-        return self._both(f"{psi:,.0f} psi", f"{bar_from_psi(psi):,.1f} bar")
+        return self._both(pressure_words(psi, UnitSystem.FEET), pressure_words(psi, UnitSystem.METRIC))
 
     # --- parts ----------------------------------------------------------------------------------------
 

@@ -55,13 +55,6 @@ def altitude_words(altitude_ft: int, units: UnitSystem) -> str:
     return f"{math.ceil(altitude_ft * METRES_PER_FOOT):,} m ({feet})" if metric else feet
 
 
-def length_words(length_ft: float, units: UnitSystem) -> str:
-    """Length of a hose: ``300 ft`` or ``91 m``; a dash for none given."""
-    if not length_ft:
-        return "–"
-    return f"{length_ft * METRES_PER_FOOT:.0f} m" if units is UnitSystem.METRIC else f"{length_ft:g} ft"
-
-
 def pressure_words(pressure_psi: float, units: UnitSystem) -> str:
     """Gauge pressure: ``2,600 psi`` or ``179.2 bar``, rounded down to 0.1 bar."""
     if units is UnitSystem.METRIC:
