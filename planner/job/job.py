@@ -34,6 +34,15 @@ class Job(Part):
     rules: CrewRules = CrewRules()
     pins: tuple[Pin, ...] = ()
 
+    def __repr__(self) -> str:
+        return (
+            f"Job({self.site.name!r}, {self.site.first_day.isoformat()}, {self.site.days} day(s), "
+            f"{len(self.people)} people, {len(self.dive_items)} dive item(s), "
+            f"{len(self.surface_items)} surface item(s))"
+        )
+
+    __str__ = __repr__
+
     @cached_property
     def clock(self) -> Clock:
         return Clock(self.site.first_day, self.site.time_zone)

@@ -62,6 +62,15 @@ class Dive(Part):
     out_of_chamber_min: int | None = None
     """When the last diver who decompresses in the chamber is out of its pressure; None when nobody does."""
 
+    def __repr__(self) -> str:
+        people = ", ".join(diver.person for diver in self.divers)
+        return (
+            f"Dive({self.id!r}, {self.item!r}, {self.depth_fsw} fsw for {self.bottom_time_min} min, "
+            f"leaves surface at minute {self.leave_surface_min}: {people})"
+        )
+
+    __str__ = __repr__
+
     @property
     def out_min(self) -> int:
         """When the last diver is out of pressure: the end of the dive for what is counted from it."""
@@ -132,6 +141,12 @@ class Plan(Part):
     seconds: float = 0.0
     seed: int = 0
     workers: int = 0
+
+    def __repr__(self) -> str:
+        left = f", {len(self.leftovers)} item(s) left over" if self.leftovers else ""
+        return f"Plan({self.job_name!r}, {self.status}, {len(self.dives)} dive(s){left})"
+
+    __str__ = __repr__
 
     @property
     def end_min(self) -> int:

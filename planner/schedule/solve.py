@@ -57,6 +57,9 @@ class Outcome:
     first_plan_s: float
     seconds: float
 
+    def __repr__(self) -> str:
+        return f"Outcome({self.plan!r}, {self.sentence!r}, {self.seconds:.1f} s)"
+
 
 #: Seconds at most for completing a hint.
 HINT_SECONDS = 10.0
