@@ -156,7 +156,7 @@ def _through_the_chamber(line: _Line, schedule: TableSchedule) -> None:
         leaves_fsw = schedule.stops[-1].depth_fsw
     else:
         leaves_fsw = schedule.depth_fsw
-    line.add(TRAVEL, leaves_fsw * 0)
+    line.add(TRAVEL, leaves_fsw * ASCENT_S_PER_FSW, 0)
     line.add(SURFACE_INTERVAL, on_deck_s(leaves_fsw), 0)
     line.add(CHAMBER, COMPRESSION_S, CHAMBER_FIRST_FSW)
     for leg in chamber_legs(schedule.chamber_periods):
