@@ -181,10 +181,16 @@ class Column(Generic[Row]):
 
 @dataclass(frozen=True)
 class Table(Generic[Row]):
-    """A table of a sheet: its columns, with the heights of its rows in points.
+    """A table of a sheet.
 
     Parameters
     ----------
+    columns
+        From left to right.
+    heads_points, points
+        Least heights of the headings and of a row; wrapped words make a row taller.
+    head_size
+        Type size of the headings, in points.
     laid_on
         Columns of the sheet to one unit of a column's width; 0 where the table's columns are the sheet's.
     """
@@ -219,12 +225,10 @@ class Table(Generic[Row]):
         cells = [(c, *c.cell(one)) for c in self.columns]
         return write_line(sheet, row, [(v, self._wide(c), look) for c, v, look in cells], self.points)
 
-    def rows(self, sheet: Sheet, row: int, ones: Iterable[Row], *, whole: bool = False) -> int:
-        """Write many; a row is never cut by a page where ``whole``. Returns the next row."""
+    def rows(self, sheet: Sheet, row: int, ones: Iterable[Row]) -> int:
+        """Write many; returns the next row."""
         for one in ones:
             row = self.row(sheet, row, one)
-            if whole:
-                sheet.keep_together(row - 1, row - 1)
         return row
 
     def totals(self, sheet: Sheet, row: int, first: int, label: str, points: float = 16) -> int:

@@ -13,8 +13,6 @@ from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.schedule import UNLIMITED_MIN
 from planner.tables.ways import DEEPEST_PLANNED_FSW, way
 
-#: Stops without any limit of the job: what the tables print and class as normal.
-
 
 @dataclass(frozen=True)
 class ScheduleBeside:

@@ -33,7 +33,7 @@ from planner.words.schedule import chamber_words, stop_words
 
 WIDTH = 96
 
-NAMES = {
+WAY_UP_NAMES = {
     NO_STOP: "No stop",
     ON_AIR: "On air",
     ON_OXYGEN: "With oxygen",
@@ -163,14 +163,14 @@ def _card(card: Card, words: Words) -> list[str]:
             if answer.exposure
             else f"refused: {answer.refusal}"
         )
-        lines += _line(NAMES[answer.way_up], text)
+        lines += _line(WAY_UP_NAMES[answer.way_up], text)
     return lines
 
 
 def _profile(answer: Answer, words: Words) -> list[str]:
     segments = answer.exposure.segments if answer.exposure else ()
     return [
-        f"Profile, {NAMES[answer.way_up].lower()} (min:s from leave surface)",
+        f"Profile, {WAY_UP_NAMES[answer.way_up].lower()} (min:s from leave surface)",
         *map(words.segment, segments),
     ]
 

@@ -18,7 +18,7 @@ from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.tables import GROUPS, ExposureOptions, options_for
 from planner.tables.look_up import Card, LookUp, look_up
-from planner.words.look_up import NAMES, Words
+from planner.words.look_up import WAY_UP_NAMES, Words
 from planner.words.measures import hours_minutes
 
 _CLEAN = "clean"
@@ -196,11 +196,11 @@ def _card(card: Card, words: Words) -> None:
             if answer.exposure
             else answer.refusal
         )
-        st.markdown(f"*{NAMES[answer.way_up]}*: {plain(said)}")
+        st.markdown(f"*{WAY_UP_NAMES[answer.way_up]}*: {plain(said)}")
 
 
 def _profiles(here: Desk, found: LookUp) -> None:
-    ways = {NAMES[a.way_up]: a.exposure for a in found.this_dive.answers if a.exposure is not None}
+    ways = {WAY_UP_NAMES[a.way_up]: a.exposure for a in found.this_dive.answers if a.exposure is not None}
     names = list(ways)
     if st.session_state.get("ask_way") not in names:
         st.session_state["ask_way"] = names[0]
