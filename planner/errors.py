@@ -49,6 +49,11 @@ class InputFaults(PlannerError):
         self.faults: tuple[Fault, ...] = tuple(faults)
         super().__init__("\n".join(str(f) for f in self.faults))
 
+    @classmethod
+    def one(cls, where: str, found: str, allowed: str, sentence: str) -> InputFaults:
+        """A single fault; the fields of `Fault`."""
+        return cls([Fault(where, found, allowed, sentence)])
+
 
 class TableRefusal(PlannerError):
     """The tables (or a rule beside them) do not allow this dive; the text says why."""

@@ -355,16 +355,7 @@ def read_pay_rules(path: Path) -> PayRules:
     heads = next((n for n, line in filled if [_text(c).casefold() for c in line[:8]] == list(COLUMNS)), None)
     if heads is None:
         found = ", ".join(_text(c) for c in filled[0][1][:8]) if filled else ""
-        raise InputFaults(
-            [
-                Fault(
-                    path.name,
-                    found,
-                    ", ".join(COLUMNS),
-                    "The columns of pay rules are not there.",
-                )
-            ]
-        )
+        raise InputFaults.one(path.name, found, ", ".join(COLUMNS), "The columns of pay rules are not there.")
     reader = _Reader(path.name)
     for number, line in filled:
         if number > heads:
@@ -420,9 +411,7 @@ def _sheet_cells(path: Path) -> Sequence[Sequence[object]]:
 
 
 def _unreadable(path: Path, why: str) -> InputFaults:
-    return InputFaults(
-        [Fault(path.name, "", "a .csv or .xlsx file of pay rules", f"It cannot be read: {why}.")]
-    )
+    return InputFaults.one(path.name, "", "a .csv or .xlsx file of pay rules", f"It cannot be read: {why}.")
 
 
 class _Reader:

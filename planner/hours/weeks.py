@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRow, PayRules, PremiumKind, cents
 from planner.hours.worked import CHAMBER_WATCH, WorkedDive
-from planner.job.base import Clock
+from planner.job.base import Clock, joined
 from planner.job.duties import PaidAs, duty_rank, paid_as
 from planner.plan.model import Dive, DutySpell
 
@@ -128,7 +128,7 @@ def person_days(
         ]
         if cut:
             own = [d.dive for d in dives if start <= d.dive.leave_surface_min < end]
-            enclosed = union(
+            enclosed = joined(
                 (max(d.dive.leave_surface_min, start), min(d.dive.reach_surface_min, end))
                 for d in dives
                 if d.enclosed_space and d.dive.leave_surface_min < end and start < d.dive.reach_surface_min
@@ -147,7 +147,7 @@ def _day(
     clock: Clock,
     rules: PayRules,
 ) -> PersonDay:
-    held = union((start, end) for start, end, _, _ in cut)
+    held = joined((start, end) for start, end, _, _ in cut)
     by_duty: dict[str, int] = defaultdict(int)
     for left, right in pairwise(sorted({m for start, end, _, _ in cut for m in (start, end)})):
         duties = [duty for start, end, duty, _ in cut if start <= left and right <= end]
@@ -161,7 +161,7 @@ def _day(
     work = _without((held[0][0], held[-1][1]), breaks)
 
     def paid(kind: PaidAs) -> int:
-        return _sum(union((s, e) for s, e, duty, _ in cut if _paid_as(duty) is kind))
+        return _sum(joined((s, e) for s, e, duty, _ in cut if _paid_as(duty) is kind))
 
     return PersonDay(
         person=person,
@@ -184,17 +184,6 @@ def _day(
 
 def _sum(stretches: Iterable[tuple[int, int]]) -> int:
     return sum(end - start for start, end in stretches)
-
-
-def union(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Stretches in order, those that touch or overlap joined."""
-    joined: list[tuple[int, int]] = []
-    for start, end in sorted(stretches):
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(joined[-1][1], end))
-        else:
-            joined.append((start, end))
-    return joined
 
 
 def _without(span: tuple[int, int], breaks: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
@@ -220,7 +209,7 @@ def _nights(clock: Clock, edges: tuple[int, int], rules: PayRules) -> list[tuple
         start = clock.minute_on(day, rules.night_from)
         over = rules.night_to <= rules.night_from
         nights.append((start, clock.minute_on(day + timedelta(days=1) if over else day, rules.night_to)))
-    return union(nights)
+    return joined(nights)
 
 
 def _weekend(clock: Clock, edges: tuple[int, int], rules: PayRules) -> list[tuple[int, int]]:

@@ -8,6 +8,7 @@ people who work it.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Annotated, Any, Self
@@ -112,3 +113,14 @@ class Span(Part):
 
     def overlaps(self, start_min: int, end_min: int) -> bool:
         return self.start_min < end_min and start_min < self.end_min
+
+
+def joined(stretches: Iterable[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Stretches (start, end) in order, those that touch or overlap made one."""
+    found: list[tuple[int, int]] = []
+    for start, end in sorted(stretches):
+        if found and start <= found[-1][1]:
+            found[-1] = (found[-1][0], max(found[-1][1], end))
+        else:
+            found.append((start, end))
+    return found

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
-from planner.job.base import MINUTES_A_DAY, Clock, Span
+from planner.job.base import MINUTES_A_DAY, Clock, Span, joined
 from planner.job.job import Job
 from planner.job.site import Site, TideMark, WaterWindow
 from planner.job.work import DiveItem
@@ -110,15 +110,8 @@ def spans_no_deeper(job: Job, item: DiveItem, depth_fsw: int) -> tuple[Span, ...
     """
     marks = sorted(job.tide_marks, key=lambda mark: mark.minute)
     most = depth_fsw - item.depth_fsw + 1e-9
-    spans: list[tuple[int, int]] = []
-    for before, after in pairwise(marks):
-        part = _part_below(before, after, most)
-        if part is None:
-            continue
-        if spans and part[0] <= spans[-1][1]:
-            spans[-1] = (spans[-1][0], max(spans[-1][1], part[1]))
-        else:
-            spans.append(part)
+    parts = (_part_below(before, after, most) for before, after in pairwise(marks))
+    spans = joined(part for part in parts if part is not None)
     return tuple(Span(start_min=start, end_min=end) for start, end in spans if start < end)
 
 

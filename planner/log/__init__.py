@@ -15,7 +15,13 @@ from planner.log.before_issue import (
     work_changes,
 )
 from planner.log.day_log import DIVE_TIMES, ActualDay, ActualDive, DayLog, Entry, Kind, Written
-from planner.log.exposures import ActualExposure, After, actual_exposures, after_dives, on_row_until_min
+from planner.log.exposures import (
+    ActualExposure,
+    AfterLastDive,
+    actual_exposures,
+    after_dives,
+    on_row_until_min,
+)
 from planner.log.happened import Happened, duties_held, happened, hours_worked, whole_day
 from planner.log.judge import Judged, judge, things
 from planner.log.replan import ReplanInput, Replanned, replan, replan_input
@@ -27,7 +33,7 @@ __all__ = [
     "ActualDay",
     "ActualDive",
     "ActualExposure",
-    "After",
+    "AfterLastDive",
     "CardLine",
     "Change",
     "DayLog",

@@ -296,7 +296,7 @@ def on_row_until_min(one: ActualExposure, job: Job) -> int | None:
 
 
 @dataclass(frozen=True)
-class After:
+class AfterLastDive:
     """What holds for one person after the last dive. Job minutes."""
 
     person: str
@@ -316,7 +316,7 @@ class After:
     standby_depth_fsw: int
 
 
-def after_dives(day: ActualDay, now_min: int) -> tuple[After, ...]:
+def after_dives(day: ActualDay, now_min: int) -> tuple[AfterLastDive, ...]:
     """What holds for everyone who has surfaced today, by the last dive, in order of names.
 
     The next dive and the standby are judged at the deepest work that is still to come, or at the work of the
@@ -336,7 +336,7 @@ def after_dives(day: ActualDay, now_min: int) -> tuple[After, ...]:
     )
 
 
-def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_min: int) -> After:
+def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_min: int) -> AfterLastDive:
     rules, last = job.rules, own[-1]
     # after decompression in the chamber everything counts from its end
     surfaced = last.out_at_min()
@@ -363,7 +363,7 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
     wait = _wait_until(
         last.group_after, lambda group: _can_stand_by(item, group, options, rules.standby_no_stop_min)
     )
-    return After(
+    return AfterLastDive(
         person=name,
         surfaced_min=surfaced,
         group=last.group_after,

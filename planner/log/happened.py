@@ -30,7 +30,7 @@ from planner.job.job import Job
 from planner.job.people import PastDive
 from planner.log.day_log import ActualDay, ActualDive, Entry, Kind
 from planner.log.exposures import ActualExposure, actual_exposures
-from planner.log.left_over import FAR_MIN, Settled, minutes_left
+from planner.log.left_over import FAR_MIN, DoneWork, minutes_left
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Reason, Status, SurfaceTask
 from planner.tables.schedule import IN_CHAMBER
 
@@ -257,7 +257,7 @@ class Happened:
     station_free: Mapping[str, int]
     outfit_free: Mapping[str, int]
     unavailable: Mapping[str, int]
-    settled: Settled
+    settled: DoneWork
     notes: tuple[str, ...]
 
     @property
@@ -282,7 +282,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
     for dive in day.in_water():
         ahead = _brought_up(ahead, dive, now_min, notes)
     tasks, waits = _tasks(day, now_min, notes)
-    spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, Settled(), ()).spells
+    spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, DoneWork(), ()).spells
     done = {
         item.name: _ended(ahead, item.name, waits, now_min)
         for item in ahead.job.items
@@ -302,7 +302,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         station_free=_latest((d.station, up[d.id]) for d in ahead.dives if up[d.id] > now_min),
         outfit_free=_outfits(ahead, spelled, now_min),
         unavailable=day.sick(),
-        settled=Settled(done=done, busy_until={**busy, **{i: m for i, m in waits.items() if m > now_min}}),
+        settled=DoneWork(done=done, busy_until={**busy, **{i: m for i, m in waits.items() if m > now_min}}),
         notes=tuple(notes),
     )
 

@@ -24,7 +24,7 @@ NEVER = Span(start_min=FAR_MIN - 1, end_min=FAR_MIN)
 
 
 @dataclass(frozen=True)
-class Settled:
+class DoneWork:
     """What has been settled about the items. Job minutes.
 
     Parameters
@@ -48,7 +48,7 @@ def minutes_left(day: ActualDay, item: Item) -> int:
     return item.needed_min
 
 
-def work_left(day: ActualDay, settled: Settled) -> tuple[tuple[DiveItem, ...], tuple[SurfaceItem, ...]]:
+def work_left(day: ActualDay, settled: DoneWork) -> tuple[tuple[DiveItem, ...], tuple[SurfaceItem, ...]]:
     """The items that are still to be done, each with the minutes that are left of it.
 
     An item that came after one that is done waits only for the lag; one that may not run together with one
@@ -69,7 +69,7 @@ def work_left(day: ActualDay, settled: Settled) -> tuple[tuple[DiveItem, ...], t
     return tuple(_among(d, kept) for d in dives), tuple(_among(t, kept) for t in tasks)
 
 
-def _freed(item: AnyItem, settled: Settled, apart: set[frozenset[str]]) -> AnyItem:
+def _freed(item: AnyItem, settled: DoneWork, apart: set[frozenset[str]]) -> AnyItem:
     waits = [settled.done[a.item] + a.lag_min for a in item.after if a.item in settled.done]
     waits += [end for name, end in settled.busy_until.items() if frozenset((item.name, name)) in apart]
     changed = item.replace(after=tuple(a for a in item.after if a.item not in settled.done))

@@ -14,7 +14,7 @@ from typing import Any, Protocol
 
 from planner.check import Finding, check
 from planner.day import plan_later
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.job.base import Span
 from planner.job.job import Job
 from planner.job.people import Person, WorkSpell
@@ -128,15 +128,11 @@ def replan_input(
         hours = ", ".join(
             f"{job.clock.hhmm(w.start_min)} to {job.clock.hhmm(w.end_min)}" for w in job.day_windows
         )
-        raise InputFaults(
-            [
-                Fault(
-                    "replan",
-                    job.clock.hhmm(now_min, with_day=True),
-                    f"a time within the day ({hours})",
-                    "The working day is over: there is no rest of it to plan. Make tomorrow's job instead.",
-                )
-            ]
+        raise InputFaults.one(
+            "replan",
+            job.clock.hhmm(now_min, with_day=True),
+            f"a time within the day ({hours})",
+            "The working day is over: there is no rest of it to plan. Make tomorrow's job instead.",
         )
     tighter = tighter or Tightening()
     day = ActualDay(job, plan, log)

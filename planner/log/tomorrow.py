@@ -18,7 +18,7 @@ from planner.log.happened import (
     outfits_after,
     standby_minutes,
 )
-from planner.log.left_over import Settled, minutes_left, shifted, work_left
+from planner.log.left_over import DoneWork, minutes_left, shifted, work_left
 from planner.plan.model import Plan
 
 
@@ -47,7 +47,7 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     day = ActualDay(job, plan, log)
     end_min = max([w.end_min for w in job.day_windows[:1]] + [e.at_min for e in log.entries])
     notes: list[str] = list(_open_ends(day))
-    settled = Settled(done=_ended(day, end_min))
+    settled = DoneWork(done=_ended(day, end_min))
     dive_items, surface_items = work_left(day, settled)
     people = tuple(_person(day, p, end_min) for p in job.people)
     today = job.replace(

@@ -6,7 +6,13 @@ from collections.abc import Iterator
 
 from planner.job.job import Job
 from planner.log.day_log import ActualDay, DayLog, Entry, Kind, Written
-from planner.log.exposures import ActualExposure, After, actual_exposures, after_dives, on_row_until_min
+from planner.log.exposures import (
+    ActualExposure,
+    AfterLastDive,
+    actual_exposures,
+    after_dives,
+    on_row_until_min,
+)
 from planner.words.schedule import whole_schedule_words
 
 
@@ -64,7 +70,7 @@ def headline(one: ActualExposure, job: Job) -> str:
     return f"As planned: {row}." if one.planned is not None else f"Not planned. Applies: {row}."
 
 
-def applies_lines(one: ActualExposure, job: Job, now_min: int) -> Iterator[str]:
+def exposure_lines(one: ActualExposure, job: Job, now_min: int) -> Iterator[str]:
     """Everything about one diver of one dive, the most pressing first."""
     hhmm, dive = job.clock.hhmm, one.dive
     yield headline(one, job)
@@ -85,7 +91,7 @@ def applies_lines(one: ActualExposure, job: Job, now_min: int) -> Iterator[str]:
         yield "The job's own rules do not plan this row; it applies because of what happened."
 
 
-def after_lines(one: After, job: Job) -> Iterator[str]:
+def after_lines(one: AfterLastDive, job: Job) -> Iterator[str]:
     """What holds for one person after surfacing."""
 
     def at(minute: int) -> str:
@@ -115,7 +121,7 @@ def day_text(day: ActualDay, now_min: int) -> str:
         where = "in the water" if one.dive.in_water else "surfaced"
         mark = "!! " if one.off_row else ""
         lines.append(f"{mark}Dive {one.dive.id}, {one.dive.item.name}: {one.person}, {where}")
-        lines += [f"   {line}" for line in applies_lines(one, job, now_min)]
+        lines += [f"   {line}" for line in exposure_lines(one, job, now_min)]
     for rest in after_dives(day, now_min):
         lines.append(f"{rest.person} after the dive")
         lines += [f"   {line}" for line in after_lines(rest, job)]

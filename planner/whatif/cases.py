@@ -398,7 +398,7 @@ def _variation(axes: Sequence[Axis], text: str) -> Variation:
     where = f"--vary {text}"
     key, equals, values = text.partition("=")
     if not equals:
-        raise InputFaults([Fault(where, text, _FORM, "There is no = between the thing and its values.")])
+        raise InputFaults.one(where, text, _FORM, "There is no = between the thing and its values.")
     by_key = {_key(axis.key): axis for axis in axes}
     typed = _key(key)
     axis = by_key.get(typed) or by_key.get(f"{typed}s")
@@ -406,8 +406,8 @@ def _variation(axes: Sequence[Axis], text: str) -> Variation:
         near = closest(key, [a.key for a in axes])
         meant = f" Did you mean {near}?" if near else ""
         allowed = ", ".join(a.key for a in axes)
-        raise InputFaults(
-            [Fault(where, key.strip(), allowed, f"{key.strip() or 'That'} cannot be varied.{meant}")]
+        raise InputFaults.one(
+            where, key.strip(), allowed, f"{key.strip() or 'That'} cannot be varied.{meant}"
         )
     return Variation(axis, _values(axis, values, where))
 
@@ -418,12 +418,12 @@ def _key(text: str) -> str:
 
 def _values(axis: Axis, text: str, where: str) -> tuple[str, ...]:
     if not text.strip():
-        raise InputFaults([Fault(where, text, _FORM, f"No value is given for {axis.key}.")])
+        raise InputFaults.one(where, text, _FORM, f"No value is given for {axis.key}.")
     span = _RANGE.match(text)
     if span and (axis.kind == "number" or axis.key == "chamber"):
         return _checked(axis, _range(span, where, text), where)
     if ".." in text:
-        raise InputFaults([Fault(where, text, _FORM, "The range cannot be read.")])
+        raise InputFaults.one(where, text, _FORM, "The range cannot be read.")
     parts = [p.strip() for p in text.split(";" if ";" in text else ",")]
     if axis.key == "away" and parts == [EACH]:
         return axis.words
@@ -433,18 +433,11 @@ def _values(axis: Axis, text: str, where: str) -> tuple[str, ...]:
 def _range(span: re.Match[str], where: str, text: str) -> list[str]:
     first, last, step = float(span[1]), float(span[2]), float(span[3] or 1)
     if last < first:
-        raise InputFaults(
-            [
-                Fault(
-                    where,
-                    text,
-                    "a range from the smaller to the larger",
-                    f"The range {text.strip()} is empty.",
-                )
-            ]
+        raise InputFaults.one(
+            where, text, "a range from the smaller to the larger", f"The range {text.strip()} is empty."
         )
     if step <= 0:
-        raise InputFaults([Fault(where, text, "a step of more than 0", "The step of a range cannot be 0.")])
+        raise InputFaults.one(where, text, "a step of more than 0", "The step of a range cannot be 0.")
     count = math.floor((last - first) / step + 1e-9) + 1
     if count > MOST_CASES:
         raise InputFaults([_too_many(count, where)])
@@ -509,7 +502,7 @@ def cases_of(job: Job, variations: Sequence[Variation]) -> tuple[Case, ...]:
     if count > MOST_CASES:
         raise InputFaults([_too_many(count, "--vary")])
     if not count:
-        raise InputFaults([Fault("--vary", "", _FORM, "There is no case to run.")])
+        raise InputFaults.one("--vary", "", _FORM, "There is no case to run.")
     cases = []
     for number, values in enumerate(itertools.product(*(v.values for v in variations)), start=1):
         changed = job
@@ -522,15 +515,11 @@ def cases_of(job: Job, variations: Sequence[Variation]) -> tuple[Case, ...]:
                     if isinstance(wrong, ValidationError)
                     else str(wrong)
                 )
-                raise InputFaults(
-                    [
-                        Fault(
-                            f"--vary {variation.axis.key}={value}",
-                            value,
-                            "a value that the job can take",
-                            f"The job cannot be made with {variation.axis.label} {value}: {why}",
-                        )
-                    ]
+                raise InputFaults.one(
+                    f"--vary {variation.axis.key}={value}",
+                    value,
+                    "a value that the job can take",
+                    f"The job cannot be made with {variation.axis.label} {value}: {why}",
                 ) from wrong
         settings = tuple((v.axis.label, value) for v, value in zip(variations, values, strict=True))
         cases.append(Case(number, settings, changed, changed == job, tuple(cross_faults(changed))))

@@ -25,6 +25,7 @@ from planner.day import (
     water_ascent_min,
 )
 from planner.job import DiveItem, Span
+from planner.job.base import joined
 from planner.job.duties import STANDBY
 from planner.job.tide import deepest_fsw
 from planner.plan.model import Dive
@@ -63,7 +64,7 @@ class Run:
 
 
 @dataclass
-class Day:
+class DrawnDay:
     """A plan under one draw.
 
     Parameters
@@ -171,7 +172,7 @@ def _longest_fit(
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
 
 
-def retime(tied: TiedPlan, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> Day:
+def retime(tied: TiedPlan, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> DrawnDay:
     """Run a plan under a draw.
 
     Parameters
@@ -202,10 +203,10 @@ class _Retimer:
         for (_, day), start in tied.first_start.items():
             self.first_day_start[day] = min(start, self.first_day_start.get(day, start))
 
-    def run(self) -> Day:
+    def run(self) -> DrawnDay:
         for piece in self.tied.pieces:
             self.runs.append(self._dive(piece) if piece.dive is not None else self._task(piece))
-        day = Day(self.runs)
+        day = DrawnDay(self.runs)
         for item in self.job.items:
             needed = self._needed(item.name)
             day.done[item.name] = min(1.0, self.got[item.name] / needed) if needed else 1.0
@@ -517,15 +518,9 @@ def _meet(
     spans: list[tuple[int, int, str]], others: list[tuple[int, int]], word: str
 ) -> list[tuple[int, int, str]]:
     """What two lists of stretches share; touching ones of the second are joined first."""
-    joined: list[tuple[int, int]] = []
-    for start, end in sorted(others):
-        if joined and start <= joined[-1][1]:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-        else:
-            joined.append((start, end))
     return [
         (max(a, c), min(b, d), word if d < b else why)
         for a, b, why in spans
-        for c, d in joined
+        for c, d in joined(others)
         if max(a, c) < min(b, d)
     ]

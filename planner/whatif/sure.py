@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from planner.errors import InputFaults
 from planner.job import DiveItem, Job
 from planner.plan.model import Plan
-from planner.whatif.retime import Day, retime
+from planner.whatif.retime import DrawnDay, retime
 from planner.whatif.spread import Spread, draw
 from planner.whatif.ties import TiedPlan, tied_plan
 
@@ -138,7 +138,7 @@ class _Tally:
         self.work = 0.0
         self.ends: list[int] = []
 
-    def take(self, day: Day) -> None:
+    def take(self, day: DrawnDay) -> None:
         failed = []
         for item in self.job.items:
             part = day.done[item.name]

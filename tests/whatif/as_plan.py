@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from planner.day import chamber_ascent_min, diver_row, left_over
 from planner.plan.model import Dive, DutySpell, Plan, Status, SurfaceTask
-from planner.whatif.retime import Day, Run
+from planner.whatif.retime import DrawnDay, Run
 from planner.whatif.ties import TiedPlan
 
 
-def plan_of(tied: TiedPlan, day: Day) -> Plan:
+def plan_of(tied: TiedPlan, day: DrawnDay) -> Plan:
     """The plan that a re-timed day comes to, without any claim on how good it is.
 
     The work counted is what was done on the bottom, never more than the item needs as planned.

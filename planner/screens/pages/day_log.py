@@ -15,7 +15,7 @@ from planner.log import (
     actual_exposures,
     after_dives,
 )
-from planner.log.wording import after_lines, applies_lines, entry_text, written_text
+from planner.log.wording import after_lines, entry_text, exposure_lines, written_text
 from planner.plan import Dive
 from planner.screens import chrome
 from planner.screens.desk import Desk
@@ -253,7 +253,7 @@ def _divers(day: LoggedDay) -> None:
         st.caption(f"Now {day.job.clock.hhmm(now_min)}")
         for one in actual_exposures(actual, now_min):
             if one.dive.in_water or one.off_row:
-                lines = list(applies_lines(one, day.job, now_min))
+                lines = list(exposure_lines(one, day.job, now_min))
                 head = f"{one.person}, dive {one.dive.id}"
                 _block(head, lines, off=one.off_row)
         _after(actual, now_min, day.job)
