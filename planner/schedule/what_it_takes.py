@@ -14,7 +14,7 @@ from planner.check.people import missing_certificates
 from planner.job import Certificate, Compressor, DiveItem, Item, Job, Outfit, OutfitState, Person, SurfaceItem
 from planner.job.duties import DIVER, DUTY_OF, ENTRY_DIVER, STANDBY, TENDER
 from planner.plan.model import Plan
-from planner.schedule.explain.reasons import standing_reasons, standing_task_reasons
+from planner.schedule.explain.reasons import standing_reasons
 from planner.schedule.problem.prepare import crew_counts, prepare
 from planner.schedule.solve import solve
 
@@ -97,10 +97,7 @@ def what_it_takes(
 def _still_barred(job: Job, name: str) -> bool:
     """Whether a rule keeps the item from being planned even alone: then no solve is needed."""
     problem = prepare(job)
-    for under in problem.items_under:
-        if under.item.name == name:
-            return bool(standing_reasons(problem, under))
-    return any(standing_task_reasons(problem, t) for t in problem.tasks if t.item.name == name)
+    return any(standing_reasons(problem, work) for work in problem.works if work.item.name == name)
 
 
 def candidates(job: Job, name: str) -> Iterator[tuple[str, str, Job]]:

@@ -56,19 +56,22 @@ def job_dates(job: Job) -> tuple[date, ...]:
     return tuple(job.site.first_day + timedelta(days=k) for k in range(count))
 
 
-def fit_to_dive(job: Job, person: Person, item: DiveItem, day: date | None = None) -> str | None:
-    """Why a person may not go down to an item on a day (the first when not given); None when he may."""
-    day = day or job.site.first_day
+def unfit_to_dive(
+    job: Job, person: Person, item: DiveItem, day: date | None = None
+) -> tuple[str, str] | None:
+    """The rule that keeps a person from an item on a day (the first when not given), and why in words."""
+    day, name = day or job.site.first_day, person.name
     if not duty_qualifies(person.duties, DIVER):
-        return f"{person.name} is not a diver"
+        return "duty-qualified", f"{name} is not a diver"
     if person.depth_rating_fsw < item.depth_fsw:
-        return f"{person.name} is rated to {person.depth_rating_fsw} fsw"
+        return "depth-rating", f"{name} is rated to {person.depth_rating_fsw} fsw"
     if person.medical_expires is not None and person.medical_expires < day:
-        return f"{person.name}'s medical ran out on {person.medical_expires}"
-    held = {c.name for c in person.certificates if c.expires is None or c.expires >= day}
-    missing = sorted(item.certificates - held)
+        return "medical", f"{name}'s medical ran out on {person.medical_expires}"
+    missing = sorted(
+        item.certificates - {c.name for c in person.certificates if c.expires is None or c.expires >= day}
+    )
     if missing:
-        return f"{person.name} holds no valid certificate for {', '.join(missing)}"
+        return "certificates", f"{name} holds no valid certificate for {', '.join(missing)}"
     return None
 
 
@@ -83,7 +86,7 @@ def unfit_dates(job: Job, item: DiveItem, person: Person) -> frozenset[int]:
     return frozenset(
         k
         for k, day in enumerate(job_dates(job))
-        if fit_to_dive(job, person, item, day) is not None or not outfits_for(job, item, person, day)
+        if unfit_to_dive(job, person, item, day) is not None or not outfits_for(job, item, person, day)
     )
 
 

@@ -176,6 +176,11 @@ class Problem:
         """One for each dive item; see `work_of`."""
         return tuple(self.work_of(name) for name in self.by_item)
 
+    @property
+    def works(self) -> tuple[DiveWork | TaskWork, ...]:
+        """One for each item, dive items first."""
+        return (*self.items_under, *self.tasks)
+
     @cached_property
     def air(self) -> AirLimits:
         """What the air plant allows."""
