@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from html import escape
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn
 
 import streamlit as st
@@ -21,62 +22,17 @@ if TYPE_CHECKING:
     # Figures, and the library that draws them, are loaded by the first page that has one.
     from planner.charts.look import Look
 
-_STYLE = """
-<style>
-[data-testid="stMainBlockContainer"] {padding: 2.6rem 2.4rem 4rem 2.4rem; max-width: 1280px;}
-[data-testid="stMainBlockContainer"] h1 {padding: .3rem 0 0 0;}
-.caution {border-left: 5px solid #c8451b; padding: .35rem .8rem; background: #fbeee6; font-size: .87rem;
-  line-height: 1.35; color: #40190a;}
-.lead {font-size: 1.06rem; color: #44545b; margin: -.35rem 0 0 0; max-width: 75ch;}
-.facts {display: flex; flex-wrap: wrap; gap: .3rem 2.2rem; margin: .2rem 0 .4rem 0;
-  border-top: 1px solid #d3cec1; border-bottom: 1px solid #d3cec1; padding: .55rem 0;}
-.facts div {display: flex; flex-direction: column;}
-.facts b {font-size: 1.22rem; font-weight: 600; line-height: 1.25;}
-.facts span {font-size: .8rem; color: #55656c;}
-[class*="st-key-wide_faults"] :is(td, th):first-child {white-space: nowrap;}
-.verdict {border-left: 5px solid #0b5563; padding: .45rem .9rem; background: #e8f0ef; font-size: 1.02rem;}
-.verdict.bad {border-color: #c8451b; background: #fbeee6;}
-.verdict.wait {border-color: #8a6d1c; background: #f8f1dc;}
-@media (max-width: 640px) {
-  [data-testid="stMainBlockContainer"] {padding-left: .8rem; padding-right: .8rem;}
-  [class*="st-key-wide_"] {overflow-x: auto;}
-  [class*="st-key-wide_"] > div {min-width: 820px;}
-  [data-testid="stMainBlockContainer"] {padding-top: 4.2rem;}
-  h1 {font-size: 1.6rem !important;}
-  .lead {margin-top: .2rem;}
-  .facts {gap: .35rem 1.2rem;}
-}
-@page {size: landscape; margin: 8mm;}
-@media print {
-  [data-testid="stSidebar"], [data-testid="stHeader"] {display: none;}
-  /* Figures keep the width they have on the screen; so much smaller they fit the paper. */
-  [data-testid="stMainBlockContainer"] {padding: 0; zoom: .8;}
-  [class*="st-key-wide_"] {break-inside: avoid;}
-}
-</style>
-"""
-
-_CONTRAST = """
-<style>
-[data-testid="stAppViewContainer"], [data-testid="stMain"] {background: #fff; color: #000;}
-[data-testid="stMain"] :is(p, li, span, label, h1, h2, h3, td, th) {color: #000 !important;}
-.caution, .verdict, .verdict.bad, .verdict.wait {background: #fff; border: 2px solid #000;
-  border-left-width: 8px;}
-.facts {border-color: #000;} .facts span, .lead {color: #000;}
-[data-testid="stMain"] [data-testid="stCaptionContainer"] {opacity: 1 !important;}
-[data-testid="stMain"] [data-testid^="stBaseButton"] {border: 2px solid #000 !important;}
-[data-testid="stMain"] button[kind^="primary"] {background: #000 !important;}
-[data-testid="stMain"] button[kind^="primary"] :is(p, span) {color: #fff !important;}
-[data-testid="stMain"] button:disabled {border-style: dashed !important;}
-</style>
-"""
-
 
 def put_style(desk: Desk) -> None:
     """The style rules of the app; more ink where the user asked for it."""
-    st.html(_STYLE)
+    style("app")
     if desk.contrast:
-        st.html(_CONTRAST)
+        style("contrast")
+
+
+def style(name: str) -> None:
+    """Rules of one of the sheets of style that stand in ``styles/``."""
+    st.html(Path(__file__).parent / "styles" / f"{name}.css")
 
 
 def caution() -> None:

@@ -1,12 +1,15 @@
-"""The fields by which something of a plan is moved by hand: of a dive, of two people, of a task on deck.
+"""Something of the plan on show is moved by hand: asked for, told what it breaks, and kept.
 
-Moving something by hand on the plan on show: what the move breaks, and keeping it."""
+What is moved is a dive, two people who swap, or a task on deck. What follows from it is worked out in
+`planner.day.by_hand`, and the check alone judges it.
+"""
 
 from __future__ import annotations
 
 import zlib
+from collections.abc import Iterable
 from datetime import timedelta
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import streamlit as st
 
@@ -28,20 +31,31 @@ if TYPE_CHECKING:
     from planner.check import Finding
 
 
+#: Sentences of broken rules that are written out.
+MOST_SENTENCES = 12
+
+#: Said of a plan that was kept as it was moved.
+KEPT = "Moved by hand and kept as it stands."
+
+_DIVE, _SWAP, _TASK = "a dive", "two people swap", "work on deck"
+
 _AS_PLANNED = "leave as planned"
+
+
+def _pick(label: str, options: Iterable[str], key: str, about: str, **more: Any) -> str | None:
+    """One of several, remembered while the page is away; ``about`` is what a reader is told of it."""
+    settings = {"width": 230, **more}
+    found: str | None = st.selectbox(
+        label, list(options), key=key, help=about, persist_state="session", **settings
+    )
+    return found
 
 
 def asked_of_dive(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """What is to change on one dive; None while a time cannot be read."""
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
-    chosen = st.selectbox(
-        "Dive",
-        list(dives),
-        key=f"move_dive_{mark}",
-        format_func=lambda name: _dive_label(job, dives[name]),
-        persist_state="session",
-        help="The dive that is changed.",
-    )
+    label = {"format_func": lambda name: _dive_label(job, dives[name]), "width": "stretch"}
+    chosen = _pick("Dive", dives, f"move_dive_{mark}", "The dive that is changed.", **label)
     dive = dives[str(chosen)]
     key = f"{dive.id}_{mark}"
     with st.container(horizontal=True, vertical_alignment="top"):
@@ -83,21 +97,17 @@ def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> 
     standing = dict.fromkeys(s.person for s in plan.duties if s.dive == dive.id and s.duty == STANDBY)
     seats += [(STANDBY, person) for person in standing]
     item = job.dive_item(dive.item)
+    about = (
+        f"People rated to {depth_text(item.depth_fsw, units)} with the item's certificates. Two who change "
+        "places with each other are changed in both fields."
+    )
     found: list[Takes] = []
     for number, (duty, person) in enumerate(seats, start=1):
         same = [p for d, p in seats if d == duty]
         label = duty.capitalize() if len(same) == 1 else f"{duty.capitalize()} {same.index(person) + 1}"
         fit = [p for p in may_dive(job, item, duty) if p not in same]
         slug = {DIVER: "diver", STANDBY: "standby"}.get(duty, "entry")
-        now = st.selectbox(
-            label,
-            [person, *fit],
-            key=f"move_{slug}_{number}_{key}",
-            width=230,
-            persist_state="session",
-            help=f"People rated to {depth_text(item.depth_fsw, units)} with the item's certificates. Two who "
-            "change places with each other are changed in both fields.",
-        )
+        now = _pick(label, [person, *fit], f"move_{slug}_{number}_{key}", about)
         if now is not None and now != person:
             found.append(Takes(dive.item, duty, person, str(now), dive.id))
     return found
@@ -140,14 +150,8 @@ def _station(job: Job, dive: Dive, key: str) -> str | None:
     if len(job.stations) < 2 or job.dive_item(dive.item).station is not None:
         return None
     others = [s.name for s in job.stations if s.name != dive.station]
-    now = st.selectbox(
-        "Station",
-        [dive.station, *others],
-        key=f"move_station_{key}",
-        width=180,
-        persist_state="session",
-        help="From where the dive is made.",
-    )
+    about = "From where the dive is made."
+    now = _pick("Station", [dive.station, *others], f"move_station_{key}", about, width=180)
     return None if now in (None, dive.station) else str(now)
 
 
@@ -159,25 +163,16 @@ def _other_post(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
 
 def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes]:
     posts: dict[str, DutySpell] = {f"{s.duty}: {s.person}": s for s in spells}
-    post = st.selectbox(
-        "A post",
-        [_AS_PLANNED, *posts],
-        key=f"move_post_{key}",
-        width=270,
-        persist_state="session",
-        help=about,
-    )
+    post = _pick("A post", [_AS_PLANNED, *posts], f"move_post_{key}", about, width=270)
     spell = posts.get(str(post))
     if spell is None:
         return []
     fit = may_hold(job, job.item(spell.item), spell.duty)
-    now = st.selectbox(
+    now = _pick(
         "Held by",
         [spell.person, *(p for p in fit if p != spell.person)],
-        key=f"move_holder_{spell.duty}_{spell.person}_{key}",
-        width=230,
-        persist_state="session",
-        help="Everyone who may hold the duty; that he is free is for the rules to say.",
+        f"move_holder_{spell.duty}_{spell.person}_{key}",
+        "Everyone who may hold the duty; that he is free is for the rules to say.",
     )
     if now in (None, spell.person):
         return []
@@ -186,13 +181,12 @@ def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes
 
 def asked_of_task(plan: Plan, job: Job, mark: str) -> Move | None:
     """What is to change of one task on deck; None while its time cannot be read."""
-    several = len(job.day_windows) > 1
     tasks = {t.item: t for t in sorted(plan.surface_tasks, key=lambda t: (t.start_min, t.item))}
     chosen = st.selectbox(
         "Task",
         list(tasks),
         key=f"move_task_{mark}",
-        format_func=lambda name: f"{job.clock.hhmm(tasks[name].start_min, with_day=several)} · {name}",
+        format_func=lambda name: f"{time_words(job, tasks[name].start_min)} · {name}",
         persist_state="session",
     )
     task = tasks[str(chosen)]
@@ -211,26 +205,10 @@ def asked_to_swap(plan: Plan, job: Job, mark: str) -> Move:
     posted = [p.name for p in job.people if any(s.person == p.name for s in plan.duties)]
     names = [p.name for p in job.people]
     with st.container(horizontal=True, vertical_alignment="top"):
-        one = st.selectbox(
-            "Swap",
-            posted,
-            index=None,
-            key=f"move_one_{mark}",
-            width=230,
-            placeholder="Choose a person",
-            persist_state="session",
-            help="Someone who has a post.",
-        )
-        other = st.selectbox(
-            "with",
-            [n for n in names if n != one],
-            index=None,
-            key=f"move_other_{mark}",
-            width=230,
-            placeholder="Choose a person",
-            persist_state="session",
-            help="Takes the first one's posts and gives up his or her own.",
-        )
+        blank: dict[str, Any] = {"index": None, "placeholder": "Choose a person"}
+        one = _pick("Swap", posted, f"move_one_{mark}", "Someone who has a post.", **blank)
+        about = "Takes the first one's posts and gives up his or her own."
+        other = _pick("with", [n for n in names if n != one], f"move_other_{mark}", about, **blank)
     if one is None or other is None:
         return Move()
     where = _where_posted(plan, job, one, other)
@@ -262,15 +240,6 @@ def _where_posted(plan: Plan, job: Job, one: str, other: str) -> dict[str, str]:
                 at = time_words(job, spell.start_min)
                 found[name] = f"{name} · {at}" + (f" · {spell.item}" if spell.dive is not None else "")
     return found
-
-
-#: Sentences of broken rules that are written out.
-MOST_SENTENCES = 12
-
-#: Said of a plan that was kept as it was moved.
-KEPT = "Moved by hand and kept as it stands."
-
-_DIVE, _SWAP, _TASK = "a dive", "two people swap", "work on deck"
 
 
 def move_by_hand(here: Desk, shown: ShownPlan) -> None:

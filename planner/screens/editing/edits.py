@@ -100,6 +100,11 @@ class Edits(EditedSheets):
         rows = typed_rows(sheet, table, self._bases[sheet.name][1], own, self.units)
         self._keep(sheet, rows, as_in_job=rows == own)
 
+    def put(self, sheet: JobSheet, rows: Edit) -> None:
+        """Take rows that came from elsewhere as if they were typed; what else is typed stays."""
+        self.typed[sheet.name] = rows
+        self.begin_anew()
+
     def settings(self, sheet: JobSheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""
         from planner.screens.editing.sheets import own_rows, shown_cell

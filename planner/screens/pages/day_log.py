@@ -29,29 +29,11 @@ from planner.store import IssuedLine, Store
 #: Seconds between two looks at the clock while somebody is in the water.
 LOOK_EVERY_S = 20
 
-_STYLE = """
-<style>
-[class*="st-key-thumb_"] button {min-height: 4.6rem;}
-[class*="st-key-thumb_"] button p {font-size: 1.3rem; font-weight: 600;}
-[class*="st-key-log_ago"] button {min-height: 3rem; min-width: 3.4rem;}
-.st-key-log_undo button {min-height: 3rem;}
-.diver {border-left: 6px solid #0b5563; background: #e8f0ef; padding: .5rem .9rem; margin: .2rem 0;}
-.diver.off {border-color: #b3261e; background: #fbe4e1; color: #410e0b;}
-.diver b {font-size: 1.08rem;}
-.diver p {margin: .15rem 0 0 0;}
-.diver p.first {font-size: 1.12rem; font-weight: 600;}
-.change {border-top: 1px solid #d3cec1; padding: .35rem 0;}
-.change p {margin: .1rem 0 .1rem .8rem;}
-.change s {color: #55656c;}
-.struck {text-decoration: line-through; color: #55656c;}
-</style>
-"""
-
 
 def page() -> None:
     """Draw the page."""
     here = desk()
-    st.html(_STYLE)
+    chrome.style("day_log")
     chrome.head("Day log", "Press when it happens. What applies to every diver is worked out at once.")
     store = store_or_stop()
     day = _day(here, store)
