@@ -5,10 +5,10 @@ Everything typed by a user goes through `plain` before it is put into text with 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
@@ -21,6 +21,8 @@ from planner.screens.wording import caption_of, plain
 if TYPE_CHECKING:
     # Figures, and the library that draws them, are loaded by the first page that has one.
     from planner.charts.look import Look
+
+Option = TypeVar("Option")
 
 
 def put_style(desk: Desk) -> None:
@@ -88,6 +90,52 @@ def link(page: str, label: str) -> None:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
 
 
+def button(
+    label: str, key: str, do: Callable[..., None], *args: object, icon: str | None = None, **options: Any
+) -> None:
+    """A button that does something with these arguments before the page is drawn again.
+
+    Parameters
+    ----------
+    icon
+        Name of one of the material symbols.
+    options
+        What else `streamlit.button` is to know (``help``, ``disabled``, ``type``).
+    """
+    symbol = f":material/{icon}:" if icon else None
+    st.button(label, key=key, icon=symbol, on_click=do, args=args, **options)
+
+
+def choice(
+    label: str,
+    options: Iterable[Option],
+    key: str,
+    *,
+    default: Option | None = None,
+    format_func: Callable[[Any], Any] = str,
+    shown: bool = False,
+) -> Option:
+    """One of a few, remembered while the page is away; the first unless another is the default.
+
+    Parameters
+    ----------
+    shown
+        Whether the label is written above it.
+    """
+    listed = list(options)
+    chosen: Option = st.segmented_control(
+        label,
+        listed,
+        key=key,
+        default=listed[0] if default is None else default,
+        required=True,
+        format_func=format_func,
+        persist_state="session",
+        label_visibility="visible" if shown else "collapsed",
+    )
+    return chosen
+
+
 #: What a file is, by its ending.
 _MIME = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
@@ -120,14 +168,7 @@ def notes(desk: Desk, lost: str = "") -> None:
     if desk.note:
         with st.container(horizontal=True, vertical_alignment="center"):
             verdict(desk.note, "wait")
-            st.button(
-                "Put away",
-                key="note_away",
-                icon=":material/close:",
-                type="tertiary",
-                on_click=setattr,
-                args=(desk, "note", ""),
-            )
+            button("Put away", "note_away", setattr, desk, "note", "", icon="close", type="tertiary")
 
 
 def say_if_not_kept(desk: Desk, place: DeltaGenerator) -> None:
@@ -146,14 +187,14 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             st.markdown(f"**{plain(desk.job.site.name)}**")
             st.caption(plain(caption_of(desk.job)))
             label = desk.undo_label
-            st.button(
+            button(
                 "Undo",
-                key="undo",
-                icon=":material/undo:",
+                "undo",
+                _undo,
+                desk,
+                icon="undo",
                 disabled=label is None,
                 help=f"Takes back: {label}" if label else "Nothing to take back.",
-                on_click=_undo,
-                args=(desk,),
                 width="stretch",
             )
         # The desk has the last word: another job may have been opened since, in other units.

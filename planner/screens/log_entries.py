@@ -17,6 +17,7 @@ from planner.job.base import MINUTES_A_DAY
 from planner.log import DIVE_TIMES, ActualDay, DayLog, Entry, Kind, Written, things
 from planner.log.wording import entry_text
 from planner.plan import Plan
+from planner.screens import chrome
 from planner.screens.saved import now
 from planner.screens.wording import plain
 from planner.store import IssuedLine, Store, StoreRefused
@@ -136,14 +137,16 @@ def more_entries(day: LoggedDay) -> None:
         )
         if kind is not None:
             fields = _fields(day, kind)
-            st.button(
+            chrome.button(
                 f"Log: {kind}",
-                key="more_press",
+                "more_press",
+                _press,
+                day,
+                kind,
+                fields,
                 type="primary",
                 width="stretch",
                 disabled=not day.by,
-                on_click=_press,
-                args=(day, kind, fields),
             )
     with st.expander("Correct an entry, or one that was forgotten"):
         _correct(day)
@@ -234,13 +237,17 @@ def _correct(day: LoggedDay) -> None:
         kind = st.pills("Time of", DIVE_TIMES, key="fix_kind", format_func=lambda k: str(k).capitalize())
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))
-    st.button(
+    chrome.button(
         "Correct" if chosen is not None else "Log it",
-        key="fix_press",
+        "fix_press",
+        _fix,
+        day,
+        chosen,
+        dive,
+        kind,
+        at,
         width="stretch",
         disabled=not day.by or not ready,
-        on_click=_fix,
-        args=(day, chosen, dive, kind, at),
     )
     if chosen is not None:
         st.button(

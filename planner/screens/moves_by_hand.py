@@ -276,15 +276,7 @@ def _asked(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     kinds = [_DIVE, _SWAP] if plan.dives else [_SWAP]
     if plan.surface_tasks:
         kinds.append(_TASK)
-    kind = st.segmented_control(
-        "What to move",
-        kinds,
-        key="move_kind",
-        default=kinds[0],
-        required=True,
-        persist_state="session",
-        label_visibility="collapsed",
-    )
+    kind = chrome.choice("What to move", kinds, "move_kind")
     if kind == _SWAP:
         return asked_to_swap(plan, job, mark)
     if kind == _TASK:

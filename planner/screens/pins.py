@@ -13,6 +13,7 @@ from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.cross_pins import pin_contradictions
 from planner.job.duties import DIVER
 from planner.plan.model import Dive, Plan
+from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.wording import plain
 from planner.words.measures import time_words
@@ -190,27 +191,31 @@ def list_pins(here: Desk, job: Job) -> None:
         with st.container(gap=None):
             for number, pin in enumerate(job.pins):
                 with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
-                    st.button(
+                    chrome.button(
                         "Remove",
-                        key=f"pin_off_{number}",
-                        icon=":material/close:",
+                        f"pin_off_{number}",
+                        _remove,
+                        here,
+                        job,
+                        (pin,),
+                        icon="close",
                         type="tertiary",
                         disabled=why_not is not None,
                         help=why_not or "Takes this pin out of the job; Undo brings it back.",
-                        on_click=_remove,
-                        args=(here, job, (pin,)),
                     )
                     note = f"  \n:gray[{plain(pin.note)}]" if pin.note else ""
                     st.markdown(_sentence(job, pin) + note, width="stretch")
         if count > 1:
-            st.button(
+            chrome.button(
                 "Remove all pins",
-                key="pins_off",
-                icon=":material/keep_off:",
+                "pins_off",
+                _remove,
+                here,
+                job,
+                job.pins,
+                icon="keep_off",
                 disabled=why_not is not None,
                 help=why_not or "Takes every pin out of the job; Undo brings them back.",
-                on_click=_remove,
-                args=(here, job, job.pins),
             )
 
 

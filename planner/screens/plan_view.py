@@ -112,28 +112,15 @@ def day_picker(job: Job) -> int:
     """Which day of the job to show; asked only where there are several."""
     if len(job.day_windows) == 1:
         return 0
-    chosen: int = st.segmented_control(
-        "Day",
-        list(range(len(job.day_windows))),
-        key="day",
-        default=0,
-        required=True,
-        format_func=lambda d: f"{job.clock.at(job.day_windows[d].start_min):%a %d %b}",
-        persist_state="session",
-    )
-    return chosen
+
+    def label(day: int) -> str:
+        return f"{job.clock.at(job.day_windows[day].start_min):%a %d %b}"
+
+    return chrome.choice("Day", range(len(job.day_windows)), "day", format_func=label, shown=True)
 
 
 def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
-    view = st.segmented_control(
-        "The day",
-        ["by person", "by station", "depth"],
-        key="day_view",
-        default="by person",
-        required=True,
-        persist_state="session",
-        label_visibility="collapsed",
-    )
+    view = chrome.choice("The day", ("by person", "by station", "depth"), "day_view")
     light = daylight(job)
     if view == "by person":
         figure = timeline.by_person(plan, job, look, day=day, light=light)

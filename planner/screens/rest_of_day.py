@@ -34,13 +34,7 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
     st.subheader("The rest of the day", anchor=False)
     with st.container(horizontal=True):
         again = st.button("Plan the rest anew", key="replan", icon=":material/update:", type="primary")
-        st.button(
-            "Make tomorrow's job",
-            key="make_tomorrow",
-            icon=":material/event:",
-            on_click=_tomorrow,
-            args=(here, day),
-        )
+        chrome.button("Make tomorrow's job", "make_tomorrow", _tomorrow, here, day, icon="event")
     if again:
         with st.spinner("Planning the rest of the day, with what happened fixed; ten seconds at most."):
             _replan(day)
@@ -100,16 +94,18 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
     ready = found.rest is not None and not found.breaches and bool(day.by)
     reason = st.text_input("Why", key="replan_reason", max_chars=200, value="the day ran otherwise")
     with st.container(horizontal=True):
-        st.button(
+        chrome.button(
             f"Issue as revision {day.line.revision + 1}",
-            key="replan_issue",
-            icon=":material/approval:",
+            "replan_issue",
+            _issue,
+            day,
+            found,
+            reason,
+            icon="approval",
             type="primary",
             disabled=not ready,
-            on_click=_issue,
-            args=(day, found, reason),
         )
-        st.button("Drop it", key="replan_drop", on_click=_drop)
+        chrome.button("Drop it", "replan_drop", _drop)
 
 
 def _change(change: Change) -> None:

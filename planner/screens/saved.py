@@ -159,13 +159,13 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int | None], N
                 "and the changed one stands above it."
             )
         if len(versions) > many:
-            st.button(
+            chrome.button(
                 f"Show older ({len(versions) - many} more)",
-                key="older_versions",
-                icon=":material/expand_more:",
+                "older_versions",
+                _more,
+                name,
+                icon="expand_more",
                 type="tertiary",
-                on_click=_more,
-                args=(name,),
             )
 
 
@@ -248,13 +248,15 @@ def _save_bar(here: Desk, kept: Store, signer: Callable[[list[str], str], str]) 
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=320):
             by = signer([p.name for p in here.job.people], "Who saves it")
-        st.button(
+        chrome.button(
             "Save this job",
-            key="save_job",
-            icon=":material/save:",
+            "save_job",
+            _save,
+            here,
+            kept,
+            by,
+            icon="save",
             disabled=not by,
-            on_click=_save,
-            args=(here, kept, by),
             help="Under its own name, as a further version; the versions before it stay.",
         )
 
@@ -263,13 +265,15 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
     for number, line in enumerate(lines[:LISTED]):
         with st.container(gap=None):
             with st.container(horizontal=True, gap="small"):
-                st.button(
+                chrome.button(
                     f"Open **{plain(line.name)}**",
-                    key=f"open_saved_{number}",
-                    icon=":material/folder_open:",
+                    f"open_saved_{number}",
+                    _open,
+                    here,
+                    kept,
+                    line.name,
+                    icon="folder_open",
                     type="tertiary",
-                    on_click=_open,
-                    args=(here, kept, line.name),
                 )
                 _versions_button(line.name, f"versions_{number}", "tertiary")
             st.caption(plain(_line(line)))
@@ -286,13 +290,15 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
             placeholder=f"{len(earlier)} more; type a part of the name",
             format_func=lambda name: f"{name} · {_line(earlier[name])}",
         )
-        st.button(
+        chrome.button(
             "Open",
-            key="open_saved_earlier",
-            icon=":material/folder_open:",
+            "open_saved_earlier",
+            _open,
+            here,
+            kept,
+            picked,
+            icon="folder_open",
             disabled=picked is None,
-            on_click=_open,
-            args=(here, kept, picked),
         )
         _versions_button(picked, "versions_earlier", "secondary")
     if picked is not None:
@@ -301,14 +307,14 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
 
 def _versions_button(name: str | None, key: str, kind: Literal["secondary", "tertiary"]) -> None:
     shown = name is not None and st.session_state.get(_VERSIONS_OF) == name
-    st.button(
+    chrome.button(
         "Hide versions" if shown else "Versions",
-        key=key,
-        icon=":material/history:",
+        key,
+        _show_versions,
+        None if shown else name,
+        icon="history",
         type=kind,
         disabled=name is None,
-        on_click=_show_versions,
-        args=(None if shown else name,),
         help="Every version of this job that was saved, to be looked through and opened.",
     )
 

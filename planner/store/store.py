@@ -44,8 +44,8 @@ def signed(by: str) -> str:
     return name
 
 
-class OpenStore:
-    """An open database with a clock.
+class Store:
+    """Jobs, issued watchbills and day logs in one database.
 
     Parameters
     ----------
@@ -102,101 +102,128 @@ class OpenStore:
         if not self._database.sqlite:
             connection.execute(select(schema.jobs.c.id).where(schema.jobs.c.id == job_id).with_for_update())
 
+    # ------------------------------------------------------------------ jobs
 
-class DayLogRows(OpenStore):
-    """Day logs, one for each job and first day."""
+    def save_job(self, job: Job, by: str, *, note: str = "") -> SavedJob:
+        """Keep a job as the next version under its site's name.
 
-    def append(self, name: str, day: date, new: NewRow) -> LogRow:
-        """Store one entry. Once this returns, the entry is on the disk.
+        The same job again makes no new version. Two who save at once get two versions; neither is lost.
+        """
+        content = canonical_json(job)
+        digest, name, at = sha256_of(job=content), job.site.name, self._now()
+        with self._database.writing() as connection:
+            job_id = self._job_id(connection, name, make=True)
+            self._lock_job(connection, job_id)
+            last = connection.execute(
+                select(schema.job_versions)
+                .where(schema.job_versions.c.job_id == job_id)
+                .order_by(schema.job_versions.c.version.desc())
+                .limit(1)
+            ).first()
+            if last is not None and last.sha256 == digest:
+                when = datetime.fromisoformat(last.saved_at)
+                return SavedJob(name, last.version, digest, when, last.saved_by, last.note, fresh=False)
+            version = 1 if last is None else last.version + 1
+            connection.execute(
+                insert(schema.job_versions).values(
+                    job_id=job_id,
+                    version=version,
+                    content=content,
+                    sha256=digest,
+                    saved_at=at.isoformat(),
+                    saved_by=signed(by),
+                    note=note,
+                )
+            )
+        return SavedJob(name, version, digest, at, by, note)
 
-        An entry whose token is stored already is not stored again: the stored one is given back.
+    def jobs(self) -> tuple[JobLine, ...]:
+        """All jobs that have a version, the latest saved first."""
+        newest = (
+            select(schema.job_versions.c.job_id, func.max(schema.job_versions.c.version).label("version"))
+            .group_by(schema.job_versions.c.job_id)
+            .subquery()
+        )
+        issued = (
+            select(func.count())
+            .where(schema.issued.c.job_id == schema.jobs.c.id)
+            .correlate(schema.jobs)
+            .scalar_subquery()
+        )
+        query = (
+            select(
+                schema.jobs.c.name,
+                newest.c.version,
+                schema.job_versions.c.saved_at,
+                schema.job_versions.c.saved_by,
+                issued.label("issued"),
+            )
+            .join(newest, newest.c.job_id == schema.jobs.c.id)
+            .join(
+                schema.job_versions,
+                (schema.job_versions.c.job_id == newest.c.job_id)
+                & (schema.job_versions.c.version == newest.c.version),
+            )
+            .order_by(schema.job_versions.c.saved_at.desc(), schema.jobs.c.name)
+        )
+        with self._database.reading() as connection:
+            return tuple(
+                JobLine(row.name, row.version, datetime.fromisoformat(row.saved_at), row.saved_by, row.issued)
+                for row in connection.execute(query)
+            )
 
-        Parameters
-        ----------
-        name, day
-            The job and its first day.
-        new
-            The entry.
+    def versions(self, name: str) -> tuple[SavedJob, ...]:
+        """All versions of a job, the first one first; none for a name that is not there.
+
+        The jobs themselves are not read: a list of many versions stays quick.
+        """
+        row_of = schema.job_versions.c
+        query = (
+            select(row_of.version, row_of.sha256, row_of.saved_at, row_of.saved_by, row_of.note)
+            .join(schema.jobs)
+            .where(schema.jobs.c.name == name)
+            .order_by(schema.job_versions.c.version)
+        )
+        with self._database.reading() as connection:
+            return tuple(
+                SavedJob(
+                    name,
+                    row.version,
+                    row.sha256,
+                    datetime.fromisoformat(row.saved_at),
+                    row.saved_by,
+                    row.note,
+                )
+                for row in connection.execute(query)
+            )
+
+    def open_job(self, name: str, version: int | None = None) -> Job:
+        """A version of a job, the latest unless one is named.
 
         Raises
         ------
         StoreRefused
-            There is no such job; it corrects an entry that is none of this log or is corrected already; or
-            the database refused.
+            There is no such version, or it has been changed since it was saved.
         """
-        by, at = signed(new.written_by), self._now()
-        table = schema.log_entries
-        with self._database.writing() as connection:
-            job_id = self._job_id(connection, name)
-            self._lock_job(connection, job_id)
-            if new.token is not None:
-                again = connection.execute(select(table).where(table.c.token == new.token)).first()
-                if again is not None:
-                    return _row(again)
-            if new.corrects is not None:
-                mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
-                old = connection.execute(
-                    select(table.c.id).where(mine & (table.c.id == new.corrects))
-                ).first()
-                if old is None:
-                    raise StoreRefused(f"There is no entry {new.corrects} in this log to correct.")
-                by_whom = connection.execute(select(table).where(table.c.corrects == new.corrects)).first()
-                if by_whom is not None:
-                    raise StoreRefused(
-                        f"Entry {new.corrects} was corrected already by {by_whom.written_by} "
-                        f"(entry {by_whom.id}). Look at that one, and correct it if it is wrong."
-                    )
-            number = connection.execute(
-                insert(table)
-                .values(
-                    job_id=job_id,
-                    day=day.isoformat(),
-                    kind=new.kind,
-                    content=new.content,
-                    written_at=at.isoformat(),
-                    written_by=by,
-                    corrects=new.corrects,
-                    token=new.token,
-                )
-                .returning(table.c.id)
-            ).scalar_one()
-        return LogRow(int(number), new.kind, new.content, at, by, new.corrects, new.token)
-
-    def log(self, name: str, day: date) -> tuple[LogRow, ...]:
-        """All entries of a job's day in the order of writing; none for a job that is not there."""
         query = (
-            select(schema.log_entries)
-            .join(schema.jobs, schema.jobs.c.id == schema.log_entries.c.job_id)
-            .where((schema.jobs.c.name == name) & (schema.log_entries.c.day == day.isoformat()))
-            .order_by(schema.log_entries.c.id)
+            select(schema.job_versions)
+            .join(schema.jobs)
+            .where(schema.jobs.c.name == name)
+            .order_by(schema.job_versions.c.version.desc())
+            .limit(1)
         )
+        if version is not None:
+            query = query.where(schema.job_versions.c.version == version)
         with self._database.reading() as connection:
-            return tuple(_row(row) for row in connection.execute(query))
+            row = connection.execute(query).first()
+        if row is None:
+            what = "no job" if version is None else f"no version {version} of a job"
+            raise StoreRefused(f"The store holds {what} called {name}.")
+        if sha256_of(job=row.content) != row.sha256:
+            raise StoreRefused(f"Version {row.version} of {name} was changed after it was saved; not opened.")
+        return job_from_json(row.content)
 
-
-def _row(row: Any) -> LogRow:
-    return LogRow(
-        row.id,
-        row.kind,
-        row.content,
-        datetime.fromisoformat(row.written_at),
-        row.written_by,
-        row.corrects,
-        row.token,
-    )
-
-
-def check_report(job: Job, plan: Plan) -> str:
-    """What the independent check says, for the record: breaches, or that all rules hold, and what is left."""
-    breaches = check(job, plan)
-    lines = [f"{len(breaches)} breach(es) of {len(RULES)} rules."]
-    lines += [str(breach) for breach in breaches]
-    lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job, plan))]
-    return "\n".join(lines) + "\n"
-
-
-class IssuedWatchbills(OpenStore):
-    """Issued watchbills, numbered from revision 1 for each job and first day."""
+    # ------------------------------------------------------------------ issued watchbills
 
     def issue(
         self,
@@ -395,6 +422,115 @@ class IssuedWatchbills(OpenStore):
             found = connection.execute(query).scalar()
         return {} if found is None else dict(json.loads(found))
 
+    # ------------------------------------------------------------------ day logs
+
+    def append(self, name: str, day: date, new: NewRow) -> LogRow:
+        """Store one entry. Once this returns, the entry is on the disk.
+
+        An entry whose token is stored already is not stored again: the stored one is given back.
+
+        Parameters
+        ----------
+        name, day
+            The job and its first day.
+        new
+            The entry.
+
+        Raises
+        ------
+        StoreRefused
+            There is no such job; it corrects an entry that is none of this log or is corrected already; or
+            the database refused.
+        """
+        by, at = signed(new.written_by), self._now()
+        table = schema.log_entries
+        with self._database.writing() as connection:
+            job_id = self._job_id(connection, name)
+            self._lock_job(connection, job_id)
+            if new.token is not None:
+                again = connection.execute(select(table).where(table.c.token == new.token)).first()
+                if again is not None:
+                    return _row(again)
+            if new.corrects is not None:
+                mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
+                old = connection.execute(
+                    select(table.c.id).where(mine & (table.c.id == new.corrects))
+                ).first()
+                if old is None:
+                    raise StoreRefused(f"There is no entry {new.corrects} in this log to correct.")
+                by_whom = connection.execute(select(table).where(table.c.corrects == new.corrects)).first()
+                if by_whom is not None:
+                    raise StoreRefused(
+                        f"Entry {new.corrects} was corrected already by {by_whom.written_by} "
+                        f"(entry {by_whom.id}). Look at that one, and correct it if it is wrong."
+                    )
+            number = connection.execute(
+                insert(table)
+                .values(
+                    job_id=job_id,
+                    day=day.isoformat(),
+                    kind=new.kind,
+                    content=new.content,
+                    written_at=at.isoformat(),
+                    written_by=by,
+                    corrects=new.corrects,
+                    token=new.token,
+                )
+                .returning(table.c.id)
+            ).scalar_one()
+        return LogRow(int(number), new.kind, new.content, at, by, new.corrects, new.token)
+
+    def log(self, name: str, day: date) -> tuple[LogRow, ...]:
+        """All entries of a job's day in the order of writing; none for a job that is not there."""
+        query = (
+            select(schema.log_entries)
+            .join(schema.jobs, schema.jobs.c.id == schema.log_entries.c.job_id)
+            .where((schema.jobs.c.name == name) & (schema.log_entries.c.day == day.isoformat()))
+            .order_by(schema.log_entries.c.id)
+        )
+        with self._database.reading() as connection:
+            return tuple(_row(row) for row in connection.execute(query))
+
+    # ------------------------------------------------------------------ the whole
+
+    def faults(self) -> tuple[str, ...]:
+        """What is wrong with the store itself, in sentences; empty when it is whole."""
+        found: list[str] = []
+        with self._database.reading() as connection:
+            if self._database.sqlite:
+                told = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check")]
+                found += [f"SQLite: {line}" for line in told if line != "ok"]
+                broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
+                found += [f"A row of {row[0]} points at nothing." for row in broken]
+            for row in connection.execute(select(schema.job_versions)):
+                if sha256_of(job=row.content) != row.sha256:
+                    found.append(f"Version {row.version} of a job was changed after it was saved.")
+            for row in connection.execute(select(schema.issued)):
+                if digest_of_row(row) != row.sha256:
+                    found.append(f"Revision {row.revision} of {row.day} was changed after it was issued.")
+        return tuple(found)
+
+
+def check_report(job: Job, plan: Plan) -> str:
+    """What the independent check says, for the record: breaches, or that all rules hold, and what is left."""
+    breaches = check(job, plan)
+    lines = [f"{len(breaches)} breach(es) of {len(RULES)} rules."]
+    lines += [str(breach) for breach in breaches]
+    lines += ["Not checked, for a person to tick:", *(f"- {line}" for line in unchecked(job, plan))]
+    return "\n".join(lines) + "\n"
+
+
+def _row(row: Any) -> LogRow:
+    return LogRow(
+        row.id,
+        row.kind,
+        row.content,
+        datetime.fromisoformat(row.written_at),
+        row.written_by,
+        row.corrects,
+        row.token,
+    )
+
 
 _HASHED = (
     "day",
@@ -429,160 +565,3 @@ def _line(name: str, row: Any) -> IssuedLine:
         row.reason,
         row.sha256,
     )
-
-
-class Store(DayLogRows, IssuedWatchbills):
-    """Jobs, issued watchbills and day logs in one database.
-
-    Parameters
-    ----------
-    place
-        A path or a database URL; None: this user's store.
-    clock
-        Says what time it is, in UTC; tests pass their own.
-
-    Raises
-    ------
-    StoreRefused
-        The database cannot be opened, is no store, or was written by a newer version.
-    """
-
-    # ------------------------------------------------------------------ jobs
-
-    def save_job(self, job: Job, by: str, *, note: str = "") -> SavedJob:
-        """Keep a job as the next version under its site's name.
-
-        The same job again makes no new version. Two who save at once get two versions; neither is lost.
-        """
-        content = canonical_json(job)
-        digest, name, at = sha256_of(job=content), job.site.name, self._now()
-        with self._database.writing() as connection:
-            job_id = self._job_id(connection, name, make=True)
-            self._lock_job(connection, job_id)
-            last = connection.execute(
-                select(schema.job_versions)
-                .where(schema.job_versions.c.job_id == job_id)
-                .order_by(schema.job_versions.c.version.desc())
-                .limit(1)
-            ).first()
-            if last is not None and last.sha256 == digest:
-                when = datetime.fromisoformat(last.saved_at)
-                return SavedJob(name, last.version, digest, when, last.saved_by, last.note, fresh=False)
-            version = 1 if last is None else last.version + 1
-            connection.execute(
-                insert(schema.job_versions).values(
-                    job_id=job_id,
-                    version=version,
-                    content=content,
-                    sha256=digest,
-                    saved_at=at.isoformat(),
-                    saved_by=signed(by),
-                    note=note,
-                )
-            )
-        return SavedJob(name, version, digest, at, by, note)
-
-    def jobs(self) -> tuple[JobLine, ...]:
-        """All jobs that have a version, the latest saved first."""
-        newest = (
-            select(schema.job_versions.c.job_id, func.max(schema.job_versions.c.version).label("version"))
-            .group_by(schema.job_versions.c.job_id)
-            .subquery()
-        )
-        issued = (
-            select(func.count())
-            .where(schema.issued.c.job_id == schema.jobs.c.id)
-            .correlate(schema.jobs)
-            .scalar_subquery()
-        )
-        query = (
-            select(
-                schema.jobs.c.name,
-                newest.c.version,
-                schema.job_versions.c.saved_at,
-                schema.job_versions.c.saved_by,
-                issued.label("issued"),
-            )
-            .join(newest, newest.c.job_id == schema.jobs.c.id)
-            .join(
-                schema.job_versions,
-                (schema.job_versions.c.job_id == newest.c.job_id)
-                & (schema.job_versions.c.version == newest.c.version),
-            )
-            .order_by(schema.job_versions.c.saved_at.desc(), schema.jobs.c.name)
-        )
-        with self._database.reading() as connection:
-            return tuple(
-                JobLine(row.name, row.version, datetime.fromisoformat(row.saved_at), row.saved_by, row.issued)
-                for row in connection.execute(query)
-            )
-
-    def versions(self, name: str) -> tuple[SavedJob, ...]:
-        """All versions of a job, the first one first; none for a name that is not there.
-
-        The jobs themselves are not read: a list of many versions stays quick.
-        """
-        row_of = schema.job_versions.c
-        query = (
-            select(row_of.version, row_of.sha256, row_of.saved_at, row_of.saved_by, row_of.note)
-            .join(schema.jobs)
-            .where(schema.jobs.c.name == name)
-            .order_by(schema.job_versions.c.version)
-        )
-        with self._database.reading() as connection:
-            return tuple(
-                SavedJob(
-                    name,
-                    row.version,
-                    row.sha256,
-                    datetime.fromisoformat(row.saved_at),
-                    row.saved_by,
-                    row.note,
-                )
-                for row in connection.execute(query)
-            )
-
-    def open_job(self, name: str, version: int | None = None) -> Job:
-        """A version of a job, the latest unless one is named.
-
-        Raises
-        ------
-        StoreRefused
-            There is no such version, or it has been changed since it was saved.
-        """
-        query = (
-            select(schema.job_versions)
-            .join(schema.jobs)
-            .where(schema.jobs.c.name == name)
-            .order_by(schema.job_versions.c.version.desc())
-            .limit(1)
-        )
-        if version is not None:
-            query = query.where(schema.job_versions.c.version == version)
-        with self._database.reading() as connection:
-            row = connection.execute(query).first()
-        if row is None:
-            what = "no job" if version is None else f"no version {version} of a job"
-            raise StoreRefused(f"The store holds {what} called {name}.")
-        if sha256_of(job=row.content) != row.sha256:
-            raise StoreRefused(f"Version {row.version} of {name} was changed after it was saved; not opened.")
-        return job_from_json(row.content)
-
-    # ------------------------------------------------------------------ the whole
-
-    def faults(self) -> tuple[str, ...]:
-        """What is wrong with the store itself, in sentences; empty when it is whole."""
-        found: list[str] = []
-        with self._database.reading() as connection:
-            if self._database.sqlite:
-                told = [row[0] for row in connection.exec_driver_sql("PRAGMA integrity_check")]
-                found += [f"SQLite: {line}" for line in told if line != "ok"]
-                broken = connection.exec_driver_sql("PRAGMA foreign_key_check").all()
-                found += [f"A row of {row[0]} points at nothing." for row in broken]
-            for row in connection.execute(select(schema.job_versions)):
-                if sha256_of(job=row.content) != row.sha256:
-                    found.append(f"Version {row.version} of a job was changed after it was saved.")
-            for row in connection.execute(select(schema.issued)):
-                if digest_of_row(row) != row.sha256:
-                    found.append(f"Revision {row.revision} of {row.day} was changed after it was issued.")
-        return tuple(found)

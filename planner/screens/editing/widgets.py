@@ -106,17 +106,7 @@ def _chosen(here: Desk, sheets: Sequence[JobSheet], key: str) -> JobSheet:
     def label(name: str) -> str:
         return f"{name} · to put right" if name in bad else name
 
-    chosen = st.segmented_control(
-        "Table",
-        list(by_name),
-        key=f"sheet_{key}",
-        default=sheets[0].name,
-        required=True,
-        format_func=label,
-        label_visibility="collapsed",
-        persist_state="session",
-    )
-    return by_name[str(chosen)]
+    return by_name[chrome.choice("Table", by_name, f"sheet_{key}", format_func=label)]
 
 
 def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
@@ -307,12 +297,7 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
         ):
             _apply(here, job)
             st.rerun()
-        st.button(
-            "Throw the edits away",
-            key=f"discard_{key}",
-            disabled=not typed,
-            on_click=here.edits.clear,
-        )
+        chrome.button("Throw the edits away", f"discard_{key}", here.edits.clear, disabled=not typed)
         st.caption(f"Edited, not applied: {plain(', '.join(typed))}" if typed else "Nothing is edited.")
     if here.edits.faults:
         chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
@@ -470,19 +455,12 @@ def _sheet_to_mend(mending: Mending) -> str | None:
         edited = ", edited" if name in mending.edited else ""
         return f"{name} · {counts[name]} to put right{edited}" if counts.get(name) else f"{name}{edited}"
 
-    picked = st.segmented_control(
-        "Sheet",
-        options,
-        key=f"mend_sheet_{mending.round}",
-        default=at if (at := st.session_state.get(_AT)) in options else options[0],
-        required=True,
-        format_func=label,
-        label_visibility="collapsed",
-        persist_state="session",
-    )
+    at = str(st.session_state.get(_AT))
+    first = at if at in options else options[0]
+    picked = chrome.choice("Sheet", options, f"mend_sheet_{mending.round}", default=first, format_func=label)
     st.session_state[_AT] = picked
     if picked != _OTHERS:
-        return str(picked)
+        return picked
     return st.selectbox(
         "Sheet without faults",
         fine,

@@ -53,13 +53,16 @@ def _least_team(here: Desk, job: Job, by: str) -> None:
     preset = PRESETS[str(chosen)]
     st.markdown(f"{plain(preset.sentence)}  \n:gray[Source: {plain(preset.source)}]")
     stands = _unsigned(job.rules.minima) == _unsigned(preset.minima)
-    st.button(
+    chrome.button(
         "These rows are in use" if stands else f"Use the team “{preset.name}”",
-        key="use_preset",
+        "use_preset",
+        _use,
+        here,
+        job,
+        preset,
+        by,
         disabled=stands,
-        icon=":material/check:",
-        on_click=_use,
-        args=(here, job, preset, by),
+        icon="check",
         help="Puts this team's rows in place of the crew rows below; it can be taken back.",
     )
 

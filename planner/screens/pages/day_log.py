@@ -180,13 +180,7 @@ def _in_water(day: LoggedDay, dive: ActualDive, number: int) -> None:
             key=key,
             width=150,
         )
-        st.button(
-            "Log the depth",
-            key=f"press_{key}",
-            disabled=not day.by,
-            on_click=_depth,
-            args=(day, dive.id, key),
-        )
+        chrome.button("Log the depth", f"press_{key}", _depth, day, dive.id, key, disabled=not day.by)
 
 
 def _depth(day: LoggedDay, dive: str, key: str) -> None:

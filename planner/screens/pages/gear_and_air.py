@@ -53,16 +53,7 @@ def page() -> None:
         _AIR: _air,
         _EDIT: _edit,
     }
-    chosen = st.segmented_control(
-        "View",
-        list(views),
-        key="gear_view",
-        default=_OUTFITS,
-        required=True,
-        label_visibility="collapsed",
-        persist_state="session",
-    )
-    views[str(chosen)](here, job)
+    views[chrome.choice("View", views, "gear_view")](here, job)
 
 
 def _plan(here: Desk) -> Plan | None:

@@ -121,7 +121,7 @@ def _edit_rules(here: Desk) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if st.button("Use these rules", key="use_pay", icon=":material/check:"):
             _take_rules(here, edited)
-        st.button("Back to the examples", key="pay_back", on_click=_forget_rules, args=(here,))
+        chrome.button("Back to the examples", "pay_back", _forget_rules, here)
         chrome.download(
             "Pay rules as CSV",
             lambda: pay_rules_csv(rules).encode("utf-8-sig"),

@@ -68,9 +68,7 @@ def _card(job: Job, store: Store, by: str) -> None:
                 placeholder="missing",
                 help="Printed with the watchbill and kept for this site.",
             )
-        st.button(
-            "Keep the card", key="card_keep", disabled=not by, on_click=_keep_card, args=(job, store, by)
-        )
+        chrome.button("Keep the card", "card_keep", _keep_card, job, store, by, disabled=not by)
     st.caption(plain(CARD_SOURCE))
 
 
@@ -103,14 +101,19 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
         st.caption("Choose the person in charge above: the watchbill is signed.")
     if open_ticks:
         st.caption(f"{len(open_ticks)} of {len(ticks)} still to tick.")
-    st.button(
+    chrome.button(
         f"Issue revision {revision}",
-        key="issue_now",
-        icon=":material/approval:",
+        "issue_now",
+        _issue,
+        job,
+        plan,
+        store,
+        by,
+        reason,
+        tuple(said for _, said in ticks),
+        icon="approval",
         type="primary",
         disabled=bool(open_ticks) or not by or (revision > 1 and not reason.strip()),
-        on_click=_issue,
-        args=(job, plan, store, by, reason, tuple(said for _, said in ticks)),
     )
     _told()
 
@@ -189,14 +192,7 @@ def _kept(here: Desk, store: Store) -> None:
     st.subheader("Jobs in the store", anchor=False)
     if here.job is not None:
         by = str(st.session_state.get("signs_kept") or "")
-        st.button(
-            "Keep this job",
-            key="keep_job",
-            icon=":material/save:",
-            disabled=not by,
-            on_click=_save,
-            args=(here, store, by),
-        )
+        chrome.button("Keep this job", "keep_job", _save, here, store, by, icon="save", disabled=not by)
     _told()
     jobs = store.jobs()
     if not jobs:
@@ -207,7 +203,7 @@ def _kept(here: Desk, store: Store) -> None:
                 f"**{plain(line.name)}**  \nversion {line.versions}, {plain(line.saved_by)}, "
                 f"{line.saved_at:%d %b %Y %H:%M} UTC"
             )
-            st.button("Open", key=f"open_{number}", on_click=_open, args=(here, store, line.name))
+            chrome.button("Open", f"open_{number}", _open, here, store, line.name)
 
 
 def _save(here: Desk, store: Store, by: str) -> None:

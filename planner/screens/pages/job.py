@@ -76,12 +76,13 @@ def _open_section(here: Desk) -> None:
         st.markdown("**A sample**, with people and places made up:")
         found = samples()
         for sample in found:
-            st.button(
+            chrome.button(
                 sample.title,
-                key=f"sample_{sample.path.stem}",
-                icon=":material/sailing:",
-                on_click=_open_sample,
-                args=(here, sample),
+                f"sample_{sample.path.stem}",
+                _open_sample,
+                here,
+                sample,
+                icon="sailing",
                 width="stretch",
             )
         if not found:
@@ -144,15 +145,15 @@ def _faults(here: Desk, refused: Refused) -> None:
     )
     with st.container(horizontal=True):
         if here.mending is not None:
-            st.button(
+            chrome.button(
                 "Mend it here",
-                key="mend",
+                "mend",
+                here.mending.begin,
                 type="primary",
-                icon=":material/build:",
-                on_click=here.mending.begin,
+                icon="build",
                 help="Shows the sheets as they stand in the file, with each fault beside its row.",
             )
-        st.button("Put this file away", key="refused_away", on_click=here.put_file_away)
+        chrome.button("Put this file away", "refused_away", here.put_file_away)
     where = {
         "Sheet": lambda fault: fault.where.partition("!")[0],
         "Cell": lambda fault: fault.where.partition("!")[2],

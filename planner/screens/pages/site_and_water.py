@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import streamlit as st
 
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.job import Job
 from planner.job.tide_csv import COLUMNS, read_tide_csv
 from planner.screens import chrome
@@ -43,14 +43,21 @@ def _tide_table(here: Desk, job: Job) -> None:
         with st.container(horizontal=True, vertical_alignment="center"):
             st.toggle("Levels in metres", key="tide_metres", help="Else they are feet.")
             st.toggle("Times in UTC", key="tide_utc", help="Else they are the site's local time.")
-        st.file_uploader("**Tide table** (.csv)", type=["csv"], key="tide_file", max_upload_size=10)
-        st.button(
+        st.file_uploader(
+            "**Tide table** (.csv)",
+            type=["csv"],
+            key="tide_file",
+            max_upload_size=10,
+            help="As tide services hand it out; it must reach over all of the job's days.",
+        )
+        chrome.button(
             "Take these waters",
-            key="tide_take",
-            icon=":material/water:",
+            "tide_take",
+            _take,
+            here,
+            job,
+            icon="water",
             disabled=st.session_state.get("tide_file") is None,
-            on_click=_take,
-            args=(here, job),
         )
         if sentence:
             chrome.verdict(sentence)
@@ -87,10 +94,5 @@ def tide_rows(job: Job, name: str, data: bytes, *, metres: bool, utc: bool) -> t
     InputFaults
         All faults of the file, each with its line.
     """
-    try:
-        text = data.decode("utf-8-sig")
-    except UnicodeDecodeError as wrong:
-        told = "The file is no text in UTF-8: save it as CSV."
-        raise InputFaults([Fault(name, "", "comma-separated text", told)]) from wrong
-    marks = read_tide_csv(text, job.clock, days=job.site.days, metres=metres, utc=utc, name=name)
+    marks = read_tide_csv(data, job.clock, days=job.site.days, metres=metres, utc=utc, name=name)
     return tuple(TypedRow(None, row.cells) for row in own_rows(TIDE, job.replace(tide_marks=marks)))

@@ -56,21 +56,18 @@ def _controls(here: Desk, job: Job, solving: bool) -> None:
     st.session_state.setdefault("workers", here.workers)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if solving:
-            st.button(
-                "Stop, keep the best so far",
-                key="stop",
-                icon=":material/stop_circle:",
-                type="primary",
-                on_click=here.stop_run,
+            chrome.button(
+                "Stop, keep the best so far", "stop", here.stop_run, icon="stop_circle", type="primary"
             )
         else:
-            st.button(
+            chrome.button(
                 "Plan the day" if here.shown is None else "Plan again",
-                key="plan",
-                icon=":material/play_arrow:",
+                "plan",
+                begin_run,
+                here,
+                job,
+                icon="play_arrow",
                 type="primary",
-                on_click=begin_run,
-                args=(here, job),
             )
         with st.container(horizontal=True, width="content"):
             st.number_input(

@@ -82,18 +82,21 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
             help="The same seed draws the same days again.",
         )
         if going and isinstance(run, CountedRun):
-            st.button(
-                "Stop", key="odds_stop", icon=":material/stop_circle:", type="primary", on_click=run.stop
-            )
+            chrome.button("Stop", "odds_stop", run.stop, icon="stop_circle", type="primary")
         else:
-            st.button(
+            chrome.button(
                 "Draw the days",
-                key="odds_go",
-                icon=":material/casino:",
+                "odds_go",
+                _begin,
+                here,
+                str(name),
+                choices[str(name)],
+                spread,
+                int(draws),
+                int(seed),
+                icon="casino",
                 type="primary",
                 disabled=bool(faults),
-                on_click=_begin,
-                args=(here, str(name), choices[str(name)], spread, int(draws), int(seed)),
             )
     if isinstance(run, CountedRun):
         _drawn(here, run, going)
@@ -308,23 +311,22 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
             width=150,
             help="How many cases are planned side by side; two fit a laptop.",
         )
-        if going:
-            st.button(
-                "Stop, keep what is done",
-                key="stop_cases",
-                icon=":material/stop_circle:",
-                type="primary",
-                on_click=run.stop if run else None,
-            )
+        if run is not None and going:
+            stop = "Stop, keep what is done"
+            chrome.button(stop, "stop_cases", run.stop, icon="stop_circle", type="primary")
         else:
-            st.button(
+            chrome.button(
                 f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case",
-                key="compare",
-                icon=":material/play_arrow:",
+                "compare",
+                _begin_compare,
+                here,
+                job,
+                cases,
+                float(seconds),
+                int(processes),
+                icon="play_arrow",
                 type="primary",
                 disabled=not cases,
-                on_click=_begin_compare,
-                args=(here, job, cases, float(seconds), int(processes)),
             )
 
 
@@ -431,12 +433,13 @@ def _open_a_case(here: Desk, result: Sweep) -> None:
             format_func=lambda n: f"{n}: {planned[n].case.title}",
             width=420,
         )
-        st.button(
+        chrome.button(
             "Take this job and its plan",
-            key="take_case",
-            icon=":material/open_in_new:",
-            on_click=_take,
-            args=(here, planned[int(number)]),
+            "take_case",
+            _take,
+            here,
+            planned[int(number)],
+            icon="open_in_new",
             help="The case's job takes the place of the open one (Undo brings it back); its plan is shown.",
         )
     if here.beside.get(TAKEN) == number:
