@@ -13,12 +13,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.job import Job
-from planner.job.duties import DUTY_OF
+from planner.job.duties import DUTIES, DUTY_OF
 
 SOURCE = "Paul Tol, Colour Schemes, SRON/EPS/TN/09-002, issue 3.2 (2021), light and muted schemes"
 
-#: What is left of the two schemes, for duties that a job brings in, in the order they are given out.
-OWN_FILLS: tuple[str, ...] = (
+#: Colours of the two schemes beside those that the built-in duties began with.
+_MORE_FILLS = (
     "#DDDDDD",
     "#AAAA00",
     "#AA4499",
@@ -29,6 +29,9 @@ OWN_FILLS: tuple[str, ...] = (
     "#88CCEE",
     "#117733",
 )
+
+#: What is left of them for duties that a job brings in, in the order they are given out.
+OWN_FILLS: tuple[str, ...] = tuple(f for f in _MORE_FILLS if f not in {d.fill_hex for d in DUTIES})
 
 BLACK, WHITE = "#000000", "#FFFFFF"
 

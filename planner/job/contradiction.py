@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Protocol
 from zoneinfo import available_timezones
 
 from planner.job.base import Clock, Span
@@ -22,6 +23,13 @@ class Says:
 
     depth: Callable[[float], str]
     pressure: Callable[[float], str]
+
+
+class Named(Protocol):
+    """Anything of a job that carries a name."""
+
+    @property
+    def name(self) -> str: ...
 
 
 #: Figures as they are inside: fsw and psi gauge.
@@ -52,6 +60,23 @@ class Contradiction:
     def paths(self) -> tuple[Path, ...]:
         """Every place that it rests on."""
         return (self.path, *self.also)
+
+
+def named(path: Path, things: Iterable[Named]) -> list[tuple[Path, str]]:
+    """The names of a list of the job's things, each with its path."""
+    return [((*path, i, "name"), thing.name) for i, thing in enumerate(things)]
+
+
+def one_spelling(
+    names: Iterable[tuple[Path, str]], what: str, known: Iterable[str] = ()
+) -> Iterator[Contradiction]:
+    """A name that is spelled in two ways would match nowhere."""
+    spelled = {fold(name): name for name in known}
+    for path, name in names:
+        first = spelled.setdefault(fold(name), name)
+        if first != name:
+            sentence = f"The {what} {first} is spelled in another way here, so it would not match."
+            yield Contradiction(path, name, first, sentence)
 
 
 def duplicate_names(names: Iterable[tuple[Path, str]], what: str) -> Iterator[Contradiction]:

@@ -12,6 +12,8 @@ from planner.job.contradiction import (
     clock_of,
     duplicate_names,
     known_duties,
+    named,
+    one_spelling,
     wall_clock,
 )
 from planner.job.duties import DRESSED_DUTIES
@@ -24,7 +26,7 @@ def people_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     if not job.people:
         yield Contradiction(("people",), "", "one row or more", "The job has nobody to do it.")
-    yield from duplicate_names(((("people", i, "name"), p.name) for i, p in enumerate(job.people)), "people")
+    yield from duplicate_names(named(("people",), job.people), "people")
     duties = known_duties(job)
     for i, person in enumerate(job.people):
         path: Path = ("people", i)
@@ -35,7 +37,7 @@ def people_contradictions(job: Job) -> Iterator[Contradiction]:
             yield from backward_span(
                 (*path, "available", j), span, wall_clock(job), f"A stretch on site of {person.name}"
             )
-    yield from _one_spelling(job)
+    yield from one_spelling(_certificates(job), "certificate")
 
 
 def _duties(path: Path, person: Person, known: tuple[str, ...]) -> Iterator[Contradiction]:
@@ -144,25 +146,9 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Contradict
         surfaced_before = dive.surfaced_min
 
 
-def _one_spelling(job: Job) -> Iterator[Contradiction]:
-    """A certificate that is spelled in two ways would match nowhere."""
-    spelled: dict[str, str] = {}
-    named: list[tuple[Path, str]] = [
-        (("people", i, "certificates", j, "name"), certificate.name)
-        for i, person in enumerate(job.people)
-        for j, certificate in enumerate(person.certificates)
-    ]
-    named += [
-        (("dive_items", i, "certificates"), name)
-        for i, item in enumerate(job.dive_items)
-        for name in sorted(item.certificates)
-    ]
-    for path, name in named:
-        first = spelled.setdefault(fold(name), name)
-        if first != name:
-            yield Contradiction(
-                path,
-                name,
-                first,
-                f"The certificate {first} is spelled in another way here, so it would not match.",
-            )
+def _certificates(job: Job) -> Iterator[tuple[Path, str]]:
+    """Every certificate that a person holds or an item asks for."""
+    for i, person in enumerate(job.people):
+        yield from named(("people", i, "certificates"), person.certificates)
+    for i, item in enumerate(job.dive_items):
+        yield from ((("dive_items", i, "certificates"), name) for name in sorted(item.certificates))

@@ -15,6 +15,7 @@ from planner.job.contradiction import (
     duplicate_names,
     known_duties,
     known_time_zones,
+    named,
     unknown_reference,
     wall_clock,
 )
@@ -64,9 +65,7 @@ def _place_and_zone(job: Job) -> Iterator[Contradiction]:
 
 def _stations_and_water(job: Job) -> Iterator[Contradiction]:
     names = [s.name for s in job.stations]
-    yield from duplicate_names(
-        ((("stations", i, "name"), s.name) for i, s in enumerate(job.stations)), "stations"
-    )
+    yield from duplicate_names(named(("stations",), job.stations), "stations")
     if not job.stations and (job.dive_items or not job.surface_items):
         yield Contradiction(
             ("stations",), "", "one row or more", "Diving needs a station, and the job has none."
@@ -153,8 +152,8 @@ def _rules(job: Job) -> Iterator[Contradiction]:
     lists: dict[tuple[str, str], list[tuple[Path, str]]] = {}
     for i, step in enumerate(rules.bench_steps):
         lists.setdefault((step.gear, step.list), []).append((("rules", "bench_steps", i, "id"), step.id))
-    for named in lists.values():
-        yield from duplicate_names(named, "steps of one list")
+    for steps in lists.values():
+        yield from duplicate_names(steps, "steps of one list")
 
 
 def _known_duty(path: Path, duty: str, known: tuple[str, ...]) -> Iterator[Contradiction]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
+from planner.job.air_plant import Bank, VolumeTank
 from planner.job.contradiction import (
     IN_FEET,
     Contradiction,
@@ -12,6 +13,8 @@ from planner.job.contradiction import (
     Says,
     backward_span,
     duplicate_names,
+    named,
+    one_spelling,
     unknown_reference,
     wall_clock,
 )
@@ -61,7 +64,12 @@ def work_contradictions(job: Job) -> Iterator[Contradiction]:
             else:
                 yield from unknown_reference(here, other, names, "item")
     yield from _circles(items)
-    yield from _crew_spelling(job)
+    crews = (
+        (("surface_items", i, "crew", j, "duty"), need.duty)
+        for i, item in enumerate(job.surface_items)
+        for j, need in enumerate(item.crew)
+    )
+    yield from one_spelling(crews, "duty", BUILT_IN_DUTIES)
 
 
 def _items(job: Job) -> list[tuple[Path, Item]]:
@@ -106,26 +114,9 @@ def _circles(items: list[tuple[Path, Item]]) -> Iterator[Contradiction]:
             del left[name]
 
 
-def _crew_spelling(job: Job) -> Iterator[Contradiction]:
-    """A duty that two crews spell in two ways would be two duties."""
-    spelled = {fold(duty): duty for duty in BUILT_IN_DUTIES}
-    for i, item in enumerate(job.surface_items):
-        for j, need in enumerate(item.crew):
-            first = spelled.setdefault(fold(need.duty), need.duty)
-            if first != need.duty:
-                yield Contradiction(
-                    ("surface_items", i, "crew", j, "duty"),
-                    need.duty,
-                    first,
-                    f"The duty {first} is spelled in another way here, so it would not match.",
-                )
-
-
 def gear_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
     """All of them."""
-    yield from duplicate_names(
-        ((("outfits", i, "name"), o.name) for i, o in enumerate(job.outfits)), "outfits"
-    )
+    yield from duplicate_names(named(("outfits",), job.outfits), "outfits")
     stamped: dict[tuple[Gear, str], tuple[Path, str]] = {}
     for i, outfit in enumerate(job.outfits):
         path: Path = ("outfits", i)
@@ -181,29 +172,23 @@ def _dates(path: Path, outfit: Outfit) -> Iterator[Contradiction]:
 
 
 def _air(job: Job, says: Says) -> Iterator[Contradiction]:
-    named = chain(
-        ((("air", "compressors", i, "name"), s.name) for i, s in enumerate(job.air.compressors)),
-        ((("air", "banks", i, "name"), s.name) for i, s in enumerate(job.air.banks)),
-        ((("air", "tanks", i, "name"), s.name) for i, s in enumerate(job.air.tanks)),
+    names = chain.from_iterable(
+        named(("air", field), getattr(job.air, field)) for field in ("compressors", "banks", "tanks")
     )
-    yield from duplicate_names(named, "sources of air")
-    for i, bank in enumerate(job.air.banks):
-        path: Path = ("air", "banks", i)
-        if bank.pressure_psi > bank.working_pressure_psi:
-            yield Contradiction(
-                (*path, "pressure_psi"),
-                says.pressure(bank.pressure_psi),
-                f"the working pressure, {says.pressure(bank.working_pressure_psi)}, or less",
-                f"{bank.name} is charged above its working pressure.",
-                ((*path, "working_pressure_psi"),),
-            )
-    for i, tank in enumerate(job.air.tanks):
-        path = ("air", "tanks", i)
-        if tank.working_pressure_psi is not None and tank.pressure_psi > tank.working_pressure_psi:
-            yield Contradiction(
-                (*path, "pressure_psi"),
-                says.pressure(tank.pressure_psi),
-                f"the working pressure, {says.pressure(tank.working_pressure_psi)}, or less",
-                f"{tank.name} is kept above its working pressure.",
-                ((*path, "working_pressure_psi"),),
-            )
+    yield from duplicate_names(names, "sources of air")
+    vessels: list[tuple[str, str, tuple[Bank | VolumeTank, ...]]] = [
+        ("banks", "charged", job.air.banks),
+        ("tanks", "kept", job.air.tanks),
+    ]
+    for field, how, sources in vessels:
+        for i, source in enumerate(sources):
+            path: Path = ("air", field, i)
+            most = source.working_pressure_psi
+            if most is not None and source.pressure_psi > most:
+                yield Contradiction(
+                    (*path, "pressure_psi"),
+                    says.pressure(source.pressure_psi),
+                    f"the working pressure, {says.pressure(most)}, or less",
+                    f"{source.name} is {how} above its working pressure.",
+                    ((*path, "working_pressure_psi"),),
+                )

@@ -11,9 +11,10 @@ from typing import NamedTuple
 
 from planner.errors import TableRefusal
 from planner.job import Policy
+from planner.job.bounds import GROUPS
 from planner.tables.intervals import known_group
 from planner.tables.options import ExposureOptions
-from planner.tables.published import GROUPS, NoStopRow, Residuals, StopRow, published, rank_after
+from planner.tables.published import NoStopRow, Residuals, StopRow, published, rank_after
 from planner.tables.rows import (
     BREAK_MIN,
     OXYGEN_STOPS_FSW,
