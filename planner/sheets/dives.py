@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from planner.job.duties import (
     CONSOLE,
-    DIVER,
     LOG_KEEPER,
     STANDBY,
     STANDBY_TENDER,
@@ -16,7 +15,7 @@ from planner.plan.model import Dive, DiverExposure
 from planner.sheets.bill import Bill, crew_of, day_of, dives_in_order, length, people_in, standbys
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
 from planner.words.measures import date_words, depth_words, minutes_seconds, minutes_words, several_days
-from planner.words.plan import dive_label
+from planner.words.plan import dive_label, diver_words
 from planner.words.schedule import group_after_words, group_words, schedule_words
 from planner.workbook.style import (
     CLOCK,
@@ -78,10 +77,6 @@ def write_dives(bill: Bill) -> None:
 def _table(bill: Bill) -> Table[_Diver]:
     clock = bill.job.clock
 
-    def name(pair: _Diver) -> str:
-        diver = pair[1]
-        return diver.person if diver.duty == DIVER else f"{diver.person} ({diver.duty})"
-
     def interval(pair: _Diver) -> Value:
         minutes = pair[1].surface_interval_min
         return length(minutes) if minutes is not None else "–"
@@ -89,7 +84,7 @@ def _table(bill: Bill) -> Table[_Diver]:
     bold = CLOCK.but(bold=True)
     return Table(
         (
-            Column("Diver", 37, name, _NAME.but(bold=True)),
+            Column("Diver", 37, lambda p: diver_words(p[1]), _NAME.but(bold=True)),
             Column("Outfit", 19, lambda p: p[1].outfit, _NAME),
             Column("Dressing starts", 14, lambda p: wall(clock, p[0].dress_start_min), CLOCK),
             Column("Leave surface", 14, lambda p: wall(clock, p[0].leave_surface_min), bold),

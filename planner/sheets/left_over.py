@@ -7,7 +7,7 @@ from planner.plan.model import Leftover
 from planner.sheets.bill import Bill, dives_in_order, length
 from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
 from planner.words.measures import several_days
-from planner.words.plan import dive_label
+from planner.words.plan import NO_REASON, dive_label
 from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
 
 _WIDTHS = (70.0, 16.0, 18.0, 18.0, 18.0, 30.0, 20.0)
@@ -61,8 +61,7 @@ def _reasons(sheet: Sheet, row: int, left: Leftover) -> int:
     for reason in left.reasons:
         row = write_line(sheet, row, [(reason.sentence, 5, _REASON), (reason.rule or "", 2, _RULE)], 0)
     if not left.reasons:
-        words = "No reason could be proven in the time given."
-        row = write_line(sheet, row, [(words, sheet.columns, Look(size=9, italic=True, indent=1))])
+        row = write_line(sheet, row, [(NO_REASON, sheet.columns, Look(size=9, italic=True, indent=1))])
     sheet.tall(row, 6)
     return row + 1
 

@@ -14,7 +14,7 @@ from planner.plan.model import Dive, Leftover, Plan
 from planner.sheets.bill import dives_in_order, standbys
 from planner.sheets.sources import to_tick
 from planner.words.measures import dates_words, depth_words, minutes_words, time_words
-from planner.words.plan import stage_words, status_words, work_words
+from planner.words.plan import NO_REASON, diver_words, stage_words, status_words, work_words
 from planner.words.schedule import group_after_words, short_row_words, way_up_words
 
 COLUMNS = 100
@@ -123,7 +123,7 @@ def _dives(plan: Plan, job: Job) -> list[str]:
             "; ".join(schedules),
         )
         lines.append("  ".join(pad(c, w) for c, w in zip(cells, widths, strict=True)))
-        divers = ", ".join(d.person if d.duty == "diver" else f"{d.person} ({d.duty})" for d in dive.divers)
+        divers = ", ".join(map(diver_words, dive.divers))
         words = f"{dive.item}, {dive.station}: {divers} · standby {standbys(plan, job, dive)}{stops}"
         indent = " " * (name + 2)
         lines += _wrapped(words, indent, indent + "  ")
@@ -170,7 +170,7 @@ def _leftover(left: Leftover) -> list[str]:
         rule = f" [{reason.rule}]" if reason.rule else ""
         lines += _wrapped(f"– {reason.sentence}{rule}", "  ", "    ")
     if not left.reasons:
-        lines.append("  – No reason could be proven in the time given.")
+        lines.append(f"  – {NO_REASON}")
     return lines
 
 

@@ -3,8 +3,12 @@
 from __future__ import annotations
 
 from planner.job import Job
-from planner.plan.model import Dive, Plan, Stage
+from planner.job.duties import DIVER
+from planner.plan.model import Dive, DiverExposure, Plan, Stage
 from planner.words.measures import minutes_words, number_words, time_words
+
+#: Said of an item that is left over without a reason.
+NO_REASON = "No reason could be proven in the time given."
 
 #: Unit of a stage whose value is a time of day, in minutes from the job's first midnight.
 CLOCK_UNIT = "minute of the job"
@@ -13,6 +17,11 @@ CLOCK_UNIT = "minute of the job"
 def dive_label(dive: Dive) -> str:
     """``Dive 3``: the dive's id, with the word before it where the id does not begin with it."""
     return dive.id if dive.id.casefold().startswith("dive") else f"Dive {dive.id}"
+
+
+def diver_words(diver: DiverExposure) -> str:
+    """``Ana Reyes``; with the duty behind the name where it is not plain diving."""
+    return diver.person if diver.duty == DIVER else f"{diver.person} ({diver.duty})"
 
 
 def work_words(plan: Plan, job: Job) -> str:
