@@ -48,7 +48,7 @@ def test_the_group_holds_until_the_chamber_is_left() -> None:
 def test_the_hours_hold_the_chamber_and_the_watch_after_it() -> None:
     """The hour by the chamber (29 CFR 1910.423(b)(2)) ends an hour after the diver is out of it."""
     record = from_plan(through_the_chamber(), JOB)
-    dived = next(d for d in record.dives if d.dive == FIRST.id)
+    dived = next(d for d in record.dives if d.dive.id == FIRST.id)
     assert dived.out_of_chamber_min == OUT_MIN
     watch = next(s for s in record.spells if s.duty == "by the chamber" and s.dive == FIRST.id)
     assert watch.end_min == OUT_MIN + JOB.rules.chamber_watch_min
