@@ -4,7 +4,7 @@ from planner.air.demand import DemandStep, demand_steps
 from planner.air.flow import item_manifold_psi
 from planner.air.item import (
     dive_demand_scfm,
-    item_air_breach,
+    item_air_finding,
     reserve_ascent_scf,
     reserve_flow_scfm,
     standby_reserve_scfm,
@@ -40,7 +40,7 @@ __all__ = [
     "dive_demand_scfm",
     "has_plant",
     "independent_reserve",
-    "item_air_breach",
+    "item_air_finding",
     "item_manifold_psi",
     "primary_bank_scf",
     "primary_capacity_scfm",

@@ -71,7 +71,7 @@ def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
     return people * diver_scfm(job.air, item.gear, item.depth_fsw)
 
 
-def item_air_breach(job: Job, item: DiveItem, schedule: TableSchedule | None = None) -> Finding | None:
+def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule | None = None) -> Finding | None:
     """The first air rule that keeps the item from being dived even alone; None when none does.
 
     Parameters

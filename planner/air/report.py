@@ -33,7 +33,6 @@ from planner.air.running import (
 from planner.air.supply import (
     BANK_SOURCE,
     DERATING_SOURCE,
-    ROUNDING,
     SupplyStep,
     delivered_psi,
     has_plant,
@@ -74,11 +73,6 @@ class DiveAir:
     delivered_psi: float
     reserve_scf: float
     reserve_scfm: float
-
-    @property
-    def pressure_holds(self) -> bool:
-        """Whether the primary holds the pressure."""
-        return self.delivered_psi >= self.needed_psi - ROUNDING
 
 
 @dataclass(frozen=True)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.air import item_air_breach
+from planner.air import item_air_finding
 from planner.check.air import air_findings
 from planner.job import AirPlant, AirRole, Job
 from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
@@ -44,7 +44,7 @@ def test_an_item_is_judged_like_its_dive(name: str) -> None:
     """What an item breaks alone is the first thing that a plan with that one dive breaks."""
     of = _job(_PLANTS[name])
     item = of.dive_item("Deep sill")
-    found = item_air_breach(of, item, STOPS_100)
+    found = item_air_finding(of, item, STOPS_100)
     assert (found.rule if found else None) == _RULE[name]
     in_plan = [b.rule for b in air_findings(of, plan(DEEP))]
     assert in_plan[:1] == ([_RULE[name]] if _RULE[name] else [])
@@ -53,11 +53,11 @@ def test_an_item_is_judged_like_its_dive(name: str) -> None:
 def test_without_a_schedule_only_an_empty_reserve_counts() -> None:
     """Before the way up is known a bank may be enough; nothing at all is never enough."""
     item = job().dive_item("Deep sill")
-    assert item_air_breach(_job(_PLANTS["empty bank"]), item) is None
-    off = item_air_breach(_job(_PLANTS["off line"]), item)
+    assert item_air_finding(_job(_PLANTS["empty bank"]), item) is None
+    off = item_air_finding(_job(_PLANTS["off line"]), item)
     assert off is not None and off.rule == "air-reserve"
 
 
 def test_no_plant_no_judgement() -> None:
     """Without an air plant nothing is convicted."""
-    assert item_air_breach(job(air=AirPlant()), job().dive_item("Deep sill"), STOPS_100) is None
+    assert item_air_finding(job(air=AirPlant()), job().dive_item("Deep sill"), STOPS_100) is None

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import chain
 
-from planner.air import item_air_breach
+from planner.air import item_air_finding
 from planner.errors import TableRefusal
 from planner.gear import outfit_fits
 from planner.job.bounds import CHAMBER_REACH_MIN
@@ -89,7 +89,7 @@ def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
             f"within {CHAMBER_REACH_MIN} min; {where}.",
         )
         return
-    short = [b for m in every if (b := item_air_breach(job, item, m.schedule)) is not None]
+    short = [b for m in every if (b := item_air_finding(job, item, m.schedule)) is not None]
     if len(short) == len(every) and short:
         yield short[-1].rule, f"Air: {short[-1].sentence}"
         return

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
-from planner.air import item_air_breach
+from planner.air import item_air_finding
 from planner.day import brought_in, descent_min
 from planner.errors import ModelTooLarge, TableRefusal
 from planner.job import DiveItem, Job, Span, SurfaceItem
@@ -199,7 +199,7 @@ def _dive_work(
     if away_min is None or away_min > CHAMBER_REACH_MIN:
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
-    usable = tuple(m for m in usable if item_air_breach(job, item, m.schedule) is None)
+    usable = tuple(m for m in usable if item_air_finding(job, item, m.schedule) is None)
     dates = len(job_dates(job))
     unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
