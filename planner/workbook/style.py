@@ -117,7 +117,6 @@ WRAPPED = Look(wrap=True, down="top")
 HEAD = Look(size=7.5, bold=True, ink=SOFT, edges="b", heavy="b", wrap=True, down="bottom")
 VALUE = Look(across="center", edges="b")
 CLOCK = Look(across="center", edges="b", number_format="hh:mm")
-CLOCK_DAY = Look(across="center", edges="b", number_format="ddd hh:mm")
 LENGTH = Look(across="center", edges="b", number_format="[h]:mm")
 
 Value = str | int | float | datetime | timedelta | None

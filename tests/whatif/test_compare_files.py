@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import os
 import shutil
 import subprocess
@@ -166,9 +165,18 @@ def test_the_command_refuses_a_place_it_cannot_write(
     assert "cannot be written" in capsys.readouterr().out
 
 
-def test_numbers_of_the_command_have_limits() -> None:
+@pytest.mark.parametrize(
+    ("option", "value", "words"),
+    [
+        ("--seconds", "0", "seconds must be more than 0 and at most 3600"),
+        ("--processes", "999", "processes must be 1 to 256"),
+        ("--draws", "-1", "draws must be 0 to"),
+    ],
+)
+def test_numbers_of_the_command_have_limits(
+    option: str, value: str, words: str, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Seconds, processes and draws out of range are refused by name."""
-    command = import_module("planner.cli.compare")
-    for read, text in ((command._seconds, "0"), (command._count, "999"), (command._draws, "-1")):
-        with pytest.raises(argparse.ArgumentTypeError):
-            read(text)
+    with pytest.raises(SystemExit):
+        main(["compare", "job.xlsx", f"{option}={value}"])
+    assert words in capsys.readouterr().err
