@@ -3,8 +3,7 @@
 Kept are the job with its undo steps, the plan on show, what is typed and not applied, a workbook that is
 being mended, pay rules, what-ifs and the switches. A run of the scheduler is not: its best plan so far is.
 Nothing of Streamlit is used in here.
-
-What is typed and not yet part of a job, for the record of a desk: tables, settings, a faulty workbook."""
+"""
 
 from __future__ import annotations
 

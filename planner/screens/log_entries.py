@@ -1,9 +1,12 @@
-"""What the buttons of the day log do: one entry each, judged and stored, and what there is to say of it.
+"""Entries of the day log: what its buttons store and say, and the fields of what is no time of a dive.
 
-The entries beside the times of a dive: took over, readings, done, delay, defect, sick; corrections."""
+A button makes one entry, which is judged and stored. Beside the times of a dive there are took over,
+readings, done, delay, defect, sick and notes, and corrections of any of them.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import time
 from typing import Any
@@ -157,29 +160,29 @@ def _press(day: LoggedDay, kind: Kind, fields: dict[str, Any]) -> None:
         st.session_state["more_kind"] = None
 
 
+def _pick(label: str, options: Iterable[str], key: str, ask: str) -> str | None:
+    """One of several; None until one is picked."""
+    found: str | None = st.selectbox(label, list(options), index=None, key=key, placeholder=ask)
+    return found
+
+
 def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
     """The widgets that a kind needs, and what stands in them."""
     job = day.job
     people = [p.name for p in job.people]
     fields: dict[str, Any] = {}
     if kind in (Kind.TOOK_OVER, Kind.SICK):
-        person = st.selectbox("Person", people, index=None, key="more_person", placeholder="Who")
+        person = _pick("Person", people, "more_person", "Who")
         fields["people"] = (person,) if person else ()
     if kind is Kind.TOOK_OVER:
-        fields["duty"] = st.selectbox(
-            "Duty", job.duties, index=None, key="more_duty", placeholder="Which duty"
-        )
-        dives = [d.id for d in day.plan.dives]
-        fields["dive"] = st.selectbox("Dive", dives, index=None, key="more_dive", placeholder="Which dive")
+        fields["duty"] = _pick("Duty", job.duties, "more_duty", "Which duty")
+        fields["dive"] = _pick("Dive", [d.id for d in day.plan.dives], "more_dive", "Which dive")
     if kind is Kind.ITEM_DONE:
-        items = [i.name for i in job.items]
-        fields["item"] = st.selectbox("Item", items, index=None, key="more_item", placeholder="Which item")
+        fields["item"] = _pick("Item", [i.name for i in job.items], "more_item", "Which item")
     if kind in (Kind.AIR_READING, Kind.DEFECT):
         outfits = {o.name for o in job.outfits}
         names = [t for t in things(job) if kind is Kind.DEFECT or t not in outfits]
-        fields["thing"] = st.selectbox(
-            "Of what", names, index=None, key="more_thing", placeholder="Which one"
-        )
+        fields["thing"] = _pick("Of what", names, "more_thing", "Which one")
     if kind is Kind.AIR_READING:
         fields["pressure_psi"] = st.number_input(
             "Pressure, psi",
@@ -233,7 +236,7 @@ def _correct(day: LoggedDay) -> None:
     dive, kind = None, None
     if chosen is None:
         ids = list(dict.fromkeys([*(d.id for d in day.actual().dives), *(d.id for d in day.plan.dives)]))
-        dive = st.selectbox("or a dive", ids, index=None, key="fix_dive", placeholder="Which dive")
+        dive = _pick("or a dive", ids, "fix_dive", "Which dive")
         kind = st.pills("Time of", DIVE_TIMES, key="fix_kind", format_func=lambda k: str(k).capitalize())
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))

@@ -51,7 +51,7 @@ def _pick(label: str, options: Iterable[str], key: str, about: str, **more: Any)
     return found
 
 
-def asked_of_dive(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
+def dive_fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """What is to change on one dive; None while a time cannot be read."""
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
     label = {"format_func": lambda name: _dive_label(job, dives[name]), "width": "stretch"}
@@ -179,7 +179,7 @@ def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes
     return [Takes(spell.item, spell.duty, spell.person, str(now), spell.dive)]
 
 
-def asked_of_task(plan: Plan, job: Job, mark: str) -> Move | None:
+def task_fields(plan: Plan, job: Job, mark: str) -> Move | None:
     """What is to change of one task on deck; None while its time cannot be read."""
     tasks = {t.item: t for t in sorted(plan.surface_tasks, key=lambda t: (t.start_min, t.item))}
     chosen = st.selectbox(
@@ -200,7 +200,7 @@ def asked_of_task(plan: Plan, job: Job, mark: str) -> Move | None:
     return Move(task=task.item, start_min=None if start == task.start_min else start, takes=tuple(takes))
 
 
-def asked_to_swap(plan: Plan, job: Job, mark: str) -> Move:
+def swap_fields(plan: Plan, job: Job, mark: str) -> Move:
     """Two people in each other's posts, on the dives and tasks that are picked."""
     posted = [p.name for p in job.people if any(s.person == p.name for s in plan.duties)]
     names = [p.name for p in job.people]
@@ -253,7 +253,7 @@ def move_by_hand(here: Desk, shown: ShownPlan) -> None:
     @st.fragment
     def moving() -> None:
         mark = _mark(shown.plan)
-        move = _asked(shown.plan, shown.job, mark, here.units)
+        move = _fields(shown.plan, shown.job, mark, here.units)
         if move is None:
             return
         if move.nothing:
@@ -271,17 +271,17 @@ def _mark(plan: Plan) -> str:
     return f"{zlib.crc32(repr((dives, posts)).encode()):08x}"
 
 
-def _asked(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
+def _fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """The move as the fields have it; None while a time cannot be read."""
     kinds = [_DIVE, _SWAP] if plan.dives else [_SWAP]
     if plan.surface_tasks:
         kinds.append(_TASK)
     kind = chrome.choice("What to move", kinds, "move_kind")
     if kind == _SWAP:
-        return asked_to_swap(plan, job, mark)
+        return swap_fields(plan, job, mark)
     if kind == _TASK:
-        return asked_of_task(plan, job, mark)
-    return asked_of_dive(plan, job, mark, units)
+        return task_fields(plan, job, mark)
+    return dive_fields(plan, job, mark, units)
 
 
 def _told(here: Desk, shown: ShownPlan, move: Move, mark: str) -> None:

@@ -1,6 +1,4 @@
-"""The pins that settle what was moved by hand, and pins in words.
-
-What is pinned, in a compact list, each with a control that takes it out."""
+"""Pins: those that settle what was moved by hand, a pin in words, and the list that takes them out again."""
 
 from __future__ import annotations
 

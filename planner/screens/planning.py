@@ -6,7 +6,7 @@ from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens.backend import backend
 from planner.screens.desk import Desk
-from planner.screens.runs import KEPT_AS, SolveRun, WhatItTakesRun
+from planner.screens.runs import WHAT_IT_TAKES, SolveRun, WhatItTakesRun
 from planner.screens.session import hand_over_of
 
 
@@ -16,7 +16,7 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None
     ``near``: a plan whose duties are to be changed as little as can be.
     """
     machine = backend()
-    beside = here.beside.get(KEPT_AS)
+    beside = here.beside.get(WHAT_IT_TAKES)
     if isinstance(beside, WhatItTakesRun):
         # Both would share the machine's cores.
         beside.stop()

@@ -367,7 +367,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
 # ---------------------------------------------------------------------- what it would take
 
 #: Where a desk keeps its search for what it would take.
-KEPT_AS = "what it takes"
+WHAT_IT_TAKES = "what it takes"
 
 #: Budget of each change, seconds.
 SECONDS_EACH = 4.0

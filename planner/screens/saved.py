@@ -233,7 +233,7 @@ def saved_jobs(here: Desk) -> None:
         chrome.verdict(f"Saved jobs cannot be reached. {refused}", "bad")
         return
     if here.job is not None:
-        _save_bar(here, kept, signer)
+        _save_bar(here, kept)
     _tell()
     if not lines:
         st.caption(
@@ -243,7 +243,7 @@ def saved_jobs(here: Desk) -> None:
     _list(here, kept, lines)
 
 
-def _save_bar(here: Desk, kept: Store, signer: Callable[[list[str], str], str]) -> None:
+def _save_bar(here: Desk, kept: Store) -> None:
     assert here.job is not None
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=320):

@@ -86,23 +86,17 @@ class NotKept(PlannerError):
 def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
     """What the record says of the desk's comparison; the comparison itself is left in ``desk.parts``."""
     run, job = desk.beside.get(COMPARED), desk.beside.get(COMPARED_JOB)
-    if run is None:
-        desk.parts.pop(PART, None)
-        return None
+    known = desk.parts.pop(PART, None)
     if not isinstance(run, CountedRun) or not isinstance(job, Job):
-        desk.parts.pop(PART, None)
         return None
     going, sentence = run.running, ""
-    known = desk.parts.get(PART)
-    if known is None or known.of is not run:
-        desk.parts.pop(PART, None)
+    if known is not None and known.of is not run:
         known = None
-        if not going:
-            known, sentence = _part_of(run)
-        if known is not None:
-            desk.parts[PART] = known
-    if known is not None and not known.sha256:
-        sentence = TOO_LARGE
+    if known is None and not going:
+        known, sentence = _part_of(run)
+    if known is not None:
+        desk.parts[PART] = known
+        sentence = sentence if known.sha256 else TOO_LARGE
     return {
         "job": number(job),
         "going": going,
@@ -126,8 +120,6 @@ def _part_of(run: CountedRun[Any]) -> tuple[KeptPart | None, str]:
 def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
     """The desk's drawn days for its record."""
     run, of = desk.beside.get(ODDS), desk.beside.get(ODDS_OF)
-    if run is None:
-        return None
     if not isinstance(run, CountedRun) or not isinstance(of, tuple):
         return None
     name, job = of

@@ -10,7 +10,7 @@ from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.planning import begin_run, why_not_now
-from planner.screens.runs import KEPT_AS, SECONDS_EACH, WhatItTakesRun
+from planner.screens.runs import SECONDS_EACH, WHAT_IT_TAKES, WhatItTakesRun
 from planner.screens.wording import plain
 
 if TYPE_CHECKING:
@@ -29,7 +29,7 @@ NEVER = (
 
 def run_of(here: Desk) -> WhatItTakesRun | None:
     """The search of this desk, going or ended."""
-    found = here.beside.get(KEPT_AS)
+    found = here.beside.get(WHAT_IT_TAKES)
     return found if isinstance(found, WhatItTakesRun) else None
 
 
@@ -70,7 +70,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
 def _begin(here: Desk, shown: ShownPlan, item: str) -> None:
     search = backend().what_it_takes
     run = WhatItTakesRun(shown.job, shown.plan, item, search, workers=here.workers)
-    here.beside[KEPT_AS] = run.begin()
+    here.beside[WHAT_IT_TAKES] = run.begin()
     here.beside[_GOING] = True
     st.rerun()
 

@@ -48,7 +48,7 @@ def page() -> None:
     _undo(day)
     _divers(day)
     more_entries(day)
-    _so_far(day)
+    _logged(day)
     rest_of_day(here, day)
 
 
@@ -259,7 +259,7 @@ def _after(actual: ActualDay, now_min: int, job: Job) -> None:
 # ---------------------------------------------------------------------- the log so far
 
 
-def _so_far(day: LoggedDay) -> None:
+def _logged(day: LoggedDay) -> None:
     log = day.log
     if not log.written:
         return

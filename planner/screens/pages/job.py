@@ -1,6 +1,4 @@
-"""The sample jobs that come with the program.
-
-The job page: open a sample or a workbook, see what is wrong with it, see people and work at a glance."""
+"""The job page: open a sample or a workbook, see what is wrong with it, see people and work at a glance."""
 
 from __future__ import annotations
 
