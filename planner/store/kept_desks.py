@@ -11,8 +11,9 @@ import hashlib
 from collections.abc import Callable, Mapping
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
-from sqlalchemy import Column, Connection, Engine, MetaData, String, Table, Text, delete, func, select
+from sqlalchemy import Column, Connection, Engine, MetaData, Select, String, Table, Text, delete, func, select
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.engine import make_url
 
@@ -159,13 +160,7 @@ class KeptDesks:
             It is damaged, or the file cannot be read.
         """
         asked = select(_parts).where(_parts.c.key == _hash(token), _parts.c.name == name)
-        with told(), self._engine.connect() as connection, connection.begin():
-            row = connection.execute(asked).first()
-        if row is None:
-            return None
-        if not isinstance(row.content, str) or _hash(row.content) != row.sha256:
-            raise StoreRefused("It is damaged.")
-        return row.content
+        return self._whole(asked, "It is damaged.")
 
     def get(self, token: str) -> str | None:
         """The record of that token; None when none is kept.
@@ -175,12 +170,17 @@ class KeptDesks:
         StoreRefused
             The record is damaged, or the file cannot be read.
         """
+        asked = select(_desks).where(_desks.c.key == _hash(token))
+        return self._whole(asked, "What was kept of this work is damaged and cannot be used.")
+
+    def _whole(self, asked: Select[Any], damaged: str) -> str | None:
+        """The text of a row that is as it was written; None where there is no row."""
         with told(), self._engine.connect() as connection, connection.begin():
-            row = connection.execute(select(_desks).where(_desks.c.key == _hash(token))).first()
+            row = connection.execute(asked).first()
         if row is None:
             return None
         if not isinstance(row.content, str) or _hash(row.content) != row.sha256:
-            raise StoreRefused("What was kept of this work is damaged and cannot be used.")
+            raise StoreRefused(damaged)
         return row.content
 
     def __len__(self) -> int:

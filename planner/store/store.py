@@ -30,6 +30,17 @@ from planner.store.records import (
     sha256_of,
 )
 
+#: What stands in the list of issued watchbills, without the watchbills themselves.
+_ISSUED = select(
+    schema.jobs.c.name,
+    schema.issued.c.day,
+    schema.issued.c.revision,
+    schema.issued.c.issued_at,
+    schema.issued.c.issued_by,
+    schema.issued.c.reason,
+    schema.issued.c.sha256,
+).join_from(schema.issued, schema.jobs)
+
 
 def now_utc() -> datetime:
     """The time now, in UTC."""
@@ -308,19 +319,7 @@ class Store:
     def issued(self, name: str, day: date | None = None) -> tuple[IssuedLine, ...]:
         """Issued watchbills of a job, of one first day or of all, the first revision first."""
         table = schema.issued
-        query = (
-            select(
-                table.c.day,
-                table.c.revision,
-                table.c.issued_at,
-                table.c.issued_by,
-                table.c.reason,
-                table.c.sha256,
-            )
-            .join(schema.jobs)
-            .where(schema.jobs.c.name == name)
-            .order_by(table.c.day, table.c.revision)
-        )
+        query = _ISSUED.where(schema.jobs.c.name == name).order_by(table.c.day, table.c.revision)
         if day is not None:
             query = query.where(table.c.day == day.isoformat())
         with self._database.reading() as connection:
@@ -332,20 +331,7 @@ class Store:
 
     def latest_issued(self) -> tuple[IssuedLine, ...]:
         """The latest revision of every job's day, the one issued last first."""
-        table = schema.issued
-        query = (
-            select(
-                schema.jobs.c.name,
-                table.c.day,
-                table.c.revision,
-                table.c.issued_at,
-                table.c.issued_by,
-                table.c.reason,
-                table.c.sha256,
-            )
-            .join(schema.jobs)
-            .order_by(table.c.id.desc())
-        )
+        query = _ISSUED.order_by(schema.issued.c.id.desc())
         newest: dict[tuple[str, str], IssuedLine] = {}
         with self._database.reading() as connection:
             for row in connection.execute(query):
