@@ -330,7 +330,7 @@ def _keep(
         ):
             here.change(changed, f"pin: {what}")
             # The moved plan is a start only where it holds; the scheduler passes over one that does not.
-            begin_run(here, changed, after if holds else None, near=after)
+            begin_run(here, changed, after if holds else None, in_force=after)
             st.rerun()
         if st.button(
             "Keep the plan as moved",

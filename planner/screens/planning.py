@@ -10,10 +10,10 @@ from planner.screens.runs import WHAT_IT_TAKES, SolveRun, WhatItTakesRun
 from planner.screens.session import hand_over_of
 
 
-def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None = None) -> None:
+def begin_run(here: Desk, job: Job, start: Plan | None = None, in_force: Plan | None = None) -> None:
     """Start a run over the job, from a plan or from the one on show; a search for changes is stopped.
 
-    ``near``: a plan whose duties are to be changed as little as can be.
+    ``in_force``: a plan whose duties are to be changed as little as can be.
     """
     machine = backend()
     beside = here.beside.get(WHAT_IT_TAKES)
@@ -29,7 +29,7 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, near: Plan | None
         seconds=here.seconds,
         workers=here.workers,
         start=start,
-        near=near,
+        in_force=in_force,
         hand_over=hand_over_of(here),
     )
     here.start_run(run)

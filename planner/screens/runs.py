@@ -206,7 +206,7 @@ class Solve(Protocol):
         on_progress: Callable[[Progress], None],
         stop: threading.Event,
         start: Plan | None,
-        near: Plan | None = None,
+        in_force: Plan | None = None,
     ) -> Outcome: ...
 
 
@@ -265,7 +265,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         Search threads.
     start
         An earlier plan to start from, where it holds for this job.
-    near
+    in_force
         A plan whose duties are to be changed as little as can be.
     hand_over
         Called once, on the run's own thread, with what it came to, also when no page is looking.
@@ -280,7 +280,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         seconds: float = 30.0,
         workers: int = 2,
         start: Plan | None = None,
-        near: Plan | None = None,
+        in_force: Plan | None = None,
         hand_over: Callable[[EndedRun], None] | None = None,
     ) -> None:
         super().__init__(
@@ -292,7 +292,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
                 on_progress=lambda said: self._hear(said, told),
                 stop=stop,
                 start=start,
-                in_force=near,
+                in_force=in_force,
             ),
             hand_over=None if hand_over is None else lambda run: hand_over(run._came_to()),
             failed="The scheduler ended with an error of its own, which is written to the program's log. The "
