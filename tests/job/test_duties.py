@@ -54,7 +54,12 @@ def test_every_duty_but_the_divers_has_a_rule_of_its_own_in_the_catalogue() -> N
 
 def test_the_crew_rules_and_pairs_of_a_job_without_any_are_those_of_the_records() -> None:
     """A job that says nothing asks for the records' rows, and lets console and log keeper be one person."""
-    assert {row.duty for row in DEFAULT_MINIMA} == set(BUILT_IN_DUTIES) - {DIVER}
+    assert [row.duty for row in DEFAULT_MINIMA] == [d.name for d in DUTIES for _ in d.minima]
+    assert (
+        {SUPERVISOR, TENDER, STANDBY}
+        <= {row.duty for row in DEFAULT_MINIMA}
+        <= set(BUILT_IN_DUTIES) - {DIVER}
+    )
     assert [(pair.duty, pair.with_duty) for pair in DEFAULT_PAIRS] == [("air console", "log keeper")]
 
 
@@ -74,16 +79,14 @@ def test_a_diver_may_stand_by_and_a_tender_may_tend_the_standby_but_not_the_othe
     assert not duty_qualifies({DIVER}, "crane")
 
 
-def test_only_those_in_dress_and_those_by_the_chamber_keep_times_of_their_own() -> None:
+def test_those_in_dress_and_those_by_the_chamber_keep_times_of_their_own() -> None:
     """Divers and tenders are held from dressing to undressed, the operator to the end of the watch, others
     with the station."""
-    own = {duty: held_over(duty) for duty in BUILT_IN_DUTIES if held_over(duty) is not HeldOver.STATION}
-    assert own == {
-        DIVER: HeldOver.DRESSING,
-        ENTRY_DIVER: HeldOver.DRESSING,
-        TENDER: HeldOver.DRESSING,
-        CHAMBER_OPERATOR: HeldOver.CHAMBER,
-    }
+    for duty in (DIVER, ENTRY_DIVER, TENDER):
+        assert held_over(duty) is HeldOver.DRESSING
+    assert held_over(CHAMBER_OPERATOR) is HeldOver.CHAMBER
+    for duty in (SUPERVISOR, STANDBY, STANDBY_TENDER):
+        assert held_over(duty) is HeldOver.STATION
     assert held_over("crane") is HeldOver.STATION
     assert {DIVER, ENTRY_DIVER, STANDBY} == DRESSED_DUTIES
 
