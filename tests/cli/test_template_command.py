@@ -95,7 +95,7 @@ def test_faults_of_a_tide_table_are_sentences(tmp_path: Path, capsys: pytest.Cap
     out = tmp_path / "job.xlsx"
     table = tide_file(tmp_path, TABLE)
     assert run(str(out), "--tide", table, "--first-day", "2026-05-12") == 2
-    assert "tide.csv, line 6: Two low waters follow each other." in capsys.readouterr().out
+    assert "tide.csv, line 6: Two low waters follow each other" in capsys.readouterr().out
     assert run(str(out), "--tide", table) == 2
     assert run(str(out), "--tide", table, "--first-day", "2026-05-12", "--tide-utc") == 2
     assert "--tide-utc needs --time-zone" in capsys.readouterr().err
