@@ -26,7 +26,7 @@ from planner.day.divers import (
     diver_row,
     longest_bottom_min,
 )
-from planner.day.plan import bench_starts, depth_of, dive_later, left_over, plan_later
+from planner.day.plan import bench_starts, depth_of, dive_later, left_over, on_duty_min, plan_later
 
 __all__ = [
     "AfterDive",
@@ -48,6 +48,7 @@ __all__ = [
     "held_from_to",
     "left_over",
     "longest_bottom_min",
+    "on_duty_min",
     "plan_later",
     "times_of",
     "water_ascent_min",

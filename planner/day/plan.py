@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from planner.job.base import joined
 from planner.job.job import Job
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.work import DiveItem
-from planner.plan.model import Dive, Leftover, Plan, Reason
+from planner.plan.model import Dive, DutySpell, Leftover, Plan, Reason
 
 
 def bench_starts(dives: Iterable[Dive]) -> dict[str, int]:
@@ -57,6 +58,11 @@ def plan_later(plan: Plan, by_min: int) -> Plan:
             s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
         ),
     )
+
+
+def on_duty_min(spells: Iterable[DutySpell]) -> int:
+    """Minutes on duty in one person's duties; two held at once count once."""
+    return sum(end - start for start, end in joined((s.start_min, s.end_min) for s in spells))
 
 
 def left_over(

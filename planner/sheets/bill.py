@@ -11,9 +11,9 @@ from datetime import timedelta
 from planner.air import AirReport
 from planner.charts.palette import DutyStyle
 from planner.check import Finding
+from planner.day import on_duty_min
 from planner.day.divers import AfterDive, Hindrance, at_leave, brought_in
 from planner.job import Job
-from planner.job.base import joined
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.layout import PrintedBook
@@ -177,7 +177,7 @@ def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
         spells=spells,
         call_min=min(s.start_min for s in spells),
         end_min=end,
-        on_duty_min=sum(end - start for start, end in joined((s.start_min, s.end_min) for s in spells)),
+        on_duty_min=on_duty_min(spells),
         by_duty=tuple(by_duty.items()),
         bottom_min=bottom,
         at_end=nitrogen_at(plan, job, person, end),

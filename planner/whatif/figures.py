@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.air import air_report
+from planner.day import on_duty_min
 from planner.hours import EXAMPLE_RULES, PayRules, cents, from_plan, timesheets
 from planner.job import Job, OutfitState
 from planner.job.base import Part
@@ -181,7 +182,7 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
         weighted=weighted_min(plan, job),
         weighted_needed=_weighted_needed(job),
         end_min=plan.end_min,
-        people_min=_on_duty_min(plan),
+        people_min=sum(on_duty_min(plan.duties_of(p)) for p in {s.person for s in plan.duties}),
         overtime_min=overtime_min(plan, job),
         cost=cost_of(plan, job, rates),
         dives=len(plan.dives),
@@ -196,14 +197,3 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
 def _weighted_needed(job: Job) -> int:
     weights = job.rules.priority_weights
     return sum(weights[i.priority - 1] * i.needed_min for i in job.items)
-
-
-def _on_duty_min(plan: Plan) -> int:
-    total = 0
-    for person in {s.person for s in plan.duties}:
-        until = None
-        for spell in plan.duties_of(person):
-            start = spell.start_min if until is None else max(spell.start_min, until)
-            total += max(0, spell.end_min - start)
-            until = spell.end_min if until is None else max(until, spell.end_min)
-    return total
