@@ -23,7 +23,7 @@ from planner.tables.schedule import TableSchedule
 
 
 def _count(job: Job, item: DiveItem, duty: str) -> int:
-    rows = [r for r in job.rules.minima if r.duty == duty and _may_hold(r, item)]
+    rows = [r for r in job.rules.asked_rows if r.duty == duty and _may_hold(r, item)]
     down = item.divers if duty == ENTRY_DIVER else divers_in_water(job, item)
     return max((r.count * (down if r.per_diver else 1) for r in rows), default=0)
 

@@ -49,7 +49,7 @@ def people_asked(facts: Facts, known: KnownDive) -> dict[str, int]:
     """
     in_water, decompression = len(known.divers()), facts.exposures.decompression(known.dive.id)
     asked: dict[str, int] = {}
-    for row in facts.job.rules.minima:
+    for row in facts.job.rules.asked_rows:
         if row.duty != DIVER and row_holds(row, known, decompression):
             count = row.count * in_water if row.per_diver else row.count
             asked[row.duty] = max(count, asked.get(row.duty, 0))
@@ -64,7 +64,7 @@ CREW_RULES: tuple[Rule, ...] = (
             duty.rule.sentence,
             f"{duty.rule.source}; {CREW_DATA}",
             Basis.REGULATION if duty.rule.regulation else Basis.COMMON_PRACTICE,
-            ("minima",),
+            duty.rule.limits,
         )
         for duty in DUTIES
         if duty.rule is not None

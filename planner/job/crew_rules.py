@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from functools import cached_property
 from typing import Annotated
 
 from pydantic import Field
 
 from planner.job.base import Part
 from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW, SAME_DIVE_UNDER_MIN
-from planner.job.duties import DEFAULT_MINIMA, DEFAULT_PAIRS, CrewMinimum, DutyPair
+from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA, DEFAULT_PAIRS, CrewMinimum, DutyPair
 from planner.job.gear import TENDERS, BenchList, BenchStep, Gear, dressing_minutes
 
 #: What one minute of finished work counts in the objective.
@@ -22,6 +23,15 @@ BUILT_IN_MIN: dict[tuple[Gear, BenchList], int] = {
     (Gear.LIGHT, BenchList.DRESSING): 15,
     (Gear.LIGHT, BenchList.UNDRESSING): 10,
 }
+
+
+#: Why a chamber operator is asked for where no crew row does.
+BY_CHAMBER = "this job's trigger; until 1 h after the dive: 29 CFR 1910.423(c)"
+
+
+def _always(row: CrewMinimum) -> bool:
+    """Whether neither gear nor the kind of space keeps a row from holding."""
+    return row.gear is None and not row.enclosed_space
 
 
 class CrewRules(Part):
@@ -62,6 +72,27 @@ class CrewRules(Part):
     bench_steps: tuple[BenchStep, ...] = ()
     """The crew's own inspection and dressing steps. For each list of each gear kind that has steps here
     they stand in place of the built-in ones."""
+
+    @cached_property
+    def asked_rows(self) -> tuple[CrewMinimum, ...]:
+        """The crew rows that a dive is held to: those of the job and, wherever a dive needs the chamber and
+        they leave it without, one chamber operator.
+
+        A dive needs the chamber deeper than this job's trigger and outside the no-stop limits, so a lower
+        trigger brings the operator with it whatever the rows say.
+        """
+        rows = tuple(r for r in self.minima if r.duty == CHAMBER_OPERATOR and r.count and _always(r))
+        trigger = self.chamber_trigger_fsw
+        least = []
+        if not any(r.deeper_than_fsw is None for r in rows):
+            least.append(CrewMinimum(duty=CHAMBER_OPERATOR, count=1, decompression=True, source=BY_CHAMBER))
+        if not any(
+            not r.decompression and (r.deeper_than_fsw is None or r.deeper_than_fsw <= trigger) for r in rows
+        ):
+            least.append(
+                CrewMinimum(duty=CHAMBER_OPERATOR, count=1, deeper_than_fsw=trigger, source=BY_CHAMBER)
+            )
+        return (*self.minima, *least)
 
     def dressing_min(self, gear: Gear) -> int:
         """Minutes to dress: the crew's own measured time, or (0) the sum of its own list of steps."""

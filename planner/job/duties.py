@@ -101,6 +101,8 @@ class CrewRule:
     source: str
     regulation: bool
     """Law, rather than common practice."""
+    limits: tuple[str, ...] = ("minima",)
+    """Fields of the crew rules that set it."""
 
 
 @dataclass(frozen=True)
@@ -274,10 +276,11 @@ DUTIES: tuple[Duty, ...] = (
         HeldOver.CHAMBER,
         CrewRule(
             "crew-chamber-operator",
-            "A dive deeper than the trigger or outside the no-stop limits has a chamber operator from "
-            "leaving the surface until the end of the watch by the chamber.",
+            "A dive deeper than the trigger or outside the no-stop limits has at least one chamber operator, "
+            "whatever the crew rows say, from leaving the surface until the end of the watch by the chamber.",
             "until at least 1 h after the dive: 29 CFR 1910.423(c) (paragraph (5) from memory)",
             regulation=True,
+            limits=("minima", "chamber_trigger_fsw", "chamber_watch_min"),
         ),
         paid_as=PaidAs.CHAMBER,
         minima=(

@@ -129,7 +129,7 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
     yield "one diver", f"one more diver fit for {item.depth_fsw} fsw", one
     two = _with_newcomer(one, DIVER, item, 2)
     yield "divers", f"two more divers fit for {item.depth_fsw} fsw", two
-    yield from _newcomers(job, [TENDER, *(row.duty for row in job.rules.minima)])
+    yield from _newcomers(job, [TENDER, *(row.duty for row in job.rules.asked_rows)])
     away = job.site.chamber_minutes_away
     if away is None or away > 0:
         yield (

@@ -164,7 +164,7 @@ def crew_rows_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
             f"{_on_site(job, row.changed_at):%d %b %Y %H:%M}" if row.changed_at else "–"
         ),
     }
-    return frame_of(job.rules.minima, columns)
+    return frame_of(job.rules.asked_rows, columns)
 
 
 def _on_site(job: Job, when: datetime) -> datetime:

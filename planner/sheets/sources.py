@@ -135,7 +135,7 @@ def _source(rule: Rule) -> str:
 def _team(job: Job) -> list[_Source]:
     """The rows of least crew as this job has them, with who changed what."""
     rows = []
-    for need in job.rules.minima:
+    for need in job.rules.asked_rows:
         when = [f"{need.count} a diver in the water" if need.per_diver else f"{need.count} a station"]
         if need.gear:
             when.append(f"in {need.gear.value}")

@@ -168,8 +168,8 @@ CASES: dict[str, Case] = {
     ),
     # the watch from 09:13 against leave surface 12:00
     "chamber-watch": Case(
-        lambda: on(with_rules(without_operator_rows(), chamber_trigger_fsw=57, chamber_watch_min=168)),
-        lambda: on(with_rules(without_operator_rows(), chamber_trigger_fsw=57, chamber_watch_min=167)),
+        lambda: watched(168),
+        lambda: watched(167),
     ),
     "standby-able-to-go": Case(
         lambda: on(with_person(JOB, "Dan", depth_rating_fsw=57)),
@@ -361,6 +361,11 @@ def with_minimum(duty: str, count: int, gear: Gear) -> Job:
     return with_rules(JOB, minima=rows)
 
 
-def without_operator_rows() -> Job:
-    """The sound job without the chamber operator's rows, so that a longer watch asks nobody to stay."""
-    return with_rules(JOB, minima=tuple(r for r in JOB.rules.minima if r.duty != CHAMBER_OPERATOR))
+def watched(watch_min: int) -> Pair:
+    """A trigger of 57 fsw and that long a watch after the dives on the piles, each with its own operator."""
+    job = with_rules(JOB, chamber_trigger_fsw=57, chamber_watch_min=watch_min)
+    pia = next(p for p in job.people if p.name == "Pia")
+    job = job.replace(people=(*job.people, pia.replace(name="Pip")))
+    plan = with_spells(PLAN, "1", CHAMBER_OPERATOR, "Pia", end_min=at(9, 13) + watch_min)
+    plan = with_spells(plan, "3", CHAMBER_OPERATOR, "Pia", person="Pip", end_min=at(12, 33) + watch_min)
+    return plan, job

@@ -8,8 +8,9 @@ import pytest
 from chamber_day import operator_until, through_the_chamber, two_through_the_chamber
 
 from planner.check import check
-from planner.job import Job, Policy
-from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
+from planner.job import CrewMinimum, CrewRules, Gear, Job, Policy
+from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA, DIVER, STANDBY, TENDER
+from planner.job.presets import PRESETS
 from planner.plan import Plan, from_json, no_flight, to_json
 from tests.world.changed import (
     shifted,
@@ -20,9 +21,10 @@ from tests.world.changed import (
     with_rules,
     with_site,
     with_spells,
+    without,
 )
 from tests.world.parts import at
-from tests.world.quay import ANODES, SOUTH
+from tests.world.quay import ANODES, BOAT, SOUTH, WRAP, a_job, a_plan
 
 
 def broken(plan: Plan, job: Job) -> set[str]:
@@ -54,12 +56,12 @@ def test_the_operator_stays_an_hour_after_the_chamber() -> None:
 
 def test_the_day_holds_the_chamber() -> None:
     """Undressed 12:58 and out of the chamber 12:59: the day may not end before."""
-    plan, job = through_the_chamber()
-    plan = plan.replace(duties=tuple(s for s in plan.duties if s.duty != CHAMBER_OPERATOR))
-    minima = tuple(row for row in job.rules.minima if row.duty != CHAMBER_OPERATOR)
-    job = with_rules(job, minima=minima)
+    plan, job = operator_until(at(12, 59))
+    job = with_rules(job, chamber_watch_min=0)
     plan = with_spells(plan, "3", DIVER, "Ana", end_min=at(12, 58))
     early = with_site(job, day_end=job.clock.at(at(12, 58)).time())
+    outside = {b.where for b in check(early, plan) if b.rule == "day-window"}
+    assert f"dive 3 ({WRAP})" in outside
     assert broken(plan, early) == {"day-window", "in-the-chamber"}
     assert broken(plan, job) == {"in-the-chamber"}
 
@@ -78,6 +80,41 @@ def test_a_diver_in_the_chamber_does_nothing_else() -> None:
     whole = plan.replace(duties=(*(s for s in plan.duties if s is not ana), ana.replace(end_min=at(12, 59))))
     assert broken(whole, job) == set()
     assert broken(whole.replace(duties=(*whole.duties, extra)), job) == {"one-duty-at-a-time"}
+
+
+def test_a_lowered_trigger_brings_the_operator_whatever_the_rows_say() -> None:
+    """29 CFR 1910.423(c): an operator wherever a dive needs the chamber. The dives to 58 fsw need one under a
+    trigger of 57 fsw and none under 58; rows that ask for nobody, rows of a named team (whose deepest asks
+    from 100 fsw) and a row of nought change nothing of it."""
+    plan, job = a_plan(), a_job()
+    nobody = without(without(plan, "1", CHAMBER_OPERATOR, "Pia"), "3", CHAMBER_OPERATOR, "Pia")
+    none = tuple(row for row in job.rules.minima if row.duty != CHAMBER_OPERATOR)
+    nought = CrewMinimum(duty=CHAMBER_OPERATOR, count=0, source="test")
+    enclosed_only = CrewMinimum(
+        duty=CHAMBER_OPERATOR, count=1, gear=Gear.HEAVY, enclosed_space=True, source="test"
+    )
+    boat = tuple(row for row in job.rules.minima if row.duty == BOAT)
+    for rows in (none, (*none, nought), (*none, enclosed_only), (*DEFAULT_MINIMA, *boat)):
+        low = with_rules(job, minima=rows, chamber_trigger_fsw=57)
+        assert broken(plan, low) == set()
+        assert broken(nobody, low) == {"crew-chamber-operator"}
+        assert broken(nobody, with_rules(low, chamber_trigger_fsw=58)) == set()
+        short = with_spells(plan, "1", CHAMBER_OPERATOR, "Pia", end_min=at(10, 12))
+        assert broken(short, low) == {"crew-chamber-operator"}
+        assert broken(plan, with_site(low, chamber_minutes_away=6)) == {"chamber-at-location"}
+
+
+def test_rows_that_ask_for_the_operator_stay_as_they_are() -> None:
+    """Nothing is added where the job's own rows ask for one wherever the chamber is needed: as shipped, with
+    every named team, and with one row that always holds."""
+    for rows in (
+        *(team.minima for team in PRESETS.values()),
+        (CrewMinimum(duty=CHAMBER_OPERATOR, count=2, source="test"),),
+    ):
+        assert CrewRules(minima=rows).asked_rows == rows
+    low = CrewRules(minima=DEFAULT_MINIMA, chamber_trigger_fsw=40)
+    (added,) = low.asked_rows[len(DEFAULT_MINIMA) :]
+    assert (added.duty, added.count, added.deeper_than_fsw) == (CHAMBER_OPERATOR, 1, 40)
 
 
 @pytest.mark.parametrize(("watch", "rules"), [(0, {"standby-able-to-go"}), (60, {"chamber-watch"})])

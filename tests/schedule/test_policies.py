@@ -8,6 +8,8 @@ import pytest
 
 from planner.check import check
 from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, TideMark
+from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA
+from planner.job.presets import PRESETS
 from planner.schedule import first_plan, solve
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
@@ -115,6 +117,33 @@ def test_the_tide_makes_the_row_deeper() -> None:
     assert dive.depth_fsw > 40
     assert dive.divers[0].schedule.depth_fsw == 45
     assert check(made, outcome.plan) == ()
+
+
+@pytest.mark.parametrize("team", [None, "three", "five", "six"])
+def test_a_lowered_trigger_brings_an_operator_into_the_plan(team: str | None) -> None:
+    """29 CFR 1910.423(c): 40 fsw under a trigger of 39 takes an operator until the watch is over, whatever
+    the rows say; without one on site the item is left for that. Under a trigger of 40 fsw nobody asks."""
+    made = job(item(depth_fsw=40), people=(*PEOPLE, person("Ada", "chamber operator")))
+    rows = PRESETS[team].minima if team else tuple(r for r in DEFAULT_MINIMA if r.duty != CHAMBER_OPERATOR)
+    low = made.replace(
+        site=made.site.replace(chamber_minutes_away=0),
+        rules=made.rules.replace(minima=rows, chamber_trigger_fsw=39, chamber_watch_min=75),
+    )
+    outcome = solve(low, seconds=4)
+    assert outcome.plan is not None
+    assert check(low, outcome.plan) == ()
+    (dive,) = outcome.plan.dives
+    (operator,) = (s for s in outcome.plan.duties if s.duty == CHAMBER_OPERATOR)
+    assert operator.person == "Ada"
+    assert operator.start_min == dive.leave_surface_min
+    assert operator.end_min == dive.reach_surface_min + 75
+    alone = solve(low.replace(people=PEOPLE), seconds=4)
+    assert alone.plan is None
+    assert [r.rule for r in alone.reasons["Work"]] == ["crew-chamber-operator"]
+    at_trigger = low.replace(rules=low.rules.replace(chamber_trigger_fsw=40), people=PEOPLE)
+    found = solve(at_trigger, seconds=4).plan
+    assert found is not None
+    assert CHAMBER_OPERATOR not in {s.duty for s in found.duties}
 
 
 @pytest.mark.parametrize(("delivered_scfm", "apart_min"), [(30, 5), (60, 0)])

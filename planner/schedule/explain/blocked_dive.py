@@ -57,7 +57,7 @@ def standing_in_the_way(problem: Problem, name: str, diver: str, leave_min: int)
     # Pins that give duties and times are for the whole model; these take people away.
     pins = tuple(p for p in problem.job.pins if p.kind in (PinKind.AWAY, PinKind.STAYS_UP))
     passed_over = _NOT_OF_THE_DIVE | {crew_rule_of(p.with_duty) for p in problem.job.rules.pairs}
-    crew_rules = {"divers-at-a-time", *(crew_rule_of(row.duty) for row in problem.job.rules.minima)}
+    crew_rules = {"divers-at-a-time", *(crew_rule_of(row.duty) for row in problem.job.rules.asked_rows)}
     others = {p.name for p in problem.people} - {diver}
     told: dict[str, Reason] = {}
     of_the_crew: dict[str, Reason] = {}

@@ -87,7 +87,7 @@ def left_out(job: Job, pin: Pin) -> Iterator[tuple[str, str, Job]]:
         f"With two more outfits of {item.gear.value} it could be: those there are do not suffice at {at}.",
         job.replace(outfits=(*job.outfits, *spare)),
     )
-    for duty in dict.fromkeys(row.duty for row in job.rules.minima if row.count):
+    for duty in dict.fromkeys(row.duty for row in job.rules.asked_rows if row.count):
         held = STANDBY if duty == STANDBY else duty
         newcomer = Person(
             name=f"one more {duty}",

@@ -106,7 +106,7 @@ def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dic
     """People that a dive on ``item`` needs by duty, all in; tenders already times the people in the water."""
     rows = [
         row
-        for row in job.rules.minima
+        for row in job.rules.asked_rows
         if (row.gear is None or row.gear is item.gear)
         and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
         and (not row.decompression or decompression)

@@ -86,7 +86,7 @@ def _in_use(here: Desk, job: Job) -> None:
     show_table(
         crew_rows_frame(job, here.units),
         key="crew_rows",
-        alt=f"The {len(job.rules.minima)} crew rows in words, with source, who changed each and when",
+        alt=f"The {len(job.rules.asked_rows)} crew rows in words, with source, who changed each and when",
         column_config={
             "A dive asks for": st.column_config.Column(width=310),
             "Source": st.column_config.Column(width=430),
