@@ -35,15 +35,16 @@ from planner.tables import (
     Exposure,
     ExposureOptions,
     TableSchedule,
+    flight_wait,
     minutes_to_group,
     minutes_until_clean,
     options_for,
     plan_exposure,
     rank_after,
     standby_minutes_left,
-    wait_before_altitude_min,
 )
 from planner.tables.options import ANY_STOPS_MIN
+from planner.tables.past_dives import past_groups
 
 #: How far ahead a longer bottom time is tried: half a day.
 LONGEST_BOTTOM_MIN = 720
@@ -345,6 +346,8 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
     watched = deep or last.schedule is None or last.schedule.decompression
     watch_end = surfaced + rules.chamber_watch_min if watched else None
     clean = surfaced + minutes_until_clean(last.group_after)
+    ended = [*past_groups(job.person(name), job.site)]
+    ended += [(out, o.group_after) for o in own if (out := o.out_at_min()) is not None]
     options = options_for(job, item)
     least = descent_min(item.depth_fsw, rules) + min(item.least_useful_min, item.needed_min)
     earliest = max(
@@ -368,7 +371,7 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
         surfaced_min=surfaced,
         group=last.group_after,
         chamber_until_min=watch_end,
-        fly_from_min=surfaced + wait_before_altitude_min(last.group_after),
+        fly_from_min=flight_wait(ended).until_min,
         clean_at_min=clean,
         dive_from_min=dive_from,
         no_dive_because=because,

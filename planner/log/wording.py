@@ -111,7 +111,7 @@ def after_lines(one: AfterLastDive, job: Job) -> Iterator[str]:
         yield f"Cannot stand by {depth}."
     else:
         yield f"May stand by {depth} from {at(one.standby_from_min)}."
-    yield f"Does not fly before {at(one.fly_from_min)} (table 9-6)."
+    yield f"Does not fly before {at(one.fly_from_min)} (table 9-6, note 1)."
 
 
 def day_text(day: ActualDay, now_min: int) -> str:

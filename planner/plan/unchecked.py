@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.plan.model import Plan, in_range
-from planner.tables import GROUPS, wait_before_altitude_min
+from planner.tables import GROUPS, flight_wait
+from planner.tables.past_dives import past_groups
 
 
 @dataclass(frozen=True)
@@ -22,7 +24,8 @@ class NoFlight:
     surfaced_min
         When the last dive of the plan was out of pressure: at the surface, or out of the chamber.
     group
-        Its repetitive group; None when the table prints none, which waits 48 h.
+        The repetitive group that decides: the highest of the 24 hours before that, dives before the job among
+        them (table 9-6, note 1); None when the table prints none, which waits 48 h.
     until_min
         No flight before this job minute.
     """
@@ -33,21 +36,21 @@ class NoFlight:
     until_min: int
 
 
-def no_flight(plan: Plan) -> tuple[NoFlight, ...]:
-    """The wait of everyone who dives, by the last dive; in order of name.
+def no_flight(plan: Plan, job: Job) -> tuple[NoFlight, ...]:
+    """The wait of everyone who dives, by all dives of the plan and before it; in order of name.
 
     The groups are the plan's own, so the plan must have passed the check. A group that no table has waits
     as long as one that is not printed.
     """
-    last: dict[str, tuple[int, str | None]] = {}
-    for dive in sorted(plan.dives, key=lambda d: d.out_min):
+    made: dict[str, list[tuple[int, str | None]]] = defaultdict(list)
+    for dive in plan.dives:
         for diver in dive.divers if in_range(dive.out_min) else ():
             group = diver.group_after if diver.group_after in GROUPS else None
-            last[diver.person] = dive.out_min, group
-    return tuple(
-        NoFlight(person, surfaced, group, surfaced + wait_before_altitude_min(group))
-        for person, (surfaced, group) in sorted(last.items())
-    )
+            made[diver.person].append((dive.out_min, group))
+    for person in job.people:
+        if person.name in made:
+            made[person.name] += past_groups(person, job.site)
+    return tuple(NoFlight(name, *flight_wait(dives)) for name, dives in sorted(made.items()))
 
 
 #: Up to this altitude the tables are used as at sea level (U.S. Navy Diving Manual, Revision 7).
@@ -111,11 +114,11 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
             "Wind, weather and river water have not raised the tide above the table that the depths are "
             "reckoned with."
         )
-    for wait in no_flight(plan) if plan is not None else ():
+    for wait in no_flight(plan, job) if plan is not None else ():
         until = job.clock.at(wait.until_min)
         own.append(
-            f"{wait.person} does not fly before {until:%a} {until.day} {until:%b %H:%M} (last dive: "
-            f"{f'group {wait.group}' if wait.group else 'no group'}; U.S. Navy Diving Manual, Revision 7, "
-            "table 9-6)."
+            f"{wait.person} does not fly before {until:%a} {until.day} {until:%b %H:%M} (highest group of "
+            f"24 hours: {wait.group or 'none printed'}; U.S. Navy Diving Manual, Revision 7, table 9-6, note "
+            "1)."
         )
     return (*_ALWAYS, *own)

@@ -3,6 +3,7 @@
 from planner.job.bounds import GROUPS, SAME_DIVE_UNDER_MIN
 from planner.tables.altitude import (
     equivalent_depth_fsw,
+    flight_wait,
     group_on_arrival,
     stop_held_at_fsw,
     wait_before_altitude_min,
@@ -29,6 +30,7 @@ from planner.tables.series import (
     combined_dive,
     group_after_past_dives,
     group_of_past_dive,
+    groups_of_past_dives,
     plan_in_series,
 )
 from planner.tables.ways import Mode, modes
@@ -47,9 +49,11 @@ __all__ = [
     "TableSchedule",
     "combined_dive",
     "equivalent_depth_fsw",
+    "flight_wait",
     "group_after_interval",
     "group_after_past_dives",
     "group_of_past_dive",
+    "groups_of_past_dives",
     "group_on_arrival",
     "look_up",
     "minutes_to_group",

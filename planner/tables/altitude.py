@@ -8,16 +8,21 @@ ratio of the pressures, and stops times its inverse. Pressures are those of the 
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from functools import cache
+from typing import NamedTuple
 
 from planner.errors import TableRefusal
 from planner.job.units import METRES_PER_FOOT
 from planner.tables.intervals import EXCEPTIONAL_WAIT_MIN, FLIGHT_ALTITUDE_FT, known_group
-from planner.tables.published import published
+from planner.tables.published import published, rank_after
 
 SEA_LEVEL_MB = 1013.25
 SEA_LEVEL_UP_TO_FT = 300
 """Altitudes up to here are dived as sea level (U.S. Navy Diving Manual, altitude chapter)."""
+
+GROUPS_COUNT_MIN = 24 * 60
+"""Table 9-6, note 1: the wait goes by the highest group of that many minutes before the last dive's end."""
 
 _LAPSE_PER_METRE = 0.0065 / 288.15
 _EXPONENT = 5.25588
@@ -86,3 +91,41 @@ def wait_before_altitude_min(group_after: str | None, rise_ft: int = FLIGHT_ALTI
     if rise_ft == 0:
         return 0
     return published().wait_before_altitude_min[group_after][math.ceil(rise_ft / 1000) * 1000]
+
+
+class FlightWait(NamedTuple):
+    """A wait before going higher, from a diver's dives. Minutes on one clock, whichever the dives are on."""
+
+    ended_min: int
+    """End of the last dive."""
+    group: str | None
+    """The group that decides; None: none printed, the 48 hours."""
+    until_min: int
+
+
+def flight_wait(dives: Iterable[tuple[int, str | None]], rise_ft: int = FLIGHT_ALTITUDE_FT) -> FlightWait:
+    """Until when a diver does not fly (or go up by ``rise_ft``) after a series of dives.
+
+    From the end of the last dive, the wait of the highest group that any dive ended with in the 24 hours
+    before that end (table 9-6, note 1); and never sooner than any single dive's own wait after its own end.
+    NOAA Diving Center newsletter, October 1999: after 60 fsw for 60 min, 6:10 on the surface and 30 fsw for
+    20 min the first dive's group decides, and the wait counts from the end of the second.
+
+    Parameters
+    ----------
+    dives
+        When each dive ended (out of the water, or out of the chamber) and the group that it left, None where
+        none is printed; dives before the job among them.
+
+    Raises
+    ------
+    ValueError
+        No dive.
+    """
+    made = tuple(dives)
+    ended_min = max(end for end, _ in made)
+    counted = [group for end, group in made if end >= ended_min - GROUPS_COUNT_MIN]
+    waits = ((ended_min, max(counted, key=rank_after)), *made)
+    until = [(end + wait_before_altitude_min(group, rise_ft), group) for end, group in waits]
+    until_min, group = max(until, key=lambda one: one[0])
+    return FlightWait(ended_min, group, until_min)

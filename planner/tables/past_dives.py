@@ -8,7 +8,7 @@ from planner.errors import TableRefusal
 from planner.job.crew_rules import CrewRules
 from planner.job.people import PastDive, Person
 from planner.job.site import Site
-from planner.tables import ExposureOptions, group_after_past_dives, minutes_until_clean, no_stop_limit
+from planner.tables import ExposureOptions, groups_of_past_dives, minutes_until_clean, no_stop_limit
 
 
 @dataclass(frozen=True)
@@ -29,8 +29,13 @@ class CarriedIn:
 
 def carried_in(person: Person, site: Site) -> CarriedIn | None:
     """What a person brings from all past dives together, made at the site's altitude; None without any."""
-    found = group_after_past_dives(person.past_dives, ExposureOptions(altitude_ft=site.altitude_ft))
-    return None if found is None else CarriedIn(*found)
+    found = past_groups(person, site)
+    return CarriedIn(*found[-1]) if found else None
+
+
+def past_groups(person: Person, site: Site) -> tuple[tuple[int, str | None], ...]:
+    """When each of a person's past dives surfaced, and with which group (None: none printed), in order."""
+    return groups_of_past_dives(person.past_dives, ExposureOptions(altitude_ft=site.altitude_ft))
 
 
 def past_watches(person: Person, rules: CrewRules) -> tuple[tuple[int, int], ...]:

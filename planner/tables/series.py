@@ -81,7 +81,15 @@ def group_of_past_dive(dive: PastDive, options: ExposureOptions = SEA_LEVEL_NO_S
 def group_after_past_dives(
     dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
 ) -> tuple[int, str | None] | None:
-    """When a diver last surfaced and with which group, each dive counted on top of the ones before it.
+    """When a diver last surfaced and with which group; None without any past dive (`groups_of_past_dives`)."""
+    found = groups_of_past_dives(dives, options)
+    return found[-1] if found else None
+
+
+def groups_of_past_dives(
+    dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
+) -> tuple[tuple[int, str | None], ...]:
+    """When each dive surfaced and with which group, in order, each counted on top of the ones before it.
 
     A logged group is believed. Where none is logged the dive is worked out as a repetitive one, its leave
     surface taken back from the time of surfacing by the bottom time and the ascent on air; less than 10 min
@@ -90,13 +98,14 @@ def group_after_past_dives(
 
     Returns
     -------
-    tuple or None
-        Job minute of surfacing and the group (None: none printed); None without any past dive.
+    tuple
+        Job minute of surfacing and the group (None: none printed) of each dive.
     """
     made_with = any_row_on_air(options)
     surfaced: int | None = None
     group: str | None = None
     whole, before, known = (0, 0), group, True
+    found: list[tuple[int, str | None]] = []
     for dive in sorted(dives, key=lambda d: d.surfaced_min):
         alone = (dive.depth_fsw, dive.bottom_time_min)
         interval = NO_GROUP_CLEAN_MIN
@@ -116,7 +125,8 @@ def group_after_past_dives(
         if same_dive and rank_after(group) > rank_after(worked_out):
             worked_out = group
         surfaced, group = dive.surfaced_min, dive.group_after or worked_out
-    return None if surfaced is None else (surfaced, group)
+        found.append((surfaced, group))
+    return tuple(found)
 
 
 def plan_in_series(

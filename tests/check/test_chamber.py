@@ -144,8 +144,8 @@ def test_without_surface_decompression_the_row_is_refused() -> None:
 
 def test_the_wait_before_flying_counts_from_the_chamber() -> None:
     """Table 9-6 counts from the end of the dive: 12:59, not 12:38."""
-    plan, _ = through_the_chamber()
-    ana = next(wait for wait in no_flight(plan) if wait.person == "Ana")
+    plan, job = through_the_chamber()
+    ana = next(wait for wait in no_flight(plan, job) if wait.person == "Ana")
     assert (ana.surfaced_min, ana.group) == (at(12, 59), "L")
 
 

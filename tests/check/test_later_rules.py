@@ -10,9 +10,10 @@ from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted
 from planner.check import Rule, check
 from planner.check.facts import Facts
 from planner.check.rule import convicts_by
-from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, Pin, PinKind, WorkSpell
+from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, PastDive, Pin, PinKind, WorkSpell
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import Finding, Plan, no_flight, to_json, unchecked
+from planner.tables import wait_before_altitude_min
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from tests.world.parts import at, span
 from tests.world.quay import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan
@@ -230,7 +231,7 @@ def test_a_check_convicts_by_its_own_rules_alone() -> None:
 
 def test_the_wait_before_flying() -> None:
     """Table 9-6, 8,000 ft: group K waits 15:35, so Ana (up 12:33) flies from 04:08 the next day on."""
-    waits = {w.person: w for w in no_flight(PLAN)}
+    waits = {w.person: w for w in no_flight(PLAN, JOB)}
     assert set(waits) == {"Ana", "Bo", "Cruz"}
     assert (waits["Ana"].group, waits["Ana"].until_min) == ("K", at(12, 33) + 15 * 60 + 35)
     told = unchecked(JOB, PLAN)
@@ -239,15 +240,29 @@ def test_the_wait_before_flying() -> None:
     assert not any("fly" in sentence for sentence in unchecked(JOB))
 
 
+def test_a_dive_before_the_job_counts_for_the_wait_before_flying() -> None:
+    """Table 9-6, note 1: yesterday's O, up 19:00, is within 24 h of Bo's last dive; it decides, from that
+    dive's end on (NOAA Diving Center newsletter, October 1999). Two days before it does not count."""
+    alone = {w.person: w for w in no_flight(PLAN, with_person(JOB, "Bo", past_dives=()))}["Bo"]
+    assert alone.group is not None and alone.group < "O"
+    yesterday = PastDive(depth_fsw=60, bottom_time_min=90, surfaced_min=at(19) - 1440, group_after="O")
+    with_it = {w.person: w for w in no_flight(PLAN, with_person(JOB, "Bo", past_dives=(yesterday,)))}["Bo"]
+    assert (with_it.group, with_it.until_min) == ("O", alone.surfaced_min + wait_before_altitude_min("O"))
+    long_ago = yesterday.replace(surfaced_min=at(8) - 1440)
+    assert {w.person: w for w in no_flight(PLAN, with_person(JOB, "Bo", past_dives=(long_ago,)))}[
+        "Bo"
+    ] == alone
+
+
 def test_a_group_that_no_table_has_waits_longest() -> None:
     """A plan from a file may carry anything: no group waits 48 h (table 9-6, exceptional exposure)."""
     dive = PLAN.dives[0]
     odd = with_dive(PLAN, "1", divers=(dive.divers[0].replace(group_after="?"),)).replace(dives=())
-    assert no_flight(odd) == ()
+    assert no_flight(odd, JOB) == ()
     odd = PLAN.replace(dives=(dive.replace(divers=(dive.divers[0].replace(group_after="?"),)),))
-    (wait,) = no_flight(odd)
+    (wait,) = no_flight(odd, JOB)
     assert (wait.group, wait.until_min) == (None, at(9, 13) + 48 * 60)
-    assert no_flight(PLAN.replace(dives=(dive.replace(reach_surface_min=10**9),))) == ()
+    assert no_flight(PLAN.replace(dives=(dive.replace(reach_surface_min=10**9),)), JOB) == ()
 
 
 def test_hours_are_for_a_person_to_tick_while_the_program_does_not_weigh_them() -> None:

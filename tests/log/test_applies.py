@@ -5,10 +5,12 @@ from __future__ import annotations
 
 import pytest
 
-from planner.job import CrewRules, Job, Policy
+from planner.job import CrewRules, Job, PastDive, Policy
 from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
+from planner.log.wording import after_lines
 from planner.plan import Plan
 from tests.log.logging import day_of, dived, entry
+from tests.world.changed import with_person
 from tests.world.parts import at
 from tests.world.quay import ANODES, WRAP, a_plan, with_air
 
@@ -130,6 +132,16 @@ def test_what_comes_after_a_dive() -> None:
     assert after.fly_from_min == at(9, 13) + 664
     assert after.standby_from_min == at(9, 23)
     assert after.dive_from_min == at(10, 13)
+
+
+def test_the_highest_group_of_24_hours_decides_when_to_fly() -> None:
+    """Table 9-6, note 1 (NOAA Diving Center newsletter, October 1999): a dive before the job left M, the dive
+    of today H; M's 18:00 counts from today's dive on."""
+    before = PastDive(depth_fsw=60, bottom_time_min=80, surfaced_min=at(17) - 1440, group_after="M")
+    job = with_person(JOB, "Ana", past_dives=(before,))
+    after = after_dives(day_of(job, PLAN, *dived("1", at(8, 30), at(9, 11), at(9, 13))), at(10))[0]
+    assert after.fly_from_min == at(9, 13) + 18 * 60
+    assert "Does not fly before Wed" in "\n".join(after_lines(after, job))
 
 
 def test_the_hour_by_the_chamber_follows_a_dive_with_stops() -> None:
