@@ -81,7 +81,7 @@ def group_of_past_dive(dive: PastDive, options: ExposureOptions = SEA_LEVEL_NO_S
 def group_after_past_dives(
     dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
 ) -> tuple[int, str | None] | None:
-    """When a diver last surfaced and with which group; None without any past dive (`groups_of_past_dives`)."""
+    """When a diver last surfaced and with which group (`groups_of_past_dives`); None without a past dive."""
     found = groups_of_past_dives(dives, options)
     return found[-1] if found else None
 

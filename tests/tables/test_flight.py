@@ -1,4 +1,4 @@
-"""No flight before: the highest group of 24 hours, counted from the end of the last dive (table 9-6, note 1)."""
+"""No flight before: the highest group of 24 hours, from the last dive's end on (table 9-6, note 1)."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from planner.tables import flight_wait, group_after_interval, plan_exposure, wai
 
 
 def test_the_first_dive_s_group_decides() -> None:
-    """60 fsw 60 min, 6:10 up, 30 fsw 20 min: the first dive's group, counted from the end of the second.
+    """60 fsw 60 min, 6:10 up, 30 fsw 20 min: the first dive's group, from the end of the second on.
 
-    NOAA Diving Center newsletter, vol. 2 no. 9, October 1999. With the tables of today: 60/60 is K (table 9-7)
-    and K waits 15:35 (table 9-6, 8,000 ft); the second dive leaves F, which alone would wait 7:06.
+    NOAA Diving Center newsletter, vol. 2 no. 9, October 1999. With the tables of today: 60/60 is K (table
+    9-7) and K waits 15:35 (table 9-6, 8,000 ft); the second dive leaves F, which alone would wait 7:06.
     """
     first = plan_exposure(60, 60).group_after
     assert first == "K"
