@@ -268,7 +268,12 @@ def days_frame(plan: Plan, job: Job) -> pd.DataFrame:
     return frame_of([s for person in job.people for s in plan.duties_of(person.name)], columns)
 
 
-_BESIDE = {"planned": "planned", "longer": "next longer", "deeper": "next deeper"}
+_BESIDE = {
+    "planned": "planned",
+    "row": "its row to the end",
+    "longer": "next longer",
+    "deeper": "next deeper",
+}
 
 
 def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) -> pd.DataFrame:
@@ -276,9 +281,7 @@ def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) 
     columns: Columns[ScheduleBeside] = {
         "Schedule": lambda row: _BESIDE[row.kind],
         "Depth": lambda row: depth_text(row.depth_fsw, units),
-        "Bottom time up to, min": lambda row: (
-            "no limit" if row.schedule.unlimited else str(row.longest_bottom_min)
-        ),
+        "Bottom time up to, min": lambda row: "no limit" if row.unlimited else str(row.longest_bottom_min),
         "Table schedule": lambda row: schedule_text(row.schedule, units),
         "Way up, min:s": lambda row: minutes_seconds(row.schedule.ascent_s),
         "Group after": lambda row: row.group_after or "none printed",

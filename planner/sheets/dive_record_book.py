@@ -14,7 +14,13 @@ from planner.files import Target, write_whole
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.job.duties import SUPERVISOR
 from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
-from planner.words.schedule import group_after_words, group_words, stop_words, table_row_words
+from planner.words.schedule import (
+    group_after_words,
+    group_of_minutes_words,
+    group_words,
+    stop_words,
+    table_row_words,
+)
 from planner.workbook.style import SOFT, Look, Sheet, set_up_page
 
 SOURCE = "29 CFR 1910.423(d), paragraph numbers from memory"
@@ -116,8 +122,8 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
     else:
         words = (
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
-            f"asked for; for the log: {table_row_words(worked.row.schedule)}, group after "
-            f"{group_after_words(worked.row.group_after)}."
+            f"asked for; for the log: {table_row_words(worked.row.schedule)}, group "
+            f"{group_of_minutes_words(worked.row.group_after, dive.bottom_time_min)}."
         )
         row = write_words(sheet, row, words)
     words = (

@@ -203,7 +203,7 @@ class _DiveSheet:
 
     def _beside(self) -> Table[ScheduleBeside]:
         clock = self.job.clock
-        kinds = {"planned": "As planned", "longer": "If longer", "deeper": "If deeper"}
+        kinds = {"planned": "As planned", "row": "To its end", "longer": "If longer", "deeper": "If deeper"}
         look = VALUE.but(size=9, shrink=True)
 
         def bold(beside: ScheduleBeside) -> dict[str, object]:

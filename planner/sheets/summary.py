@@ -15,7 +15,7 @@ from planner.sheets.bill import dives_in_order, standbys
 from planner.sheets.sources import to_tick
 from planner.words.measures import dates_words, depth_words, minutes_words, time_words
 from planner.words.plan import NO_REASON, diver_words, stage_words, status_words, work_words
-from planner.words.schedule import group_after_words, short_row_words, way_up_words
+from planner.words.schedule import group_of_minutes_words, short_row_words, way_up_words
 
 COLUMNS = 100
 #: Columns of the dives' schedules; a longer one stands in full on the line under its dive.
@@ -131,12 +131,12 @@ def _dives(plan: Plan, job: Job) -> list[str]:
 
 
 def _schedules(dive: Dive, *, stops: bool = True) -> list[str]:
-    """The schedules of a dive's divers in few letters: ``35/232 no-stop H``."""
+    """The schedules of a dive's divers in few letters: ``35/232 no-stop, H after 95 min``."""
     found = []
     for diver in dive.divers:
-        row, group = diver.schedule, group_after_words(diver.group_after, short=True)
+        row, group = diver.schedule, group_of_minutes_words(diver.group_after, dive.bottom_time_min)
         up = way_up_words(row) if stops else row.way_up
-        found.append(f"{short_row_words(row)} {up} {group}")
+        found.append(f"{short_row_words(row)} {up}, {group}")
     return list(dict.fromkeys(found))
 
 

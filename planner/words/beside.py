@@ -21,15 +21,15 @@ class ScheduleBeside:
     Parameters
     ----------
     kind
-        ``planned``, ``longer`` or ``deeper``.
+        ``planned``, ``row`` (the planned row to its end), ``longer`` or ``deeper``.
     depth_fsw
         Depth that it is entered with.
     longest_bottom_min
-        Longest bottom time that it covers for this diver.
+        Longest bottom time that it covers for this diver; for ``planned`` the planned bottom time.
     schedule
         The table's row.
     group_after
-        Group at that longest bottom time; for the planned schedule the group of the plan.
+        Group at that bottom time, as table 9-7 prints it: 60/63 is K, though 41 min of it are H.
     in_policy
         Whether the job would have allowed it; if not, it is there for the case that the dive runs late.
     """
@@ -82,23 +82,21 @@ def schedules_beside(
 ) -> tuple[ScheduleBeside, ...]:
     """The planned schedule, the next ``longer`` ones at its depth, and the one at the next deeper row.
 
-    Where the tables end, a row is missing; nothing is made up.
+    The planned one with the planned minutes and their group, then, where its row is longer, the whole row with
+    the group of that. Where the tables end, a row is missing; nothing is made up.
     """
     item = job.dive_item(dive.item)
     wide, group, bottom = _wide(options_for(job, item)), diver.group_before, dive.bottom_time_min
     rows: list[ScheduleBeside] = []
     own = [run for run in _runs(dive.depth_fsw, group, wide) if run[0] >= bottom]
     for index, (longest, schedule, group_after) in enumerate(own[: 1 + longer]):
-        rows.append(
-            ScheduleBeside(
-                kind="longer" if index else "planned",
-                depth_fsw=dive.depth_fsw,
-                longest_bottom_min=longest,
-                schedule=schedule,
-                group_after=group_after if index else diver.group_after,
-                in_policy=not index or _allowed(item, job, dive.depth_fsw, longest, group),
-            )
-        )
+        if not index:
+            planned = bottom, schedule, diver.group_after
+            rows.append(ScheduleBeside("planned", dive.depth_fsw, *planned, in_policy=True))
+            if longest == bottom:
+                continue
+        kind, allowed = "longer" if index else "row", _allowed(item, job, dive.depth_fsw, longest, group)
+        rows.append(ScheduleBeside(kind, dive.depth_fsw, longest, schedule, group_after, allowed))
     for depth in range(dive.depth_fsw + 1, DEEPEST_PLANNED_FSW + 1):
         try:
             deeper = [run for run in _runs(depth, group, wide) if run[0] >= bottom]

@@ -91,3 +91,11 @@ def group_after_words(group: str | None, *, short: bool = False) -> str:
     Without a printed group no repetitive dive is made until clean.
     """
     return group or ("none" if short else "none printed")
+
+
+def group_of_minutes_words(group: str | None, bottom_time_min: int) -> str:
+    """``H after 41 min``: the group beside a row, with the minutes that it is of.
+
+    The group of the whole row can be higher: table 9-7 prints K for 60/63.
+    """
+    return f"{group_after_words(group, short=True)} after {bottom_time_min} min"

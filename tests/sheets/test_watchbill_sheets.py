@@ -160,17 +160,19 @@ def test_a_page_a_dive_and_one_for_the_calls() -> None:
 
 
 def test_schedules_beside_a_dive_without_stops() -> None:
-    """58 fsw, 41 min: planned 60/63; longer 60/65 with 2 min and 60/70 with 7 min at 20 fsw (9-9); deeper
+    """58 fsw, 41 min: planned 60/63, H, and K for its 63 min (9-7); longer 60/65 with 2 min and 60/70 with 7 min at 20 fsw (9-9); deeper
     70/48 (9-7). 63 min from 10:15 is 11:18."""
     rows = rows_of(_book()["Dive sheets"])
     start = next(i for i, row in enumerate(rows) if row and row[0] == "Dive S1")
     rows = rows[start:]
-    planned, first, second, deeper = (
+    planned, whole, first, second, deeper = (
         next(row for row in rows if row and row[0] == "As planned"),
+        next(row for row in rows if row and row[0] == "To its end"),
         *[row for row in rows if row and row[0] == "If longer *"][:2],
         next(row for row in rows if row and row[0] == "If deeper"),
     )
-    assert planned[1:] == ["60 fsw / 63 min", timedelta(minutes=63), _wall(at(11, 18)), "none", "2:00", "H"]
+    assert planned[1:] == ["60 fsw / 63 min", timedelta(minutes=41), _wall(at(10, 56)), "none", "2:00", "H"]
+    assert whole[1:] == ["60 fsw / 63 min", timedelta(minutes=63), _wall(at(11, 18)), "none", "2:00", "K"]
     assert first[1:3] == ["60 fsw / 65 min", timedelta(minutes=65)]
     assert first[4:] == ["2 min at 20 fsw", "4:00", "L"]
     assert second[4:] == ["7 min at 20 fsw", "9:00", "L"]
@@ -182,7 +184,7 @@ def test_schedules_beside_a_repetitive_dive_are_short_by_its_rnt() -> None:
     (9-7) leave 208 and 136 min of bottom time."""
     rows = rows_of(_book()["Dive sheets"])
     rows = rows[next(i for i, row in enumerate(rows) if row and row[0] == "Dive N4") :]
-    planned = next(row for row in rows if row and row[0] == "As planned")
+    planned = next(row for row in rows if row and row[0] == "To its end")
     deeper = next(row for row in rows if row and row[0] == "If deeper")
     assert planned[1:3] == ["35 fsw / 232 min", timedelta(minutes=208)]
     assert deeper[1:3] == ["40 fsw / 163 min", timedelta(minutes=163 - 21)]
