@@ -82,8 +82,8 @@ def schedules_beside(
 ) -> tuple[ScheduleBeside, ...]:
     """The planned schedule, the next ``longer`` ones at its depth, and the one at the next deeper row.
 
-    The planned one with the planned minutes and their group, then, where its row is longer, the whole row with
-    the group of that. Where the tables end, a row is missing; nothing is made up.
+    The planned one with the planned minutes and their group, then, where its row is longer, the whole row
+    with the group of that. Where the tables end, a row is missing; nothing is made up.
     """
     item = job.dive_item(dive.item)
     wide, group, bottom = _wide(options_for(job, item)), diver.group_before, dive.bottom_time_min

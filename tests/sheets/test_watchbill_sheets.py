@@ -160,8 +160,8 @@ def test_a_page_a_dive_and_one_for_the_calls() -> None:
 
 
 def test_schedules_beside_a_dive_without_stops() -> None:
-    """58 fsw, 41 min: planned 60/63, H, and K for its 63 min (9-7); longer 60/65 with 2 min and 60/70 with 7 min at 20 fsw (9-9); deeper
-    70/48 (9-7). 63 min from 10:15 is 11:18."""
+    """58 fsw, 41 min: planned 60/63, H, and K for its 63 min (9-7); longer 60/65 with 2 min and 60/70 with 7
+    min at 20 fsw (9-9); deeper 70/48 (9-7). 63 min from 10:15 is 11:18."""
     rows = rows_of(_book()["Dive sheets"])
     start = next(i for i, row in enumerate(rows) if row and row[0] == "Dive S1")
     rows = rows[start:]
