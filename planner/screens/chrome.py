@@ -5,12 +5,14 @@ Everything typed by a user goes through `plain` before it is put into text with 
 
 from __future__ import annotations
 
+import tomllib
 from collections.abc import Callable, Iterable
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import streamlit as st
+from pydantic import BaseModel, ConfigDict, TypeAdapter
 from streamlit.delta_generator import DeltaGenerator
 
 from planner import CAUTION
@@ -23,6 +25,30 @@ if TYPE_CHECKING:
     from planner.charts.look import Look
 
 Option = TypeVar("Option")
+
+
+class Control(BaseModel):
+    """What a field or a button says, and what it takes; named as Streamlit's parameters."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+
+    label: str = ""
+    help: str = ""
+    icon: str = ""
+    type: str = ""
+    width: int | str = ""
+    placeholder: str = ""
+    max_chars: int = 0
+    max_upload_size: int = 0
+    min_value: float | int = 0
+    max_value: float | int = 0
+    step: float | int = 0
+
+
+#: Fields and buttons by name, from ``controls.toml``. What only a page knows is given with the call.
+CONTROLS: dict[str, Control] = TypeAdapter(dict[str, Control]).validate_python(
+    tomllib.loads((Path(__file__).parent / "controls.toml").read_text("utf-8"))
+)
 
 
 def put_style(desk: Desk) -> None:
@@ -90,20 +116,25 @@ def link(page: str, label: str) -> None:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
 
 
-def button(
-    label: str, key: str, do: Callable[..., None], *args: object, icon: str | None = None, **options: Any
-) -> None:
-    """A button that does something with these arguments before the page is drawn again.
+def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any) -> Any:
+    """Draw a field or button of `CONTROLS`; what the widget gives.
 
     Parameters
     ----------
-    icon
-        Name of one of the material symbols.
-    options
-        What else `streamlit.button` is to know (``help``, ``disabled``, ``type``).
+    widget
+        Of Streamlit: ``st.number_input``, ``st.selectbox``.
+    name, of
+        Its name, which is its key; with what tells it apart where the page has several.
+    given
+        What the widget is to know further, or instead of what `CONTROLS` says.
     """
-    symbol = f":material/{icon}:" if icon else None
-    st.button(label, key=key, icon=symbol, on_click=do, args=args, **options)
+    key = name if of == "" else f"{name}_{of}"
+    return widget(**{**CONTROLS[name].model_dump(exclude_unset=True), "key": key, **given})
+
+
+def button(name: str, do: Callable[..., None], *args: object, of: object = "", **given: Any) -> None:
+    """A button of `CONTROLS` that does something with these arguments before the page is drawn again."""
+    ask(st.button, name, of=of, on_click=do, args=args, **given)
 
 
 def choice(
@@ -146,19 +177,18 @@ _MIME = {
 
 
 def download(
-    label: str, data: bytes | Callable[[], bytes | str], file_name: str, *, key: str, **options: Any
+    name: str, data: bytes | Callable[[], bytes | str], file_name: str, *, of: object = "", **given: Any
 ) -> None:
-    """A button that gives a file away and leaves the page as it is.
+    """A button of `CONTROLS` that gives a file away and leaves the page as it is.
 
     Parameters
     ----------
     data
         The file, or what makes it when the button is pressed: on a thread that knows no session.
-    options
-        What else `streamlit.download_button` is to know (``icon``, ``help``, ``type``).
     """
     mime = _MIME[file_name.rpartition(".")[2]]
-    st.download_button(label, data, file_name, mime, key=key, on_click="ignore", **options)
+    file = {"data": data, "file_name": file_name, "mime": mime, "on_click": "ignore"}
+    ask(st.download_button, name, of=of, **file, **given)
 
 
 def notes(desk: Desk, lost: str = "") -> None:
@@ -168,7 +198,7 @@ def notes(desk: Desk, lost: str = "") -> None:
     if desk.note:
         with st.container(horizontal=True, vertical_alignment="center"):
             verdict(desk.note, "wait")
-            button("Put away", "note_away", setattr, desk, "note", "", icon="close", type="tertiary")
+            button("note_away", setattr, desk, "note", "")
 
 
 def say_if_not_kept(desk: Desk, place: DeltaGenerator) -> None:
@@ -187,37 +217,21 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             st.markdown(f"**{plain(desk.job.site.name)}**")
             st.caption(plain(caption_of(desk.job)))
             label = desk.undo_label
-            button(
-                "Undo",
-                "undo",
-                _undo,
-                desk,
-                icon="undo",
-                disabled=label is None,
-                help=f"Takes back: {label}" if label else "Nothing to take back.",
-                width="stretch",
-            )
+            told = f"Takes back: {label}" if label else "Nothing to take back."
+            button("undo", _undo, desk, disabled=label is None, help=told)
         # The desk has the last word: another job may have been opened since, in other units.
         st.session_state["units"] = desk.units
         st.session_state["contrast"] = desk.contrast
-        st.segmented_control(
-            "Units",
-            list(UnitSystem),
-            key="units",
+        ask(
+            st.segmented_control,
+            "units",
+            options=list(UnitSystem),
             required=True,
             format_func=lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar",
             on_change=_take,
             args=(desk, "units"),
-            help="For what is shown and what is typed. Switching rewrites nothing in the job. Metres are "
-            "rounded up.",
         )
-        st.toggle(
-            "High contrast",
-            key="contrast",
-            on_change=_take,
-            args=(desk, "contrast"),
-            help="Black on white, heavy outlines and hatching: for sunlight and black-and-white print.",
-        )
+        ask(st.toggle, "contrast", on_change=_take, args=(desk, "contrast"))
         place = st.empty()
     say_if_not_kept(desk, place)
     return place

@@ -131,26 +131,16 @@ KINDS: tuple[Kind, ...] = (
 def more_entries(day: LoggedDay) -> None:
     """Choose a kind, fill in what it needs, press once."""
     with st.expander("Something else happened"):
-        kind = st.pills(
-            "What",
-            KINDS,
-            key="more_kind",
+        kind = chrome.ask(
+            st.pills,
+            "more_kind",
+            options=KINDS,
             format_func=lambda k: str(k).capitalize(),
             label_visibility="collapsed",
         )
         if kind is not None:
             fields = _fields(day, kind)
-            chrome.button(
-                f"Log: {kind}",
-                "more_press",
-                _press,
-                day,
-                kind,
-                fields,
-                type="primary",
-                width="stretch",
-                disabled=not day.by,
-            )
+            chrome.button("more_press", _press, day, kind, fields, label=f"Log: {kind}", disabled=not day.by)
     with st.expander("Correct an entry, or one that was forgotten"):
         _correct(day)
 
@@ -184,34 +174,10 @@ def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
         names = [t for t in things(job) if kind is Kind.DEFECT or t not in outfits]
         fields["thing"] = _pick("Of what", names, "more_thing", "Which one")
     if kind is Kind.AIR_READING:
-        fields["pressure_psi"] = st.number_input(
-            "Pressure, psi",
-            min_value=0.0,
-            max_value=10_000.0,
-            value=None,
-            step=10.0,
-            key="more_psi",
-            help="As on the gauge.",
-        )
-        fields["hours_run"] = st.number_input(
-            "Hour meter, h",
-            min_value=0.0,
-            max_value=200_000.0,
-            value=None,
-            step=0.1,
-            key="more_hours",
-            help="As the meter stands now.",
-        )
+        fields["pressure_psi"] = chrome.ask(st.number_input, "more_psi", value=None)
+        fields["hours_run"] = chrome.ask(st.number_input, "more_hours", value=None)
     if kind is Kind.DELAY:
-        fields["minutes"] = st.number_input(
-            "Delay, min",
-            min_value=1,
-            max_value=1440,
-            value=10,
-            step=5,
-            key="more_minutes",
-            help="How long the day is held up.",
-        )
+        fields["minutes"] = chrome.ask(st.number_input, "more_minutes", value=10)
     if kind in (Kind.DEFECT, Kind.SICK, Kind.NOTE, Kind.DELAY):
         fields["text"] = st.text_input("What it is", key="more_text", max_chars=500).strip()
     return fields
@@ -225,12 +191,11 @@ def _correct(day: LoggedDay) -> None:
         for w in reversed(log.written)
         if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
     ]
-    chosen = st.selectbox(
-        "Entry",
-        holds,
+    chosen = chrome.ask(
+        st.selectbox,
+        "fix_entry",
+        options=holds,
         index=None,
-        key="fix_entry",
-        placeholder="Which entry was wrong",
         format_func=lambda w: f"{w.number}. {entry_text(w.entry, day.job)}",
     )
     dive, kind = None, None
@@ -241,7 +206,6 @@ def _correct(day: LoggedDay) -> None:
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))
     chrome.button(
-        "Correct" if chosen is not None else "Log it",
         "fix_press",
         _fix,
         day,
@@ -249,14 +213,14 @@ def _correct(day: LoggedDay) -> None:
         dive,
         kind,
         at,
-        width="stretch",
+        label="Correct" if chosen is not None else "Log it",
         disabled=not day.by or not ready,
     )
     if chosen is not None:
-        st.button(
-            f"Take back: {plain(entry_text(chosen.entry, day.job))}",
-            key="fix_back",
-            width="stretch",
+        chrome.ask(
+            st.button,
+            "fix_back",
+            label=f"Take back: {plain(entry_text(chosen.entry, day.job))}",
             disabled=not day.by,
             on_click=press,
             args=(day, Kind.TAKEN_BACK, chosen.number),

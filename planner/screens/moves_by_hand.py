@@ -62,15 +62,13 @@ def dive_fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | No
         takes = _in_dress(plan, job, dive, key, units)
     with st.container(horizontal=True, vertical_alignment="top"):
         leave = _time(job, "Leaves the surface", dive.leave_surface_min, f"move_leave_{key}")
-        bottom = st.number_input(
-            "Bottom time, min",
-            min_value=1,
+        bottom = chrome.ask(
+            st.number_input,
+            "move_bottom",
+            of=key,
             max_value=LONGEST_BOTTOM_MIN,
             value=dive.bottom_time_min,
-            key=f"move_bottom_{key}",
-            width=150,
             persist_state="session",
-            help="From leaving the surface to leaving the bottom.",
         )
         station = _station(job, dive, key)
         takes += _other_post(plan, job, dive, key)
@@ -182,10 +180,11 @@ def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes
 def task_fields(plan: Plan, job: Job, mark: str) -> Move | None:
     """What is to change of one task on deck; None while its time cannot be read."""
     tasks = {t.item: t for t in sorted(plan.surface_tasks, key=lambda t: (t.start_min, t.item))}
-    chosen = st.selectbox(
-        "Task",
-        list(tasks),
-        key=f"move_task_{mark}",
+    chosen = chrome.ask(
+        st.selectbox,
+        "move_task",
+        of=mark,
+        options=list(tasks),
         format_func=lambda name: f"{time_words(job, tasks[name].start_min)} · {name}",
         persist_state="session",
     )
@@ -212,14 +211,14 @@ def swap_fields(plan: Plan, job: Job, mark: str) -> Move:
     if one is None or other is None:
         return Move()
     where = _where_posted(plan, job, one, other)
-    picked = st.multiselect(
-        "On",
-        list(where),
+    picked = chrome.ask(
+        st.multiselect,
+        "move_where",
+        of=f"{one}_{other}_{mark}",
+        options=list(where),
         default=list(where),
-        key=f"move_where_{one}_{other}_{mark}",
         format_func=lambda name: where[name],
         persist_state="session",
-        help="The dives and tasks on which the two are swapped; everywhere else they stay.",
     )
     return swap(
         plan,
@@ -319,27 +318,12 @@ def _keep(
     job = here.job
     what = "; ".join(pin_text(changed, p) for p in pins.new) or "moved by hand"
     with st.container(horizontal=True, vertical_alignment="center"):
-        if st.button(
-            "Keep this and plan round it",
-            key=f"move_keep_{mark}",
-            icon=":material/push_pin:",
-            type="primary",
-            disabled=clash or changed == job,
-            help="The pins go into the job and the day is planned again round them. They are listed above "
-            "and can be taken out there.",
-        ):
+        if chrome.ask(st.button, "move_keep", of=mark, disabled=clash or changed == job):
             here.change(changed, f"pin: {what}")
             # The moved plan is a start only where it holds; the scheduler passes over one that does not.
             begin_run(here, changed, after if holds else None, in_force=after)
             st.rerun()
-        if st.button(
-            "Keep the plan as moved",
-            key=f"move_stands_{mark}",
-            icon=":material/done:",
-            disabled=not holds,
-            help="Nothing else is changed and nothing is searched. Only a plan that holds every rule, the "
-            "pins among them, can be kept so.",
-        ):
+        if chrome.ask(st.button, "move_stands", of=mark, disabled=not holds):
             here.change(changed, f"pin: {what}")
             here.shown = ShownPlan(after, changed, KEPT, (), True)
             st.rerun()

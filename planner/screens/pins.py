@@ -190,14 +190,12 @@ def list_pins(here: Desk, job: Job) -> None:
             for number, pin in enumerate(job.pins):
                 with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
                     chrome.button(
-                        "Remove",
-                        f"pin_off_{number}",
+                        "pin_off",
                         _remove,
                         here,
                         job,
                         (pin,),
-                        icon="close",
-                        type="tertiary",
+                        of=number,
                         disabled=why_not is not None,
                         help=why_not or "Takes this pin out of the job; Undo brings it back.",
                     )
@@ -205,13 +203,11 @@ def list_pins(here: Desk, job: Job) -> None:
                     st.markdown(_sentence(job, pin) + note, width="stretch")
         if count > 1:
             chrome.button(
-                "Remove all pins",
                 "pins_off",
                 _remove,
                 here,
                 job,
                 job.pins,
-                icon="keep_off",
                 disabled=why_not is not None,
                 help=why_not or "Takes every pin out of the job; Undo brings them back.",
             )

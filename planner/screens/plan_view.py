@@ -84,22 +84,9 @@ def _downloads(plan: Plan, job: Job) -> None:
     machine = backend()
     with st.container(horizontal=True):
         chrome.download(
-            "Watchbill workbook",
-            lambda: machine.watchbill(plan, job),
-            file_name(job, "watchbill", "xlsx"),
-            key="watchbill",
-            icon=":material/print:",
-            type="primary",
-            help="Prints on A4 and on Letter: the grid, dives, each person's day, what is left, cautions.",
+            "watchbill", lambda: machine.watchbill(plan, job), file_name(job, "watchbill", "xlsx")
         )
-        chrome.download(
-            "Plan as JSON",
-            lambda: machine.plan_json(plan, job),
-            file_name(job, "plan", "json"),
-            key="plan_json",
-            icon=":material/data_object:",
-            help="What the check reads; for keeping and for other programs.",
-        )
+        chrome.download("plan_json", lambda: machine.plan_json(plan, job), file_name(job, "plan", "json"))
 
 
 def chart(figure: Figure, *, key: str, alt: str) -> None:

@@ -34,7 +34,7 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
     st.subheader("The rest of the day", anchor=False)
     with st.container(horizontal=True):
         again = st.button("Plan the rest anew", key="replan", icon=":material/update:", type="primary")
-        chrome.button("Make tomorrow's job", "make_tomorrow", _tomorrow, here, day, icon="event")
+        chrome.button("make_tomorrow", _tomorrow, here, day)
     if again:
         with st.spinner("Planning the rest of the day, with what happened fixed; ten seconds at most."):
             _replan(day)
@@ -95,17 +95,15 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
     reason = st.text_input("Why", key="replan_reason", max_chars=200, value="the day ran otherwise")
     with st.container(horizontal=True):
         chrome.button(
-            f"Issue as revision {day.line.revision + 1}",
             "replan_issue",
             _issue,
             day,
             found,
             reason,
-            icon="approval",
-            type="primary",
+            label=f"Issue as revision {day.line.revision + 1}",
             disabled=not ready,
         )
-        chrome.button("Drop it", "replan_drop", _drop)
+        chrome.button("replan_drop", _drop)
 
 
 def _change(change: Change) -> None:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
-from typing import Literal
 
 import streamlit as st
 
@@ -59,15 +58,8 @@ def signer(names: list[str], label: str) -> str:
     """Who signs: one of the team, remembered for the next page; blank until someone is chosen."""
     kept = st.session_state.get("signs_kept")
     index = names.index(kept) if kept in names else None
-    chosen = st.selectbox(
-        label,
-        names,
-        index=index,
-        key=SIGN_KEY,
-        placeholder="Choose your name",
-        accept_new_options=True,
-        help="Signs what is kept: one of the team, or a name typed in. Remembered while the tab is open.",
-    )
+    given = {"label": label, "options": names, "index": index, "accept_new_options": True}
+    chosen = chrome.ask(st.selectbox, SIGN_KEY, **given)
     if chosen:
         st.session_state["signs_kept"] = chosen
     return str(chosen or "")
@@ -159,14 +151,7 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int | None], N
                 "and the changed one stands above it."
             )
         if len(versions) > many:
-            chrome.button(
-                f"Show older ({len(versions) - many} more)",
-                "older_versions",
-                _more,
-                name,
-                icon="expand_more",
-                type="tertiary",
-            )
+            chrome.button("older_versions", _more, name, label=f"Show older ({len(versions) - many} more)")
 
 
 def _version(
@@ -179,15 +164,10 @@ def _version(
     differs = "first version" if before is None else _differs(job_of, before, saved)
     note = f", “{saved.note}”" if saved.note else ""
     with st.container(horizontal=True, vertical_alignment="center", gap="small"):
-        st.button(
-            f"Open version {saved.version}",
-            # A press that is still under way when the list of another job is drawn must not count for that.
-            key=f"open_version_{saved.version}_{saved.sha256[:8]}",
-            icon=":material/folder_open:",
-            type="tertiary",
-            on_click=open_version,
-            args=(None if newest else saved.version,),
-        )
+        # A press that is still under way when the list of another job is drawn must not count for that.
+        mark = f"{saved.version}_{saved.sha256[:8]}"
+        label, number = f"Open version {saved.version}", None if newest else saved.version
+        chrome.button("open_version", open_version, number, of=mark, label=label)
         st.caption(
             f"{saved_time(saved.saved_at)} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
             + (" · **newest**" if newest else ""),
@@ -248,75 +228,41 @@ def _save_bar(here: Desk, kept: Store) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=320):
             by = signer([p.name for p in here.job.people], "Who saves it")
-        chrome.button(
-            "Save this job",
-            "save_job",
-            _save,
-            here,
-            kept,
-            by,
-            icon="save",
-            disabled=not by,
-            help="Under its own name, as a further version; the versions before it stay.",
-        )
+        chrome.button("save_job", _save, here, kept, by, disabled=not by)
 
 
 def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
     for number, line in enumerate(lines[:LISTED]):
         with st.container(gap=None):
             with st.container(horizontal=True, gap="small"):
-                chrome.button(
-                    f"Open **{plain(line.name)}**",
-                    f"open_saved_{number}",
-                    _open,
-                    here,
-                    kept,
-                    line.name,
-                    icon="folder_open",
-                    type="tertiary",
-                )
-                _versions_button(line.name, f"versions_{number}", "tertiary")
+                label = f"Open **{plain(line.name)}**"
+                chrome.button("open_saved", _open, here, kept, line.name, of=number, label=label)
+                _versions_button(line.name, number, "tertiary")
             st.caption(plain(_line(line)))
         _versions_of(here, kept, line.name)
     if len(lines) <= LISTED:
         return
     earlier = {line.name: line for line in lines[LISTED:]}
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        picked = st.selectbox(
-            "Saved earlier",
-            list(earlier),
+        picked = chrome.ask(
+            st.selectbox,
+            "saved_earlier",
+            options=list(earlier),
             index=None,
-            key="saved_earlier",
             placeholder=f"{len(earlier)} more; type a part of the name",
             format_func=lambda name: f"{name} · {_line(earlier[name])}",
         )
-        chrome.button(
-            "Open",
-            "open_saved_earlier",
-            _open,
-            here,
-            kept,
-            picked,
-            icon="folder_open",
-            disabled=picked is None,
-        )
-        _versions_button(picked, "versions_earlier", "secondary")
+        chrome.button("open_saved_earlier", _open, here, kept, picked, disabled=picked is None)
+        _versions_button(picked, "earlier", "secondary")
     if picked is not None:
         _versions_of(here, kept, picked)
 
 
-def _versions_button(name: str | None, key: str, kind: Literal["secondary", "tertiary"]) -> None:
+def _versions_button(name: str | None, of: object, kind: str) -> None:
     shown = name is not None and st.session_state.get(_VERSIONS_OF) == name
-    chrome.button(
-        "Hide versions" if shown else "Versions",
-        key,
-        _show_versions,
-        None if shown else name,
-        icon="history",
-        type=kind,
-        disabled=name is None,
-        help="Every version of this job that was saved, to be looked through and opened.",
-    )
+    label, then = ("Hide versions", None) if shown else ("Versions", name)
+    given = {"label": label, "type": kind, "disabled": name is None}
+    chrome.button("versions", _show_versions, then, of=of, **given)
 
 
 def _show_versions(name: str | None) -> None:

@@ -42,14 +42,14 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
     def asked() -> None:
         if mine is None:
             busy = run is not None and run.running
-            if st.button(
-                "What would it take?",
-                key=f"takes_{number}",
-                icon=":material/search:",
+            if chrome.ask(
+                st.button,
+                "takes",
+                of=number,
                 disabled=busy,
-                help="Another item is being looked at."
-                if busy
-                else f"{NEVER} {SECONDS_EACH:.0f} s for each.",
+                help=(
+                    "Another item is being looked at." if busy else f"{NEVER} {SECONDS_EACH:.0f} s for each."
+                ),
             ):
                 _begin(here, shown, item)
             return

@@ -288,16 +288,10 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
     typed = sorted(here.edits.typed)
     with st.container(horizontal=True, vertical_alignment="center"):
         # Asked here and not in a callback, which would come before what was typed last is taken up.
-        if st.button(
-            "Apply to the job",
-            key=f"apply_{key}",
-            type="primary",
-            icon=":material/check:",
-            disabled=not typed,
-        ):
+        if chrome.ask(st.button, "apply", of=key, disabled=not typed):
             _apply(here, job)
             st.rerun()
-        chrome.button("Throw the edits away", f"discard_{key}", here.edits.clear, disabled=not typed)
+        chrome.button("discard", here.edits.clear, of=key, disabled=not typed)
         st.caption(f"Edited, not applied: {plain(', '.join(typed))}" if typed else "Nothing is edited.")
     if here.edits.faults:
         chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
@@ -461,13 +455,8 @@ def _sheet_to_mend(mending: Mending) -> str | None:
     st.session_state[_AT] = picked
     if picked != _OTHERS:
         return picked
-    return st.selectbox(
-        "Sheet without faults",
-        fine,
-        key=f"mend_other_{mending.round}",
-        format_func=label,
-        persist_state="session",
-    )
+    given = {"options": fine, "format_func": label, "persist_state": "session"}
+    return str(chrome.ask(st.selectbox, "mend_other", of=mending.round, **given))
 
 
 def _sheet(mending: Mending, name: str) -> None:
@@ -534,13 +523,7 @@ def _list(faults: Sequence[Fault], headings: dict[str, str], *, key: str) -> Non
 def _buttons(here: Desk, mending: Mending) -> None:
     # Asked here and not in a callback, which would come before what was typed last is taken from the table.
     with st.container(horizontal=True, vertical_alignment="center"):
-        if st.button(
-            "Read again",
-            key="mend_read",
-            type="primary",
-            icon=":material/refresh:",
-            help="Reads the whole workbook as it now is; without faults it becomes the open job.",
-        ):
+        if chrome.ask(st.button, "mend_read"):
             _read(here, mending)
             st.rerun()
         if st.button("Put this file away", key="mend_away"):

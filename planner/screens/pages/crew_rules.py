@@ -43,27 +43,19 @@ def _least_team(here: Desk, job: Job, by: str) -> None:
     current = job.rules.preset
     if st.session_state.get("preset") not in names:
         st.session_state["preset"] = current if current in names else names[0]
-    chosen = st.segmented_control(
-        "Named least team",
-        names,
-        key="preset",
-        required=True,
-        help="A set of crew rows with its source. Looking at one changes nothing; the button below does.",
-    )
+    chosen = chrome.ask(st.segmented_control, "preset", options=names, required=True)
     preset = PRESETS[str(chosen)]
     st.markdown(f"{plain(preset.sentence)}  \n:gray[Source: {plain(preset.source)}]")
     stands = _unsigned(job.rules.minima) == _unsigned(preset.minima)
     chrome.button(
-        "These rows are in use" if stands else f"Use the team “{preset.name}”",
         "use_preset",
         _use,
         here,
         job,
         preset,
         by,
+        label="These rows are in use" if stands else f"Use the team “{preset.name}”",
         disabled=stands,
-        icon="check",
-        help="Puts this team's rows in place of the crew rows below; it can be taken back.",
     )
 
 

@@ -60,11 +60,11 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
     own = [n for n, line in enumerate(lines) if here.job is not None and line.name == here.job.site.name]
     chosen = lines[own[0] if own else 0]
     if len(lines) > 1:
-        chosen = st.selectbox(
-            "Watchbill",
-            lines,
+        chosen = chrome.ask(
+            st.selectbox,
+            "log_day",
+            options=lines,
             index=own[0] if own else 0,
-            key="log_day",
             format_func=lambda line: f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}",
         )
     found = store.open_issued(chosen.name, chosen.day)
@@ -74,13 +74,8 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
         by = signer(people, "Who writes")
     with right:
         st.session_state.setdefault(AGO_KEY, 0)
-        st.pills(
-            "It happens now, or so many minutes ago",
-            AGO_MIN,
-            key=AGO_KEY,
-            required=True,
-            format_func=lambda m: "now" if m == 0 else f"{m}",
-        )
+        said_as = {"format_func": lambda m: "now" if m == 0 else f"{m}"}
+        chrome.ask(st.pills, AGO_KEY, options=AGO_MIN, required=True, **said_as)
     if len(lines) == 1:
         st.caption(plain(_title(found.line)))
     return LoggedDay(store, found.line, found.job, found.plan, by)
@@ -140,17 +135,8 @@ def _next(day: LoggedDay, dive: Dive, number: int) -> None:
     at = day.job.clock.hhmm(dive.leave_surface_min)
     st.markdown(f"**Dive {plain(dive.id)}**, {plain(dive.item)}  \n{plain(people)}, planned {at}")
     with st.container(key=f"thumb_{number}"):
-        st.button(
-            "Leave surface",
-            key=f"press_{number}",
-            icon=":material/arrow_downward:",
-            type="primary",
-            width="stretch",
-            disabled=not day.by,
-            on_click=press,
-            args=(day, Kind.LEAVE_SURFACE),
-            kwargs={"dive": dive.id},
-        )
+        about = {"disabled": not day.by, "kwargs": {"dive": dive.id}}
+        chrome.button("press", press, day, Kind.LEAVE_SURFACE, of=number, **about)
 
 
 def _in_water(day: LoggedDay, dive: ActualDive, number: int) -> None:
@@ -158,33 +144,15 @@ def _in_water(day: LoggedDay, dive: ActualDive, number: int) -> None:
     kind = _next_time(dive)
     icon = ":material/arrow_downward:" if kind is Kind.REACH_BOTTOM else ":material/arrow_upward:"
     with st.container(key=f"thumb_{number}_{dive.id}"):
-        st.button(
-            str(kind).capitalize(),
-            key=f"press_{number}_{dive.id}",
-            icon=icon,
-            type="primary",
-            width="stretch",
-            disabled=not day.by,
-            on_click=press,
-            args=(day, kind),
-            kwargs={"dive": dive.id},
-        )
-    key = f"depth_{dive.id}"
+        about = {"label": str(kind).capitalize(), "icon": icon, "kwargs": {"dive": dive.id}}
+        chrome.button("press", press, day, kind, of=f"{number}_{dive.id}", disabled=not day.by, **about)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.number_input(
-            "Depth, fsw",
-            min_value=1,
-            max_value=400,
-            value=dive.depth_fsw,
-            step=1,
-            key=key,
-            width=150,
-        )
-        chrome.button("Log the depth", f"press_{key}", _depth, day, dive.id, key, disabled=not day.by)
+        chrome.ask(st.number_input, "depth", of=dive.id, value=dive.depth_fsw)
+        chrome.button("press_depth", _depth, day, dive.id, of=dive.id, disabled=not day.by)
 
 
-def _depth(day: LoggedDay, dive: str, key: str) -> None:
-    press(day, Kind.DEPTH, dive=dive, depth_fsw=int(st.session_state[key]))
+def _depth(day: LoggedDay, dive: str) -> None:
+    press(day, Kind.DEPTH, dive=dive, depth_fsw=int(st.session_state[f"depth_{dive}"]))
 
 
 def _next_time(dive: ActualDive) -> Kind:
@@ -204,17 +172,9 @@ def _undo(day: LoggedDay) -> None:
     if not holds:
         return
     last = holds[-1]
-    st.button(
-        f"Undo: {plain(entry_text(last.entry, day.job))}",
-        key="log_undo",
-        icon=":material/undo:",
-        width="stretch",
-        disabled=not day.by,
-        on_click=press,
-        args=(day, Kind.TAKEN_BACK, last.number),
-        kwargs={"at_min": last.entry.at_min},
-        help="The entry stays in the log, struck; a correction stands beside it.",
-    )
+    label = f"Undo: {plain(entry_text(last.entry, day.job))}"
+    about = {"label": label, "disabled": not day.by, "kwargs": {"at_min": last.entry.at_min}}
+    chrome.button("log_undo", press, day, Kind.TAKEN_BACK, last.number, **about)
 
 
 # ---------------------------------------------------------------------- what applies

@@ -62,10 +62,10 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
     if st.session_state.get("dive") not in dives:
         st.session_state["dive"] = next(iter(dives))
-    chosen = st.pills(
-        "Dive",
-        list(dives),
-        key="dive",
+    chosen = chrome.ask(
+        st.pills,
+        "dive",
+        options=list(dives),
         format_func=lambda name: f"{name} · {time_words(job, dives[name].leave_surface_min)}",
         label_visibility="collapsed",
         required=True,

@@ -121,13 +121,8 @@ def _edit_rules(here: Desk) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if st.button("Use these rules", key="use_pay", icon=":material/check:"):
             _take_rules(here, edited)
-        chrome.button("Back to the examples", "pay_back", _forget_rules, here)
-        chrome.download(
-            "Pay rules as CSV",
-            lambda: pay_rules_csv(rules).encode("utf-8-sig"),
-            "pay_rules.csv",
-            key="pay_csv",
-        )
+        chrome.button("pay_back", _forget_rules, here)
+        chrome.download("pay_csv", lambda: pay_rules_csv(rules).encode("utf-8-sig"), "pay_rules.csv")
 
 
 def _take_rules(here: Desk, edited: pd.DataFrame) -> None:
@@ -167,13 +162,7 @@ def _show(sheets: Timesheets) -> None:
     if rest:
         st.markdown("**Rest**")
         show_table(rest_frame(sheets), key="rest", alt="Rest rules broken")
-    person = st.selectbox(
-        "One person",
-        sheets.people,
-        key="hours_person",
-        width=360,
-        help="Whose days and pay lines stand below.",
-    )
+    person = chrome.ask(st.selectbox, "hours_person", options=sheets.people)
     show_table(days_of(sheets, str(person)), key="person_days", alt=f"Days of {person}")
     show_table(lines_of(sheets, str(person)), key="person_pay", alt=f"Pay of {person}")
     st.caption(f"The workbook has the same with its sums live. {SUBJECT_TO}")
@@ -245,35 +234,10 @@ def _downloads(sheets: Timesheets) -> None:
     first, last = sheets.records[0], sheets.records[-1]
     stem = f"hours_{first.first_day.isoformat()}_{last.dates[-1].isoformat()}"
     with st.container(horizontal=True):
-        chrome.download(
-            "Hours workbook",
-            lambda: _book(sheets),
-            f"{stem}.xlsx",
-            key="hours_book",
-            icon=":material/table_view:",
-            type="primary",
-        )
-        chrome.download(
-            "Flat table, CSV",
-            lambda: flat_csv(sheets).encode("utf-8-sig"),
-            f"{stem}.csv",
-            key="hours_csv",
-            icon=":material/csv:",
-        )
-        chrome.download(
-            "Call times, a calendar file a person",
-            lambda: _zipped(call_files(sheets)),
-            f"{stem}_calls.zip",
-            key="calls",
-            icon=":material/event:",
-        )
-        chrome.download(
-            "Dive records",
-            lambda: _records_book(sheets),
-            f"{stem}_dive_records.xlsx",
-            key="dive_records",
-            icon=":material/scuba_diving:",
-        )
+        chrome.download("hours_book", lambda: _book(sheets), f"{stem}.xlsx")
+        chrome.download("hours_csv", lambda: flat_csv(sheets).encode("utf-8-sig"), f"{stem}.csv")
+        chrome.download("calls", lambda: _zipped(call_files(sheets)), f"{stem}_calls.zip")
+        chrome.download("dive_records", lambda: _records_book(sheets), f"{stem}_dive_records.xlsx")
 
 
 def _book(sheets: Timesheets) -> bytes:

@@ -60,15 +60,8 @@ def _card(job: Job, store: Store, by: str) -> None:
         chrome.verdict(f"Missing: {'; '.join(line.label.split(':')[0] for line in missing)}.", "bad")
     with st.expander("Chamber, hospital, physician, transport, rescue", expanded=bool(missing)):
         for line in lines:
-            st.text_input(
-                line.label,
-                value=line.filled,
-                key=f"card_{line.id}",
-                max_chars=200,
-                placeholder="missing",
-                help="Printed with the watchbill and kept for this site.",
-            )
-        chrome.button("Keep the card", "card_keep", _keep_card, job, store, by, disabled=not by)
+            chrome.ask(st.text_input, "card", of=line.id, label=line.label, value=line.filled)
+        chrome.button("card_keep", _keep_card, job, store, by, disabled=not by)
     st.caption(plain(CARD_SOURCE))
 
 
@@ -91,18 +84,12 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
     revision = store.next_revision(job.site.name, job.site.first_day)
     reason = ""
     if revision > 1:
-        reason = st.text_input(
-            "Why there is a new revision",
-            key="issue_reason",
-            max_chars=200,
-            help="Printed beside the revision.",
-        )
+        reason = chrome.ask(st.text_input, "issue_reason")
     if not by:
         st.caption("Choose the person in charge above: the watchbill is signed.")
     if open_ticks:
         st.caption(f"{len(open_ticks)} of {len(ticks)} still to tick.")
     chrome.button(
-        f"Issue revision {revision}",
         "issue_now",
         _issue,
         job,
@@ -111,8 +98,7 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
         by,
         reason,
         tuple(said for _, said in ticks),
-        icon="approval",
-        type="primary",
+        label=f"Issue revision {revision}",
         disabled=bool(open_ticks) or not by or (revision > 1 and not reason.strip()),
     )
     _told()
@@ -162,13 +148,7 @@ def _issued(job: Job, store: Store) -> None:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(_line(line, job))
             name = file_name(job, f"watchbill_revision_{line.revision}", "xlsx")
-            chrome.download(
-                "Print again",
-                _bytes_of(store, line),
-                name,
-                key=f"again_{line.day}_{line.revision}",
-                help="The workbook as it was issued, byte for byte.",
-            )
+            chrome.download("again", _bytes_of(store, line), name, of=f"{line.day}_{line.revision}")
     chrome.link("day-log", "Log the day")
 
 
@@ -192,7 +172,7 @@ def _kept(here: Desk, store: Store) -> None:
     st.subheader("Jobs in the store", anchor=False)
     if here.job is not None:
         by = str(st.session_state.get("signs_kept") or "")
-        chrome.button("Keep this job", "keep_job", _save, here, store, by, icon="save", disabled=not by)
+        chrome.button("keep_job", _save, here, store, by, disabled=not by)
     _told()
     jobs = store.jobs()
     if not jobs:
@@ -203,7 +183,7 @@ def _kept(here: Desk, store: Store) -> None:
                 f"**{plain(line.name)}**  \nversion {line.versions}, {plain(line.saved_by)}, "
                 f"{line.saved_at:%d %b %Y %H:%M} UTC"
             )
-            chrome.button("Open", f"open_{number}", _open, here, store, line.name)
+            chrome.button("open", _open, here, store, line.name, of=number)
 
 
 def _save(here: Desk, store: Store, by: str) -> None:

@@ -74,35 +74,19 @@ def _open_section(here: Desk) -> None:
         st.markdown("**A sample**, with people and places made up:")
         found = samples()
         for sample in found:
-            chrome.button(
-                sample.title,
-                f"sample_{sample.path.stem}",
-                _open_sample,
-                here,
-                sample,
-                icon="sailing",
-                width="stretch",
-            )
+            chrome.button("sample", _open_sample, here, sample, of=sample.path.stem, label=sample.title)
         if not found:
             st.caption("No sample workbooks stand beside the program.")
     with right:
-        st.file_uploader(
-            "**Your own workbook** (.xlsx)",
+        chrome.ask(
+            st.file_uploader,
+            "upload",
             type=["xlsx", "xlsm"],
-            key="upload",
             on_change=_open_upload,
             args=(here,),
             max_upload_size=LARGEST_MB,
-            help="Values are read; formulas give their last value; macros are neither run nor kept.",
         )
-        chrome.download(
-            "A blank job workbook to fill in",
-            backend().blank_book,
-            "job.xlsx",
-            key="blank_book",
-            icon=":material/download:",
-            type="tertiary",
-        )
+        chrome.download("blank_book", backend().blank_book, "job.xlsx")
 
 
 def _open_sample(here: Desk, sample: Sample) -> None:
@@ -143,15 +127,8 @@ def _faults(here: Desk, refused: Refused) -> None:
     )
     with st.container(horizontal=True):
         if here.mending is not None:
-            chrome.button(
-                "Mend it here",
-                "mend",
-                here.mending.begin,
-                type="primary",
-                icon="build",
-                help="Shows the sheets as they stand in the file, with each fault beside its row.",
-            )
-        chrome.button("Put this file away", "refused_away", here.put_file_away)
+            chrome.button("mend", here.mending.begin)
+        chrome.button("refused_away", here.put_file_away)
     where = {
         "Sheet": lambda fault: fault.where.partition("!")[0],
         "Cell": lambda fault: fault.where.partition("!")[2],
@@ -177,15 +154,7 @@ def _at_a_glance(here: Desk, job: Job) -> None:
     machine = backend()
     with st.container(horizontal=True, vertical_alignment="center"):
         chrome.link("tomorrow", "Plan tomorrow")
-        chrome.download(
-            "This job as a workbook",
-            lambda: machine.job_book(job),
-            file_name(job, "job", "xlsx"),
-            key="job_book",
-            icon=":material/download:",
-            type="tertiary",
-            help="With every edit made here; it opens again as it is now.",
-        )
+        chrome.download("job_book", lambda: machine.job_book(job), file_name(job, "job", "xlsx"))
         st.caption(f"The workbook goes out in the job's own units: {job.site.units}.")
 
 

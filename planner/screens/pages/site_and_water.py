@@ -43,22 +43,8 @@ def _tide_table(here: Desk, job: Job) -> None:
         with st.container(horizontal=True, vertical_alignment="center"):
             st.toggle("Levels in metres", key="tide_metres", help="Else they are feet.")
             st.toggle("Times in UTC", key="tide_utc", help="Else they are the site's local time.")
-        st.file_uploader(
-            "**Tide table** (.csv)",
-            type=["csv"],
-            key="tide_file",
-            max_upload_size=10,
-            help="As tide services hand it out; it must reach over all of the job's days.",
-        )
-        chrome.button(
-            "Take these waters",
-            "tide_take",
-            _take,
-            here,
-            job,
-            icon="water",
-            disabled=st.session_state.get("tide_file") is None,
-        )
+        chrome.ask(st.file_uploader, "tide_file", type=["csv"])
+        chrome.button("tide_take", _take, here, job, disabled=st.session_state.get("tide_file") is None)
         if sentence:
             chrome.verdict(sentence)
         show_faults(

@@ -52,15 +52,7 @@ def _ask(here: Desk) -> dict[str, object]:
             depth_fsw = fsw_from_metres(float(typed))
         else:
             depth_fsw = int(
-                st.number_input(
-                    "Depth, fsw",
-                    1,
-                    DEEPEST_SHORT_FSW,
-                    60,
-                    1,
-                    key="ask_depth_fsw",
-                    help="The greatest depth of the dive.",
-                )
+                chrome.ask(st.number_input, "ask_depth_fsw", max_value=DEEPEST_SHORT_FSW, value=60)
             )
     with columns[1]:
         bottom = int(
@@ -73,17 +65,7 @@ def _ask(here: Desk) -> dict[str, object]:
             "Group", [_CLEAN, *GROUPS], key="ask_group", help="At the last surfacing, or now."
         )
     with columns[3]:
-        interval = st.number_input(
-            "Surface interval, min",
-            10,
-            4000,
-            None,
-            10,
-            key="ask_interval",
-            disabled=group == _CLEAN,
-            help="From the last surfacing to leaving the surface. A clean diver has none.",
-            placeholder="blank: group as at leave surface",
-        )
+        interval = chrome.ask(st.number_input, "ask_interval", value=None, disabled=group == _CLEAN)
     options = _options(here)
     return {
         "depth_fsw": depth_fsw,
@@ -103,37 +85,11 @@ def _options(here: Desk) -> ExposureOptions:
     with st.expander("How the tables are read"):
         left, right = st.columns(2)
         with left:
-            altitude = st.number_input(
-                "Altitude, ft",
-                0,
-                10_000,
-                own.altitude_ft,
-                100,
-                key="ask_altitude",
-                help="Of the dive site, above sea level.",
-            )
-            margin = st.number_input(
-                "Margin off each limit, min",
-                0,
-                30,
-                own.margin_min,
-                1,
-                key="ask_margin",
-                help="Every no-stop limit is taken so much shorter.",
-            )
+            altitude = chrome.ask(st.number_input, "ask_altitude", value=own.altitude_ft)
+            margin = chrome.ask(st.number_input, "ask_margin", value=own.margin_min)
         with right:
-            longer = st.toggle(
-                "Arduous or cold: next longer row",
-                own.next_longer_row,
-                key="ask_longer",
-                help="Common practice.",
-            )
-            pneumo = st.toggle(
-                "Depth read by pneumofathometer",
-                own.pneumofathometer_correction,
-                key="ask_pneumo",
-                help="1 fsw is added to 100 fsw, 2 to 200, 4 to 300 (U.S. Navy Diving Manual).",
-            )
+            longer = chrome.ask(st.toggle, "ask_longer", value=own.next_longer_row)
+            pneumo = chrome.ask(st.toggle, "ask_pneumo", value=own.pneumofathometer_correction)
     return replace(
         own,
         altitude_ft=int(altitude),

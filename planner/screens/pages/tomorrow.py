@@ -56,43 +56,14 @@ def _controls(here: Desk, job: Job, solving: bool) -> None:
     st.session_state.setdefault("workers", here.workers)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if solving:
-            chrome.button(
-                "Stop, keep the best so far", "stop", here.stop_run, icon="stop_circle", type="primary"
-            )
+            chrome.button("stop", here.stop_run)
         else:
             chrome.button(
-                "Plan the day" if here.shown is None else "Plan again",
-                "plan",
-                begin_run,
-                here,
-                job,
-                icon="play_arrow",
-                type="primary",
+                "plan", begin_run, here, job, label="Plan the day" if here.shown is None else "Plan again"
             )
         with st.container(horizontal=True, width="content"):
-            st.number_input(
-                "Time limit, s",
-                min_value=2,
-                max_value=900,
-                step=5,
-                key="seconds",
-                width=130,
-                disabled=solving,
-                on_change=_keep,
-                args=(here, "seconds"),
-                help="The first plan is there within seconds; the rest of the time goes into better ones.",
-            )
-            st.number_input(
-                "Workers",
-                min_value=1,
-                max_value=16,
-                key="workers",
-                width=130,
-                disabled=solving,
-                on_change=_keep,
-                args=(here, "workers"),
-                help="How many searches run side by side; two fit a laptop.",
-            )
+            chrome.ask(st.number_input, "seconds", disabled=solving, on_change=_keep, args=(here, "seconds"))
+            chrome.ask(st.number_input, "workers", disabled=solving, on_change=_keep, args=(here, "workers"))
 
 
 def _keep(here: Desk, name: str) -> None:

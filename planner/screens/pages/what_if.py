@@ -62,30 +62,12 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
     # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
     going = isinstance(run, CountedRun) and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        draws = st.number_input(
-            "Days to draw",
-            50,
-            20_000,
-            DRAWS,
-            step=250,
-            key="odds_draws",
-            width=150,
-            help="More days, surer odds, a longer wait.",
-        )
-        seed = st.number_input(
-            "Seed",
-            0,
-            1_000_000,
-            0,
-            key="odds_seed",
-            width=110,
-            help="The same seed draws the same days again.",
-        )
+        draws = chrome.ask(st.number_input, "odds_draws", value=DRAWS)
+        seed = chrome.ask(st.number_input, "odds_seed", value=0)
         if going and isinstance(run, CountedRun):
-            chrome.button("Stop", "odds_stop", run.stop, icon="stop_circle", type="primary")
+            chrome.button("odds_stop", run.stop)
         else:
             chrome.button(
-                "Draw the days",
                 "odds_go",
                 _begin,
                 here,
@@ -94,8 +76,6 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
                 spread,
                 int(draws),
                 int(seed),
-                icon="casino",
-                type="primary",
                 disabled=bool(faults),
             )
     if isinstance(run, CountedRun):
@@ -270,53 +250,28 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
     for number, first in enumerate(("tenders", _NOTHING), start=1):
         keys = [*axes] if number == 1 else [_NOTHING, *axes]
         with st.container(horizontal=True, vertical_alignment="bottom"):
-            key = st.selectbox(
-                "Vary" if number == 1 else "and",
-                keys,
+            key = chrome.ask(
+                st.selectbox,
+                "vary",
+                of=number,
+                label="Vary" if number == 1 else "and",
+                options=keys,
                 index=keys.index(first) if first in keys else 0,
-                key=f"vary_{number}",
                 format_func=lambda k: axes[k].label if k in axes else k,
-                width=260,
-                help="What is put at other values, all else as in the job. With two, every pair is planned.",
             )
             if key not in axes:
                 continue
-            value = st.text_input(
-                "Values",
-                key=f"values_{number}_{key}",
-                value=_proposed(axes[key], job),
-                help="2..6 is 2, 3, 4, 5, 6; 2..6/2 every second; or 2, 4, 6. A person away: names, or each.",
-                width=220,
-            )
+            value = chrome.ask(st.text_input, "values", of=f"{number}_{key}", value=_proposed(axes[key], job))
             st.caption(f"now: {plain(axes[key].now(job))}")
             texts.append(f"{key}={value}")
     cases = _cases(job, texts)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        seconds = st.number_input(
-            "Search a case, s",
-            min_value=0.5,
-            max_value=60.0,
-            value=CASE_SECONDS,
-            step=0.5,
-            key="case_seconds",
-            width=150,
-            help="Seconds of search for each case, after its first plan.",
-        )
-        processes = st.number_input(
-            "Cases at once",
-            min_value=1,
-            max_value=64,
-            value=2,
-            key="processes",
-            width=150,
-            help="How many cases are planned side by side; two fit a laptop.",
-        )
+        seconds = chrome.ask(st.number_input, "case_seconds", value=CASE_SECONDS)
+        processes = chrome.ask(st.number_input, "processes", value=2)
         if run is not None and going:
-            stop = "Stop, keep what is done"
-            chrome.button(stop, "stop_cases", run.stop, icon="stop_circle", type="primary")
+            chrome.button("stop_cases", run.stop)
         else:
             chrome.button(
-                f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case",
                 "compare",
                 _begin_compare,
                 here,
@@ -324,8 +279,7 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
                 cases,
                 float(seconds),
                 int(processes),
-                icon="play_arrow",
-                type="primary",
+                label=f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case",
                 disabled=not cases,
             )
 
@@ -404,13 +358,7 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
         "★ no other case does more work (weighted by priority) for less or equal cost. Costs come from the "
         f"pay rules and day rates listed in the workbook, which are examples. {SUBJECT_TO}"
     )
-    chrome.download(
-        "Comparison workbook",
-        lambda: _book(result, job),
-        file_name(job, "comparison", "xlsx"),
-        key="compare_book",
-        icon=":material/table_view:",
-    )
+    chrome.download("compare_book", lambda: _book(result, job), file_name(job, "comparison", "xlsx"))
     _open_a_case(here, result)
 
 
@@ -426,22 +374,13 @@ def _open_a_case(here: Desk, result: Sweep) -> None:
         return
     st.subheader("Open a case", anchor=False)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        number = st.selectbox(
-            "Case",
-            list(planned),
-            key="open_case",
+        number = chrome.ask(
+            st.selectbox,
+            "open_case",
+            options=list(planned),
             format_func=lambda n: f"{n}: {planned[n].case.title}",
-            width=420,
         )
-        chrome.button(
-            "Take this job and its plan",
-            "take_case",
-            _take,
-            here,
-            planned[int(number)],
-            icon="open_in_new",
-            help="The case's job takes the place of the open one (Undo brings it back); its plan is shown.",
-        )
+        chrome.button("take_case", _take, here, planned[int(number)])
     if here.beside.get(TAKEN) == number:
         chrome.verdict(f"Case {number} is open: its job and its whole plan stand on the other pages.")
         chrome.link("tomorrow", "See the plan")
