@@ -5,8 +5,8 @@ from planner.air.flow import item_manifold_psi
 from planner.air.item import (
     dive_demand_scfm,
     item_air_finding,
-    reserve_ascent_scf,
     reserve_flow_scfm,
+    reserve_scf,
     standby_reserve_scfm,
 )
 from planner.air.report import NO_PLANT, AirReport, DiveAir, Moment, air_report, air_to_tick
@@ -45,9 +45,9 @@ __all__ = [
     "primary_bank_scf",
     "primary_capacity_scfm",
     "primary_tank_scf",
-    "reserve_ascent_scf",
     "reserve_capacity_scfm",
     "reserve_flow_scfm",
+    "reserve_scf",
     "reserve_stored_scf",
     "standby_reserve_scfm",
 ]

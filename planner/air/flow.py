@@ -41,6 +41,10 @@ HEAVY_OFFSET_PSI = 42.0
 FLOW_SOURCE = "flow formula of the U.S. Navy Diving Manual"
 DEMAND_SOURCE = "1.4 acfm for a demand helmet: U.S. Navy Diving Manual"
 FREE_FLOW_SOURCE = "4.5 acfm at least for a free-flow helmet: 29 CFR 1910.430(h); 6 for hard work"
+EMERGENCY_SOURCE = (
+    "on the reserve free flow, more than 8 acfm: U.S. Navy Diving Manual 8-2.2.2; minutes at depth, then the "
+    "way up at mean depth: its emergency gas example, 8-2.2.1"
+)
 DEMAND_PRESSURE_SOURCE = "0.445 D + overbottom pressure: U.S. Navy Diving Manual"
 HEAVY_PRESSURE_SOURCE = (
     "0.50 D + 42 psi with 300 ft of hose, 0.62 D + 42 with 600: U.S. Army TM 5-4220-225-14"
@@ -74,6 +78,11 @@ def acfm_of(plant: AirPlant, gear: Gear) -> float:
 def diver_scfm(plant: AirPlant, gear: Gear, depth_fsw: float) -> float:
     """Standard flow for one diver in this kind of gear at this depth, scfm."""
     return scfm_at(acfm_of(plant, gear), depth_fsw)
+
+
+def emergency_scfm(plant: AirPlant, gear: Gear, depth_fsw: float) -> float:
+    """Standard flow for one person on the reserve, scfm: free flow, or the gear's own flow if larger."""
+    return scfm_at(max(plant.emergency_acfm, acfm_of(plant, gear)), depth_fsw)
 
 
 def demand_manifold_psi(depth_fsw: float) -> float:

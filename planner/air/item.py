@@ -6,8 +6,14 @@ from here is never below what a plan's own dive asks.
 
 from __future__ import annotations
 
-from planner.air.flow import ascent_legs, diver_scfm, item_manifold_psi
-from planner.air.reserve import independent_reserve, reserve_capacity_scfm, reserve_stored_scf
+from planner.air.flow import Leg, ascent_legs, diver_scfm, emergency_scfm, item_manifold_psi
+from planner.air.reserve import (
+    emergency_legs,
+    emergency_words,
+    independent_reserve,
+    reserve_capacity_scfm,
+    reserve_stored_scf,
+)
 from planner.air.supply import (
     ROUNDING,
     delivered_psi,
@@ -57,21 +63,36 @@ def standby_reserve_scfm(job: Job, item: DiveItem) -> float:
     return standby_count(job, item) * diver_scfm(job.air, item.gear, item.depth_fsw)
 
 
-def reserve_ascent_scf(job: Job, item: DiveItem, schedule: TableSchedule) -> float:
-    """Gas to bring the item's divers and standby up by a schedule, scf: before there is a plan."""
+def _on_reserve_scfm(job: Job, item: DiveItem, depth_fsw: float) -> float:
+    """Flow of the item's divers and standby together on the reserve at a depth, scfm."""
     people = divers_in_water(job, item) + standby_count(job, item)
-    legs = [leg for leg in ascent_legs(item.depth_fsw, schedule) if leg.deepest_fsw > 0]
-    each = sum(leg.minutes * diver_scfm(job.air, item.gear, leg.mean_fsw) for leg in legs)
-    return people * each
+    return people * emergency_scfm(job.air, item.gear, depth_fsw)
+
+
+def _emergency_legs(job: Job, item: DiveItem, schedule: TableSchedule) -> tuple[Leg, ...]:
+    return emergency_legs(job.air, item.depth_fsw, ascent_legs(item.depth_fsw, schedule), 0, 0)
+
+
+def reserve_scf(job: Job, item: DiveItem, schedule: TableSchedule, compressors_scfm: float = 0.0) -> float:
+    """Gas for the item's divers and standby at depth and up by a schedule, scf: before there is a plan.
+
+    Parameters
+    ----------
+    compressors_scfm
+        Flow that the reserve's compressors carry of it at every moment.
+    """
+    legs = _emergency_legs(job, item, schedule)
+    return sum(
+        leg.minutes * max(0.0, _on_reserve_scfm(job, item, leg.mean_fsw) - compressors_scfm) for leg in legs
+    )
 
 
 def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
     """Flow that the reserve must carry at the item's depth, tools shut off, scfm."""
-    people = divers_in_water(job, item) + standby_count(job, item)
-    return people * diver_scfm(job.air, item.gear, item.depth_fsw)
+    return _on_reserve_scfm(job, item, item.depth_fsw)
 
 
-def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule | None = None) -> Finding | None:
+def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Finding | None:
     """The first air rule that keeps the item from being dived even alone; None when none does.
 
     Parameters
@@ -79,7 +100,7 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule | None = 
     job, item
         The item and whose plant it is.
     schedule
-        The way up; with None the reserve is looked at for flow and pressure only where it has no bank.
+        The way up.
 
     Notes
     -----
@@ -109,30 +130,18 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule | None = 
     return _reserve(job, item, schedule, psi)
 
 
-def _reserve(job: Job, item: DiveItem, schedule: TableSchedule | None, psi: float) -> Finding | None:
+def _reserve(job: Job, item: DiveItem, schedule: TableSchedule, psi: float) -> Finding | None:
     alone = job.replace(air=independent_reserve(job.air))
     for rule, whose in (("air-reserve", job), ("air-reserve-independent", alone)):
         capacity, stored = reserve_capacity_scfm(whose, psi), reserve_stored_scf(whose, psi)
-        needed = _stored_scf(job, item, schedule, capacity)
-        if needed > stored + ROUNDING or (schedule is None and capacity + stored <= 0):
+        needed = reserve_scf(job, item, schedule, capacity)
+        if needed > stored + ROUNDING:
             of = "the reserve" if whose is job else "the reserve that shares nothing with the primary"
             return Finding(
                 rule,
-                f"{item.name} at {item.depth_fsw} fsw: with the primary lost, banks must give {needed:.0f} "
-                f"scf beside {capacity:.1f} scfm from compressors; {of} holds {stored:.0f} scf at "
-                f"{psi:.0f} psi.",
+                f"{item.name} at {item.depth_fsw} fsw: with the primary lost, for {emergency_words(job.air)} "
+                f"banks must give {needed:.0f} scf beside {capacity:.1f} scfm from compressors; {of} holds "
+                f"{stored:.0f} scf at {psi:.0f} psi.",
                 item.name,
             )
     return None
-
-
-def _stored_scf(job: Job, item: DiveItem, schedule: TableSchedule | None, capacity: float) -> float:
-    """Gas that banks must give on the way up, scf; 0 when the way up is not known."""
-    if schedule is None:
-        return 0.0
-    people = divers_in_water(job, item) + standby_count(job, item)
-    return sum(
-        leg.minutes * max(0.0, people * diver_scfm(job.air, item.gear, leg.mean_fsw) - capacity)
-        for leg in ascent_legs(item.depth_fsw, schedule)
-        if leg.deepest_fsw > 0
-    )

@@ -9,6 +9,7 @@ from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
 from planner.air.flow import (
     DEMAND_PRESSURE_SOURCE,
     DEMAND_SOURCE,
+    EMERGENCY_SOURCE,
     FLOW_SOURCE,
     FREE_FLOW_PRESSURE_SOURCE,
     FREE_FLOW_SOURCE,
@@ -61,7 +62,7 @@ class DiveAir:
     needed_psi, delivered_psi
         Manifold pressure needed and the highest that the primary holds.
     reserve_scf, reserve_scfm
-        What the reserve must give to bring this dive up from its worst moment.
+        What the reserve must give for this dive's minutes at depth and way up, from its worst moment.
     """
 
     dive: str
@@ -221,6 +222,8 @@ def _sources(plan: Plan, job: Job) -> tuple[str, ...]:
         said.append(DERATING_SOURCE)
     if job.air.banks or job.air.tanks:
         said.append(BANK_SOURCE)
+    if has_plant(job.air):
+        said.append(EMERGENCY_SOURCE)
     return tuple(dict.fromkeys(said))
 
 

@@ -1,18 +1,20 @@
 """The reserve: what it must give to bring everyone up when the primary dies, and what it has.
 
-The worst moment of a dive is the end of its bottom time, with the whole way up still to go; from leave
-surface to leave bottom the same way up is counted. Divers and the standby diver, taken as sent down to
-them, leave together. Gas of an ascent: mean depth of each leg, minutes rounded up (U.S. Navy Diving
-Manual), at the flow of the gear.
+Until leave bottom the plant's minutes at depth are counted first (a diver caught, another sent to him),
+then the whole way up; who has left the bottom has only the rest of his way up. So the worst moment of a
+dive is the end of its bottom time. Divers and every standby diver, taken as sent down to them, breathe at
+the flow of an emergency and leave together. Gas of an ascent: mean depth of each leg, minutes rounded up
+(U.S. Navy Diving Manual 8-2.2.1).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import pairwise
 
 from planner.air.demand import Breather, breathers
-from planner.air.flow import Leg, dive_legs, diver_scfm, manifold_psi
+from planner.air.flow import Leg, dive_legs, emergency_scfm, manifold_psi
 from planner.air.supply import ROUNDING, bank_scf, capacity_scfm, tank_scf
 from planner.job import AirPlant, AirRole, Job
 from planner.job.air_plant import AirSource
@@ -28,7 +30,7 @@ class ReserveNeed:
     at_min
         Moment at which the primary dies, job minutes.
     scf
-        Gas for everyone's way up.
+        Gas for everyone's minutes at depth and way up.
     stored_scf
         Part of it that must come out of banks, the reserve's compressors carrying what they can.
     scfm
@@ -84,22 +86,34 @@ def reserve_stored_scf(job: Job, psi: float) -> float:
     return banks + sum(tank_scf(t, psi) for t in job.air.tanks if t.role is AirRole.RESERVE)
 
 
-def _way_up(dive: Dive, at_min: int) -> tuple[Leg, ...]:
-    """Legs from a moment to the surface."""
-    if at_min <= dive.leave_bottom_min:
-        shift = dive.leave_bottom_min - at_min
-        legs = [
-            Leg(leg.start_min - shift, leg.end_min - shift, leg.from_fsw, leg.to_fsw)
-            for leg in dive_legs(dive)
-            if leg.start_min >= dive.leave_bottom_min
-        ]
-    else:
-        legs = [
-            Leg(max(leg.start_min, at_min), leg.end_min, leg.from_fsw, leg.to_fsw)
-            for leg in dive_legs(dive)
-            if leg.end_min > at_min
-        ]
-    return tuple(leg for leg in legs if leg.deepest_fsw > 0)
+def emergency_legs(
+    plant: AirPlant, depth_fsw: int, way_up: Iterable[Leg], from_min: int, at_min: int
+) -> tuple[Leg, ...]:
+    """Minutes at depth from ``at_min``, then a way up that was to begin at ``from_min``."""
+    up_at = at_min + plant.reserve_minutes_at_depth
+    later = up_at - from_min
+    moved = (Leg(g.start_min + later, g.end_min + later, g.from_fsw, g.to_fsw) for g in way_up)
+    legs = (Leg(at_min, up_at, depth_fsw, depth_fsw), *moved)
+    return tuple(leg for leg in legs if leg.minutes > 0 and leg.deepest_fsw > 0)
+
+
+def emergency_words(plant: AirPlant) -> str:
+    """What the reserve carries everyone through: ``10 min at depth and the way up``."""
+    minutes = plant.reserve_minutes_at_depth
+    return f"{minutes} min at depth and the way up" if minutes else "the way up"
+
+
+def _to_surface(dive: Dive, at_min: int, plant: AirPlant) -> tuple[Leg, ...]:
+    """Legs from a moment to the surface, the minutes at depth included."""
+    bottom = dive.leave_bottom_min
+    if at_min <= bottom:
+        up = [leg for leg in dive_legs(dive) if leg.start_min >= bottom]
+        return emergency_legs(plant, dive.depth_fsw, up, bottom, at_min)
+    return tuple(
+        Leg(max(leg.start_min, at_min), leg.end_min, leg.from_fsw, leg.to_fsw)
+        for leg in dive_legs(dive)
+        if leg.end_min > at_min and leg.deepest_fsw > 0
+    )
 
 
 def _stored(pieces: list[tuple[int, int, float]], compressors_scfm: float) -> float:
@@ -118,11 +132,11 @@ def reserve_need_at(plan: Plan, job: Job, at_min: int) -> ReserveNeed:
     pieces: list[tuple[int, int, float]] = []
     psi = flow = 0.0
     for dive in down:
-        legs = _way_up(dive, at_min)
+        legs = _to_surface(dive, at_min, job.air)
         deepest = max((leg.deepest_fsw for leg in legs), default=0)
         for b in breathers(dive, plan, job):
             psi = max(psi, manifold_psi(job.air, b.gear, deepest, b.hose_ft))
-            flow += diver_scfm(job.air, b.gear, deepest)
+            flow += emergency_scfm(job.air, b.gear, deepest)
             pieces += _pieces(b, legs, job.air)
     scf = sum((end - start) * scfm for start, end, scfm in pieces)
     stored = _stored(pieces, reserve_capacity_scfm(job, psi))
@@ -130,7 +144,7 @@ def reserve_need_at(plan: Plan, job: Job, at_min: int) -> ReserveNeed:
 
 
 def _pieces(breather: Breather, legs: tuple[Leg, ...], plant: AirPlant) -> list[tuple[int, int, float]]:
-    return [(leg.start_min, leg.end_min, diver_scfm(plant, breather.gear, leg.mean_fsw)) for leg in legs]
+    return [(leg.start_min, leg.end_min, emergency_scfm(plant, breather.gear, leg.mean_fsw)) for leg in legs]
 
 
 def reserve_short_scf(need: ReserveNeed, job: Job) -> float:

@@ -6,10 +6,11 @@ from collections.abc import Iterator
 from datetime import date
 
 from planner.air.demand import demand_steps, dive_manifold_psi
-from planner.air.flow import DEMAND_PRESSURE_SOURCE, HEAVY_PRESSURE_SOURCE, manifold_psi
+from planner.air.flow import DEMAND_PRESSURE_SOURCE, EMERGENCY_SOURCE, HEAVY_PRESSURE_SOURCE, manifold_psi
 from planner.air.report import outfits_used, outfits_worn
 from planner.air.reserve import (
     ReserveNeed,
+    emergency_words,
     independent_reserve,
     reserve_capacity_scfm,
     reserve_need_at,
@@ -117,10 +118,11 @@ def _on_air(plan: Plan, step: SupplyStep) -> list[Dive]:
 @convicts_by(
     Rule(
         "air-reserve",
-        "When the primary dies at the worst moment, the reserve on line brings up all divers and the standby "
-        "with their stops.",
-        "29 CFR 1910.425(c)(4) deeper than 100 fsw or outside the no-stop limits; for every dive: "
-        "common practice; gas of an ascent: U.S. Navy Diving Manual",
+        "When the primary dies at the worst moment, the reserve on line carries all divers and every "
+        "standby, at the flow of an emergency, for the plant's minutes at depth and the whole way up with "
+        "its stops.",
+        "29 CFR 1910.425(c)(4) deeper than 100 fsw or outside the no-stop limits; for every dive and 10 min "
+        f"at depth: common practice; {EMERGENCY_SOURCE}",
         Basis.REGULATION,
     ),
     Rule(
@@ -139,8 +141,9 @@ def reserve(facts: Facts) -> Iterator[Finding]:
     named = "; ".join(f"{name} relies on {', '.join(sorted(on))}" for name, on in shared if on)
     for need in reserve_needs(plan, job):
         lost = (
-            f"With the primary lost at {job.clock.hhmm(need.at_min, with_day=True)}, the way up needs "
-            f"{need.scf:.0f} scf at up to {need.scfm:.1f} scfm and {need.manifold_psi:.0f} psi."
+            f"With the primary lost at {job.clock.hhmm(need.at_min, with_day=True)}, the reserve must give "
+            f"{need.scf:.0f} scf for {emergency_words(job.air)}, at up to {need.scfm:.1f} scfm and "
+            f"{need.manifold_psi:.0f} psi."
         )
         where = ", ".join(need.dives)
         if reserve_short_scf(need, job) > ROUNDING:

@@ -100,3 +100,13 @@ class AirPlant(Part):
     """Flow planned for a light helmet, at depth."""
     light_free_flow: bool = False
     """The light helmets are free-flow, so 4.5 acfm is the least for them too."""
+    reserve_minutes_at_depth: Annotated[int, Field(ge=0, le=60)] = 10
+    """Minutes at depth that the reserve carries before the way up: a diver caught, another sent to him.
+
+    The default is common practice; the emergency gas example of the U.S. Navy Diving Manual (8-2.2.1) has 3.
+    """
+    emergency_acfm: Annotated[float, Field(ge=1.4, le=30)] = 8.0
+    """Flow at depth of each person on the reserve, free flow; the gear's own flow where that is larger.
+
+    More than 8 acfm in free flow: U.S. Navy Diving Manual 8-2.2.2.
+    """

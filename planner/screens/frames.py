@@ -374,7 +374,7 @@ def dive_air_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
         f"Peak, {amounts.flow_unit}": lambda d: amounts.flow(d.peak_scfm),
         f"Needed, {amounts.pressure_unit}": lambda d: amounts.pressure(d.needed_psi),
         f"Held, {amounts.pressure_unit}": lambda d: amounts.pressure(d.delivered_psi),
-        f"Reserve to come up, {amounts.volume_unit}": lambda d: amounts.volume(d.reserve_scf),
+        f"Reserve at depth and up, {amounts.volume_unit}": lambda d: amounts.volume(d.reserve_scf),
     }
     return frame_of(report.dives, columns)
 

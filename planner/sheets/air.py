@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
+from planner.air.reserve import emergency_words
 from planner.air.running import TestDue
 from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT
@@ -148,7 +149,7 @@ class _AirSheet:
         if air.plant_given and air.reserve_worst is not None:
             worst = air.reserve_worst
             at = time_words(self.job, worst.at_min)
-            figures.append((f"Way up without primary, {at}", self._scf(worst.scf)))
+            figures.append((f"Reserve, {emergency_words(self.job.air)}, {at}", self._scf(worst.scf)))
         wide = COLUMNS // len(figures)
         small = Look(size=7.5, ink=SOFT, shrink=True)
         large = Look(size=13, bold=True, shrink=not self.metric, wrap=self.metric)
@@ -182,7 +183,7 @@ class _AirSheet:
             Column("Air drawn", 3, lambda d: self._scf(d.scf), look),
             Column("Peak flow", 3, lambda d: self._scfm(d.peak_scfm), look),
             Column("Manifold needs", 3, lambda d: self._psi(d.needed_psi), look),
-            Column("Reserve for the way up", 3, lambda d: self._scf(d.reserve_scf), look),
+            Column("Reserve: depth, way up", 3, lambda d: self._scf(d.reserve_scf), look),
             Column("Reserve flow", 3, lambda d: self._scfm(d.reserve_scfm), look),
         )
         row = table.heads(self.sheet, self._title(row, "Each dive, its standby counted"))
@@ -270,7 +271,7 @@ class _AirSheet:
             Column("Usable", 4, lambda b: self._scf(b.usable_scf), look),
             Column("Drawn", 4, lambda b: self._scf(b.drawn_scf), look),
             Column("Left at the end", 4, left, look),
-            Column("Worst way up takes", 3, lambda b: self._scf(b.worst_scf), look),
+            Column("Worst moment takes", 3, lambda b: self._scf(b.worst_scf), look),
         )
         row = table.heads(self.sheet, self._title(row, "Banks"))
         return table.rows(self.sheet, row, self.air.banks)
@@ -298,6 +299,12 @@ class _AirSheet:
 
     def _formulas(self, row: int) -> int:
         row = self._title(row, "Formulas and sources")
-        for sentence in (*FORMULAS, *(f"{source[0].upper()}{source[1:]}." for source in self.air.sources)):
+        plant = self.job.air
+        reserve = (
+            f"Reserve: {emergency_words(plant)}, everyone at {plant.emergency_acfm:g} acfm, or at the gear's "
+            "own flow where that is larger."
+        )
+        sources = (f"{source[0].upper()}{source[1:]}." for source in self.air.sources)
+        for sentence in (*FORMULAS, reserve, *sources):
             row = write_words(self.sheet, row, sentence, _SENTENCE)
         return row

@@ -581,6 +581,21 @@ AIR = JobSheet(
             "4.5 acfm is then the least for them too.",
             False,
         ),
+        minutes(
+            "Reserve, minutes at depth",
+            "reserve_minutes_at_depth",
+            "Carried on the reserve before the way up; common practice. The U.S. Navy Diving Manual's "
+            "emergency gas example has 3.",
+            10,
+        ),
+        number(
+            "Flow in an emergency",
+            "emergency_acfm",
+            "Of each person on the reserve, at depth; the gear's own flow where larger. Free flow, more than "
+            "8 acfm: U.S. Navy Diving Manual 8-2.2.2.",
+            8,
+            measure=FLOW_AT_DEPTH,
+        ),
     ),
 )
 

@@ -9,14 +9,18 @@ from hypothesis import strategies as st
 from planner.air.flow import (
     FREE_FLOW_LEAST_ACFM,
     acfm_of,
+    ascent_legs,
     demand_manifold_psi,
     diver_scfm,
+    emergency_scfm,
     heavy_manifold_psi,
     item_manifold_psi,
     manifold_psi,
     scfm_at,
 )
+from planner.air.reserve import emergency_legs
 from planner.job import AirPlant, DiveItem, Gear
+from planner.tables import TableSchedule
 from tests.world.lock import job, outfit
 
 
@@ -112,3 +116,22 @@ def test_deeper_never_needs_less(gear: Gear, free: bool, depth: int, hose: int, 
 def test_longer_hose_never_needs_less(depth: int, hose: int, more: int) -> None:
     """More hose never lowers the pressure that a heavy set needs."""
     assert heavy_manifold_psi(depth, hose + more) >= heavy_manifold_psi(depth, hose)
+
+
+def test_three_minutes_at_190_fsw() -> None:
+    """1.4 acfm at 190 fsw for three minutes: 28.38 scf, then the way up. Source: U.S. Navy Diving Manual
+    8-2.2.1, the first part of its emergency gas example (worked at the flow of a demand helmet)."""
+    plant = AirPlant(reserve_minutes_at_depth=3, emergency_acfm=1.4)
+    row = TableSchedule(table="9-7", way_up="no-stop", depth_fsw=190, time_min=5, ascent_s=380)
+    bottom, *up = emergency_legs(plant, 190, ascent_legs(190, row), 0, 0)
+    assert bottom.minutes * emergency_scfm(plant, Gear.LIGHT, bottom.mean_fsw) == pytest.approx(
+        28.38, abs=0.01
+    )
+    assert [(leg.start_min, leg.end_min, leg.mean_fsw) for leg in up] == [(3, 10, 95)]  # 6:20, rounded up
+
+
+def test_flow_of_an_emergency() -> None:
+    """Free flow of 8 acfm for a demand helmet, a heavy set's own flow where larger: manual 8-2.2.2."""
+    assert emergency_scfm(AirPlant(), Gear.LIGHT, 0) == 8
+    assert emergency_scfm(AirPlant(), Gear.HEAVY, 33) == 16
+    assert emergency_scfm(AirPlant(heavy_acfm=10), Gear.HEAVY, 0) == 10

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from planner.air import AirReport, air_report, reserve_ascent_scf, reserve_flow_scfm
+from planner.air import AirReport, air_report, reserve_flow_scfm, reserve_scf
 from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,
@@ -79,9 +79,9 @@ def test_reserve_bank_is_not_drawn() -> None:
     bank = _report().banks[0]
     assert bank.drawn_scf == 0
     assert bank.left_psi == 2600
-    assert bank.worst_scf == pytest.approx(810.9, abs=0.1)
-    assert bank.recharge_scf == pytest.approx(400 * 6 * 1.526 / 14.7)
-    assert bank.recharge_min == 21  # 249 scf at 12 scfm, rounded up
+    assert bank.worst_scf == pytest.approx(1726.1, abs=0.1)
+    assert bank.recharge_scf == pytest.approx(400 * 8 * 1.526 / 14.7)
+    assert bank.recharge_min == 28  # 332 scf at 12 scfm, rounded up
     assert bank.recharged_by == "charging compressor"
 
 
@@ -117,7 +117,7 @@ def test_report_of_each_dive() -> None:
     assert (shallow.needed_psi, deep.needed_psi) == (pytest.approx(72), pytest.approx(92))
     assert deep.delivered_psi == 175
     assert deep.delivered_psi >= deep.needed_psi
-    assert deep.reserve_scf == pytest.approx(810.9, abs=0.1)
+    assert deep.reserve_scf == pytest.approx(1726.1, abs=0.1)
     assert shallow.scf + deep.scf == pytest.approx(_report().scf)
 
 
@@ -164,7 +164,7 @@ def test_reserve_constants_match_the_plan() -> None:
     item = job().dive_item("Deep sill")
     worst = reserve_worst(plan(DEEP), job())
     assert worst is not None
-    assert reserve_ascent_scf(job(), item, STOPS_100) == pytest.approx(worst.scf)
+    assert reserve_scf(job(), item, STOPS_100) == pytest.approx(worst.scf)
     assert reserve_flow_scfm(job(), item) == pytest.approx(worst.scfm)
     assert worst.at_min == DEEP.leave_bottom_min
 
@@ -186,7 +186,8 @@ def test_reserve_compressor_leaves_less_to_the_bank() -> None:
     assert need is not None
     assert reserve_capacity_scfm(with_spare, need.manifold_psi) == 20
     assert need.stored_scf < need.scf
-    assert need.stored_scf == pytest.approx(3 * (2 * 6 * 93 / 33 - 20))
+    legs = ((10, 133), (3, 93), (36, 53), (1, 43))
+    assert need.stored_scf == pytest.approx(sum(m * (2 * 8 * depth / 33 - 20) for m, depth in legs))
 
 
 def test_independent_reserve_drops_shared_sources() -> None:

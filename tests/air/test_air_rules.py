@@ -15,6 +15,7 @@ from planner.air.running import (
 from planner.check import RULES
 from planner.check.air import AIR_CHECKS, air_findings
 from planner.job import AirPlant, AirRole, Job, VolumeTank
+from planner.job.duties import STANDBY
 from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 SHALLOW = dive()
@@ -86,16 +87,17 @@ def test_hose_never_works_above_its_marking() -> None:
 
 
 def test_reserve() -> None:
-    """The way up from 100 fsw with 36 min at 20 fsw, diver and standby, by hand: 811 scf; 2,600 psi hold it.
+    """10 min at 100 fsw, then the way up with 36 min at 20 fsw, diver and standby, by hand: 1,726 scf.
 
-    Mean depth of each leg, minutes rounded up: U.S. Navy Diving Manual; 6 acfm; on line: 1910.425(c)(4).
+    Mean depth of each leg, minutes rounded up: U.S. Navy Diving Manual 8-2.2.1; free flow of 8 acfm: 8-2.2.2;
+    on line: 29 CFR 1910.425(c)(4).
     """
-    by_hand = 2 * 6 * (3 * (60 + 33) / 33 + 36 * (20 + 33) / 33 + 1 * (10 + 33) / 33)
-    assert by_hand == pytest.approx(810.9, abs=0.1)
+    by_hand = 2 * 8 * (10 * 133 / 33 + 3 * (60 + 33) / 33 + 36 * (20 + 33) / 33 + 1 * (10 + 33) / 33)
+    assert by_hand == pytest.approx(1726.1, abs=0.1)
     assert "air-reserve" not in _broken(job())
     found = air_findings(job(air=reserve(pressure_psi=1600)), plan(DEEP))
     assert [b.rule for b in found] == ["air-reserve"]
-    assert "811 scf" in found[0].sentence
+    assert "1726 scf for 10 min at depth and the way up" in found[0].sentence
     assert "Tue 12:15" in found[0].sentence  # leave bottom: the worst moment
 
 
@@ -108,15 +110,16 @@ def test_no_reserve_or_one_that_is_not_on_line() -> None:
 
 
 def test_reserve_compressor_must_carry_the_flow_and_the_pressure() -> None:
-    """A reserve compressor of 50 scfm and 92 psi brings both up from 100 fsw; 20 scfm or 91 psi do not."""
+    """2 × 8 acfm at 100 fsw are 64.5 scfm: a reserve compressor of 65 scfm and 92 psi carries both, 64 scfm
+    or 91 psi do not."""
 
     def with_reserve(scfm: float, psi: float) -> Job:
         spare = compressor("R", scfm, psi, AirRole.RESERVE)
         return job(air=plant().replace(banks=(), compressors=(*plant().compressors, spare)))
 
-    assert "air-reserve" not in _broken(with_reserve(50, 92), DEEP)
-    assert "air-reserve" in _broken(with_reserve(20, 92), DEEP)
-    assert "air-reserve" in _broken(with_reserve(50, 91), DEEP)
+    assert "air-reserve" not in _broken(with_reserve(65, 92), DEEP)
+    assert "air-reserve" in _broken(with_reserve(64, 92), DEEP)
+    assert "air-reserve" in _broken(with_reserve(65, 91), DEEP)
 
 
 def test_reserve_is_independent() -> None:
@@ -236,3 +239,38 @@ def test_off_line_compressors_need_no_air_test() -> None:
 def test_hose_is_named_by_its_number() -> None:
     """A hose with a number of its own is told by it."""
     assert hose_test(outfit("H1", "11", hose_no="K4")).what == "hose K4 of outfit H1"
+
+
+def test_a_tiny_bank_is_no_reserve() -> None:
+    """Two people at 60 fsw, 10 min there and 2 min up: 2 × 8 × (10 × 93 + 2 × 63)/33 = 512 scf, not 45.
+
+    Minutes at depth, then the way up at mean depth: U.S. Navy Diving Manual 8-2.2.1; free flow: 8-2.2.2.
+    """
+    by_hand = 2 * 8 * (10 * 93 + 2 * 63) / 33
+    needed_psi = by_hand * 14.7 / (8 * 1.526) + 220 + 72  # regulator minimum and manifold on top
+    assert "air-reserve" not in _broken(job(air=reserve(pressure_psi=needed_psi + 0.1)), SHALLOW)
+    for psi in (needed_psi - 0.1, 292 + 45 * 14.7 / (8 * 1.526)):
+        found = air_findings(job(air=reserve(pressure_psi=psi)), plan(SHALLOW))
+        assert [b.rule for b in found] == ["air-reserve"]
+        assert "512 scf" in found[0].sentence
+
+
+@pytest.mark.parametrize(("minutes", "acfm", "scf"), [(0, 8, 61), (3, 8, 196), (10, 8, 512), (10, 6, 384)])
+def test_minutes_at_depth_and_flow_are_the_job_s_own(minutes: int, acfm: float, scf: int) -> None:
+    """Minutes at depth and the flow of an emergency are read from the plant; heavy dress never goes under its
+    own 6 acfm. By hand: 2 × flow × (minutes × 93 + 2 × 63)/33."""
+    empty = reserve(pressure_psi=300).replace(reserve_minutes_at_depth=minutes, emergency_acfm=acfm)
+    (found,) = air_findings(job(air=empty), plan(SHALLOW))
+    assert f" {scf} scf for" in found.sentence
+    less = air_findings(job(air=empty.replace(emergency_acfm=1.4)), plan(SHALLOW))[0].sentence
+    assert f" {2 * 6 * (minutes * 93 + 2 * 63) / 33:.0f} scf for" in less
+
+
+def test_every_standby_is_carried() -> None:
+    """A second standby posted for the dive breathes from the reserve too: 29 CFR 1910.425(c)(4)."""
+    posted = plan(SHALLOW)
+    first = next(s for s in posted.duties if s.duty == STANDBY)
+    two = posted.replace(duties=(*posted.duties, first.replace(person="Di", outfit=None)))
+    short = job(air=reserve(pressure_psi=300))
+    assert "512 scf" in air_findings(short, posted)[0].sentence
+    assert "768 scf" in air_findings(short, two)[0].sentence

@@ -58,7 +58,7 @@ def plant() -> AirPlant:
         banks=(
             Bank(
                 name="B1",
-                bottles=6,
+                bottles=8,
                 floodable_cuft_each=1.526,
                 pressure_psi=2600,
                 working_pressure_psi=3000,

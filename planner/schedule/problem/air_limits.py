@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import combinations_with_replacement
 
 from planner.air import (
     dive_demand_scfm,
@@ -18,9 +19,9 @@ from planner.air import (
     primary_bank_scf,
     primary_capacity_scfm,
     primary_tank_scf,
-    reserve_ascent_scf,
     reserve_capacity_scfm,
     reserve_flow_scfm,
+    reserve_scf,
     reserve_stored_scf,
     standby_reserve_scfm,
 )
@@ -110,16 +111,30 @@ def _edge(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> tuple
 
 
 def _reserve(job: Job, whose: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]], psi: float) -> Ceiling:
+    """The dives that may be in the water at once: by flow on compressors or by gas, whichever allows more."""
     flow = tuple(math.ceil(10 * reserve_flow_scfm(job, item)) if modes else 0 for item, modes in items)
     carried = math.floor(10 * reserve_capacity_scfm(whose, psi))
     if max(flow) <= carried:
         return Ceiling(flow, carried)
     gas = tuple(
-        math.ceil(max((10 * reserve_ascent_scf(job, item, m.schedule) for m in modes), default=0))
+        math.ceil(max((10 * reserve_scf(job, item, m.schedule) for m in modes), default=0))
         for item, modes in items
     )
     stored = math.floor(10 * reserve_stored_scf(whose, psi))
-    if max(gas) <= stored:
-        return Ceiling(gas, stored)
-    # Neither alone brings every item's people up: one station in the water at a time.
-    return Ceiling(tuple(int(bool(modes)) for _, modes in items), 1)
+    return max((_alone_at_most(flow, carried), _alone_at_most(gas, stored)), key=_pairs)
+
+
+def _alone_at_most(amount: tuple[int, ...], capacity: int) -> Ceiling:
+    """A ceiling under which an item that passes it by itself is dived alone.
+
+    Such an item's own modes were looked at one by one (`planner.air.item_air_finding`): compressors and
+    banks together may carry what neither does.
+    """
+    capacity = max(1, capacity)
+    return Ceiling(tuple(min(max(1, a), capacity) if a else 0 for a in amount), capacity)
+
+
+def _pairs(ceiling: Ceiling) -> int:
+    """Pairs of items that may be in the water together."""
+    live = [a for a in ceiling.amount if a]
+    return sum(a + b <= ceiling.capacity for a, b in combinations_with_replacement(live, 2))
