@@ -26,7 +26,8 @@ from planner.job.duties import (
 from planner.job.people import Person
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
-from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, options_for, standby_minutes_left
+from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, standby_minutes_left, standby_options
+from planner.words.measures import standby_minutes_words
 
 CREW_DATA = "the job's crew rules"
 
@@ -159,9 +160,11 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
         "standby-able-to-go",
         "The standby diver could go at once: rated for the depth, with the item's certificates and a valid "
         "medical, in an outfit, at least ten minutes on the surface, and with a repetitive group that "
-        "leaves the job's least no-stop minutes at that depth.",
-        "common practice; no-stop minutes left: tables 9-7 and 9-8",
-        limits=("standby_no_stop_min",),
+        "leaves the job's least minutes at that depth, never fewer than one: without stops, or as its policy "
+        "allows with a chamber at the location, whichever the job says.",
+        "ready to enter the water at once: U.S. Navy Diving Manual; minutes left: tables 9-7, 9-8 and 9-9; "
+        "how many: common practice",
+        limits=("standby_no_stop_min", "standby_way_up"),
     )
 )
 def standby_able(facts: Facts) -> Iterator[Finding]:
@@ -216,14 +219,14 @@ def _nitrogen(facts: Facts, known: KnownDive, name: str) -> Iterator[str]:
             group = group_after_interval(last.group, interval)
     needed = facts.job.rules.standby_no_stop_min
     try:
-        left = standby_minutes_left(depth, group, options_for(facts.job, known.item))
+        left = standby_minutes_left(depth, group, standby_options(facts.job, known.item))
     except TableRefusal:
         # the depth itself is refused: the dive is convicted for that
         return
     if left is not None and left < needed:
         yield (
-            f"{'clean' if group is None else f'group {group}'} leaves {left} no-stop min at {depth} fsw; "
-            f"this job asks for {needed}"
+            f"{'clean' if group is None else f'group {group}'} leaves {left} "
+            f"{standby_minutes_words(facts.job.rules)} at {depth} fsw; this job asks for {needed}"
         )
 
 

@@ -98,7 +98,15 @@ _LIMITS: tuple[Limit, ...] = (
         "standby_no_stop_min",
         "No-stop minutes kept for the standby",
         "min",
-        "No-stop time that the standby diver must still have at the working depth.",
+        "Time that the standby diver must still have at the working depth, 1 min at least; counted without "
+        "stops unless the next setting says otherwise.",
+    ),
+    Limit(
+        "standby_way_up",
+        "Minutes of the standby counted",
+        "name",
+        "no-stop: to the no-stop limit; as the job's policy: to the longest row that it allows, where a "
+        "chamber is at the location. For work so deep that few minutes are left without stops.",
     ),
     Limit(
         "dressing_heavy_min",

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -10,7 +11,8 @@ from typing import TYPE_CHECKING
 from planner.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
-    from planner.job import Clock, TideMark
+    from planner.job import Clock, Job, TideMark
+    from planner.workbook.job_reader import Waters
 
     # argparse keeps this class private; it is what `add_subparsers` returns
     Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
@@ -41,6 +43,19 @@ def count(what: str, least: int, most: int) -> Callable[[str], int]:
         return value
 
     return read
+
+
+def open_job(path: Path, *, waters: Waters | None = None) -> Job:
+    """Read a job workbook; what is opened otherwise than it stands there is told on the error stream.
+
+    Raises
+    ------
+    InputFaults
+        As `planner.workbook.read_job`.
+    """
+    from planner.workbook import read_job
+
+    return read_job(path, waters=waters, told=lambda sentence: print(f"{path}: {sentence}", file=sys.stderr))
 
 
 def tell_faults(found: InputFaults, nothing: str) -> int:

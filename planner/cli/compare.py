@@ -12,9 +12,9 @@ from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION, read_job, write_job, write_plan
+from planner import CAUTION, write_job, write_plan
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import count, seconds, tell_faults, unwritable
+from planner.cli.arguments import count, open_job, seconds, tell_faults, unwritable
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.sheets.compare_book import write_compare_book
@@ -70,7 +70,7 @@ def run_compare(arguments: argparse.Namespace) -> int:
     """Run the sweep that the arguments ask for; returns the exit status. Ctrl-C keeps what is done."""
     stop = threading.Event()
     try:
-        job = read_job(arguments.job)
+        job = open_job(arguments.job)
         cases = cases_of(job, parse_variations(job, arguments.vary))
         print(f"{len(cases)} case(s) of {job.site.name}, {arguments.seconds:g} s of search each.")
         before = signal.signal(signal.SIGINT, lambda *_: stop.set())

@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION, check, read_job, read_plan
+from planner import CAUTION, check, read_plan
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import tell_faults, unwritable
+from planner.cli.arguments import open_job, tell_faults, unwritable
 from planner.errors import Fault, InputFaults
 from planner.files import write_whole
 from planner.hours.office_files import call_files, flat_csv
@@ -77,7 +77,7 @@ def run_hours(arguments: argparse.Namespace) -> int:
             if not arguments.files and not arguments.logged:
                 return WRITTEN
         rules = EXAMPLE_RULES if arguments.pay is None else read_pay_rules(arguments.pay)
-        pairs = [(read_job(job), plan) for job, plan in _pairs(arguments.files)]
+        pairs = [(open_job(job), plan) for job, plan in _pairs(arguments.files)]
         records = [record for name in arguments.logged for record in _logged_days(name, arguments.db)]
         for job, plan_path in pairs:
             record = _record(job, plan_path)

@@ -12,9 +12,9 @@ from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
-from planner import CAUTION, plan, read_job, read_plan, write_job
+from planner import CAUTION, plan, read_plan, write_job
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import FAULTS
+from planner.cli.arguments import FAULTS, open_job
 from planner.errors import Fault, InputFaults
 from planner.files import write_whole
 from planner.job.base import MINUTES_A_DAY, parse_clock
@@ -155,7 +155,7 @@ def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
 
 
 def _issue(arguments: argparse.Namespace, store: Store) -> int:
-    job = read_job(arguments.workbook)
+    job = open_job(arguments.workbook)
     plan = read_plan(arguments.plan, job)
     card = store.card(job.site.name)
     missing = [line.label for line in emergency_card(card) if line.missing]

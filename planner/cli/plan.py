@@ -9,8 +9,8 @@ import threading
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION, plan, read_job, write_plan, write_watchbill
-from planner.cli.arguments import add_tide_options, count, seconds, tide_of
+from planner import CAUTION, plan, write_plan, write_watchbill
+from planner.cli.arguments import add_tide_options, count, open_job, seconds, tide_of
 from planner.sheets.summary import summary_text
 from planner.sheets.watchbill import watchbill_name
 
@@ -45,7 +45,7 @@ def run_plan(arguments: argparse.Namespace) -> int:
     """Plan the job, write the files, print the day in short. Ctrl-C keeps the best plan so far."""
     given = arguments.tide is not None
     waters = (lambda job: tide_of(arguments, job.clock, job.site.days)) if given else None
-    job = read_job(arguments.job, waters=waters)
+    job = open_job(arguments.job, waters=waters)
     stop = threading.Event()
     before = signal.signal(signal.SIGINT, lambda *_: stop.set())
     try:

@@ -8,8 +8,8 @@ from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION, plan, read_job
-from planner.cli.arguments import FAULTS
+from planner import CAUTION, plan
+from planner.cli.arguments import FAULTS, open_job
 from planner.job import Job
 from planner.job.base import parse_clock
 
@@ -42,7 +42,7 @@ def run_why(arguments: argparse.Namespace) -> int:
     # The solver is slow to import; the other commands do without it.
     from planner import what_it_takes
 
-    job = read_job(arguments.job)
+    job = open_job(arguments.job)
     names = [item.name for item in job.items]
     if arguments.item is not None and arguments.item not in names:
         print(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.", file=sys.stderr)

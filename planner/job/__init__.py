@@ -2,7 +2,7 @@
 
 from planner.job.air_plant import AirPlant, AirRole, AirSource, Bank, Compressor, VolumeTank
 from planner.job.base import Clock, Span, parse_clock
-from planner.job.crew_rules import CrewRules
+from planner.job.crew_rules import CrewRules, StandbyWayUp
 from planner.job.duties import CrewMinimum, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Gear, Outfit, OutfitState
 from planner.job.job import Job
@@ -40,6 +40,7 @@ __all__ = [
     "Policy",
     "Site",
     "Span",
+    "StandbyWayUp",
     "Station",
     "SurfaceItem",
     "TideMark",

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+from enum import StrEnum
 from functools import cached_property
-from typing import Annotated
+from typing import Annotated, Any
 
-from pydantic import Field
+from pydantic import Field, model_validator
 
 from planner.job.base import Part
 from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW, SAME_DIVE_UNDER_MIN
@@ -23,6 +25,37 @@ BUILT_IN_MIN: dict[tuple[Gear, BenchList], int] = {
     (Gear.LIGHT, BenchList.DRESSING): 15,
     (Gear.LIGHT, BenchList.UNDRESSING): 10,
 }
+
+
+class StandbyWayUp(StrEnum):
+    """How the minutes are counted that a standby diver must have left at the working depth."""
+
+    NO_STOP = "no-stop"
+    POLICY = "as the job's policy"
+
+
+@dataclass(frozen=True)
+class OlderValue:
+    """A value that crew rules written before some field existed may hold, and what stands for it today."""
+
+    field: str
+    was: int
+    now: int
+    before: str
+    """The field that such crew rules do not have."""
+    sentence: str
+
+
+OLDER_VALUES: tuple[OlderValue, ...] = (
+    OlderValue(
+        "standby_no_stop_min",
+        0,
+        1,
+        "standby_way_up",
+        "The standby diver was asked to have 0 minutes left at the working depth; a diver without a minute "
+        "cannot be sent down, so the job is opened with 1.",
+    ),
+)
 
 
 #: Why a chamber operator is asked for where no crew row does.
@@ -48,7 +81,8 @@ class CrewRules(Part):
     dives_a_day: Annotated[int, Field(ge=1, le=5)] = 2
     least_surface_interval_min: Annotated[int, Field(ge=SAME_DIVE_UNDER_MIN, le=1440)] = 60
     bottom_minutes_a_day: Annotated[int, Field(ge=10, le=1440)] = 240
-    standby_no_stop_min: Annotated[int, Field(ge=0, le=120)] = 15
+    standby_no_stop_min: Annotated[int, Field(ge=1, le=120)] = 15
+    standby_way_up: StandbyWayUp = StandbyWayUp.NO_STOP
     dressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 30
     undressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 20
     dressing_light_min: Annotated[int, Field(ge=0, le=180)] = 15
@@ -72,6 +106,16 @@ class CrewRules(Part):
     bench_steps: tuple[BenchStep, ...] = ()
     """The crew's own inspection and dressing steps. For each list of each gear kind that has steps here
     they stand in place of the built-in ones."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def _of_an_earlier_version(cls, given: Any) -> Any:
+        """Crew rules of an earlier version with what stands today for a value that is no longer allowed."""
+        if isinstance(given, dict):
+            for older in OLDER_VALUES:
+                if older.before not in given and given.get(older.field) == older.was:
+                    given = {**given, older.field: older.now}
+        return given
 
     @cached_property
     def asked_rows(self) -> tuple[CrewMinimum, ...]:

@@ -42,6 +42,7 @@ from planner.tables import (
     plan_exposure,
     rank_after,
     standby_minutes_left,
+    standby_options,
 )
 from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.past_dives import past_groups
@@ -364,7 +365,8 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
         if dive_from is None:
             because = f"no group leaves time for {least} min at {item.depth_fsw} fsw"
     wait = _wait_until(
-        last.group_after, lambda group: _can_stand_by(item, group, options, rules.standby_no_stop_min)
+        last.group_after,
+        lambda group: _can_stand_by(item, group, standby_options(job, item), rules.standby_no_stop_min),
     )
     return AfterLastDive(
         person=name,

@@ -13,6 +13,7 @@ from planner.log.exposures import (
     after_dives,
     on_row_until_min,
 )
+from planner.words.measures import standby_minutes_words
 from planner.words.schedule import whole_schedule_words
 
 
@@ -110,7 +111,8 @@ def after_lines(one: AfterLastDive, job: Job) -> Iterator[str]:
     if one.standby_from_min is None:
         yield f"Cannot stand by {depth}."
     else:
-        yield f"May stand by {depth} from {at(one.standby_from_min)}."
+        least = f"{job.rules.standby_no_stop_min} {standby_minutes_words(job.rules)}"
+        yield f"May stand by {depth} from {at(one.standby_from_min)} (at least {least} left)."
     yield f"Does not fly before {at(one.fly_from_min)} (table 9-6, note 1)."
 
 

@@ -6,6 +6,7 @@ from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from planner.job.crew_rules import CrewRules, StandbyWayUp
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.plan.model import Plan, in_range
@@ -102,6 +103,13 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
     if site.altitude_ft > SEA_LEVEL_FT:
         own.append(
             f"Every diver has been at the site's {site.altitude_ft} ft for at least 12 hours (from memory)."
+        )
+    rules = job.rules
+    if rules.standby_no_stop_min < CrewRules().standby_no_stop_min:
+        counted = "without stops" if rules.standby_way_up is StandbyWayUp.NO_STOP else "by the job's policy"
+        own.append(
+            f"{rules.standby_no_stop_min} min left at the working depth, {counted}, is enough for a standby "
+            "diver who is sent down."
         )
     no_medical = [p.name for p in job.people if p.medical_expires is None and duty_qualifies(p.duties, DIVER)]
     if no_medical:

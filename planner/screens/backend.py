@@ -43,7 +43,7 @@ class Backend:
 
     solve: Solve
     check: Check
-    read_job: Callable[[str, bytes], Job]
+    read_job: Callable[[str, bytes, Callable[[str], object]], Job]
     job_book: Callable[[Job], bytes]
     blank_book: Callable[[], bytes]
     watchbill: Callable[[Plan, Job], bytes]
@@ -63,12 +63,12 @@ def _check(job: Job, plan: Plan) -> tuple[Finding, ...]:
     return check(job, plan)
 
 
-def _read_job(name: str, data: bytes) -> Job:
+def _read_job(name: str, data: bytes, told: Callable[[str], object]) -> Job:
     from planner.workbook import read_job
 
     file = BytesIO(data)
     file.name = name
-    return read_job(file)
+    return read_job(file, told=told)
 
 
 def _written(write: Callable[[BytesIO], object]) -> bytes:

@@ -17,7 +17,7 @@ from planner.job import Job
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.layout import PrintedBook
-from planner.tables import options_for, standby_minutes_left
+from planner.tables import standby_minutes_left, standby_options
 from planner.words.measures import NO_LIMIT
 from planner.words.schedule import group_after_words, group_words
 
@@ -135,17 +135,20 @@ def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
 
 
 def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
-    """No-stop minutes that a standby has at the dive's depth when the diver leaves the surface, for print."""
+    """Minutes that a standby has at the dive's depth when the diver leaves the surface, for print.
+
+    Counted as the job's crew rules say: without stops, or as its policy allows.
+    """
     nitrogen = nitrogen_at(plan, job, person, dive.leave_surface_min)
     if not nitrogen.known:
         return "none"
     item = job.dive_item(dive.item)
-    left = standby_minutes_left(dive.depth_fsw, nitrogen.group, options_for(job, item))
+    left = standby_minutes_left(dive.depth_fsw, nitrogen.group, standby_options(job, item))
     return NO_LIMIT if left is None else f"{left} min"
 
 
 def standbys(plan: Plan, job: Job, dive: Dive) -> str:
-    """The standby of a dive with his no-stop minutes and outfit: ``Ruy Pinto: 48 min left, in L2``."""
+    """The standby of a dive with his minutes left and outfit: ``Ruy Pinto: 48 min left, in L2``."""
     outfits: dict[str, str | None] = {}
     for spell in crew_of(plan, dive).get(STANDBY, ()):
         outfits.setdefault(spell.person, spell.outfit)

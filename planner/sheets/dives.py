@@ -14,7 +14,14 @@ from planner.job.duties import (
 from planner.plan.model import Dive, DiverExposure
 from planner.sheets.bill import Bill, crew_of, day_of, dives_in_order, length, people_in, standbys
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
-from planner.words.measures import date_words, depth_words, minutes_seconds, minutes_words, several_days
+from planner.words.measures import (
+    date_words,
+    depth_words,
+    minutes_seconds,
+    minutes_words,
+    several_days,
+    standby_minutes_words,
+)
 from planner.words.plan import dive_label, diver_words
 from planner.words.schedule import group_after_words, group_words, schedule_words
 from planner.workbook.style import (
@@ -37,7 +44,7 @@ _CREW = Look(size=8.5, down="top", shrink=True)
 #: Duties with a place of their own in the crew's line: title, duty, columns.
 _CREW_PLACES = (
     ("Tenders", TENDER, 2),
-    ("Standby diver: no-stop minutes left, outfit", STANDBY, 4),
+    ("Standby diver: {minutes} left, outfit", STANDBY, 4),
     ("Standby's tender", STANDBY_TENDER, 3),
     ("Supervisor", SUPERVISOR, 2),
     ("Air console", CONSOLE, 3),
@@ -45,7 +52,7 @@ _CREW_PLACES = (
 )
 _PLACED = {duty for _, duty, _ in _CREW_PLACES} | WATER_DUTIES
 _NOTE = (
-    "RNT: residual nitrogen time. Equivalent: equivalent single dive time. Standby: no-stop minutes that he "
+    "RNT: residual nitrogen time. Equivalent: equivalent single dive time. Standby: {minutes} that he "
     "still has at the working depth when the diver leaves the surface. Group after none: no repetitive dive "
     "until clean."
 )
@@ -70,7 +77,7 @@ def write_dives(bill: Bill) -> None:
             )
         row = _dive(sheet, row, bill, table, dive)
         sheet.keep_together(first, row - 1)
-    write_words(sheet, row, _NOTE)
+    write_words(sheet, row, _NOTE.format(minutes=standby_minutes_words(job.rules)))
     set_up_page(sheet, row)
 
 
@@ -141,6 +148,7 @@ def _crew(sheet: Sheet, row: int, bill: Bill, dive: Dive) -> int:
     for title, duty, wide in _CREW_PLACES:
         people = standbys(bill.plan, bill.job, dive) if duty == STANDBY else people_in(crew, duty)
         indent = int(bool(titles))
+        title = title.format(minutes=standby_minutes_words(bill.job.rules))
         titles.append((title, wide, _TITLE.but(indent=indent)))
         names.append((people, wide, _CREW.but(indent=indent)))
     row = write_line(sheet, write_line(sheet, row, titles, 10), names, 13)

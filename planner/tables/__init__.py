@@ -22,7 +22,7 @@ from planner.tables.intervals import (
     minutes_until_clean,
 )
 from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
-from planner.tables.options import ExposureOptions, options_for
+from planner.tables.options import ExposureOptions, options_for, standby_options
 from planner.tables.profile import Segment, profile, total_s
 from planner.tables.published import GROUP_RANK, rank_after
 from planner.tables.schedule import Stop, TableSchedule
@@ -69,6 +69,7 @@ __all__ = [
     "rank_after",
     "residual_nitrogen",
     "standby_minutes_left",
+    "standby_options",
     "stop_held_at_fsw",
     "total_s",
     "wait_before_altitude_min",

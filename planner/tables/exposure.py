@@ -72,8 +72,12 @@ def residual_nitrogen(depth_fsw: int, group: str) -> int | None:
 def standby_minutes_left(
     depth_fsw: int, group: str | None, options: ExposureOptions = SEA_LEVEL_NO_STOP
 ) -> int | None:
-    """No-stop minutes that a diver of that group still has at that depth; None: unlimited, 0: none left."""
-    found = way(depth_fsw, group, options.no_stop_only)
+    """Minutes that a diver of that group still has at that depth; None: unlimited, 0: none left.
+
+    To the longest row that the options allow: under a policy without stops the no-stop minutes
+    (`planner.tables.standby_options`).
+    """
+    found = way(depth_fsw, group, options)
     if found.unlimited:
         return None
     return found.bottom_max_min[-1] if found.bottom_max_min else 0

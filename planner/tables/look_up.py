@@ -210,7 +210,7 @@ def look_up(
         options=options,
         table_depth_fsw=row.depth_fsw,
         no_stop_limit_min=row.limit_min,
-        no_stop_left_min=standby_minutes_left(depth_fsw, before, options),
+        no_stop_left_min=standby_minutes_left(depth_fsw, before, options.no_stop_only),
         residual_undetermined=before is not None and residual_nitrogen(entry.row_fsw, before) is None,
         this_dive=this_dive,
         next_deeper=_next_deeper(depth_fsw, bottom_time_min, before, options),

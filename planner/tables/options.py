@@ -5,8 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 from functools import cached_property, lru_cache
 
-from planner.job import DiveItem, Job, Policy
-from planner.job.bounds import DEEPEST_FSW
+from planner.job import DiveItem, Job, Policy, StandbyWayUp
+from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW
 from planner.tables.schedule import Way
 
 #: A longest total of stops that no schedule reaches, to look up every row whatever a job allows.
@@ -86,6 +86,17 @@ class ExposureOptions:
 def _shared(options: ExposureOptions) -> ExposureOptions:
     """One object for equal options, so that they share the ways already worked out."""
     return options
+
+
+def standby_options(job: Job, item: DiveItem) -> ExposureOptions:
+    """How the tables are read for a diver who stands by for an item and may be sent down.
+
+    Without stops, unless the crew rules count as the job's policy and a chamber is at the location: a dive
+    with stops needs one (29 CFR 1910.423(c)(1)).
+    """
+    options, away_min = options_for(job, item), job.site.chamber_minutes_away
+    chamber = away_min is not None and away_min <= CHAMBER_REACH_MIN
+    return options if chamber and job.rules.standby_way_up is StandbyWayUp.POLICY else options.no_stop_only
 
 
 def options_for(job: Job, item: DiveItem) -> ExposureOptions:

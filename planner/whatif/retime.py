@@ -132,7 +132,7 @@ class Divers:
 
         The least interval between dives does not bind a standby; only nitrogen does.
         """
-        assert piece.options is not None
+        assert piece.standby_options is not None
         for held in piece.held:
             before = self.before.get(held.spell.person)
             if held.spell.duty != STANDBY or before is None:
@@ -140,7 +140,7 @@ class Divers:
             state = at_leave(before, at)
             if state.hindrance is not None:
                 return False
-            minutes = standby_minutes_left(depth, state.group, piece.options)
+            minutes = standby_minutes_left(depth, state.group, piece.standby_options)
             if minutes is not None and minutes < self.job.rules.standby_no_stop_min:
                 return False
         return True

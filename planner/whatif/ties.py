@@ -20,7 +20,7 @@ from planner.job.daylight import daylight
 from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
-from planner.tables import ExposureOptions, options_for
+from planner.tables import ExposureOptions, options_for, standby_options
 from planner.tables.schedule import NO_STOP
 
 
@@ -62,6 +62,7 @@ class Piece:
     after: tuple[tuple[str, int], ...]
     not_with: frozenset[str]
     options: ExposureOptions | None
+    standby_options: ExposureOptions | None
 
     @property
     def start_min(self) -> int:
@@ -133,6 +134,7 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
                 not_with=frozenset(item.not_together_with)
                 | {o.name for o in job.items if item.name in o.not_together_with},
                 options=options_for(job, item) if isinstance(item, DiveItem) else None,
+                standby_options=standby_options(job, item) if isinstance(item, DiveItem) else None,
             )
         )
         if dive is not None:

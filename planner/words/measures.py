@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from enum import StrEnum
 
-from planner.job import Job, UnitSystem
+from planner.job import CrewRules, Job, StandbyWayUp, UnitSystem
 from planner.job.units import METRES_PER_FOOT, bar_from_psi, metres_from_fsw
 
 NO_LIMIT = "no limit"
@@ -107,3 +107,9 @@ def dates_words(job: Job) -> str:
     """The job's day, or its first and last."""
     last = len(job.day_windows) - 1
     return date_words(job, 0) if last == 0 else f"{date_words(job, 0)} to {date_words(job, last)}"
+
+
+def standby_minutes_words(rules: CrewRules) -> str:
+    """What the minutes are called that a standby diver has left: as the crew rules count them."""
+    no_stop = rules.standby_way_up is StandbyWayUp.NO_STOP
+    return "no-stop minutes" if no_stop else "minutes by the job's policy"

@@ -29,6 +29,7 @@ from pydantic.fields import FieldInfo
 from planner.job import UnitSystem
 from planner.job.base import Part
 from planner.job.contradiction import Says
+from planner.job.crew_rules import OlderValue
 from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
 
 #: Longest text that one cell holds (ECMA-376 leaves it open; spreadsheet programs stop here).
@@ -170,6 +171,8 @@ class JobSheet:
         The workbook cannot do without it.
     missing
         What a workbook without it means.
+    older
+        Settings: values that workbooks of an earlier version may hold, and what stands for them today.
     """
 
     name: str
@@ -180,6 +183,7 @@ class JobSheet:
     settings: bool = False
     required: bool = False
     missing: str = "none"
+    older: tuple[OlderValue, ...] = ()
 
     def column(self, field: str) -> Column:
         """The column that fills a field. KeyError when there is none."""

@@ -500,9 +500,11 @@ _SHEET_LIKENESS = 0.75
 
 #: Gives a job its high and low waters; raises `InputFaults` where they cannot be read.
 Waters = Callable[[Job], Sequence[TideMark]]
+#: Takes a sentence about what was opened otherwise than it stands in the file.
+Told = Callable[[str], object]
 
 
-def read_job(source: Source, *, waters: Waters | None = None) -> Job:
+def read_job(source: Source, *, waters: Waters | None = None, told: Told | None = None) -> Job:
     """Read a job workbook.
 
     Parameters
@@ -511,6 +513,8 @@ def read_job(source: Source, *, waters: Waters | None = None) -> Job:
         Path, bytes, or open binary file of an .xlsx workbook.
     waters
         High and low waters from elsewhere, in place of those of the sheet Tide.
+    told
+        Is given a sentence for each value of a workbook of an earlier version that is opened as another.
 
     Raises
     ------
@@ -518,11 +522,15 @@ def read_job(source: Source, *, waters: Waters | None = None) -> Job:
         With every fault that was found, in the order of the sheets: the cell, what was found, what is
         allowed, and one plain sentence.
     """
-    return job_of_sheets(open_sheets(source), waters=waters)
+    return job_of_sheets(open_sheets(source), waters=waters, told=told)
 
 
 def job_of_sheets(
-    raws: Iterable[RawSheet], units: UnitSystem | None = None, *, waters: Waters | None = None
+    raws: Iterable[RawSheet],
+    units: UnitSystem | None = None,
+    *,
+    waters: Waters | None = None,
+    told: Told | None = None,
 ) -> Job:
     """The job that a workbook's sheets make, wherever their cells come from (a file, a screen).
 
@@ -531,7 +539,7 @@ def job_of_sheets(
     units
         Units of the headings and of what is told, where they are not those that the sheet Site names for the
         job's own workbook. None: as the sheet Site says.
-    waters
+    waters, told
         As in `read_job`.
 
     Raises
@@ -558,6 +566,9 @@ def job_of_sheets(
         builder.cross(job)
     if reader.faults or job is None:
         raise InputFaults(sorted(reader.faults, key=_by_place))
+    if told is not None:
+        for sentence in reader.told:
+            told(sentence)
     return job
 
 

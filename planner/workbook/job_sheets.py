@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
+from enum import StrEnum
 
 from planner.check.limits import LIMITS, Limit
 from planner.job import AirRole, Gear, OutfitState, Policy, UnitSystem, Water
 from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
 from planner.job.base import Span
 from planner.job.bounds import GROUPS
-from planner.job.crew_rules import CrewRules
+from planner.job.crew_rules import OLDER_VALUES, CrewRules
 from planner.job.duties import CrewMinimum, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
@@ -831,6 +832,15 @@ def _rule_row(limit: Limit) -> Column:
             choices=tuple(PRESETS),
             source=limit.source,
         )
+    if isinstance(default, StrEnum):
+        return choice(
+            limit.label,
+            limit.field,
+            limit.sentence,
+            default.value,
+            choices=tuple(type(default)),
+            source=limit.source,
+        )
     return whole(
         limit.label,
         limit.field,
@@ -865,6 +875,7 @@ RULES = JobSheet(
     model=CrewRules,
     settings=True,
     missing="the built-in limits",
+    older=OLDER_VALUES,
     columns=(
         *(_rule_row(limit) for name, limit in LIMITS.items() if name != "priority_weights"),
         *(_weight_row(LIMITS["priority_weights"], priority) for priority in range(1, PRIORITIES + 1)),

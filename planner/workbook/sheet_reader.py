@@ -69,6 +69,8 @@ class SheetReader:
     def __init__(self, units: UnitSystem | None) -> None:
         self.units = units
         self.faults: list[Fault] = []
+        self.told: list[str] = []
+        """Sentences about what is opened otherwise than it stands in the workbook."""
 
     def fault(self, where: str, found: str, allowed: str, sentence: str) -> None:
         """Note one fault."""
@@ -273,6 +275,11 @@ class SheetReader:
 
     def _read_settings(self, row: Row, raw: RawSheet, heading_row: int, places: dict[str, int]) -> None:
         titles = {fold(c.title): c for c in row.sheet.columns}
+        stands = {
+            titles[said].field
+            for cells in raw.rows.values()
+            if (label := cells.get(places[SETTING])) and (said := fold(found_text(label.content))) in titles
+        }
         for number in sorted(n for n in raw.rows if n > heading_row):
             cells = raw.rows[number]
             label, value = cells.get(places[SETTING]), cells.get(places[VALUE])
@@ -310,7 +317,13 @@ class SheetReader:
                 unit = cells.get(places[UNIT])
                 said = found_text(unit.content) if unit else ""
                 units = self._unit_system(raw.place(number, places[UNIT]), said, said, column) or units
-            self._read(row, column, value, units)
+            for older in row.sheet.older:
+                if older.field == column.field and older.before not in stands and value.content == older.was:
+                    row.values[column.field] = older.now
+                    self.told.append(older.sentence)
+                    break
+            else:
+                self._read(row, column, value, units)
 
 
 def workbook_units(sheet: JobSheet, raw: RawSheet | None) -> UnitSystem | None:

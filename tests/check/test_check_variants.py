@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date
 
 import pytest
+from pydantic import ValidationError
 
 from planner.check import check
-from planner.job import After, CrewMinimum, Job, OutfitState, Policy
+from planner.job import After, CrewMinimum, Job, OutfitState, Policy, StandbyWayUp
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
 from planner.plan import Plan, Status, SurfaceTask, unchecked
 from planner.tables import Stop, TableSchedule
@@ -83,6 +84,36 @@ def test_a_planned_diver_stands_by_only_with_nitrogen_to_spare() -> None:
     assert broken(plan, JOB) == set()
     assert broken(plan, with_rules(JOB, standby_no_stop_min=49)) == set()
     assert broken(plan, with_rules(JOB, standby_no_stop_min=50)) == {"standby-able-to-go"}
+
+
+def test_a_standby_has_at_least_a_minute() -> None:
+    """60 fsw: 63 min without stops (table 9-7), group J takes 58 of them, K 65 (table 9-8). Asked for one
+    minute, J with 5 may stand by and K, who would come to -2, may not; asking for none is refused."""
+    asked = with_rules(JOB, standby_no_stop_min=1)
+    for group, able in (("J", True), ("K", False)):
+        job = with_person(asked, "Dan", past_dives=(past(60, 5, at(8, 20), group),))
+        assert broken(PLAN, job) == (set() if able else {"standby-able-to-go"})
+    with pytest.raises(ValidationError, match="greater than or equal to 1"):
+        with_rules(JOB, standby_no_stop_min=0)
+
+
+def test_a_standbys_minutes_counted_as_the_policy() -> None:
+    """60 fsw, group I: 63 less 52 leaves 11 min without stops. Table 9-9, 60/65 with 2 min of stops: 65 less
+    52 leaves 13, where the job counts so, its policy allows 2 min, and a chamber is at the location."""
+    tired = with_person(JOB, "Dan", past_dives=(past(60, 5, at(8, 20), "I"),))
+    two_min = with_site(tired, policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=2)
+    for least, able in ((13, True), (14, False)):
+        job = with_rules(two_min, standby_no_stop_min=least, standby_way_up=StandbyWayUp.POLICY)
+        assert broken(PLAN, job) == (set() if able else {"standby-able-to-go"})
+    counted = with_rules(two_min, standby_no_stop_min=13, standby_way_up=StandbyWayUp.POLICY)
+    for job in (
+        with_rules(counted, standby_way_up=StandbyWayUp.NO_STOP),
+        with_site(counted, in_water_stop_max_min=1),
+        with_site(counted, policy=Policy.NO_STOP),
+        with_site(counted, chamber_minutes_away=6),
+    ):
+        assert broken(PLAN, job) == {"standby-able-to-go"}
+        assert broken(PLAN, with_rules(job, standby_no_stop_min=11)) == set()
 
 
 def test_the_watch_by_the_chamber_bars_the_standby() -> None:

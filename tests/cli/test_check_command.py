@@ -10,6 +10,7 @@ from planner import CAUTION
 from planner.cli.main import main
 from planner.plan import Plan, to_json
 from planner.workbook import write_job
+from tests.workbook.job_files import of_before_the_standbys_way_up
 from tests.world.quay import a_job, a_plan
 
 
@@ -35,6 +36,14 @@ def test_a_sound_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> Non
     assert "No breach" in out
     assert "[ ] Weather" in out
     assert CAUTION in out
+
+
+def test_what_is_opened_otherwise_is_told(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """An older workbook that asks for no minute of a standby: opened with 1, and the error stream says so."""
+    job = tmp_path / "old.xlsx"
+    job.write_bytes(of_before_the_standbys_way_up(a_job()))
+    assert main(["check", str(job), str(written(tmp_path, a_plan()))]) == 0
+    assert "opened with 1" in capsys.readouterr().err
 
 
 def test_a_plan_with_breaches(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:

@@ -7,10 +7,12 @@ from datetime import time
 import pytest
 
 from planner.check import check
-from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, TideMark
-from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA
+from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, StandbyWayUp, TideMark
+from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA, STANDBY
 from planner.job.presets import PRESETS
+from planner.plan import unchecked
 from planner.schedule import first_plan, solve
+from planner.sheets.bill import standbys
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 
 
@@ -117,6 +119,35 @@ def test_the_tide_makes_the_row_deeper() -> None:
     assert dive.depth_fsw > 40
     assert dive.divers[0].schedule.depth_fsw == 45
     assert check(made, outcome.plan) == ()
+
+
+def test_a_standby_for_130_fsw_counts_as_the_policy() -> None:
+    """Table 9-7 has 12 min at 130 fsw: fewer than the 15 kept for a standby, so nobody dives. Counted as a
+    policy of 10 min of stops, table 9-9 has 130/20 with 8: the dive is planned, the standby with 20 min."""
+    people = tuple(p.replace(depth_rating_fsw=150) if "diver" in p.duties else p for p in PEOPLE)
+    made = job(item(depth_fsw=130, work_min=5), people=(*people, person("Ada", "chamber operator")))
+    made = made.replace(
+        site=made.site.replace(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=10, chamber_minutes_away=0)
+    )
+    assert made.rules.standby_no_stop_min == 15
+    nobody = solve(made, seconds=4)
+    assert nobody.plan is None
+    (reason,) = nobody.reasons["Work"]
+    assert reason.rule == "standby-able-to-go"
+    assert "12 no-stop minutes" in reason.sentence
+    assert "may count as the job's policy" in reason.sentence
+    counted = made.replace(rules=made.rules.replace(standby_way_up=StandbyWayUp.POLICY))
+    found = solve(counted, seconds=4).plan
+    assert found is not None
+    assert check(counted, found) == ()
+    (standby,) = {s.person for s in found.duties if s.duty == STANDBY}
+    assert standbys(found, counted, found.dives[0]).startswith(f"{standby}: 20 min left")
+    assert first_plan(counted) is not None
+    # and 12 are enough where the job says so
+    fewer = made.replace(rules=made.rules.replace(standby_no_stop_min=12))
+    plan = solve(fewer, seconds=4).plan
+    assert plan is not None
+    assert any("12 min left" in tick for tick in unchecked(fewer, plan))
 
 
 @pytest.mark.parametrize("team", [None, "three", "five", "six"])

@@ -17,6 +17,7 @@ from openpyxl.workbook import Workbook
 from streamlit.testing.v1 import AppTest
 
 from planner.errors import Fault, InputFaults
+from planner.job import StandbyWayUp
 from planner.screens.desk import Desk
 from planner.screens.editing.edits import FAULT
 from planner.screens.editing.mending import Mending, cell_text, macros_note, mendable
@@ -25,7 +26,9 @@ from planner.screens.pages.job import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook import read_job
 from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.job_sheets import RULES
 from planner.workbook.opening import RawCell, RawSheet, open_sheets
+from tests.workbook.job_files import of_before_the_standbys_way_up
 
 GOOD = SAMPLES_DIR / "small_heavy_dress.xlsx"
 
@@ -262,6 +265,26 @@ def test_a_workbook_with_macros_is_read_as_data(name: str) -> None:
     assert plain("They were not run and are not kept") in plain(words_of(test))
     test.button(key="note_away").click().run()
     assert "holds macros" not in words_of(test)
+
+
+def test_what_is_opened_otherwise_is_told_and_the_setting_is_on_the_page() -> None:
+    """An older workbook that asks for no minute of a standby is opened with 1, and the page says so; how a
+    standby's minutes are counted is chosen on the page *Crew rules*."""
+    test, here = page_of("job")
+    data = of_before_the_standbys_way_up(read_job(GOOD))
+    test.file_uploader(key="upload").upload("old.xlsx", data, "application/zip").run()
+    assert not test.exception
+    assert here.job is not None
+    assert here.job.rules.standby_no_stop_min == 1
+    assert plain("opened with 1") in plain(words_of(test))
+    rules, here = page_of("crew-rules", read_job(GOOD))
+    rules.session_state["sheet_rules"] = RULES.name
+    (box,) = [b for b in rules.run().selectbox if "standby_way_up" in (b.key or "")]
+    box.select("as the job's policy").run()
+    rules.button(key="apply_rules").click().run()
+    assert not rules.exception
+    assert here.job is not None
+    assert here.job.rules.standby_way_up is StandbyWayUp.POLICY
 
 
 # ---------------------------------------------------------------------- on the page

@@ -51,6 +51,21 @@ def test_use_30_fsw_takes_the_30_fsw_row() -> None:
     assert (exposure.schedule.depth_fsw, exposure.schedule.time_min) == (30, 380)
 
 
+def test_minutes_of_a_standby_at_130_and_150_fsw() -> None:
+    """Table 9-7: 12 min at 130 fsw, 8 at 150; table 9-8 takes 4 and 9 min of A and C at 130, 4 and 8 at 150.
+    Table 9-9, air: 130/15 has 3 min of stops, 130/20 8 min, 130/25 17 min; 150/10 is the last without."""
+    at_130 = {None: 12, "A": 12 - 4, "C": 12 - 9, "E": 0}
+    at_150 = {None: 8, "A": 8 - 4, "C": 0, "E": 0}
+    stops = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=8)
+    for group, left in at_130.items():
+        assert standby_minutes_left(130, group) == left
+        assert standby_minutes_left(130, group, stops.no_stop_only) == left
+    for group, left in at_150.items():
+        assert standby_minutes_left(150, group) == left
+    by_policy = {None: 20, "A": 20 - 4, "C": 20 - 9, "E": 20 - 13, "H": 20 - 20}
+    assert {g: standby_minutes_left(130, g, stops) for g in by_policy} == by_policy
+
+
 def test_no_group_is_printed_and_said() -> None:
     """30 fsw / 480 min has no repetitive group in table 9-9; the schedule says what follows."""
     exposure = plan_exposure(30, 421, None, ON_AIR)
@@ -107,7 +122,7 @@ def test_one_foot_rows_only_when_asked() -> None:
     """33 fsw: 232 min by the 35 fsw row of 9-7, 281 min by table 2A-1; RNT of C there 35 by 2A-2."""
     assert standby_minutes_left(33, None) == 232
     fine = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=100, one_foot_rows=True)
-    assert standby_minutes_left(33, None, fine) == 281
+    assert standby_minutes_left(33, None, fine.no_stop_only) == 281
     exposure = plan_exposure(33, 100, "C", fine)
     assert (exposure.residual_nitrogen_min, exposure.schedule.table) == (35, "2A-1, 2A-2")
     assert exposure.schedule.depth_fsw == 33

@@ -14,6 +14,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.workbook import read_job, write_job
 from planner.workbook.columns import JobSheet
+from planner.workbook.job_sheets import RULES
 from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from tests.samples import tidal_pier
 
@@ -59,6 +60,15 @@ def with_cells(cells: Mapping[tuple[JobSheet, str, int], object], job: Job | Non
             book[sheet.name][cell(sheet, field, row)] = value
 
     return changed(workbook_of(job or tidal_pier.job()), set_all)
+
+
+def of_before_the_standbys_way_up(job: Job) -> bytes:
+    """The workbook of an earlier version, without that setting, that asks for no minute of a standby."""
+
+    def without_setting(book: Workbook) -> None:
+        book[RULES.name].delete_rows(int(cell(RULES, "standby_way_up")[1:]))
+
+    return changed(with_cells({(RULES, "standby_no_stop_min", 0): 0}, job), without_setting)
 
 
 def faults_in(content: bytes) -> tuple[Fault, ...]:

@@ -32,6 +32,7 @@ from planner.job import (
     Policy,
     Site,
     Span,
+    StandbyWayUp,
     Station,
     SurfaceItem,
     TideMark,
@@ -305,6 +306,8 @@ def _rules(draw: st.DrawFn, duties: list[str]) -> CrewRules:
             greatest_depth_fsw=st.integers(10, 220),
             descent_fsw_per_min=st.integers(10, 75),
             chamber_trigger_fsw=st.integers(10, 220),
+            standby_no_stop_min=st.integers(1, 120),
+            standby_way_up=st.sampled_from(StandbyWayUp),
             priority_weights=st.tuples(*(st.integers(0, 1000) for _ in range(5))),
             bench_steps=_tuples(step),
         )

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import io
+import json
 from datetime import date, time
 from pathlib import Path
 
 import openpyxl
 import pytest
 from hypothesis import HealthCheck, given, settings
+from pydantic import ValidationError
 
 from planner.errors import InputFaults
 from planner.job import Job, Outfit, Span, Station, UnitSystem, WaterWindow
@@ -16,10 +18,17 @@ from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
 from planner.workbook import read_job, write_job
 from planner.workbook.job_reader import JobBuilder
-from planner.workbook.job_sheets import DIVE_WORK, SITE, WATER_WINDOWS
+from planner.workbook.job_sheets import DIVE_WORK, RULES, SITE, WATER_WINDOWS
 from tests.make_sample_jobs import SAMPLES
 from tests.samples import small_heavy_dress, tidal_pier
-from tests.workbook.job_files import changed, faults_in, with_cells, workbook_of
+from tests.workbook.job_files import (
+    cell,
+    changed,
+    faults_in,
+    of_before_the_standbys_way_up,
+    with_cells,
+    workbook_of,
+)
 from tests.workbook.job_strategies import jobs
 
 INJECTED = ("=1+1", "+x", "@y", "-z", '=HYPERLINK("x")', "\t=1", "#REF!", "'=1")
@@ -199,6 +208,30 @@ def test_a_sheet_of_pairs_without_rows_allows_no_pair() -> None:
     assert read_job(emptied).rules.pairs == ()
     without = changed(content, lambda book: book.remove(book["Duty pairs"]))
     assert read_job(without).rules.pairs == small_heavy_dress.job().rules.pairs
+
+
+def test_a_standby_of_no_minutes_in_an_older_workbook_is_opened_with_one() -> None:
+    """A workbook from before the setting beside it may ask for 0 minutes left: it is opened with 1 and a
+    sentence says so. One that has the setting is refused."""
+    small, told = small_heavy_dress.job(), list[str]()
+    job = read_job(of_before_the_standbys_way_up(small), told=told.append)
+    assert job == small.replace(rules=small.rules.replace(standby_no_stop_min=1))
+    assert [s for s in told if "0 minutes" in s and "opened with 1" in s] == told != []
+    asked = with_cells({(RULES, "standby_no_stop_min", 0): 0}, small)
+    assert [f.where for f in faults_in(asked)] == [f"Rules!{cell(RULES, 'standby_no_stop_min')}"]
+    quiet: list[str] = []
+    read_job(workbook_of(small), told=quiet.append)
+    assert quiet == []
+
+
+def test_a_stored_job_of_before_with_no_minutes_of_a_standby_opens_with_one() -> None:
+    """The same for a job that was kept as JSON by an earlier version."""
+    kept = json.loads(small_heavy_dress.job().model_dump_json())
+    kept["rules"]["standby_no_stop_min"] = 0
+    with pytest.raises(ValidationError):
+        Job.model_validate_json(json.dumps(kept))
+    del kept["rules"]["standby_way_up"]
+    assert Job.model_validate_json(json.dumps(kept)).rules.standby_no_stop_min == 1
 
 
 def test_optional_sheets_may_be_missing() -> None:

@@ -8,6 +8,7 @@ from itertools import chain
 from planner.air import item_air_finding
 from planner.errors import TableRefusal
 from planner.gear import outfit_fits
+from planner.job import DiveItem, Job, Policy, StandbyWayUp
 from planner.job.bounds import CHAMBER_REACH_MIN
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, crew_rule_of, duty_qualifies
 from planner.plan.model import Plan, Reason
@@ -15,8 +16,9 @@ from planner.schedule.problem.eligibility import unfit_to_dive
 from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.prepare import crew_counts
 from planner.schedule.problem.problem import NEVER_MIN, DiveWork, Problem, TaskWork
-from planner.tables import modes
+from planner.tables import modes, standby_minutes_left, standby_options
 from planner.tables.schedule import NO_STOP
+from planner.words.measures import standby_minutes_words
 
 #: Id of a rule and what keeps the item from being planned, in a sentence.
 _Told = tuple[str, str]
@@ -127,11 +129,8 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         for rule, sentences in refusals.items():
             yield rule, f"{lead} {'; '.join(sentences)}."
     if data.standbys and data.standby_wait_min["A"] >= NEVER_MIN:
-        yield (
-            "standby-able-to-go",
-            f"At {item.depth_fsw} fsw even a clean diver has fewer than {job.rules.standby_no_stop_min} "
-            "no-stop minutes, so nobody may stand by.",
-        )
+        yield "standby-able-to-go", _no_standby(job, item)
+        return
     if enough:
         deco = bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
         duties = [p.duty for p in data.posts for _ in range(p.asked(deco))]
@@ -145,6 +144,19 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         counts = crew_counts(job, item, decompression=deco)
         crew = tuple((d, c) for d, c in counts.items() if d != ENTRY_DIVER)
         yield from _unfilled(None, posts, crew, problem)
+
+
+def _no_standby(job: Job, item: DiveItem) -> str:
+    """That not even a clean diver may stand by for an item, and what the crew rules could say instead."""
+    rules = job.rules
+    left = standby_minutes_left(item.depth_fsw, None, standby_options(job, item))
+    told = (
+        f"At {item.depth_fsw} fsw even a clean diver has {left} {standby_minutes_words(rules)}, fewer than "
+        f"the {rules.standby_no_stop_min} that the crew rules keep for the standby, so nobody may stand by."
+    )
+    if rules.standby_way_up is StandbyWayUp.NO_STOP and job.site.policy is not Policy.NO_STOP:
+        told += f" They may count as the job's policy allows ('{job.site.policy.value}') instead."
+    return told
 
 
 def _unfilled(

@@ -41,6 +41,7 @@ from planner.tables import (
     options_for,
     rank_after,
     standby_minutes_left,
+    standby_options,
 )
 from planner.tables.past_dives import past_watches
 from planner.tables.schedule import NO_STOP
@@ -203,7 +204,7 @@ def _dive_work(
     dates = len(job_dates(job))
     unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
-    waits = {g: _standby_wait(item, options, g, rules.standby_no_stop_min) for g in (*GROUPS, None)}
+    waits = _standby_waits(job, item)
     able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
     work = DiveWork(
         item=item,
@@ -271,8 +272,9 @@ def _beats(one: Mode, other: Mode) -> bool:
     )
 
 
-def _standby_wait(item: DiveItem, options: ExposureOptions, after: Group, needed_min: int) -> int:
-    """Minutes on the surface until someone in group ``after`` has ``needed_min`` no-stop minutes at depth."""
+def _standby_waits(job: Job, item: DiveItem) -> dict[Group, int]:
+    """Group after a dive → minutes on the surface until someone may stand by for an item."""
+    options, needed_min = standby_options(job, item), job.rules.standby_no_stop_min
 
     def enough(group: Group) -> bool:
         try:
@@ -281,10 +283,10 @@ def _standby_wait(item: DiveItem, options: ExposureOptions, after: Group, needed
             return False
         return left is None or left >= needed_min
 
-    for group in (*reversed(GROUPS), None):
-        if enough(group):
-            return wait_minutes(after, group)
-    return NEVER_MIN
+    for good in (*reversed(GROUPS), None):
+        if enough(good):
+            return {after: wait_minutes(after, good) for after in (*GROUPS, None)}
+    return dict.fromkeys((*GROUPS, None), NEVER_MIN)
 
 
 def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tuple[Placement, ...]:

@@ -326,12 +326,12 @@ def _apply(here: Desk, job: Job) -> None:
 
 
 def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Limit]) -> None:
-    """Settings with a source as a table: only the values are edited.
+    """Settings with a source as a table: only the values are edited. Those of a list are fields above it.
 
     Parameters
     ----------
     sheet
-        The sheet of settings, numbers only but for those that `limits` calls names.
+        The sheet of settings; texts in it are edited elsewhere.
     limits
         What each setting means and where it comes from, by field.
     """
@@ -340,6 +340,11 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Lim
     values = here.edits.settings(sheet, job)
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
     bad = {title: fault.sentence for _, title, fault in here.edits.faults_at(sheet)}
+    typed: dict[str, CellValue] = {
+        c.field: cell_of(c, _field(here, sheet, c, values[c.field]))
+        for c in sheet.columns
+        if c.kind is CellKind.CHOICE
+    }
     if widget not in st.session_state or "limits_base" not in st.session_state:
         st.session_state["limits_base"] = pd.DataFrame(
             {
@@ -363,7 +368,7 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Lim
         column_config={"Value": st.column_config.NumberColumn(format="%g", width="small")},
         alt="Limits with value, unit, source and ground",
     )
-    typed = {c.field: _number(c, value, units) for c, value in zip(columns, edited["Value"], strict=True)}
+    typed |= {c.field: _number(c, value, units) for c, value in zip(columns, edited["Value"], strict=True)}
     here.edits.keep_settings(sheet, job, typed)
 
 

@@ -102,13 +102,14 @@ def _open_upload(here: Desk) -> None:
 def _open(here: Desk, name: str, data: bytes) -> None:
     from planner.screens.editing.mending import macros_note, mendable
 
+    told: list[str] = []
     try:
-        job = backend().read_job(name, data)
+        job = backend().read_job(name, data, told.append)
     except InputFaults as found:
         here.refuse(name, found.faults, mendable(name, data, found.faults))
     else:
         here.open(job, name)
-        here.note = macros_note(name, data)
+        here.note = " ".join(filter(None, [macros_note(name, data), *told]))
 
 
 def _faults(here: Desk, refused: Refused) -> None:
