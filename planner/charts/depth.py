@@ -255,10 +255,7 @@ def longest_way_up(dive: Dive) -> DiverExposure:
 
 def minutes_text(minute: float) -> str:
     """``17 min``, ``1 min 40 s``."""
-    whole = int(minute)
-    seconds = round((minute - whole) * 60)
-    if seconds == 60:
-        whole, seconds = whole + 1, 0
+    whole, seconds = divmod(round(minute * 60), 60)
     return f"{whole} min {seconds:02d} s" if seconds else f"{whole} min"
 
 

@@ -8,11 +8,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import chain
 from typing import Any, Literal
 
 import plotly.graph_objects as go
 
 from planner.job import Job, Span, UnitSystem
+from planner.job.base import joined
 from planner.job.tide import level_ft
 from planner.job.units import METRES_PER_FOOT
 from planner.plan.model import Plan
@@ -204,16 +206,13 @@ def behind(
     span: Span,
     *,
     light: tuple[Span, ...] | None = None,
-    stations: tuple[str, ...] | None = None,
 ) -> go.Figure:
-    """Draw dark hours, slack windows and the tide curve behind a timeline; returns the figure.
+    """Draw dark hours and slack windows behind a timeline; returns the figure.
 
     Parameters
     ----------
     light
         Daylight in job minutes; None when the site gives no place to reckon it from.
-    stations
-        Draw only the slack windows of these stations (those for all stations are always drawn).
     """
     labels: list[tuple[int, str]] = []
     if light is not None:
@@ -223,8 +222,6 @@ def behind(
             )
             labels.append((max(dark.start_min, span.start_min), "dark"))
     for window in job.water_windows:
-        if stations is not None and window.stations and not set(window.stations) & set(stations):
-            continue
         start, end = max(window.start_min, span.start_min), min(window.end_min, span.end_min)
         if start >= end:
             continue
@@ -246,37 +243,21 @@ def _put_labels(figure: go.Figure, look: Look, labels: list[tuple[int, str]], sp
     letter_min = (span.end_min - span.start_min) / _LETTERS_ACROSS
     stretches = [(start, start + max(1, int(len(text) * letter_min))) for start, text in labels]
     lane, lanes = lanes_of(stretches)
+    font = {"size": 11, "color": look.faint_ink}
     for (start, text), (_, end), number in zip(labels, stretches, lane, strict=True):
         beyond = end > span.end_min
-        figure.add_annotation(
-            x=span.end_min if beyond else start,
-            y=1,
-            yref="paper",
-            yanchor="bottom",
-            xanchor="right" if beyond else "left",
-            yshift=13 * number,
-            text=safe(text),
-            showarrow=False,
-            font={"size": 11, "color": look.faint_ink},
-        )
+        x, side = (span.end_min, "right") if beyond else (start, "left")
+        above = {"yref": "paper", "yanchor": "bottom", "xanchor": side, "yshift": 13 * number}
+        label(figure, x, 1, safe(text), font=font, **above)
     figure.update_layout(margin={"t": 48 + 14 * lanes})
 
 
 def outside(light: tuple[Span, ...], span: Span) -> tuple[Span, ...]:
     """The parts of `span` that no stretch of `light` covers, in order."""
-    dark: list[Span] = []
-    at = span.start_min
-    for stretch in sorted(light, key=lambda s: s.start_min):
-        if stretch.end_min <= at:
-            continue
-        if stretch.start_min >= span.end_min:
-            break
-        if stretch.start_min > at:
-            dark.append(Span(start_min=at, end_min=stretch.start_min))
-        at = stretch.end_min
-    if at < span.end_min:
-        dark.append(Span(start_min=at, end_min=span.end_min))
-    return tuple(dark)
+    lit = joined((s.start_min, s.end_min) for s in light if s.overlaps(span.start_min, span.end_min))
+    edges = [span.start_min, *chain.from_iterable(lit), span.end_min]
+    dark = zip(edges[::2], edges[1::2], strict=True)
+    return tuple(Span(start_min=start, end_min=end) for start, end in dark if start < end)
 
 
 def add_tide_curve(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:
@@ -330,17 +311,10 @@ def lanes_of(stretches: Sequence[tuple[int, int]]) -> tuple[list[int], int]:
     tuple
         The lane of each stretch in the order given, and the number of lanes (at least 1).
     """
-    order = sorted(range(len(stretches)), key=lambda i: stretches[i])
     free_at: list[int] = []
     lane = [0] * len(stretches)
-    for i in order:
+    for i in sorted(range(len(stretches)), key=lambda i: stretches[i]):
         start, end = stretches[i]
-        for number, free in enumerate(free_at):
-            if free <= start:
-                lane[i] = number
-                free_at[number] = end
-                break
-        else:
-            lane[i] = len(free_at)
-            free_at.append(end)
+        lane[i] = next((n for n, free in enumerate(free_at) if free <= start), len(free_at))
+        free_at[lane[i] : lane[i] + 1] = [end]
     return lane, max(1, len(free_at))

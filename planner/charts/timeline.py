@@ -5,7 +5,8 @@ Every block carries letters (the duty's, or the holder's name), so that colour i
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import plotly.graph_objects as go
@@ -43,40 +44,15 @@ _MIN_A_LETTER = 7.0
 _OUT_OF_WATER = {DRESSING: "/", DECOMPRESSING: "x"}
 
 
-@dataclass
-class _Bars:
-    """Blocks of one colour: the columns of one bar trace."""
-
-    base: list[int] = field(default_factory=list)
-    length: list[int] = field(default_factory=list)
-    row: list[float] = field(default_factory=list)
-    thickness: list[float] = field(default_factory=list)
-    text: list[str] = field(default_factory=list)
-    hover: list[str] = field(default_factory=list)
-
-    def add(self, start: int, end: int, row: float, thickness: float, text: str, hover: str) -> None:
-        self.base.append(start)
-        self.length.append(end - start)
-        self.row.append(row)
-        self.thickness.append(thickness)
-        self.text.append(text)
-        self.hover.append(hover)
-
-
 @dataclass(frozen=True)
-class _Row:
-    """One row of a timeline: where its lanes are on the y axis, top down."""
+class _Bar:
+    """One block as it is drawn: minutes, height of its middle on the y axis, the words on it and over it."""
 
-    label: str
-    top: float
-    lanes: int
-
-    @property
-    def middle(self) -> float:
-        return self.top + self.lanes / 2
-
-    def lane_middle(self, lane: int) -> float:
-        return self.top + lane + 0.5
+    start_min: int
+    end_min: int
+    y: float
+    text: str
+    hover: str
 
 
 @dataclass(frozen=True)
@@ -113,29 +89,16 @@ def by_person(
     light
         Daylight in job minutes, drawn behind; None when unknown.
     """
-    span = day_span(plan, job, day)
-    styles = duty_style(job)
-    dives = {d.id: d for d in plan.dives}
-    bars: dict[str, _Bars] = {}
-    rows: list[_Row] = []
-    top = 0.0
-    for person in job.people:
-        blocks = [b for b in blocks_of(plan, person.name) if span.overlaps(b.start_min, b.end_min)]
-        lane, lanes = lanes_of([(b.start_min, b.end_min) for b in blocks])
-        row = _Row(person.name, top, lanes)
-        rows.append(row)
-        top += lanes + 0.35
-        for block, number in zip(blocks, lane, strict=True):
-            letters = "·".join(styles[d].letters for d in block.duties)
-            spell = block.spells[0]
-            dive = dives.get(spell.dive or "")
-            y = row.lane_middle(number)
-            for name, start, end in _parts(spell, dive):
-                bars.setdefault(name, _Bars()).add(
-                    start, end, y, 0.86, letters, _spell_hover(job, block.duties, spell, name, start, end)
-                )
-    title = f"The day by person, {job.clock.at(span.start_min):%A %d %B %Y}"
-    return _finish(bars, rows, top, styles, plan, job, look, span, light, title)
+    span, styles = day_span(plan, job, day), duty_style(job)
+    rows = [
+        (p.name, [b for b in blocks_of(plan, p.name) if span.overlaps(b.start_min, b.end_min)])
+        for p in job.people
+    ]
+
+    def letters(block: DutyBlock, minutes: int) -> str:
+        return "·".join(styles[d].letters for d in block.duties)
+
+    return _timeline("The day by person", rows, letters, plan, job, look, span, light)
 
 
 def by_station(
@@ -143,29 +106,15 @@ def by_station(
 ) -> go.Figure:
     """Who holds which post when: for each station the dives, then a row a duty; surface work at the foot."""
     span = day_span(plan, job, day)
-    styles = duty_style(job)
-    dives = {d.id: d for d in plan.dives}
-    bars: dict[str, _Bars] = {}
-    rows: list[_Row] = []
-    top = 0.0
-    for label, spells in _posts(plan, job, span):
-        lane, lanes = lanes_of([(s.start_min, s.end_min) for s in spells])
-        row = _Row(label, top, lanes)
-        rows.append(row)
-        top += lanes + 0.35
-        for spell, number in zip(spells, lane, strict=True):
-            y = row.lane_middle(number)
-            for name, start, end in _parts(spell, dives.get(spell.dive or "")):
-                bars.setdefault(name, _Bars()).add(
-                    start,
-                    end,
-                    y,
-                    0.86,
-                    _short_name(spell.person, end - start),
-                    _spell_hover(job, (spell.duty,), spell, name, start, end),
-                )
-    title = f"The day by station and post, {job.clock.at(span.start_min):%A %d %B %Y}"
-    return _finish(bars, rows, top, styles, plan, job, look, span, light, title)
+    rows = [
+        (post, [DutyBlock(s.person, (s.duty,), s.start_min, s.end_min, (s,)) for s in spells])
+        for post, spells in _posts(plan, job, span)
+    ]
+
+    def name(block: DutyBlock, minutes: int) -> str:
+        return _short_name(block.person, minutes)
+
+    return _timeline("The day by station and post", rows, name, plan, job, look, span, light)
 
 
 def _posts(plan: Plan, job: Job, span: Span) -> list[tuple[str, list[DutySpell]]]:
@@ -214,9 +163,9 @@ def _short_name(person: str, minutes: int) -> str:
     return "".join(w[0] for w in words[:3]).upper()
 
 
-def _spell_hover(job: Job, duties: tuple[str, ...], spell: DutySpell, part: str, start: int, end: int) -> str:
-    what = " and ".join(duties)
-    lines = [f"<b>{safe(spell.person)}</b>: {safe(what)}"]
+def _hover(job: Job, block: DutyBlock, part: str, start: int, end: int) -> str:
+    spell = block.spells[0]
+    lines = [f"<b>{safe(spell.person)}</b>: {safe(' and '.join(block.duties))}"]
     if part == DRESSING:
         lines.append("in dress, out of the water")
     elif part == DECOMPRESSING:
@@ -232,35 +181,49 @@ def _spell_hover(job: Job, duties: tuple[str, ...], spell: DutySpell, part: str,
     return "<br>".join(lines)
 
 
-def _finish(
-    bars: dict[str, _Bars],
-    rows: list[_Row],
-    height_lanes: float,
-    styles: dict[str, DutyStyle],
+def _timeline(
+    title: str,
+    rows: Sequence[tuple[str, Sequence[DutyBlock]]],
+    words_on: Callable[[DutyBlock, int], str],
     plan: Plan,
     job: Job,
     look: Look,
     span: Span,
     light: tuple[Span, ...] | None,
-    title: str,
 ) -> go.Figure:
+    """Rows of blocks under their titles; ``words_on`` says what stands on a part of a block so long."""
+    styles = duty_style(job)
+    dives = {d.id: d for d in plan.dives}
+    bars: dict[str, list[_Bar]] = {}
+    tops, middles = [], []
+    top = 0.0
+    for _, blocks in rows:
+        lane, lanes = lanes_of([(b.start_min, b.end_min) for b in blocks])
+        tops.append(top)
+        middles.append(top + lanes / 2)
+        for block, number in zip(blocks, lane, strict=True):
+            for name, start, end in _parts(block.spells[0], dives.get(block.spells[0].dive or "")):
+                hover = _hover(job, block, name, start, end)
+                bar = _Bar(start, end, top + number + 0.5, words_on(block, end - start), hover)
+                bars.setdefault(name, []).append(bar)
+        top += lanes + 0.35
     figure = go.Figure()
     known = [DIVER, DRESSING, DECOMPRESSING, ENTRY_DIVER, *(d for d in styles if d not in WATER_DUTIES)]
     for name in known:
         if name in bars:
             figure.add_trace(_trace(name, bars[name], styles, look))
-    height_px = int(150 + LANE_PX * max(1.0, height_lanes))
-    dress(figure, look, title=title, height_px=height_px)
+    height_px = int(150 + LANE_PX * max(1.0, top))
+    dress(figure, look, title=f"{title}, {job.clock.at(span.start_min):%A %d %B %Y}", height_px=height_px)
     clock_axis(figure, look, job, span)
     figure.update_yaxes(
         tickmode="array",
-        tickvals=[row.middle for row in rows],
-        ticktext=[safe(row.label) for row in rows],
-        range=[height_lanes, -0.25],
+        tickvals=middles,
+        ticktext=[safe(row) for row, _ in rows],
+        range=[top, -0.25],
         showgrid=False,
     )
-    for row in rows[1:]:
-        figure.add_hline(y=row.top - 0.175, line={"width": 1, "color": look.grid}, layer="below")
+    for edge in tops[1:]:
+        figure.add_hline(y=edge - 0.175, line={"width": 1, "color": look.grid}, layer="below")
     behind(figure, look, job, span, light=light)
     add_tide_curve(figure, look, job, span)
     figure.update_layout(
@@ -271,7 +234,7 @@ def _finish(
     return figure
 
 
-def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> Any:
+def _trace(name: str, bars: Sequence[_Bar], styles: dict[str, DutyStyle], look: Look) -> Any:
     style = styles[DIVER if name in _OUT_OF_WATER else name]
     marker: dict[str, Any] = {"color": style.fill_hex, "line": look.edge}
     text_hex = style.text_hex
@@ -293,18 +256,18 @@ def _trace(name: str, bars: _Bars, styles: dict[str, DutyStyle], look: Look) -> 
     return go.Bar(
         name=f"<b>{letters}</b>{safe(name)}",
         orientation="h",
-        base=bars.base,
-        x=bars.length,
-        y=bars.row,
-        width=bars.thickness,
-        text=bars.text,
+        base=[b.start_min for b in bars],
+        x=[b.end_min - b.start_min for b in bars],
+        y=[b.y for b in bars],
+        width=0.86,
+        text=[b.text for b in bars],
         textposition="inside",
         insidetextanchor="middle",
         textangle=0,
         constraintext="none",
         cliponaxis=True,
         textfont={"size": 12, "color": text_hex},
-        hovertext=bars.hover,
+        hovertext=[b.hover for b in bars],
         hoverinfo="text",
         marker=marker,
     )
@@ -323,21 +286,18 @@ def alt_by_person(plan: Plan, job: Job) -> str:
     return " ".join(["Timeline with a row for each person.", *lines])
 
 
-def _out_words(dive: Dive, job: Job) -> str:
-    out = dive.out_of_chamber_min
-    return "" if out is None else f", out of the chamber {job.clock.hhmm(out)}"
-
-
 def alt_by_station(plan: Plan, job: Job) -> str:
     """The figure by station in words: each dive and surface task with place and times."""
     clock = job.clock
-    lines = [
-        f"Dive {d.id} from {d.station}, {d.item}: "
-        f"{' and '.join(e.person for e in d.divers)}, leave surface {clock.hhmm(d.leave_surface_min)}, "
-        f"reach surface {clock.hhmm(d.reach_surface_min)}"
-        f"{_out_words(d, job)}."
-        for d in sorted(plan.dives, key=lambda d: d.leave_surface_min)
-    ]
+    lines = []
+    for d in sorted(plan.dives, key=lambda d: d.leave_surface_min):
+        out = d.out_of_chamber_min
+        lines.append(
+            f"Dive {d.id} from {d.station}, {d.item}: "
+            f"{' and '.join(e.person for e in d.divers)}, leave surface {clock.hhmm(d.leave_surface_min)}, "
+            f"reach surface {clock.hhmm(d.reach_surface_min)}"
+            + ("." if out is None else f", out of the chamber {clock.hhmm(out)}.")
+        )
     lines += [
         f"On deck, {t.item}: {clock.hhmm(t.start_min)} to {clock.hhmm(t.end_min)}."
         for t in sorted(plan.surface_tasks, key=lambda t: t.start_min)

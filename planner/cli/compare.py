@@ -16,8 +16,9 @@ from planner import CAUTION, write_job, write_plan
 from planner.check.rule import SUBJECT_TO
 from planner.cli.arguments import count, open_job, seconds, tell_faults, unwritable
 from planner.errors import Fault, InputFaults
+from planner.files import write_whole
 from planner.job import Job
-from planner.sheets.compare_book import write_compare_book
+from planner.sheets.compare_book import compare_book
 from planner.whatif.cases import cases_of, parse_variations
 from planner.whatif.sure import MOST_DRAWS, Sure, how_sure
 from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep
@@ -88,7 +89,7 @@ def run_compare(arguments: argparse.Namespace) -> int:
             sure = _sure(result, job, arguments, stop)
         finally:
             signal.signal(signal.SIGINT, before)
-        _write(lambda: write_compare_book(result, job, sure, arguments.out), arguments.out)
+        _write(lambda: write_whole(compare_book(result, job, sure), arguments.out), arguments.out)
         if arguments.plans is not None:
             _write(lambda: write_cases(result.results, arguments.plans), arguments.plans)
     except InputFaults as found:

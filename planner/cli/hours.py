@@ -17,8 +17,8 @@ from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job
-from planner.sheets.dive_record_book import write_dive_records
-from planner.sheets.hours_book import write_hours_book
+from planner.sheets.dive_record_book import dive_record_book
+from planner.sheets.hours_book import hours_book
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -171,8 +171,8 @@ def _record(job: Job, path: Path) -> WorkedRecord | None:
 def _write_all(sheets: Timesheets, out: Path, rules: PayRules) -> None:
     try:
         out.mkdir(parents=True, exist_ok=True)
-        write_hours_book(sheets, out / HOURS_BOOK)
-        write_dive_records(sheets, out / RECORDS_BOOK)
+        write_whole(hours_book(sheets), out / HOURS_BOOK)
+        write_whole(dive_record_book(sheets), out / RECORDS_BOOK)
     except OSError as wrong:
         raise unwritable(out, wrong, "Nothing was written") from wrong
     # a byte order mark, so that a spreadsheet program takes the text for UTF-8

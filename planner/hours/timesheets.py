@@ -113,7 +113,7 @@ def timesheets(
     for record in known:
         shift = clock.minute(record.clock.origin)
         classes.update({p: c for p, c in record.pay_classes.items() if c or p not in classes})
-        order.update(dict.fromkeys(record.people))
+        order.update(dict.fromkeys(record.pay_classes))
         for spell in record.spells:
             order.setdefault(spell.person)
             start, end = spell.start_min + shift, spell.end_min + shift

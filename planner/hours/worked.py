@@ -12,7 +12,7 @@ from pydantic import Field
 
 from planner.job import Job
 from planner.job.base import Clock, Part
-from planner.job.duties import PaidAs, paid_as
+from planner.job.duties import SUPERVISOR, PaidAs, paid_as
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
 from planner.tables.schedule import IN_CHAMBER
@@ -40,8 +40,8 @@ class WorkedDive(Part):
 class WorkedRecord(Part):
     """The hours of one job: of a plan, or of a log.
 
-    ``pay_classes`` maps a person to a pay class; ``worked_before`` are stretches of work of each person
-    before the record (for the rest rules only: they are never paid here).
+    ``pay_classes`` maps each person of the job to a pay class; ``worked_before`` are stretches of work of
+    each person before the record (for the rest rules only: they are never paid here).
     """
 
     job_name: str
@@ -51,15 +51,11 @@ class WorkedRecord(Part):
     from_log: bool = False
     spells: tuple[DutySpell, ...] = ()
     dives: tuple[WorkedDive, ...] = ()
-    people: tuple[str, ...] = ()
     pay_classes: dict[str, str] = Field(default_factory=dict)
     worked_before: tuple[tuple[str, int, int], ...] = ()
-    place: str = ""
     water_words: str = ""
     in_charge: tuple[str, ...] = ()
     """Supervisors, in the order in which they come on."""
-    work_words: dict[str, str] = Field(default_factory=dict)
-    """What is done in each item, in a few words."""
     notes: tuple[str, ...] = ()
     """What the office must know of this record: dives without an end in the log."""
 
@@ -106,6 +102,10 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
                         station=dive.station,
                     )
                 )
+    water = [f"{job.site.water} water"]
+    if job.site.water_temp_f is not None:
+        water.append(f"{job.site.water_temp_f:g} °F")
+    in_order = sorted(plan.duties, key=lambda s: s.start_min)
     return WorkedRecord(
         job_name=job.site.name,
         first_day=job.site.first_day,
@@ -114,26 +114,11 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
         from_log=from_log,
         spells=tuple(spells),
         dives=tuple(dives),
-        people=tuple(p.name for p in job.people),
         pay_classes={p.name: p.pay_class for p in job.people},
         worked_before=tuple((p.name, w.start_min, w.end_min) for p in job.people for w in p.past_work),
-        place=job.site.name,
-        water_words=_water(job),
-        in_charge=tuple(
-            dict.fromkeys(
-                s.person for s in sorted(plan.duties, key=lambda s: s.start_min) if s.duty == "supervisor"
-            )
-        ),
-        work_words={item.name: item.name for item in job.items},
+        water_words=", ".join(water),
+        in_charge=tuple(dict.fromkeys(s.person for s in in_order if s.duty == SUPERVISOR)),
     )
-
-
-def _water(job: Job) -> str:
-    """What the job knows of the water, for the dive record."""
-    parts = [f"{job.site.water} water"]
-    if job.site.water_temp_f is not None:
-        parts.append(f"{job.site.water_temp_f:g} °F")
-    return ", ".join(parts)
 
 
 def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:

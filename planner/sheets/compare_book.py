@@ -11,7 +11,6 @@ from openpyxl.chart import Reference, ScatterChart, Series
 from openpyxl.chart.layout import Layout, ManualLayout
 
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, write_whole
 from planner.job import Job
 from planner.sheets.layout import (
     CellValue,
@@ -72,25 +71,6 @@ def compare_book(
         _odds(printed, sure, job)
     _assumed(printed, rates)
     return printed.book
-
-
-def write_compare_book(
-    result: Sweep,
-    job: Job,
-    sure: Sure | None,
-    target: Target,
-    *,
-    rates: CostRates = EXAMPLE_COSTS,
-    paper: str = "A4",
-) -> None:
-    """Write the workbook to a path, whole or not at all, or to an open binary file.
-
-    Raises
-    ------
-    OSError
-        The place cannot be written.
-    """
-    write_whole(compare_book(result, job, sure, rates=rates, paper=paper), target)
 
 
 def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:

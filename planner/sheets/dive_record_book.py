@@ -10,7 +10,6 @@ from datetime import datetime
 from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
-from planner.files import Target, write_whole
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.job.duties import SUPERVISOR
 from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
@@ -69,19 +68,6 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
     return printed.book
 
 
-def write_dive_records(
-    sheets: Timesheets, target: Target, *, paper: str = "A4", made_at: datetime | None = None
-) -> None:
-    """Write the dive records to a path, whole or not at all, or to an open binary file.
-
-    Raises
-    ------
-    OSError
-        The place cannot be written.
-    """
-    write_whole(dive_record_book(sheets, paper=paper, made_at=made_at), target)
-
-
 def _name(person: str, taken: set[str]) -> str:
     clean = "".join("-" if c in "[]:*?/\\" else c for c in " ".join(person.split())).replace("'", "’")
     name, number = clean[:31], 2
@@ -104,10 +90,10 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
     team = [f"{person} ({', '.join(duties)})" for person, duties in held.items()]
     pairs = [
         ("Person in charge", ", ".join(_in_charge(record, dive.id)) or _BLANK),
-        ("Place", f"{record.place}, {dive.station}".strip(", ")),
+        ("Place", f"{record.job_name}, {dive.station}".strip(", ")),
         ("Team", "; ".join(team) or _BLANK),
         ("Mode", _mode(worked)),
-        ("Nature of the work", record.work_words.get(dive.item, dive.item) or _BLANK),
+        ("Nature of the work", dive.item or _BLANK),
         ("Water", f"{record.water_words}; visibility {_BLANK} current {_BLANK}"),
         ("Surface conditions", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
         ("Duty", worked.row.duty),

@@ -129,19 +129,6 @@ def hours_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | Non
     return book
 
 
-def write_hours_book(
-    sheets: Timesheets, target: Target, *, paper: str = "A4", made_at: datetime | None = None
-) -> None:
-    """Write the hours workbook to a path, whole or not at all, or to an open binary file.
-
-    Raises
-    ------
-    OSError
-        The place cannot be written.
-    """
-    write_whole(hours_book(sheets, paper=paper, made_at=made_at), target)
-
-
 # --- a person's week --------------------------------------------------------------------------------------
 
 
@@ -172,7 +159,7 @@ def write_hours(
         When the place cannot be written.
     """
     sheets = timesheets([from_plan(plan, job) for job, plan in days], rules)
-    write_hours_book(sheets, target)
+    write_whole(hours_book(sheets), target)
     return sheets
 
 

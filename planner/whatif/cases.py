@@ -6,14 +6,14 @@ import itertools
 import math
 import re
 from collections import Counter
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import time
 
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job import Gear, Job, Outfit, OutfitState, Person, Station
+from planner.job import Gear, Job, Outfit, OutfitState, Person, Span, Station
 from planner.job.cross_checks import cross_faults
 from planner.job.duties import (
     BUILT_IN_DUTIES,
@@ -58,21 +58,18 @@ class Axis:
         As it is typed: ``tenders``, ``shift``.
     label
         In words, with the unit.
-    kind
-        ``number`` (a whole or half number in a range), ``word`` (one of ``words``).
-    least, most
-        Range of a number.
-    words
-        The words allowed.
     apply
         The job with the value put in.
     now
         The value of a job as it is; blank when it has none of its own.
+    least, most
+        Range of a whole number, or of a half one where ``halves``.
+    words
+        The words allowed, where it is no number.
     """
 
     key: str
     label: str
-    kind: str
     apply: Callable[[Job, str], Job]
     now: Callable[[Job], str]
     least: float = 0
@@ -83,10 +80,7 @@ class Axis:
 
 def counts_under(person: Person) -> str:
     """The one duty that a person is counted under when people are varied."""
-    for duty in COUNTS_UNDER:
-        if duty in person.duties:
-            return duty
-    return min(person.duties, default="")
+    return next((d for d in COUNTS_UNDER if d in person.duties), min(person.duties, default=""))
 
 
 def people_under(job: Job, duty: str) -> tuple[Person, ...]:
@@ -103,8 +97,7 @@ def with_people(job: Job, duty: str, count: int) -> Job:
     """
     own = people_under(job, duty)
     if count < len(own):
-        gone = {p.name for p in own[count:]}
-        return without_people(job, gone)
+        return without_people(job, {p.name for p in own[count:]})
     extra = tuple(_extra(job, duty, own[-1] if own else None, n) for n in range(1, count - len(own) + 1))
     return job.replace(people=(*job.people, *extra)) if extra else job
 
@@ -210,19 +203,14 @@ def with_team(job: Job, preset: str) -> Job:
 def with_windows_moved(job: Job, minutes: int) -> Job:
     """Water windows, high and low waters, and the windows of items, all moved by so many minutes."""
 
-    def moved(part: object, *names: str) -> object:
-        return part.replace(**{n: getattr(part, n) + minutes for n in names})  # type: ignore[attr-defined]
+    def moved(windows: Iterable[Span]) -> tuple[Span, ...]:
+        return tuple(w.replace(start_min=w.start_min + minutes, end_min=w.end_min + minutes) for w in windows)
 
-    ends = ("start_min", "end_min")
     return job.replace(
-        water_windows=tuple(moved(w, *ends) for w in job.water_windows),
-        tide_marks=tuple(moved(t, "minute") for t in job.tide_marks),
-        dive_items=tuple(
-            i.replace(windows=tuple(moved(w, *ends) for w in i.windows)) for i in job.dive_items
-        ),
-        surface_items=tuple(
-            i.replace(windows=tuple(moved(w, *ends) for w in i.windows)) for i in job.surface_items
-        ),
+        water_windows=moved(job.water_windows),
+        tide_marks=tuple(t.replace(minute=t.minute + minutes) for t in job.tide_marks),
+        dive_items=tuple(i.replace(windows=moved(i.windows)) for i in job.dive_items),
+        surface_items=tuple(i.replace(windows=moved(i.windows)) for i in job.surface_items),
     )
 
 
@@ -234,90 +222,69 @@ def plural(duty: str) -> str:
 def axes_of(job: Job) -> tuple[Axis, ...]:
     """Everything that may be varied in a job, people by duty first."""
     duties = [d for d in (*BUILT_IN_DUTIES, *job.duties) if d not in (STANDBY, ENTRY_DIVER)]
-    people = [_people_axis(duty) for duty in dict.fromkeys(duties)]
+
+    def away(varied: Job, name: str) -> Job:
+        return varied if name == NOBODY else without_people(varied, {name})
+
+    def shift_now(varied: Job) -> str:
+        window = varied.day_windows[0]
+        return f"{(window.end_min - window.start_min) / 60:g}"
+
+    def shift(varied: Job, hours: str) -> Job:
+        return with_shift(varied, float(hours))
+
+    def chamber_now(varied: Job) -> str:
+        minutes = varied.site.chamber_minutes_away
+        return NONE if minutes is None else str(minutes)
+
+    names, minutes_away = tuple(p.name for p in job.people), tuple(map(str, range(241)))
     return (
-        *people,
-        Axis(
-            "away",
-            "person away",
-            "word",
-            lambda j, name: j if name == NOBODY else without_people(j, {name}),
-            lambda j: NOBODY,
-            words=(NOBODY, *(p.name for p in job.people)),
+        *(_people_axis(duty) for duty in dict.fromkeys(duties)),
+        Axis("away", "person away", away, lambda j: NOBODY, words=(NOBODY, *names)),
+        _counted(
+            "stations",
+            "stations at once",
+            with_stations,
+            lambda j: min(len(j.stations), j.site.stations_at_once),
+            1,
+            8,
         ),
-        Axis("stations", "stations at once", "number", _whole(with_stations), _stations_now, 1, 8),
-        Axis(
-            "shift",
-            "hours of the day",
-            "number",
-            lambda j, v: with_shift(j, float(v)),
-            _shift_now,
-            0.5,
-            24,
-            halves=True,
-        ),
-        Axis(
-            "chamber",
-            "minutes to the chamber",
-            "word",
-            with_chamber,
-            lambda j: NONE if j.site.chamber_minutes_away is None else str(j.site.chamber_minutes_away),
-            words=(NONE, *(str(n) for n in range(241))),
-        ),
-        Axis(
-            "compressors",
-            "compressors",
-            "number",
-            _whole(with_compressors),
-            lambda j: str(len(j.air.compressors)),
-            0,
-            12,
-        ),
-        Axis(
+        Axis("shift", "hours of the day", shift, shift_now, 0.5, 24, halves=True),
+        Axis("chamber", "minutes to the chamber", with_chamber, chamber_now, words=(NONE, *minutes_away)),
+        _counted("compressors", "compressors", with_compressors, lambda j: len(j.air.compressors), 0, 12),
+        _counted(
             "outfits",
             f"ready outfits ({outfit_kind(job)})",
-            "number",
-            _whole(with_outfits),
-            lambda j: str(len(ready_outfits(j))),
+            with_outfits,
+            lambda j: len(ready_outfits(j)),
             0,
             40,
         ),
-        Axis("team", "least team", "word", with_team, lambda j: j.rules.preset, words=tuple(PRESETS)),
-        Axis(
-            "windows",
-            "windows moved, min",
-            "number",
-            _whole(with_windows_moved),
-            lambda j: "0",
-            -720,
-            720,
-        ),
+        Axis("team", "least team", with_team, lambda j: j.rules.preset, words=tuple(PRESETS)),
+        _counted("windows", "windows moved, min", with_windows_moved, lambda j: 0, -720, 720),
+    )
+
+
+def _counted(
+    key: str,
+    label: str,
+    change: Callable[[Job, int], Job],
+    now: Callable[[Job], int],
+    least: int,
+    most: int,
+) -> Axis:
+    """An axis of whole numbers."""
+    return Axis(
+        key, label, lambda job, value: change(job, int(value)), lambda job: str(now(job)), least, most
     )
 
 
 def _people_axis(duty: str) -> Axis:
-    return Axis(
-        plural(duty),
-        plural(duty),
-        "number",
-        lambda j, v: with_people(j, duty, int(v)),
-        lambda j: str(len(people_under(j, duty))),
-        0,
-        60,
-    )
+    def change(job: Job, count: int) -> Job:
+        return with_people(job, duty, count)
 
-
-def _whole(change: Callable[[Job, int], Job]) -> Callable[[Job, str], Job]:
-    return lambda job, value: change(job, int(value))
-
-
-def _stations_now(job: Job) -> str:
-    return str(min(len(job.stations), job.site.stations_at_once))
-
-
-def _shift_now(job: Job) -> str:
-    window = job.day_windows[0]
-    return f"{(window.end_min - window.start_min) / 60:g}"
+    name = plural(duty)
+    return _counted(name, name, change, lambda job: len(people_under(job, duty)), 0, 60)
 
 
 #: More cases than this are refused: nobody reads them, and they run for hours.
@@ -420,7 +387,7 @@ def _values(axis: Axis, text: str, where: str) -> tuple[str, ...]:
     if not text.strip():
         raise InputFaults.one(where, text, _FORM, f"No value is given for {axis.key}.")
     span = _RANGE.match(text)
-    if span and (axis.kind == "number" or axis.key == "chamber"):
+    if span and (not axis.words or axis.key == "chamber"):
         return _checked(axis, _range(span, where, text), where)
     if ".." in text:
         raise InputFaults.one(where, text, _FORM, "The range cannot be read.")
@@ -457,7 +424,7 @@ def _checked(axis: Axis, values: Sequence[str], where: str) -> tuple[str, ...]:
     checked = []
     faults = []
     for value in values:
-        if axis.kind == "word":
+        if axis.words:
             known = {fold(w): w for w in axis.words}
             if fold(value) in known:
                 checked.append(known[fold(value)])
@@ -510,11 +477,10 @@ def cases_of(job: Job, variations: Sequence[Variation]) -> tuple[Case, ...]:
             try:
                 changed = variation.axis.apply(changed, value)
             except (ValidationError, ValueError) as wrong:
-                why = (
-                    "; ".join(str(e["msg"]) for e in wrong.errors())
-                    if isinstance(wrong, ValidationError)
-                    else str(wrong)
+                told = (
+                    [e["msg"] for e in wrong.errors()] if isinstance(wrong, ValidationError) else [str(wrong)]
                 )
+                why = "; ".join(told)
                 raise InputFaults.one(
                     f"--vary {variation.axis.key}={value}",
                     value,

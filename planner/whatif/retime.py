@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from operator import itemgetter
 
 from planner.day import (
     AfterDive,
@@ -169,6 +170,15 @@ def _longest_fit(
     return 0
 
 
+#: The earliest moment that something leaves, and what had made it late.
+Wait = tuple[int, str]
+
+
+def _latest(*waits: Wait) -> Wait:
+    """The wait that ends last; of equal ones the first."""
+    return max(waits, key=itemgetter(0))
+
+
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
 
 
@@ -245,40 +255,37 @@ class _Retimer:
 
     # ------------------------------------------------------------------ when
 
-    def _waits(self, piece: Piece) -> tuple[str | None, int, str]:
-        """What must be done before: the item that is not (or None), the earliest moment, whose blame."""
-        at, blame = _LONG_AGO, ""
+    def _waits(self, piece: Piece) -> tuple[str | None, Wait]:
+        """What must be done before: the item that is not (or None), and the wait for those that are."""
+        waits = [(_LONG_AGO, "")]
         for name, lag in piece.after:
             before = [r for r in self.runs if r.piece.item.name == name]
             if not before or self.got[name] < self._needed(name) - 1e-9:
-                return name, 0, ""
+                return name, waits[0]
             last = max(before, key=lambda r: r.up_min)
-            if last.up_min + lag > at:
-                at, blame = last.up_min + lag, last.blame
-        for run in self.runs:
-            if run.made and run.piece.item.name in piece.not_with and run.up_min > at:
-                at, blame = run.up_min, run.blame
-        return None, at, blame
+            waits.append((last.up_min + lag, last.blame))
+        return None, _latest(*waits, self._all_up(lambda p: p.item.name in piece.not_with))
 
-    def _ties(self, piece: Piece, moments: set[Moment]) -> tuple[int, str]:
-        """Earliest moment for the moments by the people and outfits that earlier pieces hold."""
-        at, blame = _LONG_AGO, ""
-        for link in piece.links:
-            run = self.runs[link.piece]
-            if link.start in moments and run.made:
-                free = run.times.at(link.end) + link.end_offset_min - link.start_offset_min
-                if free > at:
-                    at, blame = free, run.blame
-        return at, blame
+    def _all_up(self, of: Callable[[Piece], bool]) -> Wait:
+        """When the last of these pieces that were made is up."""
+        made = ((r.up_min, r.blame) for r in self.runs if r.made and of(r.piece))
+        return max(made, key=itemgetter(0), default=(_LONG_AGO, ""))
 
-    def _ready(self, piece: Piece) -> tuple[int, str]:
+    def _ties(self, piece: Piece, moment: Moment) -> Wait:
+        """Earliest such moment of a piece by the people and outfits that earlier pieces hold."""
+        waits = [
+            (run.times.at(link.end) + link.end_offset_min - link.start_offset_min, run.blame)
+            for link in piece.links
+            if link.start is moment and (run := self.runs[link.piece]).made
+        ]
+        return _latest((_LONG_AGO, ""), *waits)
+
+    def _ready(self, piece: Piece) -> Wait:
         """When the day's work can begin, with a late start."""
         late = self.draw.late_min[piece.day] if piece.day < len(self.draw.late_min) else 0
-        return (
-            (self.first_day_start.get(piece.day, piece.start_min) + late, LATE)
-            if late
-            else (piece.start_min, "")
-        )
+        if not late:
+            return piece.start_min, ""
+        return self.first_day_start.get(piece.day, piece.start_min) + late, LATE
 
     def _last_moment(self, piece: Piece) -> tuple[int, int, int]:
         """Latest reach surface, undressed (or task end) and out, by the day and everybody's hours."""
@@ -305,12 +312,11 @@ class _Retimer:
 
     def _task(self, piece: Piece) -> Run:
         assert piece.task is not None
-        undone, at, blame = self._waits(piece)
+        undone, waited = self._waits(piece)
         if undone is not None:
             return self._fail(piece, f"waits for {undone}")
-        start, why = max(
-            [self._ready(piece), (piece.task.start_min, ""), (at, blame), self._ties(piece, {Moment.DRESS})],
-            key=lambda p: p[0],
+        start, why = _latest(
+            self._ready(piece), (piece.task.start_min, ""), waited, self._ties(piece, Moment.DRESS)
         )
         length = piece.task.end_min - piece.task.start_min
         _, latest, _ = self._last_moment(piece)
@@ -328,69 +334,48 @@ class _Retimer:
     def _dive(self, piece: Piece) -> Run:
         dive = piece.dive
         assert dive is not None
-        undone, waited, waited_blame = self._waits(piece)
+        undone, waited = self._waits(piece)
         if undone is not None:
             return self._fail(piece, f"waits for {undone}")
         wanted = self._wanted(piece, dive)
         if wanted == 0:
             return Run(piece)  # earlier dives did it all: nobody goes down
-        start = max(
-            [self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, {Moment.DRESS})],
-            key=lambda p: p[0],
-        )
-        up, up_blame = self._station_free(piece)
-        held = self._ties(piece, {Moment.BENCH})
-        if held[0] > max(start[0], up):
+        start = _latest(self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, Moment.DRESS))
+        up = self._all_up(lambda p: p.dive is not None and p.dive.station == dive.station)
+        held = self._ties(piece, Moment.BENCH)
+        if held[0] > max(start[0], up[0]):
             start = held
         dressing = dive.leave_surface_min - dive.dress_start_min
         least_dressing = min(dressing, self.job.rules.dressing_min(piece.item.gear))  # type: ignore[union-attr]
-        leave = max(
-            [
-                (dive.leave_surface_min, ""),
-                (start[0] + least_dressing, start[1]),
-                (up, up_blame),
-                (waited, waited_blame),
-                self._ties(piece, {Moment.LEAVE}),
-                self._stations_free(piece),
-                self._same_item(piece),
-            ],
-            key=lambda p: p[0],
+        name = piece.item.name
+        leave, blame = _latest(
+            (dive.leave_surface_min, ""),
+            (start[0] + least_dressing, start[1]),
+            up,
+            waited,
+            self._ties(piece, Moment.LEAVE),
+            self._stations_free(),
+            # two teams are never on one item at once
+            self._all_up(lambda p: p.item.name == name),
         )
-        run = self._place(
-            piece, dive, wanted, leave[0], start[0], up, leave[1] if leave[0] > dive.leave_surface_min else ""
-        )
+        late_by = blame if leave > dive.leave_surface_min else ""
+        run = self._place(piece, dive, wanted, leave, start[0], up[0], late_by)
         if not run.made:
             return self._fail(piece, run.cause)
-        work = (
-            run.times.leave_bottom_min
-            - run.times.leave_surface_min
-            - (dive.reach_bottom_min - dive.leave_surface_min)
-        )
-        name = piece.item.name
+        descent = dive.reach_bottom_min - dive.leave_surface_min
+        work = run.times.leave_bottom_min - run.times.leave_surface_min - descent
         self.got[name] += work
         self.short[name] = max(0.0, wanted - work)
         self.divers.take(run, dive)
         return run
 
-    def _station_free(self, piece: Piece) -> tuple[int, str]:
-        runs = [r for r in self.runs if r.made and r.piece.dive is not None]
-        own = [r for r in runs if r.piece.dive.station == piece.dive.station]  # type: ignore[union-attr]
-        last = max(own, key=lambda r: r.up_min, default=None)
-        return (last.up_min, last.blame) if last else (_LONG_AGO, "")
-
-    def _stations_free(self, piece: Piece) -> tuple[int, str]:
+    def _stations_free(self) -> Wait:
         """When fewer stations than the site allows have people in the water."""
         limit = self.job.site.stations_at_once
         ends = sorted(
             ((r.up_min, r.blame) for r in self.runs if r.made and r.piece.dive is not None), reverse=True
         )
         return ends[limit - 1] if len(self.job.stations) > limit and len(ends) >= limit else (_LONG_AGO, "")
-
-    def _same_item(self, piece: Piece) -> tuple[int, str]:
-        """Two teams are never on one item at once."""
-        own = [r for r in self.runs if r.made and r.piece.item.name == piece.item.name]
-        last = max(own, key=lambda r: r.up_min, default=None)
-        return (last.up_min, last.blame) if last else (_LONG_AGO, "")
 
     def _place(
         self, piece: Piece, dive: Dive, wanted: int, earliest: int, start: int, up: int, blame: str

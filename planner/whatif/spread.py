@@ -78,9 +78,6 @@ class Draw:
     lost: frozenset[int]
 
 
-AS_PLANNED = Draw({}, (), frozenset())
-
-
 def draw(job: Job, spread: Spread, seed: int, number: int) -> Draw:
     """The draw of that number: it depends on the seed and the number alone, so more draws keep the first."""
     chance = random.Random(f"{seed}:{number}")

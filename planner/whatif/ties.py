@@ -47,8 +47,7 @@ class Link:
 class Piece:
     """A dive or a surface task of the plan with all that ties it down.
 
-    ``links`` come from people and outfits that an earlier piece has; ``before`` is the earlier dive on the
-    same station.
+    ``links`` come from people and outfits that an earlier piece has.
     """
 
     index: int
@@ -58,7 +57,6 @@ class Piece:
     day: int
     held: tuple[TiedDuty, ...]
     links: tuple[Link, ...]
-    before: int | None
     after: tuple[tuple[str, int], ...]
     not_with: frozenset[str]
     options: ExposureOptions | None
@@ -111,11 +109,9 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
     work.sort(key=lambda w: (_water(w), w.item))
     spells = [_spells(plan, w) for w in work]
     bench = bench_starts(plan.dives)
-    last_up: dict[str, int] = {}
     pieces: list[Piece] = []
     for index, one in enumerate(work):
         dive = one if isinstance(one, Dive) else None
-        before = last_up.get(dive.station) if dive else None
         times = times_of(one, bench[one.id]) if isinstance(one, Dive) else task_times(one)
         held = tuple(TiedDuty(spell, _hangs(spell, one, times)) for spell in spells[index])
         item = job.item(one.item)
@@ -129,7 +125,6 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
                 day=_day(job, _water(one)),
                 held=held,
                 links=tuple(_links(job, pieces, index, held, dive)),
-                before=before,
                 after=tuple((a.item, a.lag_min) for a in item.after),
                 not_with=frozenset(item.not_together_with)
                 | {o.name for o in job.items if item.name in o.not_together_with},
@@ -137,8 +132,6 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
                 standby_options=standby_options(job, item) if isinstance(item, DiveItem) else None,
             )
         )
-        if dive is not None:
-            last_up[dive.station] = index
     first: dict[tuple[str, int], int] = {}
     for piece in pieces:
         for h in piece.held:

@@ -85,10 +85,11 @@ def record(
     dives: tuple[WorkedDive, ...] = (),
     first_day: date = MONDAY,
     days: int = 7,
+    pay_classes: dict[str, str] | None = None,
     **facts: object,
 ) -> WorkedRecord:
-    """A record of a job of some days."""
-    people = tuple(dict.fromkeys(s.person for s in spells))
+    """A record of a job of some days; a person without a pay class is paid as everybody else."""
+    classes = dict.fromkeys((s.person for s in spells), "") | (pay_classes or {})
     return WorkedRecord.model_validate(
         {
             "job_name": "Made-up quay",
@@ -97,8 +98,7 @@ def record(
             "time_zone": ZONE,
             "spells": spells,
             "dives": dives,
-            "people": people,
-            "place": "Made-up quay",
+            "pay_classes": classes,
             **facts,
         }
     )

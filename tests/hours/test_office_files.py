@@ -17,6 +17,7 @@ from icalendar import Calendar
 from openpyxl import load_workbook
 
 from planner import CAUTION
+from planner.files import write_whole
 from planner.hours import (
     EXAMPLE_RULES,
     FLAT_COLUMNS,
@@ -28,7 +29,7 @@ from planner.hours import (
     timesheets,
 )
 from planner.sheets.dive_record_book import dive_record_book
-from planner.sheets.hours_book import hours_book, write_hours_book
+from planner.sheets.hours_book import hours_book
 from planner.tables import Stop
 from tests.hours.made_up import dive, record, spell
 
@@ -89,7 +90,7 @@ def test_libreoffice_comes_to_the_same_totals(tmp_path: Path) -> None:
             pytest.fail("LibreOffice (soffice) is missing, and CI must recalculate the hours")
         pytest.skip("LibreOffice (soffice) is not installed here")
     sheets = _week()
-    write_hours_book(sheets, tmp_path / "hours.xlsx", made_at=MADE)
+    write_whole(hours_book(sheets, made_at=MADE), tmp_path / "hours.xlsx")
     subprocess.run(
         [
             soffice,

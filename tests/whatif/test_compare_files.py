@@ -17,9 +17,10 @@ from planner.charts import compare_chart
 from planner.charts.look import Look
 from planner.check import check
 from planner.cli.main import main
+from planner.files import write_whole
 from planner.job import Job
 from planner.plan import Plan, from_json
-from planner.sheets.compare_book import compare_book, write_compare_book
+from planner.sheets.compare_book import compare_book
 from planner.whatif import Spread, Sure, Sweep, cases_of, how_sure, knee_of, parse_variations, sweep
 from planner.whatif.sweep import Solved
 from planner.workbook import read_job, write_job
@@ -82,7 +83,7 @@ def test_the_workbook_prints(swept: Sweep, sure: Sure, tmp_path: Path) -> None:
         if os.environ.get("CI"):
             pytest.fail("LibreOffice (soffice) is missing, and CI must print the comparison")
         pytest.skip("LibreOffice (soffice) is not installed here")
-    write_compare_book(swept, JOB, sure, tmp_path / "compare.xlsx")
+    write_whole(compare_book(swept, JOB, sure), tmp_path / "compare.xlsx")
     profile = f"-env:UserInstallation={(tmp_path / 'profile').as_uri()}"
     command = [soffice, profile, "--headless", "--convert-to", "pdf", "--outdir", str(tmp_path)]
     subprocess.run([*command, str(tmp_path / "compare.xlsx")], check=True, capture_output=True, timeout=180)
