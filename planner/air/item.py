@@ -25,19 +25,21 @@ from planner.air.supply import (
 from planner.job import AirRole, CrewMinimum, DiveItem, Job
 from planner.job.duties import ENTRY_DIVER, STANDBY
 from planner.plan.finding import Finding
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import TableSchedule
 
 
 def _count(job: Job, item: DiveItem, duty: str) -> int:
-    rows = [r for r in job.rules.asked_rows if r.duty == duty and _may_hold(r, item)]
+    deepest = greatest_depth_fsw(job.site, item.depth_fsw)
+    rows = [r for r in job.rules.asked_rows if r.duty == duty and _may_hold(r, item, deepest)]
     down = item.divers if duty == ENTRY_DIVER else divers_in_water(job, item)
     return max((r.count * (down if r.per_diver else 1) for r in rows), default=0)
 
 
-def _may_hold(row: CrewMinimum, item: DiveItem) -> bool:
+def _may_hold(row: CrewMinimum, item: DiveItem, deepest_fsw: int) -> bool:
     return (
         (row.gear is None or row.gear is item.gear)
-        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (row.deeper_than_fsw is None or deepest_fsw > row.deeper_than_fsw)
         and (item.enclosed_space or not row.enclosed_space)
     )
 

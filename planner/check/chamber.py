@@ -17,8 +17,8 @@ from planner.tables.schedule import NO_STOP
 def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
     """Why a dive needs a chamber, in words; None when it does not."""
     trigger = facts.job.rules.chamber_trigger_fsw
-    if known.depth_fsw > trigger:
-        return f"{known.depth_fsw} fsw is deeper than {trigger} fsw"
+    if known.greatest_fsw > trigger:
+        return f"{known.depth_words} is deeper than {trigger} fsw"
     return "the dive is outside the no-stop limits" if decompression else None
 
 

@@ -37,7 +37,7 @@ def row_holds(row: CrewMinimum, known: KnownDive, decompression: bool) -> bool:
     item = known.item
     return (
         (row.gear is None or row.gear is item.gear)
-        and (row.deeper_than_fsw is None or known.depth_fsw > row.deeper_than_fsw)
+        and (row.deeper_than_fsw is None or known.greatest_fsw > row.deeper_than_fsw)
         and (decompression or not row.decompression)
         and (item.enclosed_space or not row.enclosed_space)
     )

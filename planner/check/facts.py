@@ -31,6 +31,7 @@ from planner.tables import (
     options_for,
     plan_exposure,
 )
+from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
 from planner.tables.past_dives import carried_in
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
@@ -92,13 +93,20 @@ class KnownDive:
 
     ``bench_start_min`` is when the station's crew takes over for it: at dressing, or when the dive before
     it on the station has surfaced. ``depth_fsw`` is what it is weighed by: the item's depth, or with the
-    tide the depth it is planned to, as far as that is true.
+    tide the depth it is planned to, as far as that is true, as it is read. ``greatest_fsw`` is that with the
+    corrections of the gauge: what every rule takes that says *deeper than*.
     """
 
     dive: Dive
     item: DiveItem
     bench_start_min: int
     depth_fsw: int
+    greatest_fsw: int
+
+    @property
+    def depth_words(self) -> str:
+        """``101 fsw (100 read)``."""
+        return depth_as_read_words(self.depth_fsw, self.greatest_fsw)
 
     @property
     def where(self) -> str:
@@ -175,7 +183,8 @@ class Facts:
         for dive in sorted(self.weighed.dives, key=lambda d: (d.leave_surface_min, d.id)):
             bench = max(dive.dress_start_min, last_up.get(dive.station, dive.dress_start_min))
             item = self.dive_items[dive.item]
-            known.append(KnownDive(dive, item, bench, self._depth(dive, item)))
+            depth = self._depth(dive, item)
+            known.append(KnownDive(dive, item, bench, depth, greatest_depth_fsw(self.job.site, depth)))
             last_up[dive.station] = max(dive.reach_surface_min, last_up.get(dive.station, EARLIEST_MIN))
         return tuple(known)
 

@@ -38,8 +38,8 @@ def depth_of_item(facts: Facts) -> Iterator[Finding]:
 @convicts_by(
     Rule(
         "greatest-depth",
-        "No dive is deeper than the job's greatest depth; one deeper than 190 fsw has a bottom time of at "
-        "most 30 minutes.",
+        "No dive is deeper than the job's greatest depth, what the gauge reads and its corrections together; "
+        "one deeper than 190 fsw has a bottom time of at most 30 minutes.",
         "29 CFR 1910.425(b)(1)",
         Basis.REGULATION,
         limits=("greatest_depth_fsw",),
@@ -48,13 +48,13 @@ def depth_of_item(facts: Facts) -> Iterator[Finding]:
 def greatest_depth(facts: Facts) -> Iterator[Finding]:
     greatest = facts.job.rules.greatest_depth_fsw
     for known in facts.dives:
-        depth, bottom_time = known.depth_fsw, known.bottom_time_min
+        depth, bottom_time = known.greatest_fsw, known.bottom_time_min
         if depth > greatest:
-            wrong = f"{depth} fsw is deeper than this job's greatest depth of {greatest} fsw."
+            wrong = f"{known.depth_words} is deeper than this job's greatest depth of {greatest} fsw."
         elif depth > DEEPEST_FSW and bottom_time > SHORT_BOTTOM_MIN:
             wrong = (
-                f"{bottom_time} min of bottom time at {depth} fsw; deeper than {DEEPEST_FSW} fsw at most "
-                f"{SHORT_BOTTOM_MIN} min."
+                f"{bottom_time} min of bottom time at {known.depth_words}; deeper than {DEEPEST_FSW} fsw at "
+                f"most {SHORT_BOTTOM_MIN} min."
             )
         else:
             continue
@@ -140,7 +140,7 @@ def tables(facts: Facts) -> Iterator[Finding]:
                 f"{facts.at(true.known.dive.leave_surface_min)}.",
                 where,
             )
-        too_deep = true.known.depth_fsw > facts.job.rules.greatest_depth_fsw
+        too_deep = true.known.greatest_fsw > facts.job.rules.greatest_depth_fsw
         if true.refusal is not None and not too_deep:
             yield Finding("way-up-policy", true.refusal, where)
         if true.exposure is not None:

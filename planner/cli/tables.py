@@ -86,6 +86,9 @@ def add_command(commands: Subparsers) -> None:
     parser.add_argument("--margin", default="0", help="minutes to stay under every limit and row")
     parser.add_argument("--cold", action="store_true", help="arduous or cold: next longer schedule")
     parser.add_argument("--pneumofathometer", action="store_true", help="depth read by pneumofathometer")
+    parser.add_argument(
+        "--fixed-reference", action="store_true", help="depth gauge with a fixed one-atmosphere reference"
+    )
     parser.add_argument("--one-foot", action="store_true", help="one-foot rows between 30 and 50 fsw")
     parser.add_argument("--profile", action="store_true", help="also print the dive stretch by stretch")
     parser.set_defaults(run=run_tables)
@@ -99,6 +102,7 @@ def answer_text(args: argparse.Namespace) -> str:
         margin_min=whole_minutes(args.margin, "A margin"),
         next_longer_row=args.cold,
         pneumofathometer_correction=args.pneumofathometer,
+        fixed_reference_gauge=args.fixed_reference,
         one_foot_rows=args.one_foot,
     )
     found = look_up(

@@ -14,7 +14,7 @@ from planner.hours.pay_rules import OvertimeKind, OvertimeStep, PayRow, PayRules
 from planner.hours.worked import CHAMBER_WATCH, WorkedDive
 from planner.job.base import Clock, joined
 from planner.job.duties import PaidAs, duty_rank, paid_as
-from planner.plan.model import Dive, DutySpell
+from planner.plan.model import DutySpell
 
 #: Minutes between two duties that are too short for a break.
 BETWEEN = "between duties"
@@ -127,7 +127,7 @@ def person_days(
             if s.start_min < end and start < s.end_min
         ]
         if cut:
-            own = [d.dive for d in dives if start <= d.dive.leave_surface_min < end]
+            own = [d for d in dives if start <= d.dive.leave_surface_min < end]
             enclosed = joined(
                 (max(d.dive.leave_surface_min, start), min(d.dive.reach_surface_min, end))
                 for d in dives
@@ -142,7 +142,7 @@ def _day(
     day: date,
     edges: tuple[int, int],
     cut: Sequence[tuple[int, int, str, bool]],
-    dives: Sequence[Dive],
+    dives: Sequence[WorkedDive],
     enclosed: Sequence[tuple[int, int]],
     clock: Clock,
     rules: PayRules,
@@ -170,8 +170,8 @@ def _day(
         end_min=held[-1][1],
         breaks=breaks,
         by_duty=tuple(sorted(by_duty.items(), key=lambda pair: (pair[0] == BETWEEN, _rank(pair[0])))),
-        bottom_min=sum(d.bottom_time_min for d in dives),
-        greatest_depth_fsw=max((d.depth_fsw for d in dives), default=0),
+        bottom_min=sum(d.dive.bottom_time_min for d in dives),
+        greatest_depth_fsw=max((d.greatest_depth_fsw for d in dives), default=0),
         dives=len(dives),
         night_min=_shared(work, _nights(clock, edges, rules)),
         weekend_min=_shared(work, _weekend(clock, edges, rules)),

@@ -15,6 +15,7 @@ from planner.job.base import Clock, Part
 from planner.job.duties import SUPERVISOR, PaidAs, paid_as
 from planner.log import ActualDay, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import IN_CHAMBER
 from planner.words.measures import time_words
 
@@ -30,6 +31,8 @@ class WorkedDive(Part):
     """The diver's own: duty, groups, way up."""
     gear: str = ""
     enclosed_space: bool = False
+    greatest_depth_fsw: int
+    """What the gauge reads (``dive.depth_fsw``) and its corrections together."""
 
     @property
     def out_of_chamber_min(self) -> int | None:
@@ -86,11 +89,16 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
     for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
         item = items.get(dive.item)
         outside = any(d.schedule.decompression for d in dive.divers)
+        greatest = greatest_depth_fsw(job.site, dive.depth_fsw)
         for diver in dive.divers:
             enclosed = (item is not None and item.enclosed_space) or paid_as(diver.duty) is PaidAs.ENCLOSED
             gear = "" if item is None else str(item.gear)
-            dives.append(WorkedDive(dive=dive, row=diver, gear=gear, enclosed_space=enclosed))
-            if watch and (outside or dive.depth_fsw > job.rules.chamber_trigger_fsw):
+            dives.append(
+                WorkedDive(
+                    dive=dive, row=diver, gear=gear, enclosed_space=enclosed, greatest_depth_fsw=greatest
+                )
+            )
+            if watch and (outside or greatest > job.rules.chamber_trigger_fsw):
                 spells.append(
                     DutySpell(
                         person=diver.person,

@@ -29,6 +29,13 @@ class UnitSystem(StrEnum):
     METRIC = "metres, bar, litres"
 
 
+class DepthGauge(StrEnum):
+    """What the gauges that read a dive's depth take as zero."""
+
+    CORRECTED = "corrected for altitude"
+    FIXED = "fixed one-atmosphere reference"
+
+
 class Station(Part):
     """A dive side: one crew's place, with at most one dive in the water at a time."""
 
@@ -87,6 +94,8 @@ class Site(Part):
     next_longer_row: bool = False
     """Arduous or cold: enter the next longer schedule (common practice)."""
     pneumofathometer_correction: bool = False
+    depth_gauge: DepthGauge = DepthGauge.CORRECTED
+    """Above sea level a gauge with a fixed one-atmosphere reference reads too shallow."""
     slack_offset_min: Annotated[int, Field(ge=-360, le=360)] = 0
     """Middle of slack water after each high and low water of the tide table (negative: before it)."""
     slack_length_min: Annotated[int, Field(ge=0, le=360)] = 0

@@ -44,6 +44,7 @@ from planner.tables import (
     standby_minutes_left,
     standby_options,
 )
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.past_dives import past_groups
 
@@ -343,7 +344,7 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
     # after decompression in the chamber everything counts from its end
     surfaced = last.out_at_min()
     assert surfaced is not None
-    deep = last.dive.depth_fsw > rules.chamber_trigger_fsw
+    deep = greatest_depth_fsw(job.site, last.dive.depth_fsw) > rules.chamber_trigger_fsw
     watched = deep or last.schedule is None or last.schedule.decompression
     watch_end = surfaced + rules.chamber_watch_min if watched else None
     clean = surfaced + minutes_until_clean(last.group_after)

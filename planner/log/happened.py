@@ -32,6 +32,7 @@ from planner.log.day_log import ActualDay, ActualDive, Entry, Kind
 from planner.log.exposures import ActualExposure, actual_exposures
 from planner.log.left_over import FAR_MIN, DoneWork, minutes_left
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Reason, Status, SurfaceTask
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import IN_CHAMBER
 
 
@@ -45,14 +46,16 @@ def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, .
     for one in actual_exposures(day, now_min):
         out = one.out_at_min()
         if one.dive.over and out is not None:
-            made[one.person].append(_past(one, out))
+            made[one.person].append(_past(one, out, day.job))
     return {name: tuple(dives) for name, dives in made.items()}
 
 
-def _past(one: ActualExposure, out_min: int) -> PastDive:
+def _past(one: ActualExposure, out_min: int, job: Job) -> PastDive:
     bottom = one.dive.bottom_time_min(out_min)
+    # a past dive is given by its greatest depth, the log by what the gauge reads
+    depth = greatest_depth_fsw(job.site, max(one.dive.depth_fsw, one.series_depth_fsw))
     return PastDive(
-        depth_fsw=min(DEEPEST_SHORT_FSW, max(one.dive.depth_fsw, one.series_depth_fsw)),
+        depth_fsw=min(DEEPEST_SHORT_FSW, depth),
         bottom_time_min=min(LONGEST_BOTTOM_MIN, bottom),
         surfaced_min=out_min,
         group_after=one.group_after,

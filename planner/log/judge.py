@@ -18,6 +18,7 @@ from planner.job.names import unknown_name
 from planner.log.day_log import DIVE_TIMES, OF_A_DIVE, ActualDay, ActualDive, DayLog, Entry, Kind
 from planner.plan.model import Plan
 from planner.tables import SAME_DIVE_UNDER_MIN
+from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
 
 #: Minutes that an entry may lie ahead of the clock: the end of a minute is logged as the next one.
 AHEAD_MIN = 1
@@ -262,12 +263,13 @@ def _flags(entry: Entry, day: ActualDay) -> Iterator[str]:
 
 def depth_flags(depth_fsw: int, job: Job, dive: ActualDive | None) -> Iterator[str]:
     """What a logged depth breaks; it is kept all the same."""
-    greatest = job.rules.greatest_depth_fsw
-    if depth_fsw > greatest:
-        yield f"{depth_fsw} fsw is deeper than this job's greatest depth of {greatest} fsw."
-    if depth_fsw > DEEPEST_SHORT_FSW:
-        yield f"{depth_fsw} fsw is deeper than any dive on air may be (220 fsw: 29 CFR 1910.425(b)(1))."
-    elif depth_fsw > DEEPEST_FSW:
+    greatest, real_fsw = job.rules.greatest_depth_fsw, greatest_depth_fsw(job.site, depth_fsw)
+    told = depth_as_read_words(depth_fsw, real_fsw)
+    if real_fsw > greatest:
+        yield f"{told} is deeper than this job's greatest depth of {greatest} fsw."
+    if real_fsw > DEEPEST_SHORT_FSW:
+        yield f"{told} is deeper than any dive on air may be (220 fsw: 29 CFR 1910.425(b)(1))."
+    elif real_fsw > DEEPEST_FSW:
         yield "Deeper than 190 fsw the bottom time is 30 min at most (29 CFR 1910.425(b)(1))."
     if dive is not None and depth_fsw > dive.taken_depth_fsw:
         yield f"{depth_fsw} fsw is deeper than planned for {dive.item.name} ({dive.taken_depth_fsw} fsw)."

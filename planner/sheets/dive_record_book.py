@@ -13,6 +13,7 @@ from planner.check.rule import SUBJECT_TO
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.job.duties import SUPERVISOR
 from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
+from planner.tables.gauge import depth_as_read_words
 from planner.words.schedule import (
     group_after_words,
     group_of_minutes_words,
@@ -99,11 +100,11 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Duty", worked.row.duty),
         ("Leave surface", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
         ("Reach surface", clock.hhmm(dive.reach_surface_min)),
-        ("Greatest depth", f"{dive.depth_fsw} fsw"),
+        ("Greatest depth", depth_as_read_words(dive.depth_fsw, worked.greatest_depth_fsw)),
         ("Bottom time", f"{dive.bottom_time_min} min"),
     ]
     row = _pairs(sheet, row, pairs)
-    if worked.row.schedule.decompression or dive.depth_fsw > DEEPER_FSW:
+    if worked.row.schedule.decompression or worked.greatest_depth_fsw > DEEPER_FSW:
         row = _pairs(sheet, row, _further(record, worked))
     else:
         words = (

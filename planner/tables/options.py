@@ -7,6 +7,7 @@ from functools import cached_property, lru_cache
 
 from planner.job import DiveItem, Job, Policy, StandbyWayUp
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW
+from planner.job.site import DepthGauge
 from planner.tables.schedule import Way
 
 #: A longest total of stops that no schedule reaches, to look up every row whatever a job allows.
@@ -32,6 +33,8 @@ class ExposureOptions:
         the printed group times of table 9-7 are the schedules.
     pneumofathometer_correction
         Depth is read by pneumofathometer: +1 fsw to 100, +2 to 200, +4 to 300 (U.S. Navy Diving Manual).
+    fixed_reference_gauge
+        Depth is read on a gauge with a fixed one-atmosphere reference: about +1 fsw for each 1,000 ft.
     altitude_ft
         Altitude of the site; up to 300 ft counts as sea level.
     one_foot_rows
@@ -51,6 +54,7 @@ class ExposureOptions:
     margin_min: int = 0
     next_longer_row: bool = False
     pneumofathometer_correction: bool = False
+    fixed_reference_gauge: bool = False
     altitude_ft: int = 0
     one_foot_rows: bool = False
     rnt_exception: bool = False
@@ -110,6 +114,7 @@ def options_for(job: Job, item: DiveItem) -> ExposureOptions:
             margin_min=site.margin_min,
             next_longer_row=site.next_longer_row or item.arduous_or_cold,
             pneumofathometer_correction=site.pneumofathometer_correction,
+            fixed_reference_gauge=site.depth_gauge is DepthGauge.FIXED,
             altitude_ft=site.altitude_ft,
             descent_fsw_per_min=job.rules.descent_fsw_per_min,
             greatest_depth_fsw=job.rules.greatest_depth_fsw,

@@ -12,6 +12,7 @@ from planner.tables.altitude import (
     stop_held_at_fsw,
     table_altitude_ft,
 )
+from planner.tables.gauge import corrected_depth_fsw, fixed_reference_fsw
 from planner.tables.options import ExposureOptions
 from planner.tables.published import NoStopRow, StopRow, next_deeper, published
 from planner.tables.schedule import (
@@ -45,11 +46,6 @@ CHAMBER_NOTE = (
 RECOMMENDED_NOTE = "Table 9-9 recommends oxygen in the water or surface decompression for this schedule."
 
 
-def pneumofathometer_fsw(depth_fsw: int) -> int:
-    """Correction to a depth read by pneumofathometer (U.S. Navy Diving Manual)."""
-    return 1 if depth_fsw <= 100 else 2 if depth_fsw <= 200 else 4
-
-
 def air_breaks(oxygen_min: int) -> int:
     """Air breaks within one stretch of oxygen in the water."""
     return max(0, math.ceil((oxygen_min - NO_BREAK_UP_TO_MIN) / PERIOD_MIN))
@@ -64,10 +60,14 @@ class TableEntry:
 
     @cached_property
     def corrected_fsw(self) -> int:
-        """Depth with the pneumofathometer's correction."""
-        if self.options.pneumofathometer_correction:
-            return self.depth_fsw + pneumofathometer_fsw(self.depth_fsw)
-        return self.depth_fsw
+        """Greatest depth: what is read, and the corrections of the gauge (`planner.tables.gauge`)."""
+        options = self.options
+        return corrected_depth_fsw(
+            self.depth_fsw,
+            options.altitude_ft,
+            pneumofathometer=options.pneumofathometer_correction,
+            fixed_reference=options.fixed_reference_gauge,
+        )
 
     @cached_property
     def at_altitude(self) -> bool:
@@ -87,9 +87,14 @@ class TableEntry:
     @cached_property
     def notes(self) -> tuple[str, ...]:
         options, notes = self.options, []
+        fixed = options.fixed_reference_gauge and self.at_altitude
+        if fixed:
+            more = fixed_reference_fsw(options.altitude_ft)
+            notes.append(f"Gauge with a fixed one-atmosphere reference: {more} fsw added at this altitude.")
         if options.pneumofathometer_correction:
             notes.append(
-                f"Pneumofathometer correction: {self.depth_fsw} fsw read as {self.corrected_fsw} fsw."
+                f"Pneumofathometer correction: {self.depth_fsw} fsw read as {self.corrected_fsw} fsw"
+                f"{', both together' if fixed else ''}."
             )
         if self.at_altitude:
             exact = equivalent_depth_fsw(self.corrected_fsw, options.altitude_ft)
@@ -123,7 +128,7 @@ class TableEntry:
 
 def no_stop_schedule(entry: TableEntry, row: NoStopRow, repetitive: bool, table: str) -> TableSchedule:
     """Straight to the surface (tables 9-7, 2A-1)."""
-    ascent_s = entry.travel_s(row.depth_fsw * ASCENT_S_PER_FSW, entry.depth_fsw, 0)
+    ascent_s = entry.travel_s(row.depth_fsw * ASCENT_S_PER_FSW, entry.corrected_fsw, 0)
     notes = entry.notes
     if row.limit_min is None:
         notes = (*notes, "No-stop time is unlimited at this depth.")
@@ -144,7 +149,7 @@ def in_water_schedule(entry: TableEntry, row: StopRow, repetitive: bool) -> Tabl
     for depth, minutes in row.stops:
         gas = OXYGEN if row.oxygen and depth in OXYGEN_STOPS_FSW else AIR
         stops.append(Stop(depth_fsw=depth, minutes=minutes, gas=gas, held_at_fsw=entry.held_at_fsw(depth)))
-    first_s = entry.travel_s(row.time_to_first_stop_s, entry.depth_fsw, stops[0].held_fsw)
+    first_s = entry.travel_s(row.time_to_first_stop_s, entry.corrected_fsw, stops[0].held_fsw)
     ascent_s = row.ascent_s
     if entry.at_altitude:
         at_stops_s = row.ascent_s - row.time_to_first_stop_s - stops[-1].depth_fsw * ASCENT_S_PER_FSW

@@ -12,6 +12,7 @@ from typing import NamedTuple
 from planner.errors import TableRefusal
 from planner.job import Policy
 from planner.job.bounds import GROUPS
+from planner.tables.gauge import depth_as_read_words
 from planner.tables.intervals import known_group
 from planner.tables.options import ExposureOptions
 from planner.tables.published import NoStopRow, Residuals, StopRow, published, rank_after
@@ -58,11 +59,12 @@ def positive_depth(depth_fsw: int) -> None:
 def entry_for(depth_fsw: int, options: ExposureOptions) -> TableEntry:
     """The entry for a depth that the rules and the tables allow; else TableRefusal."""
     positive_depth(depth_fsw)
-    if depth_fsw > options.greatest_depth_fsw:
-        raise TableRefusal(
-            f"{depth_fsw} fsw is deeper than the {options.greatest_depth_fsw} fsw that the rules allow."
-        )
     entry = TableEntry(depth_fsw, options)
+    if entry.corrected_fsw > options.greatest_depth_fsw:
+        raise TableRefusal(
+            f"{depth_as_read_words(depth_fsw, entry.corrected_fsw)} is deeper than the "
+            f"{options.greatest_depth_fsw} fsw that the rules allow."
+        )
     if entry.entry_fsw > DEEPEST_PLANNED_FSW:
         how = f" ({depth_fsw} fsw entered as {entry.entry_fsw} fsw)" if entry.entry_fsw != depth_fsw else ""
         raise TableRefusal(

@@ -21,6 +21,7 @@ from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.tables import ExposureOptions, options_for, standby_options
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import NO_STOP
 
 
@@ -217,7 +218,8 @@ def _watch(job: Job, held: TiedDuty, piece: Piece) -> int:
     if dive is None or held.spell.duty not in WATER_DUTIES:
         return 0
     outside = any(d.schedule.way_up != NO_STOP for d in dive.divers)
-    return job.rules.chamber_watch_min if outside or dive.depth_fsw > job.rules.chamber_trigger_fsw else 0
+    deep = greatest_depth_fsw(job.site, dive.depth_fsw) > job.rules.chamber_trigger_fsw
+    return job.rules.chamber_watch_min if outside or deep else 0
 
 
 def _turnaround(job: Job, held: TiedDuty, piece: Piece) -> int:

@@ -16,7 +16,7 @@ from planner.job.gear import BenchHand, BenchList, BenchStep, Outfit
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.presets import PRESETS
-from planner.job.site import Site, Station, TideMark, WaterWindow
+from planner.job.site import DepthGauge, Site, Station, TideMark, WaterWindow
 from planner.job.work import After, DiveItem, Item, SurfaceItem
 from planner.workbook.columns import (
     AIR_TEMPERATURE,
@@ -168,6 +168,14 @@ SITE = JobSheet(
             "pneumofathometer_correction",
             "Depths are read by pneumofathometer and get the manual's correction.",
             False,
+        ),
+        choice(
+            "Depth gauge",
+            "depth_gauge",
+            "At altitude one with a fixed one-atmosphere reference reads too shallow: about 1 fsw for "
+            "each 1,000 ft is added.",
+            "corrected for altitude",
+            choices=tuple(DepthGauge),
         ),
         choice(
             "Units",

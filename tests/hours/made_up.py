@@ -77,6 +77,7 @@ def dive(
         ),
         gear="heavy dress",
         enclosed_space=enclosed_space,
+        greatest_depth_fsw=depth_fsw,
     )
 
 

@@ -80,7 +80,7 @@ def test_pneumofathometer_correction() -> None:
     assert plan_exposure(60, 10, None, read).schedule.depth_fsw == 70
     assert plan_exposure(100, 10, None, read).schedule.depth_fsw == 110
     assert plan_exposure(109, 10, None, read).schedule.depth_fsw == 120
-    with pytest.raises(TableRefusal, match=r"190 fsw are exceptional.*189 fsw entered as 191 fsw"):
+    with pytest.raises(TableRefusal, match=r"191 fsw \(189 read\) is deeper than the 190 fsw"):
         plan_exposure(189, 3, None, read)
 
 

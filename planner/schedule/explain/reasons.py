@@ -17,6 +17,7 @@ from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.prepare import crew_counts
 from planner.schedule.problem.problem import NEVER_MIN, DiveWork, Problem, TaskWork
 from planner.tables import modes, standby_minutes_left, standby_options
+from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
 from planner.tables.schedule import NO_STOP
 from planner.words.measures import standby_minutes_words
 
@@ -70,11 +71,12 @@ def _on_deck(problem: Problem, work: TaskWork) -> Iterator[_Told]:
 def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
     """Depth, tables, chamber, air: the first that keeps everybody out."""
     job, item = problem.job, data.item
-    if item.depth_fsw > job.rules.greatest_depth_fsw:
+    greatest = greatest_depth_fsw(job.site, item.depth_fsw)
+    depth = depth_as_read_words(item.depth_fsw, greatest)
+    if greatest > job.rules.greatest_depth_fsw:
         yield (
             "greatest-depth",
-            f"It lies at {item.depth_fsw} fsw; the greatest depth allowed is "
-            f"{job.rules.greatest_depth_fsw} fsw.",
+            f"It lies at {depth}; the greatest depth allowed is {job.rules.greatest_depth_fsw} fsw.",
         )
         return
     try:
@@ -87,7 +89,7 @@ def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         where = "none is in reach" if away_min is None else f"the nearest is {away_min} min away"
         yield (
             "chamber-at-location",
-            f"At {item.depth_fsw} fsw, deeper than {job.rules.chamber_trigger_fsw} fsw, a chamber must be "
+            f"At {depth}, deeper than {job.rules.chamber_trigger_fsw} fsw, a chamber must be "
             f"within {CHAMBER_REACH_MIN} min; {where}.",
         )
         return

@@ -43,6 +43,7 @@ from planner.tables import (
     standby_minutes_left,
     standby_options,
 )
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.past_dives import past_watches
 from planner.tables.schedule import NO_STOP
 
@@ -105,11 +106,12 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
 
 def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dict[str, int]:
     """People that a dive on ``item`` needs by duty, all in; tenders already times the people in the water."""
+    deepest = greatest_depth_fsw(job.site, item.depth_fsw)
     rows = [
         row
         for row in job.rules.asked_rows
         if (row.gear is None or row.gear is item.gear)
-        and (row.deeper_than_fsw is None or item.depth_fsw > row.deeper_than_fsw)
+        and (row.deeper_than_fsw is None or deepest > row.deeper_than_fsw)
         and (not row.decompression or decompression)
         and (not row.enclosed_space or item.enclosed_space)
     ]
@@ -195,7 +197,7 @@ def _dive_work(
         for duty, count in stops.items()
         if duty not in DRESSED_DUTIES
     )
-    deep = item.depth_fsw > rules.chamber_trigger_fsw
+    deep = greatest_depth_fsw(job.site, item.depth_fsw) > rules.chamber_trigger_fsw
     away_min = job.site.chamber_minutes_away
     if away_min is None or away_min > CHAMBER_REACH_MIN:
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops

@@ -90,12 +90,14 @@ def _options(here: Desk) -> ExposureOptions:
         with right:
             longer = chrome.ask(st.toggle, "ask_longer", value=own.next_longer_row)
             pneumo = chrome.ask(st.toggle, "ask_pneumo", value=own.pneumofathometer_correction)
+            fixed = chrome.ask(st.toggle, "ask_fixed_gauge", value=own.fixed_reference_gauge)
     return replace(
         own,
         altitude_ft=int(altitude),
         margin_min=int(margin),
         next_longer_row=longer,
         pneumofathometer_correction=pneumo,
+        fixed_reference_gauge=fixed,
     )
 
 
