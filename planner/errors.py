@@ -60,7 +60,14 @@ class TableRefusal(PlannerError):
 
 
 class PlanRefused(PlannerError):
-    """A plan failed the independent check. This is a bug of the program; nothing is written."""
+    """Every plan found failed the independent check. This is a bug of the program; no plan is given.
+
+    ``refused`` is what the check refused (`planner.schedule.solve.Refused`), to find the fault by.
+    """
+
+    def __init__(self, sentence: str, refused: object = None) -> None:
+        super().__init__(sentence)
+        self.refused = refused
 
 
 class ModelTooLarge(PlannerError):

@@ -11,7 +11,6 @@ from planner.check.people import medical_expired, missing_certificates
 from planner.check.rule import Basis, Rule, convicts_by
 from planner.errors import TableRefusal
 from planner.job.duties import (
-    CHAMBER_OPERATOR,
     DIVER,
     DRESSED_DUTIES,
     DUTIES,
@@ -109,29 +108,57 @@ def crews(facts: Facts) -> Iterator[Finding]:
 @convicts_by(
     Rule(
         "hand-over",
-        "A duty of a station or of a dive changes hands only when nobody is in the water there, or where the "
-        "job allows it after both have held it together for the job's hand-over minutes; a standby diver "
-        "never, a chamber operator at any time.",
+        "A duty of a dive is held by the same people from its first minute to its last: a tender's from "
+        "dressing until undressed, the station's crew's until the divers have surfaced, a chamber operator's "
+        "until the watch by the chamber is over. Where the job allows it, it changes hands after both have "
+        "held it together for the job's hand-over minutes; a standby diver's never.",
+        "who has dressed the diver and checked the dive stays with it",
         limits=("hand_over_min", "hand_over_lead_min"),
     )
 )
 def hand_over(facts: Facts) -> Iterator[Finding]:
+    watch = facts.job.rules.chamber_watch_min
     for known in facts.dives:
         leave, surfaced = known.water
+        asked_of = people_asked(facts, known)
         for spell in facts.spells_of_dive.get(known.dive.id, ()):
-            if spell.duty == CHAMBER_OPERATOR or not leave < spell.end_min < surfaced:
+            duty, asked = spell.duty, asked_of.get(spell.duty, 1)
+            start, end = known.span_of(duty, watch)
+            in_water = leave < spell.end_min < surfaced
+            if not in_water and (
+                duty not in asked_of
+                or duty in (DIVER, ENTRY_DIVER)
+                or not start < spell.end_min < end
+                or _from_first_to_last(facts, known, duty, start, end) >= asked
+            ):
                 continue
-            together = _hand_over_min(facts, spell.duty)
-            asked = people_asked(facts, known).get(spell.duty, 1)
+            together = _hand_over_min(facts, duty)
             if together and _going_on(facts, known, spell, together) >= asked:
                 continue
             late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
+            until = (
+                f"divers are in the water {facts.stretch(leave, surfaced)}"
+                if in_water
+                else f"too few hold it the whole time, {facts.stretch(start, end)}"
+            )
             yield Finding(
                 "hand-over",
-                f"{spell.person} leaves the duty {spell.duty} at {facts.at(spell.end_min)}; divers are "
-                f"in the water {facts.stretch(leave, surfaced)}{late}.",
+                f"{spell.person} leaves the duty {duty} at {facts.at(spell.end_min)}; {until}{late}.",
                 known.where,
             )
+
+
+def _from_first_to_last(facts: Facts, known: KnownDive, duty: str, start_min: int, end_min: int) -> int:
+    """How many people hold a duty of a dive over the whole of its time; all it asks where nobody does."""
+    held = facts.holders(known, duty)
+    asked = people_asked(facts, known).get(duty, 0)
+    if first_gap(held, start_min, end_min, asked) is not None:
+        # too few at some moment: the crew rules convict that
+        return asked
+    return sum(
+        first_gap([s for s in held if s.person == person], start_min, end_min, 1) is None
+        for person in {s.person for s in held}
+    )
 
 
 def _hand_over_min(facts: Facts, duty: str) -> int:
@@ -266,7 +293,8 @@ def dressed_stretches(facts: Facts) -> tuple[Dressed, ...]:
         "Where the job limits how long a standby diver stays dressed: he begins to dress the dressing time "
         "before the divers leave the surface, or has stood by on that station without a gap; he undresses "
         "when the last dive of the stretch has surfaced; for both he has as many standby's tenders as a "
-        "diver has tenders; and he stays dressed no longer than the limit.",
+        "diver has tenders; he stays dressed no longer than the limit; and he does not go from one outfit or "
+        "station to the next in the same minute.",
         limits=("standby_dressed_max_min",),
     )
 )
@@ -275,11 +303,20 @@ def standby_dressing(facts: Facts) -> Iterator[Finding]:
     limit = rules.standby_dressed_max_min
     if limit == 0:
         return
-    for stretch in dressed_stretches(facts):
+    stretches = dressed_stretches(facts)
+    ends = {(s.last[1].person, s.last[1].end_min) for s in stretches}
+    for stretch in stretches:
         (first, start_spell), (last, end_spell) = stretch.first, stretch.last
         name, start, up = start_spell.person, start_spell.start_min, last.dive.reach_surface_min
         dressed = start + rules.dressing_min(first.item.gear)
         undressed = up + rules.undressing_min(last.item.gear)
+        if (name, start) in ends:
+            yield Finding(
+                "standby-dressing",
+                f"{name} stands by until {facts.at(start)} and begins to dress for another outfit or station "
+                "in the same minute.",
+                first.where,
+            )
         if dressed > first.dive.leave_surface_min:
             yield Finding(
                 "standby-dressing",

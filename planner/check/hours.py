@@ -186,7 +186,7 @@ def after_a_night(facts: Facts) -> Iterator[Finding]:
 @convicts_by(
     Rule(
         "one-duty-at-a-time",
-        "Nobody holds two duties at once, except a pair that the job allows, on one station, and never "
+        "Nobody holds two duties at once, except a pair that the job allows, for one dive, and never "
         "while diving or standing by.",
         "common practice; the pairs are the job's",
         limits=("pairs",),
@@ -213,8 +213,7 @@ def _for(spell: DutySpell) -> str:
 
 
 def _may_meet(facts: Facts, one: DutySpell, other: DutySpell) -> bool:
-    station = facts.station_of(one)
-    if station is None or station != facts.station_of(other):
+    if one.dive is None or one.dive != other.dive:
         return False
     if one.duty in DRESSED_DUTIES or other.duty in DRESSED_DUTIES:
         return False

@@ -11,6 +11,10 @@ from typing import TYPE_CHECKING
 
 from planner import CAUTION, plan, write_plan, write_watchbill
 from planner.cli.arguments import add_tide_options, count, open_job, seconds, tide_of
+from planner.errors import PlanRefused
+from planner.job import Job
+from planner.plan.plan_json import write_refused
+from planner.schedule.solve import Refused
 from planner.sheets.summary import summary_text
 from planner.sheets.watchbill import watchbill_name
 
@@ -57,6 +61,10 @@ def run_plan(arguments: argparse.Namespace) -> int:
             on_progress=_tell if sys.stderr.isatty() else None,
             stop=stop,
         )
+    except PlanRefused as fault:
+        if isinstance(fault.refused, Refused):
+            print(_kept_apart(fault.refused, job, arguments.out), file=sys.stderr)
+        raise
     finally:
         signal.signal(signal.SIGINT, before)
         if sys.stderr.isatty():
@@ -74,8 +82,18 @@ def run_plan(arguments: argparse.Namespace) -> int:
     write_watchbill(outcome.plan, job, watchbill, paper=arguments.paper)
     write_plan(outcome.plan, job, plan_file)
     print(summary_text(outcome.plan, job), end="")
+    if outcome.refused is not None:
+        print(f"{outcome.sentence} {_kept_apart(outcome.refused, job, arguments.out)}")
     print(f"Written: {watchbill} and {plan_file}")
     return PLANNED
+
+
+def _kept_apart(refused: Refused, job: Job, out: Path) -> str:
+    """Write a plan that the check refused, with its findings, and say where."""
+    out.mkdir(parents=True, exist_ok=True)
+    file = out / "refused_plan.json"
+    write_refused(refused.plan, refused.findings, job, file)
+    return f"What was refused, to report the fault with: {file}"
 
 
 def _tell(progress: Progress) -> None:

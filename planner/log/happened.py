@@ -421,7 +421,8 @@ def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
         workers=0 if rest is None else rest.workers,
     )
     # the stages of the rest speak of the rest alone, so the whole day claims no proof
-    status = Status.FEASIBLE if whole.status is Status.PROVEN_BEST else whole.status
+    best = (Status.PROVEN_BEST, Status.LOOKED_FOR)
+    status = Status.FEASIBLE if whole.status in best else whole.status
     done = (Reason(rule=None, sentence="Logged as done with fewer minutes than planned."),)
     told = {left.item: left.reasons for left in (rest.leftovers if rest is not None else ())}
     told |= dict.fromkeys(past.day.items_done, done)

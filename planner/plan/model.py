@@ -20,6 +20,8 @@ class Status(StrEnum):
     """How good a plan is known to be (an honest word for each case)."""
 
     PROVEN_BEST = "proven best"
+    LOOKED_FOR = "best of the plans looked for"
+    """Every stage reached its bound in a model that may leave out plans which the check accepts."""
     FEASIBLE = "checked plan, not proven best"
     CONSTRUCTIVE = "first plan, made by rule of thumb"
 

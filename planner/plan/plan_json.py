@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import datetime
 from functools import cache, reduce
 from operator import or_
@@ -35,6 +35,7 @@ from planner.errors import Fault, InputFaults
 from planner.files import Target, read_words, write_whole
 from planner.job import Clock, Job
 from planner.job.base import Part
+from planner.plan.finding import Finding
 from planner.plan.model import Plan, Stage
 from planner.plan.unchecked import unchecked
 
@@ -160,6 +161,19 @@ def write_plan(plan: Plan, job: Job, target: Target) -> None:
         When the place cannot be written.
     """
     write_whole(to_json(plan, job), target)
+
+
+def write_refused(plan: Plan, findings: Sequence[Finding], job: Job, target: Target) -> None:
+    """Write a plan that the check refused, with what it found: to look for the fault by, never to dive by.
+
+    Raises
+    ------
+    OSError
+        When the place cannot be written.
+    """
+    told = [{"rule": f.rule, "sentence": f.sentence, "where": f.where} for f in findings]
+    content = {"refused": True, "caution": CAUTION, "findings": told, "plan": json.loads(to_json(plan, job))}
+    write_whole(json.dumps(content, indent=2, ensure_ascii=False) + "\n", target)
 
 
 def read_plan(path: str | PathLike[str], job: Job) -> Plan:

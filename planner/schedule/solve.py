@@ -11,6 +11,7 @@ from planner.check import check
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.changed import held_duties
+from planner.plan.finding import Finding
 from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.crews.assignment import Kept, name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
@@ -48,6 +49,20 @@ class Progress:
 
 
 @dataclass(frozen=True)
+class Refused:
+    """A plan of the search that the independent check refused: kept to find the fault by, never shown."""
+
+    plan: Plan
+    findings: tuple[Finding, ...]
+
+    @property
+    def sentence(self) -> str:
+        """What the check found, a line each, the first ten."""
+        lines = "\n".join(f"  {f.rule}: {f.sentence}" for f in self.findings[:10])
+        return f"A plan failed the independent check; it is not shown.\n{lines}"
+
+
+@dataclass(frozen=True)
 class Outcome:
     """What a solve came to. ``plan`` is None when no work at all can be planned; ``sentence`` says why."""
 
@@ -56,10 +71,15 @@ class Outcome:
     reasons: dict[str, tuple[Reason, ...]]
     first_plan_s: float
     seconds: float
+    refused: Refused | None = None
+    """The first candidate that the check refused, where there was one: a fault of the program."""
 
     def __repr__(self) -> str:
         return f"Outcome({self.plan!r}, {self.sentence!r}, {self.seconds:.1f} s)"
 
+
+#: The one rule that a plan by rule of thumb need not hold.
+PINS_KEPT = "pins-kept"
 
 #: Seconds at most for completing a hint.
 HINT_SECONDS = 10.0
@@ -127,7 +147,8 @@ def solve(
     ModelTooLarge
         The job is past the size the scheduler takes on.
     PlanRefused
-        A plan failed the independent check: our bug; nothing is returned.
+        Every plan that was found failed the independent check: our bug; nothing is returned. Where any holds,
+        it is returned, and what was refused is in `Outcome.refused`.
     """
     run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, in_force)
     return run.run(only_work)
@@ -176,8 +197,13 @@ class _Run:
         self.crew: Crew | None = None
         self.readable = False
         """Whether the crew was named to be read, not in passing."""
-        self.bounds: list[tuple[Goal, int]] = []
-        """Goals of the stages behind us with what no plan can beat."""
+        self.bounds: list[tuple[Goal, int, int]] = []
+        """Goals of the stages behind us, what no plan of the model can beat, and what no plan at all can."""
+        self.narrow = not self.problem.as_wide_as_the_check
+        """Whether the check may accept a plan that the model shuts out: then no search proves anything."""
+        self.refused: Refused | None = None
+        self.no_work_proven = False
+        """Whether the search has shown that no work at all fits."""
         self.settled: list[tuple[Goal, int]] = []
         """Goals of the stages behind us with the value that later stages must keep."""
         self.status = Status.CONSTRUCTIVE
@@ -185,9 +211,9 @@ class _Run:
     def _stages(self) -> tuple[Stage, ...]:
         """The stages so far, by the plan as it is now: a later stage may have bettered an unproven value."""
         rows = []
-        for goal, bound in self.bounds:
+        for goal, found, known in self.bounds:
             value = self._value(goal)
-            proven = value >= bound if goal.maximise else value <= bound
+            bound = known if self.narrow or goal.better(value, found) else found
             rows.append(
                 Stage(
                     name=goal.name,
@@ -195,10 +221,18 @@ class _Run:
                     value=value,
                     bound=bound,
                     maximise=goal.maximise,
-                    proven=proven,
+                    proven=value == bound and self.refused is None,
                 )
             )
         return tuple(rows)
+
+    def _status(self, stages: tuple[Stage, ...]) -> Status:
+        """What is known of the plan once every stage was searched."""
+        if all(stage.proven for stage in stages):
+            return Status.PROVEN_BEST
+        if self.refused is None and all(self._value(goal) == found for goal, found, _ in self.bounds):
+            return Status.LOOKED_FOR
+        return Status.FEASIBLE
 
     def _stage(
         self,
@@ -213,8 +247,8 @@ class _Run:
 
         def better(value: int, bound: int, draft: Draft) -> None:
             if goal is not None:
-                plan = self._plan({}) if self._take(draft, readable=goal is PEOPLE, goal=goal) else None
-                self._tell(goal.name, value, bound, plan)
+                taken = self._take(draft, readable=goal is PEOPLE, goal=goal)
+                self._tell(goal.name, value, bound, self._built({}) if taken else None)
 
         def silent(value: int, bound: int, draft: Draft) -> None:
             return None
@@ -236,8 +270,9 @@ class _Run:
     def _take(self, draft: Draft, *, readable: bool = True, goal: Goal | None = None) -> bool:
         """Name the draft's people and keep it; False when its times allow no crew within what is settled.
 
-        ``goal``: the stage it was found in. Where the names make its value worse than that of the plan there
-        is, that one is kept.
+        False as well where the check refuses the plan: it is kept apart (`Outcome.refused`). ``goal``: the
+        stage it was found in. Where the names make its value worse than that of the plan there is, that one
+        is kept.
         """
         draft = with_true_ascents(self.problem, draft)
         crew = name_crew(
@@ -253,7 +288,16 @@ class _Run:
         value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
         if goal is not None and value is not None and goal.better(self._value(goal), value):
             return True
+        before = self.draft, self.crew, self.readable
         self.draft, self.crew, self.readable = draft, crew, readable
+        plan = self._built({})
+        findings = check(self.problem.job, plan)
+        if findings:
+            self.draft, self.crew, self.readable = before
+            # A pin that the rule of thumb does not keep is no fault of the program.
+            if any(finding.rule != PINS_KEPT for finding in findings):
+                self.refused = self.refused or Refused(plan, findings)
+            return False
         return True
 
     def _kept(self) -> Kept:
@@ -270,12 +314,11 @@ class _Run:
         return goal.value(self.problem, *self._best())
 
     def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
-        """The plan so far, judged."""
+        """The plan so far, judged as it is given away."""
         plan = self._built(reasons)
-        breaches = check(self.problem.job, plan)
-        if breaches:
-            lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
-            raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")
+        findings = check(self.problem.job, plan)
+        if findings:
+            raise PlanRefused(Refused(plan, findings).sentence, Refused(plan, findings))
         return plan
 
     def _built(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
@@ -322,9 +365,7 @@ class _Run:
         for draft in found:
             # The rule of thumb knows neither pins nor sizes of outfits: what does not hold is passed over.
             if self._take(draft, readable=False):
-                if not self.problem.job.pins or not check(self.problem.job, self._built({})):
-                    return self._plan({})
-                self.draft = self.crew = None
+                return self._built({})
         return None
 
     def _given(self) -> Draft | None:
@@ -346,28 +387,34 @@ class _Run:
             plan = self._search_orders_on(plan)
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
-            return self._nothing(first_s)
+            return self._nothing(first_s, proven=True)
         if plan is not None and not day.hint(self._best()[0], seconds=self._hint_s()):
-            plan = self._without_start(day)
+            self._without_start(day)
         if day.large:
             self.reserve_s = NAMING_PART * self.budget_s
         for goal in self.goals[:1] if only_work else self.goals:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
-                return self._nothing(first_s)
+                return self._nothing(first_s, proven=self.no_work_proven and not self.narrow)
         if not only_work:
             self._even_out(day)
         if not self.readable:
             # The last draft was named in passing; name it once more, to be read.
             self._take(self._best()[0])
         stages = self._stages()
-        proven = all(s.proven for s in stages)
-        self.status = Status.PROVEN_BEST if proven else Status.FEASIBLE
+        self.status = self._status(stages)
         reasons = reasons_for(self.problem, self._plan({}), proven=stages[0].proven)
         final = self._plan(reasons)
         for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
-        return Outcome(final, final.status.value, reasons, first_s, self._elapsed())
+        sentence = final.status.value
+        if self.refused is not None:
+            rules = ", ".join(dict.fromkeys(f.rule for f in self.refused.findings))
+            sentence = (
+                f"The check refused a plan of the search ({rules}): a fault of the program. It is left out; "
+                "this is the best that the check accepts, and nothing of it is called proven."
+            )
+        return Outcome(final, sentence, reasons, first_s, self._elapsed(), self.refused)
 
     def _search_orders_on(self, plan: Plan) -> Plan:
         """On a large day, better plans by rule of thumb before the model is made, which finds few there."""
@@ -385,23 +432,23 @@ class _Run:
         ):
             self.draft, self.crew = draft, crew
             return plan
-        better = self._plan({})
+        better = self._built({})
         self._tell("first plan", self._value(WORK), work_there_is(self.problem), better)
         return better
 
-    def _without_start(self, day: DayModel) -> Plan | None:
-        """The first plan again, by rule of thumb only.
+    def _without_start(self, day: DayModel) -> None:
+        """The first plan again, by rule of thumb only, where the one there is does not fit the model.
 
         A plan to start from may hold and yet lie outside the model, which is on the safe side of some rules
         (air counted a few minutes longer, no dressing before that of the diver in the water).
         """
-        if self.start is None:
-            raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
-        self.start = self.draft = self.crew = None
-        plan = self.first()
-        if plan is not None and not day.hint(self._best()[0]):
-            raise PlanRefused("The first plan does not fit the model. This is a bug of the program.")
-        return plan
+        draft, crew = self.draft, self.crew
+        if self.start is not None:
+            self.start = self.draft = self.crew = None
+            if self.first() is not None and day.hint(self._best()[0]):
+                return
+        # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
+        self.draft, self.crew, self.narrow = draft, crew, True
 
     def _settle(self, day: DayModel, goal: Goal) -> DayModel:
         """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""
@@ -410,13 +457,14 @@ class _Run:
             bound = day.work_bound
         elif goal is FINISH:
             bound = self.problem.window.start_min
-        if goal is OVERTIME and self._value(goal) > 0:
-            bound = self._overtime_bound(day)
         if goal is PEOPLE:
             # Crews named in passing are not the least there is; all the work there is takes these minutes.
             if not self.readable:
                 self._take(self._best()[0])
             bound = PeopleBound(self.problem).all_the_work_min() if self._value(WORK) == day.work_bound else 0
+        known = bound
+        if goal is OVERTIME and self._value(goal) > 0:
+            bound = self._overtime_bound(day)
         if goal.refined and self.in_force is not None and self.left_s > 0 and self._value(goal) > 0:
             kept = kept_draft(day, self.in_force, seed=self.seed)
             if kept is not None:
@@ -431,7 +479,7 @@ class _Run:
             if goal is PEOPLE and day.support is None:
                 if self.left_s < LEAST_SHARE * self.budget_s:
                     # The model that names everyone takes longer to make than there is time for.
-                    return self._settled(day, goal, bound)
+                    return self._settled(day, goal, bound, known)
                 # The last stage: what follows goes on with that model.
                 day = self._exact()
             if goal.names_everyone and day.support is None:
@@ -445,12 +493,14 @@ class _Run:
                     bound, _ = self._improve(day, goal, bound)
                 elif goal.refined and day.support is None and self._value(goal) != bound:
                     bound, _ = self._improve(self._exact(), goal, bound)
-        return day if self.draft is None else self._settled(day, goal, bound)
+        if goal is WORK:
+            self.no_work_proven = bound == 0
+        return day if self.draft is None else self._settled(day, goal, bound, known)
 
-    def _settled(self, day: DayModel, goal: Goal, bound: int) -> DayModel:
-        """Report a stage and hold its value from here on."""
+    def _settled(self, day: DayModel, goal: Goal, bound: int, known: int) -> DayModel:
+        """Report a stage and hold its value from here on; ``known``: its bound without any search."""
         value = self._value(goal)
-        self.bounds.append((goal, bound))
+        self.bounds.append((goal, bound, known))
         self.settled.append((goal, value))
         _hold(day, goal, value)
         return day
@@ -467,8 +517,12 @@ class _Run:
         seconds = min(self.left_s * goal.share, self.budget_s * goal.most)
         result = self._stage(day, goal, expression, seconds)
         if result.infeasible and self.draft is not None:
-            raise PlanRefused(f"The model of stage '{goal.name}' shuts out a plan that holds: our bug.")
-        if result.found:
+            # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
+            self.narrow = True
+            return bound, True
+        if result.infeasible:
+            bound = 0
+        elif result.found:
             bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
         named = result.draft is None or self._take(result.draft, readable=goal is PEOPLE, goal=goal)
         if not named and day.support is not None:
@@ -521,7 +575,7 @@ class _Run:
         return overtime_bound(
             self.problem,
             # The proven bound, not the value: while the finish is not proven, a plan may still end earlier.
-            finish_min=next(bound for goal, bound in self.bounds if goal is FINISH),
+            finish_min=next(found for goal, found, _ in self.bounds if goal is FINISH),
             latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
 
@@ -535,9 +589,13 @@ class _Run:
         if even.draft is not None:
             self._take(even.draft, readable=False)
 
-    def _nothing(self, first_s: float) -> Outcome:
-        reasons = reasons_for(self.problem, None, proven=True)
+    def _nothing(self, first_s: float, *, proven: bool) -> Outcome:
+        if self.refused is not None:
+            raise PlanRefused(self.refused.sentence, self.refused)
+        reasons = reasons_for(self.problem, None, proven=proven)
         sentence = "Nothing of this job can be planned."
+        if not proven:
+            sentence = "No plan was found. That there is none is not proven."
         if self.problem.job.pins:
             sentence = pins_in_the_way(self.problem.job, self.stop)
         if not self.problem.dives and not self.problem.tasks:

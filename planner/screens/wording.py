@@ -55,6 +55,8 @@ def status_text(plan: Plan, job: Job) -> str:
     """How good a plan is known to be, in one or two honest sentences."""
     if plan.status is Status.PROVEN_BEST:
         return "Proven best."
+    if plan.status is Status.LOOKED_FOR:
+        return "Best of the plans looked for; others that the check would accept are not ruled out."
     if plan.status is Status.CONSTRUCTIVE:
         return "First plan, by rule of thumb."
     stage = next((s for s in plan.stages if not s.proven), None)

@@ -345,8 +345,8 @@ CASES: dict[str, Case] = {
             with_rules(JOB, minima=tuple(r for r in JOB.rules.minima if r.duty != BOAT)),
         ),
     ),
-    # leave surface 08:30
-    "hand-over": Case(lambda: handed_over(at(8, 31)), lambda: handed_over(at(8, 30))),
+    # leave surface 08:30: who has checked the dive stays with it (common practice)
+    "hand-over": Case(lambda: handed_over(at(8, 30)), lambda: of(PLAN)),
 }
 
 

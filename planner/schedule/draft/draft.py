@@ -117,13 +117,13 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
     last_up: dict[str, int] = {}
     dives = []
     for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station)):
-        index = _work_of(problem, dive)
+        standing = [s for s in plan.duties if s.dive == dive.id and s.duty == STANDBY]
+        index = _work_of(problem, dive, len(standing))
         if index is None:
             return None
         data = problem.dives[index]
         used[index] = used.get(index, 0) + 1
         seats = [(d.person, d.duty) for d in dive.divers]
-        standing = [s for s in plan.duties if s.dive == dive.id and s.duty == STANDBY]
         standby = tuple(s.person for s in standing)
         fits = (
             used[index] <= data.slots
@@ -182,9 +182,10 @@ def _dressed(
     return start, end, any(s.end_min == start for s in mine), any(s.start_min == end for s in mine)
 
 
-def _work_of(problem: Problem, dive: Dive) -> int | None:
-    """Which of the depths of its item a dive belongs to; None where the problem has no such item."""
+def _work_of(problem: Problem, dive: Dive, standbys: int) -> int | None:
+    """Which of the depths and crews of its item a dive belongs to; None without such an item."""
     own = problem.by_item.get(dive.item, ())
+    own = tuple(k for k in own if problem.dives[k].standbys == standbys) or own
     deep = [k for k in own if problem.dives[k].item.depth_fsw >= dive.depth_fsw]
     # Deepest first in the problem: the last that is deep enough is the nearest.
     return deep[-1] if deep else (own[0] if own else None)

@@ -137,10 +137,8 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         deco = bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
         duties = [p.duty for p in data.posts for _ in range(p.asked(deco))]
         # Of two duties that one person may hold together, one is left out: told is only what is sure.
-        paired = next(
-            (p.with_duty for p in job.rules.pairs if p.duty in duties and p.with_duty in duties), None
-        )
-        posts = [(d, sorted(problem.qualified[d])) for d in duties if d != paired]
+        paired = {p.with_duty for p in job.rules.pairs if p.duty in duties and p.with_duty in duties}
+        posts = [(d, sorted(problem.qualified[d])) for d in duties if d not in paired]
         posts += [(DIVER, list(data.divers))] * len(data.seats)
         posts += [(STANDBY, list(data.standby_people))] * data.standbys
         counts = crew_counts(job, item, decompression=deco)

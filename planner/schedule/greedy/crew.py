@@ -33,7 +33,12 @@ def crew_of(
         for post in data.posts:
             if post.duty in together.values() or not post.asked(dive.deco):
                 continue
-            start, end = dive.stretch(post.held, problem.job.rules.chamber_watch_min)
+            watched_min = problem.job.rules.chamber_watch_min
+            start, end = dive.stretch(post.held, watched_min)
+            if post.duty in together:
+                other = next(p for p in data.posts if p.duty == together[post.duty])
+                begins, ends = dive.stretch(other.held, watched_min)
+                start, end = min(start, begins), max(end, ends)
             if end > placed.day_end(dive.leave_surface_min):
                 return None
             able = problem.qualified[post.duty]
@@ -60,13 +65,15 @@ def crew_of(
 
 
 def _held_together(placed: PartialSchedule, data: DiveWork, deco: bool) -> dict[str, str]:
-    """The first duty of a dive that one person may hold with another, and that other."""
+    """The first duty of a dive that one person may hold with another, and that other, which takes no more."""
     names = {p.duty: p.asked(deco) for p in data.posts if p.asked(deco)}
     for pair in placed.job.rules.pairs:
         if pair.duty in names and pair.with_duty in names:
             both = placed.problem.qualified[pair.duty] & placed.problem.qualified[pair.with_duty]
             if both and names[pair.duty] >= names[pair.with_duty]:
                 return {pair.duty: pair.with_duty}
+            if both:
+                return {pair.with_duty: pair.duty}
     return {}
 
 

@@ -216,8 +216,9 @@ class PartialSchedule:
             return False
         own = self._dived.get(person, [])
         if any(d.leave_surface_min >= leave for d in own):
-            return all(d.out_min > leave for d in own)
-        if own:
+            if any(d.out_min <= leave for d in own):
+                return False
+        elif own:
             last = max(own, key=lambda d: d.out_min)
             group = self._group_after[person, last.out_min]
             return leave - last.out_min >= data.standby_wait_min[group]

@@ -82,17 +82,22 @@ def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
     return True
 
 
-def held_together(problem: Problem, data: DiveWork) -> dict[str, int]:
-    """Duties by least number of people: a duty that may be held with another counts once for both."""
+def held_together(problem: Problem, data: DiveWork, *, deco: bool = False) -> dict[str, int]:
+    """Duties by least number of people: a duty that may be held with another counts once for both.
+
+    ``deco``: on a dive outside the no-stop limits. Of two duties with as many people the one by the chamber
+    is not counted, so that the order in which a pair is written decides nothing.
+    """
     rules = problem.job.rules
-    need = {p.duty: p.count for p in data.posts}
+    need = {p.duty: p.asked(deco) for p in data.posts}
+    by_chamber = {p.duty for p in data.posts if p.held == "chamber"}
     for pair in rules.pairs:
         if pair.duty in need and pair.with_duty in need:
             both = problem.qualified.get(pair.duty, frozenset()) & problem.qualified.get(
                 pair.with_duty, frozenset()
             )
             if both:
-                lower = min((pair.duty, pair.with_duty), key=lambda d: need[d])
+                lower = min((pair.duty, pair.with_duty), key=lambda d: (need[d], d not in by_chamber))
                 need[lower] = 0
     return need
 
@@ -111,17 +116,18 @@ def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
         intervals: list[cp_model.IntervalVar] = []
         demands: list[cp_model.LinearExprT] = []
         for dive in dives:
-            need = held_together(problem, dive.data)
+            always, outside = (held_together(problem, dive.data, deco=d) for d in (False, True))
+            need = {duty: min(count, outside[duty]) for duty, count in always.items()}
             bench, watch = _bench_and_watch(dive.data, need, duties)
             for post in dive.data.posts:
                 if post.held != "chamber" or post.duty not in duties:
                     continue
-                if post.count:
+                if need[post.duty]:
                     intervals.append(dive.chamber.interval)
-                    demands.append(post.count)
-                elif dive.deco is not None:
+                    demands.append(need[post.duty])
+                elif dive.deco is not None and not post.count and outside[post.duty]:
                     intervals.append(dive.chamber.when(model, dive.deco, "operator"))
-                    demands.append(post.count_deco)
+                    demands.append(outside[post.duty])
             by = _named(model, dive, "standby", holders)
             stretches: list[tuple[int, cp_model.LinearExprT | int, cp_model.IntervalVar]] = [
                 (bench, _named(model, dive, "seat", holders), dive.bench.interval)

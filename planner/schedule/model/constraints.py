@@ -123,6 +123,7 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
             model.new_fixed_size_interval_var(s, e - s, f"away.{name}.{s}") for s, e in away(problem, name)
         ]
         seats: dict[int, list[Lit]] = {}
+        in_dress: list[cp_model.IntervalVar] = []
         for dive in dives:
             mine = [s.who[name] for s in dive.seats if name in s.who]
             for date, on in dive.date.items():
@@ -130,8 +131,9 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
             intervals += [dive.seat.when(model, literal, literal.name) for literal in mine]
             by = dive.standby.get(name)
             if by is not None:
-                whole = dive.standing if dive.dresses is None else dive.dresses.held
-                intervals.append(whole.when(model, by, by.name))
+                intervals.append(dive.standing.when(model, by, by.name))
+                if dive.dresses is not None:
+                    in_dress.append(dive.dresses.held.when(model, by, f"{by.name}.held"))
         if support is not None:
             intervals += support.intervals.get(name, [])
         else:
@@ -142,6 +144,8 @@ def people(model: Model, problem: Problem, dives: list[DiveVars], support: Named
                 model.add(sum(down) <= max(0, left))
         if len(intervals) > 1:
             model.add_no_overlap(intervals)
+        if len(in_dress) > 1:
+            model.add_no_overlap(in_dress)
 
 
 def _on(model: Model, literals: list[Lit], date: Lit, dive: DiveVars) -> list[Lit]:

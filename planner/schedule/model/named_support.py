@@ -46,6 +46,12 @@ def name_support(
                     watch.setdefault(person, {})[post.duty] = literal
                 else:
                     alone.setdefault((person, dive.interval_of(post)), []).append(literal)
+        if _pairs_over_stretches(problem, dive):
+            for person in sorted({p for p, _ in alone} | watch.keys()):
+                own = {p.duty: out.dives[k, p.duty] for p in dive.data.posts if (k, p.duty) in out.dives}
+                _joined(model, out, person, dive, {d: who[person] for d, who in own.items() if person in who})
+                _pairs(model, problem, {d: who[person] for d, who in own.items() if person in who})
+            alone, watch = {}, {}
         for (person, stretch), literals in alone.items():
             _interval(model, out, person, literals, stretch, dive.day)
         for hands in dive.dresses.hands if dive.dresses is not None else []:
@@ -82,6 +88,36 @@ def _pairs(model: Model, problem: Problem, held: dict[str, Lit]) -> None:
         for other in duties[k + 1 :]:
             if not problem.job.rules.may_combine(one, other):
                 model.add_at_most_one([held[one], held[other]])
+
+
+def _pairs_over_stretches(problem: Problem, dive: DiveVars) -> bool:
+    """Whether one person may hold two duties of a dive that do not begin and end together."""
+    posts, may = dive.data.posts, problem.job.rules.may_combine
+    return any(one.held != other.held and may(one.duty, other.duty) for one in posts for other in posts)
+
+
+def _joined(model: Model, out: NamedSupport, person: str, dive: DiveVars, held: dict[str, Lit]) -> None:
+    """One stretch of a person's on a dive: from the first start to the last end of the duties that he holds.
+
+    All duties of a dive are held while the divers are in the water, so the stretch has no gap.
+    """
+    stretches = {post.duty: dive.interval_of(post) for post in dive.data.posts}
+    if len(held) == 1:
+        ((duty, literal),) = held.items()
+        _interval(model, out, person, [literal], stretches[duty], dive.day)
+        return
+    low = min(dive.bench.start.proto.domain)
+    high = max(dive.chamber.end.proto.domain)
+    name = f"{dive.name}.any.{person}"
+    start, end = model.new_int_var(low, high, f"{name}.start"), model.new_int_var(low, high, f"{name}.end")
+    size, any_of = model.new_int_var(0, high - low, f"{name}.size"), model.new_bool_var(name)
+    model.add_max_equality(any_of, list(held.values()))
+    for duty, literal in held.items():
+        model.add(start <= stretches[duty].start).only_enforce_if(literal)
+        model.add(end >= stretches[duty].end).only_enforce_if(literal)
+    whole = model.new_optional_interval_var(start, size, end, any_of, name)
+    out.spells.setdefault(person, []).append((any_of, start, end, dive.day))
+    out.intervals.setdefault(person, []).append(whole)
 
 
 def _interval(

@@ -64,6 +64,8 @@ class AirLimits:
     draw: tuple[int, ...] = ()
     """Flow by item counted as drawn from bank and tank; empty where the compressors carry every dive."""
     store: int = 0
+    exact: bool = True
+    """Whether the check can accept no plan that these limits shut out."""
 
 
 def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> AirLimits:

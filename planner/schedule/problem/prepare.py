@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from enum import Enum
 
 from planner.air import item_air_finding
 from planner.day import brought_in, descent_min
@@ -47,6 +48,16 @@ from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.past_dives import past_watches
 from planner.tables.schedule import NO_STOP
 
+
+class Ways(Enum):
+    """The ways up of a dive that is offered, where they decide how many people are in dress."""
+
+    ANY = "any"
+    NO_STOP = "no stops"
+    STOPS = "with stops"
+    LARGER_CREW = "any, with the crew of a dive with stops"
+
+
 #: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.
 MAX_TIDE_STEPS = 4
 
@@ -69,9 +80,7 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
     light = daylight(job)
     hours = {p.name: duty_hours(job, p) for p in job.people}
     dives = tuple(
-        work
-        for item in job.dive_items
-        for work in _dive_works(job, item, light, hours, (depths_fsw or {}).get(item.name))
+        work for item in job.dive_items for work in _dive_works(job, item, light, hours, depths_fsw)
     )
     slots = sum(d.slots for d in dives)
     if slots > MAX_DIVE_SLOTS or len(job.people) > MAX_PEOPLE:
@@ -132,14 +141,37 @@ def _dive_works(
     item: DiveItem,
     light: tuple[Span, ...] | None,
     hours: dict[str, tuple[Span, ...]],
-    only_fsw: int | None,
+    depths_fsw: Mapping[str, int] | None,
 ) -> list[DiveWork]:
     """A dive item ready for the search; one that follows the tide once for each depth that matters.
 
     Deepest first: that one may be dived whenever the item may. Each of the others is shallower, with a better
-    row of the tables or a smaller crew, and lies in the hours when the water is no higher.
+    row of the tables or a smaller crew, and lies in the hours when the water is no higher. Where more people
+    are in dress on a dive with stops, dives without and with stops are offered apart.
     """
-    places = _placements(job, item, light)
+    only_fsw = (depths_fsw or {}).get(item.name)
+    works = _at_depths(job, item, _placements(job, item, light), hours, only_fsw)
+    counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
+    if all(counts.get(duty, 0) == stops.get(duty, 0) for duty in DRESSED_DUTIES):
+        return works
+    if depths_fsw is not None:
+        # Beside a running plan an item has one kind of dive, told apart by number: that with the larger crew.
+        return [_dive_work(job, w.item, w.placements, hours, ways=Ways.LARGER_CREW) for w in works]
+    apart = [
+        _dive_work(job, w.item, w.placements, hours, ways=ways)
+        for w in works
+        for ways in (Ways.NO_STOP, Ways.STOPS)
+    ]
+    return [w for w in apart if w.slots] or apart[:1]
+
+
+def _at_depths(
+    job: Job,
+    item: DiveItem,
+    places: tuple[Placement, ...],
+    hours: dict[str, tuple[Span, ...]],
+    only_fsw: int | None,
+) -> list[DiveWork]:
     if not item.depth_follows_tide:
         return [_dive_work(job, item, places, hours)]
     deepest = deepest_fsw(job, item)
@@ -183,15 +215,23 @@ def _alike(one: DiveWork, other: DiveWork) -> bool:
 
 
 def _dive_work(
-    job: Job, item: DiveItem, places: tuple[Placement, ...], hours: dict[str, tuple[Span, ...]]
+    job: Job,
+    item: DiveItem,
+    places: tuple[Placement, ...],
+    hours: dict[str, tuple[Span, ...]],
+    *,
+    ways: Ways = Ways.ANY,
 ) -> DiveWork:
     rules = job.rules
     options = options_for(job, item)
     descent = descent_min(item.depth_fsw, rules)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
     usable = _usable_modes(item, options, descent + least)
-    in_water = item.divers + crew_counts(job, item).get(ENTRY_DIVER, 0)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
+    dressed = stops if ways in (Ways.STOPS, Ways.LARGER_CREW) else counts
+    if ways in (Ways.NO_STOP, Ways.STOPS):
+        usable = tuple(m for m in usable if (m.way_up == NO_STOP) is (ways is Ways.NO_STOP))
+    in_water = item.divers + dressed.get(ENTRY_DIVER, 0)
     posts = tuple(
         Post(duty, counts.get(duty, 0), count, held_over(duty))
         for duty, count in stops.items()
@@ -207,7 +247,7 @@ def _dive_work(
     unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
     waits = _standby_waits(job, item)
-    able = fit if waits["A"] < NEVER_MIN or counts.get(STANDBY, 0) == 0 else ()
+    able = fit if waits["A"] < NEVER_MIN or dressed.get(STANDBY, 0) == 0 else ()
     work = DiveWork(
         item=item,
         weight=rules.priority_weights[item.priority - 1],
@@ -219,9 +259,9 @@ def _dive_work(
         undressing_min=rules.undressing_min(item.gear),
         least_work_min=least,
         placements=places,
-        seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * counts.get(ENTRY_DIVER, 0),
-        standbys=counts.get(STANDBY, 0),
-        hands=counts.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
+        seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * dressed.get(ENTRY_DIVER, 0),
+        standbys=dressed.get(STANDBY, 0),
+        hands=dressed.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
         if rules.standby_dressed_max_min
         else 0,
         standby_tenders=counts.get(STANDBY_TENDER, 0),

@@ -160,7 +160,8 @@ class Problem:
 
     @cached_property
     def by_item(self) -> dict[str, tuple[int, ...]]:
-        """Dive item → its places in `dives`; several where its depth follows the tide, deepest first."""
+        """Dive item → its places in `dives`; several where its depth follows the tide (deepest first) or
+        more are in dress on a dive with stops."""
         out: dict[str, tuple[int, ...]] = {}
         for k, work in enumerate(self.dives):
             out[work.item.name] = (*out.get(work.item.name, ()), k)
@@ -185,6 +186,18 @@ class Problem:
     def air(self) -> AirLimits:
         """What the air plant allows."""
         return air_limits(self.job, [(d.item, d.modes) for d in self.dives])
+
+    @cached_property
+    def as_wide_as_the_check(self) -> bool:
+        """Whether every plan that the check accepts lies in the model, so that its bounds are proofs.
+
+        Not so where the air plant is counted on the safe side, where a duty may change hands in mid-dive, or
+        where of several standby divers of a dive some might stay dressed for the next.
+        """
+        rules = self.job.rules
+        relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
+        dressed = bool(rules.standby_dressed_max_min) and any(w.standbys > 1 for w in self.dives)
+        return self.air.exact and not relieved and not dressed
 
     @cached_property
     def people(self) -> tuple[Person, ...]:

@@ -1,0 +1,163 @@
+"""The model is as wide as the check, or claims no proof; a refused candidate never ends a run with nothing.
+
+The workbooks in ``tests/cases`` are jobs on which an independent reader of the rules found a better plan than
+one called proven best, or a run that ended with no plan; people and places are invented.
+"""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from planner.check import check
+from planner.cli.main import main
+from planner.errors import PlanRefused
+from planner.job import Job
+from planner.plan.finding import Finding
+from planner.plan.model import Plan, Status
+from planner.plan.plan_json import read_plan
+from planner.schedule import first_plan, solve
+from planner.schedule.search.goals import PEOPLE
+from planner.workbook import read_job
+from tests.schedule.day import item, job
+
+CASES = Path(__file__).parents[1] / "cases"
+
+
+def case(name: str) -> Job:
+    return read_job(CASES / f"{name}.xlsx")
+
+
+def better(name: str, of: Job) -> Plan:
+    return read_plan(CASES / f"{name}.better.json", of)
+
+
+def planned(of: Job, seconds: float = 20.0, *, only_work: bool = False) -> Plan:
+    plan = solve(of, seconds=seconds, workers=1, only_work=only_work).plan
+    assert plan is not None and not check(of, plan)
+    return plan
+
+
+def values(plan: Plan) -> dict[str, float]:
+    return {stage.name: stage.value for stage in plan.stages}
+
+
+# ------------------------------------------------------------------ one dive, one crew
+
+
+def test_who_dresses_the_diver_tends_him() -> None:
+    """A tender relieved at leave surface: the plan of 240 weighted minutes breaks ``hand-over``,
+    so the 188 of the plan with one tender from dressing to undressed may be called proven best (who has
+    dressed the diver stays with him: common practice)."""
+    of = case("hand_over_at_leave")
+    assert {f.rule for f in check(of, better("hand_over_at_leave", of))} == {"hand-over"}
+    plan = planned(of)
+    assert plan.status is Status.PROVEN_BEST
+    assert values(plan)["work finished"] == 188
+
+
+def test_nothing_is_proven_where_a_duty_may_change_hands_in_mid_dive() -> None:
+    """The check allows it where the job does, the model never plans it: best of the plans looked for."""
+    of = case("hand_over_at_leave")
+    of = of.replace(rules=of.rules.replace(hand_over_min=5, hand_over_lead_min=10))
+    plan = planned(of)
+    assert plan.status is Status.LOOKED_FOR
+    assert not next(s for s in plan.stages if s.name == "work finished").proven
+
+
+# ------------------------------------------------------------------ a plan, whatever the order
+
+
+def test_a_pair_with_the_chamber_operator_in_either_order() -> None:
+    """A duty that may be held with that by the chamber: one plan, whichever cell names which."""
+    plans = [planned(case(f"pair_chamber_operator{order}")) for order in ("", "_other_order")]
+    assert values(plans[0]) == values(plans[1])
+    assert {p.status for p in plans} == {Status.PROVEN_BEST}
+    assert values(plans[0])["work finished"] == 160
+
+
+def test_a_pair_holds_for_one_dive() -> None:
+    """The chamber operator of one dive is not the second half of a pair on the next: one person, one dive."""
+    of = case("pair_chamber_operator")
+    pair = of.rules.pairs[-1]
+    plan = planned(of)
+    held = [s for s in plan.duties if s.duty in (pair.duty, pair.with_duty)]
+    both = next(p for p in {s.person for s in held} if sum(s.person == p for s in held) == 2)
+    away = plan.replace(
+        duties=tuple(
+            s.replace(dive="D9") if s.person == both and s.duty == pair.duty else s for s in plan.duties
+        )
+    )
+    assert "one-duty-at-a-time" in {f.rule for f in check(of, away)}
+
+
+def test_a_standby_diver_goes_on_as_a_tender() -> None:
+    """He is a tender in the minute in which he is undressed: the model's bound on people-hours was above the
+    value of such a plan, and the run ended with nothing."""
+    plan = planned(case("standby_goes_on_as_tender"), seconds=4.0)
+    hours = next(s for s in plan.stages if s.name == PEOPLE.name)
+    assert hours.value >= hours.bound and hours.value <= 1615
+
+
+def test_a_standby_diver_asked_for_by_stops_alone() -> None:
+    """Crew rows that ask for a standby diver outside the no-stop limits only: a dive with stops has him."""
+    plan = planned(case("standby_for_stops_only"))
+    assert plan.dives and any(s.duty == "standby diver" for s in plan.duties)
+
+
+def test_the_rule_of_thumb_knows_a_past_dive_of_the_standby() -> None:
+    """One who dived before the job and dives later that day stands by in between only if he could go."""
+    of = case("standby_past_dive")
+    plan = first_plan(of)
+    assert plan is not None and not check(of, plan)
+
+
+# ------------------------------------------------------------------ what the check refuses
+
+
+def refusing(monkeypatch: pytest.MonkeyPatch, refuse: Callable[[Plan], bool]) -> None:
+    """The check as the search asks it, refusing more than it should."""
+    real = check
+
+    def stricter(of: Job, plan: Plan) -> tuple[Finding, ...]:
+        more = (Finding("one-duty-at-a-time", "Refused for the test.", "D1"),) if refuse(plan) else ()
+        return (*real(of, plan), *more)
+
+    # the package's face gives the name of this file to the function in it
+    monkeypatch.setattr(sys.modules["planner.schedule.solve"], "check", stricter)
+
+
+def test_a_refused_candidate_is_dropped_and_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The last plan that holds is given; its status is not proven, and what was refused is kept apart."""
+    of = job(item(work_min=90), item("Second", work_min=80), item("Third", work_min=70, priority=1))
+    first = first_plan(of)
+    assert first is not None
+    refusing(monkeypatch, lambda plan: plan.dives != first.dives)
+    ended = solve(of, seconds=5.0, workers=1)
+    assert ended.plan is not None and ended.plan.dives == first.dives
+    assert ended.refused is not None and ended.refused.findings[0].sentence == "Refused for the test."
+    assert ended.plan.status is Status.FEASIBLE
+    assert not any(s.proven for s in ended.plan.stages)
+    assert "one-duty-at-a-time" in ended.sentence
+
+
+def test_no_plan_at_all_is_the_only_refusal(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where every candidate is refused, and only then, the run ends with `PlanRefused` and tells which."""
+    refusing(monkeypatch, lambda plan: bool(plan.dives))
+    with pytest.raises(PlanRefused) as refused:
+        solve(job(item()), seconds=3.0, workers=1)
+    assert refused.value.refused is not None
+
+
+def test_the_command_keeps_what_was_refused(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """``refused_plan.json`` holds the findings; a sentence names it."""
+    refusing(monkeypatch, lambda plan: bool(plan.dives))
+    arguments = ["plan", str(CASES / "hand_over_at_leave.xlsx"), "--seconds", "2", "--workers", "1"]
+    assert main([*arguments, "--out", str(tmp_path)]) != 0
+    assert "Refused for the test" in (tmp_path / "refused_plan.json").read_text(encoding="utf-8")
+    assert "refused_plan.json" in capsys.readouterr().err
