@@ -25,10 +25,11 @@ from types import ModuleType
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from planner.check.record import write_plan
     from planner.check.verdict import check
     from planner.job import Job
     from planner.plan import Finding, Plan
-    from planner.plan.plan_json import read_plan, write_plan
+    from planner.plan.plan_json import read_plan
     from planner.schedule import Outcome
     from planner.schedule.solve import solve as plan
     from planner.schedule.what_it_takes import what_it_takes
@@ -81,7 +82,7 @@ _HOMES = {
     "why_not": "planner.schedule.why_not",
     "write_hours": "planner.sheets.hours_book",
     "write_job": "planner.workbook",
-    "write_plan": "planner.plan.plan_json",
+    "write_plan": "planner.check.record",
     "write_template": "planner.workbook",
     "write_watchbill": "planner.sheets.watchbill",
 }

@@ -151,6 +151,8 @@ class Facts:
     plan: Plan
     rule_ids: frozenset[str] = frozenset()
     """Ids of the rules that a plan may name as the reason for what it leaves over."""
+    in_force: Plan | None = None
+    """The plan beside which this one was made, as far as that was still ahead."""
 
     @cached_property
     def exposures(self) -> TrueExposures:

@@ -9,8 +9,18 @@ from collections.abc import Container, Iterator
 from planner.check.facts import Facts, KnownDive, times_of
 from planner.check.rule import JOB_DATA, NAVY, PLAN_DEFINITIONS, Basis, Rule, convicts_by
 from planner.job.duties import WATER_DUTIES
+from planner.job.job import Job
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell, Plan, in_range
+
+
+def another_job(job: Job, plan: Plan) -> Finding:
+    """What is said, once, of a plan that was made for a job of another name."""
+    return Finding(
+        "known-names",
+        f"This plan was made for the job {plan.job_name!r}; the job given is {job.site.name!r}.",
+        "plan",
+    )
 
 
 @convicts_by(
@@ -24,10 +34,6 @@ from planner.plan.model import DutySpell, Plan, in_range
 )
 def known_names(facts: Facts) -> Iterator[Finding]:
     plan, job = facts.plan, facts.job
-    if plan.job_name != job.site.name:
-        yield Finding(
-            "known-names", f"The plan is for {plan.job_name!r}, this job is {job.site.name!r}.", "plan"
-        )
     for name, times in Counter(dive.id for dive in plan.dives).items():
         if times > 1:
             yield Finding("known-names", f"{times} dives are called {name!r}.", f"dive {name}")

@@ -17,11 +17,13 @@ from planner.check import (
     people,
     pins,
     rest,
+    stages,
     told,
     windows,
     work,
 )
 from planner.check.facts import Facts
+from planner.check.names import another_job
 from planner.check.rule import Check, Rule, checks_in
 from planner.job.job import Job
 from planner.plan.finding import Finding
@@ -43,6 +45,7 @@ CHECKS: tuple[Check, ...] = tuple(
         outfits,
         pins,
         told,
+        stages,
         air,
     )
     for one in checks_in(subject)
@@ -52,7 +55,7 @@ CHECKS: tuple[Check, ...] = tuple(
 RULES: dict[str, Rule] = {rule.id: rule for one in CHECKS for rule in one.rules}
 
 
-def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
+def check(job: Job, plan: Plan, *, in_force: Plan | None = None) -> tuple[Finding, ...]:
     """Every breach of every rule, in the order in which they are looked for; empty when the plan holds.
 
     What the program cannot weigh (weather, fitness on the day, …) is in `planner.plan.unchecked`.
@@ -62,7 +65,13 @@ def check(job: Job, plan: Plan) -> tuple[Finding, ...]:
     job
         The job that the plan is for.
     plan
-        Any plan, from the scheduler or from a file; it need not be sound.
+        Any plan, from the scheduler or from a file; it need not be sound. One that was made for a job of
+        another name is told in one finding, and nothing else is looked at.
+    in_force
+        The plan beside which it changes as few duties as it can; without it the number of changed duties that
+        the plan tells cannot be worked out again.
     """
-    facts = Facts(job, plan, frozenset(RULES))
+    if plan.job_name != job.site.name:
+        return (another_job(job, plan),)
+    facts = Facts(job, plan, frozenset(RULES), in_force)
     return tuple(dict.fromkeys(finding for one in CHECKS for finding in one(facts)))

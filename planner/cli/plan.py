@@ -79,8 +79,9 @@ def run_plan(arguments: argparse.Namespace) -> int:
     arguments.out.mkdir(parents=True, exist_ok=True)
     watchbill = arguments.out / watchbill_name(job)
     plan_file = arguments.out / "plan.json"
-    write_watchbill(outcome.plan, job, watchbill, paper=arguments.paper)
+    # judged as it is read back, before anything is written
     write_plan(outcome.plan, job, plan_file)
+    write_watchbill(outcome.plan, job, watchbill, paper=arguments.paper)
     print(summary_text(outcome.plan, job), end="")
     if outcome.refused is not None:
         print(f"{outcome.sentence} {_kept_apart(outcome.refused, job, arguments.out)}")

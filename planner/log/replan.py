@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Any, Protocol
 
 from planner.check import Finding, check
+from planner.check.told import OWN_WORDS
 from planner.day import plan_later
 from planner.errors import InputFaults
 from planner.job.base import Span
@@ -41,9 +42,6 @@ FIRST_SHARE = 0.5
 
 #: No further try begins after this share of the time.
 ENOUGH = 0.8
-
-#: Rules that speak of the plan's own bookkeeping, which what happened cannot keep.
-OWN_WORDS = frozenset({"leftovers-told", "objective-values"})
 
 
 class OutcomeLike(Protocol):

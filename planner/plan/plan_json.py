@@ -36,11 +36,14 @@ from planner.files import Target, read_words, write_whole
 from planner.job import Clock, Job
 from planner.job.base import Part
 from planner.plan.finding import Finding
-from planner.plan.model import Plan, Stage
+from planner.plan.model import Plan, Stage, Status
 from planner.plan.unchecked import unchecked
 
 FORMAT = "diving-team-plan"
-VERSION = 1
+VERSION = 2
+#: The first version. It counted nitrogen and fair shares otherwise, so what it tells of the objective is not
+#: read: such a plan claims nothing of how good it is.
+_FIRST_VERSION = 1
 
 #: Fields that are moments: job minutes inside the program, times of the wall clock in the file.
 _MOMENTS = frozenset(
@@ -140,27 +143,20 @@ def from_json(text: str, job: Job) -> Plan:
         With every fault found: no JSON, another format or version, keys that are missing, values of the
         wrong kind, times that are none.
     """
-    _look_at_outside(text)
+    version = _version_of(text, job)
     try:
         found = _file_form().model_validate_json(text, context=job.clock)
         content = found.model_dump()
         for stage in content["stages"]:
             if stage["bound"] is None:
                 stage["bound"] = math.inf if stage["maximise"] else -math.inf
-        return Plan.model_validate({**content.pop("run"), **content})
+        plan = Plan.model_validate({**content.pop("run"), **content})
     except ValidationError as invalid:
         raise InputFaults([_fault(error) for error in invalid.errors()]) from invalid
-
-
-def write_plan(plan: Plan, job: Job, target: Target) -> None:
-    """Write a plan as JSON to a path or an open binary file.
-
-    Raises
-    ------
-    OSError
-        When the place cannot be written.
-    """
-    write_whole(to_json(plan, job), target)
+    if version == _FIRST_VERSION:
+        first = plan.status is Status.CONSTRUCTIVE
+        return plan.replace(stages=(), status=plan.status if first else Status.FEASIBLE)
+    return plan
 
 
 def write_refused(plan: Plan, findings: Sequence[Finding], job: Job, target: Target) -> None:
@@ -187,8 +183,11 @@ def read_plan(path: str | PathLike[str], job: Job) -> Plan:
     return from_json(read_words(Path(path), "a plan file"), job)
 
 
-def _look_at_outside(text: str) -> None:
-    """Refuse what is no JSON, no plan, or a plan of another version, in one sentence."""
+def _version_of(text: str, job: Job) -> int:
+    """The version of a plan's JSON.
+
+    Refuses what is no JSON, no plan, a plan of another version or of another job, in one sentence.
+    """
     try:
         content = parsed_json(text, allow_inf_nan=False)
     except ValueError as wrong:
@@ -200,7 +199,7 @@ def _look_at_outside(text: str) -> None:
     form, version = content.get("format"), content.get("version")
     if form != FORMAT:
         raise InputFaults([Fault("format", _cut(form), repr(FORMAT), "This is not the JSON of a plan.")])
-    if version != VERSION or isinstance(version, bool):
+    if version not in (_FIRST_VERSION, VERSION) or not isinstance(version, int) or isinstance(version, bool):
         newer = isinstance(version, int) and version > VERSION
         sentence = (
             "This plan was written by a later version of the program, whose form cannot be read here."
@@ -208,6 +207,24 @@ def _look_at_outside(text: str) -> None:
             else "This version of the form cannot be read."
         )
         raise InputFaults([Fault("version", _cut(version), str(VERSION), sentence)])
+    _look_at_job(content, job)
+    return version
+
+
+def _look_at_job(content: Mapping[str, object], job: Job) -> None:
+    """Refuse a plan of another job; the first version might leave out its first day and time zone."""
+    site = job.site
+    given = {"job": site.name, "first_day": site.first_day.isoformat(), "time_zone": site.time_zone}
+    own = {key: told if isinstance(told := content.get(key), str) else value for key, value in given.items()}
+    if own == given:
+        return
+
+    def words(one: Mapping[str, str]) -> str:
+        zone = f", time zone {_cut(one['time_zone'])}" if own["time_zone"] != given["time_zone"] else ""
+        return f"{_cut(one['job'])}, first day {_cut(one['first_day'])}{zone}"
+
+    sentence = f"This plan was made for the job {words(own)}; the job given is {words(given)}."
+    raise InputFaults([Fault("job", words(own), words(given), sentence)])
 
 
 def _cut(value: object) -> str:

@@ -8,6 +8,8 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from planner.check import check
+from planner.check.record import read_back
+from planner.check.told import OWN_WORDS
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.changed import held_duties
@@ -147,8 +149,9 @@ def solve(
     ModelTooLarge
         The job is past the size the scheduler takes on.
     PlanRefused
-        Every plan that was found failed the independent check: our bug; nothing is returned. Where any holds,
-        it is returned, and what was refused is in `Outcome.refused`.
+        Every plan that was found failed the independent check, or the file of the one to be given does not
+        read back: our bug; nothing is returned. Where any holds, it is returned, and what was refused is in
+        `Outcome.refused`.
     """
     run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, in_force)
     return run.run(only_work)
@@ -182,6 +185,7 @@ class _Run:
     ) -> None:
         self.began = time.perf_counter()
         self.problem: Problem = prepare(job, None if in_force is None else planned_depths_fsw(in_force))
+        self.plan_in_force = in_force
         self.in_force = None if in_force is None else held_duties(in_force)
         if self.in_force is not None:
             self.problem = replace(self.problem, named_before=frozenset(p for p, *_ in self.in_force))
@@ -291,7 +295,7 @@ class _Run:
         before = self.draft, self.crew, self.readable
         self.draft, self.crew, self.readable = draft, crew, readable
         plan = self._built({})
-        findings = check(self.problem.job, plan)
+        findings = check(self.problem.job, plan, in_force=self.plan_in_force)
         if findings:
             self.draft, self.crew, self.readable = before
             # A pin that the rule of thumb does not keep is no fault of the program.
@@ -316,7 +320,7 @@ class _Run:
     def _plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:
         """The plan so far, judged as it is given away."""
         plan = self._built(reasons)
-        findings = check(self.problem.job, plan)
+        findings = check(self.problem.job, plan, in_force=self.plan_in_force)
         if findings:
             raise PlanRefused(Refused(plan, findings).sentence, Refused(plan, findings))
         return plan
@@ -373,7 +377,7 @@ class _Run:
         if self.start is None:
             return None
         breaches = check(self.problem.job, self.start.replace(stages=()))
-        if any(b.rule not in ("leftovers-told", "objective-values") for b in breaches):
+        if any(b.rule not in OWN_WORDS for b in breaches):
             return None
         return draft_of(self.problem, self.start)
 
@@ -402,9 +406,12 @@ class _Run:
             # The last draft was named in passing; name it once more, to be read.
             self._take(self._best()[0])
         stages = self._stages()
-        self.status = self._status(stages)
+        if not only_work:
+            self.status = self._status(stages)
         reasons = reasons_for(self.problem, self._plan({}), proven=stages[0].proven)
         final = self._plan(reasons)
+        # what is handed over has been judged as it will be read from its file
+        read_back(final, self.problem.job)
         for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
         sentence = final.status.value

@@ -97,9 +97,9 @@ def _watchbill(plan: Plan, job: Job) -> bytes:
 
 
 def _plan_json(plan: Plan, job: Job) -> str:
-    from planner.plan import to_json
+    from planner.check.record import checked_record
 
-    return to_json(plan, job)
+    return checked_record(plan, job)
 
 
 def _what_it_takes(job: Job, plan: Plan, item: str, **asked: Any) -> tuple[Change, ...]:

@@ -12,9 +12,10 @@ from typing import Any, Self
 from sqlalchemy import Connection, func, insert, select
 
 from planner.check import RULES, check
+from planner.check.record import read_back
 from planner.job.job import Job
 from planner.plan.model import Plan
-from planner.plan.plan_json import from_json, to_json
+from planner.plan.plan_json import from_json
 from planner.plan.unchecked import unchecked
 from planner.store import schema
 from planner.store.database import Database, StoreRefused, default_url, url_of
@@ -304,7 +305,7 @@ class Store:
                 "day": day.isoformat(),
                 "revision": following,
                 "job_json": canonical_json(job),
-                "plan_json": to_json(plan, job),
+                "plan_json": read_back(plan, job),
                 "check_report": report,
                 "ticked_json": json.dumps(list(ticked), ensure_ascii=False),
                 "card_json": json.dumps(dict(card or {}), ensure_ascii=False, sort_keys=True),

@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.air import air_report
+from planner.check.stages import WORK_FINISHED
 from planner.day import on_duty_min
 from planner.hours import EXAMPLE_RULES, PayRules, cents, from_plan, timesheets
 from planner.job import Job, OutfitState
@@ -85,9 +86,6 @@ def cost_of(plan: Plan, job: Job, rates: CostRates = EXAMPLE_COSTS) -> Cost:
         + (rates.chamber_day if here else Decimal(0))
     )
     return Cost(sheets.pay, waiting, gear, rates.pay.currency)
-
-
-WORK_STAGE = "work finished"
 
 
 @dataclass(frozen=True)
@@ -175,7 +173,7 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
     bottom = sum(len(d.divers) * d.bottom_time_min for d in plan.dives)
     air = air_report(plan, job)
     margin = air.least_margin.margin_scfm if air.plant_given and air.least_margin is not None else None
-    work = next((s for s in plan.stages if s.name == WORK_STAGE), None)
+    work = next((s for s in plan.stages if s.name == WORK_FINISHED.name), None)
     return Figures(
         work_min=sum(plan.worked_min(item.name) for item in job.items),
         needed_min=needed,

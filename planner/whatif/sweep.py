@@ -16,18 +16,17 @@ from decimal import Decimal
 from joblib import Parallel, delayed, parallel_config
 
 from planner.check import check
+from planner.check.stages import WORK_FINISHED, StageKind, stage_kinds, stage_value
 from planner.errors import PlannerError
 from planner.job import Job
 from planner.plan import Plan, Stage, Status
 from planner.whatif.cases import Case, cases_of, parse_variations
 from planner.whatif.figures import (
     EXAMPLE_COSTS,
-    WORK_STAGE,
     CostRates,
     Figures,
     figures_of,
     rank,
-    weighted_min,
 )
 
 #: Deterministic seconds that a case gets when the user says nothing.
@@ -280,24 +279,28 @@ def carried(plan: Plan, job: Job, own: Plan | None) -> Plan | None:
     """
     if not _known(plan, job):
         return None
-    bounds = {stage.name: stage for stage in own.stages} if own is not None else {}
-    stages = []
-    work = bounds.get(WORK_STAGE)
+    moved = plan.replace(job_name=job.site.name, stages=(), status=Status.FEASIBLE)
+    work = next((s for s in own.stages if s.name == WORK_FINISHED.name), None) if own is not None else None
     if work is not None:
-        value = weighted_min(plan, job)
-        proven = value >= work.bound
-        stages.append(
-            Stage(
-                name=WORK_STAGE,
-                unit=work.unit,
-                value=value,
-                bound=max(work.bound, value),
-                maximise=True,
-                proven=proven,
-            )
+        # the job's own bound on the work holds whatever the plan; those of later stages stand on other work
+        moved = moved.replace(
+            stages=tuple(_carried_stage(moved, job, kind, work) for kind in stage_kinds(job))
         )
-    moved = plan.replace(job_name=job.site.name, stages=tuple(stages), status=Status.FEASIBLE)
     return None if check(job, moved) else moved
+
+
+def _carried_stage(plan: Plan, job: Job, kind: StageKind, work: Stage) -> Stage:
+    """One stage of a plan of another case: its value worked out anew, and what is proven about it."""
+    value = stage_value(job, plan, kind) or 0
+    bound = max(work.bound, value) if kind is WORK_FINISHED else 0
+    return Stage(
+        name=kind.name,
+        unit=kind.unit,
+        value=value,
+        bound=bound,
+        maximise=kind.maximise,
+        proven=value == bound,
+    )
 
 
 def _known(plan: Plan, job: Job) -> bool:

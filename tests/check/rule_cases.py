@@ -269,6 +269,10 @@ CASES: dict[str, Case] = {
             )
         ),
     ),
+    "objective-stages": Case(
+        lambda: of(PLAN.replace(stages=(FINISH, PLAN.stages[0]))),
+        lambda: of(PLAN.replace(stages=(PLAN.stages[0],))),
+    ),
     "objective-values": Case(
         lambda: of(PLAN.replace(stages=(PLAN.stages[0].replace(value=1521), FINISH))),
         lambda: of(PLAN.replace(stages=(PLAN.stages[0].replace(bound=1520, proven=True), FINISH))),

@@ -182,7 +182,7 @@ def test_stages_must_be_honest() -> None:
         (work, finish.replace(bound=at(12, 54))),
     ):
         assert broken(PLAN.replace(stages=stages), JOB) == {"objective-values"}
-    assert broken(PLAN.replace(status=Status.PROVEN_BEST), JOB) == {"objective-values"}
+    assert broken(PLAN.replace(status=Status.PROVEN_BEST), JOB) == {"objective-values", "objective-stages"}
 
 
 def test_unknown_names_of_every_kind() -> None:

@@ -1,43 +1,91 @@
-"""The stages of the objective that a plan itself proves, added up by hand from the sound plan of these tests.
+"""The stages of the objective, added up by hand from the sound plan of these tests.
 
 People-hours: the crew of dives 1 and 3 is there 293 (Ana, Tia), 273 (Cal, Dan, Sam, Uwe), 303 (Pia) and
 353 min (Tom, who rigs from 07:00), that of dive 2 58 (five) and 68 min (four), Rob 240 and Cat 60.
+
+Way up at 30 fsw/min (U.S. Navy Diving Manual, Revision 7, table 9-7): 2:00 from 60 fsw, twice; 1:20 from
+40 fsw for two, each rounded up to 2 min: 8 min. Groups at surfacing, A as 1: 8 + 5 + 5 + 11 for H, E, E, K.
+Dives: Ana two, Bo one and one before the job, Cruz one, Dan and Eli none; standing by: Dan two, Eli one.
 """
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
+from chamber_day import through_the_chamber
 from longer_days import over_two_days
 
 from planner.check import check
-from planner.job import Job
-from planner.job.duties import DIVER
-from planner.plan import Plan, Stage
-from tests.world.changed import with_diver, with_item, with_spells
+from planner.check.stages import CHANGED_DUTIES, StageKind, share_takers, stage_kinds
+from planner.job import Job, Pin, PinKind
+from planner.job.duties import DIVER, TENDER
+from planner.plan import Plan, Stage, Status
+from planner.schedule.problem.prepare import prepare
+from tests.world.changed import with_diver, with_item, with_person, with_rules, with_spells
+from tests.world.parts import at
 from tests.world.quay import WRAP, a_job, a_plan
+from tests.world.sample_plans import SAMPLES
 
 PLAN, JOB = a_plan(), a_job()
 PEOPLE_MIN = 2 * 293 + 4 * 273 + 303 + 353 + 5 * 58 + 4 * 68 + 240 + 60
+BY_HAND = {
+    "work finished": 1520,
+    "finish": at(12, 53),
+    "overtime": 0,
+    "decompression": 8,
+    "nitrogen": 8 + 5 + 5 + 11,
+    "same diver": 0,
+    "fair shares": (2 - 0) + (2 - 0),
+    "people-hours": PEOPLE_MIN,
+}
 
 
-def told(plan: Plan, name: str, value: float) -> Plan:
-    """The plan with one stage more."""
-    stage = Stage(name=name, unit="", value=value, bound=0, maximise=False, proven=False)
-    return plan.replace(stages=(*plan.stages, stage))
+def stage(kind: StageKind, value: float) -> Stage:
+    """A stage that is not proven."""
+    bound = 1_000_000 if kind.maximise else -1
+    return Stage(
+        name=kind.name, unit=kind.unit, value=value, bound=bound, maximise=kind.maximise, proven=False
+    )
 
 
-def broken(plan: Plan, job: Job) -> set[str]:
-    return {b.rule for b in check(job, plan)}
+def told(plan: Plan, job: Job, values: dict[str, int], **changes: Any) -> Plan:
+    """The plan with every stage of its job, as one whose search has ended."""
+    stages = tuple(stage(kind, values[kind.name]) for kind in stage_kinds(job))
+    return plan.replace(stages=stages, **{"status": Status.FEASIBLE, **changes})
 
 
-@given(st.integers(-3, 3))
-def test_people_hours_are_added_up_again(off_min: int) -> None:
-    """3196 min from first duty to last, gaps between the duties included; a minute off is convicted."""
+def broken(plan: Plan, job: Job) -> set[tuple[str, str]]:
+    return {(b.rule, b.where) for b in check(job, plan)}
+
+
+def test_every_stage_is_added_up_again() -> None:
+    """The values by hand hold; each of them a minute, a group or a turn off is convicted, by its stage."""
     assert PEOPLE_MIN == 3196
-    expected = {"objective-values"} if off_min else set()
-    assert broken(told(PLAN, "people-hours", PEOPLE_MIN + off_min), JOB) == expected
+    assert broken(told(PLAN, JOB, BY_HAND), JOB) == set()
+    for kind in stage_kinds(JOB):
+        for off in (-1, 1):
+            wrong = {**BY_HAND, kind.name: BY_HAND[kind.name] + off}
+            assert broken(told(PLAN, JOB, wrong), JOB) == {("objective-values", f"stage {kind.name}")}
+
+
+def test_overtime_is_what_passes_the_ordinary_day() -> None:
+    """With an ordinary day of five hours Tom is there 53 and Pia 3 min longer."""
+    job = with_rules(JOB, overtime_after_min=300)
+    assert broken(told(PLAN, job, {**BY_HAND, "overtime": 56}), job) == set()
+    assert broken(told(PLAN, job, BY_HAND), job) == {("objective-values", "stage overtime")}
+
+
+def test_the_way_up_through_the_chamber_counts_to_its_end() -> None:
+    """U.S. Navy Diving Manual, Revision 7, table 9-9: surface decompression ends in the chamber.
+
+    The third dive leaves the bottom at 12:36 and is out of the chamber at 12:59: 23 min in place of 2.
+    """
+    plan, job = through_the_chamber()
+    finding = "stage decompression"
+    values = {**BY_HAND, "work finished": 1600, "finish": at(12, 58), "decompression": 6 + 23}
+    assert ("objective-values", finding) not in broken(told(plan, job, values), job)
+    assert ("objective-values", finding) in broken(told(plan, job, {**values, "decompression": 8}), job)
 
 
 def test_a_night_between_two_working_days_is_no_duty() -> None:
@@ -47,8 +95,16 @@ def test_a_night_between_two_working_days_is_no_duty() -> None:
     second = 3 * 83 + 4 * 63 + 93
     both = first + second + 5 * 58 + 4 * 68 + 240 + 60
     assert both == 2190
-    assert broken(told(plan, "people-hours", both), job) == set()
-    assert broken(told(plan, "people-hours", PEOPLE_MIN), job) == {"objective-values"}
+    # Ana is clean again: group F after 31 min
+    values = {
+        **BY_HAND,
+        "finish": 1440 + at(8, 23),
+        "nitrogen": 8 + 5 + 5 + 6,
+        "people-hours": both,
+    }
+    assert broken(told(plan, job, values), job) == set()
+    wrong = {**values, "people-hours": PEOPLE_MIN}
+    assert broken(told(plan, job, wrong), job) == {("objective-values", "stage people-hours")}
 
 
 @pytest.mark.parametrize(("diver", "beyond"), [("Ana", 0), ("Tia", 1)])
@@ -56,7 +112,92 @@ def test_divers_beyond_one_team(diver: str, beyond: int) -> None:
     """Ana makes both dives on the piles: none beyond one team. With another on the second: one."""
     plan = with_spells(with_diver(PLAN, "3", "Ana", person=diver), "3", DIVER, "Ana", person=diver)
     job = with_item(JOB, WRAP, same_diver=True)
-    assert "objective-values" not in broken(told(plan, "same diver", beyond), job)
-    assert "objective-values" in broken(told(plan, "same diver", beyond + 1), job)
-    # Where it is not asked for, nothing counts.
-    assert "objective-values" not in broken(told(plan, "same diver", 0), JOB)
+    finding = ("objective-values", "stage same diver")
+    assert finding not in broken(told(plan, job, {**BY_HAND, "same diver": beyond}), job)
+    assert finding in broken(told(plan, job, {**BY_HAND, "same diver": beyond + 1}), job)
+    # Where it is not asked for there is no such stage.
+    assert not any(s.name == "same diver" for s in told(PLAN, JOB, BY_HAND).stages)
+
+
+def test_changed_duties_are_counted_where_the_plan_in_force_is_known() -> None:
+    """Vic and Wes in place of Tom and Tia on the third dive: two duties given, two taken away."""
+    before = PLAN
+    for old, new in (("Tom", "Vic"), ("Tia", "Wes")):
+        before = with_spells(before, "3", TENDER, old, person=new)
+    own = told(PLAN, JOB, BY_HAND)
+    for count, expected in ((4, set()), (3, {("objective-values", "stage changed duties")})):
+        stages = (own.stages[0], stage(CHANGED_DUTIES, count), *own.stages[1:])
+        plan = own.replace(stages=stages)
+        found = {(b.rule, b.where) for b in check(JOB, plan, in_force=before)}
+        assert found == expected
+        # without the plan in force there is nothing to count it by
+        assert broken(plan, JOB) == set()
+    assert {b.rule for b in check(JOB, own, in_force=before)} == {"objective-stages"}
+
+
+def test_the_list_of_stages_is_whole_and_in_order() -> None:
+    """No stage missing, doubled, foreign or out of turn; unit and direction are those of the stage."""
+    whole = told(PLAN, JOB, BY_HAND)
+    stages = whole.stages
+    for wrong in (
+        stages[:-1],
+        stages[1:],
+        (*stages[:2], *stages[3:]),
+        (*stages[:2], stages[1], *stages[2:]),
+        (*stages, stages[-1]),
+        (stages[1], stages[0], *stages[2:]),
+        (*stages[:6], stages[6].replace(name="beauty")),
+        (stages[0].replace(unit="minutes"), *stages[1:]),
+        (*stages[:6], stages[6].replace(maximise=True, bound=1e6)),
+    ):
+        assert {rule for rule, _ in broken(whole.replace(stages=wrong), JOB)} == {"objective-stages"}
+
+
+def test_a_plan_without_stages_claims_nothing() -> None:
+    """``stages: []`` with "proven best" is convicted; a plan moved by hand tells none and claims no proof."""
+    bare = PLAN.replace(stages=())
+    assert broken(bare.replace(status=Status.PROVEN_BEST), JOB) == {("objective-stages", "plan")}
+    assert broken(bare.replace(status=Status.FEASIBLE), JOB) == set()
+    for count in range(8):
+        first = told(PLAN, JOB, BY_HAND).stages[:count]
+        assert broken(PLAN.replace(stages=first, status=Status.CONSTRUCTIVE), JOB) == set()
+
+
+def test_proven_is_what_meets_its_bound() -> None:
+    """Proven without meeting the bound, a value past its bound, a part of a minute: convicted."""
+    whole = told(PLAN, JOB, BY_HAND)
+    finish = whole.stages[1]
+    for wrong in (
+        finish.replace(proven=True),
+        finish.replace(bound=finish.value + 1),
+        finish.replace(value=finish.value + 0.3),
+        finish.replace(bound=finish.value - 0.3, proven=True),
+    ):
+        stages = (whole.stages[0], wrong, *whole.stages[2:])
+        assert broken(whole.replace(stages=stages), JOB) == {("objective-values", "stage finish")}
+    stages = (whole.stages[0], finish.replace(bound=finish.value, proven=True), *whole.stages[2:])
+    assert broken(whole.replace(stages=stages), JOB) == set()
+
+
+@pytest.mark.parametrize("name", sorted(SAMPLES))
+def test_turns_are_shared_between_the_same_people_for_both(name: str) -> None:
+    """Check and scheduler, each by its own arithmetic, share the turns between the same people."""
+    job = SAMPLES[name]()
+    diver = next(p for p in job.people if "diver" in p.duties)
+    start = job.day_windows[0].start_min
+    for changed in (
+        job,
+        with_person(job, diver.name, depth_rating_fsw=1),
+        with_person(job, diver.name, last_duty_end_min=start + 3000),
+        job.replace(pins=(Pin(kind=PinKind.STAYS_UP, person=diver.name),)),
+        job.replace(
+            pins=(
+                Pin(
+                    kind=PinKind.AWAY, person=diver.name, start_min=start, end_min=job.day_windows[-1].end_min
+                ),
+            )
+        ),
+        job.replace(pins=(Pin(kind=PinKind.AWAY, person=diver.name, start_min=start, end_min=start + 60),)),
+    ):
+        found, own = prepare(changed).share_takers, share_takers(changed)
+        assert (set(found.dives), set(found.standing_by)) == own

@@ -110,7 +110,7 @@ def test_every_key_is_documented() -> None:
         ('{"version": ' + "9" * 5000 + "}", "not JSON"),
         ("{}", "not the JSON of a plan"),
         ('{"format": "diving-team-plan"}', "version"),
-        ('{"format": "diving-team-plan", "version": 2}', "version"),
+        ('{"format": "diving-team-plan", "version": 3}', "version"),
         ('{"format": "diving-team-plan", "version": true}', "version"),
     ],
 )
@@ -323,7 +323,7 @@ LEFTOVERS = st.builds(
 TASKS = st.builds(SurfaceTask, item=TEXTS, start_min=MOMENTS, end_min=MOMENTS)
 PLANS = st.builds(
     Plan,
-    job_name=TEXTS,
+    job_name=st.just(JOB.site.name),
     status=st.sampled_from(Status),
     stages=st.lists(STAGES, max_size=2).map(tuple),
     dives=st.lists(DIVES, max_size=2).map(tuple),
@@ -341,3 +341,23 @@ PLANS = st.builds(
 def test_any_plan_comes_back_as_it_was(plan: Plan) -> None:
     """Whatever a plan holds, what is written is read back as the same plan, field by field."""
     assert from_json(to_json(plan, JOB), JOB) == plan
+
+
+def test_a_plan_of_another_job_is_told_in_one_sentence() -> None:
+    """Another name, first day or time zone: one fault that names both jobs, whatever else is in the file."""
+    for key, other in (
+        ("job", "Other Quay"),
+        ("first_day", "2026-05-13"),
+        ("time_zone", "Asia/Tokyo"),
+    ):
+        (told,) = faults_of({**content(), key: other, "dives": 7})
+        assert "This plan was made for the job" in told and other in told and repr(JOB.site.name) in told
+    unnamed = content()
+    del unnamed["first_day"], unnamed["time_zone"]
+    assert from_json(json.dumps(unnamed), JOB) == PLAN
+
+
+def test_a_plan_of_the_first_version_claims_nothing() -> None:
+    """Version 1 counted nitrogen with A as 2: its stages are left out, and with them "proven best"."""
+    old = {**content(), "version": 1, "status": "proven best"}
+    assert from_json(json.dumps(old), JOB) == PLAN.replace(stages=(), status=Status.FEASIBLE)

@@ -11,6 +11,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
+from planner.check.stages import stage_kinds
 from planner.job import Gear, Job, Outfit, Person, Span
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, STANDBY, TENDER
 from planner.plan import Dive, DiverExposure, DutySpell, Leftover, Plan, Stage, Status, SurfaceTask
@@ -26,6 +27,21 @@ Posts = Mapping[str, str | tuple[str, ...]]
 def at(hour: int, minute: int = 0, day: int = 0) -> int:
     """Job minute of a wall time; day 0 is the first."""
     return (day * 24 + hour) * 60 + minute
+
+
+def told_stages(job: Job, *told: tuple[int, int]) -> tuple[Stage, ...]:
+    """The stages of a job's objective in order, each from its value and its bound."""
+    return tuple(
+        Stage(
+            name=kind.name,
+            unit=kind.unit,
+            value=value,
+            bound=bound,
+            maximise=kind.maximise,
+            proven=value == bound,
+        )
+        for kind, (value, bound) in zip(stage_kinds(job), told, strict=True)
+    )
 
 
 def span(start: int, end: int) -> Span:

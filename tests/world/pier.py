@@ -36,8 +36,8 @@ from planner.job.duties import (
     SUPERVISOR,
     TENDER,
 )
-from planner.plan import Leftover, Plan, Reason, Stage
-from tests.world.parts import Day, at, heavy, light, person
+from planner.plan import Leftover, Plan, Reason
+from tests.world.parts import Day, at, heavy, light, person, told_stages
 
 STRIP, FIT = "Strip old zinc anodes", "Fit new anodes, panels 1–6"
 SURVEY, SCREEN, CHAIN = "Survey sheet piling, row C", "Clear intake screen", "Replace fender chain"
@@ -212,19 +212,7 @@ def pier_plan(job: Job) -> Plan:
     day.task(SCRAP, at(13, 20), rigging)
     done = sum(d.work_min for d in day.dives if d.item == FIT)
     return day.plan(
-        (
-            Stage(
-                name="work finished",
-                unit="weighted minutes",
-                value=4040,
-                bound=4100,
-                maximise=True,
-                proven=False,
-            ),
-            Stage(name="finish", unit="minute of the job", value=892, bound=892, maximise=False, proven=True),
-            Stage(name="overtime", unit="minutes", value=0, bound=0, maximise=False, proven=True),
-            Stage(name="fair shares", unit="minutes", value=74, bound=60, maximise=False, proven=False),
-        ),
+        told_stages(job, (4040, 4100), (892, 892), (0, 0), (14, 14), (50, 48), (3, 2), (5338, 4000)),
         (
             Leftover(
                 item=FIT,

@@ -235,12 +235,24 @@ def a_plan() -> Plan:
     no_third = Reason(rule="dives-a-day", sentence="Ana makes two dives already.")
     return Plan(
         job_name="Test Quay",
-        status=Status.FEASIBLE,
+        status=Status.CONSTRUCTIVE,
         stages=(
             Stage(
-                name="work finished", unit="weighted min", value=1520, bound=1640, maximise=True, proven=False
+                name="work finished",
+                unit="weighted minutes",
+                value=1520,
+                bound=1640,
+                maximise=True,
+                proven=False,
             ),
-            Stage(name="finish", unit="job min", value=at(12, 53), bound=700, maximise=False, proven=False),
+            Stage(
+                name="finish",
+                unit="minute of the job",
+                value=at(12, 53),
+                bound=700,
+                maximise=False,
+                proven=False,
+            ),
         ),
         dives=(one, two, three),
         surface_tasks=(rig, scrap),

@@ -24,8 +24,8 @@ from planner.job.duties import (
     SUPERVISOR,
     TENDER,
 )
-from planner.plan import Plan, Stage
-from tests.world.parts import Day, at, heavy, person
+from planner.plan import Plan
+from tests.world.parts import Day, at, heavy, person, told_stages
 from tests.world.pier import diver
 
 SEAL = "Free the gate's lower seal"
@@ -89,7 +89,5 @@ def deep_plan(job: Job) -> Plan:
         }
         leave = at(22, 40, number - 1)
         day.dive(f"Dive {number}", SEAL, job.stations[0].name, leave, 42, {name: f"H{number}"}, posts, "H3")
-    work = Stage(
-        name="work finished", unit="weighted minutes", value=320, bound=320, maximise=True, proven=True
-    )
-    return day.plan((work,), seconds=30.0, seed=7, workers=2)
+    stages = told_stages(job, (320, 320), (2902, 2902), (0, 0), (80, 80), (28, 28), (1, 0), (1972, 1900))
+    return day.plan(stages, seconds=30.0, seed=7, workers=2)

@@ -40,27 +40,20 @@ def decompression_value(problem: Problem, draft: Draft, crew: Crew | None = None
 
 def nitrogen_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
     """Repetitive groups at surfacing as numbers (A is 1, Z is 16), summed over everyone in the water."""
-    return sum(rank_after(e.group_after) + 1 for each in exposures_of(problem, draft) for _, e in each)
+    return sum(rank_after(e.group_after) for each in exposures_of(problem, draft) for _, e in each)
 
 
 def shares_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
-    """Spread of dives over the divers plus spread of turns standing by."""
-    down = {p: 0 for d in problem.dives if d.slots for p in d.divers}
-    by = {p: 0 for d in problem.dives if d.slots and d.standbys for p in d.standby_people}
-    for person in problem.people:
-        if person.name in down:
-            down[person.name] = len(person.past_dives)
+    """Spread of dives over the divers plus spread of turns standing by, past dives counted."""
+    past = {p.name: len(p.past_dives) for p in problem.people}
+    down = {p: past[p] for p in problem.share_takers.dives}
+    by = dict.fromkeys(problem.share_takers.standing_by, 0)
     for dive in draft.dives:
         for p, _ in dive.seats:
-            down[p] += 1
+            down[p] = down.get(p, past[p]) + 1
         for p in dive.standby:
-            by[p] += 1
-    return sum(max(v.values()) - min(v.values()) if len(v) > 1 else 0 for v in (down, by))
-
-
-def same_diver_asked(problem: Problem) -> bool:
-    """Whether the job prefers it for an item that may take more than one dive."""
-    return any(w.item.same_diver and slots_of(problem, w.item.name) > 1 for w in problem.items_under)
+            by[p] = by.get(p, 0) + 1
+    return sum(max(v.values()) - min(v.values()) if v else 0 for v in (down, by))
 
 
 def slots_of(problem: Problem, item: str) -> int:

@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from planner.check import check
+from planner.check.told import OWN_WORDS
 from planner.day import chamber_ascent_min, water_ascent_min
 from planner.errors import TableRefusal
 from planner.job import PinKind
@@ -25,9 +26,7 @@ from planner.tables.schedule import NO_STOP
 
 #: What a plan of one dive breaks only because it is one, or because of who holds which post: other work,
 #: other outfits or other hands may mend it, so the whole model decides about these.
-_NOT_OF_THE_DIVE = frozenset(
-    {"leftovers-told", "objective-values", "precedence", "standby-dressing", "outfit-one-wearer"}
-)
+_NOT_OF_THE_DIVE = OWN_WORDS | {"precedence", "standby-dressing", "outfit-one-wearer"}
 
 
 def standing_in_the_way(problem: Problem, name: str, diver: str, leave_min: int) -> list[Reason]:

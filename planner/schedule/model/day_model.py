@@ -162,14 +162,9 @@ class DayModel:
         )
 
     def nitrogen(self) -> cp_model.LinearExpr:
-        """Repetitive groups at surfacing as numbers, summed over everyone in the water (stage 3)."""
+        """Repetitive groups at surfacing, A as 1, summed over everyone in the water (stage 3)."""
         return cp_model.LinearExpr.sum(
-            [
-                (rank_after(mode.group_after) + 1) * v
-                for d in self.dives
-                for s in d.seats
-                for mode, v in s.ways
-            ]
+            [rank_after(mode.group_after) * v for d in self.dives for s in d.seats for mode, v in s.ways]
         )
 
     def overtime(self) -> Lit:

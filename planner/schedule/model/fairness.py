@@ -11,8 +11,8 @@ from planner.schedule.problem.problem import Problem
 
 def spread_of_turns(model: Model, problem: Problem, dives: list[DiveVars]) -> cp_model.LinearExpr:
     """Spread of dives over the divers plus spread of turns standing by; past dives count."""
-    down: dict[str, list[Lit]] = {}
-    turns: dict[str, list[Lit]] = {}
+    down: dict[str, list[Lit]] = {p: [] for p in problem.share_takers.dives}
+    turns: dict[str, list[Lit]] = {p: [] for p in problem.share_takers.standing_by}
     for dive in dives:
         for person in dive.data.divers:
             down.setdefault(person, []).extend(s.who[person] for s in dive.seats)

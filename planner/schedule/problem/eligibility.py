@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import math
 from datetime import date, timedelta
 
 from planner.gear import outfit_fits, why_not_ready
 from planner.job import DiveItem, Gear, Job, Person, Pin, PinKind, Span
 from planner.job.duties import DIVER, duty_qualifies
 from planner.schedule.problem.duty_hours import first_rested_min, rest_windows_asked
-from planner.schedule.problem.problem import Problem
+from planner.schedule.problem.problem import Problem, ShareTakers
 
 
 def duty_hours(job: Job, person: Person) -> tuple[Span, ...]:
@@ -94,3 +95,33 @@ def usable_outfits(problem: Problem, kind: Gear, date_index: int = 0) -> tuple[s
     """Names of the outfits of a kind that may be worn on a day: ready and with one number."""
     day = problem.job.site.first_day + timedelta(days=date_index)
     return tuple(o.name for o in problem.job.outfits if o.kind is kind and why_not_ready(o, day) is None)
+
+
+def share_takers(job: Job, hours: dict[str, tuple[Span, ...]]) -> ShareTakers:
+    """Between whom dives and turns standing by are shared: whoever is fit for an item on a day of the job.
+
+    Items that follow the tide count at the lowest water.
+
+    Parameters
+    ----------
+    hours
+        When each person may hold a duty.
+    """
+    lowest = min((mark.level_ft for mark in job.tide_marks), default=0.0)
+    items = [
+        item.replace(depth_fsw=max(1, math.ceil(item.depth_fsw + lowest - 1e-9)))
+        if item.depth_follows_tide
+        else item
+        for item in job.dive_items
+    ]
+    dates = len(job_dates(job))
+    fit = {
+        p.name: {i.name for i in items if len(unfit_dates(job, i, p)) < dates}
+        for p in job.people
+        if hours[p.name]
+    }
+    up = {i.name: stays_up(job, i) for i in items}
+    return ShareTakers(
+        dives=tuple(p for p, own in fit.items() if any(p not in up[i] for i in own)),
+        standing_by=tuple(p for p, own in fit.items() if own),
+    )

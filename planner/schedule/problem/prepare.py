@@ -18,6 +18,7 @@ from planner.job.tide import deepest_fsw, depth_with_tide_fsw, effective_water_w
 from planner.schedule.problem.eligibility import (
     duty_hours,
     job_dates,
+    share_takers,
     stays_up,
     unfit_dates,
 )
@@ -110,6 +111,7 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
         },
         dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
         brought_in=brought_in(job),
+        share_takers=share_takers(job, hours),
     )
 
 

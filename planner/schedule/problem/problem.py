@@ -109,6 +109,14 @@ class TaskWork:
 
 
 @dataclass(frozen=True)
+class ShareTakers:
+    """Whoever may have a dive of the job, and whoever may stand by for one, in the job's order."""
+
+    dives: tuple[str, ...] = ()
+    standing_by: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
 class Problem:
     """All that the model, the first plan and the naming need."""
 
@@ -126,6 +134,8 @@ class Problem:
     """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
     dive_from: dict[str, int] = field(default_factory=dict)
     """Person → first minute of leaving the surface after a night duty before the job."""
+    share_takers: ShareTakers = ShareTakers()
+    """Between whom the turns are shared."""
     named_before: frozenset[str] = frozenset()
     """People whom a plan in force names, so that they are not exchangeable."""
 

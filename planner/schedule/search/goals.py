@@ -10,7 +10,8 @@ from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
-from planner.check.told import PEOPLE_HOURS, SAME_DIVER
+from planner.check import stages
+from planner.check.stages import StageKind, stage_kinds
 from planner.job.duties import DIVER
 from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.draft.values import (
@@ -20,7 +21,6 @@ from planner.schedule.draft.values import (
     finish_value,
     nitrogen_value,
     people_value,
-    same_diver_asked,
     same_diver_value,
     shares_value,
     slots_of,
@@ -60,10 +60,8 @@ class Goal:
 
     Parameters
     ----------
-    name, unit
-        As shown to a person.
-    maximise
-        Whether more is better.
+    kind
+        What it is called and counted in, and whether more is better.
     expression
         The stage's value in a model.
     value
@@ -81,9 +79,7 @@ class Goal:
         Whether one of two searches raises the bound by cores (`planner.schedule.search.stage.Budget`).
     """
 
-    name: str
-    unit: str
-    maximise: bool
+    kind: StageKind
     expression: Callable[[DayModel], cp_model.LinearExpr | cp_model.IntVar]
     value: Callable[[Problem, Draft, Crew], int]
     share: float
@@ -92,55 +88,40 @@ class Goal:
     most: float = 1.0
     by_core: bool = False
 
+    @property
+    def name(self) -> str:
+        return self.kind.name
+
+    @property
+    def unit(self) -> str:
+        return self.kind.unit
+
+    @property
+    def maximise(self) -> bool:
+        return self.kind.maximise
+
     def better(self, one: int, other: int) -> bool:
         return one > other if self.maximise else one < other
 
 
-WORK = Goal("work finished", "weighted minutes", True, DayModel.work, work_value, 0.6, by_core=True)
-FINISH = Goal("finish", "minute of the job", False, DayModel.finish, finish_value, 0.7)
+WORK = Goal(stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True)
+FINISH = Goal(stages.FINISH, DayModel.finish, finish_value, 0.7)
 OVERTIME = Goal(
-    "overtime",
-    "minutes",
-    False,
-    DayModel.overtime,
-    lambda _p, _d, c: c.overtime_min,
-    0.4,
-    names_everyone=True,
+    stages.OVERTIME, DayModel.overtime, lambda _p, _d, c: c.overtime_min, 0.4, names_everyone=True
 )
-DECOMPRESSION = Goal(
-    "decompression",
-    "minutes on the way up",
-    False,
-    DayModel.decompression,
-    decompression_value,
-    0.4,
-    by_core=True,
-)
-NITROGEN = Goal("nitrogen", "groups, A as 1", False, DayModel.nitrogen, nitrogen_value, 0.4)
-SHARES = Goal("fair shares", "turns", False, DayModel.shares, shares_value, 0.7)
+DECOMPRESSION = Goal(stages.DECOMPRESSION, DayModel.decompression, decompression_value, 0.4, by_core=True)
+NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4)
+SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4)
+SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7)
+PEOPLE = Goal(stages.PEOPLE_HOURS, DayModel.people_minutes, people_value, 0.9, names_everyone=True, most=0.1)
 
-SAME = Goal(SAME_DIVER, "divers beyond one team", False, same_diver_expression, same_diver_value, 0.4)
-PEOPLE = Goal(
-    PEOPLE_HOURS,
-    "minutes on site",
-    False,
-    DayModel.people_minutes,
-    people_value,
-    0.9,
-    names_everyone=True,
-    most=0.1,
-)
-
-#: In strict order, those of every job. Overtime is part of the second stage, nitrogen of the third.
-GOALS: tuple[Goal, ...] = (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SHARES, PEOPLE)
+_GOALS = {goal.kind: goal for goal in (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SAME, SHARES, PEOPLE)}
 
 
 def changes_goal(in_force: HeldDuties) -> Goal:
     """Fewest changed duties beside those of a plan in force."""
     return Goal(
-        "changed duties",
-        "duties given or taken away",
-        False,
+        stages.CHANGED_DUTIES,
         lambda day: changes_expression(day, in_force),
         lambda problem, draft, crew: changes_value(problem, in_force, draft, crew),
         0.4,
@@ -150,9 +131,6 @@ def changes_goal(in_force: HeldDuties) -> Goal:
 
 def goals_of(problem: Problem, in_force: HeldDuties | None) -> tuple[Goal, ...]:
     """The stages of a job in strict order: with a plan in force its changes, and the same diver if asked."""
-    out = list(GOALS)
-    if same_diver_asked(problem):
-        out.insert(out.index(SHARES), SAME)
-    if in_force is not None:
-        out.insert(out.index(WORK) + 1, changes_goal(in_force))
-    return tuple(out)
+    kinds = stage_kinds(problem.job, beside_a_plan_in_force=in_force is not None)
+    goals = _GOALS if in_force is None else {**_GOALS, stages.CHANGED_DUTIES: changes_goal(in_force)}
+    return tuple(goals[kind] for kind in kinds)
