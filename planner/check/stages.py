@@ -236,8 +236,8 @@ def _may_have_duty(job: Job, person: Person) -> bool:
         "objective-stages",
         "The stages of the objective stand in the job's order, each once, with its own unit and direction: "
         "all of them in a plan that is proven best or the best looked for; all or, where nobody searched "
-        "(moved by hand, a day with what has happened), none in another checked plan; the first of them in one "
-        "whose search goes on.",
+        "(moved by hand, a day with what has happened), none in another checked plan; the first of them in "
+        "one whose search goes on.",
         PLAN_DEFINITIONS,
         Basis.ARITHMETIC,
     )
