@@ -168,8 +168,8 @@ def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> 
     Minutes of each part are rounded up; when the parts together are longer than the schedule's ascent
     they are kept (more air). Way between two stops is part of the next stop, as in the tables; what the
     schedule's ascent has over (air breaks of oxygen stops) is spent at the last stop. Surface
-    decompression ends here at the surface; air for the chamber is counted nowhere. Oxygen stops count as
-    air, so that the plant can carry them when the oxygen fails.
+    decompression ends here at the surface; the chamber has its own gas (`planner.air.chamber`). Oxygen stops
+    count as air, so that the plant can carry them when the oxygen fails.
     """
     legs: list[Leg] = []
     now, here = start_min, depth_fsw

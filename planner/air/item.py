@@ -6,6 +6,7 @@ from here is never below what a plan's own dive asks.
 
 from __future__ import annotations
 
+from planner.air.chamber import item_chamber_finding
 from planner.air.flow import Leg, ascent_legs, diver_scfm, emergency_scfm, item_manifold_psi
 from planner.air.reserve import (
     emergency_legs,
@@ -107,10 +108,10 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Findi
     Notes
     -----
     Strict where time decides: a primary short of flow passes only when tank or bank hold something, for
-    how long is the plan's own check. Without an air plant nothing is judged.
+    how long is the plan's own check. Without an air plant only the chamber's gas is judged, where given.
     """
     if not has_plant(job.air):
-        return None
+        return item_chamber_finding(job, item, schedule)
     psi = item_manifold_psi(job, item)
     held = delivered_psi(job, AirRole.PRIMARY)
     if held < psi - ROUNDING:
@@ -129,7 +130,7 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Findi
             f"primary gives {capacity:.1f} scfm at {psi:.0f} psi.",
             item.name,
         )
-    return _reserve(job, item, schedule, psi)
+    return _reserve(job, item, schedule, psi) or item_chamber_finding(job, item, schedule)
 
 
 def _reserve(job: Job, item: DiveItem, schedule: TableSchedule, psi: float) -> Finding | None:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from planner.air.chamber import CHAMBER_SOURCE, ChamberDay, chamber_days, plan_uses
 from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
 from planner.air.flow import (
     DEMAND_PRESSURE_SOURCE,
@@ -115,6 +117,8 @@ class AirReport:
         What the reserve has at that moment's pressure.
     compressors, banks, tests
         Hours and fuel; banks after the plan; tests with their dates.
+    chamber
+        What each day's dives ask of the chamber's gas; empty where its air is not given or not needed.
     to_tick
         What a person must look at because the data is missing.
     sources
@@ -134,6 +138,7 @@ class AirReport:
     compressors: tuple[CompressorRun, ...]
     banks: tuple[BankDay, ...]
     tests: tuple[TestDue, ...]
+    chamber: tuple[ChamberDay, ...]
     to_tick: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -179,9 +184,20 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
         banks=bank_days(job, expected, worst, highest_psi),
         tests=(*(plant_tests(job.air) if has_plant(job.air) else ()), *hoses),
+        chamber=chamber_days(job.air, plan_uses(plan, job)) if job.air.chamber_air_given else (),
         to_tick=air_to_tick(plan, job),
         sources=_sources(plan, job),
     )
+
+
+def _chamber_to_tick(plan: Plan, job: Job) -> Iterator[str]:
+    """What of the chamber's gas is not counted and the plan's dives need."""
+    uses = plan_uses(plan, job)
+    air = bool(uses) and not job.air.chamber_air_given
+    oxygen = any(use.periods for use in uses) and job.air.chamber_oxygen_scf is None
+    if air or oxygen:
+        gas = "Air and oxygen" if air and oxygen else "Air" if air else "Oxygen"
+        yield f"{gas} for the chamber {'are' if air and oxygen else 'is'} not counted in the air plan."
 
 
 def _dive_air(dive: Dive, plan: Plan, job: Job) -> DiveAir:
@@ -224,6 +240,8 @@ def _sources(plan: Plan, job: Job) -> tuple[str, ...]:
         said.append(BANK_SOURCE)
     if has_plant(job.air):
         said.append(EMERGENCY_SOURCE)
+    if job.air.chamber_air_given:
+        said.append(CHAMBER_SOURCE)
     return tuple(dict.fromkeys(said))
 
 
@@ -257,6 +275,6 @@ def air_to_tick(plan: Plan, job: Job) -> tuple[str, ...]:
             asks.append(f"No date is given for the test of the {hose_test(outfit).what}.")
         if outfit.umbilical_length_ft == 0:
             asks.append(f"Outfit {name}: the length of the hose is not given.")
-    if has_plant(job.air) and any(d.schedule.chamber_periods for dive in plan.dives for d in dive.divers):
-        asks.append("Air and oxygen for the chamber are not counted in the air plan.")
+    if has_plant(job.air):
+        asks += _chamber_to_tick(plan, job)
     return tuple(asks)

@@ -30,6 +30,7 @@ from planner.air.running import (
     plant_tests,
 )
 from planner.air.supply import ROUNDING, SupplyStep, delivered_psi, has_plant, supply_steps
+from planner.check import chamber
 from planner.check.facts import Facts
 from planner.check.rule import Basis, Rule, convicts_by
 from planner.job import AirRole, Job
@@ -225,7 +226,7 @@ def _ran_out(rule: str, test: TestDue, day: date) -> Finding:
 
 
 #: The checks of air, for what asks about nothing else.
-AIR_CHECKS = (primary_pressure, primary_flow, reserve, plant_tested, hoses_tested)
+AIR_CHECKS = (primary_pressure, primary_flow, reserve, chamber.chamber_gas, plant_tested, hoses_tested)
 
 
 def air_findings(job: Job, plan: Plan) -> tuple[Finding, ...]:

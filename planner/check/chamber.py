@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 
+from planner.air.chamber import CHAMBER_SOURCE, ChamberUse, chamber_days, short_words
 from planner.check.facts import Facts, KnownDive, TrueExposure
 from planner.check.rule import NAVY, Basis, Rule, convicts_by
 from planner.job.bounds import CHAMBER_REACH_MIN
@@ -45,6 +46,34 @@ def chamber_at_location(facts: Facts) -> Iterator[Finding]:
                 f"A chamber is needed within {CHAMBER_REACH_MIN} min because {reason}; {place}.",
                 known.where,
             )
+
+
+@convicts_by(
+    Rule(
+        "chamber-gas",
+        "Where a dive needs the chamber, each of its two supplies of air brings both locks to 165 fsw once "
+        "and ventilates them for the hour after; what the day's surface decompressions take comes on top, of "
+        "the primary all of them, of the secondary the largest; its oxygen holds all periods of the day.",
+        CHAMBER_SOURCE,
+        Basis.REGULATION,
+        limits=("chamber_trigger_fsw",),
+    )
+)
+def chamber_gas(facts: Facts) -> Iterator[Finding]:
+    """Judged as far as the job gives the chamber's gas; what it does not give is for a person to tick."""
+    job = facts.job
+    uses = []
+    for known in facts.dives:
+        dive = known.dive
+        if _needs_chamber(known, facts, facts.exposures.decompression(dive.id)) is None:
+            continue
+        found = [t.exposure.schedule for t in facts.exposures.of_dive(dive.id) if t.exposure is not None]
+        periods = tuple(s.chamber_periods for s in found if s.chamber_periods)
+        uses.append(ChamberUse(dive.id, job.clock.day_of(dive.leave_surface_min), periods))
+    for day in chamber_days(job.air, uses):
+        short = short_words(job.air, day)
+        if short is not None:
+            yield Finding("chamber-gas", f"For the dives of {day.day} {short}.", ", ".join(day.dives))
 
 
 @convicts_by(

@@ -110,3 +110,26 @@ class AirPlant(Part):
 
     More than 8 acfm in free flow: U.S. Navy Diving Manual 8-2.2.2.
     """
+    chamber_inner_cuft: Annotated[float, Field(gt=0, le=5000)] | None = None
+    chamber_outer_cuft: Annotated[float, Field(ge=0, le=5000)] | None = None
+    """Volume of the chamber's locks; with both and both supplies of air its air is counted."""
+    chamber_primary_scf: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
+    chamber_secondary_scf: Annotated[float, Field(ge=0, le=1_000_000)] | None = None
+    """Usable air of each of the chamber's supplies at the start of each day."""
+    chamber_oxygen_scf: Annotated[float, Field(ge=0, le=100_000)] | None = None
+    """Usable oxygen of the chamber at the start of each day; None: not counted."""
+    chamber_oxygen_dumped: bool = False
+    """The masks' oxygen is dumped overboard, so less ventilation is needed."""
+    chamber_mask_acfm: Annotated[float, Field(gt=0, le=3)] = 0.3
+    """Oxygen of one diver at rest by mask, at chamber pressure. U.S. Navy Diving Manual, from memory."""
+
+    @property
+    def chamber_air_given(self) -> bool:
+        """Whether the chamber's volumes and both supplies of its air are known."""
+        known = (
+            self.chamber_inner_cuft,
+            self.chamber_outer_cuft,
+            self.chamber_primary_scf,
+            self.chamber_secondary_scf,
+        )
+        return None not in known

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
+from planner.air.chamber import ChamberDay
 from planner.air.reserve import emergency_words
 from planner.air.running import TestDue
 from planner.job import UnitSystem
@@ -105,6 +106,7 @@ class _AirSheet:
         row = self._flow(row)
         row = self._compressors(row)
         row = self._banks(row)
+        row = self._chamber(row)
         row = self._tests(row)
         return self._formulas(row)
 
@@ -275,6 +277,24 @@ class _AirSheet:
         )
         row = table.heads(self.sheet, self._title(row, "Banks"))
         return table.rows(self.sheet, row, self.air.banks)
+
+    def _chamber(self, row: int) -> int:
+        if not self.air.chamber:
+            return row
+        plant, look = self.job.air, self.cell
+
+        def of(needed: float, held: float | None) -> str:
+            return f"{self._scf(needed)} of {self._scf(held)}" if held is not None else "not counted"
+
+        table: Table[ChamberDay] = self._table(
+            Column("Day", 4, lambda d: str(d.day), self.name),
+            Column("For dives", 5, lambda d: ", ".join(d.dives), look),
+            Column("Primary air", 5, lambda d: of(d.primary_scf, plant.chamber_primary_scf), look),
+            Column("Secondary air", 5, lambda d: of(d.secondary_scf, plant.chamber_secondary_scf), look),
+            Column("Oxygen", 5, lambda d: of(d.oxygen_scf, plant.chamber_oxygen_scf), look),
+        )
+        row = table.heads(self.sheet, self._title(row, "The chamber: asked for and on hand"))
+        return table.rows(self.sheet, row, self.air.chamber)
 
     def _tests(self, row: int) -> int:
         if not self.air.tests:

@@ -106,7 +106,7 @@ def test_air_breaks_are_spent_at_the_last_stop() -> None:
 
 def test_chamber_time_is_not_in_the_water() -> None:
     """Surface decompression: the air of the dive ends at the surface, 100 fsw at 30 fsw a minute (table 9-9)
-    or a stop at 40 fsw and 1:20 later; the chamber's gas is counted nowhere."""
+    or a stop at 40 fsw and 1:20 later; the chamber's gas is its own."""
     schedule = STOPS_100.replace(
         way_up="surface decompression",
         stops=(),

@@ -198,11 +198,21 @@ def test_no_plant_is_asked_once() -> None:
     assert air_to_tick(plan(SHALLOW, DEEP), bare) == (NO_PLANT,)
 
 
-def test_chamber_air_is_named_as_not_counted() -> None:
-    """Surface decompression: the chamber's own gas is not in the plan's air, and the list says so."""
+def test_chamber_gas_that_is_not_given_is_for_a_person_to_tick() -> None:
+    """A dive with stops needs the chamber's air, one through it its oxygen too; one without stops neither."""
+    untold = {"chamber_primary_scf": None, "chamber_oxygen_scf": None}
+    without = job(air=plant().replace(**untold))
+    only_oxygen = job(air=plant().replace(chamber_oxygen_scf=None))
     schedule = STOPS_100.replace(stops=(), chamber_periods=1.0, ascent_s=2300, time_to_first_stop_s=200)
     sur_d = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=schedule)
-    assert any("chamber" in a for a in air_to_tick(plan(sur_d), job()))
+    assert air_to_tick(plan(SHALLOW), without) == ()
+    for made, one, gas in (
+        (without, DEEP, "Air for the chamber is"),
+        (without, sur_d, "Air and oxygen for the chamber are"),
+        (only_oxygen, sur_d, "Oxygen for the chamber is"),
+    ):
+        assert air_to_tick(plan(one), made) == (f"{gas} not counted in the air plan.",)
+    assert air_to_tick(plan(DEEP, sur_d), job()) == ()
 
 
 def test_no_dives_nothing_said() -> None:
@@ -212,12 +222,13 @@ def test_no_dives_nothing_said() -> None:
 
 
 def test_every_rule_has_a_case_here() -> None:
-    """Seven rules."""
+    """Seven rules of the plant, and the chamber's gas (tests/check/test_chamber_gas.py)."""
     assert {rule.id for one in AIR_CHECKS for rule in one.rules} == {
         "air-primary-flow",
         "air-primary-pressure",
         "air-reserve",
         "air-reserve-independent",
+        "chamber-gas",
         "air-test-due",
         "hose-test-due",
         "gauge-test-due",

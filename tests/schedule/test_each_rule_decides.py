@@ -355,7 +355,7 @@ BY_CONSTRUCTION = {
     "work-not-exceeded",
 }
 #: Tested elsewhere, by its own file.
-ELSEWHERE = {"chamber-one-at-a-time": "test_policies.py"}
+ELSEWHERE = {"chamber-gas": "test_policies.py", "chamber-one-at-a-time": "test_policies.py"}
 #: The plant and the outfits' sizes and lengths: tested beside their arithmetic (tests/air, tests/gear).
 OF_PLANT_AND_GEAR = {
     "air-primary-flow",

@@ -6,11 +6,12 @@ from datetime import time
 
 import pytest
 
+from planner.air.chamber import decompression_scf, ready_scf
 from planner.check import check
 from planner.job import AirPlant, Compressor, Gear, Job, Pin, PinKind, Policy, StandbyWayUp, TideMark
 from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA, STANDBY
 from planner.job.presets import PRESETS
-from planner.plan import unchecked
+from planner.plan import DiverExposure, unchecked
 from planner.schedule import first_plan, solve
 from planner.sheets.bill import standbys
 from tests.schedule.day import PEOPLE, item, job, outfit, person
@@ -94,6 +95,35 @@ def test_one_decompression_at_a_time() -> None:
     assert len(stays) == 2
     assert stays[0][1] <= stays[1][0]
     assert check(made, outcome.plan) == ()
+
+
+@pytest.mark.parametrize(("primary", "dives"), [(2, 2), (1, 1), (0, 0)])
+def test_the_chamber_has_gas_for_so_many_decompressions(primary: int, dives: int) -> None:
+    """chamber-gas: two dives through the chamber are planned only where its primary air holds both.
+
+    Ready air and one decompression: `planner.air.chamber`, by hand in tests/check/test_chamber_gas.py.
+    """
+    made = chamber_job(Policy.SURFACE_DECOMPRESSION)
+    made = made.replace(dive_items=(made.dive_items[0], made.dive_items[0].replace(name="Deep too")))
+    (one,) = {d.schedule.chamber_periods for d in solved_alone(made)}
+    locks = AirPlant(chamber_inner_cuft=200, chamber_outer_cuft=70)
+    ready, each = ready_scf(locks), decompression_scf(locks, (one,))
+    air = locks.replace(
+        chamber_primary_scf=ready + primary * each + 1, chamber_secondary_scf=ready + each + 1
+    )
+    outcome = solve(made.replace(air=air), seconds=8)
+    assert len(outcome.plan.dives if outcome.plan else ()) == dives
+    if outcome.plan is not None:
+        assert check(made.replace(air=air), outcome.plan) == ()
+    else:
+        assert {r.rule for reasons in outcome.reasons.values() for r in reasons} == {"chamber-gas"}
+
+
+def solved_alone(made: Job) -> tuple[DiverExposure, ...]:
+    """Exposures of the first item's dive where nothing else is to be done."""
+    outcome = solve(made.replace(dive_items=made.dive_items[:1]), seconds=6)
+    assert outcome.plan is not None
+    return tuple(d for dive in outcome.plan.dives for d in dive.divers)
 
 
 def test_no_chamber_no_stops() -> None:

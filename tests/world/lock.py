@@ -68,6 +68,11 @@ def plant() -> AirPlant:
         ),
         tanks=(VolumeTank(name="T1", volume_cuft=20, pressure_psi=175),),
         gauges_tested_on=date(2027, 3, 1),
+        chamber_inner_cuft=200,
+        chamber_outer_cuft=70,
+        chamber_primary_scf=12_000,
+        chamber_secondary_scf=7_000,
+        chamber_oxygen_scf=900,
     )
 
 

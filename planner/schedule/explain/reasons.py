@@ -93,13 +93,14 @@ def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
             f"within {CHAMBER_REACH_MIN} min; {where}.",
         )
         return
-    short = [b for m in every if (b := item_air_finding(job, item, m.schedule)) is not None]
-    if len(short) == len(every) and short:
-        yield short[-1].rule, f"Air: {short[-1].sentence}"
-        return
-    longest = max((m.bottom_time_max_min for m in every), default=0)
+    found = [(m.bottom_time_max_min, item_air_finding(job, item, m.schedule)) for m in every]
+    short = [b for _, b in found if b is not None]
+    longest = max((minutes for minutes, _ in found), default=0)
     work = max(0, longest - data.descent_min)
-    if work < data.least_work_min:
+    carried = max((minutes for minutes, b in found if b is None), default=0)
+    if short and (carried == 0 or carried - data.descent_min < data.least_work_min <= work):
+        yield short[-1].rule, f"Air: {short[-1].sentence}"
+    elif work < data.least_work_min:
         what = "all of its work in one dive" if not item.splittable else "its least useful dive"
         yield (
             "way-up-policy",

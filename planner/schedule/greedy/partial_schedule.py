@@ -29,6 +29,8 @@ class PartialSchedule:
         self._dived: dict[str, list[DraftDive]] = {}
         self._group_after: dict[tuple[str, int], Group] = {}
         """(person, minute of surfacing) → group."""
+        self._periods: dict[int, list[tuple[float, ...]]] = {}
+        """Calendar day → periods in the chamber of each dive's divers."""
         self._worn: dict[Gear, list[tuple[int, int]]] = {}
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
@@ -48,11 +50,13 @@ class PartialSchedule:
         data = self.problem.dives[dive.work]
         for person, start, end in support:
             self._hold(person, start, end)
+        ways = []
         for person, _ in dive.seats:
             self._hold(person, dive.dress_start_min, dive.held_until_min)
-            after = self.mode_for(data, person, dive.leave_surface_min, dive.bottom_time_min).group_after
+            ways.append(self.mode_for(data, person, dive.leave_surface_min, dive.bottom_time_min))
             self._dived.setdefault(person, []).append(dive)
-            self._group_after[person, dive.out_min] = after
+            self._group_after[person, dive.out_min] = ways[-1].group_after
+        self._periods.setdefault(self.problem.date_of(dive.leave_surface_min), []).append(_periods(ways))
         turn = self._turnaround_min(data.item.gear)
         worn = self._worn.setdefault(data.item.gear, [])
         worn += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
@@ -93,6 +97,12 @@ class PartialSchedule:
             d for d in self.dives if d.out_of_chamber_min and d.reach_surface_min < end and start < d.out_min
         ]
         return len(inside) < self.job.site.chamber_places
+
+    def chamber_gas_holds(self, leave: int, ways: Iterable[Mode]) -> bool:
+        """Whether the chamber's gas is enough for a dive beside those placed on its calendar day."""
+        gas, own = self.problem.chamber_gas, _periods(ways)
+        placed = self._periods.get(self.problem.date_of(leave), [])
+        return gas is None or not own or gas.holds([*placed, own])
 
     def air_holds(self, index: int, leave: int, reach: int) -> bool:
         """Whether the plant carries this dive beside those placed so far."""
@@ -263,6 +273,11 @@ class PartialSchedule:
             <= len(usable_outfits(self.problem, kind, self.problem.date_of(moment)))
             for moment in moments
         )
+
+
+def _periods(ways: Iterable[Mode]) -> tuple[float, ...]:
+    """Periods in the chamber of those who go through it."""
+    return tuple(m.schedule.chamber_periods for m in ways if m.schedule.chamber_periods)
 
 
 def _decayed(group: Group, minutes: int) -> Group:

@@ -293,6 +293,7 @@ class _Builder:
             and placed.outfits_free(dive)
             and placed.in_water(leave, reach) < self.job.site.stations_at_once
             and placed.air_holds(asked.index, leave, reach)
+            and placed.chamber_gas_holds(leave, ways)
         ):
             return None
         crew = crew_of(placed, dive)

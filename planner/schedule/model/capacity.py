@@ -223,3 +223,36 @@ def air(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     if limits.draw:
         drawn = [limits.draw[d.work] * (d.water_min() + 2 * PAD * d.present) for d in dives]
         model.add(cp_model.LinearExpr.sum(drawn) <= limits.store)
+
+
+def chamber_gas(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
+    """chamber-gas: air of each dive on the secondary, of a calendar day on the primary; its oxygen."""
+    gas = problem.chamber_gas
+    if gas is None:
+        return
+    days: dict[int, list[tuple[cp_model.LinearExprT, cp_model.LinearExprT]]] = {}
+    for dive in dives:
+        ways = [[(m.schedule.chamber_periods, v) for m, v in seat.ways] for seat in dive.seats]
+        inside = [[(p, v) for p, v in seat if p] for seat in ways]
+        if not any(inside):
+            continue
+        through = model.new_bool_var(f"{dive.name}.through")
+        for literal in (v for seat in inside for _, v in seat):
+            model.add_implication(literal, through)
+        air = gas.pressing * through + sum(gas.air[p] * v for seat in inside for p, v in seat)
+        oxygen = sum(gas.oxygen[p] * v for seat in inside for p, v in seat)
+        if gas.secondary is not None:
+            model.add(air <= gas.secondary).only_enforce_if(through)
+        for date, literal in dive.date.items():
+            if len(dive.date) == 1:
+                days.setdefault(date, []).append((air, oxygen))
+                continue
+            most = len(dive.seats) * max(max(gas.air.values()), max(gas.oxygen.values())) + gas.pressing
+            there = [model.new_int_var(0, most, f"{dive.name}.{date}.{what}") for what in ("air", "oxygen")]
+            model.add(there[0] >= air).only_enforce_if(literal)
+            model.add(there[1] >= oxygen).only_enforce_if(literal)
+            days.setdefault(date, []).append((there[0], there[1]))
+    for taken in days.values():
+        for at, held in enumerate((gas.primary, gas.oxygen_held)):
+            if held is not None:
+                model.add(cp_model.LinearExpr.sum([pair[at] for pair in taken]) <= held)

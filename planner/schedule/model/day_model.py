@@ -70,6 +70,7 @@ class DayModel:
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
         capacity.air(self.model, problem, self.dives)
+        capacity.chamber_gas(self.model, problem, self.dives)
         capacity.crews(self.model, problem, self.dives, self.tasks)
         self.benches: dict[str, list[int]] = {}
         for station in problem.job.stations:

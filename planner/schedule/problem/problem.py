@@ -14,6 +14,7 @@ from planner.day import AfterDive, dived_on, water_ascent_min
 from planner.job import DiveItem, Job, Person, Span, SurfaceItem
 from planner.job.duties import BUILT_IN_DUTIES, DIVER, duty_qualifies
 from planner.schedule.problem.air_limits import AirLimits, air_limits
+from planner.schedule.problem.chamber_gas import ChamberGas, chamber_gas
 from planner.tables import GROUPS, NO_GROUP_CLEAN_MIN, ExposureOptions, Mode, minutes_to_group
 
 Group = str | None
@@ -208,6 +209,11 @@ class Problem:
         relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
         dressed = bool(rules.standby_dressed_max_min) and any(w.standbys > 1 for w in self.dives)
         return self.air.exact and not relieved and not dressed
+
+    @cached_property
+    def chamber_gas(self) -> ChamberGas | None:
+        """What decompressions in the chamber may take; None where there are none or nothing is counted."""
+        return chamber_gas(self.job.air, [m.schedule.chamber_periods for d in self.dives for m in d.modes])
 
     @cached_property
     def people(self) -> tuple[Person, ...]:
