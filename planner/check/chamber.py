@@ -12,7 +12,8 @@ from planner.job.bounds import CHAMBER_REACH_MIN
 from planner.job.duties import STANDBY
 from planner.plan.finding import Finding
 from planner.tables.past_dives import past_watches
-from planner.tables.schedule import NO_STOP
+from planner.tables.profile import SURFACE_INTERVAL, total_s
+from planner.tables.schedule import NO_STOP, OnDeck
 
 
 def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
@@ -166,6 +167,38 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Finding]:
                 f"{name} is {spell.duty} {facts.stretch(spell.start_min, spell.end_min)} and in the chamber "
                 f"until {facts.at(out)}.",
                 where,
+            )
+
+
+@convicts_by(
+    Rule(
+        "chamber-in-time",
+        "A diver who decompresses in the chamber is at 50 fsw in it at most five minutes after leaving 40 "
+        "fsw (leave bottom where the dive is shallower): the way up, getting out of his kind of dress, the "
+        "way to the chamber and the compression fit into that.",
+        f"five minutes from 40 fsw to 50 fsw in the chamber: {NAVY}, surface decompression by table 9-9; "
+        "compression in 30 s: from memory",
+        Basis.PUBLISHED_TABLE,
+        limits=("chamber_heavy_min", "chamber_light_min"),
+    )
+)
+def in_time(facts: Facts) -> Iterator[Finding]:
+    """Rule ``chamber-in-time``; without a chamber in reach ``chamber-at-location`` convicts."""
+    way_min = facts.job.site.chamber_minutes_away
+    if way_min is None:
+        return
+    for true in facts.exposures.all:
+        if true.exposure is None or not true.in_chamber:
+            continue
+        gear = true.known.item.gear
+        deck = OnDeck(gear.value, facts.job.rules.out_of_dress_min(gear), way_min)
+        # what the way up, laid out stretch by stretch, leaves between surface and compression
+        if 60 * (deck.out_of_dress_min + deck.way_min) > total_s(true.exposure.segments, SURFACE_INTERVAL):
+            leaves_fsw = true.exposure.schedule.leaves_water_fsw
+            yield Finding(
+                "chamber-in-time",
+                f"{true.person} is not in the chamber in time, {deck.sum_words(leaves_fsw)}.",
+                f"{true.known.where}, {true.person}",
             )
 
 

@@ -420,7 +420,8 @@ class TrueExposures:
         bottom_time = known.bottom_time_min
         if bottom_time <= 0:
             return TrueExposure(known, person, interval, planned_before, group, None)
-        options = options_for(self._facts.job, known.item)
+        # whether he is in the chamber in time is a rule of its own: chamber-in-time
+        options = options_for(self._facts.job, known.item).any_time_on_deck
         try:
             exposure = plan_exposure(known.depth_fsw, bottom_time, group, options)
         except TableRefusal as refusal:

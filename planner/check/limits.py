@@ -135,6 +135,21 @@ _LIMITS: tuple[Limit, ...] = (
         "Least time from reach surface to undressed; 0 for the sum of the undressing list.",
     ),
     Limit(
+        "chamber_heavy_min",
+        "Out of heavy dress for the chamber",
+        "min",
+        "From reaching the surface until the diver walks to the chamber, as this crew has measured it. With "
+        "the way, it must fit into the five minutes of surface decompression.",
+        "common practice, from memory: as long as undressing, which is too long",
+    ),
+    Limit(
+        "chamber_light_min",
+        "Out of a light helmet for the chamber",
+        "min",
+        "The same for a light helmet: helmet, harness, weights.",
+        "common practice, from memory",
+    ),
+    Limit(
         "duty_span_max_min",
         "Longest duty span",
         "min",

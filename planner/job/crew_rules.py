@@ -67,6 +67,10 @@ def _always(row: CrewMinimum) -> bool:
     return row.gear is None and not row.enclosed_space
 
 
+#: Field that says how long a diver takes out of each kind of dress for the chamber.
+OUT_OF_DRESS: dict[Gear, str] = {Gear.HEAVY: "chamber_heavy_min", Gear.LIGHT: "chamber_light_min"}
+
+
 class CrewRules(Part):
     """All editable rules of a job. Minutes and fsw; each field's source stands in `planner.check.limits`."""
 
@@ -87,6 +91,8 @@ class CrewRules(Part):
     undressing_heavy_min: Annotated[int, Field(ge=0, le=180)] = 20
     dressing_light_min: Annotated[int, Field(ge=0, le=180)] = 15
     undressing_light_min: Annotated[int, Field(ge=0, le=180)] = 10
+    chamber_heavy_min: Annotated[int, Field(ge=0, le=60)] = 20
+    chamber_light_min: Annotated[int, Field(ge=0, le=60)] = 2
     duty_span_max_min: Annotated[int, Field(ge=60, le=1440)] = 720
     overtime_after_min: Annotated[int, Field(ge=0, le=1440)] = 480
     rest_before_duty_min: Annotated[int, Field(ge=0, le=1440)] = 480
@@ -147,6 +153,10 @@ class CrewRules(Part):
         """Minutes to undress: measured, or (0) the sum of the crew's own list of steps."""
         measured = self.undressing_heavy_min if gear is Gear.HEAVY else self.undressing_light_min
         return measured or self._of_list(gear, BenchList.UNDRESSING)
+
+    def out_of_dress_min(self, gear: Gear) -> int:
+        """Minutes from reaching the surface until out of dress as far as the chamber asks."""
+        return int(getattr(self, OUT_OF_DRESS[gear]))
 
     def _of_list(self, gear: Gear, name: BenchList) -> int:
         own = [s for s in self.bench_steps if s.gear is gear and s.list is name]

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from planner.job.crew_rules import CrewRules, StandbyWayUp
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
+from planner.job.site import Policy
 from planner.plan.model import Plan, in_range
 from planner.tables import GROUPS, flight_wait
 from planner.tables.past_dives import past_groups
@@ -104,7 +105,13 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
         own.append(
             f"Every diver has been at the site's {site.altitude_ft} ft for at least 12 hours (from memory)."
         )
-    rules = job.rules
+    rules, away_min = job.rules, site.chamber_minutes_away
+    if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
+        for gear in dict.fromkeys(item.gear for item in job.dive_items):
+            own.append(
+                f"A diver who goes into the chamber is out of {gear.value} in {rules.out_of_dress_min(gear)} "
+                f"min, and the way to it takes {away_min} min: measured by this crew."
+            )
     if rules.standby_no_stop_min < CrewRules().standby_no_stop_min:
         counted = "without stops" if rules.standby_way_up is StandbyWayUp.NO_STOP else "by the job's policy"
         own.append(

@@ -91,7 +91,7 @@ def ways_up(options: ExposureOptions) -> tuple[tuple[str, ExposureOptions], ...]
     return (
         (ON_AIR, replace(in_water, oxygen_in_water=False)),
         (ON_OXYGEN, replace(in_water, oxygen_in_water=True)),
-        (IN_CHAMBER, replace(in_water, policy=Policy.SURFACE_DECOMPRESSION)),
+        (IN_CHAMBER, replace(in_water, policy=Policy.SURFACE_DECOMPRESSION, on_deck=None)),
     )
 
 

@@ -8,7 +8,7 @@ from functools import cached_property, lru_cache
 from planner.job import DiveItem, Job, Policy, StandbyWayUp
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW
 from planner.job.site import DepthGauge
-from planner.tables.schedule import Way
+from planner.tables.schedule import OnDeck, Way
 
 #: A longest total of stops that no schedule reaches, to look up every row whatever a job allows.
 ANY_STOPS_MIN = 100_000
@@ -46,6 +46,9 @@ class ExposureOptions:
         Descent rate of the profile, 75 at most.
     greatest_depth_fsw
         Deepest dive that the job's rules allow.
+    on_deck
+        What a diver does between surface and chamber, where that is to be held against the five minutes of
+        surface decompression; None: every such row is in time.
     """
 
     policy: Policy = Policy.NO_STOP
@@ -60,6 +63,7 @@ class ExposureOptions:
     rnt_exception: bool = False
     descent_fsw_per_min: int = 60
     greatest_depth_fsw: int = DEEPEST_FSW
+    on_deck: OnDeck | None = None
     ways: dict[tuple[int, str | None], Way] = field(
         default_factory=dict, init=False, repr=False, compare=False, hash=False
     )
@@ -78,12 +82,21 @@ class ExposureOptions:
         """Whether the one-foot rows are used."""
         return self.one_foot_rows and not self.next_longer_row
 
+    def in_time_from(self, leaves_fsw: int) -> bool:
+        """Whether a diver who leaves the water from that depth is in the chamber in time."""
+        return self.on_deck is None or self.on_deck.in_time(leaves_fsw)
+
+    @cached_property
+    def any_time_on_deck(self) -> ExposureOptions:
+        """The same options whatever a diver does between surface and chamber."""
+        return self if self.on_deck is None else _shared(replace(self, on_deck=None))
+
     @cached_property
     def no_stop_only(self) -> ExposureOptions:
         """The same options under the policy *no-stop only*."""
         if self.policy is Policy.NO_STOP:
             return self
-        return _shared(replace(self, policy=Policy.NO_STOP))
+        return _shared(replace(self, policy=Policy.NO_STOP, on_deck=None))
 
 
 @lru_cache(maxsize=256)
@@ -105,7 +118,9 @@ def standby_options(job: Job, item: DiveItem) -> ExposureOptions:
 
 def options_for(job: Job, item: DiveItem) -> ExposureOptions:
     """Options that a job's site and rules and the item itself ask for."""
-    site = job.site
+    site, away_min, on_deck = job.site, job.site.chamber_minutes_away, None
+    if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
+        on_deck = OnDeck(item.gear.value, job.rules.out_of_dress_min(item.gear), away_min)
     return _shared(
         ExposureOptions(
             policy=site.policy,
@@ -118,5 +133,6 @@ def options_for(job: Job, item: DiveItem) -> ExposureOptions:
             altitude_ft=site.altitude_ft,
             descent_fsw_per_min=job.rules.descent_fsw_per_min,
             greatest_depth_fsw=job.rules.greatest_depth_fsw,
+            on_deck=on_deck,
         )
     )

@@ -90,6 +90,11 @@ class TableSchedule(Part):
         return self.time_to_first_stop_s + 60 * self.stop_min + ASCENT_S_PER_FSW * self.stops[-1].depth_fsw
 
     @property
+    def leaves_water_fsw(self) -> int:
+        """Where the way up to the surface begins: at the last stop, or at the depth of the row."""
+        return self.stops[-1].depth_fsw if self.stops else self.depth_fsw
+
+    @property
     def unlimited(self) -> bool:
         """A row without a no-stop limit."""
         return self.way_up == NO_STOP and self.time_min == UNLIMITED_MIN
@@ -146,6 +151,35 @@ def on_deck_s(leaves_fsw: int) -> int:
     """Seconds between reaching the surface and the start of compression."""
     swim_up_s = min(leaves_fsw, LEAVES_WATER_FROM_FSW) * ASCENT_S_PER_FSW
     return SURFACE_INTERVAL_S - COMPRESSION_S - swim_up_s
+
+
+@dataclass(frozen=True)
+class OnDeck:
+    """What a diver in some dress does between the surface and the chamber, in minutes."""
+
+    dress: str
+    out_of_dress_min: int
+    way_min: int
+    """From the place where he is undressed to the chamber."""
+
+    def in_time(self, leaves_fsw: int) -> bool:
+        """Whether he is at 50 fsw in the chamber in the five minutes that the procedure gives."""
+        return 60 * (self.out_of_dress_min + self.way_min) <= on_deck_s(leaves_fsw)
+
+    def sum_words(self, leaves_fsw: int) -> str:
+        """The sum: ``from leaving 40 fsw to 50 fsw in the chamber: 1:20 up, 20 min out of dress, …``."""
+        up_s = min(leaves_fsw, LEAVES_WATER_FROM_FSW) * ASCENT_S_PER_FSW
+        total_s = up_s + 60 * (self.out_of_dress_min + self.way_min) + COMPRESSION_S
+
+        def clock(seconds: int) -> str:
+            return f"{seconds // 60}:{seconds % 60:02}"
+
+        return (
+            f"from leaving {min(leaves_fsw, LEAVES_WATER_FROM_FSW)} fsw to {CHAMBER_FIRST_FSW} fsw in the "
+            f"chamber: {clock(up_s)} up, {self.out_of_dress_min} min out of {self.dress}, {self.way_min} min "
+            f"to the chamber, {clock(COMPRESSION_S)} of compression, {clock(total_s)} in all; "
+            f"{clock(SURFACE_INTERVAL_S)} at most"
+        )
 
 
 def chamber_legs(periods: float) -> tuple[ChamberLeg, ...]:

@@ -211,11 +211,19 @@ def refused_row(pair: tuple[StopRow, StopRow], entry: TableEntry) -> str:
     if row.exceptional:
         return EXCEPTIONAL
     if options.policy is Policy.SURFACE_DECOMPRESSION:
-        return NO_CHAMBER_AT_ALTITUDE if entry.at_altitude else ""
+        return NO_CHAMBER_AT_ALTITUDE if entry.at_altitude else _too_late_for_chamber(pair[0], options)
     minutes = in_water_stops_min(row)
     if minutes > options.in_water_stop_max_min:
         return f"that needs {minutes} min of stops, and the job allows {options.in_water_stop_max_min} min"
     return ""
+
+
+def _too_late_for_chamber(row: StopRow, options: ExposureOptions) -> str:
+    """Why the diver would not be in the chamber in time; empty where he is."""
+    leaves_fsw = min((fsw for fsw, _ in row.stops if fsw not in OXYGEN_STOPS_FSW), default=row.depth_fsw)
+    if options.on_deck is None or options.in_time_from(leaves_fsw):
+        return ""
+    return f"that needs surface decompression, {options.on_deck.sum_words(leaves_fsw)}"
 
 
 def _schedule(entry: TableEntry, row: Row, repetitive: bool) -> TableSchedule:

@@ -48,9 +48,10 @@ class ScheduleBeside:
 
 
 @lru_cache(maxsize=64)
-def _wide(options: ExposureOptions) -> ExposureOptions:
+def _wide(options: ExposureOptions, depth_fsw: int) -> ExposureOptions:
     """The same reading of the tables with every way up in the water allowed, for a dive that runs late."""
-    policy = Policy.IN_WATER_STOPS if options.policy is Policy.NO_STOP else options.policy
+    in_water = options.policy is Policy.NO_STOP or not options.in_time_from(depth_fsw)
+    policy = Policy.IN_WATER_STOPS if in_water else options.policy
     return replace(
         options, policy=policy, in_water_stop_max_min=ANY_STOPS_MIN, greatest_depth_fsw=DEEPEST_PLANNED_FSW
     )
@@ -86,7 +87,11 @@ def schedules_beside(
     with the group of that. Where the tables end, a row is missing; nothing is made up.
     """
     item = job.dive_item(dive.item)
-    wide, group, bottom = _wide(options_for(job, item)), diver.group_before, dive.bottom_time_min
+    wide, group, bottom = (
+        _wide(options_for(job, item), dive.depth_fsw),
+        diver.group_before,
+        dive.bottom_time_min,
+    )
     rows: list[ScheduleBeside] = []
     own = [run for run in _runs(dive.depth_fsw, group, wide) if run[0] >= bottom]
     for index, (longest, schedule, group_after) in enumerate(own[: 1 + longer]):

@@ -14,13 +14,13 @@ from pydantic import ValidationError
 from planner.errors import Fault, InputFaults
 from planner.job.base import Clock, Span
 from planner.job.contradiction import Path, known_time_zones
-from planner.job.crew_rules import CrewRules
+from planner.job.crew_rules import OUT_OF_DRESS, CrewRules
 from planner.job.cross_checks import cross_contradictions
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, listed, unknown_name
 from planner.job.presets import DEFAULT_PRESET, PRESETS
-from planner.job.site import TideMark, UnitSystem
+from planner.job.site import Policy, TideMark, UnitSystem
 from planner.workbook.cells import WallTime
 from planner.workbook.columns import JobSheet, bounds_of, says_in
 from planner.workbook.job_sheets import (
@@ -567,9 +567,21 @@ def job_of_sheets(
     if reader.faults or job is None:
         raise InputFaults(sorted(reader.faults, key=_by_place))
     if told is not None:
-        for sentence in reader.told:
+        for sentence in (*reader.told, *_of_surface_decompression(job, tables[RULES.name].rows[0])):
             told(sentence)
     return job
+
+
+def _of_surface_decompression(job: Job, rules: Row) -> Iterator[str]:
+    """What is taken where a job decompresses in the chamber and does not say how soon a diver is in it."""
+    unsaid = [gear for gear, field in OUT_OF_DRESS.items() if field not in rules.cells]
+    if unsaid and job.site.policy is Policy.SURFACE_DECOMPRESSION:
+        taken = ", ".join(f"{job.rules.out_of_dress_min(gear)} min in {gear.value}" for gear in unsaid)
+        yield (
+            "The workbook does not say how long a diver takes out of dress for the chamber: taken as "
+            f"{taken} (from memory). With the way to the chamber it must fit into the five minutes of "
+            "surface decompression, or the item is left over: measure it and fill it in on the sheet Rules."
+        )
 
 
 def _misspelt_sheets(reader: SheetReader, sheets: dict[str, RawSheet]) -> None:

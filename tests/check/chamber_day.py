@@ -18,6 +18,7 @@ from tests.world.changed import (
     with_diver,
     with_item,
     with_person,
+    with_rules,
     with_site,
     with_spells,
 )
@@ -38,7 +39,8 @@ CHAMBER_ROW = TableSchedule(
 
 def through_the_chamber(spell_end_min: int = at(12, 59)) -> tuple[Plan, Job]:
     """Dive 3 five minutes longer: 29 and 36 min at 60 fsw. Leave bottom 12:36, surface 12:38, undressed
-    12:58, out of the chamber 12:59, its operator until 13:59."""
+    12:58, out of the chamber 12:59, its operator until 13:59. The chamber stands beside the stage, and this
+    crew has a diver out of heavy dress for it in 3 min."""
     plan = with_dive(
         a_plan(),
         "3",
@@ -58,7 +60,7 @@ def through_the_chamber(spell_end_min: int = at(12, 59)) -> tuple[Plan, Job]:
     )
     plan = with_spells(plan, "3", DIVER, "Ana", end_min=spell_end_min)
     job = with_site(with_item(a_job(), WRAP, bottom_work_min=75), policy=Policy.SURFACE_DECOMPRESSION)
-    return plan, job
+    return plan, with_rules(job, chamber_heavy_min=3)
 
 
 def two_through_the_chamber(later_min: int, places: int = 1) -> tuple[Plan, Job]:
@@ -116,3 +118,9 @@ def operator_until(minute: int) -> tuple[Plan, Job]:
     """The dive through the chamber with its operator's duty ending at a minute."""
     plan, job = through_the_chamber()
     return with_spells(plan, "3", CHAMBER_OPERATOR, "Pia", end_min=minute), job
+
+
+def out_of_heavy_dress(minutes: int, way_min: int = 0) -> tuple[Plan, Job]:
+    """The dive through the chamber with a crew that takes that long, and that far from the chamber."""
+    plan, job = through_the_chamber()
+    return plan, with_site(with_rules(job, chamber_heavy_min=minutes), chamber_minutes_away=way_min)

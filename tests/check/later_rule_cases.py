@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chamber_day import through_the_chamber, two_through_the_chamber
+from chamber_day import out_of_heavy_dress, through_the_chamber, two_through_the_chamber
 from longer_days import a_dressed_standby, over_two_days, two_teams
 from rule_cases import JOB, Case, Pair, on
 
@@ -68,6 +68,8 @@ LATER_CASES: dict[str, Case] = {
     # undressed 12:58, out of the chamber 12:59
     "in-the-chamber": Case(lambda: through_the_chamber(at(12, 58)), through_the_chamber),
     # the one before is at the surface 12:38 and out of the chamber 12:59
+    # 1:20 from 40 fsw to the surface and 0:30 of compression leave 3:10 of the five minutes
+    "chamber-in-time": Case(lambda: out_of_heavy_dress(4), lambda: out_of_heavy_dress(3)),
     "chamber-one-at-a-time": Case(lambda: two_through_the_chamber(20), lambda: two_through_the_chamber(21)),
     "standby-dressing": Case(lambda: a_dressed_standby(42), lambda: a_dressed_standby(43)),
     "pins-kept": Case(

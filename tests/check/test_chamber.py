@@ -5,7 +5,12 @@ from __future__ import annotations
 import json
 
 import pytest
-from chamber_day import operator_until, through_the_chamber, two_through_the_chamber
+from chamber_day import (
+    operator_until,
+    out_of_heavy_dress,
+    through_the_chamber,
+    two_through_the_chamber,
+)
 
 from planner.check import check
 from planner.job import CrewMinimum, CrewRules, Gear, Job, Policy
@@ -134,6 +139,20 @@ def test_the_chamber_has_the_places_that_the_job_gives_it() -> None:
     """Two dives in it together: convicted with one place, held with two."""
     assert broken(*two_through_the_chamber(0)) == {"chamber-one-at-a-time"}
     assert broken(*two_through_the_chamber(0, places=2)) == set()
+
+
+def test_from_40_fsw_to_the_chamber_in_five_minutes() -> None:
+    """U.S. Navy Diving Manual, surface decompression: at most 5 min from leaving 40 fsw to 50 fsw in the
+    chamber. 1:20 up at 30 fsw a minute and 0:30 of compression leave 3:10 for dress and way; the sum is told.
+    """
+    for dress, way, sound in ((3, 0, True), (2, 1, True), (0, 3, True), (2, 2, False), (0, 4, False)):
+        assert broken(*out_of_heavy_dress(dress, way)) == (set() if sound else {"chamber-in-time"})
+    plan, job = out_of_heavy_dress(20, 5)
+    (found,) = check(job, plan)
+    assert found.rule == "chamber-in-time"
+    parts = ("leaving 40 fsw", "1:20 up", "20 min out of heavy dress", "5 min to the chamber", "26:50 in all")
+    assert [part for part in (*parts, "5:00 at most") if part not in found.sentence] == []
+    assert CrewRules().chamber_heavy_min == 20
 
 
 def test_without_surface_decompression_the_row_is_refused() -> None:

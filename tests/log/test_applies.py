@@ -205,7 +205,7 @@ def test_surface_decompression_counts_from_the_end_of_the_chamber() -> None:
     """80 fsw for 60 min by surface decompression (table 9-9): the surface comes after the water part of the
     ascent, everything else (flying, clean, the next dive) counts from the end of the chamber."""
     site = JOB.site.replace(policy=Policy.SURFACE_DECOMPRESSION)
-    job = JOB.replace(site=site)
+    job = JOB.replace(site=site, rules=JOB.rules.replace(chamber_heavy_min=3))
     down = (*dived("1", at(8, 30), at(9, 30), None), entry(Kind.DEPTH, at(9), "1", depth_fsw=80))
     one = _of("1", *down, job=job)
     assert one.schedule is not None

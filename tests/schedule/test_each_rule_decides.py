@@ -24,6 +24,7 @@ from planner.job import (
     Person,
     Pin,
     PinKind,
+    Policy,
     Span,
     Station,
     SurfaceItem,
@@ -110,6 +111,12 @@ def deep() -> Job:
         people=(*(p.replace(depth_rating_fsw=150) if p.name in DIVERS else p for p in PEOPLE), OPERATOR),
     )
     return site(made, chamber_minutes_away=0)
+
+
+def through_chamber() -> Job:
+    """80 fsw for longer than the 39 min without stops (table 9-7): surface decompression, chamber beside."""
+    made = job(item("A", 78, 50, splittable=False), people=(*PEOPLE, OPERATOR))
+    return site(made, policy=Policy.SURFACE_DECOMPRESSION, chamber_minutes_away=0)
 
 
 OPERATOR = person("Ada", "chamber operator")
@@ -204,6 +211,7 @@ def pairs() -> dict[str, Pair]:
         ),
         "medical": of_people(base, DIVERS, {"medical_expires": YESTERDAY}, {"medical_expires": TODAY}),
         "chamber-at-location": (site(deep(), chamber_minutes_away=6), site(deep(), chamber_minutes_away=5)),
+        "chamber-in-time": of_rules(through_chamber(), {"chamber_heavy_min": 4}, {"chamber_heavy_min": 3}),
         "chamber-watch": of_rules(two_deep(), {"chamber_watch_min": 420}, {"chamber_watch_min": 60}),
         "standby-able-to-go": of_people(
             someone(base, {"Efe"}, duties=frozenset({"tender"}), depth_rating_fsw=0),

@@ -85,6 +85,36 @@ def test_surface_decompression_uses_the_chamber() -> None:
     assert check(made, outcome.plan) == ()
 
 
+def test_out_of_dress_and_into_the_chamber_in_time() -> None:
+    """U.S. Navy Diving Manual: 5 min from leaving 40 fsw to 50 fsw in the chamber, of which the way up and
+    the compression take 1:50. A light helmet takes 2 min, so the chamber may be a minute away and not two;
+    heavy dress takes 20 unless the crew has measured less. What is refused is told with its sum."""
+    made = chamber_job(Policy.SURFACE_DECOMPRESSION)
+    near = made.replace(site=made.site.replace(chamber_minutes_away=1))
+    plan = first_plan(near)
+    assert plan is not None
+    assert check(near, plan) == ()
+    assert plan.dives[0].out_of_chamber_min is not None
+    far = made.replace(site=made.site.replace(chamber_minutes_away=2))
+    assert {b.rule for b in check(far, plan)} == {"chamber-in-time"}
+    (reason,) = solve(far, seconds=3).reasons["Deep"]
+    assert reason.rule == "chamber-in-time"
+    assert "2 min out of light helmet, 2 min to the chamber" in reason.sentence
+    assert "5:50 in all" in reason.sentence
+    heavy = made.replace(
+        dive_items=(made.dive_items[0].replace(gear=Gear.HEAVY),),
+        outfits=tuple(outfit(n) for n in range(1, 5)),
+    )
+    alone = solve(heavy, seconds=3)
+    assert alone.plan is None
+    assert [r.rule for r in alone.reasons["Deep"]] == ["chamber-in-time"]
+    measured = heavy.replace(rules=heavy.rules.replace(chamber_heavy_min=3))
+    found = first_plan(measured)
+    assert found is not None
+    assert check(measured, found) == ()
+    assert any("out of heavy dress in 3 min" in tick for tick in unchecked(measured, found))
+
+
 def test_one_decompression_at_a_time() -> None:
     """Two such dives never have people in the chamber together."""
     made = chamber_job(Policy.SURFACE_DECOMPRESSION)

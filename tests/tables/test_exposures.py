@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pytest
@@ -19,6 +20,7 @@ from planner.tables import (
     standby_minutes_left,
     wait_before_altitude_min,
 )
+from planner.tables.schedule import OnDeck
 
 
 def test_undetermined_leaves_the_group_as_it_was() -> None:
@@ -177,6 +179,24 @@ def test_altitude_rounds_to_the_safe_side() -> None:
     assert wait_before_altitude_min("K", 7001) == wait_before_altitude_min("K", 8000)
     assert wait_before_altitude_min("K", 0) == 0
     assert wait_before_altitude_min(None) == 48 * 60
+
+
+def test_a_row_for_the_chamber_is_refused_where_he_is_not_there_in_time() -> None:
+    """60 fsw 65 min, table 9-9: half a chamber period. With 20 min of undressing and 5 min of way the row is
+    refused with the sum, and 63 min without stops are left; with 2 and 1 it stands, 40 fsw by the 5 min, and
+    from 35 fsw 1:10 up leaves 3:20."""
+    late = replace(IN_CHAMBER, on_deck=OnDeck("heavy dress", 20, 5))
+    with pytest.raises(
+        TableRefusal, match=r"1:20 up, 20 min out of heavy dress, 5 min .* 26:50 in all.*63 min"
+    ):
+        plan_exposure(60, 65, None, late)
+    assert plan_exposure(60, 63, None, late).schedule.way_up == "no-stop"
+    assert standby_minutes_left(60, None, late) == 63
+    soon = replace(IN_CHAMBER, on_deck=OnDeck("a light helmet", 2, 1))
+    assert plan_exposure(60, 65, None, soon).schedule.way_up == "surface decompression"
+    assert plan_exposure(60, 65, None, late.any_time_on_deck) == plan_exposure(60, 65, None, IN_CHAMBER)
+    assert OnDeck("x", 2, 1).in_time(40) and not OnDeck("x", 3, 1).in_time(40)
+    assert "1:10 up" in OnDeck("x", 3, 1).sum_words(35)
 
 
 def test_surface_decompression_not_at_altitude() -> None:

@@ -56,7 +56,8 @@ def _with_stops(policy: Policy) -> tuple[Job, Plan]:
         for p in job.people
     )
     items = tuple(i.replace(depth_fsw=95, certificates=frozenset()) for i in job.dive_items)
-    deep = job.replace(site=site, people=people, dive_items=items)
+    rules = job.rules.replace(chamber_heavy_min=3)
+    deep = job.replace(site=site, people=people, dive_items=items, rules=rules)
     plan = first_plan(deep)
     assert plan is not None
     return deep, plan

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from pydantic import ValidationError
 
 from planner.errors import InputFaults
-from planner.job import Job, Outfit, Span, Station, UnitSystem, WaterWindow
+from planner.job import Job, Outfit, Policy, Span, Station, UnitSystem, WaterWindow
 from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
 from planner.workbook import read_job, write_job
@@ -222,6 +222,28 @@ def test_a_standby_of_no_minutes_in_an_older_workbook_is_opened_with_one() -> No
     quiet: list[str] = []
     read_job(workbook_of(small), told=quiet.append)
     assert quiet == []
+
+
+def test_what_is_taken_for_getting_out_of_dress_is_told_where_it_matters() -> None:
+    """A workbook of before with surface decompression: the minutes that are taken are told on opening."""
+    small = small_heavy_dress.job()
+    through = small.replace(site=small.site.replace(policy=Policy.SURFACE_DECOMPRESSION))
+
+    def of_before(job: Job) -> bytes:
+        def strip(book: openpyxl.Workbook) -> None:
+            book[RULES.name].delete_rows(int(cell(RULES, "chamber_heavy_min")[1:]), 2)
+
+        return changed(workbook_of(job), strip)
+
+    for content, said in (
+        (of_before(through), ["20 min in heavy dress, 2 min in light helmet"]),
+        (workbook_of(through), []),
+        (of_before(small), []),
+    ):
+        told: list[str] = []
+        read_job(content, told=told.append)
+        assert len(told) == len(said)
+        assert all(words in told[0] for words in said)
 
 
 def test_a_stored_job_of_before_with_no_minutes_of_a_standby_opens_with_one() -> None:

@@ -18,7 +18,7 @@ from planner.schedule.problem.prepare import crew_counts
 from planner.schedule.problem.problem import NEVER_MIN, DiveWork, Problem, TaskWork
 from planner.tables import modes, standby_minutes_left, standby_options
 from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
-from planner.tables.schedule import NO_STOP
+from planner.tables.schedule import IN_CHAMBER, NO_STOP
 from planner.words.measures import standby_minutes_words
 
 #: Id of a rule and what keeps the item from being planned, in a sentence.
@@ -100,6 +100,8 @@ def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
     carried = max((minutes for minutes, b in found if b is None), default=0)
     if short and (carried == 0 or carried - data.descent_min < data.least_work_min <= work):
         yield short[-1].rule, f"Air: {short[-1].sentence}"
+    elif work < data.least_work_min and (late := _late_for_chamber(data)):
+        yield "chamber-in-time", late
     elif work < data.least_work_min:
         what = "all of its work in one dive" if not item.splittable else "its least useful dive"
         yield (
@@ -108,6 +110,24 @@ def _exposure(problem: Problem, data: DiveWork) -> Iterator[_Told]:
             f"'{job.site.policy.value}' is {longest} min, {work} min of it on the work; {what} needs "
             f"{data.least_work_min} min.",
         )
+
+
+def _late_for_chamber(data: DiveWork) -> str:
+    """That only surface decompression would do, and its diver would not be in the chamber in time; or ""."""
+    item, deck = data.item, data.options.on_deck
+    needed_min = data.descent_min + data.least_work_min
+    through = (
+        m.schedule.leaves_water_fsw
+        for m in modes(item.depth_fsw, data.options.any_time_on_deck)
+        if m.bottom_time_max_min >= needed_min and m.way_up == IN_CHAMBER
+    )
+    leaves_fsw = next(through, None)
+    if deck is None or leaves_fsw is None or deck.in_time(leaves_fsw):
+        return ""
+    return (
+        f"{needed_min} min of bottom time at {item.depth_fsw} fsw need surface decompression, and the diver "
+        f"would not be in the chamber in time, {deck.sum_words(leaves_fsw)}."
+    )
 
 
 def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
