@@ -13,6 +13,7 @@ from planner.job.site import Policy
 from planner.plan.model import Plan, in_range
 from planner.tables import GROUPS, flight_wait
 from planner.tables.past_dives import past_groups
+from planner.tables.schedule import LEAVES_WATER_FROM_FSW, OnDeck
 
 
 @dataclass(frozen=True)
@@ -107,11 +108,12 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
         )
     rules, away_min = job.rules, site.chamber_minutes_away
     if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
-        for gear in dict.fromkeys(item.gear for item in job.dive_items):
-            own.append(
-                f"A diver who goes into the chamber is out of {gear.value} in {rules.out_of_dress_min(gear)} "
-                f"min, and the way to it takes {away_min} min: measured by this crew."
-            )
+        own += [
+            f"A diver who goes into the chamber is out of {gear.value} in {rules.out_of_dress_min(gear)} min, "
+            f"and the way to it takes {away_min} min: measured by this crew."
+            for gear in dict.fromkeys(item.gear for item in job.dive_items)
+            if OnDeck(gear.value, rules.out_of_dress_min(gear), away_min).in_time(LEAVES_WATER_FROM_FSW)
+        ]
     if rules.standby_no_stop_min < CrewRules().standby_no_stop_min:
         counted = "without stops" if rules.standby_way_up is StandbyWayUp.NO_STOP else "by the job's policy"
         own.append(
