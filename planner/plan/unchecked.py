@@ -109,8 +109,8 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
     rules, away_min = job.rules, site.chamber_minutes_away
     if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
         own += [
-            f"A diver who goes into the chamber is out of {gear.value} in {rules.out_of_dress_min(gear)} min, "
-            f"and the way to it takes {away_min} min: measured by this crew."
+            f"A diver who goes into the chamber is out of {gear.value} in {rules.out_of_dress_min(gear)} "
+            f"min, and the way to it takes {away_min} min: measured by this crew."
             for gear in dict.fromkeys(item.gear for item in job.dive_items)
             if OnDeck(gear.value, rules.out_of_dress_min(gear), away_min).in_time(LEAVES_WATER_FROM_FSW)
         ]
