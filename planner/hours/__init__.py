@@ -17,7 +17,7 @@ from planner.hours.pay_rules import (
     read_pay_rules,
 )
 from planner.hours.timesheets import Timesheets, timesheets
-from planner.hours.weeks import BETWEEN, LineKind, PayLine, PersonDay, PersonWeek, person_days
+from planner.hours.weeks import BETWEEN, LineKind, PayLine, PersonDay, PersonWeek
 from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, from_log, from_plan
 
 __all__ = [
@@ -49,7 +49,6 @@ __all__ = [
     "pay_rows",
     "pay_rules_csv",
     "pay_rules_from",
-    "person_days",
     "read_pay_rules",
     "timesheets",
 ]

@@ -8,6 +8,8 @@ import io
 import re
 import unicodedata
 from collections import defaultdict
+from collections.abc import Callable
+from dataclasses import dataclass
 from datetime import UTC, datetime
 from decimal import Decimal
 
@@ -15,32 +17,8 @@ from icalendar import Calendar, Event
 
 from planner import CAUTION
 from planner.hours.timesheets import Timesheets
+from planner.hours.weeks import PersonDay, PersonWeek
 from planner.job.base import Clock
-
-FLAT_COLUMNS: tuple[str, ...] = (
-    "person",
-    "pay_class",
-    "week_starts",
-    "date",
-    "from",
-    "start",
-    "end",
-    "duty",
-    "duty_min",
-    "day_worked_min",
-    "day_break_min",
-    "day_overtime_min",
-    "night_min",
-    "weekend_min",
-    "chamber_min",
-    "bottom_min",
-    "greatest_depth_fsw",
-    "dives",
-    "hourly_rate",
-    "currency",
-)
-#: Columns that hold for the whole day: they stand on the first row of a day and are blank (or 0) below it.
-_OF_DAY = FLAT_COLUMNS[9:18]
 
 Cell = str | int | Decimal
 
@@ -50,41 +28,60 @@ def stamp(clock: Clock, minute: int) -> str:
     return clock.at(minute).isoformat(timespec="minutes")
 
 
+@dataclass(frozen=True)
+class _Line:
+    """What one row of the flat table is made from; ``first`` of its day."""
+
+    sheets: Timesheets
+    week: PersonWeek
+    day: PersonDay
+    duty: str
+    minutes: int
+    first: bool
+
+    def once(self, minutes: int) -> int:
+        """What holds for the whole day stands on its first row, and 0 below it."""
+        return minutes if self.first else 0
+
+
+#: The columns of the flat table, from left to right.
+_FLAT: dict[str, Callable[[_Line], Cell]] = {
+    "person": lambda r: r.week.person,
+    "pay_class": lambda r: r.week.pay_class,
+    "week_starts": lambda r: r.week.starts.isoformat(),
+    "date": lambda r: r.day.day.isoformat(),
+    "from": lambda r: "log" if r.day.from_log else "plan",
+    "start": lambda r: stamp(r.sheets.clock, r.day.start_min),
+    "end": lambda r: stamp(r.sheets.clock, r.day.end_min),
+    "duty": lambda r: r.duty,
+    "duty_min": lambda r: r.minutes,
+    "day_worked_min": lambda r: r.once(r.day.worked_min),
+    "day_break_min": lambda r: r.once(r.day.break_min),
+    "day_overtime_min": lambda r: r.once(r.week.overtime_by_day.get(r.day.day, 0)),
+    "night_min": lambda r: r.once(r.day.night_min),
+    "weekend_min": lambda r: r.once(r.day.weekend_min),
+    "chamber_min": lambda r: r.once(r.day.chamber_min),
+    "bottom_min": lambda r: r.once(r.day.bottom_min),
+    "greatest_depth_fsw": lambda r: r.once(r.day.greatest_depth_fsw),
+    "dives": lambda r: r.once(r.day.dives),
+    "hourly_rate": lambda r: r.sheets.rules.rate(r.week.pay_class).per_hour,
+    "currency": lambda r: r.sheets.rules.currency,
+}
+FLAT_COLUMNS: tuple[str, ...] = tuple(_FLAT)
+
+
 def flat_rows(sheets: Timesheets) -> list[dict[str, Cell]]:
     """One row for each duty of each person on each day; day sums only on the day's first row.
 
     So every column of minutes may be added up over the whole table.
     """
-    rows: list[dict[str, Cell]] = []
-    for week in sheets.weeks:
-        for day in week.days:
-            for number, (duty, minutes) in enumerate(day.by_duty):
-                row: dict[str, Cell] = {
-                    "person": week.person,
-                    "pay_class": week.pay_class,
-                    "week_starts": week.starts.isoformat(),
-                    "date": day.day.isoformat(),
-                    "from": "log" if day.from_log else "plan",
-                    "start": stamp(sheets.clock, day.start_min),
-                    "end": stamp(sheets.clock, day.end_min),
-                    "duty": duty,
-                    "duty_min": minutes,
-                    "day_worked_min": day.worked_min,
-                    "day_break_min": day.break_min,
-                    "day_overtime_min": week.overtime_by_day.get(day.day, 0),
-                    "night_min": day.night_min,
-                    "weekend_min": day.weekend_min,
-                    "chamber_min": day.chamber_min,
-                    "bottom_min": day.bottom_min,
-                    "greatest_depth_fsw": day.greatest_depth_fsw,
-                    "dives": day.dives,
-                    "hourly_rate": sheets.rules.rate(week.pay_class).per_hour,
-                    "currency": sheets.rules.currency,
-                }
-                if number:
-                    row.update(dict.fromkeys(_OF_DAY, 0))
-                rows.append(row)
-    return rows
+    lines = [
+        _Line(sheets, week, day, duty, minutes, number == 0)
+        for week in sheets.weeks
+        for day in week.days
+        for number, (duty, minutes) in enumerate(day.by_duty)
+    ]
+    return [{name: of(line) for name, of in _FLAT.items()} for line in lines]
 
 
 def flat_csv(sheets: Timesheets) -> str:
@@ -140,7 +137,8 @@ def call_calendar(sheets: Timesheets, person: str, made_at: datetime | None = No
         if day.person != person:
             continue
         event = Event()
-        job = _job_of(sheets, day.day.isoformat())
+        named = (r.job_name for r in sheets.records if day.day in r.dates)
+        job = next(named, sheets.records[-1].job_name)
         mark = hashlib.sha256(f"{person}|{job}|{day.day.isoformat()}".encode()).hexdigest()[:24]
         event.add("uid", f"{mark}@diving-team-planner")
         event.add("dtstamp", made)
@@ -154,13 +152,6 @@ def call_calendar(sheets: Timesheets, person: str, made_at: datetime | None = No
         event.add("status", "CONFIRMED" if day.from_log else "TENTATIVE")
         calendar.add_component(event)
     return bytes(calendar.to_ical())
-
-
-def _job_of(sheets: Timesheets, day: str) -> str:
-    for record in sheets.records:
-        if day in {d.isoformat() for d in record.dates}:
-            return record.job_name
-    return sheets.records[-1].job_name
 
 
 def call_files(sheets: Timesheets, made_at: datetime | None = None) -> dict[str, bytes]:

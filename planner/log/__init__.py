@@ -5,7 +5,6 @@ Nothing here stores anything: the store keeps the entries (`planner.store`).
 
 from planner.log.before_issue import (
     CARD_LABELS,
-    CardLine,
     Change,
     PlanningItem,
     all_to_tick,
@@ -17,14 +16,13 @@ from planner.log.before_issue import (
 from planner.log.day_log import DIVE_TIMES, ActualDay, ActualDive, DayLog, Entry, Kind, Written
 from planner.log.exposures import (
     ActualExposure,
-    AfterLastDive,
     actual_exposures,
     after_dives,
     on_row_until_min,
 )
-from planner.log.happened import Happened, duties_held, happened, hours_worked, whole_day
-from planner.log.judge import Judged, judge, things
-from planner.log.replan import ReplanInput, Replanned, replan, replan_input
+from planner.log.happened import happened, whole_day
+from planner.log.judge import judge, things
+from planner.log.replan import Replanned, replan, replan_input
 from planner.log.tomorrow import NextDay, next_day, tomorrow
 
 __all__ = [
@@ -33,27 +31,20 @@ __all__ = [
     "ActualDay",
     "ActualDive",
     "ActualExposure",
-    "AfterLastDive",
-    "CardLine",
     "Change",
     "DayLog",
     "Entry",
-    "Happened",
-    "Judged",
     "Kind",
     "NextDay",
     "PlanningItem",
-    "ReplanInput",
     "Replanned",
     "Written",
     "actual_exposures",
     "after_dives",
     "all_to_tick",
     "changes",
-    "duties_held",
     "emergency_card",
     "happened",
-    "hours_worked",
     "judge",
     "next_day",
     "on_row_until_min",

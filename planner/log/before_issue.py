@@ -5,8 +5,12 @@ The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the re
 
 from __future__ import annotations
 
-from collections.abc import Container, Mapping, Sized
-from dataclasses import dataclass
+import tomllib
+from collections.abc import Container, Mapping
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from pydantic import TypeAdapter
 
 from planner.job.job import Job
 from planner.plan.model import Plan
@@ -30,12 +34,15 @@ class PlanningItem:
         What the plan says of it and where; blank when it says nothing.
     to_tick
         What a person must settle; blank when the plan covers all of it.
+    plant
+        Whether it is told only of a job with, or without, a source of air; None: of every job.
     """
 
     id: str
     subject: str
-    covered: str
-    to_tick: str
+    covered: str = ""
+    to_tick: str = ""
+    plant: bool | None = None
 
     @property
     def needs_tick(self) -> bool:
@@ -65,91 +72,38 @@ CARD_LABELS: dict[str, str] = {
 }
 
 
+_SUBJECTS = TypeAdapter(tuple[PlanningItem, ...]).validate_python(
+    tomllib.loads(Path(__file__).with_name("planning_subjects.toml").read_text(encoding="utf-8"))["subject"]
+)
+
+
 def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
     """The nine subjects, each covered by the plan (where) or to be ticked."""
     site = job.site
-    kinds = sorted({i.gear.value for i in job.dive_items})
-    divers = {d.person for dive in plan.dives for d in dive.divers}
-    stops = sum(any(d.schedule.decompression for d in dive.divers) for dive in plan.dives)
-    repeated = sum(1 for dive in plan.dives for d in dive.divers if d.group_before is not None)
-    temperature = f"water {site.water_temp_f:g} °F" if site.water_temp_f is not None else ""
-    chamber = (
-        "no chamber in reach"
-        if site.chamber_minutes_away is None
-        else "chamber at the location"
-        if site.chamber_minutes_away == 0
-        else f"chamber {site.chamber_minutes_away} min away"
-    )
-    sources = (*job.air.compressors, *job.air.banks)
-    return (
-        PlanningItem(
-            "mode",
-            "Diving mode",
-            f"Surface-supplied air, {' and '.join(kinds) or 'no dive'}: dives of the watchbill.",
-            "",
-        ),
-        PlanningItem(
-            "conditions",
-            "Conditions and hazards, on the surface and under water",
-            "Depths, slack water and daylight: dives of the watchbill.",
-            "Weather, sea, visibility, current, traffic, lifting gear, intakes and dangerous things on the "
-            "bottom were looked at today.",
-        ),
-        PlanningItem(
-            "gas",
-            "Breathing gas supply, reserves included",
-            f"Demand against {len(sources)} source{_s(sources)}, reserve and air test dates: air sheet."
-            if sources
-            else "",
-            "Banks, reserve and carried reserve are full and on line as the air sheet has them."
-            if sources
-            else "The job names no air source: supply and reserve are settled.",
-        ),
-        PlanningItem(
-            "thermal",
-            "Thermal protection",
-            "",
-            "What the divers and the standby wear is warm enough for the longest dive "
-            f"({temperature or 'no water temperature given'}).",
-        ),
-        PlanningItem(
-            "equipment",
-            "Diving equipment and systems",
-            "Outfits by number, state and inspection date: gear sheet and dressing cards.",
-            "Hoses, gauges, communications, stage and ladders were inspected before the dive.",
-        ),
-        PlanningItem(
-            "team",
-            "Team assignments and physical fitness",
-            "Every duty by name and time, with ratings, certificates and medical dates: grid and each "
-            "person's day.",
-            f"Each of {len(divers)} diver{_s(divers)} and every standby says: fit today.",
-        ),
-        PlanningItem(
-            "repetitive",
-            "Repetitive dives or residual inert gas",
-            f"Groups before and after, residual nitrogen for {repeated} repetitive exposures: dive sheets.",
-            "",
-        ),
-        PlanningItem(
-            "decompression",
-            "Decompression and treatment, with the altitude",
-            f"Row of the tables for every dive, {stops} with stops, altitude {site.altitude_ft:,} ft: dive "
-            f"sheets; {chamber}.",
-            "Who treats, where, and how a diver gets there is settled with those concerned.",
-        ),
-        PlanningItem(
-            "emergency",
-            "Emergency procedures",
-            "",
-            "Lost gas, lost communication, fouled diver, injury and fire were gone through with the team; "
-            "the emergency card is posted.",
-        ),
+    sources = len(job.air.compressors) + len(job.air.banks)
+    minutes_away = site.chamber_minutes_away
+    away = {None: "no chamber in reach", 0: "chamber at the location"}
+    figures = {
+        "gear": " and ".join(sorted({i.gear.value for i in job.dive_items})) or "no dive",
+        "sources": _count(sources, "source"),
+        "temperature": "no water temperature given"
+        if site.water_temp_f is None
+        else f"water {site.water_temp_f:g} °F",
+        "divers": _count(len({d.person for dive in plan.dives for d in dive.divers}), "diver"),
+        "repeated": sum(1 for dive in plan.dives for d in dive.divers if d.group_before is not None),
+        "stops": sum(any(d.schedule.decompression for d in dive.divers) for dive in plan.dives),
+        "altitude": f"{site.altitude_ft:,}",
+        "chamber": away.get(minutes_away, f"chamber {minutes_away} min away"),
+    }
+    return tuple(
+        replace(item, covered=item.covered.format_map(figures), to_tick=item.to_tick.format_map(figures))
+        for item in _SUBJECTS
+        if item.plant in (None, sources > 0)
     )
 
 
-def _s(things: Sized) -> str:
-    return "" if len(things) == 1 else "s"
+def _count(number: int, word: str) -> str:
+    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def all_to_tick(job: Job, plan: Plan) -> tuple[tuple[str, str], ...]:

@@ -5,7 +5,6 @@ Times are job minutes.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
@@ -180,10 +179,6 @@ class ActualDive:
     def in_water(self) -> bool:
         return self.reach_surface_min is None
 
-    @property
-    def over(self) -> bool:
-        return self.reach_surface_min is not None
-
     def bottom_time_min(self, now_min: int) -> int:
         """Leave surface to leave bottom; up to now while the diver is still down. At least a minute."""
         end = self.leave_bottom_min
@@ -228,7 +223,8 @@ class ActualDay:
     @cached_property
     def dives(self) -> tuple[ActualDive, ...]:
         """Every dive that has left the surface, in that order."""
-        made = [dive for dive in (self._dive(i) for i in self._ids()) if dive is not None]
+        ids = dict.fromkeys(e.dive for e in self.log.of_kind(Kind.LEAVE_SURFACE) if e.dive is not None)
+        made = [dive for dive in map(self._dive, ids) if dive is not None]
         return tuple(sorted(made, key=lambda d: (d.leave_surface_min, d.id)))
 
     @cached_property
@@ -266,8 +262,10 @@ class ActualDay:
                 since.setdefault(person, entry.at_min)
         return since
 
-    def _ids(self) -> Iterator[str]:
-        yield from dict.fromkeys(e.dive for e in self.log.of_kind(Kind.LEAVE_SURFACE) if e.dive is not None)
+    def divers_of(self, entry: Entry) -> tuple[str, ...]:
+        """Who leaves the surface by an entry: those it names, else those of the plan's dive."""
+        planned = self.planned.get(entry.dive or "")
+        return entry.people or (tuple(d.person for d in planned.divers) if planned else ())
 
     def _dive(self, dive_id: str) -> ActualDive | None:
         own = self.log.of_dive(dive_id)
@@ -278,7 +276,7 @@ class ActualDay:
         if item is None:
             # an entry that passed the judge names a known dive or item; one of another job's plan does not
             return None
-        people = left.people or (tuple(d.person for d in planned.divers) if planned else ())
+        people = self.divers_of(left)
         outfits = left.outfits
         if not outfits and planned is not None:
             worn = {d.person: d.outfit for d in planned.divers}

@@ -101,10 +101,6 @@ class ActualExposure:
         """None: none is printed, or no row applies."""
         return None if self.exposure is None else self.exposure.group_after
 
-    @property
-    def surfaced_min(self) -> int | None:
-        return self.dive.reach_surface_min
-
     def up_at_min(self) -> int | None:
         """When the diver reaches, or reached, the surface by the row; None without a row or leave bottom."""
         if self.dive.reach_surface_min is not None:
@@ -137,13 +133,10 @@ def actual_exposures(day: ActualDay, now_min: int) -> tuple[ActualExposure, ...]
             one = _one(day.job, dive, name, before.get(name), last.get(name), now_min)
             found.append(one)
             last[name] = one
-            before[name] = AfterDive(_out_min(one, now_min), one.group_after, one.exposure is not None)
+            out = one.out_at_min()
+            ended = now_min if out is None or dive.in_water else out
+            before[name] = AfterDive(ended, one.group_after, one.exposure is not None)
     return tuple(found)
-
-
-def _out_min(one: ActualExposure, now_min: int) -> int:
-    out = one.out_at_min()
-    return now_min if out is None or one.dive.in_water else out
 
 
 def _one(
@@ -174,7 +167,8 @@ def _one(
         blocked = "no row applied to the dive before this one"
     elif state.hindrance is Hindrance.NO_GROUP:
         blocked = "the tables print no group for the dive before this one, and he is not clean yet"
-    planned = _planned(dive, person)
+    meant_to_dive = () if dive.planned is None else dive.planned.divers
+    planned = next((d for d in meant_to_dive if d.person == person), None)
     if dive.planned is not None and dive.bottom_time_min(now_min) > dive.planned.bottom_time_min:
         over = dive.bottom_time_min(now_min) - dive.planned.bottom_time_min
         flags.append(f"{over} min longer on the bottom than planned ({dive.planned.bottom_time_min} min).")
@@ -228,12 +222,6 @@ def _too_early(dive: ActualDive, exposure: Exposure | None) -> str:
         return ""
     what = "stops were left out" if exposure.schedule.decompression else "the ascent was too fast"
     return f"Up {took} min after leave bottom; the row takes {needed} min: {what}. Act on it at once."
-
-
-def _planned(dive: ActualDive, person: str) -> DiverExposure | None:
-    if dive.planned is None:
-        return None
-    return next((d for d in dive.planned.divers if d.person == person), None)
 
 
 def _group(group: str | None, without: str = "no group") -> str:
@@ -335,7 +323,7 @@ def after_dives(day: ActualDay, now_min: int) -> tuple[AfterLastDive, ...]:
     return tuple(
         _after(day.job, name, [o for o in found if o.person == name], deepest or one.dive.item, now_min)
         for name, one in sorted(last.items())
-        if one.dive.over
+        if not one.dive.in_water
     )
 
 

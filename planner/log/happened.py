@@ -45,7 +45,7 @@ def dives_by_person(day: ActualDay, now_min: int) -> dict[str, tuple[PastDive, .
     made: dict[str, list[PastDive]] = defaultdict(list)
     for one in actual_exposures(day, now_min):
         out = one.out_at_min()
-        if one.dive.over and out is not None:
+        if not one.dive.in_water and out is not None:
             made[one.person].append(_past(one, out, day.job))
     return {name: tuple(dives) for name, dives in made.items()}
 
@@ -319,16 +319,13 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
         notes.append(f"Dive {dive.id} is taken to leave the bottom at {hhmm(leaves)}.")
     own = [a for a in actual_exposures(day, now_min) if a.dive.id == dive.id]
     left = next(a.dive.leave_bottom_min or now_min for a in own) if own else now_min
-    up = max(now_min, left + max((_ascent_min(a) for a in own), default=NO_ROW_UP_MIN))
+    ascents = [NO_ROW_UP_MIN if a.schedule is None else water_ascent_min([a.schedule]) for a in own]
+    up = max(now_min, left + max(ascents, default=NO_ROW_UP_MIN))
     if any(a.exposure is None for a in own):
         notes.append(
             f"No row of the tables applies to dive {dive.id}; its people are taken as busy until {hhmm(up)}."
         )
     return _with(day, Kind.REACH_SURFACE, dive.id, up)
-
-
-def _ascent_min(one: ActualExposure) -> int:
-    return NO_ROW_UP_MIN if one.schedule is None else water_ascent_min([one.schedule])
 
 
 def _with(day: ActualDay, kind: Kind, dive: str, at_min: int) -> ActualDay:

@@ -207,9 +207,8 @@ def _leaving(entry: Entry, dive_id: str, begun: ActualDive | None, day: ActualDa
         return
     if entry.item is not None and entry.item not in {i.name for i in day.job.dive_items}:
         yield Fault(f"dive {dive_id}", entry.item, "a dive item", f"{entry.item} is no work under water.")
-    people = entry.people or (tuple(d.person for d in planned.divers) if planned else ())
     for other in day.dives:
-        both = sorted(set(people) & set(other.people))
+        both = sorted(set(day.divers_of(entry)) & set(other.people))
         if begun is None and both and other.id != dive_id and _meet(entry.at_min, other):
             yield Fault(
                 f"dive {dive_id}",
@@ -230,12 +229,12 @@ def _whole_without(day: ActualDay, log: DayLog, corrects: int) -> Iterator[Fault
     if old is None or old.entry.dive is None or old.entry.kind not in DIVE_TIMES:
         return
     place = DIVE_TIMES.index(old.entry.kind)
-    rest = [e.kind for e in day.log.of_dive(old.entry.dive) if e.kind in OF_A_DIVE]
-    needs = [k for k in rest if k is Kind.DEPTH or DIVE_TIMES.index(k) > place]
     if old.entry.kind is Kind.REACH_BOTTOM:
-        needs = []
-    if old.entry.kind is not Kind.LEAVE_SURFACE:
-        needs = [k for k in needs if k is not Kind.DEPTH]
+        return
+    # a depth rests on leave surface alone
+    alone = old.entry.kind is Kind.LEAVE_SURFACE
+    rest = [e.kind for e in day.log.of_dive(old.entry.dive) if e.kind in OF_A_DIVE]
+    needs = [k for k in rest if (alone if k is Kind.DEPTH else DIVE_TIMES.index(k) > place)]
     if needs:
         yield Fault(
             f"dive {old.entry.dive}",
@@ -279,11 +278,10 @@ def _diver_flags(entry: Entry, dive_id: str, day: ActualDay) -> Iterator[str]:
     planned = day.planned.get(dive_id)
     if planned is None:
         yield f"Dive {dive_id} is not on the watchbill."
-    people = entry.people or (tuple(d.person for d in planned.divers) if planned else ())
     item = entry.item or (planned.item if planned else None)
     depth = next((i.depth_fsw for i in day.job.dive_items if i.name == item), 0)
     sick = day.sick()
-    for name in people:
+    for name in day.divers_of(entry):
         person = next((p for p in day.job.people if p.name == name), None)
         if person is None:
             continue

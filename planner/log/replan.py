@@ -34,7 +34,7 @@ from planner.log.happened import (
 )
 from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, shifted, work_left
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
-from planner.plan.model import Plan, Reason
+from planner.plan.model import Plan
 
 #: Tries at most; each takes its share of the time.
 TRIES = 3
@@ -51,8 +51,6 @@ class OutcomeLike(Protocol):
     def plan(self) -> Plan | None: ...
     @property
     def sentence(self) -> str: ...
-    @property
-    def reasons(self) -> Mapping[str, tuple[Reason, ...]]: ...
 
 
 #: A scheduler: a job, seconds and what is still ahead of the plan in force in, an outcome out.
@@ -80,7 +78,6 @@ class ReplanInput:
     happened: Happened
     job: Job
     offset_min: int
-    notes: tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -157,7 +154,7 @@ def replan_input(
                 day_start=job.clock.at(start).time().replace(second=0, microsecond=0), days=1
             )
         )
-    return ReplanInput(past, rest, offset, past.notes)
+    return ReplanInput(past, rest, offset)
 
 
 def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening) -> Person:
@@ -266,11 +263,12 @@ def replan(
         given = replan_input(job, plan, log, now_min, tighter)
         left = seconds - (time.monotonic() - began)
         share = seconds * FIRST_SHARE if number == 0 else left / (TRIES - number)
-        ahead = _still_ahead(plan, given.happened)
+        past = given.happened
+        ahead = still_ahead(plan, {d.id for d in past.day.dives}, {t.item for t in past.tasks})
         outcome = solve(given.job, max(1.0, share), ahead)
         rest = None if outcome.plan is None else plan_later(outcome.plan, given.offset_min)
-        whole = whole_day(given.happened, rest, plan)
-        breaches = _new_breaches(whole, given.happened, plan)
+        whole = whole_day(past, rest, plan)
+        breaches = _new_breaches(whole, past, plan)
         found = Replanned(
             given.job,
             outcome.plan,
@@ -278,23 +276,18 @@ def replan(
             breaches,
             outcome.sentence,
             time.monotonic() - began,
-            given.notes,
+            past.notes,
             changed_duties(ahead, outcome.plan or ahead.replace(dives=(), surface_tasks=(), duties=())),
         )
         if best is None or len(breaches) < len(best.breaches):
             best = found
-        following = _tighter(tighter, breaches, given.happened)
+        following = _tighter(tighter, breaches, past)
         spent = time.monotonic() - began
         if not breaches or following == tighter or spent > seconds * ENOUGH:
             break
         tighter = following
     assert best is not None
     return best
-
-
-def _still_ahead(plan: Plan, past: Happened) -> Plan:
-    """What of the plan in force has not begun."""
-    return still_ahead(plan, {d.id for d in past.day.dives}, {t.item for t in past.tasks})
 
 
 def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:

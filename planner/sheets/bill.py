@@ -112,21 +112,16 @@ def day_of(job: Job, minute: int) -> int:
     return begun[-1] if begun else 0
 
 
-def _last_dive(plan: Plan, job: Job, person: str, minute: int) -> AfterDive | None:
-    """A person's last dive that had ended at a minute, of the plan or made before the job."""
-    before = [
+def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
+    """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
+    ended = [
         AfterDive(dive.out_min, diver.group_after)
         for dive in plan.dives
         for diver in dive.divers
         if diver.person == person
     ]
-    before += [after for name, after in brought_in(job).items() if name == person]
-    return max((d for d in before if d.ended_min <= minute), key=lambda d: d.ended_min, default=None)
-
-
-def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
-    """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
-    last = _last_dive(plan, job, person, minute)
+    ended += [after for name, after in brought_in(job).items() if name == person]
+    last = max((d for d in ended if d.ended_min <= minute), key=lambda d: d.ended_min, default=None)
     if last is None or minute >= last.clean_at_min:
         return Nitrogen()
     now = at_leave(last, minute)

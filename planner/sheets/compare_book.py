@@ -171,21 +171,18 @@ def _scatter(sheet: Sheet, first: int, last: int, bend: bool) -> ScatterChart:
     chart.legend.position = "t"  # type: ignore[union-attr]
     chart.layout = Layout(manualLayout=ManualLayout(x=0.1, y=0.12, w=0.86, h=0.7))
     costs = Reference(sheet.ws, min_col=2, min_row=first, max_row=last)
-    looks = [(3, "circle", "5D6B70", 7, False), (4, "circle", "0B5563", 9, True)]
-    if bend:
-        looks.append((5, "diamond", "A3461F", 13, False))
-    for column, symbol, colour, size, line in looks:
+    looks = [(3, "circle", "5D6B70", 7), (4, "circle", "0B5563", 9), (5, "diamond", "A3461F", 13)]
+    for column, symbol, colour, size in looks if bend else looks[:2]:
         values = Reference(sheet.ws, min_col=column, min_row=first - 1, max_row=last)
         series = Series(values, costs, title_from_data=True)
         series.marker.symbol, series.marker.size = symbol, size
-        if column == 4:
-            series.marker.graphicalProperties.solidFill = colour
-        else:
-            series.marker.graphicalProperties.noFill = True
         series.marker.graphicalProperties.line.solidFill = colour
-        if line:
+        if column == 4:
+            # the best cases are filled and joined by a line
+            series.marker.graphicalProperties.solidFill = colour
             series.graphicalProperties.line.solidFill = colour
         else:
+            series.marker.graphicalProperties.noFill = True
             series.graphicalProperties.line.noFill = True
         series.smooth = False
         chart.series.append(series)

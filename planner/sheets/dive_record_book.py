@@ -12,7 +12,7 @@ from openpyxl import Workbook
 from planner.check.rule import SUBJECT_TO
 from planner.hours import Timesheets, WorkedDive, WorkedRecord
 from planner.job.duties import SUPERVISOR
-from planner.sheets.layout import Cell, made_words, printed_book, write_line, write_words
+from planner.sheets.layout import Cell, made_words, printed_book, unused_name, write_line, write_words
 from planner.tables.gauge import depth_as_read_words
 from planner.words.schedule import (
     group_after_words,
@@ -71,12 +71,7 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
 
 def _name(person: str, taken: set[str]) -> str:
     clean = "".join("-" if c in "[]:*?/\\" else c for c in " ".join(person.split())).replace("'", "’")
-    name, number = clean[:31], 2
-    while name.casefold() in taken:
-        tail = f" {number}"
-        name, number = clean[: 31 - len(tail)] + tail, number + 1
-    taken.add(name.casefold())
-    return name
+    return unused_name(clean, taken)
 
 
 def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> int:
@@ -89,11 +84,13 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         if spell.dive == dive.id and spell.duty not in held.get(spell.person, ()):
             held.setdefault(spell.person, []).append(spell.duty)
     team = [f"{person} ({', '.join(duties)})" for person, duties in held.items()]
+    named = [s.person for s in record.spells if s.dive == dive.id and s.duty == SUPERVISOR]
+    in_charge = dict.fromkeys(named) or record.in_charge
     pairs = [
-        ("Person in charge", ", ".join(_in_charge(record, dive.id)) or _BLANK),
+        ("Person in charge", ", ".join(in_charge) or _BLANK),
         ("Place", f"{record.job_name}, {dive.station}".strip(", ")),
         ("Team", "; ".join(team) or _BLANK),
-        ("Mode", _mode(worked)),
+        ("Mode", f"surface-supplied air, {worked.gear}".removesuffix(", ")),
         ("Nature of the work", dive.item or _BLANK),
         ("Water", f"{record.water_words}; visibility {_BLANK} current {_BLANK}"),
         ("Surface conditions", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
@@ -146,15 +143,6 @@ def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
             f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after",
         ),
     ]
-
-
-def _mode(worked: WorkedDive) -> str:
-    return f"surface-supplied air, {worked.gear}" if worked.gear else "surface-supplied air"
-
-
-def _in_charge(record: WorkedRecord, dive: str) -> list[str]:
-    named = [s.person for s in record.spells if s.dive == dive and s.duty == SUPERVISOR]
-    return list(dict.fromkeys(named)) or list(record.in_charge)
 
 
 def _pairs(sheet: Sheet, row: int, pairs: list[tuple[str, str]]) -> int:

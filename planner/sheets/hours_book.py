@@ -42,6 +42,7 @@ from planner.sheets.layout import (
     freeze,
     made_words,
     printed_book,
+    unused_name,
     wall,
     write_line,
     write_words,
@@ -83,13 +84,7 @@ def sheet_name(week: PersonWeek, taken: set[str]) -> str:
     """A sheet's name for a person's week: unique, at most 31 letters, no letter that a workbook forbids."""
     date = f"{week.starts.day} {week.starts:%b}"
     person = _FORBIDDEN.sub("-", " ".join(week.person.split())).replace("'", "’").strip("- ") or "person"
-    stem = f"{person[: 30 - len(date)]} {date}"
-    name, number = stem, 2
-    while name.casefold() in taken:
-        tail = f" {number}"
-        name, number = f"{stem[: 31 - len(tail)]}{tail}", number + 1
-    taken.add(name.casefold())
-    return name
+    return unused_name(f"{person[: 30 - len(date)]} {date}", taken)
 
 
 def _midnight(day: date) -> datetime:

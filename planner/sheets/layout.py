@@ -102,6 +102,16 @@ def printed_book(title: str, paper: str, subject: str, facts: str) -> PrintedBoo
     return PrintedBook(new_book(title), paper_named(paper), subject, facts)
 
 
+def unused_name(words: str, taken: set[str]) -> str:
+    """A sheet's name of at most 31 letters that no sheet so far has; it is taken from then on."""
+    name, number = words[:31], 2
+    while name.casefold() in taken:
+        tail = f" {number}"
+        name, number = words[: 31 - len(tail)] + tail, number + 1
+    taken.add(name.casefold())
+    return name
+
+
 def made_words(clock: Clock, made_at: datetime | None) -> str:
     """``made 2026-03-02 21:04``: now when no time is given; one without a zone is the site's local time."""
     made = made_at or datetime.now(tz=clock.zone)

@@ -1,9 +1,9 @@
 """What-ifs: a job varied and planned case by case, and how sure a plan is when days go otherwise."""
 
-from planner.whatif.cases import MOST_CASES, Axis, Case, Variation, axes_of, cases_of, parse_variations
-from planner.whatif.figures import EXAMPLE_COSTS, Cost, CostRates, Figures, cost_of, figures_of
+from planner.whatif.cases import MOST_CASES, Axis, Case, axes_of, cases_of, parse_variations
+from planner.whatif.figures import EXAMPLE_COSTS, CostRates, Figures, cost_of, figures_of
 from planner.whatif.spread import Draw, Spread, draw
-from planner.whatif.sure import DRAWS, ItemChance, Spare, Sure, how_sure
+from planner.whatif.sure import DRAWS, Sure, how_sure
 from planner.whatif.sweep import CASE_SECONDS, CaseResult, Knee, Sweep, knee_of, sweep
 
 __all__ = [
@@ -14,17 +14,13 @@ __all__ = [
     "Axis",
     "Case",
     "CaseResult",
-    "Cost",
     "CostRates",
     "Draw",
     "Figures",
-    "ItemChance",
     "Knee",
-    "Spare",
     "Spread",
     "Sure",
     "Sweep",
-    "Variation",
     "axes_of",
     "cases_of",
     "cost_of",

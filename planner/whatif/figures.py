@@ -167,6 +167,7 @@ def rank(plan: Plan, job: Job) -> tuple[int, int, int]:
 
 def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
     """All figures of a plan."""
+    weights = job.rules.priority_weights
     needed = sum(i.needed_min for i in job.items)
     divers = sum(1 for p in job.people if {DIVER, ENTRY_DIVER} & p.duties) or 1
     seats = sum(len(d.divers) for d in plan.dives)
@@ -178,7 +179,7 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
         work_min=sum(plan.worked_min(item.name) for item in job.items),
         needed_min=needed,
         weighted=weighted_min(plan, job),
-        weighted_needed=_weighted_needed(job),
+        weighted_needed=sum(weights[i.priority - 1] * i.needed_min for i in job.items),
         end_min=plan.end_min,
         people_min=sum(on_duty_min(plan.duties_of(p)) for p in {s.person for s in plan.duties}),
         overtime_min=overtime_min(plan, job),
@@ -190,8 +191,3 @@ def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
         gap_percent=100.0 if work is None else work.gap_percent,
         proven=bool(plan.stages) and all(s.proven for s in plan.stages),
     )
-
-
-def _weighted_needed(job: Job) -> int:
-    weights = job.rules.priority_weights
-    return sum(weights[i.priority - 1] * i.needed_min for i in job.items)

@@ -238,13 +238,10 @@ class _Retimer:
         name = piece.item.name
         factor = self.draw.work.get(name, 1.0)
         want = dive.work_min * factor + self.short[name]
-        if self.last[name] == piece.index and self._planned_whole(piece):
+        is_last = self.last[name] == piece.index
+        if is_last and self.tied.plan.worked_min(name) >= piece.item.needed_min:
             want = self._needed(name) - self.got[name]
         return max(0, math.ceil(want - 1e-9))
-
-    def _planned_whole(self, piece: Piece) -> bool:
-        item = piece.item
-        return isinstance(item, DiveItem) and self.tied.plan.worked_min(item.name) >= item.needed_min
 
     def _fail(self, piece: Piece, cause: str) -> Run:
         name = piece.item.name

@@ -81,7 +81,8 @@ class Draw:
 def draw(job: Job, spread: Spread, seed: int, number: int) -> Draw:
     """The draw of that number: it depends on the seed and the number alone, so more draws keep the first."""
     chance = random.Random(f"{seed}:{number}")
-    work = {item.name: 1 + _triangle(chance, spread) / 100 for item in job.dive_items}
+    over = (spread.work_least_percent, spread.work_most_percent, spread.work_likely_percent)
+    work = {item.name: 1 + chance.triangular(*over) / 100 for item in job.dive_items}
     late = tuple(
         round(chance.triangular(0, spread.late_most_min, 0))
         if chance.random() * 100 < spread.late_chance_percent
@@ -94,7 +95,3 @@ def draw(job: Job, spread: Spread, seed: int, number: int) -> Draw:
         if chance.random() * 100 < spread.window_lost_percent
     )
     return Draw(work, late, lost)
-
-
-def _triangle(chance: random.Random, spread: Spread) -> float:
-    return chance.triangular(spread.work_least_percent, spread.work_most_percent, spread.work_likely_percent)
