@@ -15,8 +15,9 @@ from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
 from planner.job.bounds import SAME_DIVE_UNDER_MIN
 from planner.plan.model import Plan
-from planner.tables import GROUPS, group_after_interval, group_of_past_dive
+from planner.tables import GROUPS, group_after_interval
 from planner.tables.intervals import minutes_until_clean
+from planner.tables.past_dives import carried_before
 
 IN_WATER = "in the water"
 IN_CHAMBER = "in the chamber"
@@ -43,9 +44,7 @@ class GroupStretch:
 
 def group_stretches(plan: Plan, job: Job, person: Person, span: Span) -> tuple[GroupStretch, ...]:
     """What nitrogen a person carries through `span`: stretches in order, clean time left out."""
-    events = [
-        (p.surfaced_min, p.surfaced_min, p.surfaced_min, group_of_past_dive(p)) for p in person.past_dives
-    ]
+    events = [(c.at_min, c.at_min, c.at_min, c.group) for c in carried_before(person, job.site)]
     events += [
         (d.leave_surface_min, d.reach_surface_min, d.out_min, e.group_after)
         for d in plan.dives

@@ -109,8 +109,9 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
     Rule(
         "residual-nitrogen",
         "Each diver's group before the dive, residual nitrogen time, equivalent single dive time and group "
-        "after it follow from all earlier dives and the minutes on the surface between them.",
-        f"{NAVY}, table 9-8",
+        "after it follow from all earlier dives, an arrival at altitude, and the minutes on the surface "
+        "between them.",
+        f"{NAVY}, tables 9-5 and 9-8",
         Basis.PUBLISHED_TABLE,
     ),
     Rule(
@@ -125,11 +126,16 @@ def tables(facts: Facts) -> Iterator[Finding]:
     for true in facts.exposures.all:
         where = f"{true.known.where}, {true.person}"
         if true.too_soon:
+            leave = true.known.dive.leave_surface_min
+            came_up = facts.people[true.person].arrived_min == leave - (true.interval_min or 0)
             yield Finding(
                 "same-dive-under-ten",
-                f"{true.person} leaves the surface {facts.at(true.known.dive.leave_surface_min)}, "
-                f"{true.interval_min} min after surfacing from the dive before; under "
-                f"{SAME_DIVE_UNDER_MIN} min is the same dive.",
+                f"{true.person} leaves the surface {facts.at(leave)}, {true.interval_min} min after "
+                + (
+                    f"arriving at altitude; table 9-8 begins at {SAME_DIVE_UNDER_MIN} min."
+                    if came_up
+                    else f"surfacing from the dive before; under {SAME_DIVE_UNDER_MIN} min is the same dive."
+                ),
                 where,
             )
         if true.blocked_until_min is not None:

@@ -111,6 +111,15 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Contradict
             f"The last duty of {person.name} before the job ends after the job's day has started.",
             starts,
         )
+    there = min((span.start_min for span in person.available), default=opening)
+    if person.arrived_min is not None and person.arrived_min > there:
+        yield Contradiction(
+            (*path, "arrived_min"),
+            clock.hhmm(person.arrived_min, with_day=True),
+            f"{clock.hhmm(there, with_day=True)} or earlier, or hours on site that begin later",
+            f"{person.name} arrives at altitude after the hours on site begin.",
+            starts,
+        )
     for j, spell in enumerate(person.past_work):
         here = (*path, "past_work", j)
         yield from backward_span(here, spell, clock, f"A stretch of work of {person.name}")

@@ -43,6 +43,8 @@ class Person(Part):
     available: tuple[Span, ...] = ()
     """When on site; empty means the whole of each day window."""
     last_duty_end_min: JobMinute | None = None
+    arrived_min: JobMinute | None = None
+    """When this person came up to the site's altitude; None: so long before that the body is used to it."""
     past_dives: tuple[PastDive, ...] = ()
     past_work: tuple[WorkSpell, ...] = ()
     past_standby_min: Annotated[int, Field(ge=0)] = 0

@@ -162,7 +162,8 @@ def _one(
             )
             group = last.group_before
         else:
-            blocked = f"{interval} min after a dive before this job, whose times are not in this log"
+            before_job = "a dive before this job or an arrival at altitude, which are not in this log"
+            blocked = f"{interval} min after {before_job}"
     elif state.hindrance is Hindrance.UNKNOWN:
         blocked = "no row applied to the dive before this one"
     elif state.hindrance is Hindrance.NO_GROUP:

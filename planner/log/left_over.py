@@ -137,12 +137,13 @@ def spans(stretches: Iterable[Stretch], by_min: int) -> tuple[Stretch, ...]:
 
 
 def _person(person: Person, by_min: int) -> Person:
-    end = person.last_duty_end_min
+    end, came = person.last_duty_end_min, person.arrived_min
     changes: dict[str, Any] = {
         "available": spans(person.available, by_min),
         "past_work": spans(person.past_work, by_min),
         "past_dives": past_dives(person.past_dives, by_min),
         "last_duty_end_min": None if end is None else max(EARLIEST_MIN, end + by_min),
+        "arrived_min": None if came is None or came + by_min < EARLIEST_MIN else came + by_min,
     }
     return person.replace(**changes)
 

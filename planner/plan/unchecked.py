@@ -102,10 +102,11 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
     site = job.site
     if site.daylight_only and (site.latitude_deg is None or site.longitude_deg is None):
         own.append("All dives lie in daylight: the job gives no position, so sunrise and sunset are unknown.")
-    if site.altitude_ft > SEA_LEVEL_FT:
-        own.append(
-            f"Every diver has been at the site's {site.altitude_ft} ft for at least 12 hours (from memory)."
-        )
+    divers = [p for p in job.people if duty_qualifies(p.duties, DIVER)]
+    here_before = [p.name for p in divers if p.arrived_min is None]
+    if site.altitude_ft > SEA_LEVEL_FT and here_before:
+        told = "Every diver has" if len(here_before) == len(divers) else f"{', '.join(here_before)} have"
+        own.append(f"{told} been at the site's {site.altitude_ft} ft for at least 12 hours (from memory).")
     rules, away_min = job.rules, site.chamber_minutes_away
     if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
         own += [
@@ -120,7 +121,7 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
             f"{rules.standby_no_stop_min} min left at the working depth, {counted}, is enough for a standby "
             "diver who is sent down."
         )
-    no_medical = [p.name for p in job.people if p.medical_expires is None and duty_qualifies(p.duties, DIVER)]
+    no_medical = [p.name for p in divers if p.medical_expires is None]
     if no_medical:
         own.append(f"The medical of these divers is valid, no date is given: {', '.join(no_medical)}.")
     undated = [o.name for o in job.outfits if o.inspection_due is None]

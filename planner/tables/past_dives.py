@@ -8,13 +8,21 @@ from planner.errors import TableRefusal
 from planner.job.crew_rules import CrewRules
 from planner.job.people import PastDive, Person
 from planner.job.site import Site
-from planner.tables import ExposureOptions, groups_of_past_dives, minutes_until_clean, no_stop_limit
+from planner.tables import (
+    ExposureOptions,
+    group_on_arrival,
+    groups_of_past_dives,
+    minutes_until_clean,
+    no_stop_limit,
+)
+from planner.tables.series import Carried
 
 
 @dataclass(frozen=True)
 class CarriedIn:
     """The nitrogen a person brings: when the last dive surfaced, and the group it left.
 
+    Where the person came up to the site's altitude after it, the moment of that and the group from then on.
     ``group`` None: the tables print none for it, so no dive until clean.
     """
 
@@ -28,14 +36,21 @@ class CarriedIn:
 
 
 def carried_in(person: Person, site: Site) -> CarriedIn | None:
-    """What a person brings from all past dives together, made at the site's altitude; None without any."""
-    found = past_groups(person, site)
-    return CarriedIn(*found[-1]) if found else None
+    """What a person brings from past dives, and from coming up to the site's altitude; None without any."""
+    found = carried_before(person, site)
+    return CarriedIn(found[-1].at_min, found[-1].group) if found else None
+
+
+def carried_before(person: Person, site: Site) -> tuple[Carried, ...]:
+    """What a person carries after each past dive, made at the site's altitude, and after arriving at it."""
+    group = group_on_arrival(site.altitude_ft)
+    arrival = None if group is None or person.arrived_min is None else (person.arrived_min, group)
+    return groups_of_past_dives(person.past_dives, ExposureOptions(altitude_ft=site.altitude_ft), arrival)
 
 
 def past_groups(person: Person, site: Site) -> tuple[tuple[int, str | None], ...]:
     """When each of a person's past dives surfaced, and with which group (None: none printed), in order."""
-    return groups_of_past_dives(person.past_dives, ExposureOptions(altitude_ft=site.altitude_ft))
+    return tuple((one.at_min, one.group) for one in carried_before(person, site) if one.dived)
 
 
 def past_watches(person: Person, rules: CrewRules) -> tuple[tuple[int, int], ...]:

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from functools import lru_cache
+from typing import NamedTuple
 
 from planner.errors import TableRefusal
 from planner.job import PastDive, Policy
-from planner.job.bounds import DEEPEST_SHORT_FSW, SAME_DIVE_UNDER_MIN
+from planner.job.bounds import DEEPEST_SHORT_FSW, GROUPS, SAME_DIVE_UNDER_MIN
 from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
 from planner.tables.intervals import NO_GROUP_CLEAN_MIN, group_after_interval
 from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
@@ -83,49 +84,95 @@ def group_after_past_dives(
 ) -> tuple[int, str | None] | None:
     """When a diver last surfaced and with which group (`groups_of_past_dives`); None without a past dive."""
     found = groups_of_past_dives(dives, options)
-    return found[-1] if found else None
+    return found[-1][:2] if found else None
+
+
+class Carried(NamedTuple):
+    """What a person carries from a moment on; ``group`` None: none printed."""
+
+    at_min: int
+    """End of a dive, or arrival at altitude. Job minute."""
+    group: str | None
+    dived: bool = True
+    """False: the arrival at altitude."""
+
+
+def groups_together(one: str | None, other: str | None) -> str | None:
+    """The group of a diver who carries two: what is left of his dives, and what an arrival at altitude adds.
+
+    Each group stands for a tension above that of the air (table 9-8: about 1.578 fsw a group, from 1.24 fsw
+    on), so the two tensions added come to both ranks and one more, rounded up. Own reading, on the safe side;
+    past Z there is no group.
+    """
+    if one is None or other is None:
+        return None
+    rank = GROUP_RANK[one] + GROUP_RANK[other] + 1
+    return GROUPS[rank - 1] if rank <= len(GROUPS) else None
 
 
 def groups_of_past_dives(
-    dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
-) -> tuple[tuple[int, str | None], ...]:
-    """When each dive surfaced and with which group, in order, each counted on top of the ones before it.
+    dives: Iterable[PastDive],
+    options: ExposureOptions = SEA_LEVEL_NO_STOP,
+    arrival: tuple[int, str] | None = None,
+) -> tuple[Carried, ...]:
+    """What a person carries after each dive, in order, each counted on top of the ones before it.
 
     A logged group is believed. Where none is logged the dive is worked out as a repetitive one, its leave
     surface taken back from the time of surfacing by the bottom time and the ascent on air; less than 10 min
     after the dive before, both are one dive. After a dive without a group the next one has none either,
     unless the diver was clean by then.
 
-    Returns
-    -------
-    tuple
-        Job minute of surfacing and the group (None: none printed) of each dive.
+    An arrival at altitude (job minute, group by table 9-5) stands among them as a moment of its own: dives
+    after it start from what is left of that group, and what is left of dives before it is added to it.
     """
     made_with = any_row_on_air(options)
     surfaced: int | None = None
     group: str | None = None
     whole, before, known = (0, 0), group, True
-    found: list[tuple[int, str | None]] = []
+    found: list[Carried] = []
+
+    def arrive() -> None:
+        nonlocal surfaced, group, arrival
+        assert arrival is not None
+        at_min, added = arrival
+        left: str | None = added
+        if surfaced is not None:
+            interval = at_min - surfaced
+            if group is None and interval < NO_GROUP_CLEAN_MIN:
+                left = None
+            elif group is not None:
+                still = group if interval < SAME_DIVE_UNDER_MIN else group_after_interval(group, interval)
+                left = added if still is None else groups_together(still, added)
+        surfaced, group, arrival = at_min, left, None
+        found.append(Carried(at_min, left, dived=False))
+
     for dive in sorted(dives, key=lambda d: d.surfaced_min):
+        if arrival is not None and arrival[0] <= dive.surfaced_min - dive.bottom_time_min:
+            arrive()
         alone = (dive.depth_fsw, dive.bottom_time_min)
         interval = NO_GROUP_CLEAN_MIN
         if surfaced is not None:
             first = _or_none(*alone, None, made_with)
             ascent_min = -(-first.schedule.ascent_s // 60) if first else 0
             interval = dive.surfaced_min - ascent_min - dive.bottom_time_min - surfaced
-        same_dive = interval < SAME_DIVE_UNDER_MIN
+        came_up = bool(found) and not found[-1].dived
+        same_dive = interval < SAME_DIVE_UNDER_MIN and not came_up
         if same_dive:
             whole = combined_dive((whole, alone))
         else:
             whole = alone
             known = surfaced is None or group is not None or interval >= NO_GROUP_CLEAN_MIN
-            before = None if surfaced is None or group is None else group_after_interval(group, interval)
+            before = group
+            if surfaced is not None and group is not None and interval >= SAME_DIVE_UNDER_MIN:
+                before = group_after_interval(group, interval)
         made = _or_none(*whole, before, made_with) if known else None
         worked_out = made.group_after if made else None
         if same_dive and rank_after(group) > rank_after(worked_out):
             worked_out = group
         surfaced, group = dive.surfaced_min, dive.group_after or worked_out
-        found.append((surfaced, group))
+        found.append(Carried(surfaced, group))
+    if arrival is not None:
+        arrive()
     return tuple(found)
 
 

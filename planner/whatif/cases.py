@@ -112,6 +112,7 @@ def _extra(job: Job, duty: str, like: Person | None, number: int) -> Person:
             name=name,
             available=(),
             last_duty_end_min=None,
+            arrived_min=None,
             past_dives=(),
             past_work=(),
             past_standby_min=0,

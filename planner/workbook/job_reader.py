@@ -345,11 +345,19 @@ class JobBuilder:
                 name: [] for name in ("certificates", "past_dives", "past_work", "available")
             }
             duties = [self.duties.add(duty) for duty in row.values.get("duties", ())]
-            tree = self.cells.part(row, path, duties=duties, last_duty_end_min=self._last_duty(row), **lists)
+            tree = self.cells.part(
+                row,
+                path,
+                duties=duties,
+                last_duty_end_min=self._last_duty(row),
+                arrived_min=self._arrived(row),
+                **lists,
+            )
             if "depth_rating_fsw" in row.bad:
                 # what the cell should say is not known, so nothing is held against the person's rating
                 tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
             self.cells.note((*path, "last_duty_end_min"), row, "last_duty_time")
+            self.cells.note((*path, "arrived_min"), row, "arrived_time")
             owners.append((tree, path))
         for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
             part = self.cells.part(row, (*path, "certificates", len(tree["certificates"])))
@@ -375,6 +383,20 @@ class JobBuilder:
                 "the time at which the last duty ended, or a blank day",
                 "The last duty has a day but no time.",
             )
+        return None
+
+    def _arrived(self, row: Row) -> int | None:
+        given = [field for field in ("arrived_day", "arrived_time") if field in row.values]
+        if len(given) == 2:
+            return self.cells.minute(row, "arrived_day", "arrived_time")
+        for field in ("arrived_day", "arrived_time"):
+            if given and field not in given and field not in row.bad:
+                self.reader.fault(
+                    row.where(field),
+                    "",
+                    "the day and the time of arrival at altitude, or both blank",
+                    "The arrival at altitude has only one of day and time.",
+                )
         return None
 
     def _items(self) -> tuple[list[Tree], list[Tree]]:

@@ -286,6 +286,23 @@ PEOPLE = JobSheet(
             required=False,
             width=11,
         ),
+        day(
+            "Arrived at altitude, day",
+            "arrived_day",
+            "Day on which the person came up to the site's altitude; blank: at least 12 hours before.",
+            date(2027, 3, 16),
+            required=False,
+            default="long before",
+            width=13,
+        ),
+        clock(
+            "Arrived at altitude, time",
+            "arrived_time",
+            "Time of that.",
+            "06:15",
+            required=False,
+            width=11,
+        ),
         minutes(
             "Standby so far",
             "past_standby_min",

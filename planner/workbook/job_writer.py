@@ -180,7 +180,18 @@ def _people_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
         day, at = (None, None)
         if person.last_duty_end_min is not None:
             day, at = wall_time(clock, person.last_duty_end_min)
-        people.append(part_row(PEOPLE, person, units, last_duty_day=day, last_duty_time=at))
+        came, when = (None, None) if person.arrived_min is None else wall_time(clock, person.arrived_min)
+        people.append(
+            part_row(
+                PEOPLE,
+                person,
+                units,
+                last_duty_day=day,
+                last_duty_time=at,
+                arrived_day=came,
+                arrived_time=when,
+            )
+        )
     past_dives: list[RowValues] = []
     for person in job.people:
         for dive in person.past_dives:

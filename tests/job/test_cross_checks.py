@@ -160,6 +160,12 @@ CASES: list[tuple[str, Callable[[], Job], str, str]] = [
         "ends after the job's day has started",
     ),
     (
+        "an arrival at altitude after the hours on site begin",
+        lambda: person("Aroha Ngatai", arrived_min=12 * 60),
+        "Aroha Ngatai: arrived",
+        "arrives at altitude after the hours on site begin",
+    ),
+    (
         "a past dive in the future",
         lambda: person(
             "Aroha Ngatai", past_dives=(PastDive(depth_fsw=30, bottom_time_min=20, surfaced_min=600),)

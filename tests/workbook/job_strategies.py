@@ -138,6 +138,7 @@ def people(draw: st.DrawFn, name: str, duties: list[str], certificates: list[str
             medical_expires=maybe_date,
             available=_tuples(_spans()),
             last_duty_end_min=st.none() | st.integers(-10_000, 0),
+            arrived_min=st.none() | st.integers(-10_000, 0),
             past_dives=_tuples(
                 st.builds(
                     PastDive,
