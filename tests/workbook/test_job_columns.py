@@ -45,6 +45,7 @@ ELSEWHERE: dict[type[Part], dict[str, str]] = {
         "past_dives": "Past dives",
         "past_work": "Hours worked",
         "last_duty_end_min": "People",
+        "arrived_min": "People",
     },
     PastDive: {"surfaced_min": "Past dives"},
     WorkSpell: {"start_min": "Hours worked", "end_min": "Hours worked"},

@@ -84,6 +84,7 @@ CASES: list[tuple[JobSheet, str, int, object, str]] = [
     (PEOPLE, "last_duty_time", 11, "25:00", "Last duty ended, time is not a time of day."),
     (PEOPLE, "last_duty_time", 11, None, "The last duty has a day but no time."),
     (PEOPLE, "last_duty_day", 11, date(2027, 3, 16), "The last duty of Emeka Nwachukwu before the job ends"),
+    (PEOPLE, "arrived_day", 11, date(2027, 3, 15), "The arrival at altitude has only one of day and time."),
     (CERTIFICATES, "expires", 0, date(2026, 1, 1), "The certificate confined space of Marek Sobotka expired"),
     (CERTIFICATES, "person", 0, "Marek Sobotkov", "There is no person called Marek Sobotkov. Did you mean"),
     (PAST_DIVES, "group_after", 0, "P", "Group cannot be P."),
@@ -167,6 +168,7 @@ CASES: list[tuple[JobSheet, str, int, object, str]] = [
 #: A stretch or a moment is told at its time, which is where its day was wrong.
 _TOLD_AT = {
     ("People", "last_duty_day"): "last_duty_time",
+    ("People", "arrived_day"): "arrived_time",
     ("Past dives", "day"): "from",
     ("Hours worked", "until_day"): "until",
 }
