@@ -152,7 +152,9 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         for rule, sentences in refusals.items():
             yield rule, f"{lead} {'; '.join(sentences)}."
     if data.standbys and data.standby_wait_min["A"] >= NEVER_MIN:
-        yield "standby-able-to-go", _no_standby(job, item)
+        why = _no_standby(job, item)
+        if why:
+            yield "standby-able-to-go", why
         return
     if enough:
         deco = bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
@@ -168,9 +170,15 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
 
 
 def _no_standby(job: Job, item: DiveItem) -> str:
-    """That not even a clean diver may stand by for an item, and what the crew rules could say instead."""
+    """That not even a clean diver may stand by for an item, and what the crew rules could say instead.
+
+    Blank where the tables refuse the depth itself: then that is the reason.
+    """
     rules = job.rules
-    left = standby_minutes_left(item.depth_fsw, None, standby_options(job, item))
+    try:
+        left = standby_minutes_left(item.depth_fsw, None, standby_options(job, item))
+    except TableRefusal:
+        return ""
     told = (
         f"At {item.depth_fsw} fsw even a clean diver has {left} {standby_minutes_words(rules)}, fewer than "
         f"the {rules.standby_no_stop_min} that the crew rules keep for the standby, so nobody may stand by."
