@@ -9,16 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 
 from planner.check.facts import Facts
-from planner.check.told import (
-    FINISH,
-    PEOPLE_HOURS,
-    SAME_DIVER,
-    WORK_FINISHED,
-    divers_beyond_one_team,
-    finish_min,
-    people_minutes,
-    work_finished,
-)
+from planner.check.stages import VALUES, WORK_FINISHED, stage_kinds
 from planner.job import Job
 from planner.plan import Plan, Stage
 
@@ -32,12 +23,8 @@ SAME = 1e-6
 def values_of(job: Job, plan: Plan) -> dict[str, int]:
     """The value of every stage of the job that can be worked out from a plan."""
     facts = Facts(job, plan)
-    return {
-        WORK_FINISHED: work_finished(facts),
-        FINISH: finish_min(facts),
-        SAME_DIVER: divers_beyond_one_team(facts),
-        PEOPLE_HOURS: people_minutes(facts),
-    }
+    found = {kind.name: VALUES[kind](facts) for kind in stage_kinds(job)}
+    return {name: value for name, value in found.items() if value is not None}
 
 
 def broken_bound(stages: Sequence[Stage], values: Values) -> str | None:
@@ -63,4 +50,4 @@ def broken_bound(stages: Sequence[Stage], values: Values) -> str | None:
 
 def as_key(values: Values) -> tuple[int, ...]:
     """The values in strict order, the less the better: what plans are sorted by."""
-    return tuple(-value if name == WORK_FINISHED else value for name, value in values.items())
+    return tuple(-value if name == WORK_FINISHED.name else value for name, value in values.items())

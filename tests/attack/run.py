@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from random import Random
 
 from planner.check import check
+from planner.check.stages import stage_kinds
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan import Plan, Status
@@ -129,7 +130,8 @@ def dishonest(job: Job, outcome: Outcome) -> list[str]:
     if plan is None:
         return [] if set(outcome.reasons) == {i.name for i in job.items} else ["an item without a reason"]
     told = [f"{f.rule}: {f.sentence}" for f in check(job, plan)]
-    best = bool(plan.stages) and all(s.proven for s in plan.stages)
+    whole = [k.name for k in stage_kinds(job)] == [s.name for s in plan.stages]
+    best = whole and all(s.proven for s in plan.stages)
     if (plan.status is Status.PROVEN_BEST) != best:
         told.append(f"called {plan.status}; its stages: {[(s.name, s.proven) for s in plan.stages]}")
     if plan.status is Status.CONSTRUCTIVE:

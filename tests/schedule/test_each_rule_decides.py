@@ -359,6 +359,7 @@ BY_CONSTRUCTION = {
     "duties-match-dives",
     "leftovers-told",
     "objective-values",
+    "objective-stages",
     "in-the-chamber",
     "work-not-exceeded",
 }
