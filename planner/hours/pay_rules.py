@@ -135,14 +135,6 @@ class PayRules(Part):
         """Whether any row is only an example."""
         return any(row.example for row in (*self.rates, *self.overtime, *self.depth_bands, *self.premiums))
 
-    def depth_pay(self, depth_fsw: int) -> tuple[tuple[DepthBand, int], ...]:
-        """Each band that a day's greatest depth reaches, with the feet paid in it."""
-        return tuple(
-            (band, min(depth_fsw, band.to_fsw) - band.over_fsw)
-            for band in self.bands
-            if depth_fsw > band.over_fsw
-        )
-
     def faults(self) -> tuple[Fault, ...]:
         """What in the rules contradicts itself: bands with a gap or an overlap, a row twice."""
         return (*_band_faults(self.bands), *_twice(self))

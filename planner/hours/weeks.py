@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, time, timedelta
 from decimal import Decimal
@@ -220,11 +220,10 @@ def _weekend(clock: Clock, edges: tuple[int, int], rules: PayRules) -> list[tupl
     ]
 
 
-def _days(clock: Clock, edges: tuple[int, int]) -> Iterator[date]:
-    day = clock.day_of(edges[0]) - timedelta(days=1)
-    while day <= clock.day_of(edges[1]):
-        yield day
-        day += timedelta(days=1)
+def _days(clock: Clock, edges: tuple[int, int]) -> list[date]:
+    """The calendar days that a day of pay touches, and the one before."""
+    first, last = (clock.day_of(edge) for edge in edges)
+    return [first + timedelta(days=n) for n in range(-1, (last - first).days + 1)]
 
 
 class LineKind(StrEnum):
@@ -305,16 +304,12 @@ class PersonWeek:
         return "log and plan" if any(d.from_log for d in self.days) else "plan"
 
 
-def week_of(day: date, week_starts: int) -> date:
-    """First day of the workweek that a day belongs to."""
-    return day - timedelta(days=(day.weekday() - week_starts) % 7)
-
-
 def person_weeks(days: Sequence[PersonDay], pay_class: str, rules: PayRules) -> tuple[PersonWeek, ...]:
     """One person's days as workweeks, with the pay of each."""
     by_week: dict[date, list[PersonDay]] = defaultdict(list)
     for day in days:
-        by_week[week_of(day.day, rules.week_starts)].append(day)
+        starts = day.day - timedelta(days=(day.day.weekday() - rules.week_starts) % 7)
+        by_week[starts].append(day)
     return tuple(_week(starts, own, pay_class, rules) for starts, own in sorted(by_week.items()))
 
 
@@ -416,15 +411,12 @@ def _lines(
         if row is not None and minutes and row.per_hour:
             base = row.in_overtime_base
             lines.append(_line(LineKind.PREMIUM, str(kind), minutes, "min", row.per_hour, row, in_base=base))
-    feet: dict[int, int] = defaultdict(int)
-    for day in days:
-        for band, more in rules.depth_pay(day.greatest_depth_fsw):
-            feet[rules.bands.index(band)] += more
-    for index, count in sorted(feet.items()):
-        band = rules.bands[index]
-        label = f"depth premium, over {band.over_fsw} to {band.to_fsw} fsw"
-        base = band.in_overtime_base
-        lines.append(_line(LineKind.DEPTH, label, count, "ft", band.per_foot, band, in_base=base))
+    for band in rules.bands:
+        feet = sum(max(0, min(d.greatest_depth_fsw, band.to_fsw) - band.over_fsw) for d in days)
+        if feet:
+            label = f"depth premium, over {band.over_fsw} to {band.to_fsw} fsw"
+            base = band.in_overtime_base
+            lines.append(_line(LineKind.DEPTH, label, feet, "ft", band.per_foot, band, in_base=base))
     # minutes times money: not rounded, so that the regular rate of a plain hourly rate is that rate
     in_base = [line for line in lines if line.in_overtime_base]
     money = sum((x.quantity * x.per_unit * (60 if x.unit == "ft" else 1) for x in in_base), Decimal(0))
