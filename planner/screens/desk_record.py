@@ -8,12 +8,12 @@ Nothing of Streamlit is used in here.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Mapping
 from dataclasses import astuple
 from datetime import date, datetime, time, timedelta
-from typing import TYPE_CHECKING, Any
+from typing import Annotated, Any
 
-from pydantic import ValidationError
+from pydantic import BaseModel, BeforeValidator, Json, PlainSerializer, ValidationError
 
 from planner.errors import Fault, PlannerError
 from planner.hours.pay_rules import PayRules
@@ -21,16 +21,13 @@ from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.screens.desk import Desk, Refused, ShownPlan
 from planner.screens.editing.edits import Edits
+from planner.screens.editing.mending import Mending
+from planner.screens.editing.sheets import SHEETS, Edit, Figure, TypedRow
 from planner.screens.runs import Check, EndedRun, Step
-from planner.screens.what_if_record import compared_in, compared_out, odds_in, odds_out
+from planner.screens.what_if_record import Kept, compared_in, compared_out, odds_in, odds_out
+from planner.workbook.opening import RawCell, RawSheet
 
-if TYPE_CHECKING:
-    from planner.screens.editing.mending import Mending
-    from planner.screens.editing.sheets import Edit
-    from planner.workbook.opening import RawSheet
-
-
-#: Form of the record; goes up when an older program could not read it.
+#: Form of the record; goes up when what is written changes. One of an earlier form is told and left.
 FORM = 3
 
 CUT_OFF = (
@@ -45,10 +42,7 @@ BROKEN_NOW = (
     "The plan kept from before the server was restarted breaks a rule as this version of the program checks "
     "it, so it is not shown: {sentence} Plan the day again."
 )
-
-
 NO_PLAN = "The search ended without a further plan before the server was restarted. {sentence}"
-
 END_LOST = (
     "What the search came to before the server was restarted cannot be read. {why} What is on show "
     "was seen before it ended; press Plan on the page Tomorrow to go on."
@@ -62,46 +56,175 @@ class Unreadable(PlannerError):
     """The record of a desk cannot be read; the text says why."""
 
 
+# ---------------------------------------------------------------------- the form of the record
+
+#: Kinds of a cell that JSON does not know, each under a letter of its own: how one is written and read.
+_CELLS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
+    "f": (
+        Figure,
+        lambda cell: [cell.value, cell.units.value],
+        lambda kept: Figure(kept[0], UnitSystem(kept[1])),
+    ),
+    "dt": (datetime, datetime.isoformat, datetime.fromisoformat),
+    "d": (date, date.isoformat, date.fromisoformat),
+    "t": (time, time.isoformat, time.fromisoformat),
+    "s": (timedelta, timedelta.total_seconds, lambda kept: timedelta(seconds=kept)),
+}
+
+
+def _cell_out(cell: object) -> Any:
+    known = ({letter: out(cell)} for letter, (kind, out, _) in _CELLS.items() if isinstance(cell, kind))
+    return next(known, cell)
+
+
+def _cell_in(kept: Any) -> Any:
+    if not isinstance(kept, dict):
+        return kept
+    [(letter, value)] = kept.items()
+    return _CELLS[letter][2](value)
+
+
+def _edit_out(name: str, edit: Edit) -> Any:
+    """Settings by field, or rows: the number of the one before, and the cells in the sheet's order."""
+    if isinstance(edit, Mapping):
+        return {"set": {field: _cell_out(cell) for field, cell in edit.items()}}
+    fields = [column.field for column in SHEETS[name].columns]
+    return {"rows": [(row.number, [_cell_out(row.cells[field]) for field in fields]) for row in edit]}
+
+
+def _edit_in(name: str, kept: Any) -> Edit:
+    if "set" in kept:
+        return {field: _cell_in(cell) for field, cell in kept["set"].items()}
+    fields = [column.field for column in SHEETS[name].columns]
+    rows = [(number, dict(zip(fields, cells, strict=True))) for number, cells in kept["rows"]]
+    return tuple(TypedRow(number, {f: _cell_in(cell) for f, cell in row.items()}) for number, row in rows)
+
+
+def _mending_out(mending: Mending) -> Any:
+    """Cell by cell: a sheet is its name and rows, a row its number and cells."""
+
+    def row_out(cells: Mapping[int, RawCell]) -> list[Any]:
+        return [(column, _cell_out(cell.content), cell.trouble) for column, cell in cells.items()]
+
+    return {
+        **{name: getattr(mending, name) for name in ("file", "begun", "round")},
+        "edited": sorted(mending.edited),
+        "faults": [astuple(fault) for fault in mending.faults],
+        "sheets": [(raw.name, [(n, row_out(c)) for n, c in raw.rows.items()]) for raw in mending.sheets],
+    }
+
+
+def _mending_in(kept: Any) -> Mending:
+    def row_in(cells: list[Any]) -> dict[int, RawCell]:
+        return {column: RawCell(_cell_in(content), trouble) for column, content, trouble in cells}
+
+    return Mending(
+        file=kept["file"],
+        begun=kept["begun"],
+        round=kept["round"] + 1,
+        edited=set(kept["edited"]),
+        faults=tuple(Fault(*parts) for parts in kept["faults"]),
+        sheets=[RawSheet(name, {n: row_in(cells) for n, cells in rows}) for name, rows in kept["sheets"]],
+    )
+
+
+FaultForm = Annotated[Fault, BeforeValidator(lambda parts: Fault(*parts)), PlainSerializer(astuple)]
+StepForm = Annotated[Step, BeforeValidator(lambda parts: Step(*parts)), PlainSerializer(astuple)]
+
+
+class _Shown(BaseModel):
+    job: int
+    plan: Json[Plan]
+    sentence: str
+    steps: tuple[StepForm, ...]
+
+
+class _Searched(BaseModel):
+    run: str
+    job: Json[Job]
+    plan: Json[Plan] | None
+    sentence: str
+    steps: tuple[StepForm, ...]
+
+
+#: What stands in the record as on the desk.
+_AS_ON_DESK = ("opened_from", "units", "contrast", "seconds", "workers", "note")
+
+
+class _Record(BaseModel):
+    """A desk as it is written down; its jobs stand in ``jobs`` once each, and by number elsewhere."""
+
+    form: int
+    jobs: tuple[Json[Job], ...]
+    job: int | None
+    opened_from: str
+    before: tuple[tuple[str, int], ...]
+    shown: _Shown | None
+    solving: bool
+    run: str | None
+    units: UnitSystem
+    contrast: bool
+    seconds: int
+    workers: int
+    note: str
+    edits: dict[str, Any]
+    edits_in: UnitSystem
+    edit_faults: tuple[FaultForm, ...]
+    refused: tuple[str, tuple[FaultForm, ...]] | None
+    mending: dict[str, Any] | None
+    pay_rules: dict[str, Json[PayRules]]
+    compared: Kept
+    odds: Kept
+    round: tuple[int, int]
+
+
+# ---------------------------------------------------------------------- out
+
+
 def record_of(desk: Desk) -> str:
     """The desk as text (JSON)."""
-    jobs = _Jobs()
-    shown = desk.shown
-    content = {
-        "form": FORM,
-        "job": jobs.number(desk.job),
-        "opened_from": desk.opened_from,
-        "before": [[what, jobs.number(job)] for what, job in desk.before],
-        "shown": None
+    jobs: list[Job] = []
+
+    def number(job: Job) -> int:
+        known = [n for n, one in enumerate(jobs) if one is job]
+        if not known:
+            jobs.append(job)
+        return known[0] if known else len(jobs) - 1
+
+    shown, refused = desk.shown, desk.refused
+    record = _Record.model_construct(
+        form=FORM,
+        **{name: getattr(desk, name) for name in _AS_ON_DESK},
+        job=None if desk.job is None else number(desk.job),
+        before=tuple((what, number(job)) for what, job in desk.before),
+        shown=None
         if shown is None
-        else {
-            "job": jobs.number(shown.job),
-            "plan": shown.plan.model_dump_json(),
-            "sentence": shown.sentence,
-            "steps": [astuple(step) for step in shown.steps],
-        },
-        "solving": desk.solving,
-        "run": desk.run.token if desk.run is not None and desk.solving else None,
-        "units": desk.units.value,
-        "contrast": desk.contrast,
-        "seconds": desk.seconds,
-        "workers": desk.workers,
-        "note": desk.note,
-        "edits": edits_out(desk.edits),
-        "edits_in": desk.edits.units.value,
-        "edit_faults": [astuple(fault) for fault in desk.edits.faults],
-        "refused": None
-        if desk.refused is None
-        else [desk.refused.file, [astuple(fault) for fault in desk.refused.faults]],
-        "mending": None if desk.mending is None else mending_out(desk.mending),
-        "pay_rules": {
-            name: part.model_dump_json() for name, part in desk.beside.items() if isinstance(part, PayRules)
-        },
-        "compared": compared_out(desk, jobs.number),
-        "odds": odds_out(desk, jobs.number),
-        "round": [desk.version, desk.edits.round],
-        "jobs": jobs.texts,
-    }
-    return json.dumps(content, ensure_ascii=False, separators=(",", ":"))
+        else _Shown.model_construct(
+            job=number(shown.job), plan=shown.plan, sentence=shown.sentence, steps=shown.steps
+        ),
+        solving=desk.solving,
+        run=desk.run.token if desk.run is not None and desk.solving else None,
+        edits={name: _edit_out(name, edit) for name, edit in desk.edits.typed.items()},
+        edits_in=desk.edits.units,
+        edit_faults=desk.edits.faults,
+        refused=None if refused is None else (refused.file, refused.faults),
+        mending=None if desk.mending is None else _mending_out(desk.mending),
+        pay_rules={name: part for name, part in desk.beside.items() if isinstance(part, PayRules)},
+        compared=compared_out(desk, number),
+        odds=odds_out(desk, number),
+        round=(desk.version, desk.edits.round),
+    )
+    record.jobs = tuple(jobs)
+    return record.model_dump_json(round_trip=True)
+
+
+def searched_out(ended: EndedRun) -> str:
+    """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
+    came_to = {name: getattr(ended, name) for name in ("job", "plan", "sentence", "steps")}
+    return _Searched.model_construct(run=ended.token, **came_to).model_dump_json(round_trip=True)
+
+
+# ---------------------------------------------------------------------- in
 
 
 def desk_of(
@@ -123,240 +246,64 @@ def desk_of(
     Raises
     ------
     Unreadable
-        The text is no record, or one of a newer version.
+        The text is no record, or one of another version.
     """
     try:
-        content = json.loads(text)
-        if content["form"] > FORM:
+        form = json.loads(text)["form"]
+        if form > FORM:
             raise Unreadable("It was kept by a newer version of this program.")
-        return _desk(content, token, check, part)
+        if form < FORM:
+            raise Unreadable(
+                "It was kept by an earlier version of this program and cannot be read by this one."
+            )
+        return _desk(_Record.model_validate_json(text), token, check, part)
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
         raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
 
 
-def _desk(content: dict[str, Any], token: str, check: Check, part: Callable[[str], str | None]) -> Desk:
-    jobs = [Job.model_validate_json(one) for one in content["jobs"]]
-
-    def job(number: int | None) -> Job | None:
-        return None if number is None else jobs[number]
-
+def _desk(kept: _Record, token: str, check: Check, part: Callable[[str], str | None]) -> Desk:
+    jobs = kept.jobs
     # The numbers are part of widget keys: what a browser still holds must not be taken for an answer to the
     # widgets of this desk.
-    version, edits_round = (number + 1 for number in content["round"])
-    desk = Desk(
-        token,
-        job=job(content["job"]),
-        opened_from=content["opened_from"],
-        units=UnitSystem(content["units"]),
-        contrast=bool(content["contrast"]),
-        seconds=int(content["seconds"]),
-        workers=int(content["workers"]),
-        note=str(content["note"]),
-        version=version,
-    )
-    desk.take_up(tuple((str(what), jobs[number]) for what, number in content["before"]))
-    desk.beside.update({n: PayRules.model_validate_json(part) for n, part in content["pay_rules"].items()})
-    if content["form"] > 2:
-        # Before the third form, what-ifs went with the server.
-        compared, drawn = content["compared"], content["odds"]
-        compared_in(desk, compared, compared and jobs[compared["job"]], check, part)
-        odds_in(desk, drawn, drawn and jobs[drawn["job"]], part)
-    desk.edits = Edits(faults=faults_in(content["edit_faults"]), round=edits_round)
-    if desk.job is not None:
-        # In the first form, tables were shown in the job's own units.
-        shown_in = content["edits_in"] if content["form"] > 1 else desk.job.site.units
-        desk.edits.units = UnitSystem(shown_in)
-        desk.edits.typed.update(edits_in(content["edits"], desk.edits.units))
-    if content["refused"] is not None:
-        file, faults = content["refused"]
-        desk.refused = Refused(str(file), faults_in(faults))
-    if content["mending"] is not None:
-        desk.mending = mending_in(content["mending"])
-    if content["shown"] is not None:
-        _show(desk, content["shown"], jobs, check)
-    run = content["run"] if content["form"] > 2 else None
-    if content["solving"] and not (run is not None and _searched_in(desk, part, run, check)):
+    version, edits_round = (number + 1 for number in kept.round)
+    desk = Desk(token, version=version, **{name: getattr(kept, name) for name in _AS_ON_DESK})
+    desk.job = None if kept.job is None else jobs[kept.job]
+    desk.refused = kept.refused and Refused(*kept.refused)
+    desk.mending = None if kept.mending is None else _mending_in(kept.mending)
+    desk.take_up(tuple((what, jobs[number]) for what, number in kept.before))
+    desk.beside.update(kept.pay_rules)
+    compared_in(desk, kept.compared, jobs, check, part)
+    odds_in(desk, kept.odds, jobs, part)
+    typed = {name: _edit_in(name, edit) for name, edit in kept.edits.items()}
+    desk.edits = Edits(faults=kept.edit_faults, round=edits_round, typed=typed, units=kept.edits_in)
+    if kept.shown is not None:
+        _show(desk, kept.shown, jobs[kept.shown.job], kept.shown.plan, check)
+    if kept.solving and not (kept.run is not None and _searched_in(desk, part, kept.run, check)):
         desk.note = CUT_OFF if desk.shown is not None else desk.note or CUT_OFF_EARLY
     return desk
 
 
-def searched_out(ended: EndedRun) -> str:
-    """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
-    return json.dumps(
-        {
-            "run": ended.token,
-            "plan": None if ended.plan is None else ended.plan.model_dump_json(),
-            "sentence": ended.sentence,
-            "steps": [astuple(step) for step in ended.steps],
-            "job": ended.job.model_dump_json(),
-        },
-        ensure_ascii=False,
-        separators=(",", ":"),
-    )
-
-
-def _searched_in(desk: Desk, part: Callable[[str], str | None], run: object, check: Check) -> bool:
+def _searched_in(desk: Desk, part: Callable[[str], str | None], run: str, check: Check) -> bool:
     """Put the plan of a run on show that ended while no page looked; whether that run did end."""
     try:
         text = part(SEARCHED)
     except PlannerError as refused:
         desk.note = END_LOST.format(why=refused)
         return True
-    ended = json.loads(text) if text is not None else None
-    if ended is None or ended["run"] != run:
+    ended = None if text is None else _Searched.model_validate_json(text)
+    if ended is None or ended.run != run:
         return False
-    if ended["plan"] is not None:
-        _show(desk, {**ended, "job": 0}, [Job.model_validate_json(ended["job"])], check)
+    if ended.plan is not None:
+        _show(desk, ended, ended.job, ended.plan, check)
     else:
-        desk.note = NO_PLAN.format(sentence=ended["sentence"])
+        desk.note = NO_PLAN.format(sentence=ended.sentence)
     return True
 
 
-def _show(desk: Desk, kept: dict[str, Any], jobs: Sequence[Job], check: Check) -> None:
-    plan, job = Plan.model_validate_json(kept["plan"]), jobs[kept["job"]]
-    steps = tuple(Step(*step) for step in kept["steps"])
+def _show(desk: Desk, kept: _Shown | _Searched, job: Job, plan: Plan, check: Check) -> None:
     breaches = check(job, plan)
     if breaches:
         desk.note = BROKEN_NOW.format(sentence=breaches[0].sentence)
         return
     # The plan is as final as it will be: no search goes on.
-    desk.shown = ShownPlan(plan, job, str(kept["sentence"]), steps, True)
-
-
-class _Jobs:
-    """The jobs of a record, each once: the undo steps and the plan share most of them."""
-
-    def __init__(self) -> None:
-        self.texts: list[str] = []
-        self._numbers: dict[int, int] = {}
-
-    def number(self, job: Job | None) -> int | None:
-        if job is None:
-            return None
-        if id(job) not in self._numbers:
-            self._numbers[id(job)] = len(self.texts)
-            self.texts.append(job.model_dump_json())
-        return self._numbers[id(job)]
-
-
-def faults_in(kept: Sequence[Sequence[str]]) -> tuple[Fault, ...]:
-    """Faults of a record."""
-    return tuple(Fault(*(str(part) for part in parts)) for parts in kept)
-
-
-# ---------------------------------------------------------------------- values of cells
-
-
-def _value_out(value: object) -> Any:
-    """A cell's value for JSON; kinds that JSON does not know go under a letter of their own."""
-    if isinstance(value, datetime):
-        return {"dt": value.isoformat()}
-    if isinstance(value, date):
-        return {"d": value.isoformat()}
-    if isinstance(value, time):
-        return {"t": value.isoformat()}
-    if isinstance(value, timedelta):
-        return {"s": value.total_seconds()}
-    return value
-
-
-def _value_in(value: Any) -> Any:
-    if not isinstance(value, dict):
-        return value
-    [(letter, kept)] = value.items()
-    if letter == "s":
-        return timedelta(seconds=kept)
-    if letter == "dt":
-        return datetime.fromisoformat(kept)
-    return date.fromisoformat(kept) if letter == "d" else time.fromisoformat(kept)
-
-
-# ---------------------------------------------------------------------- what is typed and not applied
-
-
-def edits_out(edits: Edits) -> dict[str, Any]:
-    """What is typed into the sheets and not applied, for a record: a figure goes with its units."""
-    if not edits.typed:
-        return {}
-    from planner.screens.editing.sheets import SHEETS, Figure
-
-    def out(cell: object) -> Any:
-        return {"f": [cell.value, cell.units.value]} if isinstance(cell, Figure) else _value_out(cell)
-
-    return {
-        name: {"set": {field: out(value) for field, value in edit.items()}}
-        if isinstance(edit, Mapping)
-        else {"rows": [[row.number, [out(row.cells[c.field]) for c in SHEETS[name].columns]] for row in edit]}
-        for name, edit in edits.typed.items()
-    }
-
-
-def edits_in(kept: dict[str, Any], units: UnitSystem) -> dict[str, Edit]:
-    """What was typed, out of a record; figures of an earlier form were typed in these units."""
-    if not kept:
-        return {}
-    from planner.screens.editing.sheets import SHEETS, Figure, TypedRow, with_units
-
-    def cell_in(kept: Any) -> Any:
-        if isinstance(kept, dict) and "f" in kept:
-            value, typed_in = kept["f"]
-            return Figure(value, UnitSystem(typed_in))
-        return _value_in(kept)
-
-    def row_in(name: str, number: int | None, cells: Sequence[Any]) -> TypedRow:
-        row = {c.field: cell_in(cell) for c, cell in zip(SHEETS[name].columns, cells, strict=True)}
-        return TypedRow(number, with_units(SHEETS[name], row, units))
-
-    return {
-        name: {field: cell_in(value) for field, value in edit["set"].items()}
-        if "set" in edit
-        else tuple(row_in(name, number, cells) for number, cells in edit["rows"])
-        for name, edit in kept.items()
-    }
-
-
-# ---------------------------------------------------------------------- a workbook that is being mended
-
-
-def mending_out(mending: Mending) -> dict[str, Any]:
-    """A workbook that is being mended, cell by cell, for a record."""
-    return {
-        "file": mending.file,
-        "begun": mending.begun,
-        "round": mending.round,
-        "edited": sorted(mending.edited),
-        "faults": [astuple(fault) for fault in mending.faults],
-        "sheets": [[raw.name, _cells_out(raw)] for raw in mending.sheets],
-    }
-
-
-def _cells_out(raw: RawSheet) -> list[Any]:
-    return [
-        [number, [[column, _value_out(cell.content), cell.trouble] for column, cell in cells.items()]]
-        for number, cells in raw.rows.items()
-    ]
-
-
-def mending_in(kept: dict[str, Any]) -> Mending:
-    """The workbook that was being mended, out of a record."""
-    from planner.screens.editing.mending import Mending
-    from planner.workbook.opening import RawCell, RawSheet
-
-    sheets = [
-        RawSheet(
-            name,
-            {
-                int(number): {int(c): RawCell(_value_in(content), trouble) for c, content, trouble in cells}
-                for number, cells in rows
-            },
-        )
-        for name, rows in kept["sheets"]
-    ]
-    return Mending(
-        file=kept["file"],
-        sheets=sheets,
-        faults=faults_in(kept["faults"]),
-        begun=bool(kept["begun"]),
-        round=int(kept["round"]) + 1,
-        edited=set(kept["edited"]),
-    )
+    desk.shown = ShownPlan(plan, job, kept.sentence, kept.steps, True)

@@ -10,12 +10,13 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache
 from typing import TYPE_CHECKING, Any, TypeVar
 
-from pydantic import TypeAdapter, ValidationError
+from pydantic import TypeAdapter
 
 from planner.errors import PlannerError
 from planner.job import Job
@@ -28,6 +29,9 @@ if TYPE_CHECKING:
     from planner.whatif.sweep import CaseResult, Sweep
 
 Kind = TypeVar("Kind")
+
+#: What the record of a desk says of a what-if; its job is a number among the record's jobs.
+Kept = dict[str, Any] | None
 
 #: Where a desk has them: the run over the cases, the job they vary, the case that was taken; the run of the
 #: draws, and the plan's name and job that they are drawn for.
@@ -83,20 +87,20 @@ class NotKept(PlannerError):
 # ---------------------------------------------------------------------- out
 
 
-def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
+def compared_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | None:
     """What the record says of the desk's comparison; the comparison itself is left in ``desk.parts``."""
     run, job = desk.beside.get(COMPARED), desk.beside.get(COMPARED_JOB)
     known = desk.parts.pop(PART, None)
     if not isinstance(run, CountedRun) or not isinstance(job, Job):
         return None
-    going, sentence = run.running, ""
-    if known is not None and known.of is not run:
-        known = None
-    if known is None and not going:
-        known, sentence = _part_of(run)
+    going = run.running
+    if known is None or known.of is not run:
+        result = None if going else run.result
+        known = None if result is None else _part_of(run, result)
+    sentence = "" if going else run.sentence
     if known is not None:
         desk.parts[PART] = known
-        sentence = sentence if known.sha256 else TOO_LARGE
+        sentence = "" if known.sha256 else TOO_LARGE
     return {
         "job": number(job),
         "going": going,
@@ -107,17 +111,12 @@ def compared_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict
     }
 
 
-def _part_of(run: CountedRun[Any]) -> tuple[KeptPart | None, str]:
-    result = run.result
-    if result is None:
-        return None, run.sentence
+def _part_of(run: CountedRun[Any], result: Sweep) -> KeptPart:
     text = _sweeps().dump_json(result).decode()
-    if len(text) > MOST_CHARACTERS:
-        return KeptPart(run, ""), ""
-    return KeptPart(run, _hash(text), text), ""
+    return KeptPart(run, _hash(text), text) if len(text) <= MOST_CHARACTERS else KeptPart(run, "")
 
 
-def odds_out(desk: Desk, number: Callable[[Job | None], int | None]) -> dict[str, Any] | None:
+def odds_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | None:
     """The desk's drawn days for its record."""
     run, of = desk.beside.get(ODDS), desk.beside.get(ODDS_OF)
     if not isinstance(run, CountedRun) or not isinstance(of, tuple):
@@ -161,7 +160,7 @@ def ended_out(token: str, result: str | None, sentence: str) -> str:
 
 
 def compared_in(
-    desk: Desk, kept: dict[str, Any] | None, job: Job | None, check: Check, part: Callable[[str], str | None]
+    desk: Desk, kept: Kept, jobs: Sequence[Job], check: Check, part: Callable[[str], str | None]
 ) -> None:
     """Put the comparison of a record onto a desk; it is read when it is looked at."""
     if kept is None:
@@ -169,21 +168,18 @@ def compared_in(
     digest = kept["sha256"]
     run: CountedRun[Sweep]
     if digest is not None:
-        run = EarlierRun(lambda: _sweep(part, str(digest), check))
-        desk.parts[PART] = KeptPart(run, str(digest))
+        run = EarlierRun(lambda: _judged_all(_sweep(part, digest), check))
+        desk.parts[PART] = KeptPart(run, digest)
     elif kept["going"]:
-        # A record of an earlier version does not name the run.
-        run = EarlierRun(lambda: _judged_all(_ended(part, COMPARED, kept.get("run"), _sweeps()), check))
+        run = EarlierRun(lambda: _judged_all(_ended(part, COMPARED, kept["run"], _sweeps()), check))
     else:
-        run = _without_result(str(kept["sentence"]))
-    desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, job
+        run = EarlierRun(lambda: _without_result(kept["sentence"]))
+    desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, jobs[kept["job"]]
     if kept["taken"] is not None:
-        desk.beside[TAKEN] = int(kept["taken"])
+        desk.beside[TAKEN] = kept["taken"]
 
 
-def odds_in(
-    desk: Desk, kept: dict[str, Any] | None, job: Job | None, part: Callable[[str], str | None]
-) -> None:
+def odds_in(desk: Desk, kept: Kept, jobs: Sequence[Job], part: Callable[[str], str | None]) -> None:
     """Put the drawn days of a record onto a desk."""
     if kept is None:
         return
@@ -192,53 +188,51 @@ def odds_in(
         sure = _sures().validate_python(kept["result"])
         run = EarlierRun(lambda: sure)
     elif kept["going"]:
-        run = EarlierRun(lambda: _ended(part, ODDS, kept.get("run"), _sures()))
+        run = EarlierRun(lambda: _ended(part, ODDS, kept["run"], _sures()))
     else:
-        run = _without_result(str(kept["sentence"]))
-    desk.beside[ODDS], desk.beside[ODDS_OF] = run, (str(kept["name"]), job)
+        run = EarlierRun(lambda: _without_result(kept["sentence"]))
+    desk.beside[ODDS], desk.beside[ODDS_OF] = run, (kept["name"], jobs[kept["job"]])
 
 
-def _without_result(sentence: str) -> CountedRun[Any]:
-    def read() -> Any:
-        raise NotKept(sentence)
-
-    return EarlierRun(read)
+def _without_result(sentence: str) -> Any:
+    raise NotKept(sentence)
 
 
-def _sweep(part: Callable[[str], str | None], digest: str, check: Check) -> Sweep:
+@contextmanager
+def _told(not_back: str) -> Iterator[None]:
+    """Say why what was kept is not there, whatever the reason."""
     try:
-        text = part(PART)
-    except PlannerError as refused:
-        raise NotKept(NOT_BACK.format(why=refused)) from refused
-    if text is None:
-        raise NotKept(NOT_BACK.format(why=CLEARED_AWAY))
-    if _hash(text) != digest:
-        raise NotKept(NOT_BACK.format(why="It is not the one that belongs to this work."))
-    try:
-        return _judged_all(_sweeps().validate_json(text), check)
-    except ValidationError as wrong:
-        raise NotKept(NOT_BACK.format(why=UNREADABLE)) from wrong
-
-
-def _ended(part: Callable[[str], str | None], at: str, token: object, forms: TypeAdapter[Kind]) -> Kind:
-    """The result of a run that ended while no page looked."""
-    not_back, cut_off = (NOT_BACK, COMPARISON_CUT_OFF) if at == COMPARED else (DRAWS_NOT_BACK, DRAWS_CUT_OFF)
-    try:
-        text = part(ENDED_PARTS[at])
+        yield
+    except NotKept:
+        raise
     except PlannerError as refused:
         raise NotKept(not_back.format(why=refused)) from refused
-    if text is None or token is None:
-        raise NotKept(cut_off)
-    head, _, result = text.partition("\n")
-    try:
-        ended = json.loads(head)
-        if ended["run"] != token:
-            raise NotKept(cut_off)
-        if not result:
-            raise NotKept(str(ended["sentence"]))
-        return forms.validate_json(result)
     except (ValueError, KeyError, TypeError) as wrong:
         raise NotKept(not_back.format(why=UNREADABLE)) from wrong
+
+
+def _sweep(part: Callable[[str], str | None], digest: str) -> Sweep:
+    """The comparison that was written down when it was done."""
+    with _told(NOT_BACK):
+        text = part(PART)
+        if text is None:
+            raise PlannerError(CLEARED_AWAY)
+        if _hash(text) != digest:
+            raise PlannerError("It is not the one that belongs to this work.")
+        return _sweeps().validate_json(text)
+
+
+def _ended(part: Callable[[str], str | None], at: str, token: str, forms: TypeAdapter[Kind]) -> Kind:
+    """The result of a run that ended while no page looked."""
+    not_back, cut_off = (NOT_BACK, COMPARISON_CUT_OFF) if at == COMPARED else (DRAWS_NOT_BACK, DRAWS_CUT_OFF)
+    with _told(not_back):
+        head, _, result = (part(ENDED_PARTS[at]) or "null").partition("\n")
+        ended = json.loads(head)
+        if ended is None or ended["run"] != token:
+            raise NotKept(cut_off)
+        if not result:
+            raise NotKept(ended["sentence"])
+        return forms.validate_json(result)
 
 
 def _judged_all(found: Sweep, check: Check) -> Sweep:

@@ -1,4 +1,4 @@
-"""What-ifs outlive a restart of the server; records of the forms before are read."""
+"""What-ifs outlive a restart of the server; a record of the present form is read."""
 
 from __future__ import annotations
 
@@ -385,15 +385,13 @@ EDITED = HARBOUR.replace(people=HARBOUR.people[:-1])
 METRES = "metres, bar, litres"
 
 
-def _typed(rating: object) -> dict[str, Any]:
-    """The sheet People as it stands in a record: one row, a depth rating typed into it."""
-    cells = ["Ines Faro", "diver; tender", rating, {"d": "2028-01-01"}, None, None, 0, None, None]
-    return {"People": {"rows": [[0, cells]]}}
+#: One row of the sheet People as it stands in a record, a depth rating typed into it.
+CELLS = ["Ines Faro", "diver; tender", {"f": [20, METRES]}, {"d": "2028-01-01"}, None, None, 0, None, None]
 
 
-#: A record of the second form, written out by hand: an edited job, a plan for the one before, a cell typed.
-SECOND: dict[str, Any] = {
-    "form": 2,
+#: A record of the present form, written out by hand: an edited job, a plan for the one before, a cell typed.
+THIRD: dict[str, Any] = {
+    "form": 3,
     "job": 0,
     "opened_from": "evening.xlsx",
     "before": [["people", 1]],
@@ -404,12 +402,15 @@ SECOND: dict[str, Any] = {
         "steps": [[0.5, "finish", 9.0, None]],
     },
     "solving": False,
+    "run": None,
+    "compared": None,
+    "odds": None,
     "units": METRES,
     "contrast": True,
     "seconds": 77,
     "workers": 3,
     "note": "",
-    "edits": _typed({"f": [20, METRES]}),
+    "edits": {"People": {"rows": [[0, CELLS]]}},
     "edits_in": METRES,
     "edit_faults": [["People!B3", "900", "less", "Too deep."]],
     "refused": None,
@@ -419,35 +420,35 @@ SECOND: dict[str, Any] = {
     "jobs": [EDITED.model_dump_json(), HARBOUR.model_dump_json()],
 }
 
-#: The same of the first form, which did not tell in which units a table was typed into.
-FIRST = {name: part for name, part in SECOND.items() if name != "edits_in"} | {"form": 1, "edits": _typed(66)}
 
-
-@pytest.mark.parametrize(
-    ("record", "units", "rating"),
-    [(FIRST, HARBOUR.site.units, 66), (SECOND, UnitSystem.METRIC, 20)],
-)
-def test_records_of_the_forms_before_are_read(record: dict[str, Any], units: UnitSystem, rating: int) -> None:
-    """Everything in them comes back, without a what-if; written down again it is of the present form."""
-    back = desk_of(json.dumps(record), "t", all_clear)
+def test_a_record_of_the_present_form_is_read() -> None:
+    """Everything in it comes back, and again when it is written down anew; the form goes up when one that is
+    kept by now cannot be read any more."""
+    back = desk_of(json.dumps(THIRD), "t", all_clear)
     for desk in (back, desk_of(record_of(back), "t", all_clear)):
         assert (desk.job, desk.opened_from, desk.before) == (EDITED, "evening.xlsx", (("people", HARBOUR),))
         assert desk.shown is not None
         assert (desk.shown.plan, desk.shown.job) == (harbour_plan(HARBOUR), HARBOUR)
         assert (desk.units, desk.contrast, desk.seconds, desk.workers) == (UnitSystem.METRIC, True, 77, 3)
-        assert desk.edits.units == units
+        assert desk.edits.units == UnitSystem.METRIC
         typed = desk.edits.typed["People"]
         assert isinstance(typed, tuple)
-        assert typed[0].cells["depth_rating_fsw"] == Figure(rating, units)
+        assert typed[0].cells["depth_rating_fsw"] == Figure(20, UnitSystem.METRIC)
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
     assert json.loads(record_of(back))["form"] == 3
 
 
+def test_a_record_of_an_earlier_form_is_told_and_left() -> None:
+    """The program before wrote it; the sentence says so."""
+    with pytest.raises(Unreadable, match="earlier version"):
+        desk_of(json.dumps(THIRD | {"form": 2}), "t", all_clear)
+
+
 @pytest.mark.parametrize("part", ["compared", "odds"])
 def test_the_present_form_without_its_what_ifs_is_refused(part: str) -> None:
-    """Only the forms before may lack them."""
-    whole = json.loads(record_of(desk_of(json.dumps(SECOND), "t", all_clear)))
+    """A part that is missing is never taken for one that is empty."""
+    whole = json.loads(record_of(desk_of(json.dumps(THIRD), "t", all_clear)))
     del whole[part]
     with pytest.raises(Unreadable):
         desk_of(json.dumps(whole), "t", all_clear)
@@ -456,7 +457,7 @@ def test_the_present_form_without_its_what_ifs_is_refused(part: str) -> None:
 def test_a_file_of_desks_of_the_first_form_is_taken_over(tmp_path: Path) -> None:
     """A desk written by the version before is found, and a comparison can be kept beside it."""
     file = tmp_path / "desks.sqlite"
-    text = json.dumps(FIRST)
+    text = json.dumps(THIRD)
     with sqlite3.connect(file) as raw:
         raw.execute(
             "CREATE TABLE desks (key VARCHAR(64) PRIMARY KEY, content TEXT NOT NULL, "
