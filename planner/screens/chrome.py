@@ -6,7 +6,8 @@ Everything typed by a user goes through `plain` before it is put into text with 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from html import escape
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
@@ -16,6 +17,7 @@ from pydantic import BaseModel, ConfigDict, TypeAdapter
 from streamlit.delta_generator import DeltaGenerator
 
 from planner import CAUTION
+from planner.errors import PlannerError
 from planner.job import Job, UnitSystem
 from planner.screens.desk import Desk
 from planner.screens.wording import caption_of, plain
@@ -43,6 +45,7 @@ class Control(BaseModel):
     min_value: float | int = 0
     max_value: float | int = 0
     step: float | int = 0
+    format: str = ""
 
 
 #: Fields and buttons by name, from ``controls.toml``. What only a page knows is given with the call.
@@ -84,6 +87,30 @@ def facts(pairs: list[tuple[str, str]]) -> None:
 def verdict(text: str, kind: str = "") -> None:
     """One line that says where things stand; kind is blank, ``bad`` or ``wait``."""
     st.html(f'<div class="verdict {kind}" role="status">{escape(text)}</div>')
+
+
+#: Key of the session: what is to be said on the next drawing of a page.
+_TOLD = "told"
+
+
+def tell(text: str, *, bad: bool = False) -> None:
+    """Have something said on the next drawing of a page that asks for it by `told`."""
+    st.session_state[_TOLD] = [*st.session_state.get(_TOLD, ()), (text, bad)]
+
+
+def told() -> None:
+    """Say what the last press had to say; once."""
+    for text, bad in st.session_state.pop(_TOLD, ()):
+        verdict(text, "bad" if bad else "")
+
+
+@contextmanager
+def refusals_told() -> Iterator[None]:
+    """Have it told where what is done in the block is refused."""
+    try:
+        yield
+    except PlannerError as refused:
+        tell(str(refused), bad=True)
 
 
 def look_of(desk: Desk) -> Look:
@@ -132,7 +159,7 @@ def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any)
     return widget(**{**CONTROLS[name].model_dump(exclude_unset=True), "key": key, **given})
 
 
-def button(name: str, do: Callable[..., None], *args: object, of: object = "", **given: Any) -> None:
+def button(name: str, do: Callable[..., object], *args: object, of: object = "", **given: Any) -> None:
     """A button of `CONTROLS` that does something with these arguments before the page is drawn again."""
     ask(st.button, name, of=of, on_click=do, args=args, **given)
 
@@ -218,7 +245,7 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             st.caption(plain(caption_of(desk.job)))
             label = desk.undo_label
             told = f"Takes back: {label}" if label else "Nothing to take back."
-            button("undo", _undo, desk, disabled=label is None, help=told)
+            button("undo", desk.undo, disabled=label is None, help=told)
         # The desk has the last word: another job may have been opened since, in other units.
         st.session_state["units"] = desk.units
         st.session_state["contrast"] = desk.contrast
@@ -235,10 +262,6 @@ def side_panel(desk: Desk) -> DeltaGenerator:
         place = st.empty()
     say_if_not_kept(desk, place)
     return place
-
-
-def _undo(desk: Desk) -> None:
-    desk.undo()
 
 
 def _take(desk: Desk, name: str) -> None:

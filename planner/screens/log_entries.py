@@ -32,8 +32,6 @@ AGO_KEY = "log_ago"
 #: Choices of "minutes ago" that one press reaches.
 AGO_MIN = (0, 1, 2, 5, 10)
 
-_SAID_KEY = "log_said"
-
 
 @dataclass(frozen=True)
 class LoggedDay:
@@ -57,25 +55,6 @@ class LoggedDay:
         return ActualDay(self.job, self.plan, self.log)
 
 
-@dataclass(frozen=True)
-class Said:
-    """What is shown after a press."""
-
-    text: str
-    bad: bool
-
-
-def said() -> tuple[Said, ...]:
-    """What the last press had to say; told once."""
-    found: tuple[Said, ...] = st.session_state.pop(_SAID_KEY, ())
-    return found
-
-
-def say(*lines: Said) -> None:
-    """Have something shown on the next drawing of the page."""
-    st.session_state[_SAID_KEY] = lines
-
-
 def pressed_min(day: LoggedDay, kind: Kind) -> int:
     """The minute that a press stands for: now, or as many minutes ago as was chosen."""
     first, last = day.job.day_windows[0].start_min, day.job.day_windows[-1].end_min
@@ -88,13 +67,8 @@ def pressed_min(day: LoggedDay, kind: Kind) -> int:
     return day.now_min - ago
 
 
-def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any) -> None:
-    """Log one thing. What was stored, refused or flagged is said on the page."""
-    pressed(day, kind, corrects, **fields)
-
-
-def pressed(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any) -> bool:
-    """`press`, and whether the entry is stored."""
+def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any) -> bool:
+    """Log one thing; whether it is stored. What was stored, refused or flagged is said on the page."""
     try:
         if "at_min" not in fields:
             fields["at_min"] = pressed_min(day, kind)
@@ -102,17 +76,20 @@ def pressed(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: A
         found = record(day.store, day.job, day.plan, entry, day.by, now=now(), corrects=corrects)
     except ValidationError as wrong:
         first = wrong.errors()[0]
-        say(Said(f"{first['loc'][0] if first['loc'] else kind}: {first['msg']}. Nothing was stored.", True))
+        place = first["loc"][0] if first["loc"] else kind
+        chrome.tell(f"{place}: {first['msg']}. Nothing was stored.", bad=True)
         return False
     except InputFaults as refused:
-        say(*(Said(f.sentence, True) for f in refused.faults), Said("Nothing was stored.", True))
+        for sentence in (*(fault.sentence for fault in refused.faults), "Nothing was stored."):
+            chrome.tell(sentence, bad=True)
         return False
     except StoreRefused as refused:
-        say(Said(str(refused), True))
+        chrome.tell(str(refused), bad=True)
         return False
     st.session_state[AGO_KEY] = 0
-    stored = f"Logged: {entry_text(found.written.entry, day.job)}."
-    say(Said(stored, False), *(Said(flag, True) for flag in found.flags))
+    chrome.tell(f"Logged: {entry_text(found.written.entry, day.job)}.")
+    for flag in found.flags:
+        chrome.tell(flag, bad=True)
     return True
 
 
@@ -146,7 +123,7 @@ def more_entries(day: LoggedDay) -> None:
 
 
 def _press(day: LoggedDay, kind: Kind, fields: dict[str, Any]) -> None:
-    if pressed(day, kind, **fields):
+    if press(day, kind, **fields):
         st.session_state["more_kind"] = None
 
 

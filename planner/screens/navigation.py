@@ -20,28 +20,60 @@ from planner.screens.session import desk, keep, lost_work
 
 @dataclass(frozen=True)
 class PageSpec:
-    """One page: its place in the address, its title, its group in the menu, and its module."""
+    """One page: its place in the address, its title, its group in the menu.
+
+    Parameters
+    ----------
+    sheets
+        Sheets of the job's workbook that a page edits, where it does nothing else; any other page is a module
+        of `planner.screens.pages` with a function ``page()``.
+    lead, purpose
+        Of a page of sheets: what it is for, and what it asks a job for.
+    """
 
     address: str
     title: str
     icon: str
     group: str
-
-    @property
-    def module(self) -> str:
-        """Name of the page's module in `planner.screens.pages`."""
-        return self.address.replace("-", "_")
+    sheets: tuple[str, ...] = ()
+    lead: str = ""
+    purpose: str = ""
 
     def open(self) -> None:
-        """Draw the page; its module is loaded on the first visit."""
-        importlib.import_module(f"planner.screens.pages.{self.module}").page()
+        """Draw the page; what it needs is loaded on the first visit."""
+        if not self.sheets:
+            importlib.import_module(f"planner.screens.pages.{self.address.replace('-', '_')}").page()
+            return
+        from planner.screens.editing.sheets import SHEETS
+        from planner.screens.editing.widgets import edit_sheets
+
+        here = desk()
+        chrome.head(self.title, self.lead)
+        chrome.job_line(chrome.job_or_stop(here, self.purpose))
+        edit_sheets(here, [SHEETS[name] for name in self.sheets], key=self.address)
 
 
 PAGES: tuple[PageSpec, ...] = (
     PageSpec("job", "Job", ":material/folder_open:", "Prepare"),
     PageSpec("site-and-water", "Site and water", ":material/water:", "Prepare"),
-    PageSpec("people", "People", ":material/groups:", "Prepare"),
-    PageSpec("work", "Work", ":material/handyman:", "Prepare"),
+    PageSpec(
+        "people",
+        "People",
+        ":material/groups:",
+        "Prepare",
+        ("People", "Certificates", "Past dives", "Hours worked", "On site"),
+        "Everyone who can be posted, and what they bring from the days before.",
+        "edit its people here",
+    ),
+    PageSpec(
+        "work",
+        "Work",
+        ":material/handyman:",
+        "Prepare",
+        ("Dive work", "Surface work", "Windows", "Order", "Not together", "Pins"),
+        "What has to be done under water and on deck, when it may be done, what comes first.",
+        "edit its work here",
+    ),
     PageSpec("crew-rules", "Crew rules", ":material/rule:", "Prepare"),
     PageSpec("tomorrow", "Tomorrow", ":material/view_timeline:", "Plan"),
     PageSpec("dive-sheets", "Dive sheets", ":material/scuba_diving:", "Plan"),
@@ -54,31 +86,15 @@ PAGES: tuple[PageSpec, ...] = (
 )
 
 
-def _opener(spec: PageSpec) -> Callable[[], None]:
-    def run() -> None:
-        spec.open()
-
-    return run
-
-
 def main() -> None:
     """Draw the app: the frame, then the page that was asked for."""
-    st.set_page_config(
-        page_title="Diving team planner",
-        page_icon=FLAG_ALPHA_SVG,
-        layout="wide",
-        initial_sidebar_state=232,
-    )
+    st.set_page_config("Diving team planner", FLAG_ALPHA_SVG, layout="wide", initial_sidebar_state=232)
     here = desk()
     groups: dict[str, list[PageType]] = {}
     known: dict[str, PageType] = {}
     for number, spec in enumerate(PAGES):
         made = st.Page(
-            _opener(spec),
-            title=spec.title,
-            icon=spec.icon,
-            url_path=spec.address,
-            default=number == 0,
+            spec.open, title=spec.title, icon=spec.icon, url_path=spec.address, default=number == 0
         )
         groups.setdefault(spec.group, []).append(made)
         known[spec.address] = made

@@ -7,6 +7,7 @@ from collections import Counter
 import streamlit as st
 from plotly.graph_objects import Figure
 
+import planner
 from planner.air import air_report, has_plant
 from planner.charts import depth, search, timeline
 from planner.charts.look import Look
@@ -15,7 +16,7 @@ from planner.job import Job
 from planner.job.daylight import daylight
 from planner.plan.model import Plan, Reason
 from planner.screens import chrome
-from planner.screens.backend import backend
+from planner.screens.backend import written
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, show_table, stages_frame
 from planner.screens.moves_by_hand import move_by_hand
@@ -81,12 +82,15 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
 
 def _downloads(plan: Plan, job: Job) -> None:
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    machine = backend()
     with st.container(horizontal=True):
         chrome.download(
-            "watchbill", lambda: machine.watchbill(plan, job), file_name(job, "watchbill", "xlsx")
+            "watchbill",
+            lambda: written(planner.write_watchbill, plan, job),
+            file_name(job, "watchbill", "xlsx"),
         )
-        chrome.download("plan_json", lambda: machine.plan_json(plan, job), file_name(job, "plan", "json"))
+        chrome.download(
+            "plan_json", lambda: written(planner.write_plan, plan, job), file_name(job, "plan", "json")
+        )
 
 
 def chart(figure: Figure, *, key: str, alt: str) -> None:

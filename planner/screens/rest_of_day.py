@@ -15,7 +15,7 @@ from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.desk import Desk
-from planner.screens.log_entries import LoggedDay, Said, say
+from planner.screens.log_entries import LoggedDay
 from planner.screens.wording import plain
 from planner.store.recording import issue_replanned
 
@@ -103,7 +103,7 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
             label=f"Issue as revision {day.line.revision + 1}",
             disabled=not ready,
         )
-        chrome.button("replan_drop", _drop)
+        chrome.button("replan_drop", st.session_state.pop, _FOUND_KEY, None)
 
 
 def _change(change: Change) -> None:
@@ -115,31 +115,17 @@ def _change(change: Change) -> None:
 
 
 def _issue(day: LoggedDay, found: Replanned, reason: str) -> None:
-    try:
+    with chrome.refusals_told():
         line = issue_replanned(day.store, day.job, found, day.by, reason=reason.strip())
-    except PlannerError as refused:
-        say(Said(str(refused), True))
-        return
-    st.session_state.pop(_FOUND_KEY, None)
-    say(
-        Said(
-            f"Revision {line.revision} is issued; the earlier ones are kept. Print it from the issue page.",
-            False,
+        st.session_state.pop(_FOUND_KEY, None)
+        chrome.tell(
+            f"Revision {line.revision} is issued; the earlier ones are kept. Print it from the issue page."
         )
-    )
-
-
-def _drop() -> None:
-    st.session_state.pop(_FOUND_KEY, None)
 
 
 def _tomorrow(here: Desk, day: LoggedDay) -> None:
     found = next_day(day.job, day.log, day.plan)
     here.open(found.job, f"the log of {day.line.day:%d %b %Y}")
     st.session_state["tomorrow_notes"] = found.notes
-    say(
-        Said(
-            f"The job of {found.job.site.first_day:%A %d %B} is open. Nothing is stored until you keep it.",
-            False,
-        )
-    )
+    first = f"{found.job.site.first_day:%A %d %B}"
+    chrome.tell(f"The job of {first} is open. Nothing is stored until you keep it.")

@@ -200,7 +200,6 @@ def _more(name: str) -> None:
 LISTED = 6
 
 _VERSIONS_OF = "saved_versions_of"
-_TOLD, _REFUSED = "saved_told", "saved_refused"
 
 
 def saved_jobs(here: Desk) -> None:
@@ -214,7 +213,7 @@ def saved_jobs(here: Desk) -> None:
         return
     if here.job is not None:
         _save_bar(here, kept)
-    _tell()
+    chrome.told()
     if not lines:
         st.caption(
             "No job is saved yet. Open a job, say who you are and press **Save this job**; it then stands "
@@ -283,35 +282,22 @@ def _line(line: JobLine) -> str:
     return f"version {line.versions} of {saved_time(line.saved_at)} by {line.saved_by}, {issued}"
 
 
-def _tell() -> None:
-    for key, kind in ((_TOLD, ""), (_REFUSED, "bad")):
-        said = st.session_state.pop(key, None)
-        if said:
-            chrome.verdict(str(said), kind)
-
-
 def _save(here: Desk, kept: Store, by: str) -> None:
     assert here.job is not None
-    try:
+    with chrome.refusals_told():
         saved = kept.save_job(here.job, by)
-    except StoreRefused as refused:
-        st.session_state[_REFUSED] = str(refused)
-        return
-    word = "saved" if saved.fresh else "the same as what is saved"
-    st.session_state[_TOLD] = f"{saved.name}: {word} as version {saved.version}, by {saved.saved_by}."
+        word = "saved" if saved.fresh else "the same as what is saved"
+        chrome.tell(f"{saved.name}: {word} as version {saved.version}, by {saved.saved_by}.")
 
 
 def _open(here: Desk, kept: Store, name: str, version: int | None = None) -> None:
     """Open the newest version, or an older one; the job that was open can be had back with Undo."""
-    try:
+    with chrome.refusals_told():
         job = kept.open_job(name, version)
-    except StoreRefused as refused:
-        st.session_state[_REFUSED] = str(refused)
-        return
-    back = " Undo brings back the job that was open." if here.job not in (None, job) else ""
-    here.open(job, "the store" if version is None else f"the store, version {version}")
-    if version is not None:
-        st.session_state[_TOLD] = (
-            f"Version {version} of {name} is open. Save this job makes it the newest again; the versions "
-            f"in between stay.{back}"
-        )
+        back = " Undo brings back the job that was open." if here.job not in (None, job) else ""
+        here.open(job, "the store" if version is None else f"the store, version {version}")
+        if version is not None:
+            chrome.tell(
+                f"Version {version} of {name} is open. Save this job makes it the newest again; the versions "
+                f"in between stay.{back}"
+            )

@@ -11,6 +11,7 @@ from pydantic import ValidationError
 from planner.screens import chrome
 from planner.screens.chrome import CONTROLS, Control
 from planner.screens.log_entries import AGO_KEY
+from planner.screens.pages.what_if import SPREAD
 from planner.screens.saved import SIGN_KEY
 
 SCREENS = Path(chrome.__file__).parent
@@ -20,7 +21,7 @@ def test_every_control_is_drawn_somewhere_and_every_one_drawn_is_known() -> None
     """No entry is left over from a field that went; a name without an entry would fail on its page."""
     asked = re.compile(r'(?:\bask\(\s*st\.\w+,|\b(?:button|download)\()\s*"(\w+)"')
     drawn = {name for path in SCREENS.rglob("*.py") for name in asked.findall(path.read_text("utf-8"))}
-    assert drawn | {AGO_KEY, SIGN_KEY} == set(CONTROLS)
+    assert drawn | {AGO_KEY, SIGN_KEY, *SPREAD.values()} == set(CONTROLS)
 
 
 def test_a_slip_of_the_pen_is_refused_when_the_app_starts() -> None:

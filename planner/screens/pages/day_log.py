@@ -19,7 +19,7 @@ from planner.log.wording import after_lines, entry_text, exposure_lines, written
 from planner.plan import Dive
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entries, press, said
+from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entries, press
 from planner.screens.rest_of_day import rest_of_day
 from planner.screens.saved import signer, store_or_stop
 from planner.screens.session import desk
@@ -41,7 +41,7 @@ def page() -> None:
         st.info("No watchbill has been issued yet. Issue one first; its day is logged here.")
         chrome.link("issue", "Issue a watchbill")
         return
-    _said()
+    chrome.told()
     if not _on_the_day(day):
         return
     _stations(day)
@@ -83,11 +83,6 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
 
 def _title(line: IssuedLine) -> str:
     return f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}"
-
-
-def _said() -> None:
-    for line in said():
-        chrome.verdict(line.text, "bad" if line.bad else "")
 
 
 def _on_the_day(day: LoggedDay) -> bool:

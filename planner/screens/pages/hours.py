@@ -121,7 +121,7 @@ def _edit_rules(here: Desk) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if st.button("Use these rules", key="use_pay", icon=":material/check:"):
             _take_rules(here, edited)
-        chrome.button("pay_back", _forget_rules, here)
+        chrome.button("pay_back", here.beside.pop, _RULES, None)
         chrome.download("pay_csv", lambda: pay_rules_csv(rules).encode("utf-8-sig"), "pay_rules.csv")
 
 
@@ -133,10 +133,6 @@ def _take_rules(here: Desk, edited: pd.DataFrame) -> None:
         _tell(found.faults)
         return
     st.rerun()
-
-
-def _forget_rules(here: Desk) -> None:
-    here.beside.pop(_RULES, None)
 
 
 def _tell(faults: tuple[Fault, ...]) -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from functools import partial
 
 import streamlit as st
 
@@ -15,7 +15,7 @@ from planner.screens.desk import Desk
 from planner.screens.saved import signer, store_or_stop
 from planner.screens.session import desk
 from planner.screens.wording import file_name, plain
-from planner.store import IssuedLine, Store, StoreRefused
+from planner.store import IssuedLine, Store
 from planner.store.recording import issue_watchbill
 
 
@@ -67,7 +67,8 @@ def _card(job: Job, store: Store, by: str) -> None:
 
 def _keep_card(job: Job, store: Store, by: str) -> None:
     typed = {name: str(st.session_state.get(f"card_{name}", "")).strip() for name in CARD_LABELS}
-    _try(lambda: store.save_card(job.site.name, {k: v for k, v in typed.items() if v}, by))
+    with chrome.refusals_told():
+        store.save_card(job.site.name, {k: v for k, v in typed.items() if v}, by)
 
 
 def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
@@ -101,7 +102,7 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
         label=f"Issue revision {revision}",
         disabled=bool(open_ticks) or not by or (revision > 1 and not reason.strip()),
     )
-    _told()
+    chrome.told()
 
 
 def _subject(item: PlanningItem) -> None:
@@ -114,29 +115,11 @@ def _subject(item: PlanningItem) -> None:
 
 
 def _issue(job: Job, plan: Plan, store: Store, by: str, reason: str, ticked: tuple[str, ...]) -> None:
-    def work() -> None:
+    with chrome.refusals_told():
         line = issue_watchbill(store, job, plan, by, ticked=ticked, reason=reason.strip())
-        st.session_state["issue_told"] = f"Revision {line.revision} is issued. SHA-256 {line.sha256[:16]}…"
+        chrome.tell(f"Revision {line.revision} is issued. SHA-256 {line.sha256[:16]}…")
         for key in [k for k in st.session_state if str(k).startswith("tick_")]:
             st.session_state[str(key)] = False
-
-    _try(work)
-
-
-def _try(work: Callable[[], object]) -> None:
-    try:
-        work()
-    except StoreRefused as refused:
-        st.session_state["issue_refused"] = str(refused)
-
-
-def _told() -> None:
-    said = st.session_state.pop("issue_told", None)
-    if said:
-        chrome.verdict(str(said))
-    refused = st.session_state.pop("issue_refused", None)
-    if refused:
-        chrome.verdict(str(refused), "bad")
 
 
 def _issued(job: Job, store: Store) -> None:
@@ -148,7 +131,7 @@ def _issued(job: Job, store: Store) -> None:
         with st.container(border=True, horizontal=True, vertical_alignment="center"):
             st.markdown(_line(line, job))
             name = file_name(job, f"watchbill_revision_{line.revision}", "xlsx")
-            chrome.download("again", _bytes_of(store, line), name, of=f"{line.day}_{line.revision}")
+            chrome.download("again", partial(_printed, store, line), name, of=f"{line.day}_{line.revision}")
     chrome.link("day-log", "Log the day")
 
 
@@ -161,11 +144,8 @@ def _line(line: IssuedLine, job: Job) -> str:
     )
 
 
-def _bytes_of(store: Store, line: IssuedLine) -> Callable[[], bytes]:
-    def work() -> bytes:
-        return store.open_issued(line.name, line.day, line.revision).printed
-
-    return work
+def _printed(store: Store, line: IssuedLine) -> bytes:
+    return store.open_issued(line.name, line.day, line.revision).printed
 
 
 def _kept(here: Desk, store: Store) -> None:
@@ -173,7 +153,7 @@ def _kept(here: Desk, store: Store) -> None:
     if here.job is not None:
         by = str(st.session_state.get("signs_kept") or "")
         chrome.button("keep_job", _save, here, store, by, disabled=not by)
-    _told()
+    chrome.told()
     jobs = store.jobs()
     if not jobs:
         st.caption("None yet.")
@@ -187,14 +167,14 @@ def _kept(here: Desk, store: Store) -> None:
 
 
 def _save(here: Desk, store: Store, by: str) -> None:
-    def work() -> None:
-        assert here.job is not None
+    assert here.job is not None
+    with chrome.refusals_told():
         saved = store.save_job(here.job, by)
-        word = "kept" if saved.fresh else "already kept"
-        st.session_state["issue_told"] = f"{saved.name} is {word} as version {saved.version}."
-
-    _try(work)
+        chrome.tell(
+            f"{saved.name} is {'kept' if saved.fresh else 'already kept'} as version {saved.version}."
+        )
 
 
 def _open(here: Desk, store: Store, name: str) -> None:
-    _try(lambda: here.open(store.open_job(name), "the store"))
+    with chrome.refusals_told():
+        here.open(store.open_job(name), "the store")

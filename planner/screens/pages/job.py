@@ -7,10 +7,11 @@ from pathlib import Path
 
 import streamlit as st
 
+import planner
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.screens import chrome
-from planner.screens.backend import backend
+from planner.screens.backend import backend, written
 from planner.screens.desk import Desk, Refused
 from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text
@@ -86,7 +87,7 @@ def _open_section(here: Desk) -> None:
             args=(here,),
             max_upload_size=LARGEST_MB,
         )
-        chrome.download("blank_book", backend().blank_book, "job.xlsx")
+        chrome.download("blank_book", lambda: written(planner.write_template), "job.xlsx")
 
 
 def _open_sample(here: Desk, sample: Sample) -> None:
@@ -152,10 +153,9 @@ def _at_a_glance(here: Desk, job: Job) -> None:
         ]
     )
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    machine = backend()
     with st.container(horizontal=True, vertical_alignment="center"):
         chrome.link("tomorrow", "Plan tomorrow")
-        chrome.download("job_book", lambda: machine.job_book(job), file_name(job, "job", "xlsx"))
+        chrome.download("job_book", lambda: written(planner.write_job, job), file_name(job, "job", "xlsx"))
         st.caption(f"The workbook goes out in the job's own units: {job.site.units}.")
 
 

@@ -46,24 +46,15 @@ def _ask(here: Desk) -> dict[str, object]:
     columns = st.columns([1, 1, 1, 1.2])
     with columns[0]:
         if metric:
-            typed = st.number_input(
-                "Depth, m", 0.3, 67.0, 18.0, 0.5, key="ask_depth_m", help="Rounded up to fsw."
-            )
-            depth_fsw = fsw_from_metres(float(typed))
+            depth_fsw = fsw_from_metres(float(chrome.ask(st.number_input, "ask_depth_m", value=18.0)))
         else:
             depth_fsw = int(
                 chrome.ask(st.number_input, "ask_depth_fsw", max_value=DEEPEST_SHORT_FSW, value=60)
             )
     with columns[1]:
-        bottom = int(
-            st.number_input(
-                "Bottom time, min", 1, 1440, 40, 1, key="ask_bottom", help="Leave surface to leave bottom."
-            )
-        )
+        bottom = int(chrome.ask(st.number_input, "ask_bottom", value=40))
     with columns[2]:
-        group = st.selectbox(
-            "Group", [_CLEAN, *GROUPS], key="ask_group", help="At the last surfacing, or now."
-        )
+        group = chrome.ask(st.selectbox, "ask_group", options=[_CLEAN, *GROUPS])
     with columns[3]:
         interval = chrome.ask(st.number_input, "ask_interval", value=None, disabled=group == _CLEAN)
     options = _options(here)

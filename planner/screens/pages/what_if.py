@@ -93,24 +93,14 @@ def _plans(here: Desk, compared: CountedRun[Sweep] | None) -> dict[str, tuple[Pl
     return found
 
 
-#: How days go otherwise than planned: field of `Spread`, label, least, most, step, key and width of its box.
-_SPREAD = (
-    ("work_least_percent", "Bottom work: least, %", -90.0, 0.0, 5.0, "work_least", 170),
-    ("work_likely_percent", "likeliest, %", -90.0, 300.0, 5.0, "work_likely", 140),
-    ("work_most_percent", "most, %", 0.0, 300.0, 5.0, "work_most", 140),
-    ("late_chance_percent", "Late start in, % of days", 0.0, 100.0, 5.0, "late_chance", 190),
-    ("late_most_min", "by up to, min", 0, 720, 5, "late_most", 140),
-    ("window_lost_percent", "Slack windows lost, %", 0.0, 100.0, 5.0, "lost", 190),
-)
-
-#: What each of them means.
-_SPREAD_HELP = {
-    "work_least_percent": "Bottom work that goes faster than planned, as a change of its minutes.",
-    "work_likely_percent": "The change of the minutes of bottom work on most days.",
-    "work_most_percent": "Bottom work that goes slower than planned, as a change of its minutes.",
-    "late_chance_percent": "Of a hundred days, how many start late.",
-    "late_most_min": "A late day starts at most so much late.",
-    "window_lost_percent": "Of a hundred slack windows, how many are not dived.",
+#: How days go otherwise than planned: fields of `Spread`, each with the field of the page that takes it.
+SPREAD = {
+    "work_least_percent": "work_least",
+    "work_likely_percent": "work_likely",
+    "work_most_percent": "work_most",
+    "late_chance_percent": "late_chance",
+    "late_most_min": "late_most",
+    "window_lost_percent": "lost",
 }
 
 
@@ -121,18 +111,8 @@ def _spread() -> Spread:
     )
     typed: dict[str, Any] = {}
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        for field, label, least, most, step, key, width in _SPREAD:
-            typed[field] = st.number_input(
-                label,
-                least,
-                most,
-                getattr(usual, field),
-                step,
-                format="%d" if isinstance(step, int) else "%.0f",
-                key=key,
-                width=width,
-                help=_SPREAD_HELP[field],
-            )
+        for field, name in SPREAD.items():
+            typed[field] = chrome.ask(st.number_input, name, value=getattr(usual, field))
     return Spread(**typed)
 
 
