@@ -46,6 +46,8 @@ class Control(BaseModel):
     max_value: float | int = 0
     step: float | int = 0
     format: str = ""
+    persist_state: str = ""
+    required: bool = False
 
 
 #: Fields and buttons by name, from ``controls.toml``. What only a page knows is given with the call.
@@ -123,10 +125,17 @@ def look_of(desk: Desk) -> Look:
 def job_or_stop(desk: Desk, purpose: str) -> Job:
     """The open job; without one the page says what to do and ends there."""
     if desk.job is None:
-        st.info(f"No job is open. Open a sample or your own workbook first; then {purpose}.")
-        link("job", "Open a job")
+        first(
+            f"No job is open. Open a sample or your own workbook first; then {purpose}.", "job", "Open a job"
+        )
         st.stop()
     return desk.job
+
+
+def first(text: str, page: str = "tomorrow", label: str = "Plan tomorrow") -> None:
+    """What must be done first, and the way to the page where it is done."""
+    st.info(text)
+    link(page, label)
 
 
 def job_line(job: Job, *more: str, named: bool = True) -> None:
@@ -159,8 +168,23 @@ def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any)
     return widget(**{**CONTROLS[name].model_dump(exclude_unset=True), "key": key, **given})
 
 
-def button(name: str, do: Callable[..., object], *args: object, of: object = "", **given: Any) -> None:
-    """A button of `CONTROLS` that does something with these arguments before the page is drawn again."""
+def button(
+    name: str,
+    do: Callable[..., object],
+    *args: object,
+    of: object = "",
+    why_not: str | None = None,
+    **given: Any,
+) -> None:
+    """A button of `CONTROLS` that does something with these arguments before the page is drawn again.
+
+    Parameters
+    ----------
+    why_not
+        Why it cannot be pressed now, told in place of its help; None when it can.
+    """
+    if why_not is not None:
+        given |= {"disabled": True, "help": why_not}
     ask(st.button, name, of=of, on_click=do, args=args, **given)
 
 

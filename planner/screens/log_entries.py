@@ -168,13 +168,8 @@ def _correct(day: LoggedDay) -> None:
         for w in reversed(log.written)
         if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
     ]
-    chosen = chrome.ask(
-        st.selectbox,
-        "fix_entry",
-        options=holds,
-        index=None,
-        format_func=lambda w: f"{w.number}. {entry_text(w.entry, day.job)}",
-    )
+    said_as = {"format_func": lambda w: f"{w.number}. {entry_text(w.entry, day.job)}"}
+    chosen = chrome.ask(st.selectbox, "fix_entry", options=holds, index=None, **said_as)
     dive, kind = None, None
     if chosen is None:
         ids = list(dict.fromkeys([*(d.id for d in day.actual().dives), *(d.id for d in day.plan.dives)]))
@@ -182,27 +177,17 @@ def _correct(day: LoggedDay) -> None:
         kind = st.pills("Time of", DIVE_TIMES, key="fix_kind", format_func=lambda k: str(k).capitalize())
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))
-    chrome.button(
-        "fix_press",
-        _fix,
-        day,
-        chosen,
-        dive,
-        kind,
-        at,
-        label="Correct" if chosen is not None else "Log it",
-        disabled=not day.by or not ready,
-    )
+    label = "Correct" if chosen is not None else "Log it"
+    unready = not day.by or not ready
+    chrome.button("fix_press", _fix, day, chosen, dive, kind, at, label=label, disabled=unready)
     if chosen is not None:
-        chrome.ask(
-            st.button,
-            "fix_back",
-            label=f"Take back: {plain(entry_text(chosen.entry, day.job))}",
-            disabled=not day.by,
-            on_click=press,
-            args=(day, Kind.TAKEN_BACK, chosen.number),
-            kwargs={"at_min": chosen.entry.at_min},
-        )
+        label = f"Take back: {plain(entry_text(chosen.entry, day.job))}"
+        about: dict[str, Any] = {
+            "label": label,
+            "disabled": not day.by,
+            "kwargs": {"at_min": chosen.entry.at_min},
+        }
+        chrome.button("fix_back", press, day, Kind.TAKEN_BACK, chosen.number, **about)
 
 
 def _fix(day: LoggedDay, chosen: Written | None, dive: str | None, kind: Kind | None, at: time) -> None:

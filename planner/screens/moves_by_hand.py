@@ -61,15 +61,9 @@ def dive_fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | No
     with st.container(horizontal=True, vertical_alignment="top"):
         takes = _in_dress(plan, job, dive, key, units)
     with st.container(horizontal=True, vertical_alignment="top"):
-        leave = _time(job, "Leaves the surface", dive.leave_surface_min, f"move_leave_{key}")
-        bottom = chrome.ask(
-            st.number_input,
-            "move_bottom",
-            of=key,
-            max_value=LONGEST_BOTTOM_MIN,
-            value=dive.bottom_time_min,
-            persist_state="session",
-        )
+        leave = _time(job, "leave", dive.leave_surface_min, key)
+        now = {"value": dive.bottom_time_min, "max_value": LONGEST_BOTTOM_MIN}
+        bottom = chrome.ask(st.number_input, "move_bottom", of=key, **now)
         station = _station(job, dive, key)
         takes += _other_post(plan, job, dive, key)
     if leave is None:
@@ -111,15 +105,8 @@ def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> 
     return found
 
 
-def _time(job: Job, label: str, at_min: int, key: str) -> int | None:
-    text = st.text_input(
-        label,
-        value=job.clock.hhmm(at_min),
-        key=key,
-        width=150,
-        persist_state="session",
-        help="Time of day as 0700 or 07:00.",
-    )
+def _time(job: Job, what: str, at_min: int, key: str) -> int | None:
+    text = chrome.ask(st.text_input, f"move_{what}", of=key, value=job.clock.hhmm(at_min))
     try:
         return read_time(job, text or "", at_min)
     except ValueError as wrong:
@@ -180,18 +167,12 @@ def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes
 def task_fields(plan: Plan, job: Job, mark: str) -> Move | None:
     """What is to change of one task on deck; None while its time cannot be read."""
     tasks = {t.item: t for t in sorted(plan.surface_tasks, key=lambda t: (t.start_min, t.item))}
-    chosen = chrome.ask(
-        st.selectbox,
-        "move_task",
-        of=mark,
-        options=list(tasks),
-        format_func=lambda name: f"{time_words(job, tasks[name].start_min)} · {name}",
-        persist_state="session",
-    )
+    said_as = {"format_func": lambda name: f"{time_words(job, tasks[name].start_min)} · {name}"}
+    chosen = chrome.ask(st.selectbox, "move_task", of=mark, options=list(tasks), **said_as)
     task = tasks[str(chosen)]
     key = f"{list(tasks).index(task.item)}_{mark}"
     with st.container(horizontal=True, vertical_alignment="top"):
-        start = _time(job, "Starts", task.start_min, f"move_start_{key}")
+        start = _time(job, "start", task.start_min, key)
         own = [s for s in plan.duties if s.dive is None and s.item == task.item]
         takes = _post(job, own, key, "A duty of the task's crew.")
     if start is None:
@@ -211,15 +192,8 @@ def swap_fields(plan: Plan, job: Job, mark: str) -> Move:
     if one is None or other is None:
         return Move()
     where = _where_posted(plan, job, one, other)
-    picked = chrome.ask(
-        st.multiselect,
-        "move_where",
-        of=f"{one}_{other}_{mark}",
-        options=list(where),
-        default=list(where),
-        format_func=lambda name: where[name],
-        persist_state="session",
-    )
+    every = {"options": list(where), "default": list(where), "format_func": lambda name: where[name]}
+    picked = chrome.ask(st.multiselect, "move_where", of=f"{one}_{other}_{mark}", **every)
     return swap(
         plan,
         one,

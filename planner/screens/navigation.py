@@ -7,10 +7,12 @@ White at the hoist, blue at the fly, swallowtailed. Kept as text here so that no
 from __future__ import annotations
 
 import importlib
+import tomllib
 from collections.abc import Callable
-from dataclasses import dataclass
+from pathlib import Path
 
 import streamlit as st
+from pydantic import BaseModel, ConfigDict, TypeAdapter
 from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
@@ -18,71 +20,53 @@ from planner.screens.desk import Desk
 from planner.screens.session import desk, keep, lost_work
 
 
-@dataclass(frozen=True)
-class PageSpec:
+class PageSpec(BaseModel):
     """One page: its place in the address, its title, its group in the menu.
 
     Parameters
     ----------
+    lead
+        What it is for, in a line below its title; a page without one draws its own head.
+    purpose
+        What it asks an open job for; blank for a page that can do without one.
     sheets
-        Sheets of the job's workbook that a page edits, where it does nothing else; any other page is a module
-        of `planner.screens.pages` with a function ``page()``.
-    lead, purpose
-        Of a page of sheets: what it is for, and what it asks a job for.
+        Sheets of the job's workbook that the page edits, where it does nothing else. Any other page is a
+        module of `planner.screens.pages` with a function ``page(here)``, or ``page(here, job)`` where it asks
+        for a job.
     """
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
 
     address: str
     title: str
     icon: str
     group: str
-    sheets: tuple[str, ...] = ()
     lead: str = ""
     purpose: str = ""
+    sheets: tuple[str, ...] = ()
+
+    @property
+    def module(self) -> str:
+        """Name of the page's module in `planner.screens.pages`, where it has one."""
+        return self.address.replace("-", "_")
 
     def open(self) -> None:
         """Draw the page; what it needs is loaded on the first visit."""
-        if not self.sheets:
-            importlib.import_module(f"planner.screens.pages.{self.address.replace('-', '_')}").page()
-            return
-        from planner.screens.editing.sheets import SHEETS
-        from planner.screens.editing.widgets import edit_sheets
-
         here = desk()
-        chrome.head(self.title, self.lead)
-        chrome.job_line(chrome.job_or_stop(here, self.purpose))
-        edit_sheets(here, [SHEETS[name] for name in self.sheets], key=self.address)
+        if self.lead:
+            chrome.head(self.title, self.lead)
+        job = chrome.job_or_stop(here, self.purpose) if self.purpose else None
+        if self.sheets and job is not None:
+            from planner.screens.editing.widgets import edit_page
+
+            edit_page(here, job, self.sheets, key=self.address)
+        else:
+            given = (here,) if job is None else (here, job)
+            importlib.import_module(f"planner.screens.pages.{self.module}").page(*given)
 
 
-PAGES: tuple[PageSpec, ...] = (
-    PageSpec("job", "Job", ":material/folder_open:", "Prepare"),
-    PageSpec("site-and-water", "Site and water", ":material/water:", "Prepare"),
-    PageSpec(
-        "people",
-        "People",
-        ":material/groups:",
-        "Prepare",
-        ("People", "Certificates", "Past dives", "Hours worked", "On site"),
-        "Everyone who can be posted, and what they bring from the days before.",
-        "edit its people here",
-    ),
-    PageSpec(
-        "work",
-        "Work",
-        ":material/handyman:",
-        "Prepare",
-        ("Dive work", "Surface work", "Windows", "Order", "Not together", "Pins"),
-        "What has to be done under water and on deck, when it may be done, what comes first.",
-        "edit its work here",
-    ),
-    PageSpec("crew-rules", "Crew rules", ":material/rule:", "Prepare"),
-    PageSpec("tomorrow", "Tomorrow", ":material/view_timeline:", "Plan"),
-    PageSpec("dive-sheets", "Dive sheets", ":material/scuba_diving:", "Plan"),
-    PageSpec("gear-and-air", "Gear and air", ":material/air:", "Plan"),
-    PageSpec("what-if", "What if", ":material/alt_route:", "Plan"),
-    PageSpec("issue", "Issue", ":material/approval:", "The day"),
-    PageSpec("day-log", "Day log", ":material/history_edu:", "The day"),
-    PageSpec("hours", "Hours", ":material/schedule:", "The day"),
-    PageSpec("tables", "Tables", ":material/table_chart:", "Look up"),
+PAGES: tuple[PageSpec, ...] = TypeAdapter(tuple[PageSpec, ...]).validate_python(
+    tomllib.loads((Path(__file__).parent / "pages" / "pages.toml").read_text("utf-8"))["page"]
 )
 
 

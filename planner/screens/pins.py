@@ -13,6 +13,7 @@ from planner.job.duties import DIVER
 from planner.plan.model import Dive, Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.planning import NOT_APPLIED
 from planner.screens.wording import plain
 from planner.words.measures import time_words
 from planner.workbook.columns import says_in
@@ -189,28 +190,11 @@ def list_pins(here: Desk, job: Job) -> None:
         with st.container(gap=None):
             for number, pin in enumerate(job.pins):
                 with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
-                    chrome.button(
-                        "pin_off",
-                        _remove,
-                        here,
-                        job,
-                        (pin,),
-                        of=number,
-                        disabled=why_not is not None,
-                        help=why_not or "Takes this pin out of the job; Undo brings it back.",
-                    )
+                    chrome.button("pin_off", _remove, here, job, (pin,), of=number, why_not=why_not)
                     note = f"  \n:gray[{plain(pin.note)}]" if pin.note else ""
                     st.markdown(_sentence(job, pin) + note, width="stretch")
         if count > 1:
-            chrome.button(
-                "pins_off",
-                _remove,
-                here,
-                job,
-                job.pins,
-                disabled=why_not is not None,
-                help=why_not or "Takes every pin out of the job; Undo brings them back.",
-            )
+            chrome.button("pins_off", _remove, here, job, job.pins, why_not=why_not)
 
 
 def _sentence(job: Job, pin: Pin) -> str:
@@ -221,9 +205,7 @@ def _sentence(job: Job, pin: Pin) -> str:
 def _why_not(here: Desk) -> str | None:
     if here.solving:
         return "The search is going on; stop it first."
-    if here.edits.typed:
-        return "Something is typed and not applied. Apply it or throw it away first, so that it is not lost."
-    return None
+    return NOT_APPLIED if here.edits.typed else None
 
 
 def _remove(here: Desk, job: Job, pins: tuple[Pin, ...]) -> None:

@@ -9,6 +9,8 @@ from planner.screens.desk import Desk
 from planner.screens.runs import WHAT_IT_TAKES, SolveRun, WhatItTakesRun
 from planner.screens.session import hand_over_of
 
+NOT_APPLIED = "Something is typed and not applied. Apply it or throw it away first, so that it is not lost."
+
 
 def begin_run(here: Desk, job: Job, start: Plan | None = None, in_force: Plan | None = None) -> None:
     """Start a run over the job, from a plan or from the one on show; a search for changes is stopped.
@@ -39,7 +41,7 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, in_force: Plan | 
 def why_not_now(here: Desk) -> str | None:
     """Why the plan on show cannot be edited now, in a sentence; None when it can."""
     if here.edits.typed:
-        return "Something is typed and not applied. Apply it or throw it away first, so that it is not lost."
+        return NOT_APPLIED
     if here.plan_is_old:
         return "The job has been edited since this plan was made. Plan again first."
     return None

@@ -94,15 +94,8 @@ def _show(day: LoggedDay, found: Replanned, from_min: int) -> None:
     ready = found.rest is not None and not found.breaches and bool(day.by)
     reason = st.text_input("Why", key="replan_reason", max_chars=200, value="the day ran otherwise")
     with st.container(horizontal=True):
-        chrome.button(
-            "replan_issue",
-            _issue,
-            day,
-            found,
-            reason,
-            label=f"Issue as revision {day.line.revision + 1}",
-            disabled=not ready,
-        )
+        label = f"Issue as revision {day.line.revision + 1}"
+        chrome.button("replan_issue", _issue, day, found, reason, label=label, disabled=not ready)
         chrome.button("replan_drop", st.session_state.pop, _FOUND_KEY, None)
 
 

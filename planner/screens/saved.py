@@ -243,14 +243,10 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
         return
     earlier = {line.name: line for line in lines[LISTED:]}
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        picked = chrome.ask(
-            st.selectbox,
-            "saved_earlier",
-            options=list(earlier),
-            index=None,
-            placeholder=f"{len(earlier)} more; type a part of the name",
-            format_func=lambda name: f"{name} · {_line(earlier[name])}",
-        )
+        placeholder = f"{len(earlier)} more; type a part of the name"
+        among = {"options": list(earlier), "index": None, "placeholder": placeholder}
+        said_as = {"format_func": lambda name: f"{name} · {_line(earlier[name])}"}
+        picked = chrome.ask(st.selectbox, "saved_earlier", **among, **said_as)
         chrome.button("open_saved_earlier", _open, here, kept, picked, disabled=picked is None)
         _versions_button(picked, "earlier", "secondary")
     if picked is not None:

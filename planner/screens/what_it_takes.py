@@ -42,15 +42,8 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
     def asked() -> None:
         if mine is None:
             busy = run is not None and run.running
-            if chrome.ask(
-                st.button,
-                "takes",
-                of=number,
-                disabled=busy,
-                help=(
-                    "Another item is being looked at." if busy else f"{NEVER} {SECONDS_EACH:.0f} s for each."
-                ),
-            ):
+            told = "Another item is being looked at." if busy else f"{NEVER} {SECONDS_EACH:.0f} s for each."
+            if chrome.ask(st.button, "takes", of=number, disabled=busy, help=told):
                 _begin(here, shown, item)
             return
         if mine.running:

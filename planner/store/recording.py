@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from io import BytesIO
+from typing import Any
 
 from pydantic import ValidationError
 
@@ -33,19 +34,8 @@ def issue_watchbill(
     StoreRefused
         The plan breaks a rule, nobody signs, or somebody else issued in the meantime.
     """
-    signed(by)
-    revision = store.next_revision(job.site.name, job.site.first_day)
-    store.save_job(job, by)
-    return store.issue(
-        job,
-        plan,
-        by,
-        ticked=ticked,
-        card=store.card(job.site.name),
-        printed=_printed(plan, job, revision),
-        reason=reason,
-        revision=revision,
-    )
+    store.save_job(job, signed(by))
+    return _issue(store, job, plan, by, ticked=ticked, reason=reason)
 
 
 def issue_replanned(store: Store, job: Job, found: Replanned, by: str, *, reason: str) -> IssuedLine:
@@ -64,24 +54,17 @@ def issue_replanned(store: Store, job: Job, found: Replanned, by: str, *, reason
             f"The rest of the day breaks a rule together with what has happened: "
             f"{found.breaches[0].sentence} It was not issued."
         )
+    return _issue(store, job, found.whole, by, reason=reason, replan_of=(found.rest_job, found.rest))
+
+
+def _issue(store: Store, job: Job, plan: Plan, by: str, **given: Any) -> IssuedLine:
+    """Print a plan with its card as the next revision, and freeze it; ``given``: what `Store.issue` takes."""
     signed(by)
-    revision = store.next_revision(job.site.name, job.site.first_day)
-    return store.issue(
-        job,
-        found.whole,
-        by,
-        card=store.card(job.site.name),
-        printed=_printed(found.whole, job, revision),
-        reason=reason,
-        replan_of=(found.rest_job, found.rest),
-        revision=revision,
-    )
-
-
-def _printed(plan: Plan, job: Job, revision: int) -> bytes:
-    book = BytesIO()
+    name = job.site.name
+    revision, book = store.next_revision(name, job.site.first_day), BytesIO()
     write_watchbill(plan, job, book, revision=str(revision))
-    return book.getvalue()
+    printed = book.getvalue()
+    return store.issue(job, plan, by, card=store.card(name), printed=printed, revision=revision, **given)
 
 
 def row_of(entry: Entry, by: str, *, corrects: int | None = None, token: str | None = None) -> NewRow:

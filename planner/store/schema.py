@@ -6,6 +6,9 @@ or removed: triggers of the database refuse it, whoever asks.
 
 from __future__ import annotations
 
+from datetime import date, datetime
+from typing import Any
+
 from sqlalchemy import (
     Column,
     ForeignKey,
@@ -18,6 +21,36 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
+from sqlalchemy.types import TypeDecorator
+
+from planner.store.database import StoreRefused
+
+
+class Iso(TypeDecorator[Any]):
+    """A day or a moment, in the database its ISO 8601 text.
+
+    Parameters
+    ----------
+    kind
+        ``date`` or ``datetime``.
+    """
+
+    impl = String
+    cache_ok = True
+
+    def __init__(self, kind: type[date], length: int) -> None:
+        super().__init__(length)
+        self.kind = kind
+
+    def process_bind_param(self, value: Any, dialect: object) -> str | None:
+        return None if value is None else value.isoformat()
+
+    def process_result_value(self, value: str | None, dialect: object) -> date | None:
+        try:
+            return None if value is None else self.kind.fromisoformat(value)
+        except ValueError as wrong:
+            raise StoreRefused(f"A time in the store was changed after it was written: {value}.") from wrong
+
 
 NAMING = {
     "ix": "ix_%(table_name)s_%(column_0_name)s",
@@ -28,77 +61,78 @@ NAMING = {
 
 metadata = MetaData(naming_convention=NAMING)
 
-jobs = Table(
-    "jobs",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("name", String(60), nullable=False, unique=True),
-    Column("made_at", String(40), nullable=False),
-    sqlite_autoincrement=True,
-)
 
-job_versions = Table(
+def _table(name: str, *columns: Column[Any] | UniqueConstraint | Index) -> Table:
+    key: Column[Any] = Column("id", Integer, primary_key=True)
+    return Table(name, metadata, key, *columns, sqlite_autoincrement=True)
+
+
+def _text(name: str, length: int | None = None, *, unique: bool = False) -> Column[Any]:
+    return Column(name, String(length) if length else Text(), nullable=False, unique=unique or None)
+
+
+def _job() -> Column[Any]:
+    return Column("job_id", ForeignKey("jobs.id"), nullable=False)
+
+
+def _moment(name: str) -> Column[Any]:
+    return Column(name, Iso(datetime, 40), nullable=False)
+
+
+def _day() -> Column[Any]:
+    return Column("day", Iso(date, 10), nullable=False)
+
+
+def _number(name: str) -> Column[Any]:
+    return Column(name, Integer, nullable=False)
+
+
+jobs = _table("jobs", _text("name", 60, unique=True), _moment("made_at"))
+
+job_versions = _table(
     "job_versions",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("job_id", ForeignKey("jobs.id"), nullable=False),
-    Column("version", Integer, nullable=False),
-    Column("content", Text, nullable=False),
-    Column("sha256", String(64), nullable=False),
-    Column("saved_at", String(40), nullable=False),
-    Column("saved_by", String(60), nullable=False),
-    Column("note", Text, nullable=False),
+    _job(),
+    _number("version"),
+    _text("content"),
+    _text("sha256", 64),
+    _moment("saved_at"),
+    _text("saved_by", 60),
+    _text("note"),
     UniqueConstraint("job_id", "version"),
-    sqlite_autoincrement=True,
 )
 
-issued = Table(
+issued = _table(
     "issued",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("job_id", ForeignKey("jobs.id"), nullable=False),
-    Column("day", String(10), nullable=False),
-    Column("revision", Integer, nullable=False),
-    Column("job_json", Text, nullable=False),
-    Column("plan_json", Text, nullable=False),
-    Column("check_report", Text, nullable=False),
-    Column("ticked_json", Text, nullable=False),
-    Column("card_json", Text, nullable=False),
-    Column("reason", Text, nullable=False),
+    _job(),
+    _day(),
+    _number("revision"),
+    _text("job_json"),
+    _text("plan_json"),
+    _text("check_report"),
+    _text("ticked_json"),
+    _text("card_json"),
+    _text("reason"),
     Column("printed", LargeBinary, nullable=False),
-    Column("sha256", String(64), nullable=False),
-    Column("issued_at", String(40), nullable=False),
-    Column("issued_by", String(60), nullable=False),
+    _text("sha256", 64),
+    _moment("issued_at"),
+    _text("issued_by", 60),
     UniqueConstraint("job_id", "day", "revision"),
-    sqlite_autoincrement=True,
 )
 
-log_entries = Table(
+log_entries = _table(
     "log_entries",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("job_id", ForeignKey("jobs.id"), nullable=False),
-    Column("day", String(10), nullable=False),
-    Column("kind", String(40), nullable=False),
-    Column("content", Text, nullable=False),
-    Column("written_at", String(40), nullable=False),
-    Column("written_by", String(60), nullable=False),
+    _job(),
+    _day(),
+    _text("kind", 40),
+    _text("content"),
+    _moment("written_at"),
+    _text("written_by", 60),
     Column("corrects", ForeignKey("log_entries.id"), nullable=True, unique=True),
     Column("token", String(60), nullable=True, unique=True),
     Index("ix_log_entries_job_day", "job_id", "day"),
-    sqlite_autoincrement=True,
 )
 
-cards = Table(
-    "cards",
-    metadata,
-    Column("id", Integer, primary_key=True),
-    Column("job_id", ForeignKey("jobs.id"), nullable=False),
-    Column("content", Text, nullable=False),
-    Column("saved_at", String(40), nullable=False),
-    Column("saved_by", String(60), nullable=False),
-    sqlite_autoincrement=True,
-)
+cards = _table("cards", _job(), _text("content"), _moment("saved_at"), _text("saved_by", 60))
 
 #: Tables whose rows stay as they were written.
 ONLY_GROW = ("jobs", "job_versions", "issued", "log_entries", "cards")

@@ -5,11 +5,12 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
+from dataclasses import asdict, fields
 from datetime import UTC, date, datetime
 from types import TracebackType
-from typing import Any, Self
+from typing import Any, Self, TypeVar
 
-from sqlalchemy import Connection, func, insert, select
+from sqlalchemy import Connection, Select, func, insert, select
 
 from planner.check import RULES, check
 from planner.check.record import read_back
@@ -31,16 +32,21 @@ from planner.store.records import (
     sha256_of,
 )
 
-#: What stands in the list of issued watchbills, without the watchbills themselves.
+Line = TypeVar("Line")
+
+#: What stands in the list of versions, of issued watchbills and of log entries, without what is large.
+_VERSIONS = select(
+    schema.jobs.c.name,
+    *(schema.job_versions.c[n] for n in ("version", "sha256", "saved_at", "saved_by", "note")),
+).join_from(schema.job_versions, schema.jobs)
 _ISSUED = select(
     schema.jobs.c.name,
-    schema.issued.c.day,
-    schema.issued.c.revision,
-    schema.issued.c.issued_at,
-    schema.issued.c.issued_by,
-    schema.issued.c.reason,
-    schema.issued.c.sha256,
+    *(schema.issued.c[n] for n in ("day", "revision", "issued_at", "issued_by", "reason", "sha256")),
 ).join_from(schema.issued, schema.jobs)
+_LOG = select(
+    schema.log_entries.c.id.label("number"),
+    *(schema.log_entries.c[n] for n in ("kind", "content", "written_at", "written_by", "corrects", "token")),
+).join_from(schema.log_entries, schema.jobs)
 
 
 def now_utc() -> datetime:
@@ -101,18 +107,19 @@ class Store:
             connection.exec_driver_sql("LOCK TABLE jobs IN SHARE ROW EXCLUSIVE MODE")
             found = connection.execute(query).scalar()
         if found is not None:
+            if not self._database.sqlite:
+                # one writer at a time numbers the versions and revisions of a job (SQLite has one anyway)
+                connection.execute(query.with_for_update())
             return int(found)
         if not make:
             raise StoreRefused(f"The store holds no job called {name}.")
-        made = connection.execute(
-            insert(schema.jobs).values(name=name, made_at=self._now().isoformat()).returning(schema.jobs.c.id)
-        )
-        return int(made.scalar_one())
+        made = insert(schema.jobs).values(name=name, made_at=self._now()).returning(schema.jobs.c.id)
+        return int(connection.execute(made).scalar_one())
 
-    def _lock_job(self, connection: Connection, job_id: int) -> None:
-        """Let one writer at a time number the versions and revisions of a job (SQLite has one anyway)."""
-        if not self._database.sqlite:
-            connection.execute(select(schema.jobs.c.id).where(schema.jobs.c.id == job_id).with_for_update())
+    def _all(self, query: Select[Any], line: Callable[..., Line]) -> tuple[Line, ...]:
+        """The rows of a query as lines of a list, whose fields its columns are."""
+        with self._database.reading() as connection:
+            return tuple(line(**row._mapping) for row in connection.execute(query))
 
     # ------------------------------------------------------------------ jobs
 
@@ -122,92 +129,55 @@ class Store:
         The same job again makes no new version. Two who save at once get two versions; neither is lost.
         """
         content = canonical_json(job)
-        digest, name, at = sha256_of(job=content), job.site.name, self._now()
+        digest, name, versions = sha256_of(job=content), job.site.name, schema.job_versions
         with self._database.writing() as connection:
             job_id = self._job_id(connection, name, make=True)
-            self._lock_job(connection, job_id)
-            last = connection.execute(
-                select(schema.job_versions)
-                .where(schema.job_versions.c.job_id == job_id)
-                .order_by(schema.job_versions.c.version.desc())
-                .limit(1)
-            ).first()
+            own = _VERSIONS.where(versions.c.job_id == job_id).order_by(versions.c.version.desc())
+            last = connection.execute(own.limit(1)).first()
             if last is not None and last.sha256 == digest:
-                when = datetime.fromisoformat(last.saved_at)
-                return SavedJob(name, last.version, digest, when, last.saved_by, last.note, fresh=False)
+                return SavedJob(**last._mapping, fresh=False)
             version = 1 if last is None else last.version + 1
-            connection.execute(
-                insert(schema.job_versions).values(
-                    job_id=job_id,
-                    version=version,
-                    content=content,
-                    sha256=digest,
-                    saved_at=at.isoformat(),
-                    saved_by=signed(by),
-                    note=note,
-                )
-            )
-        return SavedJob(name, version, digest, at, by, note)
+            saved = SavedJob(name, version, digest, self._now(), signed(by), note)
+            row = {
+                field: getattr(saved, field)
+                for field in ("version", "sha256", "saved_at", "saved_by", "note")
+            }
+            connection.execute(insert(versions).values(job_id=job_id, content=content, **row))
+        return saved
 
     def jobs(self) -> tuple[JobLine, ...]:
         """All jobs that have a version, the latest saved first."""
+        jobs, versions = schema.jobs, schema.job_versions
         newest = (
-            select(schema.job_versions.c.job_id, func.max(schema.job_versions.c.version).label("version"))
-            .group_by(schema.job_versions.c.job_id)
+            select(versions.c.job_id, func.max(versions.c.version).label("versions"))
+            .group_by(versions.c.job_id)
             .subquery()
         )
-        issued = (
-            select(func.count())
-            .where(schema.issued.c.job_id == schema.jobs.c.id)
-            .correlate(schema.jobs)
-            .scalar_subquery()
-        )
+        issued = select(func.count()).where(schema.issued.c.job_id == jobs.c.id).correlate(jobs)
         query = (
             select(
-                schema.jobs.c.name,
-                newest.c.version,
-                schema.job_versions.c.saved_at,
-                schema.job_versions.c.saved_by,
-                issued.label("issued"),
+                jobs.c.name,
+                newest.c.versions,
+                versions.c.saved_at,
+                versions.c.saved_by,
+                issued.scalar_subquery().label("issued"),
             )
-            .join(newest, newest.c.job_id == schema.jobs.c.id)
+            .join(newest, newest.c.job_id == jobs.c.id)
             .join(
-                schema.job_versions,
-                (schema.job_versions.c.job_id == newest.c.job_id)
-                & (schema.job_versions.c.version == newest.c.version),
+                versions,
+                (versions.c.job_id == newest.c.job_id) & (versions.c.version == newest.c.versions),
             )
-            .order_by(schema.job_versions.c.saved_at.desc(), schema.jobs.c.name)
+            .order_by(versions.c.saved_at.desc(), jobs.c.name)
         )
-        with self._database.reading() as connection:
-            return tuple(
-                JobLine(row.name, row.version, datetime.fromisoformat(row.saved_at), row.saved_by, row.issued)
-                for row in connection.execute(query)
-            )
+        return self._all(query, JobLine)
 
     def versions(self, name: str) -> tuple[SavedJob, ...]:
         """All versions of a job, the first one first; none for a name that is not there.
 
         The jobs themselves are not read: a list of many versions stays quick.
         """
-        row_of = schema.job_versions.c
-        query = (
-            select(row_of.version, row_of.sha256, row_of.saved_at, row_of.saved_by, row_of.note)
-            .join(schema.jobs)
-            .where(schema.jobs.c.name == name)
-            .order_by(schema.job_versions.c.version)
-        )
-        with self._database.reading() as connection:
-            return tuple(
-                SavedJob(
-                    name,
-                    row.version,
-                    row.sha256,
-                    datetime.fromisoformat(row.saved_at),
-                    row.saved_by,
-                    row.note,
-                )
-                for row in connection.execute(query)
-            )
+        own = _VERSIONS.where(schema.jobs.c.name == name)
+        return self._all(own.order_by(schema.job_versions.c.version), SavedJob)
 
     def open_job(self, name: str, version: int | None = None) -> Job:
         """A version of a job, the latest unless one is named.
@@ -292,8 +262,7 @@ class Store:
         table = schema.issued
         with self._database.writing() as connection:
             job_id = self._job_id(connection, job.site.name, make=True)
-            self._lock_job(connection, job_id)
-            mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
+            mine = (table.c.job_id == job_id) & (table.c.day == day)
             last = connection.execute(select(func.max(table.c.revision)).where(mine)).scalar()
             following = (last or 0) + 1
             if revision is not None and revision != following:
@@ -302,15 +271,15 @@ class Store:
                     "first."
                 )
             values: dict[str, Any] = {
-                "day": day.isoformat(),
+                "day": day,
                 "revision": following,
                 "job_json": canonical_json(job),
                 "plan_json": read_back(plan, job),
                 "check_report": report,
                 "ticked_json": json.dumps(list(ticked), ensure_ascii=False),
-                "card_json": json.dumps(dict(card or {}), ensure_ascii=False, sort_keys=True),
+                "card_json": _card_json(card or {}),
                 "reason": reason,
-                "issued_at": at.isoformat(),
+                "issued_at": at,
                 "issued_by": signer,
             }
             digest = _digest(values, printed)
@@ -321,10 +290,7 @@ class Store:
         """Issued watchbills of a job, of one first day or of all, the first revision first."""
         table = schema.issued
         query = _ISSUED.where(schema.jobs.c.name == name).order_by(table.c.day, table.c.revision)
-        if day is not None:
-            query = query.where(table.c.day == day.isoformat())
-        with self._database.reading() as connection:
-            return tuple(_line(name, row) for row in connection.execute(query))
+        return self._all(query if day is None else query.where(table.c.day == day), IssuedLine)
 
     def next_revision(self, name: str, day: date) -> int:
         """The revision that the next issue of a job's day will be."""
@@ -332,11 +298,9 @@ class Store:
 
     def latest_issued(self) -> tuple[IssuedLine, ...]:
         """The latest revision of every job's day, the one issued last first."""
-        query = _ISSUED.order_by(schema.issued.c.id.desc())
-        newest: dict[tuple[str, str], IssuedLine] = {}
-        with self._database.reading() as connection:
-            for row in connection.execute(query):
-                newest.setdefault((row.name, row.day), _line(row.name, row))
+        newest: dict[tuple[str, date], IssuedLine] = {}
+        for line in self._all(_ISSUED.order_by(schema.issued.c.id.desc()), IssuedLine):
+            newest.setdefault((line.name, line.day), line)
         return tuple(newest.values())
 
     def open_issued(self, name: str, day: date, revision: int | None = None) -> Issued:
@@ -349,9 +313,9 @@ class Store:
         """
         table = schema.issued
         query = (
-            select(table)
+            select(table, schema.jobs.c.name)
             .join(schema.jobs)
-            .where((schema.jobs.c.name == name) & (table.c.day == day.isoformat()))
+            .where((schema.jobs.c.name == name) & (table.c.day == day))
             .order_by(table.c.revision.desc())
             .limit(1)
         )
@@ -369,7 +333,7 @@ class Store:
             )
         job = job_from_json(row.job_json)
         return Issued(
-            line=_line(name, row),
+            line=IssuedLine(**{field.name: getattr(row, field.name) for field in fields(IssuedLine)}),
             job=job,
             plan=from_json(row.plan_json, job),
             job_json=row.job_json,
@@ -387,14 +351,8 @@ class Store:
         signer = signed(by)
         with self._database.writing() as connection:
             job_id = self._job_id(connection, name, make=True)
-            connection.execute(
-                insert(schema.cards).values(
-                    job_id=job_id,
-                    content=json.dumps(dict(content), ensure_ascii=False, sort_keys=True),
-                    saved_at=self._now().isoformat(),
-                    saved_by=signer,
-                )
-            )
+            values = {"content": _card_json(content), "saved_at": self._now(), "saved_by": signer}
+            connection.execute(insert(schema.cards).values(job_id=job_id, **values))
 
     def card(self, name: str) -> dict[str, str]:
         """A job's emergency card as last saved; empty when none was."""
@@ -433,50 +391,29 @@ class Store:
         table = schema.log_entries
         with self._database.writing() as connection:
             job_id = self._job_id(connection, name)
-            self._lock_job(connection, job_id)
             if new.token is not None:
-                again = connection.execute(select(table).where(table.c.token == new.token)).first()
+                again = connection.execute(_LOG.where(table.c.token == new.token)).first()
                 if again is not None:
-                    return _row(again)
+                    return LogRow(**again._mapping)
             if new.corrects is not None:
-                mine = (table.c.job_id == job_id) & (table.c.day == day.isoformat())
-                old = connection.execute(
-                    select(table.c.id).where(mine & (table.c.id == new.corrects))
-                ).first()
-                if old is None:
+                mine = (table.c.job_id == job_id) & (table.c.day == day)
+                if connection.execute(_LOG.where(mine & (table.c.id == new.corrects))).first() is None:
                     raise StoreRefused(f"There is no entry {new.corrects} in this log to correct.")
-                by_whom = connection.execute(select(table).where(table.c.corrects == new.corrects)).first()
+                by_whom = connection.execute(_LOG.where(table.c.corrects == new.corrects)).first()
                 if by_whom is not None:
                     raise StoreRefused(
                         f"Entry {new.corrects} was corrected already by {by_whom.written_by} "
-                        f"(entry {by_whom.id}). Look at that one, and correct it if it is wrong."
+                        f"(entry {by_whom.number}). Look at that one, and correct it if it is wrong."
                     )
-            number = connection.execute(
-                insert(table)
-                .values(
-                    job_id=job_id,
-                    day=day.isoformat(),
-                    kind=new.kind,
-                    content=new.content,
-                    written_at=at.isoformat(),
-                    written_by=by,
-                    corrects=new.corrects,
-                    token=new.token,
-                )
-                .returning(table.c.id)
-            ).scalar_one()
-        return LogRow(int(number), new.kind, new.content, at, by, new.corrects, new.token)
+            row = {**asdict(new), "written_at": at, "written_by": by}
+            added = insert(table).values(job_id=job_id, day=day, **row).returning(table.c.id)
+            number = connection.execute(added).scalar_one()
+        return LogRow(number=int(number), **row)
 
     def log(self, name: str, day: date) -> tuple[LogRow, ...]:
         """All entries of a job's day in the order of writing; none for a job that is not there."""
-        query = (
-            select(schema.log_entries)
-            .join(schema.jobs, schema.jobs.c.id == schema.log_entries.c.job_id)
-            .where((schema.jobs.c.name == name) & (schema.log_entries.c.day == day.isoformat()))
-            .order_by(schema.log_entries.c.id)
-        )
-        with self._database.reading() as connection:
-            return tuple(_row(row) for row in connection.execute(query))
+        own = _LOG.where((schema.jobs.c.name == name) & (schema.log_entries.c.day == day))
+        return self._all(own.order_by(schema.log_entries.c.id), LogRow)
 
     # ------------------------------------------------------------------ the whole
 
@@ -507,18 +444,6 @@ def check_report(job: Job, plan: Plan) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _row(row: Any) -> LogRow:
-    return LogRow(
-        row.id,
-        row.kind,
-        row.content,
-        datetime.fromisoformat(row.written_at),
-        row.written_by,
-        row.corrects,
-        row.token,
-    )
-
-
 _HASHED = (
     "day",
     "revision",
@@ -534,7 +459,9 @@ _HASHED = (
 
 
 def _digest(values: Mapping[str, Any], printed: bytes) -> str:
-    return sha256_of(**{name: values[name] for name in _HASHED}, printed=hashlib.sha256(printed).hexdigest())
+    parts = {name: values[name] for name in _HASHED}
+    times = {name: part.isoformat() for name, part in parts.items() if isinstance(part, date)}
+    return sha256_of(**parts | times, printed=hashlib.sha256(printed).hexdigest())
 
 
 def digest_of_row(row: Any) -> str:
@@ -542,13 +469,5 @@ def digest_of_row(row: Any) -> str:
     return _digest({name: getattr(row, name) for name in _HASHED}, bytes(row.printed))
 
 
-def _line(name: str, row: Any) -> IssuedLine:
-    return IssuedLine(
-        name,
-        date.fromisoformat(row.day),
-        row.revision,
-        datetime.fromisoformat(row.issued_at),
-        row.issued_by,
-        row.reason,
-        row.sha256,
-    )
+def _card_json(card: Mapping[str, str]) -> str:
+    return json.dumps(dict(card), ensure_ascii=False, sort_keys=True)

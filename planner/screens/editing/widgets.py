@@ -23,6 +23,7 @@ from planner.screens.editing.edits import FAULT
 from planner.screens.editing.mending import Mending
 from planner.screens.editing.sheets import (
     ROW,
+    SHEETS,
     cell_of,
     chips,
     edited_job,
@@ -77,6 +78,12 @@ def edit_sheets(here: Desk, sheets: Sequence[JobSheet], *, key: str) -> None:
         keep(here)
 
     editing()
+
+
+def edit_page(here: Desk, job: Job, names: Sequence[str], *, key: str) -> None:
+    """A page that edits sheets of the open job, by name, and does nothing else."""
+    chrome.job_line(job)
+    edit_sheets(here, [SHEETS[name] for name in names], key=key)
 
 
 def _purpose(here: Desk, job: Job, sheet: JobSheet) -> str:
@@ -263,23 +270,11 @@ def _number_field(
         # A limit in metric units is shrunk to hundredths; what stands there may be the limit itself.
         low = None if low is None else min(low, number)
         high = None if high is None else max(high, number)
-    if whole_steps(column, units):
-        whole: int | None = st.number_input(
-            value=None if number is None else int(number),
-            min_value=None if low is None else int(low),
-            max_value=None if high is None else int(high),
-            step=1,
-            **common,
-        )
-        return whole
-    typed: float | None = st.number_input(
-        value=None if number is None else float(number),
-        min_value=None if low is None else float(low),
-        max_value=None if high is None else float(high),
-        step=0.1,
-        format="%g",
-        **common,
-    )
+    kind: type[int] | type[float] = int if whole_steps(column, units) else float
+    limits = {"value": number, "min_value": low, "max_value": high}
+    shown: dict[str, Any] = {name: None if limit is None else kind(limit) for name, limit in limits.items()}
+    shown |= {"step": 1} if kind is int else {"step": 0.1, "format": "%g"}
+    typed: float | None = st.number_input(**shown, **common)
     return typed
 
 

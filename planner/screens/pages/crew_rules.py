@@ -15,7 +15,6 @@ from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import crew_rows_frame, show_table
 from planner.screens.saved import now, signer
-from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES
 
@@ -23,11 +22,8 @@ from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES
 SHEETS = (CREW_MINIMA, DUTY_PAIRS, RULES)
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("Crew rules", "What the plan keeps to. Every row has its source and may be changed.")
-    job = chrome.job_or_stop(here, "its rules are here")
     chrome.job_line(job, SUBJECT_TO)
     by = signer([p.name for p in job.people], "Who changes the rules")
     _least_team(here, job, by)
@@ -47,16 +43,8 @@ def _least_team(here: Desk, job: Job, by: str) -> None:
     preset = PRESETS[str(chosen)]
     st.markdown(f"{plain(preset.sentence)}  \n:gray[Source: {plain(preset.source)}]")
     stands = _unsigned(job.rules.minima) == _unsigned(preset.minima)
-    chrome.button(
-        "use_preset",
-        _use,
-        here,
-        job,
-        preset,
-        by,
-        label="These rows are in use" if stands else f"Use the team “{preset.name}”",
-        disabled=stands,
-    )
+    label = "These rows are in use" if stands else f"Use the team “{preset.name}”"
+    chrome.button("use_preset", _use, here, job, preset, by, label=label, disabled=stands)
 
 
 def _use(here: Desk, job: Job, preset: Preset, by: str) -> None:

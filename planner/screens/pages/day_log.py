@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from html import escape
+from typing import Any
 
 import streamlit as st
 
@@ -22,7 +23,6 @@ from planner.screens.desk import Desk
 from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entries, press
 from planner.screens.rest_of_day import rest_of_day
 from planner.screens.saved import signer, store_or_stop
-from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.store import IssuedLine, Store
 
@@ -30,16 +30,17 @@ from planner.store import IssuedLine, Store
 LOOK_EVERY_S = 20
 
 
-def page() -> None:
+def page(here: Desk) -> None:
     """Draw the page."""
-    here = desk()
     chrome.style("day_log")
-    chrome.head("Day log", "Press when it happens. What applies to every diver is worked out at once.")
     store = store_or_stop()
     day = _day(here, store)
     if day is None:
-        st.info("No watchbill has been issued yet. Issue one first; its day is logged here.")
-        chrome.link("issue", "Issue a watchbill")
+        chrome.first(
+            "No watchbill has been issued yet. Issue one first; its day is logged here.",
+            "issue",
+            "Issue a watchbill",
+        )
         return
     chrome.told()
     if not _on_the_day(day):
@@ -130,7 +131,7 @@ def _next(day: LoggedDay, dive: Dive, number: int) -> None:
     at = day.job.clock.hhmm(dive.leave_surface_min)
     st.markdown(f"**Dive {plain(dive.id)}**, {plain(dive.item)}  \n{plain(people)}, planned {at}")
     with st.container(key=f"thumb_{number}"):
-        about = {"disabled": not day.by, "kwargs": {"dive": dive.id}}
+        about: dict[str, Any] = {"disabled": not day.by, "kwargs": {"dive": dive.id}}
         chrome.button("press", press, day, Kind.LEAVE_SURFACE, of=number, **about)
 
 
@@ -139,7 +140,7 @@ def _in_water(day: LoggedDay, dive: ActualDive, number: int) -> None:
     kind = _next_time(dive)
     icon = ":material/arrow_downward:" if kind is Kind.REACH_BOTTOM else ":material/arrow_upward:"
     with st.container(key=f"thumb_{number}_{dive.id}"):
-        about = {"label": str(kind).capitalize(), "icon": icon, "kwargs": {"dive": dive.id}}
+        about: dict[str, Any] = {"label": str(kind).capitalize(), "icon": icon, "kwargs": {"dive": dive.id}}
         chrome.button("press", press, day, kind, of=f"{number}_{dive.id}", disabled=not day.by, **about)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         chrome.ask(st.number_input, "depth", of=dive.id, value=dive.depth_fsw)
@@ -168,7 +169,7 @@ def _undo(day: LoggedDay) -> None:
         return
     last = holds[-1]
     label = f"Undo: {plain(entry_text(last.entry, day.job))}"
-    about = {"label": label, "disabled": not day.by, "kwargs": {"at_min": last.entry.at_min}}
+    about: dict[str, Any] = {"label": label, "disabled": not day.by, "kwargs": {"at_min": last.entry.at_min}}
     chrome.button("log_undo", press, day, Kind.TAKEN_BACK, last.number, **about)
 
 

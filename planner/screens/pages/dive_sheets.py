@@ -13,23 +13,16 @@ from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.frames import beside_frame, crew_frame, show_table
 from planner.screens.plan_view import chart, day_picker
-from planner.screens.session import desk
 from planner.screens.wording import depth_text, plain
 from planner.words.measures import time_words
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head(
-        "Dive sheets", "Each dive with its schedule, and what the tables say if it runs late or deep."
-    )
-    chrome.job_or_stop(here, "plan the day, and its dives are here")
     here.harvest()
     shown = here.shown
     if shown is None or not shown.plan.dives:
-        st.info("There is no dive to show yet: plan the day first.")
-        chrome.link("tomorrow", "Plan tomorrow")
+        chrome.first("There is no dive to show yet: plan the day first.")
         return
     chrome.job_line(shown.job)
     if here.plan_is_old:

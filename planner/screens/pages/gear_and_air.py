@@ -28,7 +28,6 @@ from planner.screens.frames import (
     tests_frame,
 )
 from planner.screens.plan_view import chart, day_picker
-from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.words.measures import time_words
 from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
@@ -40,11 +39,8 @@ _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear an
 SHEETS = (OUTFITS, AIR, COMPRESSORS, BANKS, TANKS, BENCH_STEPS)
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("Gear and air", "Which sets are ready and who wears them; what air the day asks for.")
-    job = chrome.job_or_stop(here, "its gear and air plant are here")
     chrome.job_line(job)
     here.harvest()
     views: dict[str, Callable[[Desk, Job], None]] = {
@@ -62,8 +58,7 @@ def _plan(here: Desk) -> Plan | None:
 
 
 def _needs_plan(what: str) -> None:
-    st.info(f"{what} come with a plan of the job as it is now: plan the day first.")
-    chrome.link("tomorrow", "Plan tomorrow")
+    chrome.first(f"{what} come with a plan of the job as it is now: plan the day first.")
 
 
 def _outfits(here: Desk, job: Job) -> None:

@@ -31,7 +31,6 @@ from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.saved import store_or_stop
-from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.store import StoreRefused
 from planner.store.recording import worked_day
@@ -41,10 +40,8 @@ _RULES = "pay rules"
 _SHOWN = "the plan shown under Tomorrow"
 
 
-def page() -> None:
+def page(here: Desk) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("Hours", "Hours by person and duty, overtime and premiums, call times and dive records.")
     records = _records(here)
     with st.expander("Pay rules", expanded=False):
         _edit_rules(here)
@@ -68,8 +65,7 @@ def _records(here: Desk) -> list[WorkedRecord]:
     shown = here.shown
     choices = [*([_SHOWN] if shown is not None else []), *issued]
     if not choices:
-        st.info("There are no hours yet: plan the day, or issue a watchbill and keep its log.")
-        chrome.link("tomorrow", "Plan tomorrow")
+        chrome.first("There are no hours yet: plan the day, or issue a watchbill and keep its log.")
         return []
     own = [label for label, line in issued.items() if shown is not None and line.name == shown.job.site.name]
     first = [own[-1]] if own else [choices[0]]

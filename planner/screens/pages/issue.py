@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import partial
+from typing import Any
 
 import streamlit as st
 
@@ -13,23 +14,21 @@ from planner.plan import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.saved import signer, store_or_stop
-from planner.screens.session import desk
 from planner.screens.wording import file_name, plain
 from planner.store import IssuedLine, Store
 from planner.store.recording import issue_watchbill
 
 
-def page() -> None:
+def page(here: Desk) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head(
-        "Issue", "Settle what the plan cannot, then freeze the watchbill: job, plan and check under one hash."
-    )
     store = store_or_stop()
     job = here.job
     if job is None:
-        st.info("No job is open. Open one from the store below, or a sample or workbook on the job page.")
-        chrome.link("job", "Open a job")
+        chrome.first(
+            "No job is open. Open one from the store below, or a sample or workbook on the job page.",
+            "job",
+            "Open a job",
+        )
     else:
         chrome.job_line(job)
         here.harvest()
@@ -41,8 +40,7 @@ def page() -> None:
 def _to_issue(here: Desk, job: Job, store: Store, by: str) -> None:
     shown = here.shown
     if shown is None:
-        st.info("There is no plan yet: plan the day first.")
-        chrome.link("tomorrow", "Plan tomorrow")
+        chrome.first("There is no plan yet: plan the day first.")
     elif here.plan_is_old:
         chrome.verdict("The job has been edited since this plan was made: plan again before issuing.", "wait")
     else:
@@ -90,18 +88,10 @@ def _ticks_and_stamp(job: Job, plan: Plan, store: Store, by: str) -> None:
         st.caption("Choose the person in charge above: the watchbill is signed.")
     if open_ticks:
         st.caption(f"{len(open_ticks)} of {len(ticks)} still to tick.")
-    chrome.button(
-        "issue_now",
-        _issue,
-        job,
-        plan,
-        store,
-        by,
-        reason,
-        tuple(said for _, said in ticks),
-        label=f"Issue revision {revision}",
-        disabled=bool(open_ticks) or not by or (revision > 1 and not reason.strip()),
-    )
+    ticked = tuple(said for _, said in ticks)
+    unready = bool(open_ticks) or not by or (revision > 1 and not reason.strip())
+    about: dict[str, Any] = {"label": f"Issue revision {revision}", "disabled": unready}
+    chrome.button("issue_now", _issue, job, plan, store, by, reason, ticked, **about)
     chrome.told()
 
 

@@ -13,7 +13,6 @@ from planner.job import Job
 from planner.screens import chrome
 from planner.screens.backend import backend, written
 from planner.screens.desk import Desk, Refused
-from planner.screens.session import desk
 from planner.screens.wording import file_name, hours_text
 
 #: Samples stand beside `app.py`, outside the package.
@@ -41,9 +40,8 @@ def samples(folder: Path = SAMPLES_DIR) -> tuple[Sample, ...]:
 LARGEST_MB = 10
 
 
-def page() -> None:
+def page(here: Desk) -> None:
     """Draw the page."""
-    here = desk()
     if here.job is None:
         chrome.head(
             "One evening, one workbook, one watchbill",

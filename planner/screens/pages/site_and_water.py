@@ -12,7 +12,6 @@ from planner.screens.desk import Desk
 from planner.screens.editing.sheets import TypedRow, own_rows
 from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import show_faults
-from planner.screens.session import desk
 from planner.workbook.job_sheets import SITE, STATIONS, TIDE, WATER_WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.
@@ -22,11 +21,8 @@ SHEETS = (SITE, STATIONS, WATER_WINDOWS, TIDE)
 _TAKEN = "tide_taken"
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("Site and water", "Where and when, which ways up are allowed, slack water and tide.")
-    job = chrome.job_or_stop(here, "edit its site here")
     chrome.job_line(job)
     edit_sheets(here, SHEETS, key="site")
     _tide_table(here, job)

@@ -14,7 +14,6 @@ from planner.job.units import fsw_from_metres
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.plan_view import chart
-from planner.screens.session import desk
 from planner.screens.wording import plain
 from planner.tables import GROUPS, ExposureOptions, options_for
 from planner.tables.look_up import Card, LookUp, look_up
@@ -24,13 +23,8 @@ from planner.words.measures import hours_minutes
 _CLEAN = "clean"
 
 
-def page() -> None:
+def page(here: Desk) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head(
-        "Tables",
-        "One dive looked up: exact or next deeper, exact or next longer, never between rows.",
-    )
     asked = _ask(here)
     try:
         found = look_up(**asked)  # type: ignore[arg-type]

@@ -12,7 +12,6 @@ from planner.screens.pins import list_pins
 from planner.screens.plan_view import show_plan, show_reasons
 from planner.screens.planning import begin_run
 from planner.screens.runs import RunState, SolveRun, Step
-from planner.screens.session import desk
 from planner.screens.wording import CLOCK_STAGES, hours_text, spans_text
 from planner.words.measures import number_words, time_words
 
@@ -20,11 +19,8 @@ from planner.words.measures import number_words, time_words
 LOOK_EVERY_S = 0.7
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("Tomorrow", "Who dives when, who holds which post, what is left and why.")
-    job = chrome.job_or_stop(here, "plan it here")
     chrome.job_line(job, _water_and_light(job))
     if here.edits.typed:
         names = ", ".join(sorted(here.edits.typed))

@@ -18,7 +18,7 @@ from planner.screens.desk import Desk, ShownPlan
 from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.plan_view import chart
 from planner.screens.runs import CountedRun, EarlierRun
-from planner.screens.session import desk, hand_over_what_if
+from planner.screens.session import hand_over_what_if
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB, ODDS, ODDS_OF, TAKEN
 from planner.screens.wording import file_name, hours_text, plain
 from planner.whatif import (
@@ -48,8 +48,7 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
     """Ask for the spread, run the draws, show what came of them."""
     choices = _plans(here, compared)
     if not choices:
-        st.info("There is no plan to draw days for yet: plan the day, or compare cases, first.")
-        chrome.link("tomorrow", "Plan tomorrow")
+        chrome.first("There is no plan to draw days for yet: plan the day, or compare cases, first.")
         return
     name = st.selectbox(
         "Plan", list(choices), key="odds_plan", width=420, help="The plan whose days are drawn."
@@ -67,17 +66,8 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
         if going and isinstance(run, CountedRun):
             chrome.button("odds_stop", run.stop)
         else:
-            chrome.button(
-                "odds_go",
-                _begin,
-                here,
-                str(name),
-                choices[str(name)],
-                spread,
-                int(draws),
-                int(seed),
-                disabled=bool(faults),
-            )
+            asked = (str(name), choices[str(name)], spread, int(draws), int(seed))
+            chrome.button("odds_go", _begin, here, *asked, disabled=bool(faults))
     if isinstance(run, CountedRun):
         _drawn(here, run, going)
 
@@ -197,11 +187,8 @@ def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
 _NOTHING = "nothing more"
 
 
-def page() -> None:
+def page(here: Desk, job: Job) -> None:
     """Draw the page."""
-    here = desk()
-    chrome.head("What if", "The same job with other crews, hours or gear, and how sure a plan is.")
-    job = chrome.job_or_stop(here, "vary it here")
     chrome.job_line(job)
     kept = here.beside.get(COMPARED)
     if isinstance(kept, EarlierRun) and not kept.fetched:
@@ -230,15 +217,9 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
     for number, first in enumerate(("tenders", _NOTHING), start=1):
         keys = [*axes] if number == 1 else [_NOTHING, *axes]
         with st.container(horizontal=True, vertical_alignment="bottom"):
-            key = chrome.ask(
-                st.selectbox,
-                "vary",
-                of=number,
-                label="Vary" if number == 1 else "and",
-                options=keys,
-                index=keys.index(first) if first in keys else 0,
-                format_func=lambda k: axes[k].label if k in axes else k,
-            )
+            at = {"options": keys, "index": keys.index(first) if first in keys else 0}
+            said_as = {"format_func": lambda k: axes[k].label if k in axes else k}
+            key = chrome.ask(st.selectbox, f"vary_{number}", **at, **said_as)
             if key not in axes:
                 continue
             value = chrome.ask(st.text_input, "values", of=f"{number}_{key}", value=_proposed(axes[key], job))
@@ -251,17 +232,9 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
         if run is not None and going:
             chrome.button("stop_cases", run.stop)
         else:
-            chrome.button(
-                "compare",
-                _begin_compare,
-                here,
-                job,
-                cases,
-                float(seconds),
-                int(processes),
-                label=f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case",
-                disabled=not cases,
-            )
+            label = f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case"
+            asked = (here, job, cases, float(seconds), int(processes))
+            chrome.button("compare", _begin_compare, *asked, label=label, disabled=not cases)
 
 
 def _proposed(axis: Axis, job: Job) -> str:
@@ -354,12 +327,8 @@ def _open_a_case(here: Desk, result: Sweep) -> None:
         return
     st.subheader("Open a case", anchor=False)
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        number = chrome.ask(
-            st.selectbox,
-            "open_case",
-            options=list(planned),
-            format_func=lambda n: f"{n}: {planned[n].case.title}",
-        )
+        said_as = {"format_func": lambda n: f"{n}: {planned[n].case.title}"}
+        number = chrome.ask(st.selectbox, "open_case", options=list(planned), **said_as)
         chrome.button("take_case", _take, here, planned[int(number)])
     if here.beside.get(TAKEN) == number:
         chrome.verdict(f"Case {number} is open: its job and its whole plan stand on the other pages.")

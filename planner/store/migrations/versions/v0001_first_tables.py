@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import sqlalchemy as sa
 from alembic import op
 
@@ -15,73 +17,62 @@ TABLES = ("jobs", "job_versions", "issued", "log_entries", "cards")
 REFUSAL = "this table only grows"
 
 
+def _table(name: str, *columns: sa.Column[Any] | sa.UniqueConstraint) -> None:
+    op.create_table(name, sa.Column("id", sa.Integer, primary_key=True), *columns, sqlite_autoincrement=True)
+
+
+def _text(name: str, length: int | None = None) -> sa.Column[Any]:
+    return sa.Column(name, sa.String(length) if length else sa.Text(), nullable=False)
+
+
+def _job() -> sa.Column[Any]:
+    return sa.Column("job_id", sa.Integer, sa.ForeignKey("jobs.id"), nullable=False)
+
+
 def upgrade() -> None:
     """Make the tables and the triggers."""
-    op.create_table(
-        "jobs",
-        sa.Column("id", sa.Integer, primary_key=True),
-        sa.Column("name", sa.String(60), nullable=False),
-        sa.Column("made_at", sa.String(40), nullable=False),
-        sa.UniqueConstraint("name", name="uq_jobs_name"),
-        sqlite_autoincrement=True,
-    )
-    op.create_table(
+    _table("jobs", _text("name", 60), _text("made_at", 40), sa.UniqueConstraint("name", name="uq_jobs_name"))
+    _table(
         "job_versions",
-        sa.Column("id", sa.Integer, primary_key=True),
-        sa.Column("job_id", sa.Integer, sa.ForeignKey("jobs.id"), nullable=False),
+        _job(),
         sa.Column("version", sa.Integer, nullable=False),
-        sa.Column("content", sa.Text, nullable=False),
-        sa.Column("sha256", sa.String(64), nullable=False),
-        sa.Column("saved_at", sa.String(40), nullable=False),
-        sa.Column("saved_by", sa.String(60), nullable=False),
-        sa.Column("note", sa.Text, nullable=False),
+        _text("content"),
+        _text("sha256", 64),
+        _text("saved_at", 40),
+        _text("saved_by", 60),
+        _text("note"),
         sa.UniqueConstraint("job_id", "version", name="uq_job_versions_job_id_version"),
-        sqlite_autoincrement=True,
     )
-    op.create_table(
+    _table(
         "issued",
-        sa.Column("id", sa.Integer, primary_key=True),
-        sa.Column("job_id", sa.Integer, sa.ForeignKey("jobs.id"), nullable=False),
-        sa.Column("day", sa.String(10), nullable=False),
+        _job(),
+        _text("day", 10),
         sa.Column("revision", sa.Integer, nullable=False),
-        sa.Column("job_json", sa.Text, nullable=False),
-        sa.Column("plan_json", sa.Text, nullable=False),
-        sa.Column("check_report", sa.Text, nullable=False),
-        sa.Column("ticked_json", sa.Text, nullable=False),
-        sa.Column("card_json", sa.Text, nullable=False),
-        sa.Column("reason", sa.Text, nullable=False),
+        *(
+            _text(name)
+            for name in ("job_json", "plan_json", "check_report", "ticked_json", "card_json", "reason")
+        ),
         sa.Column("printed", sa.LargeBinary, nullable=False),
-        sa.Column("sha256", sa.String(64), nullable=False),
-        sa.Column("issued_at", sa.String(40), nullable=False),
-        sa.Column("issued_by", sa.String(60), nullable=False),
+        _text("sha256", 64),
+        _text("issued_at", 40),
+        _text("issued_by", 60),
         sa.UniqueConstraint("job_id", "day", "revision", name="uq_issued_job_id_day_revision"),
-        sqlite_autoincrement=True,
     )
-    op.create_table(
+    _table(
         "log_entries",
-        sa.Column("id", sa.Integer, primary_key=True),
-        sa.Column("job_id", sa.Integer, sa.ForeignKey("jobs.id"), nullable=False),
-        sa.Column("day", sa.String(10), nullable=False),
-        sa.Column("kind", sa.String(40), nullable=False),
-        sa.Column("content", sa.Text, nullable=False),
-        sa.Column("written_at", sa.String(40), nullable=False),
-        sa.Column("written_by", sa.String(60), nullable=False),
+        _job(),
+        _text("day", 10),
+        _text("kind", 40),
+        _text("content"),
+        _text("written_at", 40),
+        _text("written_by", 60),
         sa.Column("corrects", sa.Integer, sa.ForeignKey("log_entries.id"), nullable=True),
         sa.Column("token", sa.String(60), nullable=True),
         sa.UniqueConstraint("corrects", name="uq_log_entries_corrects"),
         sa.UniqueConstraint("token", name="uq_log_entries_token"),
-        sqlite_autoincrement=True,
     )
     op.create_index("ix_log_entries_job_day", "log_entries", ["job_id", "day"])
-    op.create_table(
-        "cards",
-        sa.Column("id", sa.Integer, primary_key=True),
-        sa.Column("job_id", sa.Integer, sa.ForeignKey("jobs.id"), nullable=False),
-        sa.Column("content", sa.Text, nullable=False),
-        sa.Column("saved_at", sa.String(40), nullable=False),
-        sa.Column("saved_by", sa.String(60), nullable=False),
-        sqlite_autoincrement=True,
-    )
+    _table("cards", _job(), _text("content"), _text("saved_at", 40), _text("saved_by", 60))
     _let_them_only_grow()
 
 
