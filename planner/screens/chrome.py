@@ -197,13 +197,7 @@ def choice(
     format_func: Callable[[Any], Any] = str,
     shown: bool = False,
 ) -> Option:
-    """One of a few, remembered while the page is away; the first unless another is the default.
-
-    Parameters
-    ----------
-    shown
-        Whether the label is written above it.
-    """
+    """One of a few, remembered while the page is away; its label is written above it where ``shown``."""
     listed = list(options)
     chosen: Option = st.segmented_control(
         label,
@@ -279,16 +273,16 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             options=list(UnitSystem),
             required=True,
             format_func=lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar",
-            on_change=_take,
+            on_change=take,
             args=(desk, "units"),
         )
-        ask(st.toggle, "contrast", on_change=_take, args=(desk, "contrast"))
+        ask(st.toggle, "contrast", on_change=take, args=(desk, "contrast"))
         place = st.empty()
     say_if_not_kept(desk, place)
     return place
 
 
-def _take(desk: Desk, name: str) -> None:
+def take(desk: Desk, name: str) -> None:
     """Keep a widget's value on the desk, so that a reload finds it again."""
     value = st.session_state.get(name)
     if value is not None:

@@ -12,7 +12,7 @@ import threading
 from collections import OrderedDict, deque
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TypeVar
 
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
@@ -23,6 +23,8 @@ from planner.screens.runs import SolveRun, Step
 if TYPE_CHECKING:
     # The workbook's reader is loaded by the first file that is opened.
     from planner.screens.editing.mending import Mending
+
+Kept = TypeVar("Kept")
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -52,21 +54,14 @@ class Refused:
 
 @dataclass(frozen=True)
 class KeptPart:
-    """A part of a desk that has been made into text.
-
-    Parameters
-    ----------
-    of
-        The run whose result it is.
-    sha256
-        Of the text; blank for one that is too large to be kept.
-    text
-        Blank once it is written down.
-    """
+    """A part of a desk that has been made into text."""
 
     of: object
+    """The run whose result it is."""
     sha256: str
+    """Of the text; blank for one that is too large to be kept."""
     text: str = ""
+    """Blank once it is written down."""
 
 
 @dataclass
@@ -122,13 +117,8 @@ class Desk:
         self.version += 1
 
     def refuse(self, file: str, faults: tuple[Fault, ...], mending: Mending | None = None) -> None:
-        """Remember why a file could not be used; what was open stays open.
-
-        Parameters
-        ----------
-        mending
-            The file ready to be put right here, where that can be done.
-        """
+        """Remember why a file could not be used, and the file where it can be put right here; what was open
+        stays open."""
         self.refused, self.mending = Refused(file, faults), mending
 
     def put_file_away(self) -> None:
@@ -216,6 +206,11 @@ class Desk:
     def solving(self) -> bool:
         return self.run is not None and self.run.running
 
+    def having(self, name: str, kind: type[Kept]) -> Kept | None:
+        """What a page keeps under a name; None when it keeps nothing of that kind."""
+        found = self.beside.get(name)
+        return found if isinstance(found, kind) else None
+
     def start_run(self, run: SolveRun) -> None:
         """Put a new run in place of the one before, which is stopped."""
         self.stop_run()
@@ -238,13 +233,7 @@ class Desk:
 
 
 class Shelf:
-    """All desks of the server, by token.
-
-    Parameters
-    ----------
-    keep
-        How many are kept at most.
-    """
+    """All desks of the server, by token; at most ``keep`` of them."""
 
     def __init__(self, keep: int = DESKS_KEPT) -> None:
         self._keep = keep

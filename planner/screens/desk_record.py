@@ -234,10 +234,6 @@ def desk_of(
 
     Parameters
     ----------
-    text
-        What `record_of` gave.
-    token
-        The desk's token.
     check
         The independent check: a plan that breaks a rule, as the program now checks it, is not put on show.
     part

@@ -33,29 +33,13 @@ Columns = Mapping[str, Callable[[Row], object]]
 
 
 def frame_of(rows: Iterable[Row], columns: Columns[Row]) -> pd.DataFrame:
-    """A table for reading.
-
-    Parameters
-    ----------
-    rows
-        The things, one a row.
-    columns
-        What each column says of a thing, by its heading; units stand in the heading.
-    """
+    """A table for reading: one row a thing, units in the headings."""
     things = list(rows)
     return pd.DataFrame({heading: [value(thing) for thing in things] for heading, value in columns.items()})
 
 
 def show_table(frame: pd.DataFrame, *, key: str, alt: str, **options: Any) -> None:
-    """Put a table for reading on the page, as tall as its rows.
-
-    Parameters
-    ----------
-    alt
-        What it shows, for a reader who cannot see it.
-    options
-        What else `streamlit.dataframe` is to know (``column_config``, another ``height``).
-    """
+    """Put a table for reading on the page, as tall as its rows; ``alt`` is told to whoever cannot see it."""
     st.dataframe(frame, hide_index=True, key=key, alt=alt, **{"height": "content", **options})
 
 
@@ -97,10 +81,6 @@ def show_faults(
 
 def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row a person, for reading."""
-
-    def hours(person: Person) -> str:
-        return spans_text(job, tuple((s.start_min, s.end_min) for s in job.available(person)))
-
     columns: Columns[Person] = {
         "Name": lambda p: p.name,
         "May hold": lambda p: (
@@ -108,7 +88,7 @@ def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
         ),
         "Dives to": lambda p: depth_text(p.depth_rating_fsw, units) if p.depth_rating_fsw else "–",
         "Medical until": lambda p: _day(p.medical_expires),
-        "On site": lambda p: hours(p) or "not on site",
+        "On site": lambda p: spans_text(job, job.available(p)) or "not on site",
         "Dives before": lambda p: _past_dives(job, p, units),
     }
     return frame_of(job.people, columns)
@@ -189,7 +169,7 @@ def crew_row_text(row: CrewMinimum, units: UnitSystem) -> str:
 def _when(job: Job, item: Item) -> str:
     parts = []
     if item.windows:
-        parts.append(spans_text(job, tuple((w.start_min, w.end_min) for w in item.windows)))
+        parts.append(spans_text(job, item.windows))
     if isinstance(item, DiveItem) and item.needs_slack:
         parts.append("slack water")
     return "; ".join(parts) or "any time"

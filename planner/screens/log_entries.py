@@ -6,7 +6,6 @@ readings, done, delay, defect, sick and notes, and corrections of any of them.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import time
 from typing import Any
@@ -93,28 +92,26 @@ def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any
     return True
 
 
-#: Kinds offered here, in the order of how often they are needed.
-KINDS: tuple[Kind, ...] = (
-    Kind.TOOK_OVER,
-    Kind.AIR_READING,
-    Kind.ITEM_DONE,
-    Kind.DELAY,
-    Kind.DEFECT,
-    Kind.SICK,
-    Kind.NOTE,
-)
+#: Kinds offered here, in the order of how often they are needed, with the parts of an entry that each asks.
+KINDS: dict[Kind, tuple[str, ...]] = {
+    Kind.TOOK_OVER: ("people", "duty", "dive"),
+    Kind.AIR_READING: ("thing", "pressure_psi", "hours_run"),
+    Kind.ITEM_DONE: ("item",),
+    Kind.DELAY: ("minutes", "text"),
+    Kind.DEFECT: ("thing", "text"),
+    Kind.SICK: ("people", "text"),
+    Kind.NOTE: ("text",),
+}
+
+#: Fields of the page that go by another name than the part of an entry that they ask for.
+_NAMED = {"people": "person", "pressure_psi": "psi", "hours_run": "hours"}
 
 
 def more_entries(day: LoggedDay) -> None:
     """Choose a kind, fill in what it needs, press once."""
     with st.expander("Something else happened"):
-        kind = chrome.ask(
-            st.pills,
-            "more_kind",
-            options=KINDS,
-            format_func=lambda k: str(k).capitalize(),
-            label_visibility="collapsed",
-        )
+        said_as = {"format_func": lambda k: str(k).capitalize(), "label_visibility": "collapsed"}
+        kind = chrome.ask(st.pills, "more_kind", options=list(KINDS), **said_as)
         if kind is not None:
             fields = _fields(day, kind)
             chrome.button("more_press", _press, day, kind, fields, label=f"Log: {kind}", disabled=not day.by)
@@ -127,36 +124,28 @@ def _press(day: LoggedDay, kind: Kind, fields: dict[str, Any]) -> None:
         st.session_state["more_kind"] = None
 
 
-def _pick(label: str, options: Iterable[str], key: str, ask: str) -> str | None:
-    """One of several; None until one is picked."""
-    found: str | None = st.selectbox(label, list(options), index=None, key=key, placeholder=ask)
-    return found
-
-
 def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
     """The widgets that a kind needs, and what stands in them."""
     job = day.job
-    people = [p.name for p in job.people]
+    outfits = {o.name for o in job.outfits}
+    among = {
+        "people": [p.name for p in job.people],
+        "duty": list(job.duties),
+        "dive": [d.id for d in day.plan.dives],
+        "item": [i.name for i in job.items],
+        "thing": [t for t in things(job) if kind is Kind.DEFECT or t not in outfits],
+    }
     fields: dict[str, Any] = {}
-    if kind in (Kind.TOOK_OVER, Kind.SICK):
-        person = _pick("Person", people, "more_person", "Who")
-        fields["people"] = (person,) if person else ()
-    if kind is Kind.TOOK_OVER:
-        fields["duty"] = _pick("Duty", job.duties, "more_duty", "Which duty")
-        fields["dive"] = _pick("Dive", [d.id for d in day.plan.dives], "more_dive", "Which dive")
-    if kind is Kind.ITEM_DONE:
-        fields["item"] = _pick("Item", [i.name for i in job.items], "more_item", "Which item")
-    if kind in (Kind.AIR_READING, Kind.DEFECT):
-        outfits = {o.name for o in job.outfits}
-        names = [t for t in things(job) if kind is Kind.DEFECT or t not in outfits]
-        fields["thing"] = _pick("Of what", names, "more_thing", "Which one")
-    if kind is Kind.AIR_READING:
-        fields["pressure_psi"] = chrome.ask(st.number_input, "more_psi", value=None)
-        fields["hours_run"] = chrome.ask(st.number_input, "more_hours", value=None)
-    if kind is Kind.DELAY:
-        fields["minutes"] = chrome.ask(st.number_input, "more_minutes", value=10)
-    if kind in (Kind.DEFECT, Kind.SICK, Kind.NOTE, Kind.DELAY):
-        fields["text"] = st.text_input("What it is", key="more_text", max_chars=500).strip()
+    for part in KINDS[kind]:
+        name = f"more_{_NAMED.get(part, part)}"
+        if part in among:
+            fields[part] = chrome.ask(st.selectbox, name, options=among[part], index=None)
+        elif part == "text":
+            fields[part] = chrome.ask(st.text_input, name).strip()
+        else:
+            fields[part] = chrome.ask(st.number_input, name, value=10 if part == "minutes" else None)
+    if "people" in fields:
+        fields["people"] = (fields["people"],) if fields["people"] else ()
     return fields
 
 
@@ -173,7 +162,7 @@ def _correct(day: LoggedDay) -> None:
     dive, kind = None, None
     if chosen is None:
         ids = list(dict.fromkeys([*(d.id for d in day.actual().dives), *(d.id for d in day.plan.dives)]))
-        dive = _pick("or a dive", ids, "fix_dive", "Which dive")
+        dive = chrome.ask(st.selectbox, "fix_dive", options=ids, index=None)
         kind = st.pills("Time of", DIVE_TIMES, key="fix_kind", format_func=lambda k: str(k).capitalize())
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))

@@ -42,20 +42,16 @@ _DIVE, _SWAP, _TASK = "a dive", "two people swap", "work on deck"
 _AS_PLANNED = "leave as planned"
 
 
-def _pick(label: str, options: Iterable[str], key: str, about: str, **more: Any) -> str | None:
-    """One of several, remembered while the page is away; ``about`` is what a reader is told of it."""
-    settings = {"width": 230, **more}
-    found: str | None = st.selectbox(
-        label, list(options), key=key, help=about, persist_state="session", **settings
-    )
+def _pick(name: str, of: str, options: Iterable[str], **given: Any) -> str | None:
+    """One of several, remembered while the page is away."""
+    found: str | None = chrome.ask(st.selectbox, name, of=of, options=list(options), **given)
     return found
 
 
 def dive_fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | None:
     """What is to change on one dive; None while a time cannot be read."""
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
-    label = {"format_func": lambda name: _dive_label(job, dives[name]), "width": "stretch"}
-    chosen = _pick("Dive", dives, f"move_dive_{mark}", "The dive that is changed.", **label)
+    chosen = _pick("move_dive", mark, dives, format_func=lambda name: _dive_label(job, dives[name]))
     dive = dives[str(chosen)]
     key = f"{dive.id}_{mark}"
     with st.container(horizontal=True, vertical_alignment="top"):
@@ -99,7 +95,7 @@ def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> 
         label = duty.capitalize() if len(same) == 1 else f"{duty.capitalize()} {same.index(person) + 1}"
         fit = [p for p in may_dive(job, item, duty) if p not in same]
         slug = {DIVER: "diver", STANDBY: "standby"}.get(duty, "entry")
-        now = _pick(label, [person, *fit], f"move_{slug}_{number}_{key}", about)
+        now = _pick(f"move_{slug}", f"{number}_{key}", [person, *fit], label=label, help=about)
         if now is not None and now != person:
             found.append(Takes(dive.item, duty, person, str(now), dive.id))
     return found
@@ -135,8 +131,7 @@ def _station(job: Job, dive: Dive, key: str) -> str | None:
     if len(job.stations) < 2 or job.dive_item(dive.item).station is not None:
         return None
     others = [s.name for s in job.stations if s.name != dive.station]
-    about = "From where the dive is made."
-    now = _pick("Station", [dive.station, *others], f"move_station_{key}", about, width=180)
+    now = _pick("move_station", key, [dive.station, *others])
     return None if now in (None, dive.station) else str(now)
 
 
@@ -148,17 +143,13 @@ def _other_post(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
 
 def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes]:
     posts: dict[str, DutySpell] = {f"{s.duty}: {s.person}": s for s in spells}
-    post = _pick("A post", [_AS_PLANNED, *posts], f"move_post_{key}", about, width=270)
+    post = _pick("move_post", key, [_AS_PLANNED, *posts], help=about)
     spell = posts.get(str(post))
     if spell is None:
         return []
     fit = may_hold(job, job.item(spell.item), spell.duty)
-    now = _pick(
-        "Held by",
-        [spell.person, *(p for p in fit if p != spell.person)],
-        f"move_holder_{spell.duty}_{spell.person}_{key}",
-        "Everyone who may hold the duty; that he is free is for the rules to say.",
-    )
+    others = (p for p in fit if p != spell.person)
+    now = _pick("move_holder", f"{spell.duty}_{spell.person}_{key}", [spell.person, *others])
     if now in (None, spell.person):
         return []
     return [Takes(spell.item, spell.duty, spell.person, str(now), spell.dive)]
@@ -185,10 +176,8 @@ def swap_fields(plan: Plan, job: Job, mark: str) -> Move:
     posted = [p.name for p in job.people if any(s.person == p.name for s in plan.duties)]
     names = [p.name for p in job.people]
     with st.container(horizontal=True, vertical_alignment="top"):
-        blank: dict[str, Any] = {"index": None, "placeholder": "Choose a person"}
-        one = _pick("Swap", posted, f"move_one_{mark}", "Someone who has a post.", **blank)
-        about = "Takes the first one's posts and gives up his or her own."
-        other = _pick("with", [n for n in names if n != one], f"move_other_{mark}", about, **blank)
+        one = _pick("move_one", mark, posted, index=None)
+        other = _pick("move_other", mark, [n for n in names if n != one], index=None)
     if one is None or other is None:
         return Move()
     where = _where_posted(plan, job, one, other)

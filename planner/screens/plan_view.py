@@ -206,6 +206,6 @@ def _search(here: Desk, shown: ShownPlan) -> None:
             )
         run = (
             f"Workers {shown.plan.workers}, seed {shown.plan.seed}, {shown.plan.seconds:.1f} s; "
-            f"day {spans_text(shown.job, tuple((w.start_min, w.end_min) for w in shown.job.day_windows))}."
+            f"day {spans_text(shown.job, shown.job.day_windows)}."
         )
         st.caption(plain(run))

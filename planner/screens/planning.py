@@ -18,8 +18,8 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, in_force: Plan | 
     ``in_force``: a plan whose duties are to be changed as little as can be.
     """
     machine = backend()
-    beside = here.beside.get(WHAT_IT_TAKES)
-    if isinstance(beside, WhatItTakesRun):
+    beside = here.having(WHAT_IT_TAKES, WhatItTakesRun)
+    if beside is not None:
         # Both would share the machine's cores.
         beside.stop()
     if start is None and here.shown is not None:

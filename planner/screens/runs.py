@@ -283,16 +283,10 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         in_force: Plan | None = None,
         hand_over: Callable[[EndedRun], None] | None = None,
     ) -> None:
+        asked: dict[str, Any] = {"seconds": seconds, "workers": workers, "start": start, "in_force": in_force}
         super().__init__(
             lambda told, stop: solve(
-                job,
-                seconds=seconds,
-                workers=workers,
-                seed=0,
-                on_progress=lambda said: self._hear(said, told),
-                stop=stop,
-                start=start,
-                in_force=in_force,
+                job, seed=0, stop=stop, on_progress=lambda said: self._hear(said, told), **asked
             ),
             hand_over=None if hand_over is None else lambda run: hand_over(run._came_to()),
             failed="The scheduler ended with an error of its own, which is written to the program's log. The "

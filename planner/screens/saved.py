@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from datetime import UTC, datetime
+from typing import Any
 
 import streamlit as st
 
@@ -120,13 +121,8 @@ _DIFFERS, _HOW_MANY = "saved_differs", "saved_versions_shown"
 
 
 def list_versions(kept: Store, name: str, open_version: Callable[[int | None], None]) -> None:
-    """The versions of a job, newest first, with a button to open each.
-
-    Parameters
-    ----------
-    open_version
-        Called with the number of the version that is to be opened; None for the newest.
-    """
+    """The versions of a job, newest first, with a button to open each; it gives the number, None for the
+    newest."""
     try:
         versions = kept.versions(name)[::-1]
     except StoreRefused as refused:
@@ -256,7 +252,7 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
 def _versions_button(name: str | None, of: object, kind: str) -> None:
     shown = name is not None and st.session_state.get(_VERSIONS_OF) == name
     label, then = ("Hide versions", None) if shown else ("Versions", name)
-    given = {"label": label, "type": kind, "disabled": name is None}
+    given: dict[str, Any] = {"label": label, "type": kind, "disabled": name is None}
     chrome.button("versions", _show_versions, then, of=of, **given)
 
 

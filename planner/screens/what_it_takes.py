@@ -29,8 +29,7 @@ NEVER = (
 
 def run_of(here: Desk) -> WhatItTakesRun | None:
     """The search of this desk, going or ended."""
-    found = here.beside.get(WHAT_IT_TAKES)
-    return found if isinstance(found, WhatItTakesRun) else None
+    return here.having(WHAT_IT_TAKES, WhatItTakesRun)
 
 
 def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> None:

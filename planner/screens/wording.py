@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from datetime import UTC, datetime
 
 from planner.job import Job, UnitSystem
+from planner.job.base import Span
 from planner.plan.model import Plan, Status
 from planner.tables.schedule import TableSchedule
 from planner.words.measures import Metric, date_words, depth_words, span_words
@@ -40,15 +42,14 @@ def hours_text(minutes: int) -> str:
     return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
 
 
-def spans_text(job: Job, spans: tuple[tuple[int, int], ...]) -> str:
+def spans_text(job: Job, spans: Iterable[Span]) -> str:
     """``09:10–10:05, 15:20–16:10``; with the day where the job has several."""
-    return ", ".join(span_words(job, start_min, end_min) for start_min, end_min in spans)
+    return ", ".join(span_words(job, span.start_min, span.end_min) for span in spans)
 
 
 def caption_of(job: Job) -> str:
     """Day and working hours of the job in one line."""
-    hours = spans_text(job, tuple((w.start_min, w.end_min) for w in job.day_windows))
-    return f"{date_words(job)} · {hours} ({job.site.time_zone})"
+    return f"{date_words(job)} · {spans_text(job, job.day_windows)} ({job.site.time_zone})"
 
 
 def status_text(plan: Plan, job: Job) -> str:

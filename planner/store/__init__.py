@@ -3,12 +3,10 @@
 SQLite in the user's data folder, or any database that ``--db URL`` names (PostgreSQL is tested).
 """
 
-from planner.store.database import StoreRefused, default_url, url_of
+from planner.store.database import StoreRefused, url_of
 from planner.store.records import (
-    Issued,
     IssuedLine,
     JobLine,
-    LogRow,
     NewRow,
     SavedJob,
     canonical_json,
@@ -18,16 +16,13 @@ from planner.store.records import (
 from planner.store.store import Store
 
 __all__ = [
-    "Issued",
     "IssuedLine",
     "JobLine",
-    "LogRow",
     "NewRow",
     "SavedJob",
     "Store",
     "StoreRefused",
     "canonical_json",
-    "default_url",
     "job_from_json",
     "sha256_of",
     "url_of",

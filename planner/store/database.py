@@ -150,12 +150,7 @@ _WRITES = "planner_writes"
 
 
 class Database:
-    """One database, open. Safe to use from several threads.
-
-    Parameters
-    ----------
-    url
-        A database URL as `planner.store.database.url_of` gives it.
+    """One database, open, by a URL of `url_of`. Safe to use from several threads.
 
     Raises
     ------
@@ -167,8 +162,7 @@ class Database:
         with told():
             self.engine: Engine = open_engine(url)
         try:
-            with told():
-                self._bring_up_to_date()
+            self._bring_up_to_date()
         except StoreRefused:
             self.engine.dispose()
             raise
@@ -247,17 +241,8 @@ def writing(engine: Engine) -> Iterator[Connection]:
 def open_engine(url: str, *, wait_ms: int = WAIT_MS) -> Engine:
     """An engine as this program uses it: SQLite with its write-ahead log, and writers that wait in line.
 
-    Parameters
-    ----------
-    url
-        A database URL.
-    wait_ms
-        How long a writer waits for another one, milliseconds (SQLite).
-
-    Raises
-    ------
-    StoreRefused
-        The folder for the file cannot be made.
+    A writer of SQLite waits ``wait_ms`` milliseconds for another one. StoreRefused when the folder for the
+    file cannot be made.
     """
     parts = make_url(url)
     if parts.get_backend_name() != "sqlite":

@@ -55,13 +55,7 @@ _parts = Table(
 
 
 def desks_file(url: str) -> Path:
-    """Where the desks of a store lie: beside its file, or in the user's data folder for a server.
-
-    Parameters
-    ----------
-    url
-        The store as `planner.store.database.url_of` gives it.
-    """
+    """Where the desks of a store lie: beside its file, or in the user's data folder for a server."""
     parts = make_url(url)
     if parts.get_backend_name() == "sqlite" and parts.database and not parts.database.startswith("file:"):
         file = Path(parts.database)
@@ -70,14 +64,8 @@ def desks_file(url: str) -> Path:
 
 
 class KeptDesks:
-    """The records of desks, by token. Safe to use from several threads.
-
-    Parameters
-    ----------
-    file
-        The SQLite file; made when it is not there.
-    clock
-        Says what time it is, in UTC; tests pass their own.
+    """The records of desks, by token, in a SQLite file that is made when it is not there. Safe to use from
+    several threads.
 
     Raises
     ------
@@ -120,8 +108,7 @@ class KeptDesks:
             It could not be written (a full disk, a file that may only be read) or is too long.
         """
         parts = parts or {}
-        if any(len(text or "") > MOST_CHARACTERS for text in (content, *parts.values())):
-            raise StoreRefused("This work is too large to be kept over a restart of the server.")
+        _fits(content, *parts.values())
         key, now = _hash(token), self._clock().astimezone(UTC)
         values = {"content": content, "sha256": _hash(content), "kept_at": now.isoformat()}
         with told(), writing(self._engine) as connection:
@@ -139,15 +126,8 @@ class KeptDesks:
         return tuple(name for name in parts if name not in there)
 
     def put_part(self, token: str, name: str, text: str) -> None:
-        """Keep one part beside a desk's record and leave the record as it is.
-
-        Raises
-        ------
-        StoreRefused
-            It could not be written or is too long.
-        """
-        if len(text) > MOST_CHARACTERS:
-            raise StoreRefused("This work is too large to be kept over a restart of the server.")
+        """Keep one part beside a desk's record and leave the record as it is; StoreRefused as for `put`."""
+        _fits(text)
         with told(), writing(self._engine) as connection:
             _put_part(connection, _hash(token), name, text)
 
@@ -203,6 +183,11 @@ class KeptDesks:
             # A file of the first form has desks and no parts.
             _metadata.create_all(connection, checkfirst=True)
             connection.exec_driver_sql(f"PRAGMA user_version = {FORM}")
+
+
+def _fits(*texts: str | None) -> None:
+    if any(len(text or "") > MOST_CHARACTERS for text in texts):
+        raise StoreRefused("This work is too large to be kept over a restart of the server.")
 
 
 def _put_part(connection: Connection, key: str, name: str, text: str) -> None:

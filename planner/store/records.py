@@ -71,27 +71,16 @@ class Issued:
 
 @dataclass(frozen=True)
 class NewRow:
-    """A log entry to be stored.
-
-    Parameters
-    ----------
-    kind
-        What it is about.
-    content
-        JSON text of the entry itself.
-    written_by
-        Who writes it.
-    corrects
-        Number of the entry that it stands in for.
-    token
-        Anything that is the same when the same press of a button arrives twice; stored once.
-    """
+    """A log entry to be stored."""
 
     kind: str
     content: str
+    """JSON text of the entry itself."""
     written_by: str
     corrects: int | None = None
+    """Number of the entry that it stands in for."""
     token: str | None = None
+    """Anything that is the same when the same press of a button arrives twice; stored once."""
 
 
 @dataclass(frozen=True)

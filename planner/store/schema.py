@@ -21,7 +21,7 @@ from sqlalchemy import (
     Text,
     UniqueConstraint,
 )
-from sqlalchemy.types import TypeDecorator
+from sqlalchemy.types import TypeDecorator, TypeEngine
 
 from planner.store.database import StoreRefused
 
@@ -67,72 +67,64 @@ def _table(name: str, *columns: Column[Any] | UniqueConstraint | Index) -> Table
     return Table(name, metadata, key, *columns, sqlite_autoincrement=True)
 
 
-def _text(name: str, length: int | None = None, *, unique: bool = False) -> Column[Any]:
-    return Column(name, String(length) if length else Text(), nullable=False, unique=unique or None)
+def _filled(name: str, kind: TypeEngine[Any] | type[TypeEngine[Any]]) -> Column[Any]:
+    return Column(name, kind, nullable=False)
 
 
 def _job() -> Column[Any]:
     return Column("job_id", ForeignKey("jobs.id"), nullable=False)
 
 
-def _moment(name: str) -> Column[Any]:
-    return Column(name, Iso(datetime, 40), nullable=False)
+DAY, MOMENT, NAME, SHA256 = Iso(date, 10), Iso(datetime, 40), String(60), String(64)
 
-
-def _day() -> Column[Any]:
-    return Column("day", Iso(date, 10), nullable=False)
-
-
-def _number(name: str) -> Column[Any]:
-    return Column(name, Integer, nullable=False)
-
-
-jobs = _table("jobs", _text("name", 60, unique=True), _moment("made_at"))
+jobs = _table("jobs", _filled("name", NAME), _filled("made_at", MOMENT), UniqueConstraint("name"))
 
 job_versions = _table(
     "job_versions",
     _job(),
-    _number("version"),
-    _text("content"),
-    _text("sha256", 64),
-    _moment("saved_at"),
-    _text("saved_by", 60),
-    _text("note"),
+    _filled("version", Integer),
+    _filled("content", Text),
+    _filled("sha256", SHA256),
+    _filled("saved_at", MOMENT),
+    _filled("saved_by", NAME),
+    _filled("note", Text),
     UniqueConstraint("job_id", "version"),
 )
 
 issued = _table(
     "issued",
     _job(),
-    _day(),
-    _number("revision"),
-    _text("job_json"),
-    _text("plan_json"),
-    _text("check_report"),
-    _text("ticked_json"),
-    _text("card_json"),
-    _text("reason"),
-    Column("printed", LargeBinary, nullable=False),
-    _text("sha256", 64),
-    _moment("issued_at"),
-    _text("issued_by", 60),
+    _filled("day", DAY),
+    _filled("revision", Integer),
+    _filled("job_json", Text),
+    _filled("plan_json", Text),
+    _filled("check_report", Text),
+    _filled("ticked_json", Text),
+    _filled("card_json", Text),
+    _filled("reason", Text),
+    _filled("printed", LargeBinary),
+    _filled("sha256", SHA256),
+    _filled("issued_at", MOMENT),
+    _filled("issued_by", NAME),
     UniqueConstraint("job_id", "day", "revision"),
 )
 
 log_entries = _table(
     "log_entries",
     _job(),
-    _day(),
-    _text("kind", 40),
-    _text("content"),
-    _moment("written_at"),
-    _text("written_by", 60),
+    _filled("day", DAY),
+    _filled("kind", String(40)),
+    _filled("content", Text),
+    _filled("written_at", MOMENT),
+    _filled("written_by", NAME),
     Column("corrects", ForeignKey("log_entries.id"), nullable=True, unique=True),
     Column("token", String(60), nullable=True, unique=True),
     Index("ix_log_entries_job_day", "job_id", "day"),
 )
 
-cards = _table("cards", _job(), _text("content"), _moment("saved_at"), _text("saved_by", 60))
+cards = _table(
+    "cards", _job(), _filled("content", Text), _filled("saved_at", MOMENT), _filled("saved_by", NAME)
+)
 
 #: Tables whose rows stay as they were written.
 ONLY_GROW = ("jobs", "job_versions", "issued", "log_entries", "cards")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Mapping
+from contextlib import AbstractContextManager
 from dataclasses import asdict, fields
 from datetime import UTC, date, datetime
-from types import TracebackType
-from typing import Any, Self, TypeVar
+from typing import Any, TypeVar
 
 from sqlalchemy import Connection, Select, func, insert, select
 
@@ -62,7 +62,7 @@ def signed(by: str) -> str:
     return name
 
 
-class Store:
+class Store(AbstractContextManager["Store"]):
     """Jobs, issued watchbills and day logs in one database.
 
     Parameters
@@ -83,12 +83,7 @@ class Store:
         self._database = Database(self.url)
         self._clock = clock
 
-    def __enter__(self) -> Self:
-        return self
-
-    def __exit__(
-        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
-    ) -> None:
+    def __exit__(self, *_: object) -> None:
         self.close()
 
     def close(self) -> None:
@@ -224,16 +219,10 @@ class Store:
 
         Parameters
         ----------
-        job, plan
-            What is issued.
-        by
-            The person in charge who issues it.
-        ticked
-            Sentences that this person has ticked.
-        card
-            The emergency card as it stands.
-        printed
-            The workbook as it goes out, kept byte for byte.
+        by, ticked
+            The person in charge who issues it, and the sentences that this person has ticked.
+        card, printed
+            The emergency card as it stands, and the workbook as it goes out, kept byte for byte.
         reason
             Why there is a new revision.
         replan_of
@@ -373,13 +362,6 @@ class Store:
         """Store one entry. Once this returns, the entry is on the disk.
 
         An entry whose token is stored already is not stored again: the stored one is given back.
-
-        Parameters
-        ----------
-        name, day
-            The job and its first day.
-        new
-            The entry.
 
         Raises
         ------

@@ -10,7 +10,7 @@ from pydantic import ValidationError
 
 from planner.screens import chrome
 from planner.screens.chrome import CONTROLS, Control
-from planner.screens.log_entries import AGO_KEY
+from planner.screens.log_entries import _NAMED, AGO_KEY, KINDS
 from planner.screens.pages.what_if import SPREAD
 from planner.screens.saved import SIGN_KEY
 
@@ -19,9 +19,11 @@ SCREENS = Path(chrome.__file__).parent
 
 def test_every_control_is_drawn_somewhere_and_every_one_drawn_is_known() -> None:
     """No entry is left over from a field that went; a name without an entry would fail on its page."""
-    asked = re.compile(r'(?:\bask\(\s*st\.\w+,|\b(?:button|download)\()\s*"(\w+)"')
+    asked = re.compile(r'(?:\bask\(\s*st\.\w+,|\b(?:button|download|_pick)\()\s*"(\w+)"')
     drawn = {name for path in SCREENS.rglob("*.py") for name in asked.findall(path.read_text("utf-8"))}
-    assert drawn | {AGO_KEY, SIGN_KEY, *SPREAD.values()} == set(CONTROLS)
+    by_turns = {"vary_1", "vary_2", "move_leave", "move_start", "move_diver", "move_standby", "move_entry"}
+    entries = {f"more_{_NAMED.get(part, part)}" for parts in KINDS.values() for part in parts}
+    assert drawn | by_turns | entries | {AGO_KEY, SIGN_KEY, *SPREAD.values()} == set(CONTROLS)
 
 
 def test_a_slip_of_the_pen_is_refused_when_the_app_starts() -> None:

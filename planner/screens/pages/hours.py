@@ -87,8 +87,7 @@ def _records(here: Desk) -> list[WorkedRecord]:
 
 
 def _rules(here: Desk) -> PayRules:
-    found = here.beside.get(_RULES)
-    return found if isinstance(found, PayRules) else EXAMPLE_RULES
+    return here.having(_RULES, PayRules) or EXAMPLE_RULES
 
 
 def _edit_rules(here: Desk) -> None:

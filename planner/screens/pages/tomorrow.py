@@ -38,11 +38,9 @@ def _water_and_light(job: Job) -> str:
     parts = []
     light = daylight(job)
     if light is not None:
-        days = tuple((s.start_min, s.end_min) for s in light[: job.site.days])
-        parts.append(f"sun up {spans_text(job, days)}")
+        parts.append(f"sun up {spans_text(job, light[: job.site.days])}")
     if job.water_windows:
-        windows = tuple((w.start_min, w.end_min) for w in job.water_windows)
-        parts.append(f"slack {spans_text(job, windows)}")
+        parts.append(f"slack {spans_text(job, job.water_windows)}")
     line = " · ".join(parts)
     return line[:1].upper() + line[1:]
 
@@ -58,14 +56,12 @@ def _controls(here: Desk, job: Job, solving: bool) -> None:
                 "plan", begin_run, here, job, label="Plan the day" if here.shown is None else "Plan again"
             )
         with st.container(horizontal=True, width="content"):
-            chrome.ask(st.number_input, "seconds", disabled=solving, on_change=_keep, args=(here, "seconds"))
-            chrome.ask(st.number_input, "workers", disabled=solving, on_change=_keep, args=(here, "workers"))
-
-
-def _keep(here: Desk, name: str) -> None:
-    value = st.session_state.get(name)
-    if value is not None:
-        setattr(here, name, int(value))
+            chrome.ask(
+                st.number_input, "seconds", disabled=solving, on_change=chrome.take, args=(here, "seconds")
+            )
+            chrome.ask(
+                st.number_input, "workers", disabled=solving, on_change=chrome.take, args=(here, "workers")
+            )
 
 
 def _live(here: Desk, solving: bool) -> None:

@@ -57,18 +57,18 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
     faults = spread.faults()
     for fault in faults:
         st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
-    run = here.beside.get(ODDS)
+    run = here.having(ODDS, CountedRun)
     # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
-    going = isinstance(run, CountedRun) and run.running
+    going = run is not None and run.running
     with st.container(horizontal=True, vertical_alignment="bottom"):
         draws = chrome.ask(st.number_input, "odds_draws", value=DRAWS)
         seed = chrome.ask(st.number_input, "odds_seed", value=0)
-        if going and isinstance(run, CountedRun):
+        if run is not None and going:
             chrome.button("odds_stop", run.stop)
         else:
             asked = (str(name), choices[str(name)], spread, int(draws), int(seed))
             chrome.button("odds_go", _begin, here, *asked, disabled=bool(faults))
-    if isinstance(run, CountedRun):
+    if run is not None:
         _drawn(here, run, going)
 
 
@@ -190,25 +190,20 @@ _NOTHING = "nothing more"
 def page(here: Desk, job: Job) -> None:
     """Draw the page."""
     chrome.job_line(job)
-    kept = here.beside.get(COMPARED)
-    if isinstance(kept, EarlierRun) and not kept.fetched:
+    kept = here.having(COMPARED, EarlierRun)
+    if kept is not None and not kept.fetched:
         # Two hundred plans take some seconds.
         with st.spinner("Checking the plans of the comparison again"):
             kept.fetch()
     compare, sure = st.tabs(["Compare cases", "How sure is it?"])
     with compare:
-        run = _run_of(here)
+        run = here.having(COMPARED, CountedRun)
         # Asked once: the cases may be done at any moment, and the page must be drawn as of one.
         going = run is not None and run.running
         _ask(here, job, run, going)
         _compared(here, run, going)
     with sure:
-        odds(here, _run_of(here))
-
-
-def _run_of(here: Desk) -> CountedRun[Sweep] | None:
-    found = here.beside.get(COMPARED)
-    return found if isinstance(found, CountedRun) else None
+        odds(here, here.having(COMPARED, CountedRun))
 
 
 def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> None:
@@ -286,8 +281,8 @@ def _compared(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
     if run.result is None:
         chrome.verdict(run.sentence, "bad")
         return
-    job = here.beside.get(COMPARED_JOB)
-    if isinstance(job, Job):
+    job = here.having(COMPARED_JOB, Job)
+    if job is not None:
         _result(here, job, run.result)
 
 
