@@ -61,7 +61,8 @@ def dive_fields(plan: Plan, job: Job, mark: str, units: UnitSystem) -> Move | No
         now = {"value": dive.bottom_time_min, "max_value": LONGEST_BOTTOM_MIN}
         bottom = chrome.ask(st.number_input, "move_bottom", of=key, **now)
         station = _station(job, dive, key)
-        takes += _other_post(plan, job, dive, key)
+        spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in DRESSED_DUTIES]
+        takes += _post(job, spells, key, "A support duty held over this dive.")
     if leave is None:
         return None
     return Move(
@@ -133,12 +134,6 @@ def _station(job: Job, dive: Dive, key: str) -> str | None:
     others = [s.name for s in job.stations if s.name != dive.station]
     now = _pick("move_station", key, [dive.station, *others])
     return None if now in (None, dive.station) else str(now)
-
-
-def _other_post(plan: Plan, job: Job, dive: Dive, key: str) -> list[Takes]:
-    """Another holder for one support duty of the dive."""
-    spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in DRESSED_DUTIES]
-    return _post(job, spells, key, "A support duty held over this dive.")
 
 
 def _post(job: Job, spells: list[DutySpell], key: str, about: str) -> list[Takes]:

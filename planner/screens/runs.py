@@ -8,7 +8,6 @@ Streamlit is touched here: what the work says is kept as plain values and read b
 from __future__ import annotations
 
 import logging
-import queue
 import secrets
 import threading
 import time
@@ -299,8 +298,8 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         self.reasons: Mapping[str, tuple[Reason, ...]] = {}
         self.withheld: tuple[Finding, ...] = ()
         self._check = check
-        self._last: Plan | None = None
-        self._plans: queue.SimpleQueue[Plan] = queue.SimpleQueue()
+        self._plans: list[Plan] = []
+        self._seen = 0
         self._reading = threading.Lock()
 
     @property
@@ -323,9 +322,8 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         with self._reading:
             # Asked first: whatever was said before the end is then among what is read.
             ends = self._took_s is not None and self.running
-            candidates = []
-            while not self._plans.empty():
-                candidates.append(self._plans.get_nowait())
+            candidates = self._plans[self._seen :]
+            self._seen += len(candidates)
             if ends and self.result is not None:
                 self.sentence, self.reasons = self.result.sentence, self.result.reasons
                 if self.result.plan is not None:
@@ -338,8 +336,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
     def _hear(self, said: Progress, told: Callable[[Step], None]) -> None:
         told(Step(said.elapsed_s, said.stage, said.value, said.bound))
         if said.plan is not None:
-            self._last = said.plan
-            self._plans.put(said.plan)
+            self._plans.append(said.plan)
 
     def _take_best_that_holds(self, candidates: list[Plan]) -> bool:
         """Take the newest plan that passes the check; keep the breaches of any that does not."""
@@ -355,7 +352,8 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
     def _came_to(self) -> EndedRun:
         found = self.result
         plan, sentence = (None, self.sentence) if found is None else (found.plan, found.sentence)
-        return EndedRun(self.token, self.job, plan or self._last, sentence, tuple(self.heard))
+        last = self._plans[-1] if self._plans else None
+        return EndedRun(self.token, self.job, plan or last, sentence, tuple(self.heard))
 
 
 # ---------------------------------------------------------------------- what it would take

@@ -236,14 +236,14 @@ def _ended(part: Callable[[str], str | None], at: str, token: str, forms: TypeAd
 
 
 def _judged_all(found: Sweep, check: Check) -> Sweep:
-    return replace(found, results=tuple(_judged(one, check) for one in found.results))
+    def judged(one: CaseResult) -> CaseResult:
+        breaches = check(one.case.job, one.plan) if one.plan is not None else ()
+        if not breaches:
+            return one
+        broken = BROKEN_NOW.format(sentence=breaches[0].sentence)
+        return replace(one, plan=None, figures=None, sentence=broken)
 
-
-def _judged(one: CaseResult, check: Check) -> CaseResult:
-    breaches = check(one.case.job, one.plan) if one.plan is not None else ()
-    if not breaches:
-        return one
-    return replace(one, plan=None, figures=None, sentence=BROKEN_NOW.format(sentence=breaches[0].sentence))
+    return replace(found, results=tuple(judged(one) for one in found.results))
 
 
 # ---------------------------------------------------------------------- forms

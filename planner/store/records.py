@@ -52,6 +52,11 @@ class IssuedLine:
     reason: str
     sha256: str
 
+    @property
+    def title(self) -> str:
+        """``North Pier, Tue 03 Mar 2026, revision 2``."""
+        return f"{self.name}, {self.day:%a %d %b %Y}, revision {self.revision}"
+
 
 @dataclass(frozen=True)
 class Issued:

@@ -22,6 +22,7 @@ def test_every_control_is_drawn_somewhere_and_every_one_drawn_is_known() -> None
     asked = re.compile(r'(?:\bask\(\s*st\.\w+,|\b(?:button|download|_pick)\()\s*"(\w+)"')
     drawn = {name for path in SCREENS.rglob("*.py") for name in asked.findall(path.read_text("utf-8"))}
     by_turns = {"vary_1", "vary_2", "move_leave", "move_start", "move_diver", "move_standby", "move_entry"}
+    by_turns |= {"ask_altitude", "ask_margin", "ask_longer", "ask_pneumo", "ask_fixed_gauge"}
     entries = {f"more_{_NAMED.get(part, part)}" for parts in KINDS.values() for part in parts}
     assert drawn | by_turns | entries | {AGO_KEY, SIGN_KEY, *SPREAD.values()} == set(CONTROLS)
 

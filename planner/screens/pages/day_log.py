@@ -24,7 +24,7 @@ from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entrie
 from planner.screens.rest_of_day import rest_of_day
 from planner.screens.saved import signer, store_or_stop
 from planner.screens.wording import plain
-from planner.store import IssuedLine, Store
+from planner.store import Store
 
 #: Seconds between two looks at the clock while somebody is in the water.
 LOOK_EVERY_S = 20
@@ -61,13 +61,8 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
     own = [n for n, line in enumerate(lines) if here.job is not None and line.name == here.job.site.name]
     chosen = lines[own[0] if own else 0]
     if len(lines) > 1:
-        chosen = chrome.ask(
-            st.selectbox,
-            "log_day",
-            options=lines,
-            index=own[0] if own else 0,
-            format_func=lambda line: f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}",
-        )
+        at = {"index": own[0] if own else 0, "format_func": lambda line: line.title}
+        chosen = chrome.ask(st.selectbox, "log_day", options=lines, **at)
     found = store.open_issued(chosen.name, chosen.day)
     people = [p.name for p in found.job.people]
     left, right = st.columns([2, 3], vertical_alignment="bottom")
@@ -78,12 +73,8 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
         said_as = {"format_func": lambda m: "now" if m == 0 else f"{m}"}
         chrome.ask(st.pills, AGO_KEY, options=AGO_MIN, required=True, **said_as)
     if len(lines) == 1:
-        st.caption(plain(_title(found.line)))
+        st.caption(plain(found.line.title))
     return LoggedDay(store, found.line, found.job, found.plan, by)
-
-
-def _title(line: IssuedLine) -> str:
-    return f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}"
 
 
 def _on_the_day(day: LoggedDay) -> bool:

@@ -47,7 +47,7 @@ def page(here: Desk, job: Job) -> None:
         _OUTFITS: _outfits,
         _DRESSING: _dressing,
         _AIR: _air,
-        _EDIT: _edit,
+        _EDIT: lambda here, job: edit_sheets(here, SHEETS, key="gear"),
     }
     views[chrome.choice("View", views, "gear_view")](here, job)
 
@@ -154,7 +154,3 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
 
 def _table(frame: pd.DataFrame, key: str, alt: str) -> None:
     show_table(frame, key=key, alt=alt, column_config={"State": st.column_config.Column(width="medium")})
-
-
-def _edit(here: Desk, job: Job) -> None:
-    edit_sheets(here, SHEETS, key="gear")

@@ -61,7 +61,7 @@ def _records(here: Desk) -> list[WorkedRecord]:
     """The days that the user takes together: the plan on the desk, and days that were issued."""
     store = store_or_stop()
     lines = sorted(store.latest_issued(), key=lambda line: line.day)
-    issued = {f"{line.name}, {line.day:%a %d %b %Y}, revision {line.revision}": line for line in lines}
+    issued = {line.title: line for line in lines}
     shown = here.shown
     choices = [*([_SHOWN] if shown is not None else []), *issued]
     if not choices:

@@ -70,20 +70,16 @@ def _options(here: Desk) -> ExposureOptions:
     with st.expander("How the tables are read"):
         left, right = st.columns(2)
         with left:
-            altitude = chrome.ask(st.number_input, "ask_altitude", value=own.altitude_ft)
-            margin = chrome.ask(st.number_input, "ask_margin", value=own.margin_min)
+            numbers = {"altitude_ft": "ask_altitude", "margin_min": "ask_margin"}
+            typed = {f: chrome.ask(st.number_input, n, value=getattr(own, f)) for f, n in numbers.items()}
         with right:
-            longer = chrome.ask(st.toggle, "ask_longer", value=own.next_longer_row)
-            pneumo = chrome.ask(st.toggle, "ask_pneumo", value=own.pneumofathometer_correction)
-            fixed = chrome.ask(st.toggle, "ask_fixed_gauge", value=own.fixed_reference_gauge)
-    return replace(
-        own,
-        altitude_ft=int(altitude),
-        margin_min=int(margin),
-        next_longer_row=longer,
-        pneumofathometer_correction=pneumo,
-        fixed_reference_gauge=fixed,
-    )
+            switches = {
+                "next_longer_row": "ask_longer",
+                "pneumofathometer_correction": "ask_pneumo",
+                "fixed_reference_gauge": "ask_fixed_gauge",
+            }
+            typed |= {f: chrome.ask(st.toggle, n, value=getattr(own, f)) for f, n in switches.items()}
+    return replace(own, **typed)
 
 
 def _answer(here: Desk, found: LookUp) -> None:

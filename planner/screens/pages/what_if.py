@@ -234,16 +234,10 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
 
 def _proposed(axis: Axis, job: Job) -> str:
     """A range around what the job has now."""
-    now = axis.now(job)
-    if axis.key == "away":
-        return "each"
-    if axis.key == "team":
-        return ", ".join(axis.words)
-    if axis.key == "chamber":
-        return "none, 0, 5"
-    if axis.key == "windows":
-        return "-60..60/30"
-    value = float(now)
+    usual = {"away": "each", "team": ", ".join(axis.words), "chamber": "none, 0, 5", "windows": "-60..60/30"}
+    if axis.key in usual:
+        return usual[axis.key]
+    value = float(axis.now(job))
     low, high = max(axis.least, value - 1), min(axis.most, value + 2)
     return f"{low:g}..{high:g}"
 
