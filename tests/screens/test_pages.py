@@ -72,7 +72,7 @@ def test_faults_are_shown_as_a_table() -> None:
     """A refused workbook: sheet, cell, sentence, found, allowed, each in its column; the open job stays."""
     fault = Fault("Work!C7", "900", "10 to 220 fsw", "Depth is out of range.")
 
-    def refuses(name: str, data: bytes) -> Job:
+    def refuses(name: str, data: bytes, told: object) -> Job:
         raise InputFaults([fault])
 
     test, here = page_of("job", JOB, replace(REAL, read_job=refuses))
