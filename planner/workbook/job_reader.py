@@ -589,7 +589,8 @@ def job_of_sheets(
     if reader.faults or job is None:
         raise InputFaults(sorted(reader.faults, key=_by_place))
     if told is not None:
-        for sentence in (*reader.told, *_of_surface_decompression(job, tables[RULES.name].rows[0])):
+        rules, air = tables[RULES.name].rows[0], tables[AIR.name].rows[0]
+        for sentence in (*reader.told, *_of_surface_decompression(job, rules), *_of_the_reserve(job, air)):
             told(sentence)
     return job
 
@@ -603,6 +604,17 @@ def _of_surface_decompression(job: Job, rules: Row) -> Iterator[str]:
             "The workbook does not say how long a diver takes out of dress for the chamber: taken as "
             f"{taken} (from memory). With the way to the chamber it must fit into the five minutes of "
             "surface decompression, or the item is left over: measure it and fill it in on the sheet Rules."
+        )
+
+
+def _of_the_reserve(job: Job, air: Row) -> Iterator[str]:
+    """What the reserve is judged by where a job has an air plant and does not say."""
+    plant = job.air
+    if (plant.compressors or plant.banks) and "reserve_minutes_at_depth" not in air.cells:
+        yield (
+            f"The workbook does not say how long the reserve carries everyone at depth: it is opened with "
+            f"{plant.reserve_minutes_at_depth} min at depth and {plant.emergency_acfm:g} acfm a person. Fill it "
+            f"in on the sheet {AIR.name}."
         )
 
 

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 from planner.air import item_air_finding
 from planner.check.air import air_findings
 from planner.job import AirPlant, AirRole, Job
-from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
+from planner.workbook import read_job
+from tests.world.lock import NO_STOP_60, STOPS_100, compressor, dive, job, plan, plant, reserve
 
+CASE = Path(__file__).parents[1] / "cases" / "tiny_reserve_bank.xlsx"
 DEEP = dive("2", start=660, item="Deep sill", depth=100, bottom=45, schedule=STOPS_100)
 
 _PLANTS = {
@@ -48,6 +52,19 @@ def test_an_item_is_judged_like_its_dive(name: str) -> None:
     assert (found.rule if found else None) == _RULE[name]
     in_plan = [b.rule for b in air_findings(of, plan(DEEP))]
     assert in_plan[:1] == ([_RULE[name]] if _RULE[name] else [])
+
+
+def test_a_bank_of_45_scf_brings_nobody_up() -> None:
+    """`tests/cases/tiny_reserve_bank.xlsx`: two people at 58 fsw for 10 min and 2 min of way up need
+    2 × 8 × (10 × 91 + 2 × 62)/33 = 501 scf (U.S. Navy Diving Manual 8-2.2.1, 8-2.2.2); the bank holds 45."""
+    told: list[str] = []
+    tiny = read_job(CASE, told=told.append)
+    assert pytest.approx(501, abs=0.5) == 2 * 8 * (10 * 91 + 2 * 62) / 33
+    row = NO_STOP_60.replace(depth_fsw=60)
+    found = item_air_finding(tiny, tiny.dive_item("Sling the sunken winch"), row)
+    assert found is not None and found.rule == "air-reserve"
+    assert "banks must give 501 scf" in found.sentence and "holds 45 scf" in found.sentence
+    assert [s for s in told if "opened with 10 min at depth and 8 acfm" in s] == told != []
 
 
 def test_no_plant_no_judgement() -> None:

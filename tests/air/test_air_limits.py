@@ -74,5 +74,7 @@ def test_two_shallow_dives_share_one_bank(bank_psi: int, together: bool) -> None
     made = made.replace(stations=(Station(name="North"), Station(name="South")))
     items = [(item, (_mode(item.name),) if item.depth_fsw == 60 else ()) for item in made.dive_items]
     (first, *_) = (k for k, (_, modes) in enumerate(items) if modes)
-    ceilings = air_limits(made, items).ceilings
-    assert all(2 * c.amount[first] <= c.capacity for c in ceilings) is together
+    limits = air_limits(made, items)
+    assert all(2 * c.amount[first] <= c.capacity for c in limits.ceilings) is together
+    assert limits.exact is together
+    assert air_limits(made.replace(site=made.site.replace(stations_at_once=1)), items).exact

@@ -87,12 +87,18 @@ def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> 
     else:
         draw = flow
         store = math.floor(10 * (primary_bank_scf(job, psi) + primary_tank_scf(job, psi)))
-    for whose in (job, job.replace(air=independent_reserve(job.air))):
-        ceilings.append(_reserve(job, whose, items, psi))
+    # Where one of these binds it is on the safe side: compressors and banks together may carry more, and of
+    # two dives one may be on its way up already.
+    at_once = min(len(job.stations), job.site.stations_at_once)
+    every = [
+        _reserve(job, whose, items, psi) for whose in (job, job.replace(air=independent_reserve(job.air)))
+    ]
+    reserves = [c for c in every if at_once > 1 and at_once * max(c.amount) > c.capacity]
+    ceilings += reserves
     if len(job.stations) == 1:
         # One dive at a time: only where one comes up as the next goes down can two count.
         ceilings = [c for c in ceilings if c.edge and max(c.amount) + max(c.edge) > c.capacity]
-    return AirLimits(tuple(ceilings), draw, store)
+    return AirLimits(tuple(ceilings), draw, store, exact=not reserves)
 
 
 def edge_after_min(job: Job, item: DiveItem) -> int:
