@@ -612,9 +612,9 @@ def _of_the_reserve(job: Job, air: Row) -> Iterator[str]:
     plant = job.air
     if (plant.compressors or plant.banks) and "reserve_minutes_at_depth" not in air.cells:
         yield (
-            f"The workbook does not say how long the reserve carries everyone at depth: it is opened with "
-            f"{plant.reserve_minutes_at_depth} min at depth and {plant.emergency_acfm:g} acfm a person. Fill it "
-            f"in on the sheet {AIR.name}."
+            "The workbook does not say how long the reserve carries everyone at depth: it is opened with "
+            f"{plant.reserve_minutes_at_depth} min at depth and {plant.emergency_acfm:g} acfm a person. Fill "
+            f"it in on the sheet {AIR.name}."
         )
 
 
