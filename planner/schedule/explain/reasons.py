@@ -152,9 +152,9 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         for rule, sentences in refusals.items():
             yield rule, f"{lead} {'; '.join(sentences)}."
     if data.standbys and data.standby_wait_min["A"] >= NEVER_MIN:
-        why = _no_standby(job, item)
-        if why:
-            yield "standby-able-to-go", why
+        nobody = _no_standby(job, item)
+        if nobody:
+            yield "standby-able-to-go", nobody
         return
     if enough:
         deco = bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
