@@ -165,6 +165,7 @@ class Leg:
 def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> tuple[Leg, ...]:
     """The way up from leave bottom at ``start_min`` to the surface.
 
+    A stop is at the depth at which the diver is held, which at altitude is less than the table's, rounded up.
     Minutes of each part are rounded up; when the parts together are longer than the schedule's ascent
     they are kept (more air). Way between two stops is part of the next stop, as in the tables; what the
     schedule's ascent has over (air breaks of oxygen stops) is spent at the last stop. Surface
@@ -178,11 +179,12 @@ def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> 
     for stop in schedule.stops:
         if stop.minutes == 0:
             continue
+        held = math.ceil(stop.held_fsw)
         if travel:
-            legs.append(Leg(now, now + travel, here, stop.depth_fsw))
+            legs.append(Leg(now, now + travel, here, held))
             now, travel = now + travel, 0
-        legs.append(Leg(now, now + stop.minutes, stop.depth_fsw, stop.depth_fsw))
-        now, here = now + stop.minutes, stop.depth_fsw
+        legs.append(Leg(now, now + stop.minutes, held, held))
+        now, here = now + stop.minutes, held
     up = math.ceil(here / ASCENT_FSW_PER_MIN)
     spare = end - now - up
     if spare > 0 and here < depth_fsw:

@@ -19,8 +19,8 @@ from planner.air.flow import (
     scfm_at,
 )
 from planner.air.reserve import emergency_legs
-from planner.job import AirPlant, DiveItem, Gear
-from planner.tables import TableSchedule
+from planner.job import AirPlant, DiveItem, Gear, Policy
+from planner.tables import ExposureOptions, TableSchedule, plan_exposure
 from tests.world.lock import job, outfit
 
 
@@ -135,3 +135,12 @@ def test_flow_of_an_emergency() -> None:
     assert emergency_scfm(AirPlant(), Gear.LIGHT, 0) == 8
     assert emergency_scfm(AirPlant(), Gear.HEAVY, 33) == 16
     assert emergency_scfm(AirPlant(heavy_acfm=10), Gear.HEAVY, 0) == 10
+
+
+def test_a_stop_at_altitude_is_at_the_depth_where_the_diver_is_held() -> None:
+    """At 5,000 ft the 20 fsw stop is taken at 16.6 fsw (manual, altitude chapter), here in whole fsw: 17."""
+    options = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=60, altitude_ft=5000)
+    schedule = plan_exposure(60, 45, None, options).schedule
+    assert [stop.held_at_fsw for stop in schedule.stops] == [16.6]
+    legs = ascent_legs(60, schedule)
+    assert [(leg.from_fsw, leg.to_fsw) for leg in legs] == [(60, 17), (17, 17), (17, 0)]
