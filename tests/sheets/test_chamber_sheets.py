@@ -52,3 +52,21 @@ def test_the_hours_hold_the_chamber_and_the_watch_after_it() -> None:
     assert dived.out_of_chamber_min == OUT_MIN
     watch = next(s for s in record.spells if s.duty == "by the chamber" and s.dive == FIRST.id)
     assert watch.end_min == OUT_MIN + JOB.rules.chamber_watch_min
+
+
+def test_the_air_sheet_tells_the_chamber_s_gas() -> None:
+    """Asked for and on hand, by day; nothing where the job does not give it. 5 × 270 + 4,224 scf stand ready
+    (U.S. Navy Diving Manual 22-4.1), half a period takes 11 scf of oxygen."""
+    given = JOB.air.replace(
+        chamber_inner_cuft=200,
+        chamber_outer_cuft=70,
+        chamber_primary_scf=12_000,
+        chamber_secondary_scf=7_000,
+        chamber_oxygen_scf=900,
+    )
+    found = texts(written(through_the_chamber(), JOB.replace(air=given))["Air"])
+    oxygen = 11 * len(FIRST.divers)
+    assert any(t.startswith(f"{oxygen} scf") and "900 scf" in t for t in found)
+    assert any("7,000 scf" in t for t in found) and any("12,000 scf" in t for t in found)
+    without = texts(written(through_the_chamber(), JOB)["Air"])
+    assert not any("The chamber:" in t for t in without)
