@@ -68,6 +68,7 @@ WORLDS: dict[str, Made] = {
 NOT_STATED = {
     **dict.fromkeys(BY_CONSTRUCTION - WORLDS.keys(), "what a plan is made from: there is nothing to choose"),
     **dict.fromkeys(OF_PLANT_AND_GEAR, "stated by air limits and outfits: the switches of air below"),
+    "chamber-gas": "stated as sums over the day, each exact: tests/schedule/test_policies.py",
     "rest-between-days": "needs two days: the switch several_days below",
 }
 
