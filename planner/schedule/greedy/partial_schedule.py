@@ -14,6 +14,10 @@ from planner.tables import GROUPS, Mode, rank_after
 from planner.tables.schedule import NO_STOP
 
 
+#: One outfit worn: from, to, and whether it is turned around afterwards, as after a dive.
+_Wearing = tuple[int, int, bool]
+
+
 class PartialSchedule:
     """The dives and tasks placed so far, and what the rule of thumb asks of them by the minute."""
 
@@ -31,7 +35,7 @@ class PartialSchedule:
         """(person, minute of surfacing) → group."""
         self._periods: dict[int, list[tuple[float, ...]]] = {}
         """Calendar day → periods in the chamber of each dive's divers."""
-        self._worn: dict[Gear, list[tuple[int, int]]] = {}
+        self._worn: dict[Gear, list[_Wearing]] = {}
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
         self._longest_min: dict[tuple[str, int, Group], int] = {}
@@ -57,10 +61,7 @@ class PartialSchedule:
             self._dived.setdefault(person, []).append(dive)
             self._group_after[person, dive.out_min] = ways[-1].group_after
         self._periods.setdefault(self.problem.date_of(dive.leave_surface_min), []).append(_periods(ways))
-        turn = self._turnaround_min(data.item.gear)
-        worn = self._worn.setdefault(data.item.gear, [])
-        worn += [(dive.dress_start_min, dive.undressed_min + turn)] * len(dive.seats)
-        worn += [dive.standing] * data.standbys
+        self._worn.setdefault(data.item.gear, []).extend(_wearings(data, dive))
         self.dives.append(dive)
 
     def _hold(self, person: str, start: int, end: int) -> None:
@@ -251,19 +252,18 @@ class PartialSchedule:
 
     # ------------------------------------------------------------------ outfits
 
-    def _turnaround_min(self, kind: Gear) -> int:
-        """Longest turnaround of the outfits of a kind that may be worn on any day, as in the model."""
-        dates = range(len(self.problem.midnights))
-        usable = {o for date in dates for o in usable_outfits(self.problem, kind, date)}
-        return max((self.job.outfit(o).turnaround_min for o in usable), default=0)
-
     def outfits_free(self, dive: DraftDive) -> bool:
         """Whether there are outfits for a dive beside those worn or being turned around."""
         data = self.problem.dives[dive.work]
         kind = data.item.gear
-        turn = self._turnaround_min(kind)
-        own = [(dive.dress_start_min, dive.undressed_min + turn)] * len(data.seats)
-        spells = self._worn.get(kind, []) + own + [dive.standing] * data.standbys
+        worn = self._worn.get(kind, []) + _wearings(data, dive)
+        dates = range(len(self.problem.midnights))
+        usable = {o for date in dates for o in usable_outfits(self.problem, kind, date)}
+        turns = {o: self.job.outfit(o).turnaround_min for o in sorted(usable)}
+        if len(set(turns.values())) > 1:
+            return self._each_finds_one(kind, worn, turns)
+        turn = max(turns.values(), default=0)
+        spells = [(start, end + turn * dived) for start, end, dived in worn]
         # As in the model: what runs out at midnight is not worn, nor made ready, past it.
         moments = {s for s, _ in spells} | {
             m for m in self.problem.midnights if any(s < m < e for s, e in spells)
@@ -273,6 +273,28 @@ class PartialSchedule:
             <= len(usable_outfits(self.problem, kind, self.problem.date_of(moment)))
             for moment in moments
         )
+
+    def _each_finds_one(self, kind: Gear, worn: list[_Wearing], turns: dict[str, int]) -> bool:
+        """Whether each wearer finds an outfit, in the order of the clock: a diver the one that is ready again
+        soonest, a standby diver, after whom none is turned around, the one that takes longest."""
+        free_from = dict.fromkeys(turns, self.problem.window.start_min)
+        for start, end, dived in sorted(worn, key=lambda w: (w[0], not w[2])):
+            for name in sorted(turns, key=turns.__getitem__, reverse=not dived):
+                until = end + (turns[name] if dived else 0)
+                days = range(self.problem.date_of(start), self.problem.date_of(until - 1) + 1)
+                ready = all(name in usable_outfits(self.problem, kind, day) for day in days)
+                if free_from[name] <= start and ready:
+                    free_from[name] = until
+                    break
+            else:
+                return False
+        return True
+
+
+def _wearings(data: DiveWork, dive: DraftDive) -> list[_Wearing]:
+    """Who wears an outfit on a dive."""
+    divers = [(dive.dress_start_min, dive.undressed_min, True)] * len(data.seats)
+    return divers + [(*dive.standing, False)] * data.standbys
 
 
 def _periods(ways: Iterable[Mode]) -> tuple[float, ...]:

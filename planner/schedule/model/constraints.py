@@ -283,8 +283,8 @@ def _watch_after(dive: DiveVars, watch_min: int) -> list[tuple[int, list[Lit]]]:
 def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     """outfit-one-wearer: for every set of outfits worth stating, no more wearers at once than the set has.
 
-    Outfits of a set count alike here, with the longest turnaround among them; who wears which is named
-    afterwards, exactly.
+    Outfits of a set count alike here, with the shortest turnaround among them; where theirs differ, it is
+    chosen besides of which turnaround an outfit each one wears. Which one it is is named afterwards, exactly.
     """
     fits: dict[tuple[int, str], frozenset[str]] = {}
     for k, dive in enumerate(dives):
@@ -293,8 +293,10 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
             fits[k, name] = frozenset().union(
                 *(outfits_for(problem.job, dive.data.item, person, day) for day in job_dates(problem.job))
             )
+    mixed = False
     for chosen in sorted(_sets_of(fits), key=sorted):
-        turn = max(problem.job.outfit(o).turnaround_min for o in chosen)
+        turns = {problem.job.outfit(o).turnaround_min for o in chosen}
+        mixed, turn = mixed or len(turns) > 1, min(turns)
         intervals = _put_away(model, problem, chosen)
         demands = [1] * len(intervals)
         for k, dive in enumerate(dives):
@@ -312,6 +314,53 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
                     demands += [1] * len(inside)
         if intervals:
             model.add_cumulative(intervals, demands, len(chosen))
+    if mixed:
+        _by_turnaround(model, problem, dives, fits)
+
+
+def _by_turnaround(
+    model: Model, problem: Problem, dives: list[DiveVars], fits: dict[tuple[int, str], frozenset[str]]
+) -> None:
+    """outfit-one-wearer where turnarounds differ: everyone takes an outfit of one class that is alike.
+
+    Alike: the same turnaround, ready on the same days, fit for the same wearers. Where a class never has more
+    wearers than outfits, each of them can be given one of his own.
+    """
+    dates = job_dates(problem.job)
+    alike: dict[tuple[int, tuple[bool, ...], frozenset[tuple[int, str]]], set[str]] = {}
+    for outfit in problem.job.outfits:
+        wearers = frozenset(use for use, choice in fits.items() if outfit.name in choice)
+        ready = tuple(why_not_ready(outfit, day) is None for day in dates)
+        if wearers:
+            alike.setdefault((outfit.turnaround_min, ready, wearers), set()).add(outfit.name)
+    classes = [(turn, frozenset(names)) for (turn, _, _), names in alike.items()]
+    uses: list[tuple[list[cp_model.IntervalVar], list[cp_model.LinearExprT]]] = [([], []) for _ in classes]
+    for k, dive in enumerate(dives):
+        seats = [(p, v) for s in dive.seats for p, v in s.who.items()]
+        for count, stretch, dived, literals in (
+            (len(dive.seats), dive.bench, True, seats),
+            (dive.data.standbys, dive.standing, False, list(dive.standby.items())),
+        ):
+            if not count:
+                continue
+            # Wearers who may choose from the same outfits count together.
+            together: dict[frozenset[str], list[Lit]] = {}
+            for person, literal in literals:
+                together.setdefault(fits[k, person], []).append(literal)
+            for choice, own in together.items():
+                taken = []
+                for (turn, names), (intervals, demands) in zip(classes, uses, strict=True):
+                    if not names <= choice:
+                        continue
+                    number = model.new_int_var(0, min(count, len(names)), f"{stretch.name}.{min(names)}")
+                    taken.append(number)
+                    extra = turn if dived else 0
+                    intervals.append(stretch.when(model, dive.present, "class", extra_min=extra))
+                    demands.append(number)
+                model.add(sum(taken) == sum(own))
+    for (_, names), (intervals, demands) in zip(classes, uses, strict=True):
+        away = _put_away(model, problem, names)
+        model.add_cumulative([*intervals, *away], [*demands, *([1] * len(away))], len(names))
 
 
 def _put_away(model: Model, problem: Problem, chosen: frozenset[str]) -> list[cp_model.IntervalVar]:
