@@ -157,6 +157,14 @@ def solve(
     return run.run(only_work)
 
 
+#: Rules that the models leave to the check at first, where limits on the safe side might bind.
+OF_AIR = frozenset({"air-primary-pressure", "air-primary-flow", "air-reserve", "air-reserve-independent"})
+
+
+class _AirBinds(Exception):
+    """A plan that the models hold without the plant's limits has too little air."""
+
+
 class _Found(threading.Event):
     """Set once a plan is named, or when the whole search is stopped."""
 
@@ -205,6 +213,10 @@ class _Run:
         """Goals of the stages behind us, what no plan of the model can beat, and what no plan at all can."""
         self.narrow = not self.problem.as_wide_as_the_check
         """Whether the check may accept a plan that the model shuts out: then no search proves anything."""
+        self.air_binds = False
+        """Whether a plan made without the plant's limits was refused for air."""
+        self.work_at_most: int | None = None
+        """No plan does more work: proven without the plant's limits."""
         self.refused: Refused | None = None
         self.no_work_proven = False
         """Whether the search has shown that no work at all fits."""
@@ -252,11 +264,13 @@ class _Run:
         def better(value: int, bound: int, draft: Draft) -> None:
             if goal is not None:
                 taken = self._take(draft, readable=goal is PEOPLE, goal=goal)
+                enough.named = self.air_binds
                 self._tell(goal.name, value, bound, self._built({}) if taken else None)
 
         def silent(value: int, bound: int, draft: Draft) -> None:
             return None
 
+        enough = _Found(self.stop)
         result = run_stage(
             day,
             expression,  # type: ignore[arg-type]
@@ -264,7 +278,7 @@ class _Run:
             budget=Budget(
                 max(0.2, seconds), self.workers, self.seed, by_core=goal is not None and goal.by_core
             ),
-            stop=self.stop,
+            stop=enough,
             on_incumbent=better if self.on_progress and goal is not None else silent,
         )
         if self.workers == 1:
@@ -298,8 +312,11 @@ class _Run:
         findings = check(self.problem.job, plan, in_force=self.plan_in_force)
         if findings:
             self.draft, self.crew, self.readable = before
-            # A pin that the rule of thumb does not keep is no fault of the program.
-            if any(finding.rule != PINS_KEPT for finding in findings):
+            # Air left to the check, or a pin that the rule of thumb does not keep, is no fault.
+            rules = {finding.rule for finding in findings}
+            if self.problem.without_air and rules <= OF_AIR:
+                self.air_binds = True
+            elif rules != {PINS_KEPT}:
                 self.refused = self.refused or Refused(plan, findings)
             return False
         return True
@@ -388,11 +405,33 @@ class _Run:
         if plan is not None:
             # Before the model, which takes seconds to make on a large day.
             self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
-            plan = self._search_orders_on(plan)
+            self._search_orders_on(plan)
+        if not self.problem.air.exact:
+            # First with air left to the check: what is proven so is proven, unless a plan is refused for it.
+            within, self.problem = self.problem, replace(self.problem, without_air=True)
+            self.narrow = not self.problem.as_wide_as_the_check
+            self._thumb_without_air()
+            try:
+                return self._search(only_work, first_s)
+            except _AirBinds:
+                self.problem, self.narrow, self.air_binds = within, True, False
+                self.bounds, self.settled, self.reserve_s = [], [], 0.0
+        return self._search(only_work, first_s)
+
+    def _thumb_without_air(self) -> None:
+        """The plan by rule of thumb with air left to the check, where it holds and is better."""
+        draft = LocalSearch(self.problem, seed=self.seed).first()
+        best = (1, 0) if self.draft is None else (-self._value(WORK), self._value(FINISH))
+        if (-work_value(self.problem, draft), finish_value(self.problem, draft)) < best:
+            self._take(draft, readable=False)
+            self.air_binds = False
+
+    def _search(self, only_work: bool, first_s: float) -> Outcome:
+        """The stages in the models of the problem, from the plan that there is."""
         day = DayModel(self.problem, named_support=not self.problem.dives)
         if day.work_bound == 0:
             return self._nothing(first_s, proven=True)
-        if plan is not None and not day.hint(self._best()[0], seconds=self._hint_s()):
+        if self.draft is not None and not day.hint(self.draft, seconds=self._hint_s()):
             self._without_start(day)
         if day.large:
             self.reserve_s = NAMING_PART * self.budget_s
@@ -469,6 +508,8 @@ class _Run:
             if not self.readable:
                 self._take(self._best()[0])
             bound = PeopleBound(self.problem).all_the_work_min() if self._value(WORK) == day.work_bound else 0
+        if goal is WORK and self.work_at_most is not None:
+            bound = min(bound, self.work_at_most)
         known = bound
         if goal is OVERTIME and self._value(goal) > 0:
             bound = self._overtime_bound(day)
@@ -502,6 +543,9 @@ class _Run:
                     bound, _ = self._improve(self._exact(), goal, bound)
         if goal is WORK:
             self.no_work_proven = bound == 0
+            self.work_at_most = bound if self.problem.as_wide_as_the_check else self.work_at_most
+        if self.air_binds:
+            raise _AirBinds
         return day if self.draft is None else self._settled(day, goal, bound, known)
 
     def _settled(self, day: DayModel, goal: Goal, bound: int, known: int) -> DayModel:

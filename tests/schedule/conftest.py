@@ -21,8 +21,8 @@ def no_plan_beats_a_bound(request: pytest.FixtureRequest, monkeypatch: pytest.Mo
     """Every plan that the scheduler gives to the check and that holds is remembered for the whole run."""
     check = SOLVING.check
 
-    def and_remembered(job: Job, plan: Plan) -> tuple[Finding, ...]:
-        findings = check(job, plan)
+    def and_remembered(job: Job, plan: Plan, **beside: Plan | None) -> tuple[Finding, ...]:
+        findings = check(job, plan, **beside)
         if not findings:
             SEEN.see(job, plan, request.node.nodeid)
         return findings

@@ -15,7 +15,7 @@ import pytest
 from planner.check import check
 from planner.cli.main import main
 from planner.errors import PlanRefused
-from planner.job import Job
+from planner.job import AirRole, Job
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Status
 from planner.plan.plan_json import read_plan
@@ -122,9 +122,9 @@ def refusing(monkeypatch: pytest.MonkeyPatch, refuse: Callable[[Plan], bool]) ->
     """The check as the search asks it, refusing more than it should."""
     real = check
 
-    def stricter(of: Job, plan: Plan) -> tuple[Finding, ...]:
+    def stricter(of: Job, plan: Plan, **beside: Plan | None) -> tuple[Finding, ...]:
         more = (Finding("one-duty-at-a-time", "Refused for the test.", "D1"),) if refuse(plan) else ()
-        return (*real(of, plan), *more)
+        return (*real(of, plan, **beside), *more)
 
     # the package's face gives the name of this file to the function in it
     monkeypatch.setattr(sys.modules["planner.schedule.solve"], "check", stricter)
@@ -161,3 +161,96 @@ def test_the_command_keeps_what_was_refused(
     assert main([*arguments, "--out", str(tmp_path)]) != 0
     assert "Refused for the test" in (tmp_path / "refused_plan.json").read_text(encoding="utf-8")
     assert "refused_plan.json" in capsys.readouterr().err
+
+
+# ------------------------------------------------------------------ outfits
+
+
+def no_proof_is_beaten(of: Job, found: Plan, held: Plan) -> None:
+    """No proven stage of a plan is worse than that of another plan that the check accepts."""
+    assert not check(of, held)
+    theirs = values(held)
+    for stage in found.stages:
+        if stage.name not in theirs:
+            return
+        gain = (theirs[stage.name] - stage.value) * (1 if stage.maximise else -1)
+        assert gain <= 0 or not stage.proven, stage
+        if gain:
+            return
+
+
+def test_each_outfit_rests_its_own_turnaround() -> None:
+    """Two outfits, 0 and 180 min of turnaround: the divers share the one that is ready at once (by hand:
+    finish 10:06, minute 606; with the longest for all it was 13:06)."""
+    of = case("turnaround")
+    plan = planned(of)
+    no_proof_is_beaten(of, plan, better("turnaround", of))
+    assert values(plan)["finish"] == 606
+    assert plan.status is Status.PROVEN_BEST
+
+
+def test_the_rule_of_thumb_gives_each_its_own_turnaround() -> None:
+    """The first plan, too, has the second dive as soon as the outfit that needs no turnaround is off."""
+    of = case("turnaround")
+    plan = first_plan(of)
+    assert plan is not None and not check(of, plan)
+    assert max(d.undressed_min for d in plan.dives) == 606
+
+
+@pytest.mark.parametrize(("turns", "finish"), [((0, 0), 606), ((180, 180), 786), ((60, 180), 666)])
+def test_a_longer_turnaround_puts_the_second_dive_off(turns: tuple[int, int], finish: int) -> None:
+    """Undressed 08:33 and dressed 30 min before leave surface: by hand, the next one begins as long after
+    that as the shorter turnaround, whatever the longer one is."""
+    of = case("turnaround")
+    outfits = tuple(o.replace(turnaround_min=t) for o, t in zip(of.outfits, turns, strict=True))
+    assert values(planned(of.replace(outfits=outfits)))["finish"] == finish
+
+
+# ------------------------------------------------------------------ air
+
+
+def with_primary_bank(of: Job, psi: float) -> Job:
+    banks = tuple(b.replace(pressure_psi=psi) if b.role is AirRole.PRIMARY else b for b in of.air.banks)
+    return of.replace(air=of.air.replace(banks=banks))
+
+
+def test_a_primary_bank_carries_two_dives_at_once() -> None:
+    """The compressor gives 8.0 scfm, two dives with their standbys ask for 12.4: the bank gives the rest, so
+    both go down together and the day ends 08:08 (minute 488) instead of 08:56."""
+    of = case("bank_two_stations")
+    plan = planned(of)
+    no_proof_is_beaten(of, plan, better("bank_two_stations", of))
+    assert values(plan)["finish"] == 488
+    assert plan.status is Status.PROVEN_BEST
+
+
+def test_what_stays_on_the_safe_side_is_not_called_proven() -> None:
+    """A bank that holds no more than its regulator's minimum carries nothing: the dives follow one another,
+    by limits on the safe side, so the finish is the best of the plans looked for; the work stands proven."""
+    of = with_primary_bank(case("bank_two_stations"), 300)
+    plan = planned(of)
+    assert plan.status is Status.LOOKED_FOR
+    work, finish, *_ = plan.stages
+    assert work.proven and not finish.proven
+    assert finish.bound == of.day_windows[0].start_min
+
+
+def test_only_what_a_weak_compressor_lacks_comes_from_the_bank() -> None:
+    """31.7 scfm against the 33.1 of the deepest item: until now all of its flow was taken from the bank, and
+    nothing could be planned, 'proven'; the day of the sample with the stronger compressor holds here."""
+    of = case("weak_compressor")
+    plan = planned(of, only_work=True)
+    assert values(plan)["work finished"] == 2560
+
+
+def test_without_a_bank_for_it_nothing_is_proven_that_air_alone_forbids() -> None:
+    """The same with a bank for a few minutes only: less is planned, and no bound below all the work is
+    claimed by a model that counts air on the safe side."""
+    of = with_primary_bank(case("weak_compressor"), 330)
+    outcome = solve(of, seconds=6.0, workers=1, only_work=True)
+    if outcome.plan is None:
+        assert "not proven" in outcome.sentence
+        return
+    assert not check(of, outcome.plan)
+    (work,) = outcome.plan.stages
+    assert work.value == 2560 or not work.proven

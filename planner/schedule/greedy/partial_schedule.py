@@ -13,7 +13,6 @@ from planner.schedule.problem.problem import DiveWork, Group, Problem, away, ran
 from planner.tables import GROUPS, Mode, rank_after
 from planner.tables.schedule import NO_STOP
 
-
 #: One outfit worn: from, to, and whether it is turned around afterwards, as after a dive.
 _Wearing = tuple[int, int, bool]
 
@@ -107,6 +106,8 @@ class PartialSchedule:
 
     def air_holds(self, index: int, leave: int, reach: int) -> bool:
         """Whether the plant carries this dive beside those placed so far."""
+        if self.problem.without_air:
+            return True
         limits = self.problem.air
         for ceiling in limits.ceilings:
             spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.dives]
@@ -122,7 +123,7 @@ class PartialSchedule:
         if limits.draw:
             spells = [(d.work, d.leave_surface_min, d.reach_surface_min) for d in self.dives]
             drawn = sum(
-                limits.draw[k] * (end - start + 2 * AIR_PADDING_MIN)
+                limits.draw[k] * (end - start) + limits.edge_draw[k]
                 for k, start, end in [*spells, (index, leave, reach)]
             )
             return drawn <= limits.store

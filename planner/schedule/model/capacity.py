@@ -16,7 +16,7 @@ from planner.job.duties import STANDBY_TENDER
 from planner.schedule.model.interval import Model
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.air_limits import AIR_PADDING_MIN as PAD
-from planner.schedule.problem.air_limits import edge_after_min
+from planner.schedule.problem.air_limits import AirLimits, edge_after_min
 from planner.schedule.problem.problem import DiveWork, Problem, away
 
 #: With more support duties than this, only single duties, pairs and the whole set are stated.
@@ -207,7 +207,7 @@ def tasks_one_at_a_time(problem: Problem) -> list[list[int]]:
 
 def air(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     """State the limits of `planner.schedule.problem.air_limits` for all dives together."""
-    limits = problem.air
+    limits = AirLimits() if problem.without_air else problem.air
     for ceiling in limits.ceilings:
         intervals = [d.water.interval for d in dives]
         amounts = [ceiling.amount[d.work] for d in dives]
@@ -221,7 +221,7 @@ def air(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
                 amounts.append(ceiling.edge[dive.work])
         model.add_cumulative(intervals, amounts, ceiling.capacity)
     if limits.draw:
-        drawn = [limits.draw[d.work] * (d.water_min() + 2 * PAD * d.present) for d in dives]
+        drawn = [limits.draw[d.work] * d.water_min() + limits.edge_draw[d.work] * d.present for d in dives]
         model.add(cp_model.LinearExpr.sum(drawn) <= limits.store)
 
 

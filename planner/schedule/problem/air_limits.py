@@ -47,6 +47,10 @@ class Ceiling:
     capacity: int
     edge: tuple[int, ...] = ()
 
+    def can_bind(self, at_once: int) -> bool:
+        """Whether so many dives in the water, with others before and after theirs, can pass the capacity."""
+        return at_once * (max(self.amount) + 2 * max(self.edge, default=0)) > self.capacity
+
     def at_work(self, index: int, minute: int, leave_min: int, reach_min: int, after_min: int) -> int:
         """What one dive counts for at a minute."""
         if leave_min <= minute < reach_min:
@@ -62,10 +66,19 @@ class AirLimits:
 
     ceilings: tuple[Ceiling, ...] = ()
     draw: tuple[int, ...] = ()
-    """Flow by item counted as drawn from bank and tank; empty where the compressors carry every dive."""
+    """By item, what bank and tank give each minute in the water; empty where compressors carry every dive."""
+    edge_draw: tuple[int, ...] = ()
+    """By item, what they give before and after a dive, where one comes up as the next goes down."""
     store: int = 0
-    exact: bool = True
-    """Whether the check can accept no plan that these limits shut out."""
+
+    @property
+    def exact(self) -> bool:
+        """Whether nothing can bind, so that the check refuses no plan for air and these limits none at all.
+
+        Else they are on the safe side: flow at depth for the whole of a dive, no tank filled again, the
+        highest manifold pressure of all.
+        """
+        return not self.ceilings and not self.draw
 
 
 def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> AirLimits:
@@ -79,26 +92,33 @@ def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> 
         for item, modes in items
     )
     capacity = math.floor(10 * primary_capacity_scfm(job, psi))
+    edge = _edge(job, items)
+    at_once = min(len(job.stations), job.site.stations_at_once)
     ceilings: list[Ceiling] = []
     draw: tuple[int, ...] = ()
+    edge_draw: tuple[int, ...] = ()
     store = 0
     if capacity >= max(flow):
-        ceilings.append(Ceiling(flow, capacity, _edge(job, items)))
+        ceilings.append(Ceiling(flow, capacity, edge))
     else:
-        draw = flow
+        # Each dive has its share of the compressors: what is over that comes out of bank and tank.
+        draw = tuple(max(0, f - capacity // at_once) for f in flow)
+        beside = [
+            e * (AIR_PADDING_MIN + edge_after_min(job, item))
+            for e, (item, _) in zip(edge, items, strict=True)
+        ]
+        edge_draw = tuple(beside)
         store = math.floor(10 * (primary_bank_scf(job, psi) + primary_tank_scf(job, psi)))
     # Where one of these binds it is on the safe side: compressors and banks together may carry more, and of
     # two dives one may be on its way up already.
-    at_once = min(len(job.stations), job.site.stations_at_once)
-    every = [
+    ceilings += [
         _reserve(job, whose, items, psi) for whose in (job, job.replace(air=independent_reserve(job.air)))
     ]
-    reserves = [c for c in every if at_once > 1 and at_once * max(c.amount) > c.capacity]
-    ceilings += reserves
     if len(job.stations) == 1:
         # One dive at a time: only where one comes up as the next goes down can two count.
         ceilings = [c for c in ceilings if c.edge and max(c.amount) + max(c.edge) > c.capacity]
-    return AirLimits(tuple(ceilings), draw, store, exact=not reserves)
+    ceilings = [c for c in ceilings if c.can_bind(at_once)]
+    return AirLimits(tuple(ceilings), draw, edge_draw, store)
 
 
 def edge_after_min(job: Job, item: DiveItem) -> int:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 from enum import Enum
 
 from planner.air import item_air_finding
@@ -158,7 +159,8 @@ def _dive_works(
         return works
     if depths_fsw is not None:
         # Beside a running plan an item has one kind of dive, told apart by number: that with the larger crew.
-        return [_dive_work(job, w.item, w.placements, hours, ways=Ways.LARGER_CREW) for w in works]
+        larger = (_dive_work(job, w.item, w.placements, hours, ways=Ways.LARGER_CREW) for w in works)
+        return [replace(w, one_of_several=True) for w in larger]
     apart = [
         _dive_work(job, w.item, w.placements, hours, ways=ways)
         for w in works
@@ -181,7 +183,8 @@ def _at_depths(
     deepest = min(DEEPEST_SHORT_FSW, max(depths, default=deepest))
     if only_fsw is not None:
         at = min(only_fsw, deepest)
-        return [_dive_work(job, _at(item, at), _no_deeper(job, item, places, at, deepest), hours)]
+        work = _dive_work(job, _at(item, at), _no_deeper(job, item, places, at, deepest), hours)
+        return [replace(work, one_of_several=True)]
     works = [_dive_work(job, _at(item, deepest), places, hours)]
     for depth in range(deepest - 1, 0, -1):
         spans = _no_deeper(job, item, places, depth, deepest)
@@ -192,7 +195,8 @@ def _at_depths(
             works.append(work)
     if len(works) > MAX_TIDE_STEPS:
         last = len(works) - 1
-        works = [works[k * last // (MAX_TIDE_STEPS - 1)] for k in range(MAX_TIDE_STEPS)]
+        chosen = (works[k * last // (MAX_TIDE_STEPS - 1)] for k in range(MAX_TIDE_STEPS))
+        works = [replace(w, one_of_several=True) for w in chosen]
     return works
 
 
@@ -244,7 +248,10 @@ def _dive_work(
     if away_min is None or away_min > CHAMBER_REACH_MIN:
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
-    usable = tuple(m for m in usable if item_air_finding(job, item, m.schedule) is None)
+    carried = tuple(m for m in usable if item_air_finding(job, item, m.schedule) is None)
+    hoses = {o.umbilical_length_ft for o in job.outfits if o.kind is item.gear}
+    by_hose = len(carried) < len(usable) and len(hoses) > 1
+    usable = carried
     dates = len(job_dates(job))
     unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
@@ -272,6 +279,7 @@ def _dive_work(
         standby_people=able,
         unfit_dates={p: unfit[p] for p in fit if unfit[p]},
         chamber_watch_always=deep,
+        shut_out_by_hose=by_hose,
         standby_wait_min=waits,
     )
     return _with_slots(work)
@@ -292,7 +300,7 @@ def _with_slots(work: DiveWork) -> DiveWork:
     else:
         fewest = math.ceil(item.bottom_work_min / work.work_max_min)
         count = min(item.bottom_work_min // work.least_work_min, max(fewest + 2, 2 * fewest))
-    return DiveWork(**{**work.__dict__, "slots": count})
+    return replace(work, slots=count)
 
 
 def _usable_modes(item: DiveItem, options: ExposureOptions, least_bottom_min: int) -> tuple[Mode, ...]:

@@ -83,6 +83,10 @@ class DiveWork:
     """Deeper than the trigger: the hour by the chamber follows whatever the way up."""
     standby_wait_min: dict[Group, int]
     """Minutes after surfacing in a group until the person may stand by for this item."""
+    one_of_several: bool = False
+    """Whether the item has more kinds of dive than are offered."""
+    shut_out_by_hose: bool = False
+    """Whether a way up is left out for air, judged by the longest hose of several."""
 
     @property
     def bottom_max_min(self) -> int:
@@ -137,6 +141,8 @@ class Problem:
     """Person → first minute of leaving the surface after a night duty before the job."""
     share_takers: ShareTakers = ShareTakers()
     """Between whom the turns are shared."""
+    without_air: bool = False
+    """The models leave the air plant out, and the check alone judges it: nothing is shut out for air."""
     named_before: frozenset[str] = frozenset()
     """People whom a plan in force names, so that they are not exchangeable."""
 
@@ -202,13 +208,15 @@ class Problem:
     def as_wide_as_the_check(self) -> bool:
         """Whether every plan that the check accepts lies in the model, so that its bounds are proofs.
 
-        Not so where the air plant is counted on the safe side, where a duty may change hands in mid-dive, or
-        where of several standby divers of a dive some might stay dressed for the next.
+        Not so where the air plant is counted on the safe side or the longest hose of several shuts a way up
+        out, where an item has more kinds of dive than are offered, where a duty may change hands in mid-dive,
+        or where of several standby divers of a dive some might stay dressed for the next.
         """
         rules = self.job.rules
         relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
         dressed = bool(rules.standby_dressed_max_min) and any(w.standbys > 1 for w in self.dives)
-        return self.air.exact and not relieved and not dressed
+        plant = (self.without_air or self.air.exact) and not any(w.shut_out_by_hose for w in self.dives)
+        return plant and not relieved and not dressed and not any(w.one_of_several for w in self.dives)
 
     @cached_property
     def chamber_gas(self) -> ChamberGas | None:
