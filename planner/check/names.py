@@ -8,7 +8,7 @@ from collections.abc import Container, Iterator
 
 from planner.check.facts import Facts, KnownDive, times_of
 from planner.check.rule import JOB_DATA, NAVY, PLAN_DEFINITIONS, Basis, Rule, convicts_by
-from planner.job.duties import WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
 from planner.job.job import Job
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell, Plan, in_range
@@ -205,9 +205,9 @@ def _chamber_time(facts: Facts, known: KnownDive) -> Iterator[Finding]:
 @convicts_by(
     Rule(
         "duties-match-dives",
-        "Duties and dives tell the same story: every diver of a dive holds the duty over the whole of it "
-        "in the same outfit, and every duty names the item and station of its dive or a planned surface "
-        "task.",
+        "Duties and dives tell the same story: every diver of a dive is listed once and holds the duty over "
+        "the whole of it in the same outfit, every duty names the item and station of its dive or a planned "
+        "surface task, and only those who dive or stand by wear an outfit.",
         PLAN_DEFINITIONS,
         Basis.ARITHMETIC,
     )
@@ -215,6 +215,9 @@ def _chamber_time(facts: Facts, known: KnownDive) -> Iterator[Finding]:
 def duties_match_dives(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
         dive = known.dive
+        for person, times in Counter(diver.person for diver in dive.divers).items():
+            if times > 1:
+                yield Finding("duties-match-dives", f"{person} is listed {times} times.", known.where)
         for diver in dive.divers:
             if diver.duty not in WATER_DUTIES:
                 yield Finding(
@@ -254,7 +257,11 @@ def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Fi
     def wrong(sentence: str) -> Finding:
         return Finding("duties-match-dives", sentence, where)
 
+    if spell.outfit is not None and spell.duty not in DRESSED_DUTIES:
+        yield wrong(f"Outfit {spell.outfit!r} is named; nobody wears one in the duty {spell.duty}.")
     if spell.dive is None:
+        if spell.station is not None:
+            yield wrong(f"The duty names station {spell.station!r}; work on deck has none.")
         if spell.item in facts.dive_items:
             yield wrong(f"The duty is for {spell.item}, a dive item, and names no dive.")
         elif spell.item in facts.surface_items and spell.item not in tasks:

@@ -167,7 +167,7 @@ def _nitrogen(
     )
     wrong = [f"{what} {_told(have)}, not {_told(want)}" for what, have, want in pairs if have != want]
     interval = planned.surface_interval_min
-    if interval != true.interval_min and (interval is not None or true.group_before is not None):
+    if interval != true.interval_min:
         wrong.append(f"surface interval {_told(interval)}, not {_told(true.interval_min)}")
     if wrong:
         yield Finding("residual-nitrogen", f"The plan has {'; '.join(wrong)}.", where)

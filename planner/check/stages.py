@@ -310,7 +310,7 @@ def _bound_fault(stage: Stage) -> str | None:
     """What is wrong between a stage's value and its bound; None when nothing."""
     if math.isnan(stage.value) or math.isnan(stage.bound):
         return "Its value or its bound is not a number."
-    if stage.value < 0 or stage.value != math.floor(stage.value):
+    if stage.value < 0 or not stage.value.is_integer():
         return f"Its value {stage.value:g} is no whole number of {stage.unit}."
     over = stage.value - stage.bound if stage.maximise else stage.bound - stage.value
     if over > 0:

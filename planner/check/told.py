@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 
 from planner.check.facts import Facts
@@ -15,14 +16,17 @@ OWN_WORDS = frozenset({"leftovers-told", "objective-stages", "objective-values"}
 @convicts_by(
     Rule(
         "leftovers-told",
-        "Every item that is not completely done is listed with its minutes and at least one reason, and "
-        "no item that is done is listed.",
+        "Every item that is not completely done is listed once, with its minutes and at least one "
+        "reason, and no item that is done is listed.",
         PLAN_DEFINITIONS,
         Basis.ARITHMETIC,
     )
 )
 def leftovers(facts: Facts) -> Iterator[Finding]:
     told = {left.item: left for left in facts.plan.leftovers}
+    for name, times in Counter(left.item for left in facts.plan.leftovers).items():
+        if times > 1:
+            yield Finding("leftovers-told", f"{name} is listed {times} times.", f"left over: {name}")
     for item in facts.job.items:
         done, needed = facts.worked_min(item.name), facts.needed_min(item.name)
         left = told.get(item.name)

@@ -207,15 +207,26 @@ def _version_of(text: str, job: Job) -> int:
             else "This version of the form cannot be read."
         )
         raise InputFaults([Fault("version", _cut(version), str(VERSION), sentence)])
-    _look_at_job(content, job)
+    _look_at_job(content, job, version)
     return version
 
 
-def _look_at_job(content: Mapping[str, object], job: Job) -> None:
-    """Refuse a plan of another job; the first version might leave out its first day and time zone."""
+def _look_at_job(content: Mapping[str, object], job: Job, version: int) -> None:
+    """Refuse a plan of another job, or one that does not say of which it is.
+
+    The first version might leave out first day and time zone.
+    """
     site = job.site
     given = {"job": site.name, "first_day": site.first_day.isoformat(), "time_zone": site.time_zone}
-    own = {key: told if isinstance(told := content.get(key), str) else value for key, value in given.items()}
+    faults = [
+        Fault(key, _cut(content.get(key)), "a text", "It does not say for which job this plan was made.")
+        for key in given
+        if not isinstance(content.get(key), str)
+        and (version > _FIRST_VERSION or content.get(key) is not None)
+    ]
+    if faults:
+        raise InputFaults(faults)
+    own = {key: str(content.get(key, value)) for key, value in given.items()}
     if own == given:
         return
 

@@ -65,7 +65,7 @@ def handed_over(minute: int) -> Pair:
 
 def from_north(minutes_later: int) -> Pair:
     """The anode dive moved to the north side and later: dive 1 is in the water there until 09:13."""
-    plan = with_diver(shifted(PLAN, "2", minutes_later), "2", "Bo", surface_interval_min=None)
+    plan = with_diver(shifted(PLAN, "2", minutes_later), "2", "Bo", surface_interval_min=635 + minutes_later)
     plan = with_dive(plan, "2", station=NORTH)
     north = tuple(s.replace(station=NORTH) if s.dive == "2" else s for s in plan.duties)
     return plan.replace(duties=north), with_item(JOB, ANODES, station=None)
@@ -114,7 +114,10 @@ CASES: dict[str, Case] = {
     # 150 fsw for 90 min is an exceptional exposure; clean 48 h after surfacing
     "no-group-no-dive": Case(
         lambda: on(with_person(JOB, "Cruz", past_dives=(past(150, 90, at(8, 35) - 48 * 60 + 1),))),
-        lambda: on(with_person(JOB, "Cruz", past_dives=(past(150, 90, at(8, 35) - 48 * 60),))),
+        lambda: (
+            with_diver(PLAN, "2", "Cruz", surface_interval_min=48 * 60),
+            with_person(JOB, "Cruz", past_dives=(past(150, 90, at(8, 35) - 48 * 60),)),
+        ),
     ),
     "greatest-depth": Case(
         lambda: on(with_rules(JOB, greatest_depth_fsw=57)), lambda: on(with_rules(JOB, greatest_depth_fsw=58))

@@ -132,10 +132,12 @@ def test_inspection_due_yesterday_is_not_ready() -> None:
 def test_past_dives_of_the_same_day_count() -> None:
     """A dive made earlier on the day counts among the dives a day and the bottom minutes a day."""
     early = with_person(JOB, "Cruz", past_dives=(past(30, 10, at(0, 30), "A"),))
-    assert broken(PLAN, early) == set()
-    assert broken(PLAN, with_rules(early, bottom_minutes_a_day=72)) == set()
+    rested = with_diver(PLAN, "2", "Cruz", surface_interval_min=at(8, 35) - at(0, 30))
+    assert broken(rested, early) == set()
+    assert broken(rested, with_rules(early, bottom_minutes_a_day=72)) == set()
     twice = with_person(JOB, "Ana", past_dives=(past(30, 10, at(0, 30), "A"),))
-    assert broken(PLAN, twice) == {"dives-a-day"}
+    third = with_diver(PLAN, "1", "Ana", surface_interval_min=at(8, 30) - at(0, 30))
+    assert broken(third, twice) == {"dives-a-day"}
 
 
 def test_residual_nitrogen_of_yesterday_is_carried_in() -> None:
@@ -232,7 +234,7 @@ def test_a_standby_diver_holds_nothing_else() -> None:
 def test_a_station_duty_begins_when_the_dive_before_is_up() -> None:
     """While one diver dresses and another is in the water, the crew of the dive in the water covers both:
     the duties of the second dive begin at 09:13, not at its dressing."""
-    plan = shifted(with_diver(PLAN, "2", "Bo", surface_interval_min=None), "2", 38)
+    plan = shifted(with_diver(PLAN, "2", "Bo", surface_interval_min=635 + 38), "2", 38)
     plan = with_dive(plan, "2", station=NORTH)
     plan = plan.replace(
         duties=tuple(
