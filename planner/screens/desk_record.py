@@ -84,20 +84,25 @@ def _cell_in(kept: Any) -> Any:
     return _CELLS[letter][2](value)
 
 
-def _edit_out(name: str, edit: Edit) -> Any:
-    """Settings by field, or rows: the number of the one before, and the cells in the sheet's order."""
+def _edit_out(edit: Edit) -> Any:
+    """Settings by field, or rows: the number of the one before, and the filled cells by field.
+
+    By field, so that a program with one column more reads it: what was not typed then is blank.
+    """
     if isinstance(edit, Mapping):
         return {"set": {field: _cell_out(cell) for field, cell in edit.items()}}
-    fields = [column.field for column in SHEETS[name].columns]
-    return {"rows": [(row.number, [_cell_out(row.cells[field]) for field in fields]) for row in edit]}
+    rows = ((r.number, {f: _cell_out(c) for f, c in r.cells.items() if c is not None}) for r in edit)
+    return {"rows": list(rows)}
 
 
 def _edit_in(name: str, kept: Any) -> Edit:
     if "set" in kept:
         return {field: _cell_in(cell) for field, cell in kept["set"].items()}
     fields = [column.field for column in SHEETS[name].columns]
-    rows = [(number, dict(zip(fields, cells, strict=True))) for number, cells in kept["rows"]]
-    return tuple(TypedRow(number, {f: _cell_in(cell) for f, cell in row.items()}) for number, row in rows)
+    for _, cells in kept["rows"]:
+        if unknown := set(cells) - set(fields):
+            raise ValueError(f"{name} has no {', '.join(sorted(unknown))}")
+    return tuple(TypedRow(n, {f: _cell_in(cells.get(f)) for f in fields}) for n, cells in kept["rows"])
 
 
 def _mending_out(mending: Mending) -> Any:
@@ -204,7 +209,7 @@ def record_of(desk: Desk) -> str:
         ),
         solving=desk.solving,
         run=desk.run.token if desk.run is not None and desk.solving else None,
-        edits={name: _edit_out(name, edit) for name, edit in desk.edits.typed.items()},
+        edits={name: _edit_out(edit) for name, edit in desk.edits.typed.items()},
         edits_in=desk.edits.units,
         edit_faults=desk.edits.faults,
         refused=None if refused is None else (refused.file, refused.faults),

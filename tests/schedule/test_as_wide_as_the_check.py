@@ -15,7 +15,7 @@ import pytest
 from planner.check import check
 from planner.cli.main import main
 from planner.errors import PlanRefused
-from planner.job import AirRole, Job
+from planner.job import AirRole, Job, WaterWindow
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Status
 from planner.plan.plan_json import read_plan
@@ -43,6 +43,20 @@ def planned(of: Job, seconds: float = 20.0, *, only_work: bool = False) -> Plan:
 
 def values(plan: Plan) -> dict[str, float]:
     return {stage.name: stage.value for stage in plan.stages}
+
+
+# ------------------------------------------------------------------ pieces of an item
+
+
+def test_nothing_is_proven_where_an_item_may_come_in_more_pieces_than_are_offered() -> None:
+    """Six slack windows of 23 min and 120 min of work at 30 fsw: six dives of 20 min do all of it, a thing
+    that a model with fewer dives cannot rule out."""
+    windows = tuple(WaterWindow(start_min=480 + 90 * k, end_min=503 + 90 * k) for k in range(6))
+    of = job(item("A", 30, 120, needs_slack=True, least_useful_min=10), water_windows=windows)
+    plan = planned(of, 4.0)
+    assert plan.status is Status.LOOKED_FOR
+    [work] = [stage for stage in plan.stages if stage.name == "work finished"]
+    assert not work.proven and work.bound >= 480
 
 
 # ------------------------------------------------------------------ one dive, one crew

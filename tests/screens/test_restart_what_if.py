@@ -385,8 +385,13 @@ EDITED = HARBOUR.replace(people=HARBOUR.people[:-1])
 METRES = "metres, bar, litres"
 
 
-#: One row of the sheet People as it stands in a record, a depth rating typed into it.
-CELLS = ["Ines Faro", "diver; tender", {"f": [20, METRES]}, {"d": "2028-01-01"}, None, None, 0, None, None]
+#: One row of the sheet People in a record, a depth rating typed into it; what is blank is not kept.
+CELLS: dict[str, Any] = {
+    "name": "Ines Faro",
+    "duties": "diver; tender",
+    "depth_rating_fsw": {"f": [20, METRES]},
+    "medical_expires": {"d": "2028-01-01"},
+}
 
 
 #: A record of the present form, written out by hand: an edited job, a plan for the one before, a cell typed.
@@ -437,6 +442,13 @@ def test_a_record_of_the_present_form_is_read() -> None:
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
     assert json.loads(record_of(back))["form"] == 3
+
+
+def test_a_column_that_is_no_more_is_refused() -> None:
+    """What was typed under it is never dropped in silence."""
+    gone = THIRD | {"edits": {"People": {"rows": [[0, CELLS | {"shoe_size": 44}]]}}}
+    with pytest.raises(Unreadable):
+        desk_of(json.dumps(gone), "t", all_clear)
 
 
 def test_a_record_of_an_earlier_form_is_told_and_left() -> None:

@@ -63,6 +63,9 @@ class Ways(Enum):
 #: An item that follows the tide is offered at no more depths than this: each has dive slots of its own.
 MAX_TIDE_STEPS = 4
 
+#: An item may always be split into as many dives as this, where its least useful piece allows.
+OFFERED_PIECES = 5
+
 
 def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
     """Make a job ready for the search.
@@ -288,19 +291,20 @@ def _dive_work(
 def _with_slots(work: DiveWork) -> DiveWork:
     """How many dives an item may be split into.
 
-    Never more than its least useful piece allows; two more than the fewest possible, or twice as many,
-    whichever is larger (repetitive dives are shorter than first ones). Recorded in docs as a limit of the
-    model: a plan with more, still smaller pieces is not looked for.
+    As many as its least useful piece allows, up to `OFFERED_PIECES`; past that, two more than the fewest
+    possible, or twice as many (repetitive dives are shorter than first ones). Where more, still smaller
+    pieces would be allowed than are looked for, nothing is called proven: `Problem.as_wide_as_the_check`.
     """
     item = work.item
     if not work.modes or not work.placements or work.work_max_min < work.least_work_min:
-        count = 0
+        count = pieces = 0
     elif not item.splittable:
-        count = 1
+        count = pieces = 1
     else:
         fewest = math.ceil(item.bottom_work_min / work.work_max_min)
-        count = min(item.bottom_work_min // work.least_work_min, max(fewest + 2, 2 * fewest))
-    return replace(work, slots=count)
+        pieces = item.bottom_work_min // work.least_work_min
+        count = min(pieces, max(fewest + 2, 2 * fewest, OFFERED_PIECES))
+    return replace(work, slots=count, more_pieces=pieces > count)
 
 
 def _usable_modes(item: DiveItem, options: ExposureOptions, least_bottom_min: int) -> tuple[Mode, ...]:

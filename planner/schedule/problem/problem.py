@@ -85,6 +85,8 @@ class DiveWork:
     """Minutes after surfacing in a group until the person may stand by for this item."""
     one_of_several: bool = False
     """Whether the item has more kinds of dive than are offered."""
+    more_pieces: bool = False
+    """Whether the item might be split into more dives than are offered."""
     shut_out_by_hose: bool = False
     """Whether a way up is left out for air, judged by the longest hose of several."""
 
@@ -210,13 +212,15 @@ class Problem:
 
         Not so where the air plant is counted on the safe side or the longest hose of several shuts a way up
         out, where an item has more kinds of dive than are offered, where a duty may change hands in mid-dive,
-        or where of several standby divers of a dive some might stay dressed for the next.
+        where an item might be split into more dives than are offered, or where of several standby divers of
+        a dive some might stay dressed for the next.
         """
         rules = self.job.rules
         relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
         dressed = bool(rules.standby_dressed_max_min) and any(w.standbys > 1 for w in self.dives)
         plant = (self.without_air or self.air.exact) and not any(w.shut_out_by_hose for w in self.dives)
-        return plant and not relieved and not dressed and not any(w.one_of_several for w in self.dives)
+        offered = not any(w.one_of_several or w.more_pieces for w in self.dives)
+        return plant and not relieved and not dressed and offered
 
     @cached_property
     def chamber_gas(self) -> ChamberGas | None:
