@@ -285,15 +285,20 @@ def _dive_work(
         shut_out_by_hose=by_hose,
         standby_wait_min=waits,
     )
-    return _with_slots(work)
+    return _with_slots(work, most=len(work.divers) * rules.dives_a_day * dates // len(work.seats))
 
 
-def _with_slots(work: DiveWork) -> DiveWork:
+def _with_slots(work: DiveWork, most: int) -> DiveWork:
     """How many dives an item may be split into.
 
     As many as its least useful piece allows, up to `OFFERED_PIECES`; past that, two more than the fewest
     possible, or twice as many (repetitive dives are shorter than first ones). Where more, still smaller
     pieces would be allowed than are looked for, nothing is called proven: `Problem.as_wide_as_the_check`.
+
+    Parameters
+    ----------
+    most
+        Dives that the item's divers can make in all, by the job's dives a day.
     """
     item = work.item
     if not work.modes or not work.placements or work.work_max_min < work.least_work_min:
@@ -304,7 +309,7 @@ def _with_slots(work: DiveWork) -> DiveWork:
         fewest = math.ceil(item.bottom_work_min / work.work_max_min)
         pieces = item.bottom_work_min // work.least_work_min
         count = min(pieces, max(fewest + 2, 2 * fewest, OFFERED_PIECES))
-    return replace(work, slots=count, more_pieces=pieces > count)
+    return replace(work, slots=count, more_pieces=min(pieces, most) > count)
 
 
 def _usable_modes(item: DiveItem, options: ExposureOptions, least_bottom_min: int) -> tuple[Mode, ...]:
