@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from planner.sheets.hours_book import write_hours
     from planner.sheets.watchbill import write_watchbill
     from planner.tables.look_up import look_up
+    from planner.whatif.slack import slack
     from planner.whatif.sweep import compare
     from planner.workbook import read_job, write_job, write_template
 
@@ -59,6 +60,7 @@ __all__ = [
     "plan",
     "read_job",
     "read_plan",
+    "slack",
     "what_it_takes",
     "why_not",
     "write_hours",
@@ -78,6 +80,7 @@ _HOMES = {
     "look_up": "planner.tables.look_up",
     "read_job": "planner.workbook",
     "read_plan": "planner.plan.plan_json",
+    "slack": "planner.whatif.slack",
     "what_it_takes": "planner.schedule.what_it_takes",
     "why_not": "planner.schedule.why_not",
     "write_hours": "planner.sheets.hours_book",

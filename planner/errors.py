@@ -62,7 +62,7 @@ class TableRefusal(PlannerError):
 class PlanRefused(PlannerError):
     """Every plan found failed the independent check. This is a bug of the program; no plan is given.
 
-    ``refused`` is what the check refused (`planner.schedule.solve.Refused`), to find the fault by.
+    ``refused`` is what the check refused (`planner.schedule.outcome.Refused`), to find the fault by.
     """
 
     def __init__(self, sentence: str, refused: object = None) -> None:

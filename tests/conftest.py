@@ -1,11 +1,20 @@
-"""What all tests share: a store of their own."""
+"""What all tests share: a store of their own, and what takes long and stays the same looked up once."""
 
 from __future__ import annotations
 
+import gc
 import os
+import sys
 from collections.abc import Iterator
+from functools import cache
 
 import pytest
+
+
+def pytest_collection_finish() -> None:
+    """What has been imported and collected stays to the end: the search for what may go need not walk it."""
+    gc.collect()
+    gc.freeze()
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -18,3 +27,15 @@ def store_of_the_tests(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Non
         del os.environ["PLANNER_DB"]
     else:
         os.environ["PLANNER_DB"] = before
+
+
+@pytest.fixture(scope="session", autouse=True)
+def installed_packages_looked_through_once() -> Iterator[None]:
+    """For each page that it opens, Streamlit's test runner reads the metadata of every installed package for
+    components of its own: most of the time of a page's test, for an answer that stays the same."""
+    with pytest.MonkeyPatch.context() as patch:
+        if "streamlit.testing.v1" in sys.modules:
+            from streamlit.components.v2 import manifest_scanner as scanner
+
+            patch.setattr(scanner, "scan_component_manifests", cache(scanner.scan_component_manifests))
+        yield

@@ -12,7 +12,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from planner.errors import InputFaults
-from planner.files import read_words, write_whole
+from planner.files import read_words, write_together, write_whole
 
 
 def book(word: str) -> Workbook:
@@ -79,6 +79,50 @@ def test_a_program_killed_in_the_middle_leaves_the_old_file(tmp_path: Path) -> N
     assert place.read_text(encoding="utf-8") == "old"
     write_whole("new", place)
     assert place.read_text(encoding="utf-8") == "new"
+
+
+_TOGETHER = (
+    "import os, resource, signal, sys\n"
+    "from pathlib import Path\n"
+    "from planner.files import write_together\n"
+    "folder, way = Path(sys.argv[1]), sys.argv[2]\n"
+    "if way == 'full':\n"
+    "    resource.setrlimit(resource.RLIMIT_FSIZE, (100_000, 100_000))\n"
+    "synced, left = os.fsync, [int(way) if way.isdigit() else 9]\n"
+    "def fsync(descriptor):\n"
+    "    left[0] -= 1\n"
+    "    synced(descriptor) if left[0] else os.kill(os.getpid(), signal.SIGKILL)\n"
+    "os.fsync = fsync\n"
+    "write_together({folder / 'plan.json': 'new', folder / 'watchbill.xlsx': b'new ' * 100_000})\n"
+)
+
+
+@pytest.mark.parametrize("way", ["1", "2", "full"])
+def test_files_that_belong_together_are_both_old_or_both_new(tmp_path: Path, way: str) -> None:
+    """Killed at the first or the second of two files, or with the disk full in the second (RLIMIT_FSIZE, at
+    which the system refuses to write): neither has taken its place, so plan and watchbill never disagree."""
+    places = (tmp_path / "plan.json", tmp_path / "watchbill.xlsx")
+    for place in places:
+        write_whole("old", place)
+    run = [sys.executable, "-c", _TOGETHER, str(tmp_path)]
+    ended = subprocess.run([*run, way], check=False, capture_output=True, text=True)
+    assert ended.returncode == (1 if way == "full" else -signal.SIGKILL)
+    assert [place.read_text(encoding="utf-8") for place in places] == ["old", "old"]
+    if way == "full":
+        assert "File too large" in ended.stderr
+        assert sorted(p.name for p in tmp_path.iterdir()) == ["plan.json", "watchbill.xlsx"]
+    subprocess.run([*run, "none"], check=True)
+    assert places[0].read_text(encoding="utf-8") == "new"
+    assert places[1].read_bytes().startswith(b"new new")
+
+
+def test_a_folder_in_the_place_of_one_keeps_both(tmp_path: Path) -> None:
+    """A place that is a folder is found out before the first of them is renamed."""
+    write_whole("old", tmp_path / "plan.json")
+    (tmp_path / "watchbill.xlsx").mkdir()
+    with pytest.raises(IsADirectoryError):
+        write_together({tmp_path / "plan.json": "new", tmp_path / "watchbill.xlsx": b"new"})
+    assert (tmp_path / "plan.json").read_text(encoding="utf-8") == "old"
 
 
 def test_a_link_stays_a_link(tmp_path: Path) -> None:

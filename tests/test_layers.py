@@ -12,16 +12,16 @@ import planner
 ROOT = Path(planner.__file__).parent
 
 #: From the bottom up. A package may import those before it (and itself).
-ORDER = ("job", "tables", "plan", "words", "air", "gear", "check", "day", "schedule")
+ORDER = ("table_sets", "job", "tables", "plan", "words", "air", "gear", "check", "day", "schedule")
 ABOVE = ("hours", "log", "whatif", "workbook", "charts", "sheets", "store", "screens", "cli")
-EVERYWHERE = ("errors", "files")
+EVERYWHERE = ("cores", "errors", "files", "password")
 
 #: Among the upper packages: who may import whom beside everything in ORDER.
 UPPER: dict[str, set[str]] = {
     "workbook": set(),
     "hours": {"log"},
     "log": set(),
-    "whatif": {"hours"},
+    "whatif": {"hours", "log"},
     "charts": {"hours", "log", "whatif"},
     "sheets": {"workbook", "charts", "hours", "log", "whatif"},
     "store": {"workbook", "sheets", "hours", "log"},

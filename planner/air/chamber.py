@@ -20,6 +20,7 @@ from planner.plan.finding import Finding
 from planner.plan.model import Plan
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import CHAMBER_FIRST_FSW, NO_STOP, OXYGEN, TableSchedule, chamber_legs
+from planner.words.measures import own_depth_words
 
 #: Depth to which each supply brings both locks, fsw, and the hour of ventilation after it, scf: 70.4 scfm.
 #: Source: U.S. Navy Diving Manual (Revision 4) 22-4.1, secondary supply of a recompression chamber.
@@ -181,4 +182,6 @@ def item_chamber_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> F
     short = short_words(job.air, needed)
     if short is None:
         return None
-    return Finding("chamber-gas", f"{item.name} at {item.depth_fsw} fsw: {short}.", item.name)
+    return Finding(
+        "chamber-gas", f"{item.name} at {own_depth_words(item, job.site.units)}: {short}.", item.name
+    )

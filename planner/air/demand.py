@@ -110,8 +110,9 @@ def _dive_flows(dive: Dive, plan: Plan, job: Job) -> list[_Flow]:
             flows.append(_Flow(leg.start_min, leg.end_min, kind, scfm, psi))
         if breather.spell is not None:
             bench = diver_scfm(job.air, breather.gear, 0)
-            start = max(breather.spell.start_min, before.start_min)
-            flows.append(_Flow(start, breather.spell.end_min, "bench", bench))
+            start = max(breather.spell.start_min, before.start_min)  # his helmet is closed when theirs is,
+            end = min(breather.spell.end_min, after.end_min)  # and off when theirs is: he undresses without
+            flows.append(_Flow(start, end, "bench", bench))
     if item.tool_air_scfm:
         flows.append(_Flow(dive.reach_bottom_min, dive.leave_bottom_min, "tools", item.tool_air_scfm))
     return [f for f in flows if f.end_min > f.start_min]

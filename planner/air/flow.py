@@ -136,9 +136,6 @@ def item_manifold_psi(job: Job, item: DiveItem) -> float:
 AIR_ON_BEFORE_MIN = 5
 AIR_ON_AFTER_MIN = 2
 
-#: Ascent between stops, fsw a minute. Source: U.S. Navy Diving Manual.
-ASCENT_FSW_PER_MIN = 30
-
 
 @dataclass(frozen=True)
 class Leg:
@@ -185,7 +182,7 @@ def ascent_legs(depth_fsw: int, schedule: TableSchedule, start_min: int = 0) -> 
             now, travel = now + travel, 0
         legs.append(Leg(now, now + stop.minutes, held, held))
         now, here = now + stop.minutes, held
-    up = math.ceil(here / ASCENT_FSW_PER_MIN)
+    up = math.ceil(here / schedule.ascent_fsw_per_min - 1e-9)
     spare = end - now - up
     if spare > 0 and here < depth_fsw:
         legs.append(Leg(now, now + spare, here, here))

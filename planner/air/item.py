@@ -28,6 +28,7 @@ from planner.job.duties import ENTRY_DIVER, STANDBY
 from planner.plan.finding import Finding
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import TableSchedule
+from planner.words.measures import own_depth_words
 
 
 def _count(job: Job, item: DiveItem, duty: str) -> int:
@@ -112,13 +113,12 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Findi
     """
     if not has_plant(job.air):
         return item_chamber_finding(job, item, schedule)
-    psi = item_manifold_psi(job, item)
+    psi, where = item_manifold_psi(job, item), f"{item.name} at {own_depth_words(item, job.site.units)}"
     held = delivered_psi(job, AirRole.PRIMARY)
     if held < psi - ROUNDING:
         return Finding(
             "air-primary-pressure",
-            f"{item.name} at {item.depth_fsw} fsw needs {psi:.0f} psi at the manifold; the primary holds "
-            f"{held:.0f} psi.",
+            f"{where} needs {psi:.0f} psi at the manifold; the primary holds {held:.0f} psi.",
             item.name,
         )
     needed = dive_demand_scfm(job, item) + standby_reserve_scfm(job, item)
@@ -126,7 +126,7 @@ def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Findi
     if needed > capacity + ROUNDING and primary_bank_scf(job, psi) + primary_tank_scf(job, psi) <= 0:
         return Finding(
             "air-primary-flow",
-            f"{item.name} at {item.depth_fsw} fsw needs {needed:.1f} scfm for divers, standby and tools; the "
+            f"{where} needs {needed:.1f} scfm for divers, standby and tools; the "
             f"primary gives {capacity:.1f} scfm at {psi:.0f} psi.",
             item.name,
         )
@@ -142,9 +142,9 @@ def _reserve(job: Job, item: DiveItem, schedule: TableSchedule, psi: float) -> F
             of = "the reserve" if whose is job else "the reserve that shares nothing with the primary"
             return Finding(
                 rule,
-                f"{item.name} at {item.depth_fsw} fsw: with the primary lost, for {emergency_words(job.air)} "
-                f"banks must give {needed:.0f} scf beside {capacity:.1f} scfm from compressors; {of} holds "
-                f"{stored:.0f} scf at {psi:.0f} psi.",
+                f"{item.name} at {own_depth_words(item, job.site.units)}: with the primary lost, for "
+                f"{emergency_words(job.air)} banks must give {needed:.0f} scf beside {capacity:.1f} scfm "
+                f"from compressors; {of} holds {stored:.0f} scf at {psi:.0f} psi.",
                 item.name,
             )
     return None

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from planner.air.bailout import BAILOUT_SOURCE, BottleCarried, bottles_carried
 from planner.air.chamber import CHAMBER_SOURCE, ChamberDay, chamber_days, plan_uses
 from planner.air.demand import demand_steps, dive_manifold_psi, dive_scf
 from planner.air.flow import (
@@ -32,6 +33,7 @@ from planner.air.running import (
     compressor_run,
     hose_test,
     plant_tests,
+    spare_hose_test,
 )
 from planner.air.supply import (
     BANK_SOURCE,
@@ -119,6 +121,8 @@ class AirReport:
         Hours and fuel; banks after the plan; tests with their dates.
     chamber
         What each day's dives ask of the chamber's gas; empty where its air is not given or not needed.
+    bottles
+        Bailout bottles carried, or asked for and not there, dive by dive.
     to_tick
         What a person must look at because the data is missing.
     sources
@@ -139,6 +143,7 @@ class AirReport:
     banks: tuple[BankDay, ...]
     tests: tuple[TestDue, ...]
     chamber: tuple[ChamberDay, ...]
+    bottles: tuple[BottleCarried, ...]
     to_tick: tuple[str, ...]
     sources: tuple[str, ...]
 
@@ -168,8 +173,11 @@ def air_report(plan: Plan, job: Job) -> AirReport:
     highest_psi = max((s.manifold_psi for s in steps), default=0.0)
     worst = reserve_worst(plan, job)
     worst_psi = 0.0 if worst is None else worst.manifold_psi
+    bottles = tuple(b for d in plan.dives for b in bottles_carried(plan, job, d))
     known = {o.name: o for o in job.outfits}
     hoses = [hose_test(known[name]) for name in outfits_used(plan) if name in known]
+    dived_from = {dive.station for dive in plan.dives}
+    hoses += [spare_hose_test(s) for s in job.stations if s.name in dived_from and s.spare_hose_length_ft]
     return AirReport(
         plant_given=has_plant(job.air),
         dives=tuple(_dive_air(d, plan, job) for d in plan.dives),
@@ -185,8 +193,9 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         banks=bank_days(job, expected, worst, highest_psi),
         tests=(*(plant_tests(job.air) if has_plant(job.air) else ()), *hoses),
         chamber=chamber_days(job.air, plan_uses(plan, job)) if job.air.chamber_air_given else (),
+        bottles=bottles,
         to_tick=air_to_tick(plan, job),
-        sources=_sources(plan, job),
+        sources=(*_sources(plan, job), *((BAILOUT_SOURCE,) if bottles else ())),
     )
 
 

@@ -16,7 +16,7 @@ from datetime import date, timedelta
 from planner.air.demand import DemandStep
 from planner.air.reserve import ReserveNeed
 from planner.air.supply import ATMOSPHERE_PSI, SupplyStep, bank_scf, capacity_scfm, compressor_scfm
-from planner.job import AirPlant, AirRole, Compressor, Job, Outfit
+from planner.job import AirPlant, AirRole, Compressor, Job, Outfit, Station
 
 #: Months between tests, and where that comes from.
 AIR_TEST_MONTHS = 6
@@ -90,6 +90,12 @@ def hose_test(outfit: Outfit) -> TestDue:
     """The hose test of an outfit."""
     what = f"hose {outfit.hose_no} of outfit {outfit.name}" if outfit.hose_no else f"hose of {outfit.name}"
     return _due("hose", what, outfit.hose_tested_on, HOSE_TEST_MONTHS, HOSE_TEST_SOURCE)
+
+
+def spare_hose_test(station: Station) -> TestDue:
+    """The hose test of a station's spare hose."""
+    what = " ".join(("spare hose", station.spare_hose_no, "of", station.name)).replace("  ", " ")
+    return _due("hose", what, station.spare_hose_tested_on, HOSE_TEST_MONTHS, HOSE_TEST_SOURCE)
 
 
 @dataclass(frozen=True)

@@ -27,7 +27,7 @@ from planner.tables.profile import (
     Segment,
     profile,
 )
-from planner.words.measures import Metric, depth_words
+from planner.words.measures import Metric, depth_words, dive_depth_words
 
 #: Stretches of a profile that are spent at a stop.
 STOP_KINDS = (STOP, ON_OXYGEN_STOP, AIR_BREAK)
@@ -286,7 +286,7 @@ def alt_depth_through_day(plan: Plan, job: Job, look: Look) -> str:
     """The figure of the day in words."""
     dives = sorted(plan.dives, key=lambda d: d.leave_surface_min)
     lines = [
-        f"Dive {d.id}: {_depth_words(d.depth_fsw, look)} from "
+        f"Dive {d.id}: {dive_depth_words(job, d.item, d.depth_fsw, look.units, Metric.ALONE)} from "
         f"{job.clock.hhmm(d.leave_surface_min)} to {job.clock.hhmm(d.reach_surface_min)}."
         for d in dives
     ]

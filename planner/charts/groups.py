@@ -1,6 +1,6 @@
 """Repetitive group of each diver through the day: one row a diver, one block a group, its letter on it.
 
-After a dive the group falls with time on the surface (table 9-8, upper part, U.S. Navy Diving Manual).
+After a dive the group falls with time on the surface by the job's tables.
 The darker a block, the more nitrogen is left; a clean diver's time is blank paper.
 """
 
@@ -13,10 +13,8 @@ import plotly.graph_objects as go
 from planner.charts.look import Look, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
-from planner.job.bounds import SAME_DIVE_UNDER_MIN
 from planner.plan.model import Plan
-from planner.tables import GROUPS, group_after_interval
-from planner.tables.intervals import minutes_until_clean
+from planner.table_sets import TableSet, carried_words
 from planner.tables.past_dives import carried_before
 
 IN_WATER = "in the water"
@@ -59,7 +57,7 @@ def group_stretches(plan: Plan, job: Job, person: Person, span: Span) -> tuple[G
         if out > surfaced:
             found.append(GroupStretch(person.name, IN_CHAMBER, surfaced, out))
         until = events[number + 1][0] if number + 1 < len(events) else span.end_min
-        found += _falling(person.name, group, out, until)
+        found += _falling(job.tables, person.name, group, out, until)
     return tuple(
         GroupStretch(s.person, s.state, max(s.start_min, span.start_min), min(s.end_min, span.end_min))
         for s in found
@@ -67,15 +65,19 @@ def group_stretches(plan: Plan, job: Job, person: Person, span: Span) -> tuple[G
     )
 
 
-def _falling(person: str, group: str | None, surfaced: int, until: int) -> list[GroupStretch]:
-    """The groups after surfacing, minute by minute of table 9-8, until `until` or clean."""
+def _falling(
+    tables: TableSet, person: str, group: str | None, surfaced: int, until: int
+) -> list[GroupStretch]:
+    """The groups (or factors) after surfacing, minute by minute of the tables, until `until` or clean."""
     if group is None:
-        end = min(until, surfaced + minutes_until_clean(None))
+        end = min(until, surfaced + tables.minutes_until_clean(None))
         return [GroupStretch(person, NO_GROUP, surfaced, end)] if end > surfaced else []
     stretches: list[GroupStretch] = []
-    now, since = group, surfaced
-    for minute in range(surfaced + SAME_DIVE_UNDER_MIN, until + 1):
-        after = group_after_interval(group, minute - surfaced)
+    now, since = tables.group_after_interval(group, tables.same_dive_under_min), surfaced
+    if now is None:
+        return stretches
+    for minute in range(surfaced + tables.same_dive_under_min, until + 1):
+        after = tables.group_after_interval(group, minute - surfaced)
         if after != now:
             stretches.append(GroupStretch(person, now, since, minute))
             if after is None:
@@ -92,14 +94,14 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     rows = [(p.name, group_stretches(plan, job, p, span)) for p in job.people]
     rows = [(name, stretches) for name, stretches in rows if stretches]
     figure = go.Figure()
-    for state in (IN_WATER, IN_CHAMBER, *GROUPS, NO_GROUP):
+    for state in (IN_WATER, IN_CHAMBER, *job.tables.carried, NO_GROUP):
         own = [(row, s) for row, (_, stretches) in enumerate(rows) for s in stretches if s.state == state]
         if not own:
             continue
-        fill = _fill(state, look)
+        fill = _fill(job.tables.carried, state, look)
         hatched = state in _HATCHES
         figure.add_bar(
-            name=state if state in _NO_LETTERS else f"group {state}",
+            name=state if state in _NO_LETTERS else carried_words(state),
             orientation="h",
             base=[s.start_min for _, s in own],
             x=[s.end_min - s.start_min for _, s in own],
@@ -146,12 +148,12 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     return figure
 
 
-def _fill(state: str, look: Look) -> str:
+def _fill(carried: tuple[str, ...], state: str, look: Look) -> str:
     if state in _HATCHES:
         return "#ffffff"
     if state == NO_GROUP:
         return "#EE8866"
-    share = GROUPS.index(state) / (len(GROUPS) - 1)
+    share = carried.index(state) / max(1, len(carried) - 1)
     if look.contrast:
         grey = round(245 - 215 * share)
         return f"#{grey:02x}{grey:02x}{grey:02x}"
@@ -167,7 +169,7 @@ def alt_groups(plan: Plan, job: Job, *, day: int = 0) -> str:
         stretches = group_stretches(plan, job, person, span)
         if stretches:
             told = "; ".join(
-                f"{s.state if s.state in _NO_LETTERS else 'group ' + s.state} from "
+                f"{s.state if s.state in _NO_LETTERS else carried_words(s.state)} from "
                 f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
                 for s in stretches
             )

@@ -9,6 +9,7 @@ import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
 from planner.charts.look import Look, axis_title, dress
+from planner.words.plan import NO_BOUND
 
 _FOUND, _PROVEN = "best found", "no plan can beat"
 
@@ -97,6 +98,6 @@ def alt_gap_closing(steps: Sequence[SearchStep]) -> str:
     lines = []
     for stage, step in last.items():
         found = "nothing found" if step.value is None else f"best {step.value:g}"
-        bound = "no bound" if step.bound is None else f"no plan can beat {step.bound:g}"
+        bound = NO_BOUND if step.bound is None else f"no plan can beat {step.bound:g}"
         lines.append(f"{stage}: {found}, {bound}, after {step.elapsed_s:.1f} s.")
     return " ".join(["Best value and bound of each stage.", *(lines or ["Nothing yet."])])

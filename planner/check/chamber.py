@@ -13,14 +13,16 @@ from planner.job.duties import STANDBY
 from planner.plan.finding import Finding
 from planner.tables.past_dives import past_watches
 from planner.tables.profile import SURFACE_INTERVAL, total_s
-from planner.tables.schedule import NO_STOP, OnDeck
+from planner.tables.schedule import IN_CHAMBER, NO_STOP, OnDeck
+from planner.words.measures import depth_limit_words
 
 
 def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str | None:
     """Why a dive needs a chamber, in words; None when it does not."""
     trigger = facts.job.rules.chamber_trigger_fsw
     if known.greatest_fsw > trigger:
-        return f"{known.depth_words} is deeper than {trigger} fsw"
+        more = depth_limit_words(facts.job.rules, facts.job.site.units, "chamber_trigger_fsw")
+        return f"{known.depth_words} is deeper than {more}"
     return "the dive is outside the no-stop limits" if decompression else None
 
 
@@ -90,7 +92,7 @@ def chamber_gas(facts: Facts) -> Iterator[Finding]:
 def chamber_watch(facts: Facts) -> Iterator[Finding]:
     watches: dict[str, list[tuple[int, int, str]]] = defaultdict(list)
     for person in facts.job.people:
-        for surfaced, end in past_watches(person, facts.job.rules):
+        for surfaced, end in past_watches(person, facts.job.rules, facts.job.tables):
             watches[person.name].append((surfaced, end, "a dive before the job"))
     for true in facts.exposures.all:
         known = true.known
@@ -132,6 +134,7 @@ def _in_watch(
         "not, and has no other duty before.",
         f"surface decompression on oxygen: {NAVY}, table 9-9, chamber times partly from memory",
         Basis.PUBLISHED_TABLE,
+        by_way_up=IN_CHAMBER,
     )
 )
 def in_the_chamber(facts: Facts) -> Iterator[Finding]:
@@ -179,6 +182,7 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Finding]:
         f"five minutes from 40 fsw to 50 fsw in the chamber: {NAVY}, surface decompression by table 9-9; "
         "compression in 30 s: from memory",
         Basis.PUBLISHED_TABLE,
+        by_way_up=IN_CHAMBER,
         limits=("chamber_heavy_min", "chamber_light_min"),
     )
 )
@@ -210,6 +214,7 @@ def in_time(facts: Facts) -> Iterator[Finding]:
         "a dual-lock chamber within five minutes: 29 CFR 1910.423(c) (paragraph (3) from memory); five "
         f"minutes from 40 fsw to 50 fsw in the chamber: {NAVY}; one decompression at a time: common practice",
         Basis.REGULATION,
+        by_way_up=IN_CHAMBER,
     )
 )
 def one_at_a_time(facts: Facts) -> Iterator[Finding]:

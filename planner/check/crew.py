@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import math
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from planner.check.facts import Facts, KnownDive, first_gap
 from planner.check.people import medical_expired, missing_certificates
@@ -12,9 +14,7 @@ from planner.check.rule import Basis, Rule, convicts_by
 from planner.errors import TableRefusal
 from planner.job.duties import (
     DIVER,
-    DRESSED_DUTIES,
     DUTIES,
-    DUTY_OF,
     ENTRY_DIVER,
     STANDBY,
     STANDBY_TENDER,
@@ -25,8 +25,9 @@ from planner.job.duties import (
 from planner.job.people import Person
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
-from planner.tables import SAME_DIVE_UNDER_MIN, group_after_interval, standby_minutes_left, standby_options
-from planner.words.measures import standby_minutes_words
+from planner.table_sets import carried_words
+from planner.tables import standby_minutes_left, standby_options
+from planner.words.measures import dive_depth_words, own_depth_words, standby_minutes_words
 
 CREW_DATA = "the job's crew rules"
 
@@ -132,7 +133,7 @@ def hand_over(facts: Facts) -> Iterator[Finding]:
                 or _from_first_to_last(facts, known, duty, start, end) >= asked
             ):
                 continue
-            together = _hand_over_min(facts, duty)
+            together = facts.job.rules.handed_over_min(duty)
             if together and _going_on(facts, known, spell, together) >= asked:
                 continue
             late = f"; nobody has held it with him for {together} min to go on with it" if together else ""
@@ -161,14 +162,6 @@ def _from_first_to_last(facts: Facts, known: KnownDive, duty: str, start_min: in
     )
 
 
-def _hand_over_min(facts: Facts, duty: str) -> int:
-    """How long both hold a duty that changes hands in mid-dive; 0 where it may not."""
-    rules = facts.job.rules
-    if duty in DRESSED_DUTIES:
-        return 0
-    return rules.hand_over_lead_min if duty in DUTY_OF and DUTY_OF[duty].leads else rules.hand_over_min
-
-
 def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: int) -> int:
     """How many others have held the duty for long enough when one leaves it, and go on with it."""
     return len(
@@ -192,6 +185,7 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
         "ready to enter the water at once: U.S. Navy Diving Manual; minutes left: tables 9-7, 9-8 and 9-9; "
         "how many: common practice",
         limits=("standby_no_stop_min", "standby_way_up"),
+        by_tables=("no_stop", "residual", "stops"),
     )
 )
 def standby_able(facts: Facts) -> Iterator[Finding]:
@@ -211,7 +205,9 @@ def _unable(facts: Facts, known: KnownDive, spell: DutySpell) -> Iterator[str]:
     item, leave = known.item, known.dive.leave_surface_min
     day = facts.job.clock.day_of(leave)
     if person.depth_rating_fsw < known.depth_fsw:
-        yield f"rated to {person.depth_rating_fsw} fsw, the item lies at {known.depth_fsw} fsw"
+        rated = own_depth_words(person, facts.job.site.units, "depth_rating_fsw")
+        lies = dive_depth_words(facts.job, item.name, known.depth_fsw)
+        yield f"rated to {rated}, the item lies at {lies}"
     missing = missing_certificates(person, item, day)
     if missing:
         yield f"no valid certificate for {', '.join(missing)}"
@@ -231,19 +227,18 @@ def _nitrogen(facts: Facts, known: KnownDive, name: str) -> Iterator[str]:
             # the dive before is convicted itself; nothing can be said about what it left
             return
         interval = leave - last.at_min
-        if interval < SAME_DIVE_UNDER_MIN:
+        if interval < last.tables.same_dive_under_min:
             yield (
                 f"in the chamber until {facts.at(last.at_min)}"
                 if interval < 0
                 else f"{interval} min after surfacing at {facts.at(last.at_min)}"
             )
             return
-        if last.group is None:
-            if leave < last.clean_at_min():
-                yield f"the tables print no group for the last dive; clean {facts.at(last.clean_at_min())}"
-                return
-        else:
-            group = group_after_interval(last.group, interval)
+        if interval < last.tables.no_dive_min(last.group):
+            yield f"{last.tables.why_no_dive(last.group).rstrip('.')}; clean {facts.at(last.clean_at_min())}"
+            return
+        if last.group is not None:
+            group = last.tables.group_after_interval(last.group, interval)
     needed = facts.job.rules.standby_no_stop_min
     try:
         left = standby_minutes_left(depth, group, standby_options(facts.job, known.item))
@@ -251,9 +246,10 @@ def _nitrogen(facts: Facts, known: KnownDive, name: str) -> Iterator[str]:
         # the depth itself is refused: the dive is convicted for that
         return
     if left is not None and left < needed:
+        at = dive_depth_words(facts.job, known.item.name, depth)
         yield (
-            f"{'clean' if group is None else f'group {group}'} leaves {left} "
-            f"{standby_minutes_words(facts.job.rules)} at {depth} fsw; this job asks for {needed}"
+            f"{carried_words(group)} leaves {left} "
+            f"{standby_minutes_words(facts.job.rules)} at {at}; this job asks for {needed}"
         )
 
 
@@ -290,26 +286,25 @@ def dressed_stretches(facts: Facts) -> tuple[Dressed, ...]:
 @convicts_by(
     Rule(
         "standby-dressing",
-        "Where the job limits how long a standby diver stays dressed: he begins to dress the dressing time "
-        "before the divers leave the surface, or has stood by on that station without a gap; he undresses "
-        "when the last dive of the stretch has surfaced; for both he has as many standby's tenders as a "
-        "diver has tenders; he stays dressed no longer than the limit; and he does not go from one outfit or "
-        "station to the next in the same minute.",
+        "A standby diver begins to dress the dressing time before the divers leave the surface, or has stood "
+        "by on that station in that outfit without a gap; he undresses when the last dive of the stretch has "
+        "surfaced; for both he has as many standby's tenders as a diver has tenders; he does not go from one "
+        "outfit or station to the next in the same minute; and he stays dressed no longer than the job's "
+        "limit, where it sets one.",
+        "ready to enter the water at once: U.S. Navy Diving Manual; how he is dressed: common practice",
         limits=("standby_dressed_max_min",),
     )
 )
 def standby_dressing(facts: Facts) -> Iterator[Finding]:
-    rules = facts.job.rules
-    limit = rules.standby_dressed_max_min
-    if limit == 0:
-        return
+    limit = facts.job.rules.standby_dressed_max_min
     stretches = dressed_stretches(facts)
     ends = {(s.last[1].person, s.last[1].end_min) for s in stretches}
+    tended: dict[str, list[tuple[int, int]]] = defaultdict(list)
     for stretch in stretches:
         (first, start_spell), (last, end_spell) = stretch.first, stretch.last
         name, start, up = start_spell.person, start_spell.start_min, last.dive.reach_surface_min
-        dressed = start + rules.dressing_min(first.item.gear)
-        undressed = up + rules.undressing_min(last.item.gear)
+        dressed = start + dressing_of(facts, first)[0]
+        undressed = up + dressing_of(facts, last)[1]
         if (name, start) in ends:
             yield Finding(
                 "standby-dressing",
@@ -331,28 +326,41 @@ def standby_dressing(facts: Facts) -> Iterator[Finding]:
                 f"{facts.at(undressed)}.",
                 last.where,
             )
-        if up - dressed > limit:
+        if limit and up - dressed > limit:
             yield Finding(
                 "standby-dressing",
                 f"{name} is dressed {facts.stretch(dressed, up)}, {up - dressed} min; {limit} at most.",
                 last.where,
             )
-        for known, begin, end, does in (
-            (first, start, dressed, "dresses"),
-            (last, up, undressed, "undresses"),
-        ):
-            hands = hands_asked(facts, known)
-            gap = first_gap(facts.holders(known, STANDBY_TENDER), begin, end, hands)
-            if gap is not None:
-                yield Finding(
-                    "standby-dressing",
-                    f"{name} {does} {facts.stretch(begin, end)} with {gap[2]} standby's tender(s) "
-                    f"{facts.stretch(gap[0], gap[1])}; {hands} asked.",
-                    known.where,
-                )
+        tended[first.dive.id].append((start, dressed))
+        tended[last.dive.id].append((up, undressed))
+    for dive, spans in tended.items():
+        yield from _hands(facts, facts.dive_by_id[dive], spans)
+
+
+def _hands(facts: Facts, known: KnownDive, spans: list[tuple[int, int]]) -> Iterator[Finding]:
+    """Too few hands at any moment at which standby divers of a dive dress or undress: two at once take two
+    pairs of hands."""
+    each, held = hands_asked(facts, known), facts.holders(known, STANDBY_TENDER)
+    for begin, end in pairwise(sorted({minute for span in spans for minute in span})):
+        hands = each * sum(start <= begin and end <= stop for start, stop in spans)
+        gap = first_gap(held, begin, end, hands) if hands else None
+        if gap is not None:
+            yield Finding(
+                "standby-dressing",
+                f"The standby diver dresses or undresses {facts.stretch(begin, end)} with {gap[2]} standby's "
+                f"tender(s) {facts.stretch(gap[0], gap[1])}; {hands} asked.",
+                known.where,
+            )
 
 
 def hands_asked(facts: Facts, known: KnownDive) -> int:
     """Tenders that one diver of the dive is asked to have, and so the standby diver while he dresses."""
     asked = people_asked(facts, known).get(TENDER, 0)
     return math.ceil(asked / max(1, len(known.divers())))
+
+
+def dressing_of(facts: Facts, known: KnownDive) -> tuple[int, int]:
+    """Minutes of dressing and undressing one diver of a dive, or its standby diver, with those hands."""
+    rules, gear, hands = facts.job.rules, known.item.gear, hands_asked(facts, known)
+    return rules.dressing_min(gear, hands), rules.undressing_min(gear, hands)

@@ -10,30 +10,29 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
 from planner.errors import TableRefusal
-from planner.job.base import Span
+from planner.job.base import Span, joined
 from planner.job.duties import HeldOver, held_over
 from planner.job.job import Job
 from planner.job.people import Person
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.job.work import DiveItem, SurfaceItem
 from planner.plan.model import EARLIEST_MIN, Dive, DiverExposure, DutySpell, Plan, SurfaceTask, in_range
+from planner.table_sets import TableSet
 from planner.tables import (
-    SAME_DIVE_UNDER_MIN,
     Exposure,
     TableSchedule,
-    group_after_interval,
-    minutes_until_clean,
     options_for,
     plan_exposure,
 )
-from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
+from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.past_dives import carried_in
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
+from planner.words.measures import read_depth_words
 
 
 def times_of(dive: Dive) -> tuple[int, ...]:
@@ -49,20 +48,10 @@ def times_of(dive: Dive) -> tuple[int, ...]:
     )
 
 
-def joined(spans: Iterable[Span]) -> tuple[tuple[int, int], ...]:
-    """Spans in order, those that touch or overlap made one."""
-    merged: list[tuple[int, int]] = []
-    for span in sorted(spans, key=lambda s: s.start_min):
-        if merged and span.start_min <= merged[-1][1]:
-            merged[-1] = (merged[-1][0], max(merged[-1][1], span.end_min))
-        else:
-            merged.append((span.start_min, span.end_min))
-    return tuple(merged)
-
-
 def covered(spans: Iterable[Span], start_min: int, end_min: int) -> bool:
     """Whether the spans, taken together, hold the whole stretch without a gap."""
-    return any(first <= start_min and end_min <= last for first, last in joined(spans))
+    held = joined((span.start_min, span.end_min) for span in spans)
+    return any(first <= start_min and end_min <= last for first, last in held)
 
 
 def first_gap(
@@ -102,11 +91,16 @@ class KnownDive:
     bench_start_min: int
     depth_fsw: int
     greatest_fsw: int
+    job: Job
+
+    @property
+    def tables(self) -> TableSet:
+        return self.job.tables
 
     @property
     def depth_words(self) -> str:
         """``101 fsw (100 read)``."""
-        return depth_as_read_words(self.depth_fsw, self.greatest_fsw)
+        return read_depth_words(self.job, self.item, self.depth_fsw, self.greatest_fsw)
 
     @property
     def where(self) -> str:
@@ -169,7 +163,8 @@ class Facts:
 
     @cached_property
     def surface_items(self) -> dict[str, SurfaceItem]:
-        return {item.name: item for item in self.job.surface_items}
+        """Surface items of the job and the standing work of its days."""
+        return {item.name: item for item in (*self.job.standing_items, *self.job.surface_items)}
 
     @cached_property
     def weighed(self) -> Plan:
@@ -186,7 +181,8 @@ class Facts:
             bench = max(dive.dress_start_min, last_up.get(dive.station, dive.dress_start_min))
             item = self.dive_items[dive.item]
             depth = self._depth(dive, item)
-            known.append(KnownDive(dive, item, bench, depth, greatest_depth_fsw(self.job.site, depth)))
+            greatest = greatest_depth_fsw(self.job.site, depth)
+            known.append(KnownDive(dive, item, bench, depth, greatest, self.job))
             last_up[dive.station] = max(dive.reach_surface_min, last_up.get(dive.station, EARLIEST_MIN))
         return tuple(known)
 
@@ -238,13 +234,6 @@ class Facts:
         """Spells of one duty for one dive."""
         return tuple(s for s in self.spells_of_dive.get(known.dive.id, ()) if s.duty == duty)
 
-    def station_of(self, spell: DutySpell) -> str | None:
-        """The station where a spell is held: that of its dive; None for a surface task."""
-        if spell.dive is None:
-            return None
-        known = self.dive_by_id.get(spell.dive)
-        return known.dive.station if known else spell.station
-
     def worked_min(self, item: str) -> int:
         """Minutes of an item that the plan does, worked out from its times."""
         under = sum(known.work_min for known in self.dives if known.item.name == item)
@@ -282,6 +271,7 @@ class Surfaced:
     print no group. ``known`` False: an earlier dive could not be worked out, so nothing can be said.
     """
 
+    tables: TableSet
     at_min: int
     group: str | None
     known: bool = True
@@ -289,7 +279,7 @@ class Surfaced:
 
     def clean_at_min(self) -> int:
         """When the diver is clean."""
-        return self.at_min + minutes_until_clean(self.group)
+        return self.at_min + self.tables.minutes_until_clean(self.group)
 
 
 @dataclass(frozen=True)
@@ -310,8 +300,8 @@ class TrueExposure:
         What the tables say; None when they refuse, or nothing can be said.
     refusal
         The tables' words when they refuse.
-    blocked_until_min
-        Set when the last dive has no printed group: the diver is clean only then.
+    blocked_by
+        Set when the last dive allows no other before the diver is clean: none printed, or a least interval.
     """
 
     known: KnownDive
@@ -321,7 +311,7 @@ class TrueExposure:
     group_before: str | None
     exposure: Exposure | None
     refusal: str | None = None
-    blocked_until_min: int | None = None
+    blocked_by: Surfaced | None = None
 
     @property
     def in_chamber(self) -> bool:
@@ -330,8 +320,8 @@ class TrueExposure:
 
     @property
     def too_soon(self) -> bool:
-        """Less than ten minutes on the surface: the tables call it the same dive."""
-        return self.interval_min is not None and self.interval_min < SAME_DIVE_UNDER_MIN
+        """Too short on the surface (ten minutes, mostly): the tables call it the same dive."""
+        return self.interval_min is not None and self.interval_min < self.known.tables.same_dive_under_min
 
 
 class TrueExposures:
@@ -344,7 +334,9 @@ class TrueExposures:
         for person in facts.job.people:
             carried = carried_in(person, facts.job.site)
             if carried is not None:
-                self._surfaced[person.name].append(Surfaced(carried.surfaced_min, carried.group))
+                self._surfaced[person.name].append(
+                    Surfaced(carried.tables, carried.surfaced_min, carried.group)
+                )
         planned: set[str] = set()
         for known in facts.dives:
             for diver in known.divers():
@@ -403,15 +395,13 @@ class TrueExposures:
             return self._tables(known, person, None, False, None)
         interval = dive.leave_surface_min - last.at_min
         unknown = TrueExposure(known, person, interval, planned_before, None, None)
-        if not last.known or interval < SAME_DIVE_UNDER_MIN:
+        if not last.known or interval < last.tables.same_dive_under_min:
             return unknown
+        if interval < last.tables.no_dive_min(last.group):
+            return replace(unknown, blocked_by=last)
         if last.group is None:
-            if dive.leave_surface_min < last.clean_at_min():
-                return TrueExposure(
-                    known, person, interval, planned_before, None, None, None, last.clean_at_min()
-                )
             return self._tables(known, person, interval, planned_before, None)
-        group = group_after_interval(last.group, interval)
+        group = last.tables.group_after_interval(last.group, interval)
         return self._tables(known, person, interval, planned_before, group)
 
     def _tables(
@@ -431,7 +421,7 @@ class TrueExposures:
 
 def _after(exposure: TrueExposure) -> Surfaced:
     dive = exposure.known.dive
-    ended, up = dive.out_min, dive.reach_surface_min
+    ended, up, tables = dive.out_min, dive.reach_surface_min, exposure.known.tables
     if exposure.exposure is None:
-        return Surfaced(ended, None, False, up)
-    return Surfaced(ended, exposure.exposure.group_after, True, up)
+        return Surfaced(tables, ended, None, False, up)
+    return Surfaced(tables, ended, exposure.exposure.group_after, True, up)

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from itertools import pairwise
 
 from planner.check.facts import Facts, covered
+from planner.check.rest import stretches_of_work
 from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
-from planner.job.duties import DRESSED_DUTIES
+from planner.job.duties import DRESSED_DUTIES, WATCH_DUTIES
 from planner.job.night import in_the_night, past_night_ends
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
@@ -125,32 +126,39 @@ def rest_between_days(facts: Facts) -> Iterator[Finding]:
         "Where the job sets a meal break: nobody is on duty longer than the job allows without a break of at "
         "least that length.",
         limits=("meal_break_min", "meal_break_after_min"),
-    )
+    ),
+    Rule(
+        "watch-relief",
+        "Nobody supervises dives, mans their air console or keeps their log longer than the job's longest "
+        "watch without a break of at least its length from all three.",
+        "attention fades in long watches: common practice (from memory)",
+        limits=("watch_max_min", "watch_break_min"),
+    ),
 )
-def meal_breaks(facts: Facts) -> Iterator[Finding]:
+def without_a_break(facts: Facts) -> Iterator[Finding]:
     rules = facts.job.rules
-    if rules.meal_break_min == 0:
-        return
     for name, spells in facts.spells_of_person.items():
-        for start, end in stretches_without_break(spells, rules.meal_break_min):
-            if end - start > rules.meal_break_after_min:
-                yield Finding(
-                    "meal-break",
-                    f"{name} is on duty {facts.stretch(start, end)}, {end - start} min, without a break of "
-                    f"{rules.meal_break_min} min; {rules.meal_break_after_min} at most.",
-                    name,
-                )
-
-
-def stretches_without_break(spells: tuple[DutySpell, ...], break_min: int) -> tuple[tuple[int, int], ...]:
-    """Duties in order of time, joined where less than a break lies between them."""
-    joined: list[tuple[int, int]] = []
-    for spell in spells:
-        if joined and spell.start_min - joined[-1][1] < break_min:
-            joined[-1] = joined[-1][0], max(joined[-1][1], spell.end_min)
-        else:
-            joined.append((spell.start_min, spell.end_min))
-    return tuple(joined)
+        watches = tuple(s for s in spells if s.dive is not None and s.duty in WATCH_DUTIES)
+        for rule, own, least, longest, does in (
+            ("meal-break", spells, rules.meal_break_min, rules.meal_break_after_min, "is on duty"),
+            (
+                "watch-relief",
+                watches,
+                rules.watch_break_min,
+                rules.watch_max_min,
+                "leads dives, is at the console or keeps the log",
+            ),
+        ):
+            if not (least and longest):
+                continue
+            for start, end in stretches_of_work(((s.start_min, s.end_min) for s in own), least):
+                if end - start > longest:
+                    yield Finding(
+                        rule,
+                        f"{name} {does} {facts.stretch(start, end)}, {end - start} min, without a break of "
+                        f"{least} min; {longest} at most.",
+                        name,
+                    )
 
 
 @convicts_by(

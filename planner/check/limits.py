@@ -18,7 +18,8 @@ class Limit:
     label
         Plain words for a screen or a sheet.
     unit
-        ``min``, ``fsw``, ``fsw/min``, ``dives``, ``parts``, ``name`` or ``weights``.
+        ``min``, ``fsw``, ``fsw/min``, ``ft/min``, ``dives``, ``parts``, ``people``, ``outfits``,
+        ``name``, ``names`` or ``weights``.
     sentence
         What the value does.
     source
@@ -107,6 +108,29 @@ _LIMITS: tuple[Limit, ...] = (
         "name",
         "no-stop: to the no-stop limit; as the job's policy: to the longest row that it allows, where a "
         "chamber is at the location. For work so deep that few minutes are left without stops.",
+    ),
+    Limit(
+        "standby_send_min",
+        "Standby: from go to leaving the surface",
+        "min",
+        "Minutes until a standby diver who is dressed and waits leaves the surface; told beside each dive.",
+        "common practice, from memory: two",
+    ),
+    Limit(
+        "along_bottom_ft_per_min",
+        "Standby: pace along the bottom",
+        "ft/min",
+        "How fast he goes along the bottom from below the station out to the work; told beside each dive.",
+        "common practice, from memory: 30 ft a minute",
+    ),
+    Limit(
+        "stage_deeper_than_fsw",
+        "In-water stage and spare hose deeper than",
+        "fsw",
+        "In heavy dress a deeper dive, and one with stops at any depth, is made only from a station with an "
+        "in-water stage and a spare hose for the standby diver; 0: neither is asked for.",
+        "29 CFR 1910.425(c)(5): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197.432, from memory)",
+        Basis.REGULATION,
     ),
     Limit(
         "dressing_heavy_min",
@@ -222,7 +246,7 @@ _LIMITS: tuple[Limit, ...] = (
         "Meal break",
         "min",
         "The least length of a break from all duties; 0: none is planned.",
-        "common practice; 0 as shipped",
+        "common practice: half an hour",
     ),
     Limit(
         "meal_break_after_min",
@@ -230,6 +254,21 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "The most time on duty without such a break.",
         "common practice: six hours",
+    ),
+    Limit(
+        "watch_max_min",
+        "Longest watch without a break",
+        "min",
+        "The most that anybody supervises dives, stands at the air console or keeps the log of dives without "
+        "a break from it; 0: no limit.",
+        "common practice (from memory): relieved after four hours",
+    ),
+    Limit(
+        "watch_break_min",
+        "Break of a watch",
+        "min",
+        "Time without any of these duties that counts as a break of the watch.",
+        "common practice (from memory): a quarter of an hour",
     ),
     Limit(
         "rest_after_night_min",
@@ -243,7 +282,7 @@ _LIMITS: tuple[Limit, ...] = (
         "standby_dressed_max_min",
         "Longest time a standby stays dressed",
         "min",
-        "From dressed to undressing, over one dive or several; 0: the standby's dressing is not planned.",
+        "From dressed to undressing, over one dive or several; 0: no limit.",
         "common practice; 0 as shipped",
     ),
     Limit(
@@ -261,11 +300,194 @@ _LIMITS: tuple[Limit, ...] = (
         "common practice: never",
     ),
     Limit(
+        "station_turnaround_min",
+        "Turnaround of a station",
+        "min",
+        "Least time on a station from one dive's reach surface to the next one's leave surface; 0: the next "
+        "may leave at once.",
+        "common practice: ten minutes, for hose, lines, stage and log",
+    ),
+    Limit(
+        "bailout_min",
+        "Bailout bottle: minutes at depth",
+        "min",
+        "Minutes at depth that a carried bottle gives before the way up to the first stop; 0: no bottle "
+        "is asked for.",
+        "U.S. Navy Diving Manual 8-2.2.1: three minutes in its example",
+    ),
+    Limit(
+        "bailout_deeper_than_fsw",
+        "Bailout bottle deeper than",
+        "fsw",
+        "In a light helmet a deeper dive asks for a carried bottle, as one with stops or in an enclosed "
+        "space does at any depth.",
+        "29 CFR 1910.425(c)(4): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197), the U.S. Navy 60",
+        Basis.REGULATION,
+    ),
+    Limit(
+        "briefing_min",
+        "Briefing",
+        "min",
+        "How long everybody is briefed when he comes on site, before his first duty there; 0: none is "
+        "planned.",
+        "common practice: a quarter of an hour; who dives is briefed on the task: 29 CFR 1910.421(f) (from "
+        "memory)",
+    ),
+    Limit(
+        "longest_bottom_heavy_min",
+        "Longest bottom time, heavy dress",
+        "min",
+        "No dive in heavy dress is longer on the bottom; 0: no limit. An item may say its own.",
+        "common practice (from memory): 3 h",
+    ),
+    Limit(
+        "longest_in_dress_heavy_min",
+        "Longest time in heavy dress",
+        "min",
+        "From the start of dressing until undressed; 0: no limit. An item may say its own.",
+        "common practice (from memory): 4 h",
+    ),
+    Limit(
+        "longest_bottom_heavy_cold_min",
+        "Longest bottom time in cold water, heavy dress",
+        "min",
+        "Stands for the longest bottom time where the water is cold; 0: no limit.",
+        "common practice (from memory): 2 h",
+    ),
+    Limit(
+        "longest_in_dress_heavy_cold_min",
+        "Longest time in heavy dress in cold water",
+        "min",
+        "Stands for the longest time in dress where the water is cold; 0: no limit.",
+        "common practice (from memory): 3 h",
+    ),
+    Limit(
+        "longest_bottom_light_min",
+        "Longest bottom time, light helmet",
+        "min",
+        "No dive in a light helmet is longer on the bottom; 0: no limit. An item may say its own.",
+        "common practice (from memory): 4 h",
+    ),
+    Limit(
+        "longest_in_dress_light_min",
+        "Longest time in a light helmet",
+        "min",
+        "From the start of dressing until undressed; 0: no limit. An item may say its own.",
+        "common practice (from memory): 5 h",
+    ),
+    Limit(
+        "longest_bottom_light_cold_min",
+        "Longest bottom time in cold water, light helmet",
+        "min",
+        "Stands for the longest bottom time where the water is cold; 0: no limit.",
+        "common practice (from memory): 2 h",
+    ),
+    Limit(
+        "longest_in_dress_light_cold_min",
+        "Longest time in a light helmet in cold water",
+        "min",
+        "Stands for the longest time in dress where the water is cold; 0: no limit.",
+        "common practice (from memory): 3 h",
+    ),
+    Limit(
+        "cold_water_f",
+        "Cold water: colder than",
+        "°F",
+        "Below this temperature of the water (sheet Site) the times for cold water hold.",
+        "common practice (from memory): 50 °F",
+    ),
+    Limit(
+        "inspection_heavy_min",
+        "Inspecting and connecting, heavy dress",
+        "min",
+        "For each ready outfit on a day on which that gear is dived, before the first dressing in it; 0: "
+        "not planned.",
+        "common practice; the sum of the inspection and connecting lists of steps (minutes from memory)",
+    ),
+    Limit(
+        "inspection_light_min",
+        "Inspecting and connecting, light helmet",
+        "min",
+        "The same for a light helmet.",
+        "common practice; the sum of the inspection and connecting lists of steps (minutes from memory)",
+    ),
+    Limit(
+        "inspection_pairs",
+        "Outfits inspected at once",
+        "outfits",
+        "How many outfits are inspected at once, each by as many tenders as dress a diver in it; no more "
+        "than the team has tenders for.",
+        "common practice, from memory: two",
+    ),
+    Limit(
+        "station_set_up_min",
+        "Setting up a station",
+        "min",
+        "On each day a station is dived from, before the first dressing there; 0: not planned.",
+        "common practice, from memory",
+    ),
+    Limit(
+        "set_up_hands",
+        "Tenders who set up and strike",
+        "people",
+        "How many set up a station and strike it; no more than the team has.",
+        "common practice, from memory: two",
+    ),
+    Limit(
+        "warm_up_hands",
+        "People at the console for the warm-up",
+        "people",
+        "How many are at the air console while the compressors on line warm up, as long as the slowest "
+        "takes, before the day's first dressing; 0: not planned.",
+        "common practice: one",
+    ),
+    Limit(
+        "station_strike_min",
+        "Striking a station",
+        "min",
+        "After the last undressing there of the day; 0: not planned.",
+        "common practice, from memory",
+    ),
+    Limit(
+        "cleaning_min",
+        "Cleaning and stowing",
+        "min",
+        "For each kind of gear dived that day, after the last undressing in it; 0: not planned.",
+        "common practice, from memory",
+    ),
+    Limit(
+        "cleaning_hands",
+        "Tenders who clean and stow",
+        "people",
+        "How many clean and stow the gear; no more than the team has.",
+        "common practice, from memory: two",
+    ),
+    Limit(
         "priority_weights",
         "Weights of priorities 1 to 5",
         "weights",
         "What one minute of finished work counts in the first stage of the objective, by priority.",
         "the planner's own choice: each priority counts twice the next",
+        Basis.ARITHMETIC,
+    ),
+    Limit(
+        "margin_wanted_min",
+        "Minutes in hand wanted",
+        "min",
+        "What a dive should have left when its divers leave the bottom, before the no-stop limit or the row "
+        "of the tables ends. Sought right after the work, not demanded: a dive with less is planned where "
+        "nothing better fits. The site's margin to the table is demanded, and comes off those limits first. "
+        "0: not sought.",
+        "common practice, from memory: plan a few minutes short of the limit; 5 as shipped",
+    ),
+    Limit(
+        "stage_order",
+        "Order of what counts",
+        "names",
+        "After the work finished, what makes one plan better than another, the first of these first; what is "
+        "not named follows in the shipped order. Work finished stays before them all: on a day without work "
+        "every other one is at its best.",
+        "the planner's own choice",
         Basis.ARITHMETIC,
     ),
 )

@@ -6,9 +6,10 @@ import math
 from collections import Counter
 from collections.abc import Container, Iterator
 
+from planner.check.crew import dressing_of
 from planner.check.facts import Facts, KnownDive, times_of
 from planner.check.rule import JOB_DATA, NAVY, PLAN_DEFINITIONS, Basis, Rule, convicts_by
-from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
+from planner.job.duties import BRIEFING, DRESSED_DUTIES, WATER_DUTIES
 from planner.job.job import Job
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell, Plan, in_range
@@ -48,6 +49,7 @@ def known_names(facts: Facts) -> Iterator[Finding]:
             *job.duties,
             *(row.duty for row in job.rules.minima),
             *(duty for person in job.people for duty in person.duties),
+            BRIEFING,
         },
     }
     for kind, name, where in _names(plan):
@@ -82,7 +84,8 @@ def _names(plan: Plan) -> Iterator[tuple[str, str, str]]:
         where = f"{spell.person}, {spell.duty}"
         yield "person", spell.person, where
         yield "duty", spell.duty, where
-        yield "item", spell.item, where
+        if spell.duty != BRIEFING:
+            yield "item", spell.item, where
         if spell.station is not None:
             yield "station", spell.station, where
         if spell.outfit is not None:
@@ -100,6 +103,7 @@ def _names(plan: Plan) -> Iterator[tuple[str, str, str]]:
         "the plan's own definitions; ascent from table 9-9, rounded up to the minute; five minutes from "
         f"40 fsw to 50 fsw in the chamber: {NAVY}",
         Basis.ARITHMETIC,
+        by_tables=("no_stop", "stops"),
         limits=(
             "descent_fsw_per_min",
             "dressing_heavy_min",
@@ -137,7 +141,7 @@ def _dive_times(facts: Facts, known: KnownDive) -> Iterator[Finding]:
     def wrong(sentence: str) -> Finding:
         return Finding("times-in-order", sentence, known.where)
 
-    dressing, undressing = rules.dressing_min(item.gear), rules.undressing_min(item.gear)
+    dressing, undressing = dressing_of(facts, known)
     dressed = dive.leave_surface_min - dive.dress_start_min
     if dressed < dressing:
         yield wrong(
@@ -259,6 +263,8 @@ def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Fi
 
     if spell.outfit is not None and spell.duty not in DRESSED_DUTIES:
         yield wrong(f"Outfit {spell.outfit!r} is named; nobody wears one in the duty {spell.duty}.")
+    if spell.duty == BRIEFING and (spell.item or spell.dive is not None):
+        yield wrong("The briefing names what it is for; it is for the whole stretch on site.")
     if spell.dive is None:
         if spell.station is not None:
             yield wrong(f"The duty names station {spell.station!r}; work on deck has none.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from datetime import date
+from functools import partial
 
 from planner.check.facts import Facts, KnownDive, TrueExposure
 from planner.check.rule import NAVY, Basis, Rule, convicts_by
@@ -12,9 +13,11 @@ from planner.job.bounds import DEEPEST_FSW, SHORT_BOTTOM_MIN
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.plan.finding import Finding
 from planner.plan.model import DiverExposure
-from planner.tables import SAME_DIVE_UNDER_MIN, Exposure
+from planner.table_sets import carried_words, table_words
+from planner.tables import Exposure
 from planner.tables.profile import ascent_s
 from planner.tables.schedule import TableSchedule
+from planner.words.measures import depth_limit_words, dive_depth_words
 from planner.words.schedule import whole_schedule_words
 
 
@@ -50,7 +53,8 @@ def greatest_depth(facts: Facts) -> Iterator[Finding]:
     for known in facts.dives:
         depth, bottom_time = known.greatest_fsw, known.bottom_time_min
         if depth > greatest:
-            wrong = f"{known.depth_words} is deeper than this job's greatest depth of {greatest} fsw."
+            most = depth_limit_words(facts.job.rules, facts.job.site.units, "greatest_depth_fsw")
+            wrong = f"{known.depth_words} is deeper than this job's greatest depth of {most}."
         elif depth > DEEPEST_FSW and bottom_time > SHORT_BOTTOM_MIN:
             wrong = (
                 f"{bottom_time} min of bottom time at {known.depth_words}; deeper than {DEEPEST_FSW} fsw at "
@@ -64,23 +68,24 @@ def greatest_depth(facts: Facts) -> Iterator[Finding]:
 def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
     """What is wrong with the depth a dive is planned to, in a sentence; None when nothing."""
     item, dive = known.item, known.dive
-    planned = f"It is planned to {dive.depth_fsw} fsw"
+    lies = partial(dive_depth_words, facts.job, item.name)
+    planned = f"It is planned to {lies(dive.depth_fsw)}"
     if not item.depth_follows_tide:
         if dive.depth_fsw == item.depth_fsw:
             return None
-        return f"{planned}; {item.name} lies at {item.depth_fsw} fsw."
+        return f"{planned}; {item.name} lies at {lies(item.depth_fsw)}."
     down = dive.leave_surface_min, dive.leave_bottom_min
     needed = depth_with_tide_fsw(facts.job, item, *down)
     if needed is None:
         return f"The depth of {item.name} follows the tide, which is not known {facts.stretch(*down)}."
     if dive.depth_fsw < needed:
         return (
-            f"{planned}; with the tide {item.name} lies at {needed} fsw at some time "
-            f"{facts.stretch(*down)} (charted {item.depth_fsw} fsw)."
+            f"{planned}; with the tide {item.name} lies at {lies(needed)} at some time "
+            f"{facts.stretch(*down)} (charted {lies(item.depth_fsw)})."
         )
     deepest = deepest_fsw(facts.job, item)
     if dive.depth_fsw > deepest:
-        return f"{planned}; {item.name} lies at {deepest} fsw at the highest water."
+        return f"{planned}; {item.name} lies at {lies(deepest)} at the highest water."
     return None
 
 
@@ -91,13 +96,15 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
         "within ten minutes of reaching it.",
         f"{NAVY}, table 9-8",
         Basis.PUBLISHED_TABLE,
+        by_tables=("intervals",),
     ),
     Rule(
         "no-group-no-dive",
-        "After a schedule for which the tables print no repetitive group, a diver makes no other dive "
-        "until clean.",
+        "After a schedule for which the tables print no repetitive group, and by tables that ask for a least "
+        "interval alone, a diver makes no other dive until clean.",
         f"{NAVY}, table 9-9 (from memory); clean 48 h after it, the longest wait of table 9-6",
         Basis.PUBLISHED_TABLE,
+        by_tables=("no_stop", "stops", "intervals"),
     ),
     Rule(
         "way-up-policy",
@@ -105,14 +112,16 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
         "more stops than the policy permits; exceptional exposures are never planned.",
         f"{NAVY}, tables 9-7 and 9-9; the policy is the job's",
         Basis.PUBLISHED_TABLE,
+        by_tables=("no_stop", "stops"),
     ),
     Rule(
         "residual-nitrogen",
-        "Each diver's group before the dive, residual nitrogen time, equivalent single dive time and group "
-        "after it follow from all earlier dives, an arrival at altitude, and the minutes on the surface "
-        "between them.",
+        "Each diver's group (or factor) before the dive, residual nitrogen time, equivalent single dive time "
+        "and group after it follow from all earlier dives, an arrival at altitude, and the minutes on the "
+        "surface between them.",
         f"{NAVY}, tables 9-5 and 9-8",
         Basis.PUBLISHED_TABLE,
+        by_tables=("arrival_at_altitude", "intervals", "residual"),
     ),
     Rule(
         "table-row",
@@ -120,9 +129,11 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
         "equivalent single dive time or next longer, never between rows.",
         f"{NAVY}, tables 9-7 and 9-9",
         Basis.PUBLISHED_TABLE,
+        by_tables=("no_stop", "stops"),
     ),
 )
 def tables(facts: Facts) -> Iterator[Finding]:
+    own = facts.job.tables
     for true in facts.exposures.all:
         where = f"{true.known.where}, {true.person}"
         if true.too_soon:
@@ -132,17 +143,19 @@ def tables(facts: Facts) -> Iterator[Finding]:
                 "same-dive-under-ten",
                 f"{true.person} leaves the surface {facts.at(leave)}, {true.interval_min} min after "
                 + (
-                    f"arriving at altitude; table 9-8 begins at {SAME_DIVE_UNDER_MIN} min."
+                    f"arriving at altitude; {table_words(own.called['intervals'])} begins at "
+                    f"{own.same_dive_under_min} min."
                     if came_up
-                    else f"surfacing from the dive before; under {SAME_DIVE_UNDER_MIN} min is the same dive."
+                    else "surfacing from the dive before; under "
+                    f"{own.same_dive_under_min} min is the same dive."
                 ),
                 where,
             )
-        if true.blocked_until_min is not None:
+        if true.blocked_by is not None:
             yield Finding(
                 "no-group-no-dive",
-                f"The tables print no group for {true.person}'s dive before, so no dive until clean at "
-                f"{facts.at(true.blocked_until_min)}; this one leaves the surface "
+                f"{own.why_no_dive(true.blocked_by.group)} {true.person} is clean at "
+                f"{facts.at(true.blocked_by.clean_at_min())}; this dive leaves the surface "
                 f"{facts.at(true.known.dive.leave_surface_min)}.",
                 where,
             )
@@ -194,7 +207,7 @@ def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: st
         yield Finding(
             "table-row",
             f"The plan uses {whole_schedule_words(have)}. {true.known.depth_fsw} fsw for {bottom_time} min"
-            f"{f' in group {true.group_before}' if true.group_before else ''} is "
+            f"{f' with {carried_words(true.group_before)}' if true.group_before else ''} is "
             f"{whole_schedule_words(want)}.",
             where,
         )

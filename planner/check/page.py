@@ -69,7 +69,11 @@ def rules_page() -> str:
 
 def _set_by(rule: Rule) -> str:
     """The limits of the job that a rule takes its numbers from."""
-    rows = {"minima": "the crew rows", "pairs": "the pairs of duties"}
+    rows = {
+        "minima": "the crew rows",
+        "pairs": "the pairs of duties",
+        "duty_certificates": "the certificates of duties",
+    }
     return ", ".join(rows.get(field) or LIMITS[field].label for field in rule.limits)
 
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from planner.check.facts import Facts, KnownDive
 from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
-from planner.job.duties import DIVER
+from planner.job.duties import BRIEFING, DIVER
 from planner.job.pins import Pin, PinKind
 from planner.plan.finding import Finding
 
@@ -15,7 +15,7 @@ from planner.plan.finding import Finding
     Rule(
         "pins-kept",
         "Everything that is pinned holds: the start of an item, who dives it or stays up, where and how "
-        "long, who holds a duty for it, and when a person is away.",
+        "long, who holds a duty for it, when a person is away, and from when people are briefed.",
         JOB_DATA,
         Basis.ARITHMETIC,
     )
@@ -39,6 +39,8 @@ def _broken(facts: Facts, pin: Pin) -> Iterator[str]:
                 yield f"{pin.person} is pinned to stay up and dives on {known.item.name}, {known.where}."
     elif pin.kind is PinKind.HOLDS:
         yield from _holds(facts, pin)
+    elif pin.kind is PinKind.BRIEFED:
+        yield from _briefed(facts, pin)
     elif pin.window is not None:
         start, end = pin.window
         for spell in facts.spells_of_person.get(pin.person or "", ()):
@@ -71,9 +73,13 @@ def _is_it(known: KnownDive, pin: Pin) -> bool:
 
 
 def _holds(facts: Facts, pin: Pin) -> Iterator[str]:
+    duty = pin.duty or ""
     for known in facts.dives:
+        # Who lends a hand at the standby diver's dressing or undressing only does not hold the duty.
+        leave, (_, end) = known.dive.leave_surface_min, known.span_of(duty, facts.job.rules.chamber_watch_min)
         if known.item.name == pin.item and not any(
-            spell.person == pin.person for spell in facts.holders(known, pin.duty or "")
+            spell.person == pin.person and leave < spell.end_min and spell.start_min < end
+            for spell in facts.holders(known, duty)
         ):
             yield f"{pin.person} is pinned to the duty {pin.duty} and does not hold it on {known.where}."
     for _, item in facts.tasks:
@@ -82,6 +88,21 @@ def _holds(facts: Facts, pin: Pin) -> Iterator[str]:
             for spell in facts.spells_of_person.get(pin.person or "", ())
         ):
             yield f"{pin.person} is pinned to the duty {pin.duty} and does not hold it for {item.name}."
+
+
+def _briefed(facts: Facts, pin: Pin) -> Iterator[str]:
+    at = pin.start_min or 0
+    for name, spells in facts.spells_of_person.items():
+        here = [s for s in facts.job.on_site[name] if s.start_min <= at < s.end_min]
+        asked = facts.job.briefing_min(facts.people[name], at)
+        if pin.person not in (None, name) or not here or not asked:
+            continue
+        own = [s for s in spells if here[0].start_min <= s.start_min < here[0].end_min]
+        works = any(s.duty != BRIEFING for s in own)
+        if works and not any(
+            s.duty == BRIEFING and s.start_min == at and s.end_min - at >= asked for s in own
+        ):
+            yield f"{name} is to be briefed from {facts.at(at)} for {asked} min and is not."
 
 
 def _told(facts: Facts, pin: Pin) -> str:

@@ -13,7 +13,9 @@ from dataclasses import dataclass
 from planner.check.facts import Facts
 from planner.check.rule import Basis, Rule, convicts_by
 from planner.job.crew_rules import CrewRules
+from planner.job.job import Job
 from planner.plan.finding import Finding
+from planner.words.measures import minutes_words
 
 DAY_MIN = 1440
 WEEK_MIN = 7 * DAY_MIN
@@ -94,7 +96,7 @@ class ShortRest:
     def sentence(self, at: Callable[[int], str]) -> str:
         """What is short, in words; ``at`` writes a minute as a time."""
         window = f"{at(self.start_min)} to {at(self.end_min)}"
-        found, asked = _hours(self.found_min), _hours(self.asked_min)
+        found, asked = minutes_words(self.found_min), minutes_words(self.asked_min)
         if self.rule == REST_14_BETWEEN:
             return f"{found} from one rest to the next, {window}; {asked} at most."
         what = {
@@ -104,11 +106,6 @@ class ShortRest:
             REST_SIX_HOURS: "in the longest part of the rest",
         }[self.rule]
         return f"{found} {what} in the window {window}; at least {asked}."
-
-
-def _hours(minutes: int) -> str:
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest:02d} min" if rest else f"{hours} h"
 
 
 def stretches_of_work(
@@ -257,6 +254,11 @@ def rest_limits(rules: CrewRules) -> RestLimits:
         between_max_min=rules.work_between_rests_max_min if asked else 10**6,
         short_break_min=rules.rest_least_min,
     )
+
+
+def rest_windows_asked(job: Job) -> bool:
+    """Whether the job asks for rest in rolling windows at all."""
+    return job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
 
 
 @convicts_by(*REST_RULES)

@@ -9,6 +9,7 @@ from types import ModuleType
 
 from planner.check.facts import Facts
 from planner.plan.finding import Finding
+from planner.table_sets import DEFAULT_ID, TableSet, table_words
 
 SUBJECT_TO = "Subject to local regulations."
 
@@ -44,6 +45,10 @@ class Rule:
         The ground it stands on.
     limits
         Fields of `planner.job.CrewRules` that it is set by; their defaults are the rule's.
+    by_tables
+        Tables of the job's set that it stands on, where it does, by their files.
+    by_way_up
+        The way up whose procedure it stands on, where it does.
     """
 
     id: str
@@ -51,6 +56,21 @@ class Rule:
     source: str = COMMON_PRACTICE
     basis: Basis = Basis.COMMON_PRACTICE
     limits: tuple[str, ...] = ()
+    by_tables: tuple[str, ...] = ()
+    by_way_up: str = ""
+
+    def source_by(self, tables: TableSet) -> str:
+        """The source where a job is planned by these tables: the same tables of its own set, by their names.
+
+        ``source`` itself names those of the shipped set.
+        """
+        if not (self.by_tables or self.by_way_up) or tables.id == DEFAULT_ID:
+            return self.source
+        if self.by_way_up:
+            own = f"{tables.title}, which names the procedure laid out here for {self.by_way_up} as its own"
+            return own if self.by_way_up in tables.ways_up else tables.lacks(self.by_way_up).rstrip(".")
+        called = [tables.called[table] for table in self.by_tables if table in tables.called]
+        return f"{tables.title}, {', '.join(table_words(one) for one in dict.fromkeys(called))}"
 
 
 FindsIn = Callable[[Facts], Iterator[Finding]]

@@ -15,7 +15,7 @@ from itertools import zip_longest
 
 from planner.check.facts import Facts
 from planner.check.hours import working_days
-from planner.check.people import medical_expired, missing_certificates
+from planner.check.people import medical_expired, missing_certificates, missing_for_duty
 from planner.check.rest import rest_limits, short_rests
 from planner.check.rule import PLAN_DEFINITIONS, Basis, Rule, convicts_by
 from planner.gear import outfit_fits
@@ -27,7 +27,6 @@ from planner.job.work import DiveItem
 from planner.plan.changed import changed_duties
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Stage, Status
-from planner.tables import rank_after
 from planner.words.plan import CLOCK_UNIT
 
 
@@ -42,6 +41,7 @@ class StageKind:
 
 WORK_FINISHED = StageKind("work finished", "weighted minutes", maximise=True)
 CHANGED_DUTIES = StageKind("changed duties", "duties given or taken away")
+MINUTES_IN_HAND = StageKind("minutes in hand", "minutes short of the margin")
 FINISH = StageKind("finish", CLOCK_UNIT)
 OVERTIME = StageKind("overtime", "minutes")
 DECOMPRESSION = StageKind("decompression", "minutes on the way up")
@@ -56,18 +56,40 @@ def same_diver_asked(job: Job) -> bool:
     return any(item.same_diver and item.splittable for item in job.dive_items)
 
 
-def stage_kinds(job: Job, *, beside_a_plan_in_force: bool = False) -> tuple[StageKind, ...]:
-    """The stages of a job's objective in strict order."""
-    return (
-        WORK_FINISHED,
-        *((CHANGED_DUTIES,) if beside_a_plan_in_force else ()),
+def margin_asked(job: Job) -> bool:
+    """Whether the job wants minutes in hand on any of its dives."""
+    return any(job.margin_wanted_of(item) for item in job.dive_items)
+
+
+#: The stages that a job may put in another order, by name.
+MOVED: dict[str, StageKind] = {
+    kind.name: kind
+    for kind in (
+        MINUTES_IN_HAND,
         FINISH,
         OVERTIME,
         DECOMPRESSION,
         NITROGEN,
-        *((SAME_DIVER,) if same_diver_asked(job) else ()),
+        SAME_DIVER,
         FAIR_SHARES,
         PEOPLE_HOURS,
+    )
+}
+
+
+def stage_kinds(job: Job, *, beside_a_plan_in_force: bool = False) -> tuple[StageKind, ...]:
+    """The stages of a job's objective in strict order.
+
+    The work comes first: on a day without any, every other stage is at its best. Beside a plan in force its
+    changes come second, since that plan is posted. The rest stand in the job's own order
+    (`planner.job.crew_rules.STAGE_ORDER` as shipped).
+    """
+    asked = {MINUTES_IN_HAND: margin_asked(job), SAME_DIVER: same_diver_asked(job)}
+    moved = (MOVED[name] for name in job.rules.stage_order)
+    return (
+        WORK_FINISHED,
+        *((CHANGED_DUTIES,) if beside_a_plan_in_force else ()),
+        *(kind for kind in moved if asked.get(kind, True)),
     )
 
 
@@ -82,10 +104,28 @@ def changed(facts: Facts) -> int | None:
     return None if facts.in_force is None else changed_duties(facts.in_force, facts.plan).count
 
 
+def minutes_short(facts: Facts) -> int | None:
+    """Over all dives, minutes missing to the margin wanted, each by the diver who has the fewest left.
+
+    None where the tables say nothing of a diver.
+    """
+    short = 0
+    for known in facts.dives:
+        found = [e.exposure for e in facts.exposures.of_dive(known.dive.id)]
+        left = [e.row_left_min for e in found if e is not None]
+        if len(left) < len(found):
+            return None
+        short += max(0, facts.job.margin_wanted_of(known.item) - min(left, default=0))
+    return short
+
+
 def finish_min(facts: Facts) -> int | None:
-    """When the last diver is undressed or the last surface task ends, job minutes; None without either."""
+    """When the last diver is undressed or the last surface task ends, job minutes; None without either.
+
+    No earlier than the job calls early enough on that working day.
+    """
     ends = [k.dive.undressed_min for k in facts.dives] + [task.end_min for task, _ in facts.tasks]
-    return max(ends, default=None)
+    return facts.job.finish_counted_min(max(ends)) if ends else None
 
 
 def spans_of_days(facts: Facts) -> list[int]:
@@ -110,12 +150,12 @@ def decompression_min(facts: Facts) -> int | None:
 
 
 def nitrogen_groups(facts: Facts) -> int | None:
-    """Repetitive groups at surfacing, A as 1 and Z as 16, one more than Z where none is printed.
+    """Repetitive groups at surfacing, A as 1 and so on, one more than the highest where none is printed.
 
     None where the tables say nothing of a diver.
     """
     found = [e.exposure for e in facts.exposures.all]
-    return sum(rank_after(e.group_after) for e in found if e) if all(found) else None
+    return sum(facts.job.tables.rank_after(e.group_after) for e in found if e) if all(found) else None
 
 
 def divers_beyond_one_team(facts: Facts) -> int:
@@ -151,6 +191,7 @@ def people_min(facts: Facts) -> int:
 VALUES: dict[StageKind, Callable[[Facts], int | None]] = {
     WORK_FINISHED: work_finished,
     CHANGED_DUTIES: changed,
+    MINUTES_IN_HAND: minutes_short,
     FINISH: finish_min,
     OVERTIME: overtime_min,
     DECOMPRESSION: decompression_min,
@@ -178,10 +219,15 @@ def share_takers(job: Job) -> tuple[set[str], set[str]]:
             continue
         up = [p.item for p in job.pins if p.kind is PinKind.STAYS_UP and p.person == person.name]
         for item in job.dive_items:
-            if any(_fit(job, person, item, day) for day in _dates(job)):
+            days = [day for day in _dates(job) if _fit(job, person, item, day)]
+            if any(not missing_for_duty(job.rules, person, STANDBY, day) for day in days):
                 by.add(person.name)
-                if None not in up and item.name not in up:
-                    down.add(person.name)
+            if (
+                None not in up
+                and item.name not in up
+                and any(not missing_for_duty(job.rules, person, DIVER, day) for day in days)
+            ):
+                down.add(person.name)
     return down, by
 
 
@@ -200,7 +246,9 @@ def _fit(job: Job, person: Person, item: DiveItem, day: date) -> bool:
         person.depth_rating_fsw >= max(1, item.depth_fsw + lowest - 1e-9)
         and not medical_expired(person, day)
         and not missing_certificates(person, item, day)
-        and any(outfit_fits(outfit, item, person, day) is None for outfit in job.outfits)
+        and any(
+            outfit_fits(outfit, item, person, day, job.hazard_ft(item.name)) is None for outfit in job.outfits
+        )
     )
 
 
@@ -234,12 +282,14 @@ def _may_have_duty(job: Job, person: Person) -> bool:
 @convicts_by(
     Rule(
         "objective-stages",
-        "The stages of the objective stand in the job's order, each once, with its own unit and direction: "
+        "The stages of the objective are the work finished, beside a plan in force its changed duties, and "
+        "the rest in the job's order, each once, with its own unit and direction: "
         "all of them in a plan that is proven best or the best looked for; all or, where nobody searched "
         "(moved by hand, a day with what has happened), none in another checked plan; the first of them in "
         "one whose search goes on.",
         PLAN_DEFINITIONS,
         Basis.ARITHMETIC,
+        limits=("stage_order",),
     )
 )
 def stages_told(facts: Facts) -> Iterator[Finding]:
@@ -260,7 +310,8 @@ def stages_told(facts: Facts) -> Iterator[Finding]:
             wanted = "there is none" if kind is None else f"it is {kind.name}"
             yield Finding(
                 "objective-stages",
-                f"Stage {number} is told as {stage.name}; {wanted}.",
+                f"Stage {number} is told as {stage.name}; {wanted}. A plan made by another order of what "
+                "counts, or before minutes in hand were counted, is planned again.",
                 f"stage {stage.name}",
             )
             break
@@ -279,7 +330,7 @@ def stages_told(facts: Facts) -> Iterator[Finding]:
         "that is proven meets its bound, and only a plan whose stages are all proven is called proven best.",
         PLAN_DEFINITIONS,
         Basis.ARITHMETIC,
-        limits=("priority_weights", "overtime_after_min"),
+        limits=("priority_weights", "overtime_after_min", "margin_wanted_min"),
     )
 )
 def objective(facts: Facts) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from planner.check.facts import Facts, covered
+from planner.check.facts import Facts, KnownDive, covered
 from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.daylight import daylight
 from planner.job.tide import effective_water_windows
@@ -64,6 +64,33 @@ def item_windows(facts: Facts) -> Iterator[Finding]:
                 f"({facts.stretches(item.windows)}).",
                 name,
             )
+
+
+@convicts_by(
+    Rule(
+        "gate-held",
+        "People are in the water for an item, or its surface task runs, only while every isolation, permit "
+        "and hazard window that the job names for it is held; one without times is confirmed by hand before "
+        "the dive.",
+        "control of hazardous energy: 29 CFR 1910.147 (from memory); at diving work: common practice; what "
+        "is held, by whom and when: the job's own data",
+    )
+)
+def gates_held(facts: Facts) -> Iterator[Finding]:
+    for where, item, start, end in _runs(facts):
+        for what, rows in facts.job.gates_of(item.name).items():
+            held = [row.span for row in rows if row.span is not None]
+            if held and not covered(held, start, end):
+                times = "; ".join(
+                    f"{facts.stretches([row.span])} by {row.held_by or 'nobody named'}"
+                    for row in rows
+                    if row.span is not None
+                )
+                yield Finding(
+                    "gate-held",
+                    f"{facts.stretch(start, end)} on {item.name}; {what} is held {times}.",
+                    where,
+                )
 
 
 @convicts_by(
@@ -188,7 +215,11 @@ def station_of_item(facts: Facts) -> Iterator[Finding]:
 
 
 @convicts_by(
-    Rule("one-dive-a-station", "A station has at most one dive in the water at a time."),
+    Rule(
+        "one-dive-a-station",
+        "A station has at most one dive in the water at a time, and its crew, there from dressing on, "
+        "dress the divers of one dive no sooner than those of the dive before it.",
+    ),
     Rule("one-team-an-item", "Two teams are never in the water on one item at the same time."),
 )
 def one_in_the_water(facts: Facts) -> Iterator[Finding]:
@@ -208,6 +239,39 @@ def one_in_the_water(facts: Facts) -> Iterator[Finding]:
                 f"{one.where} at {one.dive.station} ({facts.stretch(*one.water)}) and {other.where} at "
                 f"{other.dive.station} ({facts.stretch(*other.water)}) are in the water together.",
                 one.item.name,
+            )
+    last: dict[str, KnownDive] = {}
+    for known in facts.dives:
+        before = last.get(known.dive.station)
+        if before is not None and known.dive.dress_start_min < before.dive.dress_start_min:
+            yield Finding(
+                "one-dive-a-station",
+                f"{known.where} dresses from {facts.at(known.dive.dress_start_min)} on, {before.where}, "
+                f"which goes first, from {facts.at(before.dive.dress_start_min)}.",
+                f"station {known.dive.station}",
+            )
+        last[known.dive.station] = known
+
+
+@convicts_by(
+    Rule(
+        "station-turnaround",
+        "On one station at least the job's turnaround lies between one dive's reach surface and the next "
+        "one's leave surface.",
+        "hose, lines, stage and log are made ready for the next dive: common practice",
+        limits=("station_turnaround_min",),
+    )
+)
+def station_turnaround(facts: Facts) -> Iterator[Finding]:
+    least = facts.job.rules.station_turnaround_min
+    for one, other in combinations(facts.dives, 2):
+        gap = other.water[0] - one.water[1]
+        if one.dive.station == other.dive.station and 0 <= gap < least:
+            yield Finding(
+                "station-turnaround",
+                f"At {one.dive.station} {one.where} surfaces {facts.at(one.water[1])} and {other.where} "
+                f"leaves the surface {facts.at(other.water[0])}, {gap} min later; {least} asked.",
+                f"station {one.dive.station}",
             )
 
 

@@ -42,6 +42,61 @@ def item_whole(facts: Facts) -> Iterator[Finding]:
 
 @convicts_by(
     Rule(
+        "longest-bottom",
+        "No dive's bottom time is longer than its item allows or, where the item says nothing, than the job "
+        "allows in its kind of dress and in water of that temperature.",
+        "fatigue and cold: common practice (from memory)",
+        limits=(
+            "longest_bottom_heavy_min",
+            "longest_bottom_light_min",
+            "longest_bottom_heavy_cold_min",
+            "longest_bottom_light_cold_min",
+            "cold_water_f",
+        ),
+    ),
+    Rule(
+        "longest-in-dress",
+        "No diver is longer in dress, from the start of dressing until undressed, than the item allows or, "
+        "where it says nothing, than the job allows in that kind of dress and in water of that temperature.",
+        "fatigue and cold: common practice (from memory)",
+        limits=(
+            "longest_in_dress_heavy_min",
+            "longest_in_dress_light_min",
+            "longest_in_dress_heavy_cold_min",
+            "longest_in_dress_light_cold_min",
+            "cold_water_f",
+        ),
+    ),
+)
+def length_of_dive(facts: Facts) -> Iterator[Finding]:
+    for known in facts.dives:
+        item, dive = known.item, known.dive
+        water = facts.job.site.water_temp_f
+        told = "" if water is None else f", water of {water:g} °F"
+        for rule, minutes, most, what in (
+            (
+                "longest-bottom",
+                known.bottom_time_min,
+                facts.job.longest_bottom_min(item),
+                "on the bottom",
+            ),
+            (
+                "longest-in-dress",
+                dive.undressed_min - dive.dress_start_min,
+                facts.job.longest_in_dress_min(item),
+                "in dress",
+            ),
+        ):
+            if most is not None and minutes > most:
+                yield Finding(
+                    rule,
+                    f"{minutes} min {what} on {item.name}; {most} at most in {item.gear.value}{told}.",
+                    known.where,
+                )
+
+
+@convicts_by(
+    Rule(
         "least-useful",
         "Every dive on an item that may be split works at least the item's least useful minutes.",
         JOB_DATA,

@@ -6,17 +6,21 @@ import argparse
 import sys
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
 from planner.errors import Fault, InputFaults
 
 if TYPE_CHECKING:
     from planner.job import Clock, Job, TideMark
-    from planner.workbook.job_reader import Waters
+    from planner.workbook.job_reader import Told, Waters
 
     # argparse keeps this class private; it is what `add_subparsers` returns
     Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
 
+#: How many faults are printed.
+MOST_TOLD = 200
+#: Seeds that the solver takes (a whole number of 32 bits).
+MOST_SEED = 2**31 - 1
 #: Exit status of a command whose input cannot be used.
 FAULTS = 2
 
@@ -45,8 +49,9 @@ def count(what: str, least: int, most: int) -> Callable[[str], int]:
     return read
 
 
-def open_job(path: Path, *, waters: Waters | None = None) -> Job:
-    """Read a job workbook; what is opened otherwise than it stands there is told on the error stream.
+def open_job(path: Path, *, waters: Waters | None = None, came_from: Told | None = None) -> Job:
+    """Read a job workbook. Which sheets were read, and what is opened otherwise than it stands there, is told
+    on the error stream; ``came_from`` is given the first of these, too.
 
     Raises
     ------
@@ -55,14 +60,26 @@ def open_job(path: Path, *, waters: Waters | None = None) -> Job:
     """
     from planner.workbook import read_job
 
-    return read_job(path, waters=waters, told=lambda sentence: print(f"{path}: {sentence}", file=sys.stderr))
+    def tell(sentence: str) -> None:
+        print(f"{path}: {sentence}", file=sys.stderr)
+
+    def tell_source(sentence: str) -> None:
+        tell(sentence)
+        if came_from is not None:
+            came_from(sentence)
+
+    return read_job(path, waters=waters, told=tell, came_from=tell_source, apart=True)
 
 
-def tell_faults(found: InputFaults, nothing: str) -> int:
-    """Print every fault under one line that says what was not done; the exit status."""
-    print(f"{len(found.faults)} fault(s) in what was given; {nothing}.")
-    for fault in found.faults:
-        print(f"  {fault}")
+def tell_faults(
+    found: InputFaults, nothing: str, what: str = "fault(s) in what was given", to: TextIO | None = None
+) -> int:
+    """Print the faults (where not said, on the output) under one line that says what was not done; the exit
+    status."""
+    lines = [f"{len(found.faults)} {what}; {nothing}.", *(f"  {fault}" for fault in found.faults[:MOST_TOLD])]
+    if len(found.faults) > MOST_TOLD:
+        lines.append(f"  and {len(found.faults) - MOST_TOLD} more: put these right first.")
+    print("\n".join(lines), file=to)
     return FAULTS
 
 
@@ -70,6 +87,54 @@ def unwritable(path: Path, wrong: OSError, sentence: str = "It cannot be written
     """The fault of a place that cannot be written."""
     reason = wrong.strerror or "it cannot be written"
     return InputFaults([Fault(str(path), "", "a place that can be written", f"{sentence}: {reason}.")])
+
+
+def add_paper_options(parser: argparse.ArgumentParser) -> None:
+    """Add ``--paper`` and ``--sheets`` of a watchbill; ``day`` stands for the sheets of a working day."""
+    from planner.sheets.watchbill import DAY_SHEETS, SHEETS
+
+    known = {name.casefold(): (name,) for name in SHEETS} | {"day": DAY_SHEETS}
+
+    def names_of(text: str) -> tuple[str, ...]:
+        names = [part.strip().casefold() for part in text.split(",") if part.strip()]
+        unknown = [name for name in names if name not in known]
+        if unknown or not names:
+            raise argparse.ArgumentTypeError(f"sheets are day, {', '.join(SHEETS)}; not {', '.join(unknown)}")
+        return tuple(dict.fromkeys(sheet for name in names for sheet in known[name]))
+
+    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the sheets (A4)")
+    parser.add_argument(
+        "--sheets",
+        type=names_of,
+        default=(),
+        metavar="NAME,NAME",
+        help=f"sheets to write (all), in any case: {', '.join(SHEETS)}; day is {', '.join(DAY_SHEETS)}",
+    )
+
+
+def add_days_option(parser: argparse.ArgumentParser) -> None:
+    """Add ``--days KEY=NUMBER``: how days go otherwise than planned, for chances."""
+    from planner.whatif.spread import TYPED
+
+    parser.add_argument(
+        "--days",
+        action="append",
+        default=[],
+        metavar="KEY=NUMBER",
+        help=f"how days go otherwise than planned: {', '.join(TYPED)}; may be repeated",
+    )
+
+
+def sheets_there(arguments: argparse.Namespace, job: Job) -> None:
+    """Refuse a choice of sheets of which the job has none, before anything is searched or stored.
+
+    Raises
+    ------
+    InputFaults
+        *Gates* alone, of a job that names none.
+    """
+    if arguments.sheets == ("Gates",) and not job.gates:
+        raise InputFaults.one("--sheets", "Gates", "another sheet", "The job names no gate.")
 
 
 def add_tide_options(parser: argparse.ArgumentParser) -> None:

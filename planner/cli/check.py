@@ -24,7 +24,7 @@ def add_command(commands: Subparsers) -> None:
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the plan
     holds, 1 when it breaks a rule, 2 when a file cannot be used.
     """
-    parser = commands.add_parser("check", help="check any plan against its job, rule by rule")
+    parser = commands.add_parser("check")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as the program writes it")
     parser.set_defaults(run=run_check)
@@ -44,9 +44,10 @@ def run_check(arguments: argparse.Namespace) -> int:
             print(f"  {breach}")
         print("The rules broken:")
         for rule in (RULES[b] for b in dict.fromkeys(b.rule for b in breaches)):
-            print(f"  {rule.id}: {rule.sentence} ({rule.basis}: {rule.source})")
+            print(f"  {rule.id}: {rule.sentence} ({rule.basis}: {rule.source_by(job.tables)})")
     else:
         print(f"No breach: the plan for {job.site.name} holds all {len(RULES)} rules.")
+    print(f"Tables: {job.tables.printed}.")
     print("Not checked; for a person to tick:")
     for sentence in unchecked(job, plan):
         print(f"  [ ] {sentence}")

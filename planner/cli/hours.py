@@ -11,14 +11,15 @@ from planner import CAUTION, check, read_plan
 from planner.check.rule import SUBJECT_TO
 from planner.cli.arguments import open_job, tell_faults, unwritable
 from planner.errors import Fault, InputFaults
-from planner.files import write_whole
-from planner.hours.office_files import call_files, flat_csv
+from planner.files import write_together, write_whole
+from planner.hours.office_files import call_files, hours_csv, payroll_csv
 from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job
 from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book
+from planner.words.measures import hours_minutes
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -26,10 +27,11 @@ if TYPE_CHECKING:
 WRITTEN, BREACHES = 0, 1
 
 #: Names of the files that are written.
-HOURS_BOOK, RECORDS_BOOK, FLAT_FILE, RULES_FILE = (
+HOURS_BOOK, RECORDS_BOOK, HOURS_FILE, PAYROLL_FILE, RULES_FILE = (
     "hours.xlsx",
     "dive_records.xlsx",
     "hours.csv",
+    "payroll.csv",
     "pay_rules.csv",
 )
 
@@ -40,9 +42,7 @@ def add_command(commands: Subparsers) -> None:
     The parsed arguments get ``run``, which returns the exit status: 0 when the files were written, 1 when a
     plan breaks a rule, 2 when an input cannot be used.
     """
-    parser = commands.add_parser(
-        "hours", help="timesheets, premiums, call times and dive records of one or several days"
-    )
+    parser = commands.add_parser("hours")
     parser.add_argument(
         "files",
         type=Path,
@@ -91,7 +91,8 @@ def run_hours(arguments: argparse.Namespace) -> int:
     for line in summary_lines(sheets):
         print(line)
     out = arguments.out
-    print(f"Wrote {out}/: {HOURS_BOOK}, {RECORDS_BOOK}, {FLAT_FILE}, {len(sheets.people)} call file(s).")
+    files = ", ".join((HOURS_BOOK, RECORDS_BOOK, HOURS_FILE, PAYROLL_FILE))
+    print(f"Wrote {out}/: {files}, {len(sheets.people)} call file(s).")
     print(f"{CAUTION} {SUBJECT_TO}")
     return WRITTEN
 
@@ -104,25 +105,19 @@ def summary_lines(sheets: Timesheets) -> list[str]:
         sheets.basis_sentence,
         f"{'person':<{wide}}  week from   worked  overtime  bottom  dives  {pay:>12}",
     ]
-    for week in sheets.weeks:
+    rows = [
+        (w.person, w.starts.isoformat(), w.worked_min, w.overtime_min, w.shifts, w.pay) for w in sheets.weeks
+    ]
+    rows.append(("all", "", sheets.worked_min, sheets.overtime_min, sheets.shifts, sheets.pay))
+    for name, starts, worked, overtime, shifts, money in rows:
         lines.append(
-            f"{week.person:<{wide}}  {week.starts}  {_clock(week.worked_min):>6}  "
-            f"{_clock(week.overtime_min):>8}  {sum(d.bottom_min for d in week.days):>6}  "
-            f"{sum(d.dives for d in week.days):>5}  {week.pay:>12,.2f}"
+            f"{name:<{wide}}  {starts:<10}  {hours_minutes(worked):>6}  {hours_minutes(overtime):>8}  "
+            f"{sum(s.bottom_min for s in shifts):>6}  {sum(s.dives for s in shifts):>5}  {money:>12,.2f}"
         )
-    lines.append(
-        f"{'all':<{wide}}  {'':<10}  {_clock(sheets.worked_min):>6}  {_clock(sheets.overtime_min):>8}  "
-        f"{sum(d.bottom_min for d in sheets.days):>6}  {sum(d.dives for d in sheets.days):>5}  "
-        f"{sheets.pay:>12,.2f}"
-    )
     for person, breach in sheets.rest:
         words = breach.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True))
         lines.append(f"[{breach.rule}] {person}: {words}")
     return [*lines, *sheets.notes]
-
-
-def _clock(minutes: int) -> str:
-    return f"{minutes // 60}:{minutes % 60:02d}"
 
 
 def _pairs(files: Sequence[Path]) -> list[tuple[Path, Path]]:
@@ -171,12 +166,13 @@ def _record(job: Job, path: Path) -> WorkedRecord | None:
 def _write_all(sheets: Timesheets, out: Path, rules: PayRules) -> None:
     try:
         out.mkdir(parents=True, exist_ok=True)
-        write_whole(hours_book(sheets), out / HOURS_BOOK)
-        write_whole(dive_record_book(sheets), out / RECORDS_BOOK)
+        books = {out / HOURS_BOOK: hours_book(sheets), out / RECORDS_BOOK: dive_record_book(sheets)}
+        write_together(books)
     except OSError as wrong:
         raise unwritable(out, wrong, "Nothing was written") from wrong
     # a byte order mark, so that a spreadsheet program takes the text for UTF-8
-    _write(out / FLAT_FILE, flat_csv(sheets).encode("utf-8-sig"))
+    _write(out / HOURS_FILE, hours_csv(sheets).encode("utf-8-sig"))
+    _write(out / PAYROLL_FILE, payroll_csv(sheets).encode("utf-8-sig"))
     _write(out / RULES_FILE, pay_rules_csv(rules).encode("utf-8-sig"))
     for name, content in call_files(sheets).items():
         _write(out / name, content)

@@ -14,16 +14,25 @@ from pydantic import ValidationError
 
 from planner import CAUTION, plan, read_plan, write_job
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import FAULTS, open_job
+from planner.cli.arguments import (
+    add_days_option,
+    add_paper_options,
+    open_job,
+    seconds,
+    sheets_there,
+    tell_faults,
+)
 from planner.errors import Fault, InputFaults
-from planner.files import write_whole
+from planner.files import Content, write_together
 from planner.job.base import MINUTES_A_DAY, parse_clock
 from planner.job.job import Job
 from planner.log import (
+    CARD_LABELS,
     ActualDay,
     Entry,
     Kind,
     all_to_tick,
+    card_lacks,
     changes,
     emergency_card,
     next_day,
@@ -43,6 +52,7 @@ from planner.store.recording import (
 )
 from planner.store.records import IssuedLine
 from planner.store.store import Store
+from planner.whatif.spread import spread_of
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -59,7 +69,7 @@ def add_command(commands: Subparsers) -> None:
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 done, 1 the store
     refused, 2 what was given cannot be used.
     """
-    parser = commands.add_parser("log", help="issue a watchbill, log the day, replan it, make tomorrow's job")
+    parser = commands.add_parser("log")
     parser.add_argument("--db", metavar="URL", help="the store: a file or a database URL (this user's store)")
     parser.add_argument("--job", metavar="NAME", help="the job's name (the one issued last)")
     parser.add_argument("--day", type=date.fromisoformat, metavar="YYYY-MM-DD", help="its first day")
@@ -71,7 +81,14 @@ def add_command(commands: Subparsers) -> None:
     issue.add_argument("plan", type=Path, metavar="PLAN.json")
     issue.add_argument("--ticked", action="store_true", help="the person in charge has ticked the whole list")
     issue.add_argument("--reason", default="", help="why there is a new revision")
+    add_paper_options(issue)
+    add_days_option(issue)
     _runs(issue, _issue)
+
+    card = actions.add_parser("card", help="the emergency card: fill its lines, see what is missing")
+    for name, label in CARD_LABELS.items():
+        card.add_argument(f"--{name}", metavar="TEXT", help=label)
+    _runs(card, _card)
 
     _runs(actions.add_parser("list", help="jobs and issued watchbills in the store"), _list)
     reprint = actions.add_parser("reprint", help="write an issued watchbill again, as it was issued")
@@ -90,9 +107,10 @@ def add_command(commands: Subparsers) -> None:
 
     _runs(actions.add_parser("show", help="the log, and what applies now"), _show)
     again = actions.add_parser("replan", help="plan the rest of the day anew")
-    again.add_argument("--seconds", type=float, default=7.0, help="time for the search (7)")
+    again.add_argument("--seconds", type=seconds(86_400), default=7.0, help="time for the search (7)")
     again.add_argument("--issue", action="store_true", help="issue it as the next revision")
     again.add_argument("--reason", default="replanned", help="why")
+    add_days_option(again)
     _runs(again, _replan)
     following = actions.add_parser("tomorrow", help="the next day's job as a workbook")
     following.add_argument("out", type=Path, metavar="JOB.xlsx")
@@ -108,6 +126,8 @@ def _entry_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--station")
     parser.add_argument("--depth", type=int, metavar="FSW")
     parser.add_argument("--thing", help="outfit or air source")
+    parser.add_argument("--step", metavar="ID", help="hold point: the bench step; --person signs it")
+    parser.add_argument("--done-by", action="append", default=[], metavar="NAME", help="who did the step")
     parser.add_argument("--pressure", type=float, metavar="PSI")
     parser.add_argument("--hours", type=float, help="hour meter")
     parser.add_argument("--minutes", type=int)
@@ -132,10 +152,7 @@ def _runs(parser: argparse.ArgumentParser, work: Callable[[argparse.Namespace, S
             print(refused, file=sys.stderr)
             return REFUSED
         except InputFaults as found:
-            print(f"{len(found.faults)} fault(s); nothing was stored.", file=sys.stderr)
-            for fault in found.faults:
-                print(f"  {fault}", file=sys.stderr)
-            return FAULTS
+            return tell_faults(found, "nothing was stored", "fault(s)", sys.stderr)
         print(f"{CAUTION} {SUBJECT_TO}")
         return status
 
@@ -155,23 +172,48 @@ def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
 
 
 def _issue(arguments: argparse.Namespace, store: Store) -> int:
-    job = open_job(arguments.workbook)
+    sources: list[str] = []
+    job = open_job(arguments.workbook, came_from=sources.append)
+    sheets_there(arguments, job)
+    spread = spread_of(arguments.days)
     plan = read_plan(arguments.plan, job)
-    card = store.card(job.site.name)
-    missing = [line.label for line in emergency_card(card) if line.missing]
-    if missing:
-        print("Missing on the emergency card: " + "; ".join(missing) + ".")
+    lacks = card_lacks(store.card(job.site.name))
+    if lacks:
+        print(f"{lacks} Fill it with: log --job '{job.site.name}' --by NAME card --chamber TEXT …")
     ticks = all_to_tick(job, plan)
-    if not arguments.ticked:
+    if lacks or not arguments.ticked:
         print("For the person in charge to tick before issuing:")
         for _, sentence in ticks:
             print(f"  [ ] {sentence}")
         print("Nothing was issued. With all of it settled: the same command with --ticked.")
         return REFUSED
     ticked = tuple(sentence for _, sentence in ticks)
-    line = issue_watchbill(store, job, plan, arguments.by, ticked=ticked, reason=arguments.reason)
+    line = issue_watchbill(
+        store,
+        job,
+        plan,
+        arguments.by,
+        ticked=ticked,
+        reason=arguments.reason,
+        opened_from=sources[0],
+        paper=arguments.paper,
+        sheets=arguments.sheets,
+        spread=spread,
+    )
     print(f"Issued: {_told(line)}")
     return DONE
+
+
+def _card(arguments: argparse.Namespace, store: Store) -> int:
+    name = arguments.job or _opened(arguments, store).line.name
+    filled = store.card(name)
+    typed = {line: text for line in CARD_LABELS if (text := getattr(arguments, line)) is not None}
+    if typed:
+        filled = {line: text for line, text in {**filled, **typed}.items() if text.strip()}
+        store.save_card(name, filled, arguments.by)
+    for line in emergency_card(filled):
+        print(f"{line.label}: {line.filled or 'MISSING'}")
+    return REFUSED if card_lacks(filled) else DONE
 
 
 def _told(line: IssuedLine) -> str:
@@ -199,10 +241,10 @@ def _reprint(arguments: argparse.Namespace, store: Store) -> int:
     found = store.open_issued(day.line.name, day.line.day, arguments.revision)
     arguments.out.mkdir(parents=True, exist_ok=True)
     stem = f"{found.line.day.isoformat()}_revision_{found.line.revision}"
-    write_whole(found.plan_json, arguments.out / f"{stem}_plan.json")
-    write_whole(found.check_report, arguments.out / f"{stem}_check.txt")
+    parts: dict[str, Content] = {"plan.json": found.plan_json, "check.txt": found.check_report}
     if found.printed:
-        write_whole(found.printed, arguments.out / f"{stem}_watchbill.xlsx")
+        parts["watchbill.xlsx"] = found.printed
+    write_together({arguments.out / f"{stem}_{name}": content for name, content in parts.items()})
     print(f"Written to {arguments.out}: {_told(found.line)}")
     return DONE
 
@@ -221,6 +263,8 @@ def _add(arguments: argparse.Namespace, store: Store) -> int:
             station=arguments.station,
             depth_fsw=arguments.depth,
             thing=arguments.thing,
+            step=arguments.step,
+            done_by=tuple(arguments.done_by),
             pressure_psi=arguments.pressure,
             hours_run=arguments.hours,
             minutes=arguments.minutes,
@@ -300,20 +344,19 @@ def _replan(arguments: argparse.Namespace, store: Store) -> int:
     print(f"  {found.changed.sentence}")
     for note in found.notes:
         print(f"  {note}")
-    for change in (
-        *work_changes(day.plan, found.whole, day.job),
-        *changes(day.plan, found.whole, day.job, now, made),
-    ):
-        print(f"  {change.who}")
-        for line in change.was:
-            print(f"    no more: {line}")
-        for line in change.now:
-            print(f"    now:     {line}")
+    for work in work_changes(day.plan, found.whole, day.job):
+        print(f"  {work.item}: {work.told}")
+        if work.now_min < work.was_min:
+            for reason in work.reasons:
+                print(f"    {reason.sentence}")
+    for change in changes(day.plan, found.whole, day.job, now, made):
+        print(f"  {change.who}: {change.told}")
     for breach in found.breaches:
         print(f"  !! {breach}")
     if not arguments.issue:
         return DONE
-    issued = issue_replanned(store, day.job, found, arguments.by, reason=arguments.reason)
+    spread = spread_of(arguments.days)
+    issued = issue_replanned(store, day.job, found, arguments.by, reason=arguments.reason, spread=spread)
     print(f"Issued: {_told(issued)}")
     return DONE
 

@@ -3,20 +3,33 @@
 from __future__ import annotations
 
 import argparse
-import signal
 import sys
-import threading
+from io import BytesIO
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION, plan, write_plan, write_watchbill
-from planner.cli.arguments import add_tide_options, count, open_job, seconds, tide_of
+from planner.cli.arguments import (
+    MOST_SEED,
+    add_days_option,
+    add_paper_options,
+    add_tide_options,
+    count,
+    open_job,
+    seconds,
+    sheets_there,
+    tide_of,
+)
+from planner.cli.stopping import leave, stopped_by_signals
 from planner.errors import PlanRefused
+from planner.files import write_together
 from planner.job import Job
+from planner.plan import Plan
 from planner.plan.plan_json import write_refused
-from planner.schedule.solve import Refused
+from planner.schedule.outcome import Refused
 from planner.sheets.summary import summary_text
 from planner.sheets.watchbill import watchbill_name
+from planner.whatif.spread import Spread, spread_of
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -30,18 +43,21 @@ def add_command(commands: Subparsers) -> None:
 
     The parsed arguments get ``run``, which returns the exit status: 0 planned, 1 when no work can be planned.
     """
-    parser = commands.add_parser("plan", help="plan a job's day and write its watchbill")
+    parser = commands.add_parser("plan")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument(
         "--out", type=Path, default=Path("out"), metavar="DIR", help="where the files go (out)"
     )
     parser.add_argument("--seconds", type=seconds(86_400), default=30.0, help="time for the search (30)")
     parser.add_argument(
-        "--workers", type=count("workers", 1, 64), default=2, help="solver threads (2); 1 repeats exactly"
+        "--workers",
+        type=count("workers", 1, 64),
+        help="solver threads (the cores there are); 1 repeats exactly",
     )
-    parser.add_argument("--seed", type=int, default=0, help="seed of the search (0)")
-    parser.add_argument("--paper", choices=("A4", "Letter"), default="A4", help="paper of the sheets (A4)")
+    parser.add_argument("--seed", type=count("seed", 0, MOST_SEED), default=0, help="seed of the search (0)")
+    add_paper_options(parser)
     add_tide_options(parser)
+    add_days_option(parser)
     parser.set_defaults(run=run_plan)
 
 
@@ -49,24 +65,32 @@ def run_plan(arguments: argparse.Namespace) -> int:
     """Plan the job, write the files, print the day in short. Ctrl-C keeps the best plan so far."""
     given = arguments.tide is not None
     waters = (lambda job: tide_of(arguments, job.clock, job.site.days)) if given else None
-    job = open_job(arguments.job, waters=waters)
-    stop = threading.Event()
-    before = signal.signal(signal.SIGINT, lambda *_: stop.set())
+    sources: list[str] = []
+    job = open_job(arguments.job, waters=waters, came_from=sources.append)
+    sheets_there(arguments, job)
+    spread = spread_of(arguments.days)
+    seen = _Seen()
     try:
-        outcome = plan(
-            job,
-            seconds=arguments.seconds,
-            workers=arguments.workers,
-            seed=arguments.seed,
-            on_progress=_tell if sys.stderr.isatty() else None,
-            stop=stop,
-        )
+        with stopped_by_signals() as stop:
+            outcome = plan(
+                job,
+                seconds=arguments.seconds,
+                workers=arguments.workers,
+                seed=arguments.seed,
+                on_progress=seen,
+                stop=stop,
+            )
+    except KeyboardInterrupt:
+        if seen.plan is None:
+            raise
+        _write(seen.plan, job, arguments, sources[0], spread)
+        print("The search was ended at once: this is the best plan that it had checked by then.")
+        leave(PLANNED)
     except PlanRefused as fault:
         if isinstance(fault.refused, Refused):
             print(_kept_apart(fault.refused, job, arguments.out), file=sys.stderr)
         raise
     finally:
-        signal.signal(signal.SIGINT, before)
         if sys.stderr.isatty():
             print("\r" + " " * 78 + "\r", end="", file=sys.stderr)
     if outcome.plan is None:
@@ -76,17 +100,26 @@ def run_plan(arguments: argparse.Namespace) -> int:
                 print(f"  {item}: {reason.sentence}")
         print(CAUTION)
         return NOTHING
-    arguments.out.mkdir(parents=True, exist_ok=True)
-    watchbill = arguments.out / watchbill_name(job)
-    plan_file = arguments.out / "plan.json"
-    # judged as it is read back, before anything is written
-    write_plan(outcome.plan, job, plan_file)
-    write_watchbill(outcome.plan, job, watchbill, paper=arguments.paper)
+    written = _write(outcome.plan, job, arguments, sources[0], spread)
     print(summary_text(outcome.plan, job), end="")
     if outcome.refused is not None:
         print(f"{outcome.sentence} {_kept_apart(outcome.refused, job, arguments.out)}")
-    print(f"Written: {watchbill} and {plan_file}")
+    print(written)
     return PLANNED
+
+
+def _write(found: Plan, job: Job, arguments: argparse.Namespace, opened_from: str, spread: Spread) -> str:
+    """Write watchbill and plan as a pair, neither without the other; the sentence that says where."""
+    arguments.out.mkdir(parents=True, exist_ok=True)
+    watchbill, plan_file = arguments.out / watchbill_name(job), arguments.out / "plan.json"
+    record, bill = BytesIO(), BytesIO()
+    # judged as it is read back, before anything is written
+    write_plan(found, job, record)
+    paper = arguments.paper
+    printed = {"paper": paper, "opened_from": opened_from, "sheets": arguments.sheets, "spread": spread}
+    pages = write_watchbill(found, job, bill, **printed)
+    write_together({watchbill: bill.getvalue(), plan_file: record.getvalue()})
+    return f"Written: {watchbill} ({pages} pages of {paper}) and {plan_file}"
 
 
 def _kept_apart(refused: Refused, job: Job, out: Path) -> str:
@@ -97,10 +130,16 @@ def _kept_apart(refused: Refused, job: Job, out: Path) -> str:
     return f"What was refused, to report the fault with: {file}"
 
 
-def _tell(progress: Progress) -> None:
-    """One line that is written over: the stage, the best value, what no plan can beat."""
-    line = (
-        f"{progress.elapsed_s:5.1f} s  {progress.stage}: {progress.value:.0f} "
-        f"(bound {progress.bound:.0f})  Ctrl-C keeps the best so far"
-    )
-    print("\r" + line.ljust(78)[:78], end="", file=sys.stderr, flush=True)
+class _Seen:
+    """Keeps the best plan that was checked; on a terminal a line that is written over tells how it goes."""
+
+    plan: Plan | None = None
+
+    def __call__(self, progress: Progress) -> None:
+        self.plan = progress.plan or self.plan
+        if sys.stderr.isatty():
+            line = (
+                f"{progress.elapsed_s:5.1f} s  {progress.stage}: {progress.value:.0f} "
+                f"(bound {progress.bound:.0f})  Ctrl-C keeps the best so far"
+            )
+            print("\r" + line.ljust(78)[:78], end="", file=sys.stderr, flush=True)

@@ -1,4 +1,4 @@
-"""The command `tables`: a look-up from the command line."""
+"""The command `tables`: a look-up from the command line, the sets at hand, the soundness of a set."""
 
 from __future__ import annotations
 
@@ -6,22 +6,33 @@ import argparse
 import math
 import re
 import sys
+from collections.abc import Callable
+from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import look_up
-from planner.cli.arguments import FAULTS
-from planner.errors import TableRefusal
+from planner.cli.arguments import FAULTS, tell_faults
+from planner.errors import InputFaults, PlannerError, TableRefusal
+from planner.files import write_whole
 from planner.job import UnitSystem
-from planner.job.units import METRES_PER_FOOT, fsw_from_metres
+from planner.job.units import ALTITUDE, DEPTH
+from planner.table_sets import DEFAULT_ID, SetRefused, keep_set, set_ids, table_set
+from planner.table_sets.shelf import files_of
 from planner.tables.options import ExposureOptions
 from planner.words.look_up import look_up_text
+from planner.words.table_set import soundness_lines
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
 
 _HOURS_MINUTES = re.compile(r"^(\d{1,3}):([0-5]\d)$")
 
-EXAMPLE = "example: tables --depth 78 --bottom 47 --group K --interval 1:30 --altitude 5000"
+EXAMPLE = (
+    "examples: tables list; tables check FOLDER; tables check SET.xlsx; tables keep harbour-3 SET.xlsx; "
+    "tables book us-navy-7 SET.xlsx; "
+    "tables --depth 78 --bottom 47 --group K --interval 1:30 --altitude 5000"
+)
 
 
 def _number(text: str, what: str) -> float:
@@ -58,25 +69,35 @@ def whole_interval(text: str) -> int:
 def whole_depth_fsw(text: str, units: UnitSystem) -> int:
     """Depth in whole fsw, rounded up, from feet or metres."""
     value = _number(text, "A depth")
-    return fsw_from_metres(value) if units is UnitSystem.METRIC else math.ceil(value)
+    return math.ceil(DEPTH.inside(value, units))
 
 
 def whole_altitude_ft(text: str, units: UnitSystem) -> int:
     """Altitude in whole feet, rounded up, from feet or metres."""
     value = _number(text, "An altitude")
-    return math.ceil(value / METRES_PER_FOOT - 1e-9) if units is UnitSystem.METRIC else math.ceil(value)
+    return math.ceil(ALTITUDE.inside(value, units))
 
 
 def add_command(commands: Subparsers) -> None:
-    """Add ``tables --depth FSW --bottom MIN …`` to a command line; its ``run`` returns the exit status."""
+    """Add ``tables --depth FSW --bottom MIN …``, ``tables list``, ``tables check PLACE``, ``tables keep ID
+    PLACE`` and ``tables book ID OUT.xlsx`` to a command line; its ``run`` returns the exit status."""
     parser = commands.add_parser(
         "tables",
-        help="look a dive up in the air tables",
-        description="Looks one dive up: every way up, rows next deeper and next longer, what comes after.",
+        description="Looks one dive up: every way up, rows next deeper and next longer, what comes after. "
+        "With list: the sets at hand. With check and a folder or a workbook: whether a set of tables is "
+        "sound, each fault with its line. With keep: a sound one is put among this place's own. With book: a "
+        "set as a workbook.",
         epilog=EXAMPLE,
     )
-    parser.add_argument("--depth", required=True, help="greatest depth, fsw (metres with --units metric)")
-    parser.add_argument("--bottom", required=True, help="bottom time, minutes or hours:minutes")
+    parser.add_argument(
+        "action",
+        nargs="*",
+        metavar="list | check PLACE | keep ID PLACE | book ID OUT.xlsx",
+        help="in place of a look-up",
+    )
+    parser.add_argument("--tables", default=DEFAULT_ID, metavar="ID", help=f"the set ({DEFAULT_ID})")
+    parser.add_argument("--depth", help="greatest depth, fsw (metres with --units metric)")
+    parser.add_argument("--bottom", help="bottom time, minutes or hours:minutes")
     parser.add_argument("--group", help="repetitive group at the last surfacing (with --interval) or now")
     parser.add_argument("--interval", help="time on the surface since then, minutes or hours:minutes")
     parser.add_argument(
@@ -91,13 +112,14 @@ def add_command(commands: Subparsers) -> None:
     )
     parser.add_argument("--one-foot", action="store_true", help="one-foot rows between 30 and 50 fsw")
     parser.add_argument("--profile", action="store_true", help="also print the dive stretch by stretch")
-    parser.set_defaults(run=run_tables)
+    parser.set_defaults(run=partial(_run, parser))
 
 
 def answer_text(args: argparse.Namespace) -> str:
     """The text that answers the command's arguments. TableRefusal or ValueError with one sentence."""
     units = UnitSystem.METRIC if args.units == "metric" else UnitSystem.FEET
     options = ExposureOptions(
+        tables=table_set(args.tables),
         altitude_ft=whole_altitude_ft(args.altitude, units),
         margin_min=whole_minutes(args.margin, "A margin"),
         next_longer_row=args.cold,
@@ -115,11 +137,79 @@ def answer_text(args: argparse.Namespace) -> str:
     return look_up_text(found, units=units, with_profile=args.profile)
 
 
+def _run(parser: argparse.ArgumentParser, args: argparse.Namespace) -> int:
+    match args.action:
+        case ["list"]:
+            return list_sets()
+        case ["check", place]:
+            return told_of(lambda: check_set(Path(place)))
+        case ["keep", id, place]:
+            return told_of(lambda: check_set(Path(place), keep_as=id))
+        case ["book", id, out]:
+            return told_of(lambda: write_book(id, Path(out)))
+        case [_, *_]:
+            parser.error(
+                f"{' '.join(args.action)!r} is none of list, check PLACE, keep ID PLACE, book ID OUT"
+            )
+    if args.depth is None or args.bottom is None:
+        parser.error("a look-up needs --depth and --bottom")
+    return run_tables(args)
+
+
+def list_sets() -> int:
+    """Print the sets at hand."""
+    for id in set_ids():
+        try:
+            print(f"{id:<24}{table_set(id).printed}")
+        except PlannerError as unsound:
+            print(f"{id:<24}not usable: {str(unsound).splitlines()[0]}")
+    return 0
+
+
+def check_set(place: Path, keep_as: str | None = None) -> int:
+    """Print the report on a folder or a workbook; keep a sound set under an id where one is given.
+
+    Returns 0, or 2 where the set has a fault.
+    """
+    from planner.workbook.set_book import set_files
+
+    files, report = set_files(place)
+    print("\n".join(soundness_lines(report)))
+    if not report.sound:
+        return FAULTS
+    if keep_as is not None:
+        keep_set(keep_as, files)
+        print(f"Kept as {keep_as}.")
+    return 0
+
+
+def write_book(id: str, out: Path) -> int:
+    """Write a set as a workbook; a file that is there is not replaced. Returns 0, or 2."""
+    from planner.workbook.set_book import write_set_book
+
+    if out.exists():
+        raise SetRefused(f"{out.name} is there already.")
+    write_whole(write_set_book(files_of(id)), out)
+    print(f"{table_set(id).printed}: {out.name}")
+    return 0
+
+
+def told_of(action: Callable[[], int]) -> int:
+    """Do it; 2 after a sentence about what was wrong."""
+    try:
+        return action()
+    except InputFaults as wrong:
+        return tell_faults(wrong, "the set is not read")
+    except (PlannerError, OSError) as wrong:
+        print(wrong, file=sys.stderr)
+    return FAULTS
+
+
 def run_tables(args: argparse.Namespace) -> int:
     """Print the look-up. Returns 0, or 2 after one sentence about what was wrong."""
     try:
         text = answer_text(args)
-    except (TableRefusal, ValueError) as wrong:
+    except (TableRefusal, SetRefused, ValueError) as wrong:
         print(wrong, file=sys.stderr)
         return FAULTS
     print(text, end="")

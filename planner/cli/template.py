@@ -27,7 +27,7 @@ def add_command(commands: Subparsers) -> None:
     The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the workbook
     was written, 2 when it could not be, would have replaced a file, or the tide table has faults.
     """
-    parser = commands.add_parser("template", help="write an empty job workbook to fill in")
+    parser = commands.add_parser("template")
     parser.add_argument("out", type=Path, metavar="OUT.xlsx", help="the workbook to write")
     parser.add_argument(
         "--units",

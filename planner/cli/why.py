@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import argparse
 import sys
+import threading
 from datetime import timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from planner import CAUTION, plan
-from planner.cli.arguments import FAULTS, open_job
+from planner.cli.arguments import FAULTS, count, open_job, seconds
+from planner.cli.stopping import stopped_by_signals
 from planner.job import Job
 from planner.job.base import parse_clock
 
@@ -25,12 +27,14 @@ def add_command(commands: Subparsers) -> None:
     The parsed arguments get ``run``, which returns the exit status: 0 when it was told, 2 for an item that
     is not in the job.
     """
-    parser = commands.add_parser("why", help="why an item is left over, and what it would take")
+    parser = commands.add_parser("why")
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("--item", metavar="NAME", help="this item only; else all that are left over")
-    parser.add_argument("--seconds", type=float, default=20.0, help="time for the plan (20)")
-    parser.add_argument("--each", type=float, default=4.0, help="time for each change tried (4)")
-    parser.add_argument("--workers", type=int, default=2, help="solver threads (2)")
+    parser.add_argument("--seconds", type=seconds(86_400), default=20.0, help="time for the plan (20)")
+    parser.add_argument("--each", type=seconds(86_400), default=4.0, help="time for each change tried (4)")
+    parser.add_argument(
+        "--workers", type=count("workers", 1, 64), help="solver threads (the cores there are)"
+    )
     parser.add_argument("--diver", metavar="NAME", help="with --at: why this diver does not dive then")
     parser.add_argument("--at", metavar="HHMM", help="when the diver would leave the surface")
     parser.add_argument("--day", type=int, default=1, metavar="N", help="day of the job for --at (1)")
@@ -39,9 +43,6 @@ def add_command(commands: Subparsers) -> None:
 
 def run_why(arguments: argparse.Namespace) -> int:
     """Plan the job, tell the reasons of what is left, solve the changes, print them."""
-    # The solver is slow to import; the other commands do without it.
-    from planner import what_it_takes
-
     job = open_job(arguments.job)
     names = [item.name for item in job.items]
     if arguments.item is not None and arguments.item not in names:
@@ -52,7 +53,16 @@ def run_why(arguments: argparse.Namespace) -> int:
         return FAULTS
     if arguments.diver is not None:
         return _why_not(job, arguments)
-    outcome = plan(job, seconds=arguments.seconds, workers=arguments.workers)
+    with stopped_by_signals() as stop:
+        return _tell_left_over(job, arguments, stop)
+
+
+def _tell_left_over(job: Job, arguments: argparse.Namespace, stop: threading.Event) -> int:
+    """Plan the job and tell of each item that is left over; once stopped, of the plan there is."""
+    # The solver is slow to import; the other commands do without it.
+    from planner import what_it_takes
+
+    outcome = plan(job, seconds=arguments.seconds, workers=arguments.workers, stop=stop)
     wanted = [n for n in outcome.reasons if arguments.item in (None, n)]
     if not wanted:
         what = f"'{arguments.item}' is" if arguments.item else "Every item is"
@@ -62,12 +72,14 @@ def run_why(arguments: argparse.Namespace) -> int:
         for reason in outcome.reasons[name]:
             print(f"  why: {reason.sentence}" + (f" [{reason.rule}]" if reason.rule else ""))
         changes = what_it_takes(
-            job, outcome.plan, name, seconds_each=arguments.each, workers=arguments.workers
+            job, outcome.plan, name, seconds_each=arguments.each, workers=arguments.workers, stop=stop
         )
         for change in changes:
             gain = "fits it" if change.fits else f"does {change.after_min} of {change.needed_min} min"
             print(f"  it would take: {change.sentence} ({gain}; solved)")
-        if not changes:
+        if stop.is_set():
+            print("  stopped: further changes were not tried.")
+        elif not changes:
             print("  it would take: no single change that was tried; nothing is proven beyond those.")
     print("Safety rules are never offered as the thing to change.")
     print(CAUTION)

@@ -5,13 +5,17 @@ dive to dive (`planner.day.divers`), and a plan changed by hand or moved as a wh
 `planner.day.plan`). The check never imports anything from here: it judges what this room works out.
 """
 
+from planner.day.briefings import with_briefings
+from planner.day.crew import crew_counts, dressing_of, tenders_a_diver
 from planner.day.dive import (
     DiveTimes,
     HeldFromTo,
     Moment,
     chamber_ascent_min,
+    comes_dressed_from,
     descent_min,
     held_from_to,
+    still_in_dress,
     times_of,
     water_ascent_min,
 )
@@ -40,16 +44,22 @@ __all__ = [
     "bench_starts",
     "brought_in",
     "chamber_ascent_min",
+    "comes_dressed_from",
+    "crew_counts",
     "depth_of",
     "descent_min",
     "dive_later",
     "dived_on",
     "diver_row",
+    "dressing_of",
     "held_from_to",
     "left_over",
     "longest_bottom_min",
     "on_duty_min",
     "plan_later",
+    "still_in_dress",
+    "tenders_a_diver",
     "times_of",
     "water_ascent_min",
+    "with_briefings",
 ]

@@ -9,18 +9,21 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from planner.day.briefings import with_briefings
 from planner.day.dive import (
     DiveTimes,
+    Moment,
     chamber_ascent_min,
     descent_min,
     held_from_to,
+    still_in_dress,
     times_of,
     water_ascent_min,
 )
 from planner.day.divers import AfterDive, AtLeave, allowed_exposure, at_leave, brought_in, diver_row
 from planner.day.plan import bench_starts, depth_of, dive_later, left_over
-from planner.job import DiveItem, Item, Job, OutfitState
-from planner.job.duties import DIVER, DRESSED_DUTIES, duty_qualifies
+from planner.job import DiveItem, Item, Job, OutfitState, Pin
+from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, duty_qualifies
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Status
 from planner.tables import Exposure, options_for
 
@@ -44,12 +47,19 @@ def worked_out(plan: Plan, job: Job, before: Plan) -> Plan:
         dives[dive.id] = _followed(dive, job, carried)
     plan = plan.replace(dives=tuple(dives[d.id] for d in plan.dives))
     told = {left.item: left.reasons for left in plan.leftovers}
-    return plan.replace(
+    moved_plan = plan.replace(
         status=Status.FEASIBLE,
         stages=(),
         duties=_moved_posts(plan, before),
         leftovers=left_over(plan, job, told, BY_HAND),
     )
+    return with_briefings(job, moved_plan, _briefed_otherwise(before, job))
+
+
+def _briefed_otherwise(plan: Plan, job: Job) -> tuple[DutySpell, ...]:
+    """Briefings that do not lie where they follow from the duties: held, or moved by hand. They stay."""
+    follow = {s for s in with_briefings(job, plan).duties if s.duty == BRIEFING}
+    return tuple(s for s in plan.duties if s.duty == BRIEFING and s not in follow)
 
 
 def _followed(dive: Dive, job: Job, carried: dict[str, AfterDive]) -> Dive:
@@ -72,7 +82,7 @@ def _followed(dive: Dive, job: Job, carried: dict[str, AfterDive]) -> Dive:
     out = None if inside is None else dive.leave_bottom_min + inside
     for person, (_, exposure) in found.items():
         after = None if exposure is None else exposure.group_after
-        carried[person] = AfterDive(up if out is None else out, after, exposure is not None)
+        carried[person] = AfterDive(job.tables, up if out is None else out, after, exposure is not None)
     return dive.replace(
         depth_fsw=depth,
         reach_bottom_min=reached,
@@ -94,9 +104,10 @@ def _exposed(diver: DiverExposure, state: AtLeave, exposure: Exposure | None) ->
 def _moved_posts(plan: Plan, before: Plan) -> tuple[DutySpell, ...]:
     """Posts held over a dive, moved with it."""
     old, new = _times(before), _times(plan)
-    return tuple(
+    moved = (
         _follows(s, old[s.dive], new[s.dive]) if s.dive in old and s.dive in new else s for s in plan.duties
     )
+    return still_in_dress(plan.duties, moved)
 
 
 def _times(plan: Plan) -> dict[str, DiveTimes]:
@@ -105,7 +116,14 @@ def _times(plan: Plan) -> dict[str, DiveTimes]:
 
 
 def _follows(spell: DutySpell, old: DiveTimes, new: DiveTimes) -> DutySpell:
-    start, end = held_from_to(spell, old).span(new)
+    hangs = held_from_to(spell, old)
+    start, end = hangs.span(new)
+    if hangs.end is Moment.SURFACE and spell.start_min >= old.reach_surface_min:
+        # Who helps a standby diver out of dress begins when the dive is up, however long it lasts.
+        start = spell.start_min + new.reach_surface_min - old.reach_surface_min
+    if hangs.end is Moment.SURFACE and spell.end_min <= old.leave_surface_min:
+        # And into dress: done before the dive leaves the surface.
+        end = spell.end_min + new.leave_surface_min - old.leave_surface_min
     if start >= end:
         # The dive lies within another one on its station: its crew starts at dressing, and the verdict
         # tells of two dives at once instead of a duty that ends before it starts.
@@ -142,33 +160,44 @@ class Move:
     ----------
     dive, task
         Id of the dive, or item of the task on deck, that is moved; both None when only people change.
+    briefing_min
+        Start of the briefing that is moved, of all who are in it.
     start_min
-        Job minute of leaving the surface, or of the task's start.
+        Job minute of leaving the surface, or of the start of the task or the briefing.
     bottom_time_min
         Minutes from leave surface to leave bottom.
     station
         From where the dive is made.
     takes
         Who takes which post from whom.
+    away
+        A break: its pin, by which the person has no duty from when to when.
+    along
+        What follows on the dive or the task moves by as much as its end does (`follow`).
     """
 
     dive: str | None = None
     task: str | None = None
+    briefing_min: int | None = None
     start_min: int | None = None
     bottom_time_min: int | None = None
     station: str | None = None
     takes: tuple[Takes, ...] = ()
+    away: Pin | None = None
+    along: bool = False
 
     @property
     def nothing(self) -> bool:
         """Whether all stays as it is."""
-        return not self.takes and all(
-            part is None for part in (self.start_min, self.bottom_time_min, self.station)
+        return (
+            not self.takes
+            and self.away is None
+            and all(part is None for part in (self.start_min, self.bottom_time_min, self.station))
         )
 
 
 def may_dive(job: Job, item: DiveItem, duty: str = DIVER) -> tuple[str, ...]:
-    """People for a duty in dress: rated to the item's depth, with its certificates.
+    """People for a duty in dress: rated to the item's depth, with its certificates and the duty's.
 
     Hours and limits are for the verdict.
     """
@@ -177,7 +206,7 @@ def may_dive(job: Job, item: DiveItem, duty: str = DIVER) -> tuple[str, ...]:
         for p in job.people
         if duty_qualifies(p.duties, duty)
         and p.depth_rating_fsw >= item.depth_fsw
-        and item.certificates <= {c.name for c in p.certificates}
+        and item.certificates | job.rules.certificates_for(duty) <= {c.name for c in p.certificates}
     )
 
 
@@ -185,7 +214,12 @@ def may_hold(job: Job, item: Item, duty: str) -> tuple[str, ...]:
     """People who may be posted to a duty on the item."""
     if isinstance(item, DiveItem) and duty in DRESSED_DUTIES:
         return may_dive(job, item, duty)
-    return tuple(p.name for p in job.people if duty_qualifies(p.duties, duty))
+    asked = job.rules.certificates_for(duty)
+    return tuple(
+        p.name
+        for p in job.people
+        if duty_qualifies(p.duties, duty) and asked <= {c.name for c in p.certificates}
+    )
 
 
 def swap(plan: Plan, one: str, other: str, dives: tuple[str, ...], tasks: tuple[str, ...]) -> Move:
@@ -216,15 +250,84 @@ def moved(plan: Plan, job: Job, move: Move, count_breaches: Callable[[Plan], int
     count_breaches
         How many rules a plan breaks: whoever comes into dress gets the outfit with which it breaks fewest.
     """
+    if move.away is not None:
+        away = job.replace(pins=(*job.pins, move.away))
+        made = with_briefings(away, plan, _briefed_otherwise(plan, job))
+        return made.replace(status=Status.FEASIBLE, stages=())
+    if move.briefing_min is not None:
+        return _briefing_moved(plan, move)
     timed = worked_out(_task_moved(_dive_moved(plan, move), move), job, plan)
+    if move.along:
+        by_min = _end_min(timed, move) - _end_min(plan, move)
+        timed = worked_out(_later(timed, follow(plan, job, move), by_min), job, timed)
     if not move.takes:
         return timed
     best = worked_out(_taken(timed, move.takes), job, timed)
     for take in move.takes:
-        if take.dive is not None and take.duty in DRESSED_DUTIES:
+        if take.dive is not None and take.duty in DRESSED_DUTIES and count_breaches(best):
             tried = [_dressed(best, take, outfit) for outfit in _outfits(best, job, take)]
             best = min((best, *(worked_out(p, job, best) for p in tried)), key=count_breaches)
     return best
+
+
+@dataclass(frozen=True)
+class Following:
+    """Dives by id and tasks by item that follow on something."""
+
+    dives: frozenset[str] = frozenset()
+    tasks: frozenset[str] = frozenset()
+
+
+def follow(plan: Plan, job: Job, move: Move) -> Following:
+    """What follows on the dive or the task of a move, on the same day.
+
+    That is whatever starts no earlier and shares a person, an outfit or the station with it, or comes after
+    its item; and so on from there.
+    """
+    begins: dict[tuple[str, str | None], tuple[int, str, str | None]] = {
+        **{("dive", d.id): (d.dress_start_min, d.item, d.station) for d in plan.dives},
+        **{("task", t.item): (t.start_min, t.item, None) for t in plan.surface_tasks},
+    }
+    first = ("dive", move.dive) if move.dive is not None else ("task", move.task)
+    if first not in begins:
+        return Following()
+    from_min = begins[first][0]
+    day_end = min((w.end_min for w in job.day_windows if w.end_min >= from_min), default=from_min)
+    later = sorted((k for k, b in begins.items() if from_min <= b[0] <= day_end), key=lambda k: begins[k][0])
+    held: set[str] = set()
+    items: set[str] = set()
+    found: list[tuple[str, str | None]] = []
+    for key in [first, *(k for k in later if k != first)]:
+        _, item, station = begins[key]
+        own = [s for s in plan.duties if (s.dive == key[1] if key[0] == "dive" else _on_deck(s, item))]
+        uses = {f"station {station}"} if station is not None else set()
+        uses |= {f"person {s.person}" for s in own} | {f"outfit {s.outfit}" for s in own if s.outfit}
+        if key == first or held & uses or any(a.item in items for a in job.item(item).after):
+            found.append(key)
+            held |= uses
+            items.add(item)
+    dives, tasks = ({str(k[1]) for k in found[1:] if k[0] == what} for what in ("dive", "task"))
+    return Following(frozenset(dives), frozenset(tasks))
+
+
+def _on_deck(spell: DutySpell, task: str) -> bool:
+    return spell.dive is None and spell.item == task and spell.duty != BRIEFING
+
+
+def _end_min(plan: Plan, move: Move) -> int:
+    """When what is moved ends: at the surface, or the task done."""
+    ends = [d.reach_surface_min for d in plan.dives if d.id == move.dive]
+    ends += [t.end_min for t in plan.surface_tasks if t.item == move.task]
+    return max(ends, default=0)
+
+
+def _later(plan: Plan, following: Following, by_min: int) -> Plan:
+    """Dives and tasks that follow, with the tasks' duties, so many minutes later; under 0 for earlier."""
+    for task in plan.surface_tasks:
+        if task.item in following.tasks:
+            plan = _task_moved(plan, Move(task=task.item, start_min=task.start_min + by_min))
+    dives = (dive_later(d, by_min) if d.id in following.dives else d for d in plan.dives)
+    return plan.replace(dives=tuple(dives))
 
 
 def _dive_moved(plan: Plan, move: Move) -> Plan:
@@ -251,6 +354,18 @@ def _dive_moved(plan: Plan, move: Move) -> Plan:
     return plan.replace(
         dives=tuple(shifted(d) for d in plan.dives), duties=tuple(stationed(s) for s in plan.duties)
     )
+
+
+def _briefing_moved(plan: Plan, move: Move) -> Plan:
+    by = 0 if move.start_min is None or move.briefing_min is None else move.start_min - move.briefing_min
+    duties = (
+        s.replace(start_min=s.start_min + by, end_min=s.end_min + by)
+        if s.duty == BRIEFING and s.start_min == move.briefing_min
+        else s
+        for s in plan.duties
+    )
+    in_order = sorted(duties, key=lambda s: (s.start_min, s.dive or "", s.duty, s.person))
+    return plan.replace(status=Status.FEASIBLE, stages=(), duties=tuple(in_order))
 
 
 def _task_moved(plan: Plan, move: Move) -> Plan:

@@ -8,22 +8,22 @@ from dataclasses import dataclass
 from enum import Enum
 
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import WATER_DUTIES, HeldOver, held_over
+from planner.job.duties import STANDBY, STANDBY_TENDER, WATER_DUTIES, HeldOver, held_over
 from planner.plan.model import Dive, DutySpell
 from planner.tables import TableSchedule
 from planner.tables.schedule import IN_CHAMBER
 
 
 class Moment(Enum):
-    """A moment of a dive that the start or the end of a duty hangs on."""
+    """A moment of a dive that the start or the end of a duty hangs on, by its name in `DiveTimes`."""
 
-    DRESS = "dressing starts"
-    LEAVE = "leave surface"
-    BENCH = "the crew takes over the station"
-    SURFACE = "reach surface"
-    UNDRESSED = "undressed"
-    OUT = "out of pressure"
-    FREE = "undressed and out of pressure"
+    DRESS = "dress_start_min"
+    LEAVE = "leave_surface_min"
+    BENCH = "bench_start_min"
+    SURFACE = "reach_surface_min"
+    UNDRESSED = "undressed_min"
+    OUT = "out_min"
+    FREE = "free_min"
 
 
 def descent_min(depth_fsw: int, rules: CrewRules) -> int:
@@ -71,15 +71,8 @@ class DiveTimes:
 
     def at(self, moment: Moment) -> int:
         """Job minute of a moment."""
-        return {
-            Moment.DRESS: self.dress_start_min,
-            Moment.LEAVE: self.leave_surface_min,
-            Moment.BENCH: self.bench_start_min,
-            Moment.SURFACE: self.reach_surface_min,
-            Moment.UNDRESSED: self.undressed_min,
-            Moment.OUT: self.out_min,
-            Moment.FREE: self.free_min,
-        }[moment]
+        minute: int = getattr(self, moment._value_)  # not .value: asked thousands of times a drawn day
+        return minute
 
 
 def times_of(dive: Dive, bench_start_min: int | None = None) -> DiveTimes:
@@ -130,4 +123,41 @@ def held_from_to(spell: DutySpell, times: DiveTimes) -> HeldFromTo:
         The dive as the spell was planned for it.
     """
     start, end = duty_moments(spell.duty)
+    if spell.duty in (STANDBY, STANDBY_TENDER):
+        # Dressing hangs on leave surface, undressing on reach surface; who comes dressed takes over.
+        dresses = spell.duty == STANDBY and spell.start_min <= times.dress_start_min
+        if spell.start_min >= times.reach_surface_min:
+            start = Moment.SURFACE
+        elif dresses or spell.end_min <= times.leave_surface_min:
+            start = Moment.DRESS if spell.start_min < times.dress_start_min else Moment.LEAVE
+        before = Moment.DRESS if spell.end_min <= times.dress_start_min else Moment.LEAVE
+        end = before if spell.end_min <= times.leave_surface_min else Moment.SURFACE
     return HeldFromTo(start, spell.start_min - times.at(start), end, spell.end_min - times.at(end))
+
+
+def comes_dressed_from(duties: Iterable[DutySpell]) -> dict[DutySpell, DutySpell]:
+    """The standby divers' stretches that go on in dress from another on the station, each with that one."""
+    standing = [s for s in duties if s.duty == STANDBY]
+    ended = {(s.person, s.outfit, s.station, s.end_min): s for s in standing}
+    found = {s: ended.get((s.person, s.outfit, s.station, s.start_min)) for s in standing}
+    return {s: before for s, before in found.items() if before is not None and before.dive != s.dive}
+
+
+def still_in_dress(before: Iterable[DutySpell], after: Iterable[DutySpell]) -> tuple[DutySpell, ...]:
+    """Moved duties, in which whoever went on in dress from one dive to the next does so without a gap, and
+    one who lends a hand and then takes over the watch holds the duty once."""
+    links = {(s.person, s.dive): was.dive for s, was in comes_dressed_from(before).items()}
+    spells = list(after)
+    ends = {(s.person, s.dive): s.end_min for s in spells if s.duty == STANDBY}
+    for k, spell in enumerate(spells):
+        end = ends.get((spell.person, links.get((spell.person, spell.dive))))
+        if spell.duty == STANDBY and end is not None and end < spell.end_min:
+            spells[k] = spell.replace(start_min=end)
+    last: dict[tuple[str, str, str | None], int] = {}
+    for k in sorted(range(len(spells)), key=lambda k: spells[k].start_min):
+        spell = spells[k]
+        held = last.get((spell.person, spell.duty, spell.dive), spell.start_min)
+        if spell.duty == STANDBY_TENDER and spell.start_min < held < spell.end_min:
+            spells[k] = spell.replace(start_min=held)
+        last[spell.person, spell.duty, spell.dive] = max(held, spell.end_min)
+    return tuple(spells)

@@ -11,12 +11,10 @@ from functools import lru_cache
 from planner.errors import TableRefusal
 from planner.job.job import Job
 from planner.plan.model import DiverExposure
+from planner.table_sets import TableSet
 from planner.tables import (
-    SAME_DIVE_UNDER_MIN,
     Exposure,
     ExposureOptions,
-    group_after_interval,
-    minutes_until_clean,
     plan_exposure,
 )
 from planner.tables.past_dives import carried_in
@@ -29,6 +27,8 @@ class AfterDive:
 
     Parameters
     ----------
+    tables
+        The set that the group is one of.
     ended_min
         When the dive ended: at the surface, or out of the chamber where it went through it. Job minutes.
     group
@@ -37,6 +37,7 @@ class AfterDive:
         False: no row of the tables applied, so no group can be worked out.
     """
 
+    tables: TableSet
     ended_min: int
     group: str | None
     known: bool = True
@@ -44,7 +45,7 @@ class AfterDive:
     @property
     def clean_at_min(self) -> int:
         """Job minute from which the next dive is no repetitive dive."""
-        return self.ended_min + minutes_until_clean(self.group)
+        return self.ended_min + self.tables.minutes_until_clean(self.group)
 
 
 class Hindrance(Enum):
@@ -52,7 +53,7 @@ class Hindrance(Enum):
 
     SAME_DIVE = "under ten minutes on the surface"
     UNKNOWN = "no row applied to the dive before"
-    NO_GROUP = "no group printed for the dive before, and not clean yet"
+    NO_DIVE_YET = "no group printed for the dive before, or the tables' least interval not over"
 
 
 @dataclass(frozen=True)
@@ -68,7 +69,7 @@ class AtLeave:
 def brought_in(job: Job) -> dict[str, AfterDive]:
     """Person → what all dives before the job left him with; only those who have any."""
     found = ((p.name, carried_in(p, job.site)) for p in job.people)
-    return {name: AfterDive(c.surfaced_min, c.group) for name, c in found if c is not None}
+    return {name: AfterDive(c.tables, c.surfaced_min, c.group) for name, c in found if c is not None}
 
 
 def at_leave(before: AfterDive | None, leave_min: int) -> AtLeave:
@@ -76,13 +77,15 @@ def at_leave(before: AfterDive | None, leave_min: int) -> AtLeave:
     if before is None:
         return AtLeave()
     interval = leave_min - before.ended_min
-    if interval < SAME_DIVE_UNDER_MIN:
+    if interval < before.tables.same_dive_under_min:
         return AtLeave(interval, None, Hindrance.SAME_DIVE)
     if not before.known:
         return AtLeave(interval, None, Hindrance.UNKNOWN)
+    if interval < before.tables.no_dive_min(before.group):
+        return AtLeave(interval, None, Hindrance.NO_DIVE_YET)
     if before.group is None:
-        return AtLeave(interval, None, Hindrance.NO_GROUP if leave_min < before.clean_at_min else None)
-    return AtLeave(interval, group_after_interval(before.group, interval))
+        return AtLeave(interval)
+    return AtLeave(interval, before.tables.group_after_interval(before.group, interval))
 
 
 @lru_cache(maxsize=50_000)

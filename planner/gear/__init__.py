@@ -6,6 +6,8 @@ from planner.gear.cards import (
     InspectionCard,
     dressing_cards,
     inspection_cards,
+    undressing_steps,
+    waits_before,
 )
 from planner.gear.outfits import (
     OutfitDay,
@@ -16,24 +18,16 @@ from planner.gear.outfits import (
     why_not_ready,
 )
 from planner.gear.steps import (
-    HoldPointSignature,
     bench_steps,
     built_in_steps,
-    hold_points,
-    missing_signatures,
     read_steps,
-    refuse_unsigned,
-    signature_faults,
     step_faults,
-    suggested_dressing_min,
-    suggested_undressing_min,
 )
 from planner.job.gear import dressing_minutes
 
 __all__ = [
     "CardLine",
     "DressingCard",
-    "HoldPointSignature",
     "InspectionCard",
     "OutfitDay",
     "OutfitUse",
@@ -41,17 +35,13 @@ __all__ = [
     "built_in_steps",
     "dressing_cards",
     "dressing_minutes",
-    "hold_points",
     "inspection_cards",
     "least_length_ft",
-    "missing_signatures",
     "outfit_days",
     "outfit_fits",
     "read_steps",
-    "refuse_unsigned",
-    "signature_faults",
     "step_faults",
-    "suggested_dressing_min",
-    "suggested_undressing_min",
+    "undressing_steps",
+    "waits_before",
     "why_not_ready",
 ]

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from planner.gear.steps import HoldPointSignature, bench_steps
-from planner.job import BenchList, BenchStep, Gear, Job
+from planner.gear.steps import bench_steps
+from planner.job import BenchHand, BenchList, BenchStep, Gear, Job
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.words.measures import time_words
@@ -14,24 +14,10 @@ from planner.words.measures import time_words
 
 @dataclass(frozen=True)
 class CardLine:
-    """One step on a card.
-
-    Parameters
-    ----------
-    number
-        Running number on the card.
-    step
-        The step.
-    signed_by
-        Name of the person who has signed the hold point; blank when nobody has or it is none.
-    signed_at
-        When, as a wall time; blank likewise.
-    """
+    """One step on a card, with its running number there."""
 
     number: int
     step: BenchStep
-    signed_by: str = ""
-    signed_at: str = ""
 
 
 @dataclass(frozen=True)
@@ -44,7 +30,7 @@ class DressingCard:
         Which dive.
     duty
         ``diver``, ``diver at the entry`` or ``standby diver``.
-    diver, tenders, supervisor
+    diver, tenders, supervisors
         Names.
     outfit, outfit_numbers, gear
         The outfit and the number on its set.
@@ -61,13 +47,24 @@ class DressingCard:
     duty: str
     diver: str
     tenders: tuple[str, ...]
-    supervisor: str
+    supervisors: tuple[str, ...]
     outfit: str
     outfit_numbers: str
     gear: Gear
     dress_start: str
     leave_surface: str
     lines: tuple[CardLine, ...]
+
+    def hands(self, hand: BenchHand) -> tuple[str, ...]:
+        """Who does the steps of a hand, by name: a tender alone is both, a third helps the second."""
+        first, others = self.tenders[:1], self.tenders[1:]
+        return {
+            BenchHand.FIRST: first,
+            BenchHand.SECOND: others or first,
+            BenchHand.BOTH: self.tenders,
+            BenchHand.DIVER: (self.diver,),
+            BenchHand.SUPERVISOR: self.supervisors,
+        }[hand]
 
 
 @dataclass(frozen=True)
@@ -80,20 +77,18 @@ class InspectionCard:
     lines: tuple[CardLine, ...]
 
 
-def _lines(
-    job: Job,
-    steps: Iterable[BenchStep],
-    signatures: tuple[HoldPointSignature, ...],
-    outfit: str,
-    dive: str,
-) -> tuple[CardLine, ...]:
-    signed = {s.step: s for s in signatures if s.outfit == outfit and s.dive == dive}
-    lines = []
-    for number, step in enumerate(steps, start=1):
-        found = signed.get(step.id) if step.hold_point else None
-        at = job.clock.hhmm(found.at_min) if found else ""
-        lines.append(CardLine(number, step, found.person if found else "", at))
-    return tuple(lines)
+def waits_before(lines: Sequence[CardLine]) -> int | None:
+    """Place of the line before which a standby diver stops and waits; None when the list has none."""
+    return next((n for n, line in enumerate(lines) if line.step.standby_waits), None)
+
+
+def undressing_steps(job: Job, gear: Gear) -> tuple[CardLine, ...]:
+    """The undressing list of a kind of dress as lines of a card."""
+    return _lines(bench_steps(gear, BenchList.UNDRESSING, job.rules))
+
+
+def _lines(steps: Iterable[BenchStep]) -> tuple[CardLine, ...]:
+    return tuple(CardLine(number, step) for number, step in enumerate(steps, start=1))
 
 
 def _numbers(job: Job, outfit: str) -> tuple[str, Gear | None]:
@@ -105,15 +100,12 @@ def _people(plan: Plan, dive: Dive, duty: str) -> tuple[str, ...]:
     return tuple(s.person for s in plan.duties if s.duty == duty and s.dive == dive.id)
 
 
-def dressing_cards(
-    plan: Plan, job: Job, signatures: Iterable[HoldPointSignature] = ()
-) -> tuple[DressingCard, ...]:
+def dressing_cards(plan: Plan, job: Job) -> tuple[DressingCard, ...]:
     """A card for each diver of each dive, then for its standby diver, in the order of dressing.
 
     Tenders of a dive are shared out to its divers in the order in which the plan names them. A standby
     who stays dressed from the dive before on the same station in the same outfit gets no second card.
     """
-    given = tuple(signatures)
     cards: list[DressingCard] = []
     dressed: dict[str, tuple[str, str | None]] = {}
     for dive in sorted(plan.dives, key=lambda d: (d.dress_start_min, d.id)):
@@ -122,14 +114,15 @@ def dressing_cards(
         for place, diver in enumerate(dive.divers):
             own = tenders[place * each : (place + 1) * each] if each else tenders
             duty = ENTRY_DIVER if diver.duty == ENTRY_DIVER else DIVER
-            cards.append(_card(plan, job, dive, duty, diver.person, diver.outfit, own, given))
+            cards.append(_card(plan, job, dive, duty, diver.person, diver.outfit, own, dive.dress_start_min))
         for spell in plan.duties:
             if spell.duty != STANDBY or spell.dive != dive.id:
                 continue
             worn = (spell.person, spell.outfit)
             if dressed.get(dive.station) != worn or not _follows(plan, spell):
                 own = _people(plan, dive, STANDBY_TENDER)
-                cards.append(_card(plan, job, dive, STANDBY, spell.person, spell.outfit or "", own, given))
+                outfit, start = spell.outfit or "", spell.start_min
+                cards.append(_card(plan, job, dive, STANDBY, spell.person, outfit, own, start))
             dressed[dive.station] = worn
     return tuple(cards)
 
@@ -149,7 +142,7 @@ def _card(
     person: str,
     outfit: str,
     tenders: tuple[str, ...],
-    signatures: tuple[HoldPointSignature, ...],
+    dress_start_min: int,
 ) -> DressingCard:
     numbers, kind = _numbers(job, outfit)
     gear = kind or job.dive_item(dive.item).gear
@@ -166,21 +159,18 @@ def _card(
         duty=duty,
         diver=person,
         tenders=tenders,
-        supervisor=", ".join(_people(plan, dive, SUPERVISOR)),
+        supervisors=_people(plan, dive, SUPERVISOR),
         outfit=outfit,
         outfit_numbers=numbers,
         gear=gear,
-        dress_start=time_words(job, dive.dress_start_min),
+        dress_start=time_words(job, dress_start_min),
         leave_surface=time_words(job, dive.leave_surface_min),
-        lines=_lines(job, steps, signatures, outfit, dive.id),
+        lines=_lines(steps),
     )
 
 
-def inspection_cards(
-    plan: Plan | None, job: Job, signatures: Iterable[HoldPointSignature] = ()
-) -> tuple[InspectionCard, ...]:
+def inspection_cards(plan: Plan | None, job: Job) -> tuple[InspectionCard, ...]:
     """Inspection list of every outfit that the plan uses, or of every outfit of the job without a plan."""
-    given = tuple(signatures)
     names = [o.name for o in job.outfits]
     if plan is not None:
         worn = {s.outfit for s in plan.duties} | {x.outfit for d in plan.dives for x in d.divers}
@@ -189,6 +179,5 @@ def inspection_cards(
     for name in names:
         outfit = job.outfit(name)
         steps = bench_steps(outfit.kind, BenchList.INSPECTION, job.rules)
-        lines = _lines(job, steps, given, name, "")
-        cards.append(InspectionCard(name, outfit.helmet_no, outfit.kind, lines))
+        cards.append(InspectionCard(name, outfit.helmet_no, outfit.kind, _lines(steps)))
     return tuple(cards)

@@ -7,7 +7,9 @@ from datetime import date
 
 from planner.job import DiveItem, Gear, Job, Outfit, OutfitState, Person
 from planner.job.duties import DRESSED_DUTIES, STANDBY
+from planner.job.units import LENGTH, UnitSystem
 from planner.plan.model import Plan
+from planner.words.measures import down_and_out_words, length_words, own_length_words
 
 
 def _numbers(outfit: Outfit) -> str:
@@ -62,24 +64,44 @@ def wrong_size(outfit: Outfit, person: Person) -> str | None:
     return f"{outfit.name} is size {outfit.size}, {person.name} wears {person.outfit_size}"
 
 
-def too_short(outfit: Outfit, item: DiveItem) -> str | None:
-    """Why umbilical or lifeline does not reach the work; None when they do. A length of 0 is not known."""
+def too_short(outfit: Outfit, item: DiveItem, units: UnitSystem = UnitSystem.FEET) -> str | None:
+    """Why umbilical or lifeline does not reach the work, in the job's units; None when they do. A length of 0
+    is not known."""
     needed = least_length_ft(item)
-    for what, length in (("umbilical", outfit.umbilical_length_ft), ("lifeline", outfit.lifeline_length_ft)):
-        if 0 < length < needed:
+    for what in ("umbilical", "lifeline"):
+        field = f"{what}_length_ft"
+        if 0 < getattr(outfit, field) < needed:
             return (
-                f"{outfit.name}: {what} of {length} ft, {item.name} needs {needed} ft "
-                f"({item.depth_fsw} down and {item.reach_ft} out)"
+                f"{outfit.name}: {what} of {own_length_words(outfit, units, field)}, {item.name} needs "
+                f"{length_words(needed, units, needed=True)} "
+                f"({down_and_out_words(item, item.depth_fsw, units)})"
             )
     return None
 
 
+def reaches_hazard(outfit: Outfit, hazard_ft: int | None, units: UnitSystem = UnitSystem.FEET) -> str | None:
+    """Why an umbilical would let its diver reach an intake or propeller; None when it is shorter than the
+    way there, or there is none. A length of 0 is not known: it is for a person to check."""
+    if hazard_ft is None or outfit.umbilical_length_ft < hazard_ft:
+        return None
+    return (
+        f"{outfit.name}: umbilical of {own_length_words(outfit, units, 'umbilical_length_ft')}, the "
+        f"hazard is {LENGTH.typed(hazard_ft, units):,g} {LENGTH.unit(units)} from the station"
+    )
+
+
 def outfit_fits(
-    outfit: Outfit, item: DiveItem, person: Person | None = None, day: date | None = None
+    outfit: Outfit,
+    item: DiveItem,
+    person: Person | None = None,
+    day: date | None = None,
+    hazard_ft: int | None = None,
+    units: UnitSystem = UnitSystem.FEET,
 ) -> str | None:
     """Why this outfit cannot be worn on this item by this person; None when it can.
 
     Sizes count only where both outfit and person have one; a length of 0 is not known and not judged.
+    ``hazard_ft`` is the distance to the nearest hazard that no hose of the item may reach.
     """
     if outfit.kind is not item.gear:
         return f"{outfit.name} is {outfit.kind}, {item.name} asks for {item.gear}"
@@ -87,7 +109,7 @@ def outfit_fits(
     if reason is not None:
         return f"{outfit.name}: {reason}"
     size = None if person is None else wrong_size(outfit, person)
-    return size or too_short(outfit, item)
+    return size or too_short(outfit, item, units) or reaches_hazard(outfit, hazard_ft, units)
 
 
 @dataclass(frozen=True)

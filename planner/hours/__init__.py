@@ -1,8 +1,18 @@
 """Hours for the office: timesheets by person and duty, overtime, premiums, rest, calls, dive records."""
 
-from planner.hours.office_files import FLAT_COLUMNS, call_calendar, call_files, flat_csv, flat_rows
+from planner.hours.office_files import (
+    HOURS_COLUMNS,
+    PAYROLL_COLUMNS,
+    call_calendar,
+    call_files,
+    hours_csv,
+    hours_rows,
+    payroll_csv,
+    payroll_rows,
+)
 from planner.hours.pay_rules import (
     EXAMPLE_RULES,
+    CountBy,
     DepthBand,
     HourlyRate,
     HourPremium,
@@ -14,17 +24,22 @@ from planner.hours.pay_rules import (
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
+    pay_rules_of_csv,
     read_pay_rules,
 )
+from planner.hours.shifts import BETWEEN, BREAK, Shift, Stretch
 from planner.hours.timesheets import Timesheets, timesheets
-from planner.hours.weeks import BETWEEN, LineKind, PayLine, PersonDay, PersonWeek
-from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, from_log, from_plan
+from planner.hours.weeks import LineKind, PayLine, PersonWeek
+from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, from_log, from_plan, tables_words
 
 __all__ = [
     "BETWEEN",
+    "BREAK",
     "CHAMBER_WATCH",
     "EXAMPLE_RULES",
-    "FLAT_COLUMNS",
+    "HOURS_COLUMNS",
+    "PAYROLL_COLUMNS",
+    "CountBy",
     "DepthBand",
     "HourPremium",
     "HourlyRate",
@@ -33,22 +48,27 @@ __all__ = [
     "OvertimeStep",
     "PayLine",
     "PayRules",
-    "PersonDay",
     "PersonWeek",
     "PremiumKind",
+    "Shift",
+    "Stretch",
     "Timesheets",
     "WorkedDive",
     "WorkedRecord",
     "call_calendar",
     "call_files",
     "cents",
-    "flat_csv",
-    "flat_rows",
     "from_log",
     "from_plan",
+    "hours_csv",
+    "hours_rows",
     "pay_rows",
     "pay_rules_csv",
     "pay_rules_from",
+    "pay_rules_of_csv",
+    "payroll_csv",
+    "payroll_rows",
     "read_pay_rules",
+    "tables_words",
     "timesheets",
 ]

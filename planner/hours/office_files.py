@@ -1,4 +1,4 @@
-"""Files for the office's programs: the hours as one flat table, call times as a calendar file a person."""
+"""Files for the office's programs: hours and payroll as tables, call times as a calendar file a person."""
 
 from __future__ import annotations
 
@@ -7,18 +7,20 @@ import hashlib
 import io
 import re
 import unicodedata
-from collections import defaultdict
-from collections.abc import Callable
+from collections import Counter, defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import UTC, datetime
-from decimal import Decimal
+from datetime import UTC, date, datetime
+from decimal import ROUND_HALF_UP, Decimal
 
 from icalendar import Calendar, Event
 
 from planner import CAUTION
+from planner.hours.shifts import Shift
 from planner.hours.timesheets import Timesheets
-from planner.hours.weeks import PersonDay, PersonWeek
+from planner.hours.weeks import PayLine, PersonWeek
 from planner.job.base import Clock
+from planner.job.duties import PaidAs
 
 Cell = str | int | Decimal
 
@@ -30,68 +32,110 @@ def stamp(clock: Clock, minute: int) -> str:
 
 @dataclass(frozen=True)
 class _Line:
-    """What one row of the flat table is made from; ``first`` of its day."""
+    """What one row of the hours is made from; ``first`` of its shift."""
 
     sheets: Timesheets
     week: PersonWeek
-    day: PersonDay
+    shift: Shift
+    overtime_min: int
     duty: str
     minutes: int
     first: bool
 
     def once(self, minutes: int) -> int:
-        """What holds for the whole day stands on its first row, and 0 below it."""
+        """What holds for the whole shift stands on its first row, and 0 below it."""
         return minutes if self.first else 0
 
 
-#: The columns of the flat table, from left to right.
-_FLAT: dict[str, Callable[[_Line], Cell]] = {
+#: The columns of the hours, from left to right. Programs of an office read them by name: a column is never
+#: renamed or taken away, a new one comes last.
+_HOURS: dict[str, Callable[[_Line], Cell]] = {
     "person": lambda r: r.week.person,
     "pay_class": lambda r: r.week.pay_class,
     "week_starts": lambda r: r.week.starts.isoformat(),
-    "date": lambda r: r.day.day.isoformat(),
-    "from": lambda r: "log" if r.day.from_log else "plan",
-    "start": lambda r: stamp(r.sheets.clock, r.day.start_min),
-    "end": lambda r: stamp(r.sheets.clock, r.day.end_min),
+    "shift_date": lambda r: r.shift.day.isoformat(),
+    "from": lambda r: "log" if r.shift.from_log else "plan",
+    "start": lambda r: stamp(r.sheets.clock, r.shift.start_min),
+    "end": lambda r: stamp(r.sheets.clock, r.shift.end_min),
     "duty": lambda r: r.duty,
     "duty_min": lambda r: r.minutes,
-    "day_worked_min": lambda r: r.once(r.day.worked_min),
-    "day_break_min": lambda r: r.once(r.day.break_min),
-    "day_overtime_min": lambda r: r.once(r.week.overtime_by_day.get(r.day.day, 0)),
-    "night_min": lambda r: r.once(r.day.night_min),
-    "weekend_min": lambda r: r.once(r.day.weekend_min),
-    "chamber_min": lambda r: r.once(r.day.chamber_min),
-    "bottom_min": lambda r: r.once(r.day.bottom_min),
-    "greatest_depth_fsw": lambda r: r.once(r.day.greatest_depth_fsw),
-    "dives": lambda r: r.once(r.day.dives),
+    "shift_worked_min": lambda r: r.once(r.shift.worked_min),
+    "shift_break_min": lambda r: r.once(r.shift.break_min),
+    "shift_overtime_min": lambda r: r.once(r.overtime_min),
+    "night_min": lambda r: r.once(r.shift.night_min),
+    "weekend_min": lambda r: r.once(r.shift.weekend_min),
+    "standby_min": lambda r: r.once(r.shift.paid_min(PaidAs.STANDING_BY)),
+    "enclosed_min": lambda r: r.once(r.shift.paid_min(PaidAs.ENCLOSED)),
+    "chamber_min": lambda r: r.once(r.shift.paid_min(PaidAs.CHAMBER)),
+    "bottom_min": lambda r: r.once(r.shift.bottom_min),
+    "greatest_depth_fsw": lambda r: r.once(r.shift.greatest_depth_fsw),
+    "dives": lambda r: r.once(r.shift.dives),
     "hourly_rate": lambda r: r.sheets.rules.rate(r.week.pay_class).per_hour,
     "currency": lambda r: r.sheets.rules.currency,
 }
-FLAT_COLUMNS: tuple[str, ...] = tuple(_FLAT)
+HOURS_COLUMNS: tuple[str, ...] = tuple(_HOURS)
 
 
-def flat_rows(sheets: Timesheets) -> list[dict[str, Cell]]:
-    """One row for each duty of each person on each day; day sums only on the day's first row.
+def hours_rows(sheets: Timesheets) -> list[dict[str, Cell]]:
+    """One row for each duty of each shift; sums of a shift only on its first row.
 
     So every column of minutes may be added up over the whole table.
     """
     lines = [
-        _Line(sheets, week, day, duty, minutes, number == 0)
+        _Line(sheets, week, shift, overtime, duty, minutes, number == 0)
         for week in sheets.weeks
-        for day in week.days
-        for number, (duty, minutes) in enumerate(day.by_duty)
+        for shift, overtime in zip(week.shifts, week.overtime_by_shift, strict=True)
+        for number, (duty, minutes) in enumerate(shift.by_duty)
     ]
-    return [{name: of(line) for name, of in _FLAT.items()} for line in lines]
+    return [{name: of(line) for name, of in _HOURS.items()} for line in lines]
 
 
-def flat_csv(sheets: Timesheets) -> str:
-    """The flat table as CSV (RFC 4180). A text that a spreadsheet would take for a formula is led by a
-    tab-free apostrophe, so that opening the file runs nothing."""
+#: The columns of the payroll, as stable as those of the hours.
+_PAYROLL: dict[str, Callable[[PersonWeek, PayLine], Cell]] = {
+    "person": lambda week, line: week.person,
+    "pay_class": lambda week, line: week.pay_class,
+    "week_starts": lambda week, line: week.starts.isoformat(),
+    "from": lambda week, line: week.basis,
+    "code": lambda week, line: line.code,
+    "pay_line": lambda week, line: line.label,
+    "quantity": lambda week, line: line.quantity,
+    "unit": lambda week, line: line.unit,
+    "rate": lambda week, line: line.per_unit.quantize(Decimal("0.0001"), rounding=ROUND_HALF_UP),
+    "times": lambda week, line: line.times,
+    "amount": lambda week, line: line.amount,
+    "in_overtime_base": lambda week, line: "yes" if line.in_overtime_base else "no",
+    "example": lambda week, line: "yes" if line.rule.example else "no",
+}
+PAYROLL_COLUMNS: tuple[str, ...] = (*_PAYROLL, "currency")
+
+
+def payroll_rows(sheets: Timesheets) -> list[dict[str, Cell]]:
+    """One row for each pay line of each person's week; the amounts add up to the pay."""
+    currency = {"currency": sheets.rules.currency}
+    return [
+        {name: of(week, line) for name, of in _PAYROLL.items()} | currency
+        for week in sheets.weeks
+        for line in week.lines
+    ]
+
+
+def hours_csv(sheets: Timesheets) -> str:
+    """The hours by shift and duty as CSV (RFC 4180), under `HOURS_COLUMNS`."""
+    return _csv(HOURS_COLUMNS, hours_rows(sheets))
+
+
+def payroll_csv(sheets: Timesheets) -> str:
+    """The pay line by line as CSV (RFC 4180), under `PAYROLL_COLUMNS`."""
+    return _csv(PAYROLL_COLUMNS, payroll_rows(sheets))
+
+
+def _csv(columns: Sequence[str], rows: Iterable[Mapping[str, Cell]]) -> str:
+    """Rows as CSV. A text that a spreadsheet would take for a formula is led by an apostrophe, so that
+    opening the file runs nothing."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow(FLAT_COLUMNS)
-    for row in flat_rows(sheets):
-        writer.writerow([_safe(row[name]) for name in FLAT_COLUMNS])
+    writer.writerow(columns)
+    writer.writerows([_safe(row[name]) for name in columns] for row in rows)
     return out.getvalue()
 
 
@@ -106,7 +150,7 @@ _PRODUCT = "-//diving-team-planner//hours//EN"
 
 
 def call_calendar(sheets: Timesheets, person: str, made_at: datetime | None = None) -> bytes:
-    """One person's calls: an event a day from call to end, duties and dives in its text.
+    """One person's calls: an event a shift from call to end, duties and dives in its text.
 
     Times are written in UTC, so that no calendar program has to know the site's time zone.
 
@@ -133,23 +177,26 @@ def call_calendar(sheets: Timesheets, person: str, made_at: datetime | None = No
     calendar.add("calscale", "GREGORIAN")
     calendar.add("method", "PUBLISH")
     calendar.add("x-wr-calname", f"Calls of {person}")
-    for day in sheets.days:
-        if day.person != person:
+    which: Counter[date] = Counter()
+    for shift in sheets.calls:
+        if shift.person != person:
             continue
         event = Event()
-        named = (r.job_name for r in sheets.records if day.day in r.dates)
-        job = next(named, sheets.records[-1].job_name)
-        mark = hashlib.sha256(f"{person}|{job}|{day.day.isoformat()}".encode()).hexdigest()[:24]
-        event.add("uid", f"{mark}@diving-team-planner")
+        job = ", ".join(shift.jobs)
+        which[shift.day] += 1
+        named = "|".join(
+            (person, job, shift.day.isoformat(), *([str(which[shift.day])] if which[shift.day] > 1 else []))
+        )
+        event.add("uid", f"{hashlib.sha256(named.encode()).hexdigest()[:24]}@diving-team-planner")
         event.add("dtstamp", made)
-        event.add("dtstart", sheets.clock.at(day.start_min).astimezone(UTC))
-        event.add("dtend", sheets.clock.at(day.end_min).astimezone(UTC))
+        event.add("dtstart", sheets.clock.at(shift.start_min).astimezone(UTC))
+        event.add("dtend", sheets.clock.at(shift.end_min).astimezone(UTC))
         event.add("summary", f"Call: {job}")
         event.add("location", job)
-        duties = "\n".join(f"{duty}: {minutes} min" for duty, minutes in day.by_duty)
-        basis = "from the log" if day.from_log else "as planned"
+        duties = "\n".join(f"{duty}: {minutes} min" for duty, minutes in shift.by_duty)
+        basis = "from the log" if shift.from_log else "as planned"
         event.add("description", f"{duties}\nHours {basis}.\n{CAUTION}")
-        event.add("status", "CONFIRMED" if day.from_log else "TENTATIVE")
+        event.add("status", "CONFIRMED" if shift.from_log else "TENTATIVE")
         calendar.add_component(event)
     return bytes(calendar.to_ical())
 

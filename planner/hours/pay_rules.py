@@ -13,7 +13,7 @@ from contextlib import closing
 from datetime import time
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from enum import StrEnum
-from itertools import pairwise
+from itertools import pairwise, takewhile
 from pathlib import Path
 from typing import Annotated, Any
 
@@ -42,6 +42,13 @@ class OvertimeKind(StrEnum):
     SEVENTH_DAY = "seventh day"
 
 
+class CountBy(StrEnum):
+    """What the office counts a person's hours by."""
+
+    SHIFT = "shift"
+    DAY = "calendar day"
+
+
 class PremiumKind(StrEnum):
     """What an hourly premium is paid for."""
 
@@ -66,7 +73,7 @@ class HourlyRate(PayRow):
 
 
 class OvertimeStep(PayRow):
-    """Minutes past ``after_min`` of a day, a week or a seventh day are paid ``times`` the regular rate."""
+    """Minutes past ``after_min`` of a shift, a week or a seventh day: ``times`` the regular rate."""
 
     kind: OvertimeKind
     after_min: Annotated[int, Field(ge=0, le=10_080)]
@@ -74,7 +81,7 @@ class OvertimeStep(PayRow):
 
 
 class DepthBand(PayRow):
-    """Pay a foot of the day's greatest depth over ``over_fsw`` and up to ``to_fsw``, once a day."""
+    """Pay a foot of the greatest depth of a shift over ``over_fsw`` and up to ``to_fsw``, once a shift."""
 
     over_fsw: Annotated[int, Field(ge=0, le=1000)]
     to_fsw: Annotated[int, Field(ge=0, le=1000)]
@@ -93,8 +100,10 @@ class HourPremium(PayRow):
 class PayRules(Part):
     """All pay rules of an office.
 
-    ``week_starts`` counts from 0, Monday. A day of pay starts at ``day_starts``, local time. A gap in the
-    duties of a day is a break from ``break_least_min`` on; a shorter one is time worked.
+    ``week_starts`` counts from 0, Monday. A day of pay starts at ``day_starts``, local time: a shift has the
+    date of the day in which it starts, and is cut there only where ``count_by`` says so. A gap between duties
+    is a break from ``break_least_min`` on; a shorter one is time worked; one of ``shift_ends_min`` ends the
+    shift.
     """
 
     name: str = "pay rules"
@@ -107,8 +116,10 @@ class PayRules(Part):
     day_starts: time = time(0)
     night_from: time = time(22)  # common practice: 22:00 to 06:00
     night_to: time = time(6)
-    weekend_days: tuple[int, ...] = (5, 6)  # common practice: Saturday and Sunday
+    weekend_days: tuple[int, ...] = (5, 6)  # common practice: Saturday and Sunday; from first to last
     break_least_min: Annotated[int, Field(ge=1, le=1440)] = 30
+    count_by: CountBy = CountBy.SHIFT
+    shift_ends_min: Annotated[int, Field(ge=1, le=1440)] = 360  # MLC 2006 A2.3: a part of the rest, 6 h
     sources: dict[str, str] = Field(default_factory=dict)
     """Sources of the rows that are single values: ``break``, ``night``, ``week starts``, …"""
 
@@ -189,6 +200,8 @@ def _twice(rules: PayRules) -> Iterator[Fault]:
 COLUMNS = ("rule", "pay class", "from", "to", "amount", "in overtime base", "source", "example")
 WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
 RATE, DEPTH = "hourly rate", "depth premium"
+#: The sheet of a workbook on which the rules stand.
+SHEET = "Pay rules"
 
 #: The rules that are rows, by their first cell: where they belong, and what each is.
 _ROWS: dict[str, tuple[str, type[PayRow]]] = {
@@ -201,6 +214,8 @@ _ROWS: dict[str, tuple[str, type[PayRow]]] = {
 #: The rules that are single values, in the column "from": the field of `PayRules`.
 _SINGLE = {
     "break": "break_least_min",
+    "count by": "count_by",
+    "shift ends": "shift_ends_min",
     "week starts": "week_starts",
     "day starts": "day_starts",
     "currency": "currency",
@@ -226,7 +241,7 @@ Row = Mapping[str, Any]
 
 def _cell(field: str, value: Any) -> str:
     """A field as the text of its cell."""
-    if field == "after_min":
+    if field in ("after_min", "shift_ends_min"):
         return f"{value / 60:g}"
     if field == "week_starts":
         return WEEKDAYS[value]
@@ -248,7 +263,7 @@ def pay_rows(rules: PayRules) -> list[dict[str, str]]:
             cells |= {"from": f"{rules.night_from:%H:%M}", "to": f"{rules.night_to:%H:%M}"}
         if kind is PremiumKind.WEEKEND:
             days = rules.weekend_days
-            cells |= {"from": WEEKDAYS[min(days, default=5)], "to": WEEKDAYS[max(days, default=6)]}
+            cells |= {"from": WEEKDAYS[days[0]], "to": WEEKDAYS[days[-1]]} if days else {}
         rows.append(dict.fromkeys(COLUMNS, "") | cells | {"rule": str(kind)})
     for kind, field in _SINGLE.items():
         cells = {"from": _cell(field, getattr(rules, field)), "source": rules.sources.get(kind, "")}
@@ -319,6 +334,8 @@ _READ: dict[str, Callable[[str], Any]] = {
     "to_fsw": lambda text: _whole(text, "depth to which it is paid"),
     "in_overtime_base": _yes,
     "example": _yes,
+    "count_by": str.casefold,
+    "shift_ends_min": lambda text: round(_number(text, "hours of rest that end a shift") * 60),
     "break_least_min": lambda text: max(1, _whole(text, "minutes from which a gap is a break")),
     "week_starts": _weekday,
     "day_starts": _clock,
@@ -388,41 +405,62 @@ def _take(kind: str, row: dict[str, str], found: dict[str, Any]) -> None:
 
 
 def read_pay_rules(path: Path) -> PayRules:
-    """Rules from a ``.csv`` file or from the first sheet of an ``.xlsx`` file.
+    """Rules from a ``.csv`` file, or from the sheet *Pay rules*, else the first, of an ``.xlsx`` file.
+
+    The hours workbook can be given back: its rules end at the first blank row.
 
     Raises
     ------
     InputFaults
         The file cannot be read, has other columns, or its rows cannot be used.
     """
-    table = [[_text(cell) for cell in line[: len(COLUMNS)]] for line in _lines_of(path)]
+    try:
+        if path.suffix.casefold() == ".csv":
+            return pay_rules_of_csv(path.read_bytes(), path.name)
+        with closing(load_workbook(path, read_only=True, data_only=True)) as book:
+            own = next((ws for ws in book.worksheets if ws.title == SHEET), book.worksheets[0])
+            lines, printed = [*own.iter_rows(max_row=500, values_only=True)], own.title == SHEET
+    except InputFaults:
+        raise
+    except OSError as wrong:
+        raise _unreadable(path.name, wrong.strerror or "it cannot be opened") from wrong
+    except Exception as wrong:  # a damaged file raises whatever its parser meets
+        raise _unreadable(path.name, "it is no .xlsx workbook") from wrong
+    return _of_lines(lines, path.name, printed=printed)
+
+
+def pay_rules_of_csv(content: bytes, name: str) -> PayRules:
+    """Rules from the bytes of a CSV file in UTF-8.
+
+    Raises
+    ------
+    InputFaults
+        It is no such text, has other columns, or its rows cannot be used.
+    """
+    try:
+        text = io.StringIO(content.decode("utf-8-sig"), newline="")
+        lines = [*csv.reader(text, strict=True)]
+    except (UnicodeDecodeError, csv.Error) as wrong:
+        raise _unreadable(name, "it is no CSV text in UTF-8") from wrong
+    return _of_lines(lines, name)
+
+
+def _of_lines(lines: Iterable[Sequence[object]], name: str, *, printed: bool = False) -> PayRules:
+    """Rules from the lines of a table with its heads; those of a printed sheet end at a blank row."""
+    table = [[_text(cell) for cell in line[: len(COLUMNS)]] for line in lines]
     heads = next((n for n, line in enumerate(table) if [c.casefold() for c in line] == [*COLUMNS]), None)
     if heads is None:
         first = next((line for line in table if any(line)), [])
         found, allowed = ", ".join(first), ", ".join(COLUMNS)
-        raise InputFaults.one(path.name, found, allowed, "The columns of pay rules are not there.")
+        raise InputFaults.one(name, found, allowed, "The columns of pay rules are not there.")
     rows = [dict(zip(COLUMNS, line, strict=False)) for line in table[heads + 1 :]]
-    return _rules(enumerate(rows, start=heads + 2), path.name)
+    if printed:
+        rows = [*takewhile(lambda row: any(row.values()), rows)]
+    return _rules(enumerate(rows, start=heads + 2), name)
 
 
-def _lines_of(path: Path) -> list[Sequence[object]]:
-    """The lines of a file as cells."""
-    is_csv = path.suffix.casefold() == ".csv"
-    try:
-        if is_csv:
-            text = path.read_text(encoding="utf-8-sig")
-            return [*csv.reader(io.StringIO(text, newline=""), strict=True)]
-        with closing(load_workbook(path, read_only=True, data_only=True)) as book:
-            return [*book.worksheets[0].iter_rows(max_row=500, values_only=True)]
-    except OSError as wrong:
-        raise _unreadable(path, wrong.strerror or "it cannot be opened") from wrong
-    except Exception as wrong:  # a damaged file raises whatever its parser meets
-        why = "it is no CSV text in UTF-8" if is_csv else "it is no .xlsx workbook"
-        raise _unreadable(path, why) from wrong
-
-
-def _unreadable(path: Path, why: str) -> InputFaults:
-    return InputFaults.one(path.name, "", "a .csv or .xlsx file of pay rules", f"It cannot be read: {why}.")
+def _unreadable(name: str, why: str) -> InputFaults:
+    return InputFaults.one(name, "", "a .csv or .xlsx file of pay rules", f"It cannot be read: {why}.")
 
 
 def _text(cell: object) -> str:

@@ -11,11 +11,11 @@ from decimal import Decimal
 from planner.check.rest import RestLimits, ShortRest, short_rests
 from planner.day import dive_later
 from planner.errors import Fault, InputFaults
-from planner.hours.pay_rules import PayRules
-from planner.hours.weeks import PersonDay, PersonWeek, person_days, person_weeks
+from planner.hours.pay_rules import CountBy, PayRules
+from planner.hours.shifts import Shift, Spell, by_day, person_shifts
+from planner.hours.weeks import PersonWeek, person_weeks
 from planner.hours.worked import WorkedDive, WorkedRecord
 from planner.job.base import Clock
-from planner.plan.model import DutySpell
 
 
 @dataclass(frozen=True)
@@ -32,6 +32,8 @@ class Timesheets:
         The clock that every minute in here is of: that of the earliest record.
     weeks
         A person's workweeks, person by person.
+    calls
+        Everybody's shifts from call to end, whatever the office counts by.
     rest
         Rest rules broken, by person.
     notes
@@ -42,6 +44,7 @@ class Timesheets:
     rules: PayRules
     clock: Clock
     weeks: tuple[PersonWeek, ...]
+    calls: tuple[Shift, ...]
     rest: tuple[tuple[str, ShortRest], ...]
     notes: tuple[str, ...]
 
@@ -51,8 +54,9 @@ class Timesheets:
         return tuple(dict.fromkeys(w.person for w in self.weeks))
 
     @property
-    def days(self) -> tuple[PersonDay, ...]:
-        return tuple(d for week in self.weeks for d in week.days)
+    def shifts(self) -> tuple[Shift, ...]:
+        """What the hours are counted by: shifts, or a person's calendar days."""
+        return tuple(s for week in self.weeks for s in week.shifts)
 
     @property
     def worked_min(self) -> int:
@@ -105,7 +109,7 @@ def timesheets(
     if faults:
         raise InputFaults(faults)
     clock = known[0].clock
-    spells: dict[str, list[tuple[DutySpell, bool]]] = defaultdict(list)
+    spells: dict[str, list[Spell]] = defaultdict(list)
     dives: dict[str, list[WorkedDive]] = defaultdict(list)
     before: dict[str, list[tuple[int, int]]] = defaultdict(list)
     classes: dict[str, str] = {}
@@ -117,16 +121,20 @@ def timesheets(
         for spell in record.spells:
             order.setdefault(spell.person)
             start, end = spell.start_min + shift, spell.end_min + shift
-            spells[spell.person].append((spell.replace(start_min=start, end_min=end), record.from_log))
+            spells[spell.person].append((spell.replace(start_min=start, end_min=end), record))
         for dive in record.dives:
             dives[dive.row.person].append(dive.replace(dive=dive_later(dive.dive, shift)))
         for person, start, end in record.worked_before:
             before[person].append((start + shift, end + shift))
     weeks: list[PersonWeek] = []
+    calls: list[Shift] = []
     rest: list[tuple[str, ShortRest]] = []
     for person in order:
-        days = person_days(person, spells[person], dives[person], clock, rules)
-        weeks += person_weeks(days, classes.get(person, ""), rules)
+        shifts = person_shifts(person, spells[person], dives[person], clock, rules)
+        calls += shifts
+        if rules.count_by is CountBy.DAY:
+            shifts = by_day(shifts, dives[person], clock, rules)
+        weeks += person_weeks(shifts, classes.get(person, ""), rules)
         work = [(s.start_min, s.end_min) for s, _ in spells[person]]
         began = min((s for s, _ in work), default=None)
         if began is not None:
@@ -135,7 +143,9 @@ def timesheets(
                 for breach in short_rests([*work, *before[person]], limits)
                 if breach.end_min > began
             ]
-    return Timesheets(known, rules, clock, tuple(weeks), tuple(rest), _notes(known, weeks, rules))
+    return Timesheets(
+        known, rules, clock, tuple(weeks), tuple(calls), tuple(rest), _notes(known, weeks, rules)
+    )
 
 
 def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:
@@ -172,7 +182,7 @@ def _notes(records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: 
     notes = [note for record in records for note in record.notes]
     if rules.has_examples:
         notes.append("Pay rules marked as examples are in use: put the office's own rows in their place.")
-    deepest = max((d.greatest_depth_fsw for w in weeks for d in w.days), default=0)
+    deepest = max((s.greatest_depth_fsw for w in weeks for s in w.shifts), default=0)
     if rules.bands and deepest > rules.bands[-1].to_fsw:
         notes.append(
             f"The depth bands end at {rules.bands[-1].to_fsw} fsw and somebody dives to {deepest} fsw: "
@@ -183,7 +193,7 @@ def _notes(records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: 
         if not any(r.pay_class.casefold() in (pay_class.casefold(), "") for r in rules.rates):
             notes.append(f"There is no hourly rate for pay class {pay_class or '(blank)'}.")
     days = {d for r in records for d in r.dates}
-    if any(len({d.day for d in w.days}) < 7 for w in weeks) and len(days) < 7:
+    if any(len({s.day for s in w.shifts}) < 7 for w in weeks) and len(days) < 7:
         notes.append(
             "Weekly and seventh-day overtime count only the days given here; add the other days of the week."
         )

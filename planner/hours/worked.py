@@ -6,6 +6,7 @@ feeds the office in the same way as a plan does.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from pydantic import Field
@@ -13,7 +14,7 @@ from pydantic import Field
 from planner.job import Job
 from planner.job.base import Clock, Part
 from planner.job.duties import SUPERVISOR, PaidAs, paid_as
-from planner.log import ActualDay, happened, whole_day
+from planner.log import ActualDay, Kind, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import IN_CHAMBER
@@ -57,8 +58,14 @@ class WorkedRecord(Part):
     pay_classes: dict[str, str] = Field(default_factory=dict)
     worked_before: tuple[tuple[str, int, int], ...] = ()
     water_words: str = ""
+    tables: str = ""
+    """The job's set of tables: name, edition, checksum."""
     in_charge: tuple[str, ...] = ()
     """Supervisors, in the order in which they come on."""
+    medicals: dict[str, date] = Field(default_factory=dict)
+    """The last day of each person's diving medical, where the job gives one."""
+    sick: tuple[tuple[str, int, str], ...] = ()
+    """Who reported sick by the log, when, in what words."""
     notes: tuple[str, ...] = ()
     """What the office must know of this record: dives without an end in the log."""
 
@@ -71,20 +78,33 @@ class WorkedRecord(Part):
         """The calendar days of the record's job."""
         return tuple(self.first_day + timedelta(days=n) for n in range(self.days))
 
+    def in_charge_of(self, dive: str) -> tuple[str, ...]:
+        """The supervisors of a dive; those of the record where none is posted to it."""
+        own = (s.person for s in self.spells if s.dive == dive and s.duty == SUPERVISOR)
+        return tuple(dict.fromkeys(own)) or self.in_charge
+
     @property
     def basis(self) -> str:
         """``log`` or ``plan``, for print."""
         return "log" if self.from_log else "plan"
 
 
+def tables_words(records: Iterable[WorkedRecord]) -> str:
+    """Every set of tables that records were made by, with its checksum, for the head of a sheet."""
+    return "; ".join(dict.fromkeys(record.tables for record in records if record.tables))
+
+
 def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
     """The hours that a plan asks for, marked as planned (or as logged, for a day's log read as a plan).
 
     A diver's hour near the chamber is added as a duty of its own: he is held at the location by rule
-    ``chamber-watch``, so it is work.
+    ``chamber-watch``, so it is work. Standing work stands under its own name (``inspecting and connecting``,
+    ``cleaning and stowing``), whatever duty it is posted to.
     """
     items = {item.name: item for item in job.dive_items}
-    spells, dives = list(plan.duties), []
+    blocks = {item.name: item.block.value.lower() for item in job.standing_items}
+    spells = [s.replace(duty=blocks.get(s.item, s.duty)) if s.dive is None else s for s in plan.duties]
+    dives = []
     watch = job.rules.chamber_watch_min
     for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
         item = items.get(dive.item)
@@ -125,6 +145,8 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
         pay_classes={p.name: p.pay_class for p in job.people},
         worked_before=tuple((p.name, w.start_min, w.end_min) for p in job.people for w in p.past_work),
         water_words=", ".join(water),
+        tables=job.tables.printed,
+        medicals={p.name: p.medical_expires for p in job.people if p.medical_expires is not None},
         in_charge=tuple(dict.fromkeys(s.person for s in in_order if s.duty == SUPERVISOR)),
     )
 
@@ -147,9 +169,10 @@ def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
     record = from_plan(whole_day(past, None, day.plan), day.job, from_log=True)
     until = time_words(day.job, end)
     return record.replace(
+        sick=tuple((name, e.at_min, e.text) for e in day.log.of_kind(Kind.SICK) for name in e.people),
         notes=tuple(
             f"The log does not say when the divers of dive {dive.id} ({dive.item.name}) reached the surface: "
             f"they count as in the water until {until}. Log it, then make the hours again."
             for dive in day.in_water()
-        )
+        ),
     )

@@ -3,13 +3,14 @@
 from planner.job.air_plant import AirPlant, AirRole, AirSource, Bank, Compressor, VolumeTank
 from planner.job.base import Clock, Span, parse_clock
 from planner.job.crew_rules import CrewRules, StandbyWayUp
-from planner.job.duties import CrewMinimum, DutyPair
+from planner.job.duties import CrewMinimum, DutyCertificate, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Gear, Outfit, OutfitState
 from planner.job.job import Job
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
-from planner.job.site import Policy, Site, Station, TideMark, UnitSystem, Water, WaterWindow
-from planner.job.work import After, CrewNeed, DiveItem, Item, SurfaceItem
+from planner.job.site import Policy, Site, Station, TideMark, Water, WaterWindow
+from planner.job.units import UnitSystem
+from planner.job.work import After, CrewNeed, DiveItem, Gate, Item, SurfaceItem
 
 __all__ = [
     "After",
@@ -27,7 +28,9 @@ __all__ = [
     "CrewNeed",
     "CrewRules",
     "DiveItem",
+    "DutyCertificate",
     "DutyPair",
+    "Gate",
     "Gear",
     "Item",
     "Job",

@@ -8,7 +8,8 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.job.base import Name, Part
+from planner.job.base import Name
+from planner.job.units import Measured
 
 
 class AirRole(StrEnum):
@@ -18,7 +19,7 @@ class AirRole(StrEnum):
     RESERVE = "reserve"
 
 
-class AirSource(Part):
+class AirSource(Measured):
     """What every source of air has: a name, a role, and what it cannot work without."""
 
     name: Name
@@ -85,7 +86,7 @@ class VolumeTank(AirSource):
     working_pressure_psi: Annotated[float, Field(gt=0, le=500)] | None = None
 
 
-class AirPlant(Part):
+class AirPlant(Measured):
     """All air sources of the job."""
 
     compressors: tuple[Compressor, ...] = ()

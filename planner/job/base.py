@@ -11,6 +11,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
+from functools import cached_property
 from typing import Annotated, Any, Self
 from zoneinfo import ZoneInfo
 
@@ -50,11 +51,11 @@ class Clock:
     first_day: date
     time_zone: str
 
-    @property
+    @cached_property
     def zone(self) -> ZoneInfo:
         return ZoneInfo(self.time_zone)
 
-    @property
+    @cached_property
     def origin(self) -> datetime:
         return datetime.combine(self.first_day, time(0), tzinfo=self.zone).astimezone(UTC)
 
@@ -83,8 +84,9 @@ class Clock:
         return self.at(minute).strftime("%a %H:%M" if with_day else "%H:%M")
 
 
-#: A name that a person typed: trimmed, 1 to 60 characters, any alphabet.
-Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=60)]
+LONGEST_NAME = 60
+#: A name that a person typed: trimmed, any alphabet.
+Name = Annotated[str, StringConstraints(strip_whitespace=True, min_length=1, max_length=LONGEST_NAME)]
 
 #: Job minutes (see `planner.job.base`): from a week before the job to two weeks after its start.
 JobMinute = Annotated[int, Field(ge=-14 * MINUTES_A_DAY, le=15 * MINUTES_A_DAY)]

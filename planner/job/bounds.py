@@ -14,6 +14,3 @@ SAME_DIVE_UNDER_MIN = 10
 
 #: The longest bottom time that the tables print (U.S. Navy Diving Manual, Revision 7, table 9-7, at 25 fsw).
 LONGEST_BOTTOM_MIN = 1102
-
-#: Repetitive groups of the same manual from the least nitrogen to the most; there is no P to Y.
-GROUPS: tuple[str, ...] = tuple("ABCDEFGHIJKLMNOZ")

@@ -11,7 +11,7 @@ from zoneinfo import available_timezones
 from planner.job.base import Clock, Span
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
-from planner.job.names import fold, unknown_name
+from planner.job.names import fold, unclear, unknown_name
 
 #: Field names and indices from the job downwards, for example ``("people", 3, "medical_expires")``.
 Path = tuple[str | int, ...]
@@ -92,6 +92,14 @@ def duplicate_names(names: Iterable[tuple[Path, str]], what: str) -> Iterator[Co
                 f"Two {what} are called {before[1]}; every one needs a name of its own.",
                 (before[0],),
             )
+
+
+def unclear_names(names: Iterable[tuple[Path, str]]) -> Iterator[Contradiction]:
+    """Names that are not what they look like: another person's to the eye, somebody else to the program."""
+    for path, name in names:
+        if found := unclear(name):
+            seen = "one alphabet, and nothing that cannot be seen"
+            yield Contradiction(path, name, seen, f"The name {name} holds {found}: type it anew.")
 
 
 def unknown_reference(path: Path, typed: str, known: Iterable[str], what: str) -> Iterator[Contradiction]:

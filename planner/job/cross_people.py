@@ -14,6 +14,7 @@ from planner.job.contradiction import (
     known_duties,
     named,
     one_spelling,
+    unclear_names,
     wall_clock,
 )
 from planner.job.duties import DRESSED_DUTIES
@@ -27,6 +28,7 @@ def people_contradictions(job: Job) -> Iterator[Contradiction]:
     if not job.people:
         yield Contradiction(("people",), "", "one row or more", "The job has nobody to do it.")
     yield from duplicate_names(named(("people",), job.people), "people")
+    yield from unclear_names(named(("people",), job.people))
     duties = known_duties(job)
     for i, person in enumerate(job.people):
         path: Path = ("people", i)
@@ -156,8 +158,10 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Contradict
 
 
 def _certificates(job: Job) -> Iterator[tuple[Path, str]]:
-    """Every certificate that a person holds or an item asks for."""
+    """Every certificate that a person holds, or an item or a duty asks for."""
     for i, person in enumerate(job.people):
         yield from named(("people", i, "certificates"), person.certificates)
     for i, item in enumerate(job.dive_items):
         yield from ((("dive_items", i, "certificates"), name) for name in sorted(item.certificates))
+    for i, row in enumerate(job.rules.duty_certificates):
+        yield ("rules", "duty_certificates", i, "certificate"), row.certificate

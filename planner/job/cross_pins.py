@@ -17,8 +17,9 @@ from planner.job.contradiction import (
 )
 from planner.job.duties import DIVER, DRESSED_DUTIES, duty_qualifies
 from planner.job.job import Job
+from planner.job.people import Person
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
-from planner.job.work import DiveItem, Item
+from planner.job.work import DiveItem, Item, SurfaceItem
 
 _FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min")
 _WORDS = {"start_min": "a time", "end_min": "an end", "bottom_time_min": "a bottom time"}
@@ -36,7 +37,7 @@ def pin_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction
     for path, pin in whole:
         yield from _possible(path, pin, job, says)
     for (path, pin), (other_path, other) in combinations(whole, 2):
-        told = _clash(pin, other)
+        told = _clash(pin, other) or _briefed_twice(job, pin, other)
         if told is not None:
             yield Contradiction(other_path, other.kind.value, "pins that can hold together", told, (path,))
 
@@ -80,8 +81,9 @@ def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
 
 
 def _names(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
+    standing = job.standing_items if clock_of(job) is not None else ()
     known = {
-        "item": [item.name for item in job.items],
+        "item": [item.name for item in (*job.items, *standing)],
         "person": [person.name for person in job.people],
         "station": [station.name for station in job.stations],
         "duty": known_duties(job),
@@ -90,7 +92,7 @@ def _names(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
         typed = getattr(pin, what)
         if typed is not None:
             yield from unknown_reference((*path, what), typed, names, what)
-    if pin.kind is PinKind.DIVES and pin.item in {item.name for item in job.surface_items}:
+    if pin.kind is PinKind.DIVES and pin.item in {item.name for item in (*job.surface_items, *standing)}:
         yield Contradiction(
             (*path, "item"), pin.item, "a dive item", f"Nobody dives on {pin.item}: it is done above water."
         )
@@ -103,6 +105,21 @@ def _possible(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradict
         yield from _holder(path, pin, job, says)
     if pin.kind in (PinKind.STARTS, PinKind.DIVES) and pin.item is not None:
         yield from _time(path, pin, job.item(pin.item), job)
+    if pin.kind is PinKind.BRIEFED and clock_of(job) is not None:
+        yield from _briefing(path, pin, job)
+
+
+def _briefing(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
+    at, clock = pin.start_min or 0, wall_clock(job)
+    names = [p.name for p in job.people] if pin.person is None else [pin.person]
+    if not any(s.start_min <= at < s.end_min for name in names for s in job.on_site[name]):
+        who = "nobody" if pin.person is None else f"{pin.person} is not"
+        yield Contradiction(
+            (*path, "start_min"),
+            clock.hhmm(at, with_day=True),
+            "a time at which they are on site",
+            f"A briefing is pinned to a time at which {who}{' is' if pin.person is None else ''} on site.",
+        )
 
 
 def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction]:
@@ -126,9 +143,9 @@ def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction
             f"is rated to {says.depth(person.depth_rating_fsw)}, and it lies at {says.depth(item.depth_fsw)}"
         )
     else:
-        missing = sorted(item.certificates - {certificate.name for certificate in person.certificates})
+        missing = _without(person, item.certificates | job.rules.certificates_for(DIVER))
         if missing:
-            why = f"has no certificate for {', '.join(missing)}"
+            why = f"has no certificate for {missing}"
     if why is not None:
         yield Contradiction(
             (*path, "person"),
@@ -137,6 +154,11 @@ def _diver(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction
             f"{person.name} is pinned to dive {item.name} and {why}.",
             ((*path, "item"),),
         )
+
+
+def _without(person: Person, asked: frozenset[str]) -> str:
+    """The certificates that a person has not got, of any date, in words; "" where none is lacking."""
+    return ", ".join(sorted(asked - {certificate.name for certificate in person.certificates}))
 
 
 def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradiction]:
@@ -148,6 +170,14 @@ def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradictio
             f"a duty above water; for a diver a pin of the kind {PinKind.DIVES}",
             "Divers change from dive to dive, so nobody can be pinned to all dives of an item.",
         )
+    elif missing := _without(person, job.rules.certificates_for(duty)):
+        yield Contradiction(
+            (*path, "person"),
+            person.name,
+            f"a person with the certificates that a {duty} holds",
+            f"{person.name} is pinned to the duty {duty} and has no certificate for {missing}.",
+            ((*path, "duty"),),
+        )
     elif not duty_qualifies(person.duties, duty):
         yield Contradiction(
             (*path, "person"),
@@ -155,6 +185,14 @@ def _holder(path: Path, pin: Pin, job: Job, says: Says) -> Iterator[Contradictio
             f"a person who may hold the duty {duty}",
             f"{person.name} is pinned to a duty that he or she may not hold: {duty}.",
             ((*path, "duty"),),
+        )
+    elif isinstance(item, SurfaceItem) and duty not in {need.duty for need in item.crew}:
+        yield Contradiction(
+            (*path, "duty"),
+            duty,
+            ", ".join(need.duty for need in item.crew),
+            f"{item.name} asks for no {duty}.",
+            ((*path, "item"),),
         )
     elif isinstance(item, DiveItem) and duty in DRESSED_DUTIES and person.depth_rating_fsw < item.depth_fsw:
         yield Contradiction(
@@ -173,9 +211,12 @@ def _time(path: Path, pin: Pin, item: Item, job: Job) -> Iterator[Contradiction]
         return
     spans = [(day.start_min, day.end_min) for day in job.day_windows]
     where = "the working hours"
-    if item.windows and any(start <= window[1] and window[0] < end for start, end in spans):
-        spans = [(own.start_min, own.end_min) for own in item.windows]
+    allowed = job.allowed_spans(item)
+    if allowed and any(start <= window[1] and window[0] < end for start, end in spans):
+        spans = [(own.start_min, own.end_min) for own in allowed]
         where = f"the windows of {item.name}"
+        if job.gate_spans(item.name):
+            where = f"the times of {', '.join(job.gate_spans(item.name))}"
     if not any(start <= window[1] and window[0] < end for start, end in spans):
         told = " to ".join(clock.hhmm(minute, with_day=True) for minute in dict.fromkeys(window))
         yield Contradiction(
@@ -204,6 +245,17 @@ def _clash(one: Pin, other: Pin) -> str | None:
             return f"{one.person} is pinned to dive {one.item} and {other.item} at the same time."
         if one.station is not None and one.station == other.station:
             return f"{one.item} and {other.item} are pinned to one station at the same time."
+    return None
+
+
+def _briefed_twice(job: Job, one: Pin, other: Pin) -> str | None:
+    if not one.kind is other.kind is PinKind.BRIEFED or one.start_min == other.start_min:
+        return None
+    for person in (p.name for p in job.people):
+        both = {one.person, other.person} <= {None, person}
+        times = [pin.start_min or 0 for pin in (one, other)]
+        if both and any(all(s.start_min <= at < s.end_min for at in times) for s in job.on_site[person]):
+            return f"{person} is pinned to be briefed at two different times."
     return None
 
 

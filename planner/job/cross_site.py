@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from planner.errors import InputFaults
 from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.contradiction import (
     DUTIES_COME_FROM,
@@ -22,12 +23,18 @@ from planner.job.contradiction import (
 from planner.job.duties import DIVER, DRESSED_DUTIES
 from planner.job.job import Job
 from planner.job.names import closest, fold, unknown_name
+from planner.job.site import Policy
 from planner.job.tide import covers, deepest_fsw, out_of_turn
+from planner.table_sets import IN_CHAMBER, ON_AIR, ON_OXYGEN, has_set, set_ids, table_altitude_ft
+
+#: What a policy needs of a set of tables.
+WAY_UP_OF_POLICY = {Policy.IN_WATER_STOPS: ON_AIR, Policy.SURFACE_DECOMPRESSION: IN_CHAMBER}
 
 
 def site_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     yield from _place_and_zone(job)
+    yield from _tables(job)
     yield from _stations_and_water(job)
     yield from _rules(job)
 
@@ -61,6 +68,74 @@ def _place_and_zone(job: Job) -> Iterator[Contradiction]:
             "sunset.",
             (("site", "daylight_only"), ("site", "longitude_deg")),
         )
+
+
+def _tables(job: Job) -> Iterator[Contradiction]:
+    """The set of tables is at hand and sound, and has what the job asks of it: nothing is borrowed."""
+    site = job.site
+    if not has_set(site.table_set):
+        near = closest(site.table_set, set_ids())
+        yield Contradiction(
+            ("site", "table_set"),
+            site.table_set,
+            f"a set that is at hand: {', '.join(set_ids())}",
+            f"There is no table set {site.table_set} here." + (f" Did you mean {near}?" if near else ""),
+        )
+        return
+    try:
+        tables = site.tables
+    except InputFaults as unsound:
+        yield Contradiction(
+            ("site", "table_set"),
+            site.table_set,
+            "a set without faults (python -m planner tables check)",
+            f"The table set {site.table_set} is not sound: {unsound.faults[0]}",
+        )
+        return
+    here, way_up = (("site", "table_set"),), WAY_UP_OF_POLICY.get(site.policy)
+    if way_up is not None and way_up not in tables.ways_up:
+        yield Contradiction(
+            ("site", "policy"), site.policy.value, "ways up that the tables have", tables.lacks(way_up), here
+        )
+    if site.oxygen_in_water and ON_OXYGEN not in tables.ways_up:
+        yield Contradiction(
+            ("site", "oxygen_in_water"), "yes", "no, with these tables", tables.lacks(ON_OXYGEN), here
+        )
+    if table_altitude_ft(site.altitude_ft) and not tables.altitude:
+        yield Contradiction(
+            ("site", "altitude_ft"),
+            f"{site.altitude_ft}",
+            "up to 300 ft, which counts as sea level",
+            f"{tables.title} has no altitude rows.",
+            here,
+        )
+    if job.rules.least_surface_interval_min < tables.same_dive_under_min:
+        yield Contradiction(
+            ("rules", "least_surface_interval_min"),
+            f"{job.rules.least_surface_interval_min}",
+            f"{tables.same_dive_under_min} min or more",
+            f"By {tables.title} a shorter interval parts no two dives.",
+            here,
+        )
+    if job.rules.descent_fsw_per_min > tables.descent_fsw_per_min_at_most:
+        yield Contradiction(
+            ("rules", "descent_fsw_per_min"),
+            f"{job.rules.descent_fsw_per_min}",
+            f"{tables.descent_fsw_per_min_at_most} fsw/min at most",
+            f"{tables.title} is for a slower descent.",
+            here,
+        )
+    for place, person in enumerate(job.people):
+        for row, past in enumerate(person.past_dives):
+            if past.group_after is not None and past.group_after not in tables.groups:
+                yield Contradiction(
+                    ("people", place, "past_dives", row, "group_after"),
+                    past.group_after,
+                    f"{tables.groups_words}; a dive made by other tables is entered once the diver is clean "
+                    "by them, or not at all",
+                    f"{tables.title} has no group {past.group_after}.",
+                    here,
+                )
 
 
 def _stations_and_water(job: Job) -> Iterator[Contradiction]:
@@ -136,6 +211,19 @@ def _rules(job: Job) -> Iterator[Contradiction]:
                     "duties on deck other than the standby diver",
                     f"One who is {duty} can hold no second duty at the same time.",
                 )
+    asked: dict[tuple[str, str], Path] = {}
+    for i, held in enumerate(rules.duty_certificates):
+        path = ("rules", "duty_certificates", i)
+        yield from _known_duty((*path, "duty"), held.duty, known)
+        before = asked.setdefault((fold(held.duty), fold(held.certificate)), path)
+        if before != path:
+            yield Contradiction(
+                path,
+                f"{held.duty}: {held.certificate}",
+                "each certificate of a duty once",
+                f"That a {held.duty} holds {held.certificate} stands there twice.",
+                (before,),
+            )
     weights = rules.priority_weights
     for i in range(1, len(weights)):
         if weights[i] > weights[i - 1]:

@@ -12,6 +12,7 @@ from planner.job.contradiction import (
     Path,
     Says,
     backward_span,
+    clock_of,
     duplicate_names,
     named,
     one_spelling,
@@ -33,9 +34,19 @@ def work_contradictions(job: Job) -> Iterator[Contradiction]:
             ("dive_items",), "", "one dive item or surface item", "The job has no work to plan."
         )
     yield from duplicate_names((((*path, "name"), item.name) for path, item in items), "items")
+    clock = wall_clock(job)
+    zoned = job if clock_of(job) else job.replace(site=job.site.replace(time_zone=clock.time_zone))
+    standing = {fold(item.name): item.name for item in zoned.standing_items}
+    for path, item in items:
+        if fold(item.name) in standing:
+            yield Contradiction(
+                (*path, "name"),
+                item.name,
+                "a name of its own",
+                f"{item.name} is what standing work of the day is called; give the item another name.",
+            )
     names = [item.name for _, item in items]
     stations = [s.name for s in job.stations]
-    clock = wall_clock(job)
     for path, item in items:
         for j, window in enumerate(item.windows):
             yield from backward_span((*path, "windows", j), window, clock, f"A window of {item.name}")
@@ -63,6 +74,7 @@ def work_contradictions(job: Job) -> Iterator[Contradiction]:
                 )
             else:
                 yield from unknown_reference(here, other, names, "item")
+    yield from _gates(job, names)
     yield from _circles(items)
     crews = (
         (("surface_items", i, "crew", j, "duty"), need.duty)
@@ -77,6 +89,35 @@ def _items(job: Job) -> list[tuple[Path, Item]]:
         *((("dive_items", i), item) for i, item in enumerate(job.dive_items)),
         *((("surface_items", i), item) for i, item in enumerate(job.surface_items)),
     ]
+
+
+def _gates(job: Job, names: list[str]) -> Iterator[Contradiction]:
+    clock = wall_clock(job)
+    timed: dict[tuple[str, str], tuple[bool, Path]] = {}
+    for i, gate in enumerate(job.gates):
+        path: Path = ("gates", i)
+        for j, item in enumerate(gate.items):
+            yield from unknown_reference((*path, "items", j), item, names, "item")
+            has_times = gate.span is not None
+            before, first = timed.setdefault((fold(gate.what), fold(item)), (has_times, path))
+            if before is not has_times:
+                yield Contradiction(
+                    (*path, "start_min"),
+                    "times" if has_times else "",
+                    "times in every row of a gate, or in none",
+                    f"{gate.what} is given for {item} once with times and once without.",
+                    ((*first, "start_min"), (*path, "items"), (*first, "items")),
+                )
+        if gate.span is not None:
+            yield from backward_span(path, gate.span, clock, f"The gate {gate.what}")
+        elif gate.start_min is not None or gate.end_min is not None:
+            lacks = "end_min" if gate.end_min is None else "start_min"
+            yield Contradiction(
+                (*path, lacks),
+                "",
+                "both ends, or neither: then it is confirmed by hand before the dive",
+                f"{gate.what} has only one end of the time in which it is held.",
+            )
 
 
 def _circles(items: list[tuple[Path, Item]]) -> Iterator[Contradiction]:
@@ -134,7 +175,41 @@ def gear_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradictio
                     f"{name} and {outfit.name}.",
                     ((*first, "helmet_no"), (*path, "kind"), (*first, "kind")),
                 )
+    numbers = [(("outfits", i, "bailout_no"), o.bailout_no) for i, o in enumerate(job.outfits)]
+    yield from duplicate_names([(p, n) for p, n in numbers if n.strip()], "bailout bottles")
+    yield from _bottles(job, says)
     yield from _air(job, says)
+
+
+def _bottles(job: Job, says: Says) -> Iterator[Contradiction]:
+    for i, outfit in enumerate(job.outfits):
+        path: Path = ("outfits", i)
+        shown, most = outfit.bailout_psi, outfit.bailout_working_psi
+        if outfit.kind is Gear.HEAVY and (outfit.bailout_cuft or shown):
+            yield Contradiction(
+                (*path, "bailout_cuft"),
+                f"{outfit.bailout_cuft or ''}",
+                "blank in heavy dress",
+                f"{outfit.name} is {outfit.kind}, in which no bailout bottle is carried.",
+                ((*path, "kind"), (*path, "bailout_psi")),
+            )
+        elif (outfit.bailout_cuft is None) != (shown is None):
+            missing = "bailout_psi" if shown is None else "bailout_cuft"
+            yield Contradiction(
+                (*path, missing),
+                "",
+                "both, or neither",
+                f"The bailout bottle of {outfit.name} needs its floodable volume and the pressure it shows.",
+                ((*path, "bailout_cuft"), (*path, "bailout_psi")),
+            )
+        elif shown is not None and most is not None and shown > most:
+            yield Contradiction(
+                (*path, "bailout_psi"),
+                says.pressure(shown),
+                f"the working pressure, {says.pressure(most)}, or less",
+                f"The bailout bottle of {outfit.name} is charged above its working pressure.",
+                ((*path, "bailout_working_psi"),),
+            )
 
 
 def _numbers(path: Path, outfit: Outfit) -> Iterator[Contradiction]:

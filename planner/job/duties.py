@@ -17,6 +17,7 @@ from pydantic import Field
 from planner.job.base import Name, Part
 from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.gear import Gear
+from planner.job.units import Measured
 
 DIVER = "diver"
 SUPERVISOR = "supervisor"
@@ -27,12 +28,13 @@ CONSOLE = "air console"
 LOG_KEEPER = "log keeper"
 CHAMBER_OPERATOR = "chamber operator"
 ENTRY_DIVER = "diver at the entry"
+BRIEFING = "briefing"
 
 OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
 OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
 
 
-class CrewMinimum(Part):
+class CrewMinimum(Measured):
     """``count`` people in ``duty`` for a dive that meets every condition given.
 
     ``per_diver``: the count is for each diver in the water; otherwise for the dive's station.
@@ -58,6 +60,14 @@ class DutyPair(Part):
 
     duty: Name
     with_duty: Name
+    source: str = "common practice"
+
+
+class DutyCertificate(Part):
+    """A certificate that whoever holds a duty must have; of one duty there may be several."""
+
+    duty: Name
+    certificate: Name
     source: str = "common practice"
 
 
@@ -131,6 +141,8 @@ class Duty:
         The rows of a job's crew rules where it has none of its own.
     with_duties
         Other duties that its holder may have at the same time unless the job says otherwise.
+    everybody
+        It is nobody's post: anybody may have it, and nobody is asked for as such.
     """
 
     name: str
@@ -145,6 +157,7 @@ class Duty:
     paid_as: PaidAs = PaidAs.HOURS
     minima: tuple[CrewMinimum, ...] = ()
     with_duties: tuple[str, ...] = ()
+    everybody: bool = False
 
 
 def _least(duty: str, *, source: str, count: int = 1, **when: Any) -> CrewMinimum:
@@ -323,12 +336,21 @@ DUTIES: tuple[Duty, ...] = (
         HeldAt.WATER,
         HeldOver.DRESSING,
     ),
+    Duty(
+        BRIEFING,
+        "BR",
+        "#FFFFFF",  # white of the high-contrast scheme: letters alone
+        10,
+        HeldAt.DECK,
+        HeldOver.STATION,
+        everybody=True,
+    ),
 )
 
 DUTY_OF: dict[str, Duty] = {duty.name: duty for duty in sorted(DUTIES, key=lambda duty: duty.rank)}
 
-#: Names of the built-in duties in their rank.
-BUILT_IN_DUTIES: tuple[str, ...] = tuple(DUTY_OF)
+#: Names of the built-in duties that somebody is posted to, in their rank.
+BUILT_IN_DUTIES: tuple[str, ...] = tuple(name for name, duty in DUTY_OF.items() if not duty.everybody)
 
 #: Duties held in the water.
 WATER_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is HeldAt.WATER)
@@ -338,6 +360,9 @@ DRESSED_DUTIES: frozenset[str] = frozenset(d.name for d in DUTIES if d.place is 
 
 #: Letters printed in the watchbill's grid; custom duties get their own first letters.
 DUTY_LETTERS: dict[str, str] = {duty.name: duty.letters for duty in DUTY_OF.values()}
+
+#: Duties of a station that ask for unbroken attention all through a dive: whoever holds one is relieved.
+WATCH_DUTIES: frozenset[str] = frozenset({SUPERVISOR, CONSOLE, LOG_KEEPER})
 
 DEFAULT_MINIMA: tuple[CrewMinimum, ...] = tuple(row for duty in DUTIES for row in duty.minima)
 
@@ -359,7 +384,13 @@ def duty_qualifies(held: frozenset[str] | set[str], duty: str) -> bool:
     (common practice). Every other duty must be listed by name.
     """
     record = DUTY_OF.get(duty)
-    return duty in held or (record is not None and record.qualified_by in held)
+    return duty in held or (record is not None and (record.everybody or record.qualified_by in held))
+
+
+def qualifying(duty: str) -> frozenset[str]:
+    """The duty and the one that it is qualified by: a standby diver must be all that a diver is."""
+    record = DUTY_OF.get(duty)
+    return frozenset({duty, duty if record is None else record.qualified_by or duty})
 
 
 def held_over(duty: str) -> HeldOver:

@@ -12,6 +12,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import Name, Part
+from planner.job.units import Measured
 
 
 class Gear(StrEnum):
@@ -28,7 +29,7 @@ class OutfitState(StrEnum):
     IN_REPAIR = "in repair"
 
 
-class Outfit(Part):
+class Outfit(Measured):
     """One matched set. Helmet, breastplate and straps carry the number stamped on them."""
 
     name: Name
@@ -54,6 +55,18 @@ class Outfit(Part):
     lifeline_length_ft: Annotated[int, Field(ge=0, le=2000)] = 0
     """0: not given, taken as long as the hose."""
     turnaround_min: Annotated[int, Field(ge=0, le=1440)] = 15
+    bailout_no: str = ""
+    """Number of the bailout bottle on its harness; light helmets only."""
+    bailout_cuft: Annotated[float, Field(gt=0, le=5)] | None = None
+    """Floodable volume of the bottle."""
+    bailout_working_psi: Annotated[float, Field(gt=0, le=10_000)] | None = None
+    bailout_psi: Annotated[float, Field(ge=0, le=10_000)] | None = None
+    """What its gauge shows before the day's dives."""
+
+    def ready_on(self, day: date) -> bool:
+        """Whether it may be worn on a day: matched, ready, its inspection not run out."""
+        current = self.inspection_due is None or day <= self.inspection_due
+        return self.numbers_agree and self.state is OutfitState.READY and current
 
     @property
     def numbers_agree(self) -> bool:
@@ -61,6 +74,11 @@ class Outfit(Part):
         if self.kind is Gear.LIGHT:
             return True
         return bool(self.helmet_no) and self.helmet_no == self.breastplate_no == self.straps_no
+
+    @property
+    def carries_bailout(self) -> bool:
+        """Whether a bottle is on it of which volume and pressure are known."""
+        return self.bailout_cuft is not None and self.bailout_psi is not None
 
 
 class BenchList(StrEnum):
@@ -101,6 +119,8 @@ class BenchStep(Part):
     when_not: Annotated[str, Field(max_length=300)] = ""
     side_by_side: str = ""
     signed_by: str = ""
+    standby_waits: bool = False
+    """Before this step a standby diver stops and waits, until he is sent."""
     basis: str = "common practice; minutes from memory"
 
     @property

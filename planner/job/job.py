@@ -2,37 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
-from pydantic import ConfigDict
-
-from planner.job.air_plant import AirPlant
-from planner.job.base import MINUTES_A_DAY, Clock, Part, Span
-from planner.job.crew_rules import CrewRules
+from planner.job.base import MINUTES_A_DAY, Part, Span, joined
+from planner.job.crew_rules import LONGEST_BOTTOM, LONGEST_IN_DRESS
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.gear import Outfit
+from planner.job.given import GivenJob
+from planner.job.names import fold
 from planner.job.people import Person
-from planner.job.pins import Pin
-from planner.job.site import Site, Station, TideMark, WaterWindow
-from planner.job.work import DiveItem, Item, SurfaceItem
+from planner.job.pins import PinKind
+from planner.job.standing import StandingItem, standing_items
+from planner.job.work import DiveItem, Gate, Item
+from planner.table_sets import TableSet
 
 
-class Job(Part):
+class Job(GivenJob):
     """Everything a day's plan is made from. Built by `planner.workbook` or from JSON; see `cross_faults`."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid", ignored_types=(cached_property,))
-
-    site: Site
-    stations: tuple[Station, ...]
-    people: tuple[Person, ...]
-    dive_items: tuple[DiveItem, ...] = ()
-    surface_items: tuple[SurfaceItem, ...] = ()
-    water_windows: tuple[WaterWindow, ...] = ()
-    tide_marks: tuple[TideMark, ...] = ()
-    outfits: tuple[Outfit, ...] = ()
-    air: AirPlant = AirPlant()
-    rules: CrewRules = CrewRules()
-    pins: tuple[Pin, ...] = ()
 
     def __repr__(self) -> str:
         return (
@@ -44,25 +31,42 @@ class Job(Part):
     __str__ = __repr__
 
     @cached_property
-    def clock(self) -> Clock:
-        return Clock(self.site.first_day, self.site.time_zone)
+    def tables(self) -> TableSet:
+        """The set of decompression tables that the job is planned by."""
+        return self.site.tables
 
     @cached_property
-    def day_windows(self) -> tuple[Span, ...]:
-        """The working window of each day, job minutes; one that ends before it starts runs past midnight."""
-        spans = []
-        for index in range(self.site.days):
-            midnight_day = self.clock.day_of(self.clock.day_start(index) + 60)
-            start = self.clock.minute_on(midnight_day, self.site.day_start)
-            end = self.clock.minute_on(midnight_day, self.site.day_end)
-            if end <= start:
-                end += MINUTES_A_DAY
-            spans.append(Span(start_min=start, end_min=end))
-        return tuple(spans)
+    def early_enough_min(self) -> int:
+        """The job minute, on the last working day, up to which no finish is better than another.
+
+        The start of the job's days where it does not say. A time of day that is not in the last day's window
+        stands for that end of it which is nearer in time: before it the start, after it the end.
+        """
+        at = self.site.early_enough
+        if at is None:
+            return self.day_windows[0].start_min
+        last = self.day_windows[-1]
+        same = self.clock.minute_on(self.clock.day_of(last.start_min), at)
+        inside = [m for m in (same, same + MINUTES_A_DAY) if last.start_min <= m <= last.end_min]
+        return inside[0] if inside else min(max(same, last.start_min), last.end_min)
+
+    def finish_counted_min(self, finish_min: int) -> int:
+        """A finish as it counts in the objective: no earlier than is early enough."""
+        return max(finish_min, self.early_enough_min)
+
+    def margin_wanted_of(self, item: DiveItem) -> int:
+        """Minutes in hand that the dives of an item should have."""
+        own = item.margin_wanted_min
+        return self.rules.margin_wanted_min if own is None else own
 
     @property
     def items(self) -> tuple[Item, ...]:
         return (*self.dive_items, *self.surface_items)
+
+    @cached_property
+    def standing_items(self) -> tuple[StandingItem, ...]:
+        """The standing work that a dived day of the job may hold; derived, no part of `surface_items`."""
+        return tuple(standing_items(self))
 
     @cached_property
     def duties(self) -> tuple[str, ...]:
@@ -89,6 +93,54 @@ class Job(Part):
     def outfit(self, name: str) -> Outfit:
         return self._by_name("outfits")[name]  # type: ignore[return-value]
 
+    def gates_of(self, item: str) -> dict[str, tuple[Gate, ...]]:
+        """The gates of an item: what each is, with its rows in the order of the job."""
+        named: dict[str, str] = {}
+        found: dict[str, tuple[Gate, ...]] = {}
+        for gate in self.gates:
+            if item in gate.items:
+                what = named.setdefault(fold(gate.what), gate.what)
+                found[what] = (*found.get(what, ()), gate)
+        return found
+
+    def gate_spans(self, item: str) -> dict[str, tuple[Span, ...]]:
+        """When each gate of an item is held; one that is to be confirmed by hand is left out."""
+        held = {what: [g.span for g in rows if g.span] for what, rows in self.gates_of(item).items()}
+        return {what: _as_one(spans) for what, spans in held.items() if spans}
+
+    def allowed_spans(self, item: Item) -> tuple[Span, ...] | None:
+        """When an item may be worked by its windows and its gates together; None: at any time."""
+        allowed = [_as_one(item.windows)] if item.windows else []
+        allowed += self.gate_spans(item.name).values()
+        if not allowed:
+            return None
+        spans, *others = allowed
+        for other in others:
+            spans = tuple(
+                Span(start_min=max(a.start_min, b.start_min), end_min=min(a.end_min, b.end_min))
+                for a in spans
+                for b in other
+                if a.overlaps(b.start_min, b.end_min)
+            )
+        return spans
+
+    def longest_bottom_min(self, item: DiveItem) -> int | None:
+        """Longest bottom time of a dive on an item, by its own limit or by gear and water; None: no limit."""
+        return item.longest_bottom_min or self.rules.longest_min(
+            LONGEST_BOTTOM[item.gear], self.site.water_temp_f
+        )
+
+    def longest_in_dress_min(self, item: DiveItem) -> int | None:
+        """The same from the start of dressing until undressed."""
+        return item.longest_in_dress_min or self.rules.longest_min(
+            LONGEST_IN_DRESS[item.gear], self.site.water_temp_f
+        )
+
+    def hazard_ft(self, item: str) -> int | None:
+        """Distance from the station to the nearest hazard that no hose of an item may reach; None: none."""
+        told = [g.hazard_distance_ft for rows in self.gates_of(item).values() for g in rows]
+        return min((ft for ft in told if ft is not None), default=None)
+
     def available(self, person: Person) -> tuple[Span, ...]:
         """Hours of a person within the day windows, in order."""
         if not person.available:
@@ -102,12 +154,63 @@ class Job(Part):
         return tuple(sorted(spans, key=lambda s: s.start_min))
 
     @cached_property
+    def on_site(self) -> dict[str, tuple[Span, ...]]:
+        """Person → stretches on site, each within one working day, less what pins take away."""
+        return {person.name: tuple(self._on_site(person)) for person in self.people}
+
+    def _on_site(self, person: Person) -> Iterator[Span]:
+        hours = self.available(person)
+        pins = [p.window for p in self.pins if p.kind is PinKind.AWAY and p.person == person.name]
+        away = joined(window for window in pins if window is not None)
+        for day in self.day_windows:
+            inside = [s for s in hours if day.start_min <= s.start_min < day.end_min]
+            for start, end in joined((s.start_min, s.end_min) for s in inside):
+                at = start
+                for first, last in away:
+                    if at < min(first, end):
+                        yield Span(start_min=at, end_min=min(first, end))
+                    at = max(at, last)
+                if at < end:
+                    yield Span(start_min=at, end_min=end)
+
+    def briefing_min(self, person: Person, minute: int) -> int:
+        """Minutes of briefing before his first duty in the stretch on site that holds a minute."""
+        for stretch in self.on_site[person.name]:
+            if stretch.start_min <= minute < stretch.end_min:
+                briefed = person.briefed_until_min
+                return 0 if briefed is not None and stretch.start_min < briefed else self.rules.briefing_min
+        return 0
+
+    def briefed_at_min(self, person: Person, minute: int) -> int | None:
+        """Where a pin has his briefing in the stretch on site that holds a minute; None: no pin says it.
+
+        Whoever needs no briefing there has none, whatever is pinned.
+        """
+        own = next((s for s in self.on_site[person.name] if s.start_min <= minute < s.end_min), None)
+        if own is None or not self.briefing_min(person, minute):
+            return None
+        pins = (p for p in self.pins if p.kind is PinKind.BRIEFED and p.person in (None, person.name))
+        return next((at for p in pins if own.start_min <= (at := p.start_min or 0) < own.end_min), None)
+
+    def briefed_from_min(self, person: Person, first_min: int) -> int:
+        """Start of the briefing before a first duty at a minute; that minute where there is none."""
+        at = self.briefed_at_min(person, first_min)
+        return first_min - self.briefing_min(person, first_min) if at is None else min(at, first_min)
+
+    @cached_property
     def _names(self) -> dict[str, dict[str, Part]]:
         return {
             "people": {p.name: p for p in self.people},
-            "items": {i.name: i for i in self.items},
+            "items": {i.name: i for i in (*self.standing_items, *self.items)},
             "outfits": {o.name: o for o in self.outfits},
         }
 
     def _by_name(self, kind: str) -> dict[str, Part]:
         return self._names[kind]
+
+
+def _as_one(spans: Iterable[Span]) -> tuple[Span, ...]:
+    """Spans in order, those that touch made one."""
+    return tuple(
+        Span(start_min=start, end_min=end) for start, end in joined((s.start_min, s.end_min) for s in spans)
+    )

@@ -5,11 +5,45 @@ from __future__ import annotations
 import difflib
 import unicodedata
 from collections.abc import Iterable
+from functools import lru_cache
+
+#: Letters of other alphabets that are drawn as a Latin one, small or capital, without case. After the
+#: confusables of Unicode Technical Standard 39, the part for Cyrillic and Greek (from memory).
+_DRAWN_AS_LATIN = str.maketrans(
+    "авекмнорстухіјѕһԁԛԝ" + "αβεζηικμνορτυχ" + "ı",
+    "abekmhopctyxijshdqw" + "abezhikmnoptyx" + "i",
+)
+#: Drawn as nothing, beside the format characters: fillers, variation selectors, the grapheme joiner.
+_UNSEEN = frozenset("\u034f\u115f\u1160\u17b4\u17b5\u3164\uffa0") | frozenset(map(chr, range(0xFE00, 0xFE10)))
+_ALPHABETS = ("LATIN", "CYRILLIC", "GREEK")
 
 
+@lru_cache(maxsize=8192)
 def fold(name: str) -> str:
-    """What two spellings of one name share: composed letters, one blank between words, no case."""
-    return unicodedata.normalize("NFC", " ".join(unicodedata.normalize("NFC", name).casefold().split()))
+    """What two spellings of one name share, so that names that look alike are one: no case, one blank between
+    words, letters of one width and encoding, none that cannot be seen, and one alphabet where two draw alike.
+    """
+    seen = "".join(c for c in unicodedata.normalize("NFKD", name) if not _is_unseen(c))
+    # taken apart once more: full case folding makes letters of its own
+    apart = unicodedata.normalize("NFKD", " ".join(seen.casefold().split())).casefold()
+    return unicodedata.normalize("NFKC", apart.translate(_DRAWN_AS_LATIN))
+
+
+def _is_unseen(letter: str) -> bool:
+    return letter in _UNSEEN or unicodedata.category(letter) == "Cf"
+
+
+def unclear(name: str) -> str:
+    """What in a name is not what it looks like, as words after "holds"; blank for a clear name.
+
+    A joiner between letters of an alphabet that is written with joiners is no fault.
+    """
+    letters = [unicodedata.name(c, "").split(" ")[0] for c in name if c.isalpha()]
+    used = [alphabet.capitalize() for alphabet in _ALPHABETS if alphabet in letters]
+    if len(used) > 1:
+        return f"letters of several alphabets that look alike ({' and '.join(used)})"
+    unseen = {c for c in name if _is_unseen(c)} - (set() if used else set("\u200c\u200d"))
+    return f"a character that cannot be seen (U+{ord(min(unseen)):04X})" if unseen else ""
 
 
 def closest(typed: str, known: Iterable[str]) -> str | None:

@@ -8,7 +8,8 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import JobMinute, Name, Part, Span
-from planner.job.bounds import DEEPEST_SHORT_FSW, GROUPS, LONGEST_BOTTOM_MIN
+from planner.job.bounds import DEEPEST_SHORT_FSW, LONGEST_BOTTOM_MIN
+from planner.job.units import Measured
 
 
 class Certificate(Part):
@@ -16,22 +17,23 @@ class Certificate(Part):
     expires: date | None = None
 
 
-class PastDive(Part):
+class PastDive(Measured):
     """A dive made before the job's first minute that may still leave residual nitrogen."""
 
     depth_fsw: Annotated[int, Field(ge=1, le=DEEPEST_SHORT_FSW)]
     bottom_time_min: Annotated[int, Field(ge=1, le=LONGEST_BOTTOM_MIN)]
     surfaced_min: JobMinute
     """When the diver reached the surface, job minutes (negative: before the first midnight)."""
-    group_after: Annotated[str, Field(pattern=f"^[{''.join(GROUPS)}]$")] | None = None
-    """The repetitive group from the log where it is known; else computed from the tables."""
+    group_after: Annotated[str, Field(pattern="^[A-Z]$")] | None = None
+    """The repetitive group from the log where it is known, one of the job's set of tables; else
+    computed from it."""
 
 
 class WorkSpell(Span):
     """Hours worked before the job (for rest rules)."""
 
 
-class Person(Part):
+class Person(Measured):
     """One member of the team."""
 
     name: Name
@@ -45,6 +47,8 @@ class Person(Part):
     last_duty_end_min: JobMinute | None = None
     arrived_min: JobMinute | None = None
     """When this person came up to the site's altitude; None: so long before that the body is used to it."""
+    briefed_until_min: JobMinute | None = None
+    """He has been briefed for any stretch on site that begins before then (the rest of a running day)."""
     past_dives: tuple[PastDive, ...] = ()
     past_work: tuple[WorkSpell, ...] = ()
     past_standby_min: Annotated[int, Field(ge=0)] = 0

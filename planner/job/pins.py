@@ -15,16 +15,20 @@ class PinKind(StrEnum):
     """What a pin settles."""
 
     STARTS = "starts"
-    """The item's first dive leaves the surface (its task starts) from ``start_min`` to ``end_min``."""
+    """The item's first dive leaves the surface (its task, or a block of standing work, starts) from
+    ``start_min`` to ``end_min``."""
     DIVES = "dives"
     """At least one dive on the item has all that is given: the person among its working divers, the station,
     leave surface from ``start_min`` to ``end_min``, the bottom time."""
     STAYS_UP = "stays up"
     """The person is never in the water for the item; without an item, for none."""
     HOLDS = "holds"
-    """On every dive (or the surface task) of the item that is planned, the person holds the duty."""
+    """On every dive (or the surface task or block) of the item that is planned, the person holds the duty."""
     AWAY = "away"
     """The person has no duty from ``start_min`` to ``end_min``."""
+    BRIEFED = "briefed"
+    """Whoever has a duty in the stretch on site that holds ``start_min`` is briefed from then; or the person
+    given alone."""
 
 
 class Pin(Part):
@@ -65,6 +69,7 @@ MUST_GIVE: dict[PinKind, frozenset[str]] = {
     PinKind.STAYS_UP: frozenset({"person"}),
     PinKind.HOLDS: frozenset({"person", "duty", "item"}),
     PinKind.AWAY: frozenset({"person", "start_min", "end_min"}),
+    PinKind.BRIEFED: frozenset({"start_min"}),
 }
 MAY_GIVE: dict[PinKind, frozenset[str]] = {
     PinKind.STARTS: frozenset({"end_min"}),
@@ -72,4 +77,5 @@ MAY_GIVE: dict[PinKind, frozenset[str]] = {
     PinKind.STAYS_UP: frozenset({"item"}),
     PinKind.HOLDS: frozenset(),
     PinKind.AWAY: frozenset(),
+    PinKind.BRIEFED: frozenset({"person"}),
 }

@@ -8,7 +8,9 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.job.base import Name, Part, Span
+from planner.job.base import Name, Span
+from planner.job.units import Measured, UnitSystem
+from planner.table_sets import DEFAULT_ID, TableSet, table_set
 
 
 class Water(StrEnum):
@@ -24,11 +26,6 @@ class Policy(StrEnum):
     SURFACE_DECOMPRESSION = "surface decompression on oxygen"
 
 
-class UnitSystem(StrEnum):
-    FEET = "fsw, psi, cu ft"
-    METRIC = "metres, bar, litres"
-
-
 class DepthGauge(StrEnum):
     """What the gauges that read a dive's depth take as zero."""
 
@@ -36,10 +33,16 @@ class DepthGauge(StrEnum):
     FIXED = "fixed one-atmosphere reference"
 
 
-class Station(Part):
+class Station(Measured):
     """A dive side: one crew's place, with at most one dive in the water at a time."""
 
     name: Name
+    in_water_stage: bool = False
+    """Whether a stage takes divers down from it."""
+    spare_hose_length_ft: Annotated[int, Field(ge=0, le=2000)] = 0
+    """Spare breathing-gas hose ready for the standby diver; 0: none."""
+    spare_hose_no: str = ""
+    spare_hose_tested_on: date | None = None
 
 
 class WaterWindow(Span):
@@ -54,7 +57,7 @@ class WaterWindow(Span):
 HIGHEST_TIDE_FT = 60
 
 
-class TideMark(Part):
+class TideMark(Measured):
     """One high or low water."""
 
     minute: int
@@ -62,7 +65,7 @@ class TideMark(Part):
     high: bool
 
 
-class Site(Part):
+class Site(Measured):
     """The jobsite and its days.
 
     ``policy`` says which ways up are allowed; ``in_water_stop_max_min`` is the longest total of stops that
@@ -75,6 +78,8 @@ class Site(Part):
     days: Annotated[int, Field(ge=1, le=7)] = 1
     day_start: time = time(7, 0)
     day_end: time = time(19, 0)
+    early_enough: time | None = None
+    """Of two plans that are done by then on the last day none finishes better; None: earlier always is."""
     time_zone: str
     latitude_deg: Annotated[float, Field(ge=-90, le=90)] | None = None
     longitude_deg: Annotated[float, Field(ge=-180, le=180)] | None = None
@@ -86,6 +91,8 @@ class Site(Part):
     chamber_minutes_away: Annotated[int, Field(ge=0, le=1440)] | None = None
     chamber_places: Annotated[int, Field(ge=1, le=8)] = 1
     """How many dives' divers may decompress in the chamber at once: one unless the job says more."""
+    table_set: Annotated[str, Field(pattern=r"^[a-z0-9][a-z0-9-]{1,39}$")] = DEFAULT_ID
+    """The set of decompression tables that the job is planned by, by its id."""
     policy: Policy = Policy.NO_STOP
     in_water_stop_max_min: Annotated[int, Field(ge=0, le=120)] = 0
     oxygen_in_water: bool = False
@@ -101,3 +108,14 @@ class Site(Part):
     slack_length_min: Annotated[int, Field(ge=0, le=360)] = 0
     """How long slack water lasts around each; 0: no slack windows are made from the tide table."""
     units: UnitSystem = UnitSystem.FEET
+
+    @property
+    def tables(self) -> TableSet:
+        """The set of tables that ``table_set`` names.
+
+        Raises
+        ------
+        SetRefused, InputFaults
+            There is no such set here, or it is not sound.
+        """
+        return table_set(self.table_set)

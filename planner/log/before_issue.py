@@ -1,4 +1,4 @@
-"""What is looked at before a watchbill is issued: nine subjects of planning, emergency card, what changes.
+"""What is looked at before a watchbill is issued: nine subjects of planning, emergency card.
 
 The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the regulation itself decides.
 """
@@ -6,15 +6,17 @@ The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the re
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Container, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 
 from pydantic import TypeAdapter
 
+from planner.job import UnitSystem
 from planner.job.job import Job
 from planner.plan.model import Plan
-from planner.plan.unchecked import unchecked
+from planner.plan.unchecked import asked_beside_planning
+from planner.words.measures import altitude_words, water_words
 
 SOURCE = "29 CFR 1910.421(d), the list from memory; subject to local regulations"
 CARD_SOURCE = "29 CFR 1910.421(b), from memory; subject to local regulations"
@@ -77,22 +79,23 @@ _SUBJECTS = TypeAdapter(tuple[PlanningItem, ...]).validate_python(
 )
 
 
-def planning_items(job: Job, plan: Plan) -> tuple[PlanningItem, ...]:
-    """The nine subjects, each covered by the plan (where) or to be ticked."""
+def planning_items(job: Job, plan: Plan, units: UnitSystem | None = None) -> tuple[PlanningItem, ...]:
+    """The nine subjects, each covered by the plan (where) or to be ticked; in the job's units or in these."""
     site = job.site
     sources = len(job.air.compressors) + len(job.air.banks)
     minutes_away = site.chamber_minutes_away
+    units = units or site.units
     away = {None: "no chamber in reach", 0: "chamber at the location"}
     figures = {
         "gear": " and ".join(sorted({i.gear.value for i in job.dive_items})) or "no dive",
         "sources": _count(sources, "source"),
         "temperature": "no water temperature given"
         if site.water_temp_f is None
-        else f"water {site.water_temp_f:g} °F",
+        else f"water {water_words(site, units)}",
         "divers": _count(len({d.person for dive in plan.dives for d in dive.divers}), "diver"),
         "repeated": sum(1 for dive in plan.dives for d in dive.divers if d.group_before is not None),
         "stops": sum(any(d.schedule.decompression for d in dive.divers) for dive in plan.dives),
-        "altitude": f"{site.altitude_ft:,}",
+        "altitude": altitude_words(site.altitude_ft, units),
         "chamber": away.get(minutes_away, f"chamber {minutes_away} min away"),
     }
     return tuple(
@@ -106,12 +109,12 @@ def _count(number: int, word: str) -> str:
     return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
-def all_to_tick(job: Job, plan: Plan) -> tuple[tuple[str, str], ...]:
-    """Id and sentence of everything that a person ticks before issuing: planning, then the unchecked."""
-    own = [
-        (item.id, f"{item.subject}: {item.to_tick}") for item in planning_items(job, plan) if item.needs_tick
-    ]
-    own += [(f"unchecked-{n}", line) for n, line in enumerate(unchecked(job, plan), start=1)]
+def all_to_tick(job: Job, plan: Plan, units: UnitSystem | None = None) -> tuple[tuple[str, str], ...]:
+    """Id and sentence of everything that a person ticks before issuing, each thing once: planning, then what
+    of the unchecked no subject of planning asks for."""
+    items = planning_items(job, plan, units)
+    own = [(item.id, f"{item.subject}: {item.to_tick}") for item in items if item.needs_tick]
+    own += [(f"unchecked-{n}", line) for n, line in enumerate(asked_beside_planning(job, plan), start=1)]
     return tuple(own)
 
 
@@ -120,59 +123,7 @@ def emergency_card(filled: Mapping[str, str]) -> tuple[CardLine, ...]:
     return tuple(CardLine(name, label, filled.get(name, "").strip()) for name, label in CARD_LABELS.items())
 
 
-@dataclass(frozen=True)
-class Change:
-    """What changes for one person, or in one item's planned minutes.
-
-    ``was`` and ``now`` are the lines that differ, in order of time; what stays the same is not told.
-    """
-
-    who: str
-    was: tuple[str, ...]
-    now: tuple[str, ...]
-
-
-def changes(
-    old: Plan, new: Plan, job: Job, from_min: int = -(10**6), made: Container[str] = ()
-) -> tuple[Change, ...]:
-    """What is different for each person from a minute on, by name; people without a change are left out.
-
-    A duty counts as the same when person, duty, item and times agree; numbers of dives and who else takes
-    part do not matter.
-
-    Parameters
-    ----------
-    from_min
-        Duties that ended by then are past.
-    made
-        Dives that were made or are in the water: what happened is no change of the plan.
-    """
-    people = sorted({s.person for s in (*old.duties, *new.duties)})
-    found = []
-    for person in people:
-        before, after = _lines(old, person, job, from_min, made), _lines(new, person, job, from_min, made)
-        was = tuple(line for line in before if line not in after)
-        now = tuple(line for line in after if line not in before)
-        if was or now:
-            found.append(Change(person, was, now))
-    return tuple(found)
-
-
-def work_changes(old: Plan, new: Plan, job: Job) -> tuple[Change, ...]:
-    """Items whose planned minutes of the day are different, in the order of the job."""
-    found = []
-    for item in job.items:
-        was, now = old.worked_min(item.name), new.worked_min(item.name)
-        if was != now:
-            found.append(Change(item.name, (f"{was} min",), (f"{now} min",)))
-    return tuple(found)
-
-
-def _lines(plan: Plan, person: str, job: Job, from_min: int, made: Container[str]) -> list[str]:
-    at = job.clock.hhmm
-    own = (s for s in plan.duties_of(person) if s.end_min > from_min and s.dive not in made)
-    lines = [
-        f"{at(s.start_min)} to {at(s.end_min)} {s.duty}, {s.item}{f', outfit {s.outfit}' if s.outfit else ''}"
-        for s in own
-    ]
-    return list(dict.fromkeys(lines))
+def card_lacks(filled: Mapping[str, str]) -> str:
+    """Why a watchbill cannot be issued with this card, in a sentence; blank when nothing is missing on it."""
+    missing = [line.label.partition(":")[0].lower() for line in emergency_card(filled) if line.missing]
+    return f"The emergency card lacks: {', '.join(missing)}." if missing else ""

@@ -5,7 +5,7 @@ Times are job minutes.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 from enum import StrEnum
 from functools import cached_property
@@ -13,10 +13,11 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.day import descent_min
-from planner.job.base import JobMinute, Name, Part
+from planner.day import descent_min, dressing_of
+from planner.job.base import JobMinute, Name
 from planner.job.job import Job
 from planner.job.tide import deepest_fsw
+from planner.job.units import DEPTH, Measured, UnitSystem
 from planner.job.work import DiveItem
 from planner.plan.model import Dive, Plan
 
@@ -27,13 +28,19 @@ class Kind(StrEnum):
     LEAVE_SURFACE = "leave surface"
     REACH_BOTTOM = "reach bottom"
     LEAVE_BOTTOM = "leave bottom"
+    REACH_STOP = "reach stop"
+    LEAVE_STOP = "leave stop"
     REACH_SURFACE = "reach surface"
+    AT_CHAMBER_DEPTH = "50 fsw in the chamber"
+    OUT_OF_CHAMBER = "out of the chamber"
     DEPTH = "depth"
     TOOK_OVER = "took over"
     AIR_READING = "air reading"
     ITEM_DONE = "item done"
     DELAY = "delay"
     DEFECT = "defect"
+    HOLD_POINT = "hold point"
+    """A hold point of the bench lists, signed."""
     SICK = "sick"
     NOTE = "note"
     TAKEN_BACK = "taken back"
@@ -48,13 +55,22 @@ DIVE_TIMES: tuple[Kind, ...] = (
     Kind.REACH_SURFACE,
 )
 
+#: A stop on the way up, with its depth.
+STOP_TIMES: tuple[Kind, ...] = (Kind.REACH_STOP, Kind.LEAVE_STOP)
+
+#: After the water, in the order in which they come.
+CHAMBER_TIMES: tuple[Kind, ...] = (Kind.AT_CHAMBER_DEPTH, Kind.OUT_OF_CHAMBER)
+
+#: Every time of a dive, in the order in which they come; of several stops each has its two.
+IN_ORDER: tuple[Kind, ...] = (*DIVE_TIMES[:3], *STOP_TIMES, Kind.REACH_SURFACE, *CHAMBER_TIMES)
+
 #: Kinds that speak of one dive.
-OF_A_DIVE = frozenset({*DIVE_TIMES, Kind.DEPTH})
+OF_A_DIVE = frozenset({*IN_ORDER, Kind.DEPTH})
 
 Text = Annotated[str, Field(max_length=500)]
 
 
-class Entry(Part):
+class Entry(Measured):
     """What happened, when, to whom. Which fields a kind needs is judged in `planner.log.judge`."""
 
     kind: Kind
@@ -65,14 +81,19 @@ class Entry(Part):
     station: str | None = None
     """Station of a dive that was not planned."""
     people: tuple[Name, ...] = ()
-    """Leave surface: who is in the water, where not those of the plan. Sick, took over: the person."""
+    """Leave surface: who is in the water, where not those of the plan. Sick, took over: the person. Hold
+    point: who signs."""
     outfits: tuple[str, ...] = ()
     """Leave surface: the outfits of ``people``, in their order."""
     item: str | None = None
     duty: str | None = None
     depth_fsw: Annotated[int, Field(ge=1, le=1000)] | None = None
     thing: str | None = None
-    """The outfit, compressor, bank or tank that a defect or a reading is about."""
+    """The outfit, compressor, bank or tank that a defect, a reading or a signature is about."""
+    step: Name | None = None
+    """Hold point: the id of the bench step."""
+    done_by: tuple[Name, ...] = ()
+    """Hold point: who did the step, where not those of the plan."""
     pressure_psi: Annotated[float, Field(ge=0, le=10_000)] | None = None
     hours_run: Annotated[float, Field(ge=0, le=200_000)] | None = None
     minutes: Annotated[int, Field(ge=0, le=1440)] | None = None
@@ -102,7 +123,7 @@ class DayLog:
         """Entries that hold: not corrected by a later one, in the order in which things happened."""
         corrected = {w.corrects for w in self.written if w.corrects is not None}
         holds = (w for w in self.written if w.number not in corrected and w.entry.kind is not Kind.TAKEN_BACK)
-        return tuple(sorted(holds, key=lambda w: (w.entry.at_min, _rank(w.entry.kind), w.number)))
+        return tuple(sorted(holds, key=lambda w: (w.entry.at_min, _rank(w.entry), w.number)))
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
@@ -127,16 +148,32 @@ class DayLog:
         """The log as if that entry had not been written (to judge what would stand in for it)."""
         return DayLog(tuple(w for w in self.written if w.number != number))
 
-    def with_entry(self, entry: Entry) -> DayLog:
-        """The log with one more entry, for a look ahead; nothing is stored."""
-        last = max((w.number for w in self.written), default=0)
-        now = self.written[-1].written_at if self.written else datetime.min
-        return DayLog((*self.written, Written(last + 1, entry, now, "")))
+    @property
+    def last(self) -> Written | None:
+        """The entry that holds and was written last; None when none holds."""
+        return max(self.standing, key=lambda w: w.number, default=None)
 
 
-def _rank(kind: Kind) -> int:
-    """Order of entries of the same minute: the times of a dive as they come, everything else after."""
-    return DIVE_TIMES.index(kind) if kind in DIVE_TIMES else len(DIVE_TIMES)
+def _rank(entry: Entry) -> tuple[int, int, int]:
+    """Order of entries of the same minute: the times of a dive as they come, everything else after.
+
+    Of two stops the deeper one comes first: it is left before the next is reached.
+    """
+    kind = entry.kind
+    if kind not in IN_ORDER:
+        return len(IN_ORDER), 0, 0
+    if kind in STOP_TIMES:
+        return IN_ORDER.index(Kind.REACH_STOP), -(entry.depth_fsw or 0), IN_ORDER.index(kind)
+    return IN_ORDER.index(kind), 0, 0
+
+
+@dataclass(frozen=True)
+class ActualStop:
+    """A stop as it was made: its depth as logged, when it was reached, when it was left (None: not yet)."""
+
+    depth_fsw: int
+    reached_min: int
+    left_min: int | None
 
 
 @dataclass(frozen=True)
@@ -155,6 +192,10 @@ class ActualDive:
         What stands in for it then.
     planned
         The plan's dive of that id.
+    stops
+        Stops on the way up, in the order in which they were reached.
+    at_chamber_depth_min, out_of_chamber_min
+        When its divers were at 50 fsw in the chamber, and out of it; None until it is logged.
     """
 
     id: str
@@ -169,6 +210,11 @@ class ActualDive:
     logged_depth_fsw: int | None
     taken_depth_fsw: int
     planned: Dive | None
+    stops: tuple[ActualStop, ...] = ()
+    logged_m: float | None = None
+    """The deepest depth as it was logged in metres; None where it was logged in feet."""
+    at_chamber_depth_min: int | None = None
+    out_of_chamber_min: int | None = None
 
     @property
     def depth_fsw(self) -> int:
@@ -178,6 +224,16 @@ class ActualDive:
     @property
     def in_water(self) -> bool:
         return self.reach_surface_min is None
+
+    @property
+    def in_chamber(self) -> bool:
+        """Whether its divers are in the chamber by the log."""
+        return self.at_chamber_depth_min is not None and self.out_of_chamber_min is None
+
+    @property
+    def whereabouts(self) -> str:
+        """Where its divers are by the log, in words."""
+        return "in the water" if self.in_water else "in the chamber" if self.in_chamber else "surfaced"
 
     def bottom_time_min(self, now_min: int) -> int:
         """Leave surface to leave bottom; up to now while the diver is still down. At least a minute."""
@@ -203,13 +259,13 @@ class ActualDive:
         """When its people are free again, undressing as long as the plan or the rules say."""
         if self.planned is not None:
             return surfaced_min + self.planned.undressed_min - self.planned.reach_surface_min
-        return surfaced_min + job.rules.undressing_min(self.item.gear)
+        return surfaced_min + dressing_of(job, self.item)[1]
 
     def dress_start_min(self, job: Job) -> int:
         """When dressing began: as long before leave surface as the plan or the rules say."""
         if self.planned is not None:
             return self.leave_surface_min - (self.planned.leave_surface_min - self.planned.dress_start_min)
-        return self.leave_surface_min - job.rules.dressing_min(self.item.gear)
+        return self.leave_surface_min - dressing_of(job, self.item)[0]
 
 
 @dataclass(frozen=True)
@@ -234,6 +290,13 @@ class ActualDay:
     def dive(self, dive_id: str) -> ActualDive | None:
         """The dive of that id, when it has left the surface."""
         return next((d for d in self.dives if d.id == dive_id), None)
+
+    def with_entry(self, entry: Entry) -> ActualDay:
+        """The day with one more entry, for a look ahead; nothing is stored."""
+        written = self.log.written
+        number = max((w.number for w in written), default=0) + 1
+        now = written[-1].written_at if written else datetime.min
+        return replace(self, log=DayLog((*written, Written(number, entry, now, ""))))
 
     def to_come(self) -> tuple[Dive, ...]:
         """The plan's dives that have not left the surface, in the order of the plan."""
@@ -281,7 +344,8 @@ class ActualDay:
         if not outfits and planned is not None:
             worn = {d.person: d.outfit for d in planned.divers}
             outfits = tuple(worn[p] for p in people if p in worn)
-        depths = [e.depth_fsw for e in own if e.depth_fsw is not None]
+        depths = [e for e in own if e.depth_fsw is not None and e.kind not in STOP_TIMES]
+        deepest = max(depths, key=lambda e: e.depth_fsw or 0, default=None)
         return ActualDive(
             id=dive_id,
             station=(planned.station if planned else left.station) or self.job.stations[0].name,
@@ -292,10 +356,23 @@ class ActualDay:
             reach_bottom_min=_time(own, Kind.REACH_BOTTOM),
             leave_bottom_min=_time(own, Kind.LEAVE_BOTTOM),
             reach_surface_min=_time(own, Kind.REACH_SURFACE),
-            logged_depth_fsw=max(depths, default=None),
+            logged_depth_fsw=deepest.depth_fsw if deepest else None,
+            logged_m=deepest.metric_as_typed("depth_fsw", DEPTH, UnitSystem.FEET) if deepest else None,
             taken_depth_fsw=planned.depth_fsw if planned else deepest_fsw(self.job, item),
             planned=planned,
+            stops=_stops(own),
+            at_chamber_depth_min=_time(own, Kind.AT_CHAMBER_DEPTH),
+            out_of_chamber_min=_time(own, Kind.OUT_OF_CHAMBER),
         )
+
+
+def _stops(entries: tuple[Entry, ...]) -> tuple[ActualStop, ...]:
+    left = {e.depth_fsw: e.at_min for e in entries if e.kind is Kind.LEAVE_STOP}
+    return tuple(
+        ActualStop(e.depth_fsw, e.at_min, left.get(e.depth_fsw))
+        for e in entries
+        if e.kind is Kind.REACH_STOP and e.depth_fsw is not None
+    )
 
 
 def _time(entries: tuple[Entry, ...], kind: Kind) -> int | None:

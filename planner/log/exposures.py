@@ -26,27 +26,22 @@ from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.job import Job
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive
+from planner.log.way_up import chamber_missed_words, clock_words, omitted_words
 from planner.plan.model import DiverExposure
+from planner.table_sets import TableSet, carried_words, table_words
 from planner.tables import (
-    GROUP_RANK,
-    GROUPS,
-    NO_GROUP_CLEAN_MIN,
-    SAME_DIVE_UNDER_MIN,
     Exposure,
     ExposureOptions,
     TableSchedule,
-    flight_wait,
-    minutes_to_group,
-    minutes_until_clean,
     options_for,
     plan_exposure,
-    rank_after,
     standby_minutes_left,
     standby_options,
 )
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.past_dives import past_groups
+from planner.words.measures import own_depth_words
 
 #: How far ahead a longer bottom time is tried: half a day.
 LONGEST_BOTTOM_MIN = 720
@@ -110,7 +105,12 @@ class ActualExposure:
         return self.dive.leave_bottom_min + water_ascent_min([self.schedule])
 
     def out_at_min(self) -> int | None:
-        """When the diver is out of pressure: at the surface, or out of the chamber by the row."""
+        """When the diver is out of pressure: at the surface, or out of the chamber.
+
+        That is as logged; until it is, by the row, for whatever must be planned ahead.
+        """
+        if self.dive.out_of_chamber_min is not None:
+            return self.dive.out_of_chamber_min
         up = self.up_at_min()
         if up is None or self.schedule is None or self.dive.leave_bottom_min is None:
             return up
@@ -135,7 +135,9 @@ def actual_exposures(day: ActualDay, now_min: int) -> tuple[ActualExposure, ...]
             last[name] = one
             out = one.out_at_min()
             ended = now_min if out is None or dive.in_water else out
-            before[name] = AfterDive(ended, one.group_after, one.exposure is not None)
+            if dive.in_chamber:
+                ended = max(ended, now_min)
+            before[name] = AfterDive(day.job.tables, ended, one.group_after, one.exposure is not None)
     return tuple(found)
 
 
@@ -158,7 +160,7 @@ def _one(
             depth, bottom = max(depth, last.series_depth_fsw), bottom + last.series_bottom_min
             flags.append(
                 f"{interval} min on the surface: counted as one dive with the one before, {depth} fsw "
-                f"for {bottom} min (table 9-8)."
+                f"for {bottom} min ({table_words(job.tables.called['intervals'])})."
             )
             group = last.group_before
         else:
@@ -166,8 +168,10 @@ def _one(
             blocked = f"{interval} min after {before_job}"
     elif state.hindrance is Hindrance.UNKNOWN:
         blocked = "no row applied to the dive before this one"
-    elif state.hindrance is Hindrance.NO_GROUP:
-        blocked = "the tables print no group for the dive before this one, and he is not clean yet"
+    elif state.hindrance is Hindrance.NO_DIVE_YET:
+        assert before is not None
+        why = before.tables.why_no_dive(before.group).rstrip(".")
+        blocked = f"{why}; clean at {job.clock.hhmm(before.clean_at_min)}"
     meant_to_dive = () if dive.planned is None else dive.planned.divers
     planned = next((d for d in meant_to_dive if d.person == person), None)
     if dive.planned is not None and dive.bottom_time_min(now_min) > dive.planned.bottom_time_min:
@@ -185,16 +189,18 @@ def _one(
         flags.append(f"{person} is not the diver that the plan names.")
     if planned is not None and exposure is not None:
         if group != planned.group_before:
-            told, meant = _group(group, "clean"), _group(planned.group_before, "clean")
+            told, meant = carried_words(group), carried_words(planned.group_before)
             flags.append(f"At leave surface {told}; the plan has {meant}.")
+        rank_after = job.tables.rank_after
         if rank_after(exposure.group_after) > rank_after(planned.group_after):
             flags.append(
                 f"After the dive {_group(exposure.group_after)}; the plan has {_group(planned.group_after)}."
             )
-    early = _too_early(dive, exposure)
-    if early:
-        flags.append(early)
-    off = off or bool(early)
+    schedule = None if exposure is None else exposure.schedule
+    way_up = (dive, schedule, job, now_min)
+    missed = (*chamber_missed_words(*way_up), *omitted_words(*way_up))
+    flags = [*clock_words(*way_up), *missed, *flags]
+    off = off or bool(missed)
     joined = bottom != dive.bottom_time_min(now_min)
     return ActualExposure(
         dive,
@@ -213,20 +219,8 @@ def _one(
     )
 
 
-def _too_early(dive: ActualDive, exposure: Exposure | None) -> str:
-    """A sentence when the diver was up sooner than the row's ascent takes; logged minutes may be one off."""
-    if exposure is None or dive.reach_surface_min is None or dive.leave_bottom_min is None:
-        return ""
-    needed = water_ascent_min([exposure.schedule])
-    took = dive.reach_surface_min - dive.leave_bottom_min
-    if took >= needed - 1:
-        return ""
-    what = "stops were left out" if exposure.schedule.decompression else "the ascent was too fast"
-    return f"Up {took} min after leave bottom; the row takes {needed} min: {what}. Act on it at once."
-
-
-def _group(group: str | None, without: str = "no group") -> str:
-    return f"group {group}" if group else without
+def _group(group: str | None) -> str:
+    return f"group {group}" if group else "no group"
 
 
 def exposure_of(
@@ -298,7 +292,8 @@ class AfterLastDive:
     """At surfacing; None: none printed."""
     chamber_until_min: int | None
     """End of the watch by the chamber; None when none is asked."""
-    fly_from_min: int
+    fly_from_min: int | None
+    """None: the job's tables print no wait before flying."""
     clean_at_min: int
     dive_from_min: int | None
     """Earliest leave surface of a next dive; None: no more today."""
@@ -324,37 +319,39 @@ def after_dives(day: ActualDay, now_min: int) -> tuple[AfterLastDive, ...]:
     return tuple(
         _after(day.job, name, [o for o in found if o.person == name], deepest or one.dive.item, now_min)
         for name, one in sorted(last.items())
-        if not one.dive.in_water
+        if not one.dive.in_water and not one.dive.in_chamber
     )
 
 
 def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_min: int) -> AfterLastDive:
-    rules, last = job.rules, own[-1]
+    rules, tables, last = job.rules, job.tables, own[-1]
     # after decompression in the chamber everything counts from its end
     surfaced = last.out_at_min()
     assert surfaced is not None
     deep = greatest_depth_fsw(job.site, last.dive.depth_fsw) > rules.chamber_trigger_fsw
     watched = deep or last.schedule is None or last.schedule.decompression
     watch_end = surfaced + rules.chamber_watch_min if watched else None
-    clean = surfaced + minutes_until_clean(last.group_after)
+    clean = surfaced + tables.minutes_until_clean(last.group_after)
     ended = [*past_groups(job.person(name), job.site)]
     ended += [(out, o.group_after) for o in own if (out := o.out_at_min()) is not None]
     options = options_for(job, item)
     least = descent_min(item.depth_fsw, rules) + min(item.least_useful_min, item.needed_min)
     earliest = max(
-        surfaced + max(SAME_DIVE_UNDER_MIN, rules.least_surface_interval_min), watch_end or surfaced
+        surfaced + max(tables.same_dive_under_min, rules.least_surface_interval_min), watch_end or surfaced
     )
     because = _no_more_today(job, name, own, max(surfaced, now_min))
     dive_from: int | None = None
     if not because:
         wait = _wait_until(
+            tables,
             last.group_after,
             lambda group: allowed_exposure(item.depth_fsw, least, group, options) is not None,
         )
         dive_from = None if wait is None else max(earliest, surfaced + wait)
         if dive_from is None:
-            because = f"no group leaves time for {least} min at {item.depth_fsw} fsw"
+            because = f"no group leaves time for {least} min at {own_depth_words(item, job.site.units)}"
     wait = _wait_until(
+        tables,
         last.group_after,
         lambda group: _can_stand_by(item, group, standby_options(job, item), rules.standby_no_stop_min),
     )
@@ -363,7 +360,7 @@ def _after(job: Job, name: str, own: list[ActualExposure], item: DiveItem, now_m
         surfaced_min=surfaced,
         group=last.group_after,
         chamber_until_min=watch_end,
-        fly_from_min=flight_wait(ended).until_min,
+        fly_from_min=tables.flight_wait(ended).until_min if tables.flight_waits else None,
         clean_at_min=clean,
         dive_from_min=dive_from,
         no_dive_because=because,
@@ -384,14 +381,13 @@ def _no_more_today(job: Job, name: str, own: list[ActualExposure], at_min: int) 
     return ""
 
 
-def _wait_until(group: str | None, good: Callable[[str | None], bool]) -> int | None:
+def _wait_until(tables: TableSet, group: str | None, good: Callable[[str | None], bool]) -> int | None:
     """Least minutes on the surface after which the group is good; None when not even clean is."""
     if group is None:
-        return NO_GROUP_CLEAN_MIN if good(None) else None
-    falling = [g for g in reversed(GROUPS) if GROUP_RANK[g] <= GROUP_RANK[group]]
-    for target in (*falling, None):
+        return tables.clean_without_group_min if good(None) else None
+    for target in (*reversed(tables.carried), None):
         if good(target):
-            return minutes_to_group(group, target)
+            return tables.minutes_to_group(group, target)
     return None
 
 

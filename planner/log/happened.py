@@ -19,12 +19,13 @@ from planner.day import (
     left_over,
     times_of,
     water_ascent_min,
+    with_briefings,
 )
 from planner.job import OutfitState
 from planner.job.air_plant import AirPlant
 from planner.job.base import Span
 from planner.job.bounds import DEEPEST_SHORT_FSW, LONGEST_BOTTOM_MIN
-from planner.job.duties import DIVER, STANDBY
+from planner.job.duties import BRIEFING, DIVER, STANDBY
 from planner.job.gear import Outfit
 from planner.job.job import Job
 from planner.job.people import PastDive
@@ -162,6 +163,11 @@ def _handed(day: ActualDay, spells: list[DutySpell], entry: Entry, now_min: int)
     return out
 
 
+def briefings_held(day: ActualDay, now_min: int) -> list[DutySpell]:
+    """Briefings of the plan that have begun, to their end."""
+    return [s for s in day.plan.duties if s.duty == BRIEFING and s.start_min < now_min]
+
+
 def hours_worked(day: ActualDay, now_min: int) -> dict[str, Span]:
     """Each person's day from the first duty to the end of the last: breaks count as work (the safe side)."""
     out: dict[str, Span] = {}
@@ -284,6 +290,11 @@ def happened(day: ActualDay, now_min: int) -> Happened:
     ahead = day
     for dive in day.in_water():
         ahead = _brought_up(ahead, dive, now_min, notes)
+    notes += [
+        f"Dive {d.id} is in the chamber; its divers are taken to come out by the row."
+        for d in day.dives
+        if d.in_chamber
+    ]
     tasks, waits = _tasks(day, now_min, notes)
     spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, DoneWork(), ()).spells
     done = {
@@ -292,6 +303,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         if minutes_left(ahead, item) == 0 or item.name in waits
     }
     up = {d.id: d.reach_surface_min or now_min for d in ahead.dives}
+    turned = {d.id: up[d.id] + day.job.rules.station_turnaround_min for d in ahead.dives}
     out = [(a.person, a.out_at_min() or now_min) for a in actual_exposures(ahead, now_min)]
     busy = {d.item.name: up[d.id] for d in ahead.dives if up[d.id] > now_min}
     return Happened(
@@ -302,7 +314,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         person_free=_latest(
             (name, end) for name, end in (*((s.person, s.end_min) for s in spelled), *out) if end > now_min
         ),
-        station_free=_latest((d.station, up[d.id]) for d in ahead.dives if up[d.id] > now_min),
+        station_free=_latest((d.station, turned[d.id]) for d in ahead.dives if turned[d.id] > now_min),
         outfit_free=_outfits(ahead, spelled, now_min),
         unavailable=day.sick(),
         settled=DoneWork(done=done, busy_until={**busy, **{i: m for i, m in waits.items() if m > now_min}}),
@@ -315,7 +327,7 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
     if dive.leave_bottom_min is None:
         planned = dive.planned.bottom_time_min if dive.planned else 0
         leaves = max(now_min, dive.leave_surface_min + planned)
-        day = _with(day, Kind.LEAVE_BOTTOM, dive.id, leaves)
+        day = day.with_entry(Entry(kind=Kind.LEAVE_BOTTOM, at_min=leaves, dive=dive.id))
         notes.append(f"Dive {dive.id} is taken to leave the bottom at {hhmm(leaves)}.")
     own = [a for a in actual_exposures(day, now_min) if a.dive.id == dive.id]
     left = next(a.dive.leave_bottom_min or now_min for a in own) if own else now_min
@@ -325,31 +337,37 @@ def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]
         notes.append(
             f"No row of the tables applies to dive {dive.id}; its people are taken as busy until {hhmm(up)}."
         )
-    return _with(day, Kind.REACH_SURFACE, dive.id, up)
-
-
-def _with(day: ActualDay, kind: Kind, dive: str, at_min: int) -> ActualDay:
-    return ActualDay(day.job, day.plan, day.log.with_entry(Entry(kind=kind, at_min=at_min, dive=dive)))
+    return day.with_entry(Entry(kind=Kind.REACH_SURFACE, at_min=up, dive=dive.id))
 
 
 def _tasks(day: ActualDay, now_min: int, notes: list[str]) -> tuple[tuple[SurfaceTask, ...], dict[str, int]]:
     """Surface tasks done or under way, and when each ended or will end."""
     tasks, ends = [], {}
+    standing = {item.name for item in day.job.standing_items}
     done = {e.item: e.at_min for e in day.log.of_kind(Kind.ITEM_DONE)}
     for task in day.plan.surface_tasks:
         if task.item in done:
             end = max(task.start_min + 1, min(task.end_min, done[task.item]))
             tasks.append(task.replace(end_min=end))
             ends[task.item] = done[task.item]
-        elif task.start_min <= now_min < task.end_min:
+        elif task.start_min <= now_min < task.end_min and (task.item not in standing or _opening(day, task)):
             tasks.append(task)
             ends[task.item] = task.end_min
             notes.append(
                 f"{task.item} is taken as under way to {day.job.clock.hhmm(task.end_min)}, as planned."
             )
-        elif task.end_min <= now_min:
+        elif task.end_min <= now_min and _opening(day, task):
+            # Nobody logs standing work: what was to be done by now is taken as done.
+            tasks.append(task)
+            ends[task.item] = task.end_min
+        elif task.end_min <= now_min and task.item not in standing:
             notes.append(f"{task.item} was planned to be done by now and is not logged: still to do.")
     return tuple(tasks), ends
+
+
+def _opening(day: ActualDay, task: SurfaceTask) -> bool:
+    """Whether a task is opening work of a day."""
+    return any(item.name == task.item and item.block.opens for item in day.job.standing_items)
 
 
 def _ended(day: ActualDay, item: str, waits: Mapping[str, int], now_min: int) -> int:
@@ -417,6 +435,7 @@ def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
         seed=0 if rest is None else rest.seed,
         workers=0 if rest is None else rest.workers,
     )
+    whole = with_briefings(job, whole, briefings_held(past.day, past.now_min))
     # the stages of the rest speak of the rest alone, so the whole day claims no proof
     best = (Status.PROVEN_BEST, Status.LOOKED_FOR)
     status = Status.FEASIBLE if whole.status in best else whole.status

@@ -10,15 +10,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from planner.check.people import missing_for_duty
 from planner.errors import Fault
 from planner.job.bounds import DEEPEST_FSW, DEEPEST_SHORT_FSW
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.job.names import unknown_name
-from planner.log.day_log import DIVE_TIMES, OF_A_DIVE, ActualDay, ActualDive, DayLog, Entry, Kind
+from planner.job.people import Person
+from planner.log.day_log import IN_ORDER, OF_A_DIVE, STOP_TIMES, ActualDay, ActualDive, DayLog, Entry, Kind
+from planner.log.hold_points import signature_faults, signature_flags, unsigned_flags
 from planner.plan.model import Plan
-from planner.tables import SAME_DIVE_UNDER_MIN
+from planner.table_sets import table_words
 from planner.tables.gauge import depth_as_read_words, greatest_depth_fsw
+from planner.words.measures import Metric, depth_limit_words, depth_words, dive_depth_words, own_depth_words
 
 #: Minutes that an entry may lie ahead of the clock: the end of a minute is logged as the next one.
 AHEAD_MIN = 1
@@ -87,12 +91,14 @@ def _faults(entry: Entry, day: ActualDay, log: DayLog, now_min: int, corrects: i
     yield from _needed(entry)
     if entry.kind in OF_A_DIVE:
         yield from _dive(entry, day)
+    if entry.kind is Kind.HOLD_POINT and len(entry.people) == 1:
+        yield from signature_faults(entry, day)
 
 
 def _names(entry: Entry, job: Job) -> Iterator[Fault]:
     """Names that nothing in the job carries."""
     known: tuple[tuple[str, tuple[str | None, ...], list[str]], ...] = (
-        ("person", entry.people, [p.name for p in job.people]),
+        ("person", (*entry.people, *entry.done_by), [p.name for p in job.people]),
         ("item", (entry.item,), [i.name for i in job.items]),
         ("duty", (entry.duty,), list(job.duties)),
         ("station", (entry.station,), [s.name for s in job.stations]),
@@ -117,6 +123,8 @@ def _needed(entry: Entry) -> Iterator[Fault]:
     """What an entry of its kind must say."""
     missing: dict[Kind, tuple[bool, str]] = {
         Kind.DEPTH: (entry.depth_fsw is None, "the depth"),
+        Kind.REACH_STOP: (entry.depth_fsw is None, "the depth of the stop"),
+        Kind.LEAVE_STOP: (entry.depth_fsw is None, "the depth of the stop"),
         Kind.TOOK_OVER: (len(entry.people) != 1 or entry.duty is None, "one person and the duty"),
         Kind.AIR_READING: (
             entry.thing is None or (entry.pressure_psi is None and entry.hours_run is None),
@@ -125,6 +133,10 @@ def _needed(entry: Entry) -> Iterator[Fault]:
         Kind.ITEM_DONE: (entry.item is None, "the item"),
         Kind.DELAY: (not entry.minutes, "how many minutes"),
         Kind.DEFECT: (entry.thing is None or not entry.text.strip(), "what has the defect, and what it is"),
+        Kind.HOLD_POINT: (
+            len(entry.people) != 1 or entry.thing is None or entry.step is None,
+            "the outfit, the step and one name",
+        ),
         Kind.SICK: (len(entry.people) != 1, "one person"),
         Kind.NOTE: (not entry.text.strip(), "a text"),
     }
@@ -159,40 +171,63 @@ def _dive(entry: Entry, day: ActualDay) -> Iterator[Fault]:
     yield from _order(entry, dive_id, day)
 
 
+#: What must be logged of a dive before an entry of a kind can be; a stop is left that was reached.
+_RESTS_ON: dict[Kind, Kind] = {
+    Kind.REACH_STOP: Kind.LEAVE_BOTTOM,
+    Kind.LEAVE_STOP: Kind.REACH_STOP,
+    Kind.REACH_SURFACE: Kind.LEAVE_BOTTOM,
+    Kind.AT_CHAMBER_DEPTH: Kind.REACH_SURFACE,
+    Kind.OUT_OF_CHAMBER: Kind.AT_CHAMBER_DEPTH,
+}
+
+
+def _other_stop(one: Entry, other: Entry) -> bool:
+    """Whether both are times of a stop, and of two stops."""
+    return one.kind in STOP_TIMES and other.kind in STOP_TIMES and one.depth_fsw != other.depth_fsw
+
+
 def _order(entry: Entry, dive_id: str, day: ActualDay) -> Iterator[Fault]:
     clock = day.job.clock
-    logged = {e.kind: e.at_min for e in day.log.of_dive(dive_id) if e.kind in DIVE_TIMES}
-    if entry.kind in logged:
+    logged = [e for e in day.log.of_dive(dive_id) if e.kind in IN_ORDER and not _other_stop(entry, e)]
+    same = next((e for e in logged if e.kind is entry.kind), None)
+    if same is not None:
         yield Fault(
             f"dive {dive_id}",
             clock.hhmm(entry.at_min),
             "a correction of the entry that stands",
-            f"{str(entry.kind).capitalize()} of dive {dive_id} is logged already, "
-            f"at {clock.hhmm(logged[entry.kind])}.",
+            f"{_named(same)} of dive {dive_id} is logged already, at {clock.hhmm(same.at_min)}.",
         )
         return
-    if entry.kind is Kind.REACH_SURFACE and Kind.LEAVE_BOTTOM not in logged:
+    needed = _RESTS_ON.get(entry.kind)
+    if needed is not None and needed not in {e.kind for e in logged}:
+        hangs = "; the bottom time hangs on it" if entry.kind is Kind.REACH_SURFACE else ""
         yield Fault(
             f"dive {dive_id}",
             entry.kind,
-            "leave bottom first",
-            f"Leave bottom of dive {dive_id} is not logged; the bottom time hangs on it. Log it first, with "
+            f"{needed} first",
+            f"{str(needed).capitalize()} of dive {dive_id} is not logged{hangs}. Log it first, with "
             "the time it had.",
         )
-    if entry.kind not in DIVE_TIMES:
+    if entry.kind not in IN_ORDER:
         return
-    place = DIVE_TIMES.index(entry.kind)
-    for kind, at_min in logged.items():
-        before = DIVE_TIMES.index(kind) < place
-        if (before and entry.at_min < at_min) or (not before and entry.at_min > at_min):
-            side = "before" if before else "after"
+    place = IN_ORDER.index(entry.kind)
+    for other in logged:
+        before = IN_ORDER.index(other.kind) < place
+        if (before and entry.at_min < other.at_min) or (not before and entry.at_min > other.at_min):
+            side, at = "before" if before else "after", clock.hhmm(other.at_min)
             yield Fault(
                 f"dive {dive_id}",
                 f"{entry.kind} {clock.hhmm(entry.at_min)}",
-                f"{clock.hhmm(at_min)} or {'later' if before else 'earlier'}",
-                f"{str(entry.kind).capitalize()} of dive {dive_id} would lie {side} {kind} "
-                f"({clock.hhmm(at_min)}). If that one is wrong, correct it first.",
+                f"{at} or {'later' if before else 'earlier'}",
+                f"{_named(entry)} of dive {dive_id} would lie {side} {other.kind} "
+                f"({at}). If that one is wrong, correct it first.",
             )
+
+
+def _named(entry: Entry) -> str:
+    """``Reach surface``; ``Leave stop 20 fsw``."""
+    depth = f" {entry.depth_fsw} fsw" if entry.kind in STOP_TIMES else ""
+    return str(entry.kind).capitalize() + depth
 
 
 def _leaving(entry: Entry, dive_id: str, begun: ActualDive | None, day: ActualDay) -> Iterator[Fault]:
@@ -225,24 +260,30 @@ def _meet(at_min: int, other: ActualDive) -> bool:
 
 def _whole_without(day: ActualDay, log: DayLog, corrects: int) -> Iterator[Fault]:
     """Taking an entry back must not leave later times of its dive hanging in the air."""
-    old = log.numbered(corrects)
-    if old is None or old.entry.dive is None or old.entry.kind not in DIVE_TIMES:
+    found = log.numbered(corrects)
+    if found is None or found.entry.dive is None:
         return
-    place = DIVE_TIMES.index(old.entry.kind)
-    if old.entry.kind is Kind.REACH_BOTTOM:
-        return
-    # a depth rests on leave surface alone
-    alone = old.entry.kind is Kind.LEAVE_SURFACE
-    rest = [e.kind for e in day.log.of_dive(old.entry.dive) if e.kind in OF_A_DIVE]
-    needs = [k for k in rest if (alone if k is Kind.DEPTH else DIVE_TIMES.index(k) > place)]
+    old = found.entry
+    needs = [e for e in day.log.of_dive(found.entry.dive) if e.kind in OF_A_DIVE and _hangs_on(e, old)]
     if needs:
         yield Fault(
-            f"dive {old.entry.dive}",
-            f"entry {corrects}, {old.entry.kind}",
+            f"dive {old.dive}",
+            f"entry {corrects}, {old.kind}",
             "the later entries of the dive taken back first",
-            f"{str(needs[0]).capitalize()} of dive {old.entry.dive} rests on it. Take that one back first, "
+            f"{_named(needs[0])} of dive {old.dive} rests on it. Take that one back first, "
             "or correct the time.",
         )
+
+
+def _hangs_on(later: Entry, old: Entry) -> bool:
+    """Whether an entry of the same dive cannot stand without another."""
+    if later.kind is Kind.DEPTH:
+        return old.kind is Kind.LEAVE_SURFACE
+    if old.kind is Kind.REACH_STOP:
+        return later.kind is Kind.LEAVE_STOP and later.depth_fsw == old.depth_fsw
+    if old.kind in (Kind.REACH_BOTTOM, Kind.LEAVE_STOP) or old.kind not in IN_ORDER:
+        return False
+    return IN_ORDER.index(later.kind) > IN_ORDER.index(old.kind)
 
 
 def _flags(entry: Entry, day: ActualDay) -> Iterator[str]:
@@ -252,12 +293,23 @@ def _flags(entry: Entry, day: ActualDay) -> Iterator[str]:
             yield f"{name} is not on the watchbill."
     if entry.kind is Kind.LEAVE_SURFACE and entry.dive is not None:
         yield from _diver_flags(entry, entry.dive, day)
+        yield from unsigned_flags(entry.dive, day)
+    if entry.kind is Kind.HOLD_POINT:
+        yield from signature_flags(entry, day)
     if entry.kind is Kind.TOOK_OVER and entry.people and entry.duty is not None:
         person = next((p for p in day.job.people if p.name == entry.people[0]), None)
         if person is not None and not duty_qualifies(person.duties, entry.duty):
             yield f"{person.name} is not listed for the duty {entry.duty}."
-    if entry.depth_fsw is not None:
+        if person is not None:
+            yield from _paper_flags(entry, day, person, entry.duty)
+    if entry.depth_fsw is not None and entry.kind not in STOP_TIMES:
         yield from depth_flags(entry.depth_fsw, day.job, day.dive(entry.dive) if entry.dive else None)
+
+
+def _paper_flags(entry: Entry, day: ActualDay, person: Person, duty: str) -> Iterator[str]:
+    missing = missing_for_duty(day.job.rules, person, duty, day.job.clock.day_of(entry.at_min))
+    if missing:
+        yield f"{person.name} has no valid certificate for {', '.join(missing)}, asked of a {duty}."
 
 
 def depth_flags(depth_fsw: int, job: Job, dive: ActualDive | None) -> Iterator[str]:
@@ -265,13 +317,16 @@ def depth_flags(depth_fsw: int, job: Job, dive: ActualDive | None) -> Iterator[s
     greatest, real_fsw = job.rules.greatest_depth_fsw, greatest_depth_fsw(job.site, depth_fsw)
     told = depth_as_read_words(depth_fsw, real_fsw)
     if real_fsw > greatest:
-        yield f"{told} is deeper than this job's greatest depth of {greatest} fsw."
+        most = depth_limit_words(job.rules, job.site.units, "greatest_depth_fsw")
+        yield f"{told} is deeper than this job's greatest depth of {most}."
     if real_fsw > DEEPEST_SHORT_FSW:
         yield f"{told} is deeper than any dive on air may be (220 fsw: 29 CFR 1910.425(b)(1))."
     elif real_fsw > DEEPEST_FSW:
         yield "Deeper than 190 fsw the bottom time is 30 min at most (29 CFR 1910.425(b)(1))."
     if dive is not None and depth_fsw > dive.taken_depth_fsw:
-        yield f"{depth_fsw} fsw is deeper than planned for {dive.item.name} ({dive.taken_depth_fsw} fsw)."
+        planned = dive_depth_words(job, dive.item.name, dive.taken_depth_fsw)
+        logged = depth_words(depth_fsw, job.site.units, Metric.FIRST)
+        yield f"{logged} is deeper than planned for {dive.item.name} ({planned})."
 
 
 def _diver_flags(entry: Entry, dive_id: str, day: ActualDay) -> Iterator[str]:
@@ -279,8 +334,11 @@ def _diver_flags(entry: Entry, dive_id: str, day: ActualDay) -> Iterator[str]:
     if planned is None:
         yield f"Dive {dive_id} is not on the watchbill."
     item = entry.item or (planned.item if planned else None)
+    for what, held in day.job.gate_spans(item or "").items():
+        if not any(s.start_min <= entry.at_min < s.end_min for s in held):
+            yield f"{what} is not held at {day.job.clock.hhmm(entry.at_min)}."
     depth = next((i.depth_fsw for i in day.job.dive_items if i.name == item), 0)
-    sick = day.sick()
+    sick, same_dive = day.sick(), day.job.tables.same_dive_under_min
     for name in day.divers_of(entry):
         person = next((p for p in day.job.people if p.name == name), None)
         if person is None:
@@ -288,15 +346,18 @@ def _diver_flags(entry: Entry, dive_id: str, day: ActualDay) -> Iterator[str]:
         if not duty_qualifies(person.duties, DIVER):
             yield f"{name} is not listed as a diver."
         elif person.depth_rating_fsw < depth:
-            yield f"{name} is rated to {person.depth_rating_fsw} fsw; the work lies at {depth} fsw."
+            rated = own_depth_words(person, day.job.site.units, "depth_rating_fsw")
+            lies = dive_depth_words(day.job, item or "", depth)
+            yield f"{name} is rated to {rated}; the work lies at {lies}."
+        yield from _paper_flags(entry, day, person, DIVER)
         if name in sick:
             yield f"{name} was logged as sick at {day.job.clock.hhmm(sick[name])}."
         for other in day.dives:
             up = other.reach_surface_min
-            if up is not None and name in other.people and 0 <= entry.at_min - up < SAME_DIVE_UNDER_MIN:
+            if up is not None and name in other.people and 0 <= entry.at_min - up < same_dive:
                 yield (
-                    f"{name} was {entry.at_min - up} min on the surface: under {SAME_DIVE_UNDER_MIN} min "
-                    "both dives count as one (table 9-8)."
+                    f"{name} was {entry.at_min - up} min on the surface: under {same_dive} min "
+                    f"both dives count as one ({table_words(day.job.tables.called['intervals'])})."
                 )
     station = planned.station if planned else entry.station
     busy = [d for d in day.dives if d.station == station and d.id != dive_id and _meet(entry.at_min, d)]

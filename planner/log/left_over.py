@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 from planner.job.base import MINUTES_A_DAY, Clock, Span
 from planner.job.job import Job
 from planner.job.people import PastDive, Person
-from planner.job.work import DiveItem, Item, SurfaceItem
+from planner.job.work import DiveItem, Gate, Item, SurfaceItem
 from planner.log.day_log import ActualDay
 
 AnyItem = TypeVar("AnyItem", bound=Item)
@@ -122,9 +122,25 @@ def shifted(job: Job, first_day: date, days: int) -> Job:
         people=tuple(_person(p, by_min) for p in job.people),
         dive_items=tuple(i.replace(windows=spans(i.windows, by_min)) for i in job.dive_items),
         surface_items=tuple(i.replace(windows=spans(i.windows, by_min)) for i in job.surface_items),
+        blocks_due=tuple(d.replace(from_min=d.from_min + by_min) for d in job.blocks_due),
+        gates=tuple(_gate_later(g, by_min) for g in job.gates),
         water_windows=spans(job.water_windows, by_min),
         tide_marks=tuple(m.replace(minute=m.minute + by_min) for m in job.tide_marks),
     )
+
+
+def _gate_later(gate: Gate, by_min: int) -> Gate:
+    """A gate told from another day on; one that was held long ago stays so, for its items wait for it."""
+    if gate.span is None:
+        return gate
+    start = max(EARLIEST_MIN, gate.span.start_min + by_min)
+    return gate.replace(start_min=start, end_min=max(start + 1, gate.span.end_min + by_min))
+
+
+def gates_left(job: Job, names: set[str]) -> tuple[Gate, ...]:
+    """The gates of a job with only those items that are still there."""
+    left = ((gate, tuple(n for n in gate.items if n in names)) for gate in job.gates)
+    return tuple(gate.replace(items=items) for gate, items in left if items)
 
 
 def spans(stretches: Iterable[Stretch], by_min: int) -> tuple[Stretch, ...]:
@@ -137,12 +153,13 @@ def spans(stretches: Iterable[Stretch], by_min: int) -> tuple[Stretch, ...]:
 
 
 def _person(person: Person, by_min: int) -> Person:
-    end, came = person.last_duty_end_min, person.arrived_min
+    end, came, briefed = person.last_duty_end_min, person.arrived_min, person.briefed_until_min
     changes: dict[str, Any] = {
         "available": spans(person.available, by_min),
         "past_work": spans(person.past_work, by_min),
         "past_dives": past_dives(person.past_dives, by_min),
         "last_duty_end_min": None if end is None else max(EARLIEST_MIN, end + by_min),
+        "briefed_until_min": None if briefed is None else max(EARLIEST_MIN, briefed + by_min),
         "arrived_min": None if came is None or came + by_min < EARLIEST_MIN else came + by_min,
     }
     return person.replace(**changes)

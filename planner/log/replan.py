@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
 from planner.check import Finding, check
@@ -17,6 +17,7 @@ from planner.check.told import OWN_WORDS
 from planner.day import plan_later
 from planner.errors import InputFaults
 from planner.job.base import Span
+from planner.job.given import DueBlock
 from planner.job.job import Job
 from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind
@@ -26,13 +27,14 @@ from planner.log.day_log import ActualDay, DayLog
 from planner.log.happened import (
     Happened,
     air_after,
+    briefings_held,
     dives_by_person,
     happened,
     hours_worked,
     outfits_after,
     whole_day,
 )
-from planner.log.left_over import FAR_MIN, NEVER, cut, not_before, shifted, work_left
+from planner.log.left_over import FAR_MIN, NEVER, cut, gates_left, not_before, shifted, work_left
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
 from planner.plan.model import Plan
 
@@ -78,6 +80,8 @@ class ReplanInput:
     happened: Happened
     job: Job
     offset_min: int
+    today: int = 0
+    """Which working day of the day's job is running or comes first."""
 
 
 @dataclass(frozen=True)
@@ -137,13 +141,25 @@ def replan_input(
         people=tuple(_person(p, day, past, tighter) for p in job.people),
         dive_items=tuple(_tightened(i, job, tighter) for i in dive_items),
         surface_items=surface_items,
+        gates=gates_left(job, {i.name for i in (*dive_items, *surface_items)}),
         outfits=outfits_after(day),
         air=air_after(day),
-        pins=_pins(job, past, {i.name for i in (*dive_items, *surface_items)}),
+        pins=_pins(
+            job,
+            past,
+            {i.name: i.name for i in (*dive_items, *surface_items)}
+            | {
+                # the rest is one day, whose blocks go without its date
+                i.name: i.name if window is None else i.key
+                for i in job.standing_items
+                if window in (None, job.day_windows[i.day])
+            },
+        ),
     )
     rest = _stations_free(rest, past)
     offset = 0
     if window is not None:
+        rest = rest.replace(**_blocks(past, job.day_windows.index(window)))
         today = job.clock.day_of(now_min)
         start = max(now_min, window.start_min)
         left_days = job.site.days - (today - job.site.first_day).days
@@ -154,12 +170,52 @@ def replan_input(
                 day_start=job.clock.at(start).time().replace(second=0, microsecond=0), days=1
             )
         )
-    return ReplanInput(past, rest, offset)
+    running = 0 if window is None else job.day_windows.index(window)
+    return ReplanInput(past, rest, offset, running)
+
+
+def _blocks(past: Happened, today: int) -> dict[str, Any]:
+    """Standing work of the running day: what is done, and what is to be done for the dives that were made.
+
+    Closing work counts as done only where the log says so, since the rest may hold more dives.
+    """
+    job, made = past.day.job, {t.item for t in past.tasks}
+    done, due = [], []
+    for item in job.standing_items:
+        if item.day != today:
+            continue
+        if item.name in made:
+            done.append(item.key)
+        elif not item.block.opens:
+            ends = [
+                max([s.end_min for s in past.spells if s.dive == d.id and s.outfit], default=past.now_min)
+                for d in past.day.dives
+                if item.concerns(d.item, d.station)
+            ]
+            if ends:
+                due.append(DueBlock(key=item.key, from_min=max(past.now_min, *ends)))
+    return {"blocks_done": tuple(done), "blocks_due": tuple(due)}
+
+
+def _renamed(plan: Plan, old: Job, new: Job, old_day: int, new_day: int) -> Plan:
+    """The plan with the standing work of one job's day called as in another's."""
+    theirs = {i.key: i.name for i in new.standing_items if i.day == new_day}
+    names = {i.name: theirs.get(i.key, i.name) for i in old.standing_items if i.day == old_day}
+    return plan.replace(
+        surface_tasks=tuple(t.replace(item=names.get(t.item, t.item)) for t in plan.surface_tasks),
+        duties=tuple(s.replace(item=names.get(s.item, s.item)) for s in plan.duties),
+    )
 
 
 def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening) -> Person:
     now, job = past.now_min, day.job
-    free = max(now, past.person_free.get(person.name, now), tighter.person_from.get(person.name, now))
+    held = [b for b in briefings_held(day, now) if b.person == person.name]
+    free = max(
+        now,
+        past.person_free.get(person.name, now),
+        tighter.person_from.get(person.name, now),
+        *(b.end_min for b in held),
+    )
     spans: Iterable[Span] = person.available or job.day_windows
     left = cut(spans, free)
     worked = hours_worked(day, now).get(person.name)
@@ -172,6 +228,13 @@ def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening)
         ) or (NEVER,)
         spell = WorkSpell(start_min=worked.start_min, end_min=worked.end_min)
         changes["past_work"] = (*person.past_work, spell)
+    here = [
+        s.end_min
+        for s in job.on_site[person.name]
+        if any(s.start_min <= b.start_min < s.end_min for b in held)
+    ]
+    if here:
+        changes["briefed_until_min"] = max(here)
     if person.name in past.unavailable:
         left = (NEVER,)
     dives = dives_by_person(past.day, FAR_MIN).get(person.name, ())
@@ -184,17 +247,21 @@ def _tightened(item: DiveItem, job: Job, tighter: Tightening) -> DiveItem:
     return not_before(item, max(waits)) if waits else item
 
 
-def _pins(job: Job, past: Happened, items: set[str]) -> tuple[Pin, ...]:
-    """Pins that can still be kept; those that what happened has kept or broken are past."""
+def _pins(job: Job, past: Happened, called: dict[str, str]) -> tuple[Pin, ...]:
+    """Pins that can still be kept; those that what happened has kept or broken are past.
+
+    ``called``: what is still to be done → what the rest of the day calls it.
+    """
+    blocks = {i.name for i in job.standing_items}
     begun = {d.item.name for d in past.day.dives} | {t.item for t in past.tasks}
     kept = []
     for pin in job.pins:
-        if pin.item is not None and pin.item not in items:
+        if pin.item is not None and (pin.item not in called or (pin.item in blocks and pin.item in begun)):
             continue
         over = pin.window is not None and pin.window[1] < past.now_min
         first = pin.kind in (PinKind.STARTS, PinKind.DIVES) and pin.item in begun
         if not over and not first:
-            kept.append(pin)
+            kept.append(pin if pin.item is None else pin.replace(item=called[pin.item]))
     return tuple(kept)
 
 
@@ -265,8 +332,14 @@ def replan(
         share = seconds * FIRST_SHARE if number == 0 else left / (TRIES - number)
         past = given.happened
         ahead = still_ahead(plan, {d.id for d in past.day.dives}, {t.item for t in past.tasks})
+        ahead = _renamed(ahead, job, given.job, given.today, 0)
         outcome = solve(given.job, max(1.0, share), ahead)
+        if outcome.plan is None and given.job.blocks_due:
+            # Nobody may be left to strike or clean: the dives are planned all the same, and it is told.
+            given = replace(given, job=given.job.replace(blocks_due=()))
+            outcome = solve(given.job, max(1.0, share), ahead)
         rest = None if outcome.plan is None else plan_later(outcome.plan, given.offset_min)
+        rest = None if rest is None else _renamed(rest, given.job, job, 0, given.today)
         whole = whole_day(past, rest, plan)
         breaches = _new_breaches(whole, past, plan)
         found = Replanned(

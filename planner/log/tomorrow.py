@@ -18,7 +18,7 @@ from planner.log.happened import (
     outfits_after,
     standby_minutes,
 )
-from planner.log.left_over import DoneWork, minutes_left, shifted, work_left
+from planner.log.left_over import DoneWork, gates_left, minutes_left, shifted, work_left
 from planner.plan.model import Plan
 
 
@@ -54,6 +54,7 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
         people=people,
         dive_items=dive_items,
         surface_items=surface_items,
+        gates=gates_left(job, {i.name for i in (*dive_items, *surface_items)}),
         outfits=outfits_after(day),
         air=air_after(day),
         pins=(),
@@ -152,7 +153,11 @@ def _notes(day: ActualDay, following: Job) -> list[str]:
     if following.pins != day.job.pins:
         told.append("Pins of a moment of today are gone.")
     opening = following.day_windows[0].start_min
-    lapsed = [i.name for i in following.items if i.windows and all(w.end_min <= opening for w in i.windows)]
+    lapsed = [
+        i.name
+        for i in following.items
+        if (allowed := following.allowed_spans(i)) is not None and all(w.end_min <= opening for w in allowed)
+    ]
     if lapsed:
         told.append(f"No window is left, give new ones: {', '.join(lapsed)}.")
     needs_slack = any(i.needs_slack for i in following.dive_items)

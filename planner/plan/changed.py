@@ -2,7 +2,8 @@
 
 A duty is a person, what he does, and for what: the n-th dive of an item, counted from the first dive that
 both plans still have before them, or a surface item. The clock is no part of it: a dive that only moves
-in time changes nobody's duty. Stations, outfits and numbers of dives are no part of it either.
+in time changes nobody's duty, nor does a briefing. Stations, outfits and numbers of dives are no part of it
+either.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ from __future__ import annotations
 from collections.abc import Container
 from dataclasses import dataclass
 
+from planner.job.duties import BRIEFING
 from planner.plan.model import Plan
 
 #: Person, duty, item, and which of the item's dives, from 0; 0 for a surface item.
@@ -53,7 +55,7 @@ def held_duties(plan: Plan) -> frozenset[HeldDuty]:
     return frozenset(
         (s.person, s.duty, s.item, 0 if s.dive is None else number[s.dive])
         for s in plan.duties
-        if s.dive is None or s.dive in number
+        if s.duty != BRIEFING and (s.dive is None or s.dive in number)
     )
 
 

@@ -25,6 +25,7 @@ from pydantic import (
     Field,
     ValidationError,
     ValidationInfo,
+    WithJsonSchema,
     create_model,
 )
 from pydantic_core import ErrorDetails, PydanticCustomError
@@ -40,9 +41,9 @@ from planner.plan.model import Plan, Stage, Status
 from planner.plan.unchecked import unchecked
 
 FORMAT = "diving-team-plan"
-VERSION = 2
-#: The first version. It counted nitrogen and fair shares otherwise, so what it tells of the objective is not
-#: read: such a plan claims nothing of how good it is.
+VERSION = 3
+#: The first version counted nitrogen and fair shares otherwise, the second did not count minutes in hand, so
+#: what they tell of the objective is not read: such a plan claims nothing of how good it is.
 _FIRST_VERSION = 1
 
 #: Fields that are moments: job minutes inside the program, times of the wall clock in the file.
@@ -60,7 +61,7 @@ _MOMENTS = frozenset(
     }
 )
 #: Fields that plans written before them lack; every other key must be there.
-_MAY_BE_MISSING = frozenset({"out_of_chamber_min", "held_at_fsw"})
+_MAY_BE_MISSING = frozenset({"out_of_chamber_min", "held_at_fsw", "depth_msw", "ascent_fsw_per_min"})
 #: Fields of a plan that stand together under ``run``.
 _RUN = ("seconds", "seed", "workers")
 _STRICT = ConfigDict(strict=True, extra="ignore", allow_inf_nan=False)
@@ -145,7 +146,7 @@ def from_json(text: str, job: Job) -> Plan:
     """
     version = _version_of(text, job)
     try:
-        found = _file_form().model_validate_json(text, context=job.clock)
+        found = file_form().model_validate_json(text, context=job.clock)
         content = found.model_dump()
         for stage in content["stages"]:
             if stage["bound"] is None:
@@ -153,7 +154,7 @@ def from_json(text: str, job: Job) -> Plan:
         plan = Plan.model_validate({**content.pop("run"), **content})
     except ValidationError as invalid:
         raise InputFaults([_fault(error) for error in invalid.errors()]) from invalid
-    if version == _FIRST_VERSION:
+    if version < VERSION:
         first = plan.status is Status.CONSTRUCTIVE
         return plan.replace(stages=(), status=plan.status if first else Status.FEASIBLE)
     return plan
@@ -199,7 +200,11 @@ def _version_of(text: str, job: Job) -> int:
     form, version = content.get("format"), content.get("version")
     if form != FORMAT:
         raise InputFaults([Fault("format", _cut(form), repr(FORMAT), "This is not the JSON of a plan.")])
-    if version not in (_FIRST_VERSION, VERSION) or not isinstance(version, int) or isinstance(version, bool):
+    if (
+        not isinstance(version, int)
+        or isinstance(version, bool)
+        or version not in range(_FIRST_VERSION, VERSION + 1)
+    ):
         newer = isinstance(version, int) and version > VERSION
         sentence = (
             "This plan was written by a later version of the program, whose form cannot be read here."
@@ -281,7 +286,9 @@ def _minute_of(value: object, info: ValidationInfo) -> object:
         raise PydanticCustomError("moment", "This time is outside the calendar.") from None
 
 
-_Moment = Annotated[int, BeforeValidator(_minute_of)]
+_Moment = Annotated[
+    int, BeforeValidator(_minute_of), WithJsonSchema({"type": "string", "format": "date-time"})
+]
 _Whole = Annotated[int, Field(ge=-_LARGEST, le=_LARGEST)]
 
 
@@ -314,7 +321,7 @@ def _kind_of(annotation: Any, whole: Any) -> Any:
 
 
 @cache
-def _file_form() -> type[BaseModel]:
+def file_form() -> type[BaseModel]:
     """The outermost object of a file."""
     plan = _form_of(Plan)
     fields: dict[str, Any] = {name: (info.annotation, info) for name, info in plan.model_fields.items()}

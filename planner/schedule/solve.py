@@ -3,32 +3,35 @@
 from __future__ import annotations
 
 import threading
-import time
 from collections.abc import Callable
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 from planner.check import check
 from planner.check.record import read_back
 from planner.check.told import OWN_WORDS
+from planner.cores import workers_here
 from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan.changed import held_duties
-from planner.plan.finding import Finding
 from planner.plan.model import Plan, Reason, Stage, Status
-from planner.schedule.crews.assignment import Kept, name_crew
+from planner.schedule.crews.assignment import FIRST_SECONDS, Kept, name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
 from planner.schedule.draft.draft import Crew, Draft, draft_of
 from planner.schedule.draft.values import finish_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
 from planner.schedule.explain.reasons import reasons_for
 from planner.schedule.greedy.local_search import LocalSearch
-from planner.schedule.model.bounds import PeopleBound, overtime_bound
-from planner.schedule.model.day_model import DayModel, work_there_is
+from planner.schedule.model.bounds import first_duty_min, overtime_bound
+from planner.schedule.model.day_model import HINT_SECONDS, DayModel, work_there_is
+from planner.schedule.model.deadline import LEAST_STEP_S, Deadline
+from planner.schedule.model.ends import overtime_at_the_ends
+from planner.schedule.outcome import Outcome, Progress, Refused
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import kept_draft
 from planner.schedule.search.goals import (
     FINISH,
+    MARGIN,
     OVERTIME,
     PEOPLE,
     SHARES,
@@ -38,56 +41,19 @@ from planner.schedule.search.goals import (
 )
 from planner.schedule.search.stage import Budget, StageResult, run_stage
 
-
-@dataclass(frozen=True)
-class Progress:
-    """One step of the search, for a person who watches. ``plan`` is checked, or None when not yet named."""
-
-    elapsed_s: float
-    stage: str
-    value: float
-    bound: float
-    plan: Plan | None
-
-
-@dataclass(frozen=True)
-class Refused:
-    """A plan of the search that the independent check refused: kept to find the fault by, never shown."""
-
-    plan: Plan
-    findings: tuple[Finding, ...]
-
-    @property
-    def sentence(self) -> str:
-        """What the check found, a line each, the first ten."""
-        lines = "\n".join(f"  {f.rule}: {f.sentence}" for f in self.findings[:10])
-        return f"A plan failed the independent check; it is not shown.\n{lines}"
-
-
-@dataclass(frozen=True)
-class Outcome:
-    """What a solve came to. ``plan`` is None when no work at all can be planned; ``sentence`` says why."""
-
-    plan: Plan | None
-    sentence: str
-    reasons: dict[str, tuple[Reason, ...]]
-    first_plan_s: float
-    seconds: float
-    refused: Refused | None = None
-    """The first candidate that the check refused, where there was one: a fault of the program."""
-
-    def __repr__(self) -> str:
-        return f"Outcome({self.plan!r}, {self.sentence!r}, {self.seconds:.1f} s)"
-
-
 #: The one rule that a plan by rule of thumb need not hold.
 PINS_KEPT = "pins-kept"
 
-#: Seconds at most for completing a hint.
-HINT_SECONDS = 10.0
-
-#: Part of the budget of a large day that is kept back for naming its crew at the end.
+#: Part of the budget that may be kept back for naming the crew at the end and judging the plan: of a large
+#: day all of it, else as many times what that took with the first plan, by the clock.
 NAMING_PART = 0.15
+NAMED_AT_THE_END = 4.0
+
+#: Naming a plan to be read takes so many times as long as in passing.
+READABLE_TIMES = 2.0
+
+#: The model that names everyone takes so many times as long to make and to hint as the one that counts.
+EXACT_TIMES = 4.0
 
 #: Part of the time left for another plan as good as one that could not be named.
 NAMED_AGAIN = 0.25
@@ -101,9 +67,6 @@ ORDERS_PART = 0.15
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 1.0
 
-#: Less than this part of the budget is not worth making a model for the last stage.
-LEAST_SHARE = 0.04
-
 
 def first_plan(job: Job, *, seed: int = 0) -> Plan | None:
     """The plan made by rule of thumb, checked; None when nothing can be planned."""
@@ -114,7 +77,7 @@ def solve(
     job: Job,
     *,
     seconds: float = 30.0,
-    workers: int = 2,
+    workers: int | None = None,
     seed: int = 0,
     on_progress: Callable[[Progress], None] | None = None,
     stop: threading.Event | None = None,
@@ -129,9 +92,10 @@ def solve(
     job
         A job without cross faults.
     seconds
-        Budget for the search. With one worker it is deterministic time and the result repeats exactly.
+        Budget for the whole search, from making the model to judging the plan. With one worker it is counted
+        in steps of the solver and the result repeats exactly, whatever else the machine does.
     workers
-        Solver threads.
+        Solver threads; as many as there are cores, where not said (`planner.cores`).
     on_progress
         Called in the caller's thread with each better plan and at the end of each stage.
     stop
@@ -153,7 +117,8 @@ def solve(
         read back: our bug; nothing is returned. Where any holds, it is returned, and what was refused is in
         `Outcome.refused`.
     """
-    run = _Run(job, seconds, workers, seed, on_progress, stop or threading.Event(), start, in_force)
+    threads = workers_here() if workers is None else workers
+    run = _Run(job, seconds, threads, seed, on_progress, stop or threading.Event(), start, in_force)
     return run.run(only_work)
 
 
@@ -191,7 +156,7 @@ class _Run:
         start: Plan | None,
         in_force: Plan | None = None,
     ) -> None:
-        self.began = time.perf_counter()
+        self.deadline = Deadline(seconds, counted=workers == 1)
         self.problem: Problem = prepare(job, None if in_force is None else planned_depths_fsw(in_force))
         self.plan_in_force = in_force
         self.in_force = None if in_force is None else held_duties(in_force)
@@ -199,9 +164,12 @@ class _Run:
             self.problem = replace(self.problem, named_before=frozenset(p for p, *_ in self.in_force))
         self.goals = goals_of(self.problem, self.in_force)
         self.budget_s, self.workers, self.seed = seconds, workers, seed
-        self.spent_s = 0.0
-        self.reserve_s = 0.0
-        """Kept back for naming the crew of a large day at the end."""
+        self.model_s = 0.0
+        """What making and hinting the first model took, by the clock."""
+        self.taken: tuple[Draft, bool, int] | None = None
+        """The draft that was last named and kept, as it was found."""
+        self.judged_s = 0.0
+        """What naming and judging the last plan took, by the clock."""
         self.on_progress = on_progress
         self.stop = stop
         self.start = start
@@ -262,54 +230,69 @@ class _Run:
         """Run the solver; with a goal, show what it finds."""
 
         def better(value: int, bound: int, draft: Draft) -> None:
-            if goal is not None:
-                taken = self._take(draft, readable=goal is PEOPLE, goal=goal)
-                enough.named = self.air_binds
-                self._tell(goal.name, value, bound, self._built({}) if taken else None)
+            if goal is None or (self.left_s <= 0 and not self.deadline.counted):
+                return
+            before = self.draft, self.crew, self.readable, self.refused, self.air_binds
+            taken = self._take(draft, readable=goal is PEOPLE, goal=goal, shown=True)
+            plan = self._built({}) if taken else None
+            if self.deadline.counted:
+                # Which of them are seen is a matter of the clock: in a run that repeats they are only shown.
+                self.draft, self.crew, self.readable, self.refused, self.air_binds = before
+            enough.named = self.air_binds
+            self._tell(goal.name, value, bound, plan)
 
         def silent(value: int, bound: int, draft: Draft) -> None:
             return None
 
         enough = _Found(self.stop)
-        result = run_stage(
+        return run_stage(
             day,
             expression,  # type: ignore[arg-type]
             maximise=goal.maximise if goal is not None else maximise,
             budget=Budget(
-                max(0.2, seconds), self.workers, self.seed, by_core=goal is not None and goal.by_core
+                max(0.2, seconds),
+                self.workers,
+                self.seed,
+                by_core=goal is not None and goal.by_core,
+                deadline=self.deadline,
             ),
             stop=enough,
             on_incumbent=better if self.on_progress and goal is not None else silent,
         )
-        if self.workers == 1:
-            self.spent_s += result.spent_s
-        return result
 
-    def _take(self, draft: Draft, *, readable: bool = True, goal: Goal | None = None) -> bool:
+    def _take(
+        self, draft: Draft, *, readable: bool = True, goal: Goal | None = None, shown: bool = False
+    ) -> bool:
         """Name the draft's people and keep it; False when its times allow no crew within what is settled.
 
         False as well where the check refuses the plan: it is kept apart (`Outcome.refused`). ``goal``: the
         stage it was found in. Where the names make its value worse than that of the plan there is, that one
-        is kept.
+        is kept. ``shown``: found while the stage goes on.
         """
+        began, asked = self._elapsed(), (draft, readable, len(self.settled))
+        if self.taken == asked:
+            return True
         draft = with_true_ascents(self.problem, draft)
         crew = name_crew(
             self.problem,
             draft,
             self._kept(),
+            Deadline() if shown and self.deadline.counted else self.deadline,
             seed=self.seed,
             readable=readable,
-            hurried=self._used_s() >= self.budget_s,
         )
         if crew is None:
             return False
         value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
         if goal is not None and value is not None and goal.better(self._value(goal), value):
             return True
+        if self._loses_margin(draft, crew):
+            return True
         before = self.draft, self.crew, self.readable
         self.draft, self.crew, self.readable = draft, crew, readable
         plan = self._built({})
         findings = check(self.problem.job, plan, in_force=self.plan_in_force)
+        self.judged_s = self._elapsed() - began
         if findings:
             self.draft, self.crew, self.readable = before
             # Air left to the check, or a pin that the rule of thumb does not keep, is no fault.
@@ -319,7 +302,14 @@ class _Run:
             elif rules != {PINS_KEPT}:
                 self.refused = self.refused or Refused(plan, findings)
             return False
+        if not self.deadline.counted:
+            self.taken = asked
         return True
+
+    def _loses_margin(self, draft: Draft, crew: Crew) -> bool:
+        """Whether a draft has less in hand than is settled: a model only says the most there can be."""
+        held = next((value for goal, value in self.settled if goal is MARGIN), None)
+        return held is not None and MARGIN.better(held, MARGIN.value(self.problem, draft, crew))
 
     def _kept(self) -> Kept:
         """What is settled, as the naming must keep it."""
@@ -362,32 +352,41 @@ class _Run:
 
     @property
     def left_s(self) -> float:
-        """What is left of the budget: deterministic time with one worker, else the clock."""
-        return max(0.0, self.budget_s - self.reserve_s - self._used_s())
+        """What is left of the budget."""
+        return self.deadline.left_s
 
-    def _used_s(self) -> float:
-        return self.spent_s if self.workers == 1 else self._elapsed()
-
-    def _hint_s(self) -> float:
-        """Seconds for completing a hint: with one worker always enough, so that a run repeats."""
-        return HINT_SECONDS if self.workers == 1 else max(1.0, min(HINT_SECONDS, self.left_s / 3))
+    def _hint(self, day: DayModel) -> bool:
+        """Hint the best plan; False where it does not fit the model."""
+        seconds = min(HINT_SECONDS, max(LEAST_STEP_S, self.left_s / 3))
+        return day.hint(self._best()[0], self.deadline, seconds=seconds)
 
     def _elapsed(self) -> float:
-        return time.perf_counter() - self.began
+        return self.deadline.elapsed_s
 
     # ------------------------------------------------------------------ the steps
 
     def first(self) -> Plan | None:
         """The better of the plan by rule of thumb and the one to start from; None when there is neither."""
         self.local_search = LocalSearch(self.problem, seed=self.seed)
-        found = [d for d in (self._given(), self.local_search.first()) if d is not None]
+        given = self._given()
+        found = [] if given is None else [given]
+        if given is None or not self._as_good_as_can_be(given):
+            found.append(self.local_search.first())
         found = [d for d in found if d.dives or d.tasks]
         found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
+        # A budget that this naming alone uses up: it is not done twice, first in passing.
+        at_once = self.deadline.counted and 0 < self.budget_s < FIRST_SECONDS / 2
         for draft in found:
             # The rule of thumb knows neither pins nor sizes of outfits: what does not hold is passed over.
-            if self._take(draft, readable=False):
+            if self._take(draft, readable=at_once):
                 return self._built({})
         return None
+
+    def _as_good_as_can_be(self, draft: Draft) -> bool:
+        """Whether no plan does more work than a draft, nor ends sooner in the way that counts."""
+        work = work_value(self.problem, draft)
+        sooner = FINISH.known(self.problem, work) < finish_value(self.problem, draft)
+        return work == work_there_is(self.problem) and not sooner
 
     def _given(self) -> Draft | None:
         """The plan to start from, where its dives and duties hold; what it tells of itself is made anew."""
@@ -402,6 +401,9 @@ class _Run:
         """All stages, or the first one only."""
         plan = self.first()
         first_s = self._elapsed()
+        if not self.deadline.counted:
+            told_s = NAMED_AT_THE_END * self.judged_s
+            self.deadline.reserve_s = min(NAMING_PART * self.budget_s, told_s)
         if plan is not None:
             # Before the model, which takes seconds to make on a large day.
             self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
@@ -415,7 +417,7 @@ class _Run:
                 return self._search(only_work, first_s)
             except _AirBinds:
                 self.problem, self.narrow, self.air_binds = within, True, False
-                self.bounds, self.settled, self.reserve_s = [], [], 0.0
+                self.bounds, self.settled = [], []
         return self._search(only_work, first_s)
 
     def _thumb_without_air(self) -> None:
@@ -428,20 +430,23 @@ class _Run:
 
     def _search(self, only_work: bool, first_s: float) -> Outcome:
         """The stages in the models of the problem, from the plan that there is."""
+        began = self._elapsed()
         day = DayModel(self.problem, named_support=not self.problem.dives)
+        self.deadline.spend_model(day.model)
         if day.work_bound == 0:
             return self._nothing(first_s, proven=True)
-        if self.draft is not None and not day.hint(self.draft, seconds=self._hint_s()):
+        if self.draft is not None and not self._hint(day):
             self._without_start(day)
+        self.model_s = self._elapsed() - began
         if day.large:
-            self.reserve_s = NAMING_PART * self.budget_s
+            self.deadline.reserve_s = NAMING_PART * self.budget_s
         for goal in self.goals[:1] if only_work else self.goals:
             day = self._settle(day, goal)
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
                 return self._nothing(first_s, proven=self.no_work_proven and not self.narrow)
         if not only_work:
             self._even_out(day)
-        if not self.readable:
+        if not self.readable and self._time_to_name():
             # The last draft was named in passing; name it once more, to be read.
             self._take(self._best()[0])
         stages = self._stages()
@@ -491,44 +496,36 @@ class _Run:
         draft, crew = self.draft, self.crew
         if self.start is not None:
             self.start = self.draft = self.crew = None
-            if self.first() is not None and day.hint(self._best()[0]):
+            if self.first() is not None and self._hint(day):
                 return
         # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
         self.draft, self.crew, self.narrow = draft, crew, True
 
     def _settle(self, day: DayModel, goal: Goal) -> DayModel:
         """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""
-        bound = 0
-        if goal is WORK:
-            bound = day.work_bound
-        elif goal is FINISH:
-            bound = self.problem.window.start_min
-        if goal is PEOPLE:
-            # Crews named in passing are not the least there is; all the work there is takes these minutes.
-            if not self.readable:
-                self._take(self._best()[0])
-            bound = PeopleBound(self.problem).all_the_work_min() if self._value(WORK) == day.work_bound else 0
+        if goal is PEOPLE and not self.readable and self._time_to_name():
+            # Crews named in passing are not the least there is.
+            self._take(self._best()[0])
+        bound = goal.known(self.problem, 0 if self.draft is None else self._value(WORK))
         if goal is WORK and self.work_at_most is not None:
             bound = min(bound, self.work_at_most)
         known = bound
         if goal is OVERTIME and self._value(goal) > 0:
-            bound = self._overtime_bound(day)
+            bound = max(bound, self._overtime_bound(day))
         if goal.refined and self.in_force is not None and self.left_s > 0 and self._value(goal) > 0:
-            kept = kept_draft(day, self.in_force, seed=self.seed)
+            kept = kept_draft(day, self.in_force, self.deadline, seed=self.seed)
             if kept is not None:
                 self._take(kept, readable=False, goal=goal)
-        if self.draft is not None and (self.left_s <= 0 or self.stop.is_set()):
+        exact = goal.names_everyone and day.support is None
+        if self.draft is not None and (self._ended() or (exact and not self._time_for_exact())):
             # Nothing left to spend: the value stands as it is, and its bound is what is known without search.
             pass
-        elif goal.names_everyone and day.support is None and day.large:
+        elif exact and day.large:
             # A second model of that size would take the rest of the budget and twice the memory.
             pass
         elif self.draft is None or self._value(goal) != bound:
-            if goal is PEOPLE and day.support is None:
-                if self.left_s < LEAST_SHARE * self.budget_s:
-                    # The model that names everyone takes longer to make than there is time for.
-                    return self._settled(day, goal, bound, known)
-                # The last stage: what follows goes on with that model.
+            if exact and goal is PEOPLE:
+                # What follows, if anything does, goes on with that model.
                 day = self._exact()
             if goal.names_everyone and day.support is None:
                 # A model of its own; the next stages go on with the counted one, which is quicker.
@@ -564,7 +561,9 @@ class _Run:
         else:
             day.model.add(expression >= bound)
         if self.draft is not None:
-            day.hint(self.draft, seconds=self._hint_s())
+            self._hint(day)
+            if self._ended():
+                return bound, True
         seconds = min(self.left_s * goal.share, self.budget_s * goal.most)
         result = self._stage(day, goal, expression, seconds)
         if result.infeasible and self.draft is not None:
@@ -586,7 +585,7 @@ class _Run:
 
         What counting does not see is that one person stays for a whole dive; long watches are what fails.
         """
-        if self.left_s <= 0 or self.stop.is_set():
+        if self._ended():
             return False
         expression = goal.expression(day)
         day.model.add(expression >= bound if goal.maximise else expression <= bound)
@@ -602,40 +601,68 @@ class _Run:
             day,
             day.watches(),
             maximise=False,
-            budget=Budget(max(0.2, self.left_s * NAMED_AGAIN), self.workers, self.seed),
+            budget=Budget(
+                max(0.2, self.left_s * NAMED_AGAIN), self.workers, self.seed, deadline=self.deadline
+            ),
             stop=found,
             on_incumbent=name,
         )
-        if self.workers == 1:
-            self.spent_s += again.spent_s
         return found.named or (again.draft is not None and self._take(again.draft, readable=False))
+
+    def _ended(self) -> bool:
+        """Whether there is nothing left to search with, or the search was stopped."""
+        return self.left_s <= 0 or self.stop.is_set()
+
+    def _time_for_exact(self) -> bool:
+        """Whether the model that names everyone is made in less than what is left."""
+        return self.deadline.counted or self.left_s > EXACT_TIMES * self.model_s
+
+    def _time_to_name(self) -> bool:
+        """Whether a plan is named to be read in less than what is left with what is kept back."""
+        return self.deadline.counted or self.deadline.whole_left_s > READABLE_TIMES * self.judged_s
 
     def _exact(self) -> DayModel:
         """The model that names every support duty, with every settled value held."""
         day = DayModel(self.problem, named_support=True)
+        self.deadline.spend_model(day.model)
         for goal, value in self.settled:
             _hold(day, goal, value)
         return day
 
     def _overtime_bound(self, day: DayModel) -> int:
-        if self.left_s <= 0 or self.stop.is_set() or len(self.problem.days) > 1:
+        if self._ended() or len(self.problem.days) > 1:
             return 0
+        if self.problem.standing:
+            self._hint(day)
+            dived = self._stage(day, None, day.dived_min(), max(1.5, self.left_s * 0.15), maximise=False)
+            finish = next(value for goal, value in self.settled if goal is FINISH)
+            around = finish - first_duty_min(self.problem, 0) - max(0, dived.bound)
+            return overtime_at_the_ends(self.problem, max(0, dived.bound), around, self.deadline)
         start = day.start()
-        day.hint(self._best()[0], seconds=self._hint_s())
+        self._hint(day)
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
         return overtime_bound(
             self.problem,
-            # The proven bound, not the value: while the finish is not proven, a plan may still end earlier.
-            finish_min=next(found for goal, found, _ in self.bounds if goal is FINISH),
+            finish_min=self._no_finish_before(),
             latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
 
+    def _no_finish_before(self) -> int:
+        """A minute before which no plan with what is settled finishes, as far as proven.
+
+        The proven bound, not the value: while the finish is not proven, a plan may still end earlier. One
+        that is early enough may stand for any earlier finish.
+        """
+        start = self.problem.window.start_min
+        found = next((found for goal, found, _ in self.bounds if goal is FINISH), start)
+        return found if found > self.problem.job.early_enough_min else start
+
     def _even_out(self, day: DayModel) -> None:
         """Within equal shares, even out the minutes as far as a little time allows (not reported)."""
-        if self.stop.is_set() or self.left_s <= 0 or self._value(SHARES) == 0 == len(self._best()[0].dives):
+        if self._ended() or self._value(SHARES) == 0 == len(self._best()[0].dives):
             return
         goal = day.uneven_minutes()
-        day.hint(self._best()[0], seconds=self._hint_s())
+        self._hint(day)
         even = self._stage(day, None, goal, min(EVEN_SECONDS, self.left_s), maximise=False)
         if even.draft is not None:
             self._take(even.draft, readable=False)

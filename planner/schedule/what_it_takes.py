@@ -10,13 +10,17 @@ import threading
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 
-from planner.check.people import missing_certificates
+from planner.air.station_gear import spare_hose_needed_ft, stage_asked, station_lacks
+from planner.check.people import missing_certificates, missing_for_duty
+from planner.day import crew_counts
 from planner.job import Certificate, Compressor, DiveItem, Item, Job, Outfit, OutfitState, Person, SurfaceItem
-from planner.job.duties import DIVER, DUTY_OF, ENTRY_DIVER, STANDBY, TENDER
+from planner.job.duties import DIVER, DUTY_OF, ENTRY_DIVER, STANDBY, TENDER, duty_qualifies
+from planner.job.tide import deepest_fsw
 from planner.plan.model import Plan
 from planner.schedule.explain.reasons import standing_reasons
-from planner.schedule.problem.prepare import crew_counts, prepare
+from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import solve
+from planner.words.measures import own_depth_words, own_length_words
 
 #: Lengths tried for a longer window or day, minutes, smallest first.
 LONGER_BY_MIN = (20, 40, 60, 90, 120, 180, 240)
@@ -57,7 +61,7 @@ def what_it_takes(
     item: str,
     *,
     seconds_each: float = 4.0,
-    workers: int = 2,
+    workers: int | None = None,
     stop: threading.Event | None = None,
     on_try: Callable[[str], None] | None = None,
 ) -> tuple[Change, ...]:
@@ -107,6 +111,7 @@ def candidates(job: Job, name: str) -> Iterator[tuple[str, str, Job]]:
         yield from _for_dives(job, item)
     elif isinstance(item, SurfaceItem):
         yield from _newcomers(job, [need.duty for need in item.crew])
+        yield from _certified(job, [need.duty for need in item.crew])
     yield from _longer(job, item)
 
 
@@ -119,6 +124,14 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
     spare = Outfit(
         name="one more outfit", kind=item.gear, helmet_no="new", breastplate_no="new", straps_no="new"
     )
+    bottled = [o for o in job.outfits if o.kind is item.gear and o.carries_bailout]
+    if bottled:
+        fullest = max(bottled, key=lambda o: (o.bailout_cuft or 0.0) * (o.bailout_psi or 0.0))
+        spare = spare.replace(bailout_cuft=fullest.bailout_cuft, bailout_psi=fullest.bailout_psi)
+        full = {o.name: o.replace(bailout_psi=o.bailout_working_psi or o.bailout_psi) for o in bottled}
+        charged = job.replace(outfits=tuple(full.get(o.name, o) for o in job.outfits))
+        if charged != job:
+            yield "bottles", "every bailout bottle charged to its working pressure", charged
     yield (
         "outfit",
         f"one more ready outfit of {item.gear.value}",
@@ -126,10 +139,13 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
     )
     yield from _made_fit(job, item)
     one = _with_newcomer(job, DIVER, item, 1)
-    yield "one diver", f"one more diver fit for {item.depth_fsw} fsw", one
+    yield "one diver", f"one more diver fit for {own_depth_words(item, job.site.units)}", one
     two = _with_newcomer(one, DIVER, item, 2)
-    yield "divers", f"two more divers fit for {item.depth_fsw} fsw", two
-    yield from _newcomers(job, [TENDER, *(row.duty for row in job.rules.asked_rows)])
+    yield "divers", f"two more divers fit for {own_depth_words(item, job.site.units)}", two
+    asked = [TENDER, *(row.duty for row in job.rules.asked_rows)]
+    yield from _newcomers(job, asked)
+    yield from _certified(job, [DIVER, *asked])
+    yield from _stage_and_hose(job, item)
     away = job.site.chamber_minutes_away
     if away is None or away > 0:
         yield (
@@ -142,6 +158,25 @@ def _for_dives(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
         again: Compressor = largest.replace(name=f"{largest.name} (second)")
         air = job.air.replace(compressors=(*job.air.compressors, again))
         yield "compressor", f"a second compressor like {largest.name}", job.replace(air=air)
+
+
+def _stage_and_hose(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
+    """Each station that lacks them, with an in-water stage and a spare hose long enough and tested."""
+    depth_fsw, day = deepest_fsw(job, item), job.site.first_day
+    for station in job.stations if stage_asked(job, item) else ():
+        if item.station in (None, station.name) and station_lacks(station, item, depth_fsw, day):
+            equipped = station.replace(
+                in_water_stage=True,
+                spare_hose_length_ft=max(station.spare_hose_length_ft, spare_hose_needed_ft(item, depth_fsw)),
+                spare_hose_tested_on=day,
+            )
+            stations = tuple(equipped if s is station else s for s in job.stations)
+            hose = own_length_words(equipped, job.site.units, "spare_hose_length_ft")
+            yield (
+                f"stage {station.name}",
+                f"an in-water stage at {station.name} and a spare hose of {hose}",
+                job.replace(stations=stations),
+            )
 
 
 def _made_fit(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
@@ -166,20 +201,41 @@ def _made_fit(job: Job, item: DiveItem) -> Iterator[tuple[str, str, Job]]:
     for team in teams:
         words = []
         if any(shallow for _, shallow, _ in team):
-            words.append(f"rated to {item.depth_fsw} fsw")
+            words.append(f"rated to {own_depth_words(item, job.site.units)}")
         lacking = sorted({c for *_, missing in team for c in missing})
         if lacking:
             words.append(f"holding {', '.join(lacking)}")
         made = {
             person.name: person.replace(
                 depth_rating_fsw=max(person.depth_rating_fsw, item.depth_fsw),
-                certificates=(*person.certificates, *(Certificate(name=c) for c in missing)),
+                certificates=(*_valid(person, missing), *_papers(missing)),
             )
             for person, _, missing in team
         }
         who = " and ".join(made)
         changed = job.replace(people=tuple(made.get(p.name, p) for p in job.people))
         yield f"fit {who}", f"{who} {' and '.join(words)}", changed
+
+
+def _certified(job: Job, duties: Iterable[str]) -> Iterator[tuple[str, str, Job]]:
+    """Each person who may hold one of the duties, with the certificates that he or she lacks for it."""
+    for duty in dict.fromkeys(duties):
+        for person in job.people:
+            missing = missing_for_duty(job.rules, person, duty, job.site.first_day)
+            if missing and duty_qualifies(person.duties, duty):
+                holds = person.replace(certificates=(*_valid(person, missing), *_papers(missing)))
+                people = tuple(holds if p is person else p for p in job.people)
+                told = f"{person.name}, as {duty}, holding {', '.join(missing)}"
+                yield f"certified {duty} {person.name}", told, job.replace(people=people)
+
+
+def _papers(names: Iterable[str]) -> tuple[Certificate, ...]:
+    return tuple(Certificate(name=c) for c in sorted(names))
+
+
+def _valid(person: Person, without: Iterable[str]) -> tuple[Certificate, ...]:
+    """A person's certificates but those that are to be renewed."""
+    return tuple(c for c in person.certificates if c.name not in set(without))
 
 
 def _newcomers(job: Job, duties: Iterable[str]) -> Iterator[tuple[str, str, Job]]:
@@ -203,11 +259,13 @@ def _held_by_newcomer(job: Job, duty: str) -> frozenset[str]:
 
 
 def _with_newcomer(job: Job, duty: str, item: DiveItem | None, number: int) -> Job:
+    duties = _held_by_newcomer(job, duty)
+    papers = frozenset[str]().union(*(job.rules.certificates_for(d) for d in duties))
     newcomer = Person(
         name=f"one more {duty} {number}",
-        duties=_held_by_newcomer(job, duty),
+        duties=duties,
         depth_rating_fsw=item.depth_fsw if item is not None else 0,
-        certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)) if item else (),
+        certificates=_papers(papers | item.certificates if item is not None else papers),
     )
     return job.replace(people=(*job.people, newcomer))
 
@@ -218,6 +276,13 @@ def _longer(job: Job, item: Item) -> Iterator[tuple[str, str, Job]]:
             windows = tuple(w.replace(end_min=w.end_min + more) for w in item.windows)
             changed = item.replace(windows=windows)
             yield "window", f"its window {more} min longer", _with_item(job, changed)
+    for what, rows in job.gates_of(item.name).items():
+        for more in LONGER_BY_MIN if what in job.gate_spans(item.name) else ():
+            held = tuple(
+                g.replace(end_min=g.end_min + more) if g in rows and g.end_min is not None else g
+                for g in job.gates
+            )
+            yield f"gate {what}", f"{what} held {more} min longer", job.replace(gates=held)
     for more in LONGER_BY_MIN:
         end = (job.site.day_end.hour * 60 + job.site.day_end.minute + more) % 1440
         if end <= job.site.day_start.hour * 60 + job.site.day_start.minute:

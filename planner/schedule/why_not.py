@@ -47,7 +47,7 @@ def why_not(
     item: str | None = None,
     plan: Plan | None = None,
     seconds: float = 10.0,
-    workers: int = 2,
+    workers: int | None = None,
 ) -> tuple[WhyNot, ...]:
     """Why ``diver`` does not leave the surface at ``leave_min``, for one dive item or for each.
 
@@ -73,7 +73,7 @@ def why_not(
 
 
 def _one(
-    job: Job, diver: str, leave_min: int, name: str, plan: Plan | None, seconds: float, workers: int
+    job: Job, diver: str, leave_min: int, name: str, plan: Plan | None, seconds: float, workers: int | None
 ) -> WhyNot:
     for dive in plan.dives if plan is not None else ():
         same = dive.item == name and dive.leave_surface_min == leave_min

@@ -16,11 +16,14 @@ import planner
 from planner.job import Job
 from planner.screens.runs import Check, Solve, WhatItTakes
 
+Told = Callable[[str], object]
+ReadJob = Callable[[str, bytes, Told, Told], Job]
 
-def _read_job(name: str, data: bytes, told: Callable[[str], object]) -> Job:
+
+def _read_job(name: str, data: bytes, told: Told, came_from: Told) -> Job:
     file = BytesIO(data)
     file.name = name
-    return planner.read_job(file, told=told)
+    return planner.read_job(file, told=told, came_from=came_from, apart=True)
 
 
 @dataclass(frozen=True)
@@ -32,14 +35,15 @@ class Backend:
     solve, check
         The scheduler and the whole verdict on a plan, which knows nothing of it.
     read_job
-        A file's name and bytes to a job; raises `planner.errors.InputFaults` for whatever is no job.
+        A file's name and bytes to a job, with two who are told what `planner.read_job` tells; raises
+        `planner.errors.InputFaults` for whatever is no job.
     what_it_takes
         The single changes of a job with which an item that is left over is done, or more of it.
     """
 
     solve: Solve = lambda job, **asked: planner.plan(job, **asked)
     check: Check = lambda job, plan: planner.check(job, plan)
-    read_job: Callable[[str, bytes, Callable[[str], object]], Job] = _read_job
+    read_job: ReadJob = _read_job
     what_it_takes: WhatItTakes = lambda job, plan, item, **asked: planner.what_it_takes(
         job, plan, item, **asked
     )

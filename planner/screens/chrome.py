@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from html import escape
 from pathlib import Path
+from time import monotonic
 from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
 
 import streamlit as st
@@ -19,6 +20,7 @@ from streamlit.delta_generator import DeltaGenerator
 from planner import CAUTION
 from planner.errors import PlannerError
 from planner.job import Job, UnitSystem
+from planner.plan.model import Reason
 from planner.screens.desk import Desk
 from planner.screens.wording import caption_of, plain
 
@@ -91,6 +93,15 @@ def verdict(text: str, kind: str = "") -> None:
     st.html(f'<div class="verdict {kind}" role="status">{escape(text)}</div>')
 
 
+def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not planned") -> None:
+    """One item that is not (fully) planned, with the reasons and the rules that decide."""
+    lines = [f"**{plain(item)}** · {how_much}"]
+    for reason in reasons:
+        source = f" `{reason.rule}`" if reason.rule else ""
+        lines.append(f"- {plain(reason.sentence)}{source}")
+    st.markdown("\n".join(lines))
+
+
 #: Key of the session: what is to be said on the next drawing of a page.
 _TOLD = "told"
 
@@ -100,9 +111,23 @@ def tell(text: str, *, bad: bool = False) -> None:
     st.session_state[_TOLD] = [*st.session_state.get(_TOLD, ()), (text, bad)]
 
 
-def told() -> None:
-    """Say what the last press had to say; once."""
-    for text, bad in st.session_state.pop(_TOLD, ()):
+#: Key of the session: what was said last, and when (seconds of the monotonic clock).
+_SAID = "said"
+
+
+def told(again_for_s: float = 0.0) -> None:
+    """Say what the last press had to say; once, or again on each drawing within so many seconds.
+
+    A second press may cut a drawing short: what it had said would be gone before anybody read it.
+    """
+    now_s, lines = monotonic(), list(st.session_state.pop(_TOLD, ()))
+    if again_for_s:
+        said_s, before = st.session_state.get(_SAID, (now_s, ()))
+        recent = [line for line in before if now_s - said_s < again_for_s and line not in lines]
+        if lines:
+            st.session_state[_SAID] = (now_s, [*recent, *lines])
+        lines = [*recent, *lines]
+    for text, bad in lines:
         verdict(text, "bad" if bad else "")
 
 
@@ -247,9 +272,11 @@ def notes(desk: Desk, lost: str = "") -> None:
 
 
 def say_if_not_kept(desk: Desk, place: DeltaGenerator) -> None:
-    """In the side panel: that work is only kept while the server runs, and why."""
+    """In the side panel: when the work was last kept; or why it is kept only while the server runs."""
     if desk.not_kept:
         place.caption(f":material/warning: {plain(desk.not_kept)}")
+    elif desk.kept_words:
+        place.caption(f":material/check: All that is typed is {desk.kept_words}.")
 
 
 def side_panel(desk: Desk) -> DeltaGenerator:
@@ -262,7 +289,7 @@ def side_panel(desk: Desk) -> DeltaGenerator:
             st.markdown(f"**{plain(desk.job.site.name)}**")
             st.caption(plain(caption_of(desk.job)))
             label = desk.undo_label
-            told = f"Takes back: {label}" if label else "Nothing to take back."
+            told = f"Takes back: {plain(label)}" if label else "Nothing to take back."
             button("undo", desk.undo, disabled=label is None, help=told)
         # The desk has the last word: another job may have been opened since, in other units.
         st.session_state["units"] = desk.units

@@ -14,6 +14,7 @@ from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from typing import TYPE_CHECKING, TypeVar
 
+from planner.cores import workers_here
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
@@ -25,6 +26,9 @@ if TYPE_CHECKING:
     from planner.screens.editing.mending import Mending
 
 Kept = TypeVar("Kept")
+
+_OPENING = "opening "
+_CHANGED = " Changed on the screen since."
 
 #: How many edits can be taken back.
 UNDO_STEPS = 20
@@ -42,6 +46,8 @@ class ShownPlan:
     sentence: str
     steps: tuple[Step, ...]
     final: bool
+    planned_at: datetime | None = field(default_factory=lambda: datetime.now(UTC))
+    """When it came to be on show, in UTC; None for one that an earlier version of the program kept."""
 
 
 @dataclass(frozen=True)
@@ -71,9 +77,12 @@ class Desk:
     token: str
     job: Job | None = None
     opened_from: str = ""
+    """Which file the job was read from, what of it was read and what was not; printed on the watchbill."""
     refused: Refused | None = None
     mending: Mending | None = None
     """The file that was refused, where it can be put right here."""
+    draft: Desk | None = None
+    """A new job that is being typed in; see `planner.screens.editing.new_job`."""
     note: str = ""
     """Something to tell above the page until it is put away: a search that was cut off, macros left out."""
     run: SolveRun | None = None
@@ -81,14 +90,18 @@ class Desk:
     units: UnitSystem = UnitSystem.FEET
     contrast: bool = False
     seconds: int = 30
-    workers: int = 2
+    workers: int = field(default_factory=workers_here)
     edits: Edits = field(default_factory=Edits)
     beside: dict[str, object] = field(default_factory=dict)
     """What pages keep beside the job and the plan (a comparison, pay rules), by name; goes with the job."""
+    by_hand: object = None
+    """What is being moved by hand of the plan on show (`planner.screens.board.draft`); not written down."""
     version: int = 0
     """Goes up with every change of the job; part of widget keys, so that a table shows the job as it is."""
     kept: tuple[tuple[object, ...], tuple[object, ...]] | None = None
     """What `state` was when the desk was last written down."""
+    kept_at: datetime | None = None
+    """When it was last written down, in UTC; None for one that was not yet since the server started."""
     parts: dict[str, KeptPart] = field(default_factory=dict)
     """What is written down beside the desk's record, by name; see `planner.screens.what_if_record`."""
     not_kept: str = ""
@@ -102,7 +115,7 @@ class Desk:
         """
         self.stop_run()
         if self.job is not None and self.job != job:
-            self._before.append((f"opening {job.site.name}", self.job))
+            self._before.append((f"{_OPENING}{job.site.name}", self.job))
         self.job, self.opened_from, self.refused = job, name, None
         self.mending, self.note = None, ""
         self.run, self.shown = None, None
@@ -133,6 +146,8 @@ class Desk:
             return
         self._before.append((what, self.job))
         self.job = job
+        if self.opened_from and not self.opened_from.endswith(_CHANGED):
+            self.opened_from += _CHANGED
         self.edits.clear()
         self.version += 1
 
@@ -146,6 +161,9 @@ class Desk:
         if not self._before:
             return None
         what, self.job = self._before.pop()
+        if what.startswith(_OPENING):
+            # where the job before was read from is not kept
+            self.opened_from = ""
         self.edits.clear()
         self.version += 1
         return what
@@ -164,9 +182,16 @@ class Desk:
     def state(self) -> tuple[tuple[object, ...], tuple[object, ...]]:
         """What tells whether there is something new to write down: parts to be compared one by one with
         ``is``, and plain values."""
-        mending = self.mending
+        mending, draft = self.mending, self.draft
         return (
-            (self.job, self.shown, self.refused, mending, *self.beside.values()),
+            (
+                self.job,
+                self.shown,
+                self.refused,
+                mending,
+                draft and draft.job,
+                *self.beside.values(),
+            ),
             (
                 self.version,
                 self.solving,
@@ -177,6 +202,7 @@ class Desk:
                 self.workers,
                 self.edits.changes,
                 mending.changes if mending else 0,
+                draft.edits.changes if draft else 0,
                 len(self._before),
                 # What runs beside a page has something to write down when it ends.
                 tuple(getattr(work, "running", None) for work in self.beside.values()),
@@ -193,9 +219,34 @@ class Desk:
         return same and plain == plain_kept
 
     @property
+    def kept_words(self) -> str:
+        """When it was last kept, on the clock of its job's site: ``kept 13:14``; blank when never."""
+        return "" if self.kept_at is None else f"kept {self._clock_words(self.kept_at)}"
+
+    @property
+    def planned_words(self) -> str:
+        """When the plan on show was made, on the same clock: ``planned 13:14``; blank without one."""
+        if self.shown is None:
+            return ""
+        at = self.shown.planned_at
+        return "planned" if at is None else f"planned {self._clock_words(at)}"
+
+    def _clock_words(self, moment: datetime) -> str:
+        """``13:14``; with the date of any other day than today."""
+        zone = UTC if self.job is None else self.job.clock.zone
+        at, today = moment.astimezone(zone), datetime.now(zone).date()
+        date = "" if at.date() == today else f"{at:%d %b} "
+        return f"{date}{at:%H:%M}" + (" UTC" if self.job is None else "")
+
+    @property
     def is_empty(self) -> bool:
         """Whether there is no work on it that could be lost."""
-        return self.job is None and self.mending is None
+        return self.job is None and self.mending is None and not self.drafting
+
+    @property
+    def drafting(self) -> bool:
+        """Whether something of a new job is typed."""
+        return self.draft is not None and self.draft.edits.changes > 0
 
     @property
     def plan_is_old(self) -> bool:

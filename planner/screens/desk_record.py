@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable, Mapping
 from dataclasses import astuple
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, datetime
 from typing import Annotated, Any
 
 from pydantic import BaseModel, BeforeValidator, Json, PlainSerializer, ValidationError
@@ -22,13 +22,26 @@ from planner.plan.model import Plan
 from planner.screens.desk import Desk, Refused, ShownPlan
 from planner.screens.editing.edits import Edits
 from planner.screens.editing.mending import Mending
+from planner.screens.editing.new_job import APART
 from planner.screens.editing.sheets import SHEETS, Edit, Figure, TypedRow
 from planner.screens.runs import Check, EndedRun, Step
-from planner.screens.what_if_record import Kept, compared_in, compared_out, odds_in, odds_out
-from planner.workbook.opening import RawCell, RawSheet
+from planner.screens.what_if_record import (
+    Kept,
+    compared_in,
+    compared_out,
+    odds_in,
+    odds_out,
+    spread_in,
+    spread_out,
+)
+from planner.table_sets import has_set
+from planner.workbook.opening import CELL_KINDS, RawCell, RawSheet
 
 #: Form of the record; goes up when what is written changes. One of an earlier form is told and left.
-FORM = 3
+FORM = 4
+
+#: The form that is read as one without a new job begun: there was no such page.
+BEFORE_DRAFTS = 3
 
 CUT_OFF = (
     "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
@@ -58,17 +71,14 @@ class Unreadable(PlannerError):
 
 # ---------------------------------------------------------------------- the form of the record
 
-#: Kinds of a cell that JSON does not know, each under a letter of its own: how one is written and read.
+#: The kinds of a cell that JSON does not know, and a figure typed in either units.
 _CELLS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
     "f": (
         Figure,
         lambda cell: [cell.value, cell.units.value],
         lambda kept: Figure(kept[0], UnitSystem(kept[1])),
     ),
-    "dt": (datetime, datetime.isoformat, datetime.fromisoformat),
-    "d": (date, date.isoformat, date.fromisoformat),
-    "t": (time, time.isoformat, time.fromisoformat),
-    "s": (timedelta, timedelta.total_seconds, lambda kept: timedelta(seconds=kept)),
+    **CELL_KINDS,
 }
 
 
@@ -105,6 +115,26 @@ def _edit_in(name: str, kept: Any) -> Edit:
     return tuple(TypedRow(n, {f: _cell_in(cells.get(f)) for f in fields}) for n, cells in kept["rows"])
 
 
+def _edits_out(edits: Edits) -> dict[str, Any]:
+    return {name: _edit_out(edit) for name, edit in edits.typed.items()}
+
+
+def _edits_in(kept: dict[str, Any]) -> dict[str, Edit]:
+    return {name: _edit_in(name, edit) for name, edit in kept.items()}
+
+
+def _draft_out(draft: Desk) -> _Draft:
+    of: dict[str, Any] = {"bare": draft.job, "opened_from": draft.opened_from, "round": draft.edits.round}
+    return _Draft.model_construct(None, edits=_edits_out(draft.edits), **of)
+
+
+def _draft_in(kept: _Draft) -> Desk:
+    draft = Desk("", kept.bare, kept.opened_from, units=kept.bare.site.units, version=APART)
+    # Changes say that there is something typed; as many as before need not be.
+    draft.edits = Edits(changes=1, round=kept.round + 1, typed=_edits_in(kept.edits), units=draft.units)
+    return draft
+
+
 def _mending_out(mending: Mending) -> Any:
     """Cell by cell: a sheet is its name and rows, a row its number and cells."""
 
@@ -139,13 +169,22 @@ StepForm = Annotated[Step, BeforeValidator(lambda parts: Step(*parts)), PlainSer
 
 class _Shown(BaseModel):
     job: int
+    planned_at: datetime | None = None
     plan: Json[Plan]
     sentence: str
     steps: tuple[StepForm, ...]
 
 
+class _Draft(BaseModel):
+    bare: Json[Job]
+    opened_from: str
+    edits: dict[str, Any]
+    round: int
+
+
 class _Searched(BaseModel):
     run: str
+    planned_at: datetime | None = None
     job: Json[Job]
     plan: Json[Plan] | None
     sentence: str
@@ -177,9 +216,12 @@ class _Record(BaseModel):
     edit_faults: tuple[FaultForm, ...]
     refused: tuple[str, tuple[FaultForm, ...]] | None
     mending: dict[str, Any] | None
+    draft: _Draft | None
     pay_rules: dict[str, Json[PayRules]]
     compared: Kept
     odds: Kept
+    spread: Kept = None
+    """Blank in a record of before it was kept."""
     round: tuple[int, int]
 
 
@@ -205,18 +247,21 @@ def record_of(desk: Desk) -> str:
         shown=None
         if shown is None
         else _Shown.model_construct(
-            job=number(shown.job), plan=shown.plan, sentence=shown.sentence, steps=shown.steps
+            job=number(shown.job),
+            **{name: getattr(shown, name) for name in ("plan", "sentence", "steps", "planned_at")},
         ),
         solving=desk.solving,
         run=desk.run.token if desk.run is not None and desk.solving else None,
-        edits={name: _edit_out(edit) for name, edit in desk.edits.typed.items()},
+        edits=_edits_out(desk.edits),
         edits_in=desk.edits.units,
         edit_faults=desk.edits.faults,
         refused=None if refused is None else (refused.file, refused.faults),
         mending=None if desk.mending is None else _mending_out(desk.mending),
+        draft=_draft_out(desk.draft) if desk.draft is not None and desk.drafting else None,
         pay_rules={name: part for name, part in desk.beside.items() if isinstance(part, PayRules)},
         compared=compared_out(desk, number),
         odds=odds_out(desk, number),
+        spread=spread_out(desk),
         round=(desk.version, desk.edits.round),
     )
     record.jobs = tuple(jobs)
@@ -226,7 +271,9 @@ def record_of(desk: Desk) -> str:
 def searched_out(ended: EndedRun) -> str:
     """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
     came_to = {name: getattr(ended, name) for name in ("job", "plan", "sentence", "steps")}
-    return _Searched.model_construct(run=ended.token, **came_to).model_dump_json(round_trip=True)
+    ended_at = datetime.now(UTC)
+    record = _Searched.model_construct(run=ended.token, planned_at=ended_at, **came_to)
+    return record.model_dump_json(round_trip=True)
 
 
 # ---------------------------------------------------------------------- in
@@ -250,14 +297,20 @@ def desk_of(
         The text is no record, or one of another version.
     """
     try:
-        form = json.loads(text)["form"]
+        record = json.loads(text)
+        form = record["form"]
+        if form == BEFORE_DRAFTS:
+            form, text = FORM, json.dumps(record | {"form": FORM, "draft": None})
         if form > FORM:
             raise Unreadable("It was kept by a newer version of this program.")
         if form < FORM:
             raise Unreadable(
                 "It was kept by an earlier version of this program and cannot be read by this one."
             )
-        return _desk(_Record.model_validate_json(text), token, check, part)
+        desk = _desk(_Record.model_validate_json(text), token, check, part)
+        if desk.job is not None and not has_set(desk.job.site.table_set):
+            raise Unreadable(f"Its table set {desk.job.site.table_set} is not here any more.")
+        return desk
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
         raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
 
@@ -275,7 +328,9 @@ def _desk(kept: _Record, token: str, check: Check, part: Callable[[str], str | N
     desk.beside.update(kept.pay_rules)
     compared_in(desk, kept.compared, jobs, check, part)
     odds_in(desk, kept.odds, jobs, part)
-    typed = {name: _edit_in(name, edit) for name, edit in kept.edits.items()}
+    spread_in(desk, kept.spread)
+    desk.draft = None if kept.draft is None else _draft_in(kept.draft)
+    typed = _edits_in(kept.edits)
     desk.edits = Edits(faults=kept.edit_faults, round=edits_round, typed=typed, units=kept.edits_in)
     if kept.shown is not None:
         _show(desk, kept.shown, jobs[kept.shown.job], kept.shown.plan, check)
@@ -307,4 +362,4 @@ def _show(desk: Desk, kept: _Shown | _Searched, job: Job, plan: Plan, check: Che
         desk.note = BROKEN_NOW.format(sentence=breaches[0].sentence)
         return
     # The plan is as final as it will be: no search goes on.
-    desk.shown = ShownPlan(plan, job, kept.sentence, kept.steps, True)
+    desk.shown = ShownPlan(plan, job, kept.sentence, kept.steps, True, kept.planned_at)

@@ -21,10 +21,20 @@ from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
 from planner.job.units import bar_from_psi, litres_from_cubic_feet
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Stage
-from planner.screens.wording import depth_text, plain, schedule_text, spans_text
+from planner.screens.wording import (
+    depth_text,
+    dive_depth_text,
+    own_depth_text,
+    plain,
+    schedule_text,
+    spans_text,
+)
+from planner.sheets.bill import standby_reach, standbys
+from planner.whatif.slack import DiveSlack, Slack
 from planner.words.beside import ScheduleBeside, schedules_beside
 from planner.words.measures import minutes_seconds, span_words, time_words
 from planner.words.plan import stage_value_words
+from planner.words.schedule import group_words
 
 Row = TypeVar("Row")
 
@@ -38,9 +48,12 @@ def frame_of(rows: Iterable[Row], columns: Columns[Row]) -> pd.DataFrame:
     return pd.DataFrame({heading: [value(thing) for thing in things] for heading, value in columns.items()})
 
 
-def show_table(frame: pd.DataFrame, *, key: str, alt: str, **options: Any) -> None:
-    """Put a table for reading on the page, as tall as its rows; ``alt`` is told to whoever cannot see it."""
-    st.dataframe(frame, hide_index=True, key=key, alt=alt, **{"height": "content", **options})
+def show_table(frame: pd.DataFrame, *, key: str, alt: str, **options: Any) -> Any:
+    """Put a table for reading on the page, as tall as its rows; ``alt`` is told to whoever cannot see it.
+
+    What the table gives back: the rows ticked, where ``on_select`` asks for them.
+    """
+    return st.dataframe(frame, hide_index=True, key=key, alt=alt, **{"height": "content", **options})
 
 
 #: Faults listed; what has more is more quickly mended from its first ones.
@@ -86,7 +99,9 @@ def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
         "May hold": lambda p: (
             ", ".join(d for d in job.duties if d in p.duties) or ", ".join(sorted(p.duties))
         ),
-        "Dives to": lambda p: depth_text(p.depth_rating_fsw, units) if p.depth_rating_fsw else "–",
+        "Dives to": lambda p: (
+            own_depth_text(job, p, units, "depth_rating_fsw") if p.depth_rating_fsw else "–"
+        ),
         "Medical until": lambda p: _day(p.medical_expires),
         "On site": lambda p: spans_text(job, job.available(p)) or "not on site",
         "Dives before": lambda p: _past_dives(job, p, units),
@@ -97,7 +112,7 @@ def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
 def _past_dives(job: Job, person: Person, units: UnitSystem) -> str:
     return (
         "; ".join(
-            f"{depth_text(d.depth_fsw, units)} {d.bottom_time_min} min, up "
+            f"{own_depth_text(job, d, units)} {d.bottom_time_min} min, up "
             f"{job.clock.hhmm(d.surfaced_min, with_day=True)}"
             for d in person.past_dives
         )
@@ -114,7 +129,7 @@ def work_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     columns: Columns[Item] = {
         "Item": lambda i: i.name,
         "Kind": _kind,
-        "Depth": lambda i: depth_text(i.depth_fsw, units) if isinstance(i, DiveItem) else "–",
+        "Depth": lambda i: own_depth_text(job, i, units) if isinstance(i, DiveItem) else "–",
         "Work, min": lambda i: i.needed_min,
         "Priority": lambda i: i.priority,
         "Station": lambda i: i.station or "any",
@@ -172,6 +187,7 @@ def _when(job: Job, item: Item) -> str:
         parts.append(spans_text(job, item.windows))
     if isinstance(item, DiveItem) and item.needs_slack:
         parts.append("slack water")
+    parts += [f"while {what} is held" for what in job.gates_of(item.name)]
     return "; ".join(parts) or "any time"
 
 
@@ -204,14 +220,14 @@ def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
         "Dive": lambda row: row[0].id,
         "Diver": lambda row: _diver(row[1]),
         "Item": lambda row: row[0].item,
-        "Depth": lambda row: depth_text(row[0].depth_fsw, units),
+        "Depth": lambda row: dive_depth_text(job, row[0].item, row[0].depth_fsw, units),
         "LS": lambda row: time_words(job, row[0].leave_surface_min),
         "RB": lambda row: clock(row[0].reach_bottom_min),
         "LB": lambda row: clock(row[0].leave_bottom_min),
         "RS": lambda row: clock(row[0].reach_surface_min),
         "BT, min": lambda row: row[0].bottom_time_min,
         "Table schedule": lambda row: schedule_text(row[1].schedule, units),
-        "Groups": lambda row: f"{row[1].group_before or 'clean'} → {row[1].group_after or 'none printed'}",
+        "Groups": lambda row: f"{group_words(row[1].group_before)} → {row[1].group_after or 'none printed'}",
         "RNT, min": lambda row: row[1].residual_nitrogen_min,
         "ESDT, min": lambda row: row[1].equivalent_min,
         "Way up, min:s": lambda row: minutes_seconds(row[1].schedule.ascent_s),
@@ -219,6 +235,8 @@ def dives_frame(plan: Plan, job: Job, units: UnitSystem) -> pd.DataFrame:
         "Dressing": lambda row: clock(row[0].dress_start_min),
         "Station": lambda row: row[0].station,
         "Outfit": lambda row: row[1].outfit,
+        "Standby": lambda row: standbys(plan, job, row[0]),
+        "Standby sent": lambda row: standby_reach(plan, job, row[0]) or "–",
     }
     in_order = sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))
     return frame_of([(dive, diver) for dive in in_order for diver in dive.divers], columns)
@@ -235,17 +253,16 @@ def stages_frame(stages: Sequence[Stage], job: Job) -> pd.DataFrame:
     return frame_of(stages, columns)
 
 
-def days_frame(plan: Plan, job: Job) -> pd.DataFrame:
-    """Each person's posts through the job, one row a spell, for reading on a small screen."""
-    columns: Columns[DutySpell] = {
-        "Person": lambda s: s.person,
-        "From": lambda s: time_words(job, s.start_min),
-        "To": lambda s: job.clock.hhmm(s.end_min),
-        "Duty": lambda s: s.duty,
-        "For": lambda s: f"dive {s.dive}, {s.item}" if s.dive else s.item,
-        "Station": lambda s: s.station or "–",
+def slack_frame(spare: Slack) -> pd.DataFrame:
+    """What each dive has to spare, and what breaks a minute later."""
+    columns: Columns[DiveSlack] = {
+        "Dive": lambda s: f"{s.dive}, {s.item}",
+        "May slip": lambda s: s.slip.words,
+        "Breaks then": lambda s: s.slip.then_words,
+        "May last longer": lambda s: s.longer.words,
+        "Breaks so": lambda s: s.longer.then_words,
     }
-    return frame_of([s for person in job.people for s in plan.duties_of(person.name)], columns)
+    return frame_of(spare.dives, columns)
 
 
 _BESIDE = {

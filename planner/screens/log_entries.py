@@ -7,16 +7,28 @@ readings, done, delay, defect, sick and notes, and corrections of any of them.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from datetime import time
+from datetime import datetime, time
 from typing import Any
 
 import streamlit as st
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.job.base import MINUTES_A_DAY
-from planner.log import DIVE_TIMES, ActualDay, DayLog, Entry, Kind, Written, things
+from planner.job.units import PRESSURE_KEPT
+from planner.log import (
+    CHAMBER_TIMES,
+    DEAD_S,
+    DIVE_TIMES,
+    ActualDay,
+    DayLog,
+    Entry,
+    Kind,
+    Written,
+    things,
+    too_soon,
+)
 from planner.log.wording import entry_text
 from planner.plan import Plan
 from planner.screens import chrome
@@ -41,6 +53,8 @@ class LoggedDay:
     job: Job
     plan: Plan
     by: str
+    units: UnitSystem = UnitSystem.FEET
+    """What is shown and typed."""
 
     @property
     def log(self) -> DayLog:
@@ -66,9 +80,67 @@ def pressed_min(day: LoggedDay, kind: Kind) -> int:
     return day.now_min - ago
 
 
+@dataclass(frozen=True)
+class Asked:
+    """A press that is asked back: it came within a minute of the dive's time before."""
+
+    last: int
+    """Number of the entry before."""
+    question: str
+    at: datetime
+    kind: Kind
+    fields: dict[str, Any]
+
+
+_ASKED_KEY = "log_asked"
+
+
+def asked(day: LoggedDay, dive: str) -> Asked | None:
+    """What is asked back about a dive; None once the log has moved on."""
+    found = st.session_state.get(_ASKED_KEY)
+    if not isinstance(found, Asked) or found.fields.get("dive") != dive:
+        return None
+    own = [w.number for w in day.log.standing if w.entry.dive == dive]
+    return found if max(own, default=0) == found.last else None
+
+
+def answer(day: LoggedDay, found: Asked, sure: bool) -> None:
+    """Log what was asked back about, at the minute of the press, or drop it.
+
+    The answer is dead for as long as a press: the second press of two must not be taken for a yes.
+    """
+    if (now() - found.at).total_seconds() < DEAD_S:
+        return
+    st.session_state.pop(_ASKED_KEY, None)
+    if sure:
+        press(day, found.kind, **found.fields)
+
+
+def _counts(day: LoggedDay, kind: Kind, fields: dict[str, Any]) -> bool:
+    """Whether a press is to be logged: not held back, not asked back. A time that was given always is."""
+    if "at_min" in fields and kind is not Kind.TAKEN_BACK:
+        return True
+    held = too_soon(day.log, kind, fields.get("dive"), now())
+    if held is None:
+        return True
+    if held.dead:
+        chrome.tell(held.refuses(kind), bad=True)
+        return False
+    if st.session_state.get(AGO_KEY):
+        return True
+    about = {**fields, "at_min": pressed_min(day, kind)}
+    st.session_state[_ASKED_KEY] = Asked(held.last.number, held.asks(kind), now(), kind, about)
+    return False
+
+
 def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any) -> bool:
-    """Log one thing; whether it is stored. What was stored, refused or flagged is said on the page."""
+    """Log one thing; whether it is stored. What was stored, refused or flagged is said on the page.
+
+    A time of a dive that is pressed too soon after the one before is held back or asked back (`too_soon`).
+    """
     try:
+        if not _counts(day, kind, fields):
+            return False
         if "at_min" not in fields:
             fields["at_min"] = pressed_min(day, kind)
         entry = Entry(kind=kind, **fields)
@@ -86,7 +158,7 @@ def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any
         chrome.tell(str(refused), bad=True)
         return False
     st.session_state[AGO_KEY] = 0
-    chrome.tell(f"Logged: {entry_text(found.written.entry, day.job)}.")
+    chrome.tell(f"Logged: {entry_text(found.written.entry, day.job, day.units)}.")
     for flag in found.flags:
         chrome.tell(flag, bad=True)
     return True
@@ -95,6 +167,10 @@ def press(day: LoggedDay, kind: Kind, corrects: int | None = None, **fields: Any
 #: Kinds offered here, in the order of how often they are needed, with the parts of an entry that each asks.
 KINDS: dict[Kind, tuple[str, ...]] = {
     Kind.TOOK_OVER: ("people", "duty", "dive"),
+    Kind.REACH_STOP: ("dive", "depth_fsw"),
+    Kind.LEAVE_STOP: ("dive", "depth_fsw"),
+    Kind.AT_CHAMBER_DEPTH: ("dive",),
+    Kind.OUT_OF_CHAMBER: ("dive",),
     Kind.AIR_READING: ("thing", "pressure_psi", "hours_run"),
     Kind.ITEM_DONE: ("item",),
     Kind.DELAY: ("minutes", "text"),
@@ -103,8 +179,11 @@ KINDS: dict[Kind, tuple[str, ...]] = {
     Kind.NOTE: ("text",),
 }
 
+#: What stands in a field of numbers at first.
+_AT_FIRST = {"minutes": 10, "depth_fsw": 20}
+
 #: Fields of the page that go by another name than the part of an entry that they ask for.
-_NAMED = {"people": "person", "pressure_psi": "psi", "hours_run": "hours"}
+_NAMED = {"people": "person", "pressure_psi": "psi", "hours_run": "hours", "depth_fsw": "stop"}
 
 
 def more_entries(day: LoggedDay) -> None:
@@ -142,8 +221,13 @@ def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
             fields[part] = chrome.ask(st.selectbox, name, options=among[part], index=None)
         elif part == "text":
             fields[part] = chrome.ask(st.text_input, name).strip()
+        elif part == "pressure_psi" and day.units is UnitSystem.METRIC:
+            about = {"label": "Pressure, bar", "max_value": 700.0, "step": 1.0}
+            bar = chrome.ask(st.number_input, name, of="bar", value=None, **about)
+            if bar is not None:
+                fields |= {part: PRESSURE_KEPT.inside(bar, day.units), "typed": ((part, bar),)}
         else:
-            fields[part] = chrome.ask(st.number_input, name, value=10 if part == "minutes" else None)
+            fields[part] = chrome.ask(st.number_input, name, value=_AT_FIRST.get(part))
     if "people" in fields:
         fields["people"] = (fields["people"],) if fields["people"] else ()
     return fields
@@ -151,26 +235,22 @@ def _fields(day: LoggedDay, kind: Kind) -> dict[str, Any]:
 
 def _correct(day: LoggedDay) -> None:
     """Another time for an entry, or a time of a dive that nobody pressed."""
-    log = day.log
-    holds = [
-        w
-        for w in reversed(log.written)
-        if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
-    ]
-    said_as = {"format_func": lambda w: f"{w.number}. {entry_text(w.entry, day.job)}"}
+    holds = sorted(day.log.standing, key=lambda w: -w.number)
+    said_as = {"format_func": lambda w: f"{w.number}. {entry_text(w.entry, day.job, day.units)}"}
     chosen = chrome.ask(st.selectbox, "fix_entry", options=holds, index=None, **said_as)
     dive, kind = None, None
     if chosen is None:
         ids = list(dict.fromkeys([*(d.id for d in day.actual().dives), *(d.id for d in day.plan.dives)]))
         dive = chrome.ask(st.selectbox, "fix_dive", options=ids, index=None)
-        kind = st.pills("Time of", DIVE_TIMES, key="fix_kind", format_func=lambda k: str(k).capitalize())
+        times = (*DIVE_TIMES, *CHAMBER_TIMES)
+        kind = st.pills("Time of", times, key="fix_kind", format_func=lambda k: str(k).capitalize())
     at = st.time_input("It happened at", value=None, step=60, key="fix_at")
     ready = at is not None and (chosen is not None or (dive is not None and kind is not None))
     label = "Correct" if chosen is not None else "Log it"
     unready = not day.by or not ready
     chrome.button("fix_press", _fix, day, chosen, dive, kind, at, label=label, disabled=unready)
     if chosen is not None:
-        label = f"Take back: {plain(entry_text(chosen.entry, day.job))}"
+        label = f"Take back: {plain(entry_text(chosen.entry, day.job, day.units))}"
         about: dict[str, Any] = {
             "label": label,
             "disabled": not day.by,

@@ -17,6 +17,8 @@ from streamlit.commands.navigation import PageType
 
 from planner.screens import chrome
 from planner.screens.desk import Desk
+from planner.screens.editing.last_typed import take_up_first
+from planner.screens.going_on import remember
 from planner.screens.session import desk, keep, lost_work
 
 
@@ -91,6 +93,7 @@ def frame(here: Desk, draw_page: Callable[[], None]) -> None:
     """What stands around every page, and the page inside it."""
     chrome.put_style(here)
     chrome.caution()
+    take_up_first()
     chrome.notes(here, lost_work())
     place = chrome.side_panel(here)
     try:
@@ -98,6 +101,7 @@ def frame(here: Desk, draw_page: Callable[[], None]) -> None:
     finally:
         # Also when the page has ended early or asks to be drawn anew.
         keep(here)
+    remember(here)
     chrome.say_if_not_kept(here, place)
 
 

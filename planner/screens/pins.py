@@ -9,7 +9,7 @@ import streamlit as st
 from planner.day.by_hand import Move, Takes
 from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.cross_pins import pin_contradictions
-from planner.job.duties import DIVER
+from planner.job.duties import BRIEFING, DIVER, STANDBY_TENDER
 from planner.plan.model import Dive, Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
@@ -56,16 +56,30 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
         for pin, stale in _of_dive(job, plan, dive, after, move):
             new[pin] = None
             replaced.update(dict.fromkeys(stale))
-    if move.task is not None and move.start_min is not None:
+    not_pinned: dict[str, None] = {}
+    if move.away is not None:
+        new[move.away] = None
+    if move.along:
+        not_pinned["What moves along is not pinned: a new plan may place it otherwise."] = None
+    if move.briefing_min is not None and move.start_min is not None:
+        briefed, stale = _briefed(job, plan, after, move.briefing_min, move.start_min)
+        new.update(dict.fromkeys(briefed))
+        replaced.update(dict.fromkeys(stale))
+    elif move.task is not None and move.start_min is not None:
         new[Pin(kind=PinKind.STARTS, item=move.task, start_min=move.start_min)] = None
         replaced.update(
             (p, None)
             for p in job.pins
             if p.kind is PinKind.STARTS and p.item == move.task and not p.allows(move.start_min)
         )
-    not_pinned: dict[str, None] = {}
     for take in move.takes:
         if take.duty == DIVER:
+            continue
+        if not _holds(after, take):
+            not_pinned[
+                f"Who lends a hand as {take.duty} at the bench of {take.item} is not pinned: a pin settles "
+                "who holds the post while the divers are in the water."
+            ] = None
             continue
         if len(move.takes) > 1 and not _held_on_all(after, take):
             not_pinned[
@@ -82,11 +96,57 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
     return Settled(tuple(p for p in new if p not in job.pins), tuple(replaced), tuple(not_pinned))
 
 
+def _briefed(job: Job, plan: Plan, after: Plan, was_min: int, now_min: int) -> tuple[list[Pin], list[Pin]]:
+    """Pins for a briefing that was moved, and those of the job that they take the place of: one for all where
+    everybody whom it would bind is in it, else one each."""
+
+    def bound(at_min: int) -> set[str]:
+        return {
+            s.person
+            for s in after.duties
+            if s.duty == BRIEFING
+            and any(
+                o.start_min <= at_min < o.end_min and o.overlaps(s.start_min, s.end_min)
+                for o in job.on_site[s.person]
+            )
+        }
+
+    moved = [s.person for s in plan.duties if s.duty == BRIEFING and s.start_min == was_min]
+    everyone = bound(now_min) <= set(moved)
+    stale = [
+        p
+        for p in job.pins
+        if p.kind is PinKind.BRIEFED and p.start_min == was_min and (p.person is None or p.person in moved)
+    ]
+    names = [None] if everyone else sorted(moved)
+    return [Pin(kind=PinKind.BRIEFED, person=name, start_min=now_min) for name in names], stale
+
+
 def _held_on_all(after: Plan, take: Takes) -> bool:
     """Whether the one who takes a post has it on every dive (or on the task) of the item."""
     dives: set[str | None] = {d.id for d in after.dives if d.item == take.item} or {None}
-    held = {s.dive for s in after.duties if (s.item, s.duty, s.person) == (take.item, take.duty, take.now)}
-    return held.issuperset(dives)
+    return _held(after, take).issuperset(dives)
+
+
+def _holds(after: Plan, take: Takes) -> bool:
+    """Whether the one who takes a post holds it, and does not only lend a hand at the bench."""
+    return take.dive in _held(after, take)
+
+
+def _held(after: Plan, take: Takes) -> set[str | None]:
+    """The dives of an item (None: the task) on which the one who takes a post holds it.
+
+    Who only dresses and undresses the standby diver does not: the same as the rule ``pins-kept`` says.
+    """
+    wet = {d.id: d for d in after.dives}
+    mine = [s for s in after.duties if (s.item, s.duty, s.person) == (take.item, take.duty, take.now)]
+    return {
+        s.dive
+        for s in mine
+        if s.duty != STANDBY_TENDER
+        or (dive := wet.get(s.dive or "")) is None
+        or (dive.leave_surface_min < s.end_min and s.start_min < dive.reach_surface_min)
+    }
 
 
 def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[tuple[Pin, list[Pin]]]:
@@ -149,12 +209,14 @@ def pin_text(job: Job, pin: Pin) -> str:
     where = f"{pin.item}" if pin.item else "anything"
     when = _when(job, pin)
     if pin.kind is PinKind.HOLDS:
-        on_deck = pin.item in {item.name for item in job.surface_items}
+        on_deck = pin.item not in {item.name for item in job.dive_items}
         return f"{pin.person} is {pin.duty} on {'' if on_deck else 'every dive of '}{pin.item}"
     if pin.kind is PinKind.STAYS_UP:
         return f"{pin.person} does not dive on {where}"
     if pin.kind is PinKind.AWAY:
         return f"{pin.person} is away {when}"
+    if pin.kind is PinKind.BRIEFED:
+        return f"{pin.person or 'Everybody on site then'} is briefed {when}"
     if pin.kind is PinKind.STARTS:
         return f"{pin.item} starts {when}"
     parts = []

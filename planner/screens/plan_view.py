@@ -3,38 +3,49 @@
 from __future__ import annotations
 
 from collections import Counter
+from functools import partial
 
 import streamlit as st
-from plotly.graph_objects import Figure
 
 import planner
 from planner.air import air_report, has_plant
-from planner.charts import depth, search, timeline
-from planner.charts.look import Look
+from planner.charts import search
 from planner.check import RULES, SUBJECT_TO
 from planner.job import Job
-from planner.job.daylight import daylight
-from planner.plan.model import Plan, Reason
+from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.backend import written
+from planner.screens.board.by_hand import show_board
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.frames import DIVE_HEADINGS, days_frame, dives_frame, show_table, stages_frame
-from planner.screens.moves_by_hand import move_by_hand
+from planner.screens.figures import chart
+from planner.screens.frames import (
+    DIVE_HEADINGS,
+    dives_frame,
+    show_table,
+    slack_frame,
+    stages_frame,
+)
+from planner.screens.pins import list_pins
+from planner.screens.printing import printed_as
+from planner.screens.what_if_record import SPREAD_AT
 from planner.screens.what_it_takes import what_it_takes_of
-from planner.screens.wording import file_name, hours_text, plain, spans_text, status_text
+from planner.screens.wording import file_name, plain, spans_text, status_text, without_memory
 from planner.sheets.sources import to_tick
-from planner.words.measures import time_words
-from planner.words.plan import CLOCK_UNIT
+from planner.whatif import Spread
+from planner.whatif.slack import MOST_DIVES, slack_told
+from planner.whatif.sure import chance_told
+from planner.words.measures import minutes_words, time_words
+from planner.words.plan import CLOCK_UNIT, crew_status_words
+
+#: The one link behind which the solver's own words stand, while it works and after.
+HOW_GOOD = "How good it is, and how the search goes"
 
 #: The scheduler reports its first plan under a name of its own; its value counts for the first stage.
 _STAGE_OF = {"first plan": "work finished"}
 
-#: Figures are for looking at: no tool bar, no accidental zoom while scrolling on a phone.
-CHART_CONFIG = {"displayModeBar": False, "scrollZoom": False, "displaylogo": False}
-
 
 def show_plan(here: Desk, shown: ShownPlan) -> None:
-    """Draw the whole plan."""
+    """Draw the whole plan, the day as a board first."""
     plan, job = shown.plan, shown.job
     if here.plan_is_old:
         chrome.verdict(
@@ -42,27 +53,20 @@ def show_plan(here: Desk, shown: ShownPlan) -> None:
             "it is now.",
             "wait",
         )
-    chrome.verdict(_verdict(shown))
+    show_board(here, shown)
+    kept = "" if shown.sentence == plan.status.value else f" {shown.sentence}"
+    good = crew_status_words(plan, job)
+    chrome.verdict(f"{good[0].upper()}{good[1:]}. Rule check: clear, {len(RULES)} rules.{kept}")
     if not has_plant(job.air):
         chrome.verdict("The job has no air plant, so no rule about air could be checked.", "wait")
     chrome.facts(_figures(plan, job))
-    if not here.solving:
-        _downloads(plan, job)
-    day = day_picker(job)
-    _timelines(plan, job, chrome.look_of(here), day)
-    _dives(here, plan, job, day)
-    if plan.dives and not here.solving:
-        move_by_hand(here, shown)
+    if here.job is not None:
+        list_pins(here, here.job)
+    _dives(here, plan, job)
     _left_over(here, shown, final=not here.solving)
     if not here.solving:
         _to_tick(plan, job)
-    _search(here, shown)
-
-
-def _verdict(shown: ShownPlan) -> str:
-    status = status_text(shown.plan, shown.job)
-    more = "" if shown.sentence == shown.plan.status.value else f" {shown.sentence}"
-    return f"{status} Rule check: clear, {len(RULES)} rules.{more}"
+        _search(here, shown)
 
 
 def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
@@ -72,7 +76,7 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
     posted = {s.person for s in plan.duties}
     end = time_words(job, plan.end_min) if posted else "–"
     return [
-        (f"{hours_text(worked)} of {hours_text(needed)}", "work on the bottom"),
+        (f"{minutes_words(worked)} of {minutes_words(needed)}", "work on the bottom"),
         (f"{on_deck} of {len(job.surface_items)}", "surface items"),
         (str(len(plan.dives)), "dives"),
         (end, "last one free"),
@@ -80,55 +84,24 @@ def _figures(plan: Plan, job: Job) -> list[tuple[str, str]]:
     ]
 
 
-def _downloads(plan: Plan, job: Job) -> None:
+def take_away(here: Desk, shown: ShownPlan) -> None:
+    """Print and Issue, and the plan for other programs."""
+    plan, job = shown.plan, shown.job
+    about = {"opened_from": here.opened_from, "spread": here.beside.get(SPREAD_AT), **printed_as(job)}
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    with st.container(horizontal=True):
-        chrome.download(
-            "watchbill",
-            lambda: written(planner.write_watchbill, plan, job),
-            file_name(job, "watchbill", "xlsx"),
-        )
-        chrome.download(
-            "plan_json", lambda: written(planner.write_plan, plan, job), file_name(job, "plan", "json")
-        )
+    chrome.download(
+        "watchbill",
+        lambda: written(partial(planner.write_watchbill, **about), plan, job),
+        file_name(job, "watchbill", "xlsx"),
+    )
+    chrome.link("issue", "Issue")
+    chrome.download(
+        "plan_json", lambda: written(planner.write_plan, plan, job), file_name(job, "plan", "json")
+    )
 
 
-def chart(figure: Figure, *, key: str, alt: str) -> None:
-    """A figure with its words for a reader who cannot see it; on a phone it scrolls sideways."""
-    with st.container(key=f"wide_{key}"):
-        st.plotly_chart(figure, key=key, theme=None, config=CHART_CONFIG, alt=alt)
-
-
-def day_picker(job: Job) -> int:
-    """Which day of the job to show; asked only where there are several."""
-    if len(job.day_windows) == 1:
-        return 0
-
-    def label(day: int) -> str:
-        return f"{job.clock.at(job.day_windows[day].start_min):%a %d %b}"
-
-    return chrome.choice("Day", range(len(job.day_windows)), "day", format_func=label, shown=True)
-
-
-def _timelines(plan: Plan, job: Job, look: Look, day: int) -> None:
-    view = chrome.choice("The day", ("by person", "by station", "depth"), "day_view")
-    light = daylight(job)
-    if view == "by person":
-        figure = timeline.by_person(plan, job, look, day=day, light=light)
-        words = timeline.alt_by_person(plan, job)
-    elif view == "by station":
-        figure = timeline.by_station(plan, job, look, day=day, light=light)
-        words = timeline.alt_by_station(plan, job)
-    else:
-        figure = depth.depth_through_day(plan, job, look, day=day, light=light)
-        words = depth.alt_depth_through_day(plan, job, look)
-    chart(figure, key="timeline", alt=words)
-    with st.expander("Each person's day in a list"):
-        show_table(days_frame(plan, job), key="days", alt="Posts of every person with start and end")
-
-
-def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
-    st.subheader("Dives", anchor=False)
+def _dives(here: Desk, plan: Plan, job: Job) -> None:
+    st.header("Dives", anchor=False)
     if not plan.dives:
         st.caption("No dive is planned.")
         return
@@ -150,11 +123,29 @@ def _dives(here: Desk, plan: Plan, job: Job, day: int) -> None:
         "Schedules are rows of the tables named beside them, entered at the next deeper depth and the next "
         f"longer time. {SUBJECT_TO}"
     )
+    if not here.solving:
+        _spare(here, plan, job)
+
+
+def _spare(here: Desk, plan: Plan, job: Job) -> None:
+    """What the dives have to spare: for the day in a sentence, for each dive in a list."""
+    spare = slack_told(job, plan)
+    if spare is None:
+        st.caption(f"What each dive has to spare is told for plans of up to {MOST_DIVES} dives.")
+        return
+    st.caption(spare.words)
+    st.caption(plain(chance_told(job, plan, here.having(SPREAD_AT, Spread))))
+    with st.expander("What each dive has to spare, and what breaks first"):
+        show_table(
+            slack_frame(spare),
+            key="slack",
+            alt="Minutes that each dive may slip and may last longer, and what breaks a minute later",
+        )
 
 
 def _left_over(here: Desk, shown: ShownPlan, *, final: bool) -> None:
     plan = shown.plan
-    st.subheader("Left over, and why", anchor=False)
+    st.header("Left over, and why", anchor=False)
     if not plan.leftovers:
         st.caption("Nothing: every item is planned in full.")
     elif not final:
@@ -162,17 +153,8 @@ def _left_over(here: Desk, shown: ShownPlan, *, final: bool) -> None:
         st.caption(f"So far: {plain(names)}. The reasons come with the end of the run.")
     for number, left in enumerate(plan.leftovers if final else (), start=1):
         how_much = f"{left.planned_min} of {left.needed_min} min planned"
-        show_reasons(left.item, left.reasons, how_much)
+        chrome.show_reasons(left.item, left.reasons, how_much)
         what_it_takes_of(here, shown, number, left.item)
-
-
-def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not planned") -> None:
-    """One item that is not (fully) planned, with the reasons and the rules that decide."""
-    lines = [f"**{plain(item)}** · {how_much}"]
-    for reason in reasons:
-        source = f" `{reason.rule}`" if reason.rule else ""
-        lines.append(f"- {plain(reason.sentence)}{source}")
-    st.markdown("\n".join(lines))
 
 
 def _to_tick(plan: Plan, job: Job) -> None:
@@ -180,11 +162,12 @@ def _to_tick(plan: Plan, job: Job) -> None:
     sentences = to_tick(job, air_report(plan, job))
     with st.expander(f"For a person to check before the plan is used ({len(sentences)})"):
         for number, sentence in enumerate(sentences):
-            st.checkbox(plain(sentence), key=f"tick_{number}", persist_state="session")
+            st.checkbox(plain(without_memory(sentence)), key=f"tick_{number}", persist_state="session")
 
 
 def _search(here: Desk, shown: ShownPlan) -> None:
-    with st.expander("How good it is, and how the search went"):
+    with st.expander(HOW_GOOD):
+        chrome.verdict(status_text(shown.plan, shown.job))
         if shown.plan.stages:
             show_table(
                 stages_frame(shown.plan.stages, shown.job),

@@ -8,6 +8,7 @@ from planner.screens.backend import backend
 from planner.screens.desk import Desk
 from planner.screens.runs import WHAT_IT_TAKES, SolveRun, WhatItTakesRun
 from planner.screens.session import hand_over_of
+from planner.screens.turns import LINE
 
 NOT_APPLIED = "Something is typed and not applied. Apply it or throw it away first, so that it is not lost."
 
@@ -33,6 +34,7 @@ def begin_run(here: Desk, job: Job, start: Plan | None = None, in_force: Plan | 
         start=start,
         in_force=in_force,
         hand_over=hand_over_of(here),
+        line=LINE,
     )
     here.start_run(run)
     run.begin()

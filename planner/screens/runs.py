@@ -12,6 +12,7 @@ import secrets
 import threading
 import time
 from collections.abc import Callable, Mapping
+from contextlib import nullcontext
 from dataclasses import dataclass
 from enum import Enum
 from typing import TYPE_CHECKING, Any, Generic, Protocol, Self, TypeVar
@@ -19,6 +20,7 @@ from typing import TYPE_CHECKING, Any, Generic, Protocol, Self, TypeVar
 from planner.errors import PlannerError
 from planner.job import Job
 from planner.plan.model import Plan, Reason
+from planner.screens.turns import Line, Turn
 
 if TYPE_CHECKING:
     from planner.check import Finding
@@ -50,6 +52,10 @@ class BackgroundRun(Generic[Said, Result]):
         looking. What it raises is raised in that thread, and the end is told to the page all the same.
     failed
         Told when the work ends with an error that nobody foresaw.
+    line, turn
+        Where it waits for its turn at the machine's cores, and the turn; without a line it begins at once.
+    in_parts
+        Whether the work takes its turns itself (`Line.part`), one after another.
     """
 
     def __init__(
@@ -58,6 +64,9 @@ class BackgroundRun(Generic[Said, Result]):
         *,
         hand_over: Callable[[Any], None] | None = None,
         failed: str = FAILED,
+        line: Line | None = None,
+        turn: Turn | None = None,
+        in_parts: bool = False,
     ) -> None:
         self.token = secrets.token_hex(8)
         """Tells this run from any other, also in what is written down."""
@@ -66,6 +75,7 @@ class BackgroundRun(Generic[Said, Result]):
         self.sentence = ""
         """Why there is no result; blank while it runs and when there is one."""
         self._work, self._hand_over, self._failed = work, hand_over, failed
+        self._line, self.turn, self._in_parts = line, turn or Turn(1), in_parts
         self._stop = threading.Event()
         self._began = time.monotonic()
         self._took_s: float | None = None
@@ -73,8 +83,10 @@ class BackgroundRun(Generic[Said, Result]):
         self._thread = threading.Thread(target=self._run, name="beside", daemon=True)
 
     def begin(self) -> Self:
-        """Start the thread; returns itself."""
+        """Start the thread, in line where it has one; returns itself."""
         self._began = time.monotonic()
+        if self._line is not None and not self._in_parts:
+            self._line.join(self.turn)
         self._thread.start()
         return self
 
@@ -86,6 +98,11 @@ class BackgroundRun(Generic[Said, Result]):
         """Wait for the end, ``seconds`` at most; whether it has ended."""
         self._thread.join(seconds)
         return not self._thread.is_alive()
+
+    @property
+    def in_line(self) -> str:
+        """Its place in line, in a sentence; blank once its turn has come."""
+        return "" if self._line is None else self._line.words(self.turn)
 
     @property
     def result(self) -> Result | None:
@@ -109,7 +126,10 @@ class BackgroundRun(Generic[Said, Result]):
 
     def _run(self) -> None:
         try:
-            self._result = self._work(self.heard.append, self._stop)
+            line = None if self._in_parts else self._line
+            with nullcontext() if line is None else line.come(self.turn, self._stop):
+                self._began = time.monotonic()
+                self._result = self._work(self.heard.append, self._stop)
         except PlannerError as refusal:
             self.sentence = str(refusal)
         except BaseException:
@@ -130,6 +150,8 @@ class CountedRun(BackgroundRun[tuple[int, int], Result]):
         Called with ``told(done, of)`` and with the flag that asks it to stop.
     of
         How many parts there are, until the work says so itself.
+    beside
+        The rest as `BackgroundRun` takes it.
     """
 
     def __init__(
@@ -137,9 +159,9 @@ class CountedRun(BackgroundRun[tuple[int, int], Result]):
         work: Callable[[Callable[[int, int], None], threading.Event], Result],
         *,
         of: int = 0,
-        hand_over: Callable[[Any], None] | None = None,
+        **beside: Any,
     ) -> None:
-        super().__init__(lambda told, stop: work(lambda *parts: told(parts), stop), hand_over=hand_over)
+        super().__init__(lambda told, stop: work(lambda *parts: told(parts), stop), **beside)
         self.heard.append((0, of))
 
     @property
@@ -183,8 +205,9 @@ class EarlierRun(CountedRun[Result]):
             try:
                 self._run()
             except Exception:
-                # What was kept may be wrong in any way. Not swallowed: the log has the traceback, `sentence`
-                # tells the page so, and the page stands, as where work on a thread of its own fails.
+                # What can be wrong with the text is told by name (`NotKept`); the check of its plans may fail
+                # in any way. Not swallowed: the log has the traceback, `sentence` tells the page so, and the
+                # page stands, as where work on a thread of its own fails.
                 logging.getLogger(__name__).exception("What was kept could not be read.")
             self.fetched = True
 
@@ -268,6 +291,8 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         A plan whose duties are to be changed as little as can be.
     hand_over
         Called once, on the run's own thread, with what it came to, also when no page is looking.
+    line
+        Where it waits for its turn; what is left of its time then, with others waiting, is its limit.
     """
 
     def __init__(
@@ -281,18 +306,26 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         start: Plan | None = None,
         in_force: Plan | None = None,
         hand_over: Callable[[EndedRun], None] | None = None,
+        line: Line | None = None,
     ) -> None:
-        asked: dict[str, Any] = {"seconds": seconds, "workers": workers, "start": start, "in_force": in_force}
+        asked: dict[str, Any] = {"workers": workers, "start": start, "in_force": in_force}
         super().__init__(
             lambda told, stop: solve(
-                job, seed=0, stop=stop, on_progress=lambda said: self._hear(said, told), **asked
+                job,
+                seconds=self.seconds,
+                seed=0,
+                stop=stop,
+                on_progress=lambda said: self._hear(said, told),
+                **asked,
             ),
+            line=line,
+            turn=Turn(workers, seconds),
             hand_over=None if hand_over is None else lambda run: hand_over(run._came_to()),
             failed="The scheduler ended with an error of its own, which is written to the program's log. The "
             "job is kept, and so is the best plan found before.",
         )
         self.job = job
-        self.seconds = seconds
+        self.asked_s = seconds
         self.state = RunState.RUNNING
         self.plan: Plan | None = None
         self.reasons: Mapping[str, tuple[Reason, ...]] = {}
@@ -301,6 +334,11 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         self._plans: list[Plan] = []
         self._seen = 0
         self._reading = threading.Lock()
+
+    @property
+    def seconds(self) -> float:
+        """Its time limit: what was asked for, or less where others wait."""
+        return self.asked_s if self.turn.limit_s is None else self.turn.limit_s
 
     @property
     def running(self) -> bool:
@@ -331,6 +369,9 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
             changed = self._take_best_that_holds(candidates)
             if ends:
                 self.state = RunState.FAILED if self.result is None else RunState.FINISHED
+                # one is still told by the thread's own end; a tab that stays open needs no more of them
+                self._plans = self._plans[-1:]
+                self._seen = len(self._plans)
             return changed or ends
 
     def _hear(self, said: Progress, told: Callable[[Step], None]) -> None:
@@ -378,10 +419,21 @@ class WhatItTakesRun(BackgroundRun[str, "tuple[Change, ...]"]):
         `planner.schedule.what_it_takes`, or what a test puts in its place.
     """
 
-    def __init__(self, job: Job, plan: Plan, item: str, search: WhatItTakes, *, workers: int = 2) -> None:
+    def __init__(
+        self,
+        job: Job,
+        plan: Plan,
+        item: str,
+        search: WhatItTakes,
+        *,
+        workers: int = 2,
+        line: Line | None = None,
+    ) -> None:
         super().__init__(
             lambda told, stop: search(
                 job, plan, item, seconds_each=SECONDS_EACH, workers=workers, stop=stop, on_try=told
-            )
+            ),
+            line=line,
+            turn=Turn(workers),
         )
         self.plan, self.item = plan, item

@@ -26,7 +26,7 @@ SIGN_KEY = "signs"
 
 @st.cache_resource(show_spinner=False, max_entries=4)
 def _opened(place: str) -> Store:
-    return Store(place)
+    return Store(place, clock=now)
 
 
 def store() -> Store:
@@ -55,12 +55,15 @@ def now() -> datetime:
     return given if isinstance(given, datetime) else datetime.now(UTC)
 
 
-def signer(names: list[str], label: str) -> str:
-    """Who signs: one of the team, remembered for the next page; blank until someone is chosen."""
+def signer(names: list[str], label: str, of: str = "", **given: Any) -> str:
+    """Who signs: one of these or a name typed in, remembered for the next page; blank until there is one.
+
+    ``given``: what the field is to know otherwise, such as that a typed word is not a person.
+    """
     kept = st.session_state.get("signs_kept")
     index = names.index(kept) if kept in names else None
-    given = {"label": label, "options": names, "index": index, "accept_new_options": True}
-    chosen = chrome.ask(st.selectbox, SIGN_KEY, **given)
+    about = {"label": label, "options": names, "index": index, "accept_new_options": True}
+    chosen = chrome.ask(st.selectbox, SIGN_KEY, of=of, **{**about, **given})
     if chosen:
         st.session_state["signs_kept"] = chosen
     return str(chosen or "")
@@ -120,7 +123,7 @@ SHOWN = 8
 _DIFFERS, _HOW_MANY = "saved_differs", "saved_versions_shown"
 
 
-def list_versions(kept: Store, name: str, open_version: Callable[[int | None], None]) -> None:
+def list_versions(kept: Store, name: str, zone: str, open_version: Callable[[int | None], None]) -> None:
     """The versions of a job, newest first, with a button to open each; it gives the number, None for the
     newest."""
     try:
@@ -140,7 +143,7 @@ def list_versions(kept: Store, name: str, open_version: Callable[[int | None], N
     with st.container(border=True, gap=None, key="saved_versions"):
         st.caption(f"Versions of **{plain(name)}**, newest first.")
         for saved, before in zip(versions[:many], (*versions[1:], None)[:many], strict=True):
-            _version(job_of, saved, before, saved is versions[0], open_version)
+            _version(job_of, saved, before, saved is versions[0], zone, open_version)
         if len(versions) == 1:
             st.caption(
                 "There is no older version yet. Change the job and press **Save this job**: this one stays, "
@@ -155,6 +158,7 @@ def _version(
     saved: SavedJob,
     before: SavedJob | None,
     newest: bool,
+    zone: str,
     open_version: Callable[[int | None], None],
 ) -> None:
     differs = "first version" if before is None else _differs(job_of, before, saved)
@@ -165,7 +169,7 @@ def _version(
         label, number = f"Open version {saved.version}", None if newest else saved.version
         chrome.button("open_version", open_version, number, of=mark, label=label)
         st.caption(
-            f"{saved_time(saved.saved_at)} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
+            f"{saved_time(saved.saved_at, zone)} by {plain(saved.saved_by)}{plain(note)} · {plain(differs)}"
             + (" · **newest**" if newest else ""),
             width="content",
         )
@@ -200,7 +204,7 @@ _VERSIONS_OF = "saved_versions_of"
 
 def saved_jobs(here: Desk) -> None:
     """The section: what is saved, a button to open each, and who saves the open job."""
-    st.subheader("Saved jobs", anchor=False)
+    st.header("Saved jobs", anchor=False)
     try:
         kept = store()
         lines = kept.jobs()
@@ -234,7 +238,7 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
                 chrome.button("open_saved", _open, here, kept, line.name, of=number, label=label)
                 _versions_button(line.name, number, "tertiary")
             st.caption(plain(_line(line)))
-        _versions_of(here, kept, line.name)
+        _versions_of(here, kept, line)
     if len(lines) <= LISTED:
         return
     earlier = {line.name: line for line in lines[LISTED:]}
@@ -246,7 +250,7 @@ def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
         chrome.button("open_saved_earlier", _open, here, kept, picked, disabled=picked is None)
         _versions_button(picked, "earlier", "secondary")
     if picked is not None:
-        _versions_of(here, kept, picked)
+        _versions_of(here, kept, earlier[picked])
 
 
 def _versions_button(name: str | None, of: object, kind: str) -> None:
@@ -260,18 +264,20 @@ def _show_versions(name: str | None) -> None:
     st.session_state[_VERSIONS_OF] = name
 
 
-def _versions_of(here: Desk, kept: Store, name: str) -> None:
+def _versions_of(here: Desk, kept: Store, line: JobLine) -> None:
     """The versions of a job, where the user asked for those of this one."""
-    if st.session_state.get(_VERSIONS_OF) != name:
+    if st.session_state.get(_VERSIONS_OF) != line.name:
         return
-    list_versions(kept, name, lambda version: _open(here, kept, name, version))
+    list_versions(kept, line.name, line.time_zone, lambda version: _open(here, kept, line.name, version))
 
 
 def _line(line: JobLine) -> str:
     issued = {0: "nothing issued", 1: "1 watchbill issued"}.get(
         line.issued, f"{line.issued} watchbills issued"
     )
-    return f"version {line.versions} of {saved_time(line.saved_at)} by {line.saved_by}, {issued}"
+    return (
+        f"version {line.versions} of {saved_time(line.saved_at, line.time_zone)} by {line.saved_by}, {issued}"
+    )
 
 
 def _save(here: Desk, kept: Store, by: str) -> None:

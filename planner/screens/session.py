@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import UTC, datetime
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import streamlit as st
@@ -67,7 +68,7 @@ def keep(here: Desk) -> None:
     except StoreRefused as refused:
         here.not_kept = ONLY_WHILE_RUNNING.format(why=refused)
     else:
-        here.not_kept = ""
+        here.not_kept, here.kept_at = "", datetime.now(UTC)
         here.parts = {name: replace(part, text="") for name, part in here.parts.items()}
     here.kept = state
 

@@ -1,6 +1,6 @@
 """What-ifs as text, and out of it again, so that they are there after the server was restarted.
 
-A comparison is a part of its own beside the desk's record: it may hold two hundred jobs and plans, is written
+A comparison is a part of its own beside the desk's record: it may hold a thousand jobs and plans, is written
 once, when it is done, and read when its page is opened. Its plans are judged by the check again then. Drawn
 days are a few figures and stand in the record itself. What ends while no page looks is handed over by its own
 thread as a further part. Nothing of Streamlit is used in here.
@@ -25,22 +25,24 @@ from planner.screens.runs import Check, CountedRun, EarlierRun
 
 if TYPE_CHECKING:
     # Sweeps, and what runs them, are loaded when there is one.
+    from planner.whatif.results import CaseResult, Sweep
     from planner.whatif.sure import Sure
-    from planner.whatif.sweep import CaseResult, Sweep
 
 Kind = TypeVar("Kind")
 
 #: What the record of a desk says of a what-if; its job is a number among the record's jobs.
 Kept = dict[str, Any] | None
 
-#: Where a desk has them: the run over the cases, the job they vary, the case that was taken; the run of the
-#: draws, and the plan's name and job that they are drawn for.
-COMPARED, COMPARED_JOB, TAKEN, ODDS, ODDS_OF = (
+#: Where a desk has them: the run over the cases, the job they vary, the case that was taken, the numbers of
+#: those that were kept; the run of the draws, the plan's name and job that they are drawn for, the spread.
+COMPARED, COMPARED_JOB, TAKEN, KEPT_CASES, ODDS, ODDS_OF, SPREAD_AT = (
     "what-if run",
     "what-if job",
     "what-if case",
+    "what-if cases kept",
     "odds run",
     "odds of",
+    "how days go",
 )
 
 #: Name of the comparison among a desk's parts.
@@ -107,6 +109,7 @@ def compared_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | N
         "run": run.token if going else None,
         "sentence": sentence,
         "taken": desk.beside.get(TAKEN),
+        "ticked": desk.beside.get(KEPT_CASES),
         "sha256": known.sha256 or None if known else None,
     }
 
@@ -134,6 +137,22 @@ def odds_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | None:
     }
 
 
+def spread_out(desk: Desk) -> dict[str, Any] | None:
+    """How days go otherwise, as it stands on the desk; None where nothing was asked yet."""
+    from planner.whatif.spread import Spread
+
+    spread = desk.having(SPREAD_AT, Spread)
+    return None if spread is None else spread.model_dump(mode="json")
+
+
+def spread_in(desk: Desk, kept: dict[str, Any] | None) -> None:
+    """Put how days go otherwise back onto a desk."""
+    if kept is not None:
+        from planner.whatif.spread import Spread
+
+        desk.beside[SPREAD_AT] = Spread.model_validate(kept)
+
+
 def going_parts(desk: Desk) -> list[str]:
     """Names of the parts that may be handed over at any moment."""
     return [name for at, name in ENDED_PARTS.items() if getattr(desk.beside.get(at), "running", False)]
@@ -141,7 +160,7 @@ def going_parts(desk: Desk) -> list[str]:
 
 def handed_over(run: CountedRun[Any]) -> str:
     """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
-    from planner.whatif.sweep import Sweep
+    from planner.whatif.results import Sweep
 
     result = run.result
     forms = _sweeps() if isinstance(result, Sweep) else _sures()
@@ -177,6 +196,9 @@ def compared_in(
     desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, jobs[kept["job"]]
     if kept["taken"] is not None:
         desk.beside[TAKEN] = kept["taken"]
+    # a record of before the ticks were kept has none
+    if kept.get("ticked") is not None:
+        desk.beside[KEPT_CASES] = tuple(kept["ticked"])
 
 
 def odds_in(desk: Desk, kept: Kept, jobs: Sequence[Job], part: Callable[[str], str | None]) -> None:
@@ -237,6 +259,11 @@ def _ended(part: Callable[[str], str | None], at: str, token: str, forms: TypeAd
 
 def _judged_all(found: Sweep, check: Check) -> Sweep:
     def judged(one: CaseResult) -> CaseResult:
+        if one.parts:
+            parts = tuple(map(judged, one.parts))
+            broken = next((p.sentence for p in parts if p.plan is None and p not in one.parts), None)
+            found = replace(one, parts=parts)
+            return found if broken is None else replace(found, figures=None, sentence=broken)
         breaches = check(one.case.job, one.plan) if one.plan is not None else ()
         if not breaches:
             return one
@@ -251,7 +278,7 @@ def _judged_all(found: Sweep, check: Check) -> Sweep:
 
 @cache
 def _sweeps() -> TypeAdapter[Sweep]:
-    from planner.whatif.sweep import Sweep
+    from planner.whatif.results import Sweep
 
     return TypeAdapter(Sweep)
 

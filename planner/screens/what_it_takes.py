@@ -11,13 +11,11 @@ from planner.screens.backend import backend
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.planning import begin_run, why_not_now
 from planner.screens.runs import SECONDS_EACH, WHAT_IT_TAKES, WhatItTakesRun
+from planner.screens.turns import LINE
 from planner.screens.wording import plain
 
 if TYPE_CHECKING:
     from planner.schedule.what_it_takes import Change
-
-#: Seconds between two looks at a search that is going.
-LOOK_EVERY_S = 0.7
 
 _GOING = "what it takes going"
 
@@ -37,7 +35,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
     run = run_of(here)
     mine = run if run is not None and run.item == item and run.plan == shown.plan else None
 
-    @st.fragment(run_every=LOOK_EVERY_S if mine is not None and mine.running else None)
+    @st.fragment(run_every=LINE.look_every_s() if mine is not None and mine.running else None)
     def asked() -> None:
         if mine is None:
             busy = run is not None and run.running
@@ -61,7 +59,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
 
 def _begin(here: Desk, shown: ShownPlan, item: str) -> None:
     search = backend().what_it_takes
-    run = WhatItTakesRun(shown.job, shown.plan, item, search, workers=here.workers)
+    run = WhatItTakesRun(shown.job, shown.plan, item, search, workers=here.workers, line=LINE)
     here.beside[WHAT_IT_TAKES] = run.begin()
     here.beside[_GOING] = True
     st.rerun()
@@ -69,7 +67,8 @@ def _begin(here: Desk, shown: ShownPlan, item: str) -> None:
 
 def _watch(run: WhatItTakesRun, number: int) -> None:
     trying = run.heard[-1] if run.heard else "what could be changed"
-    st.caption(f"Change {len(run.heard)}, {run.seconds_gone:.0f} s. Trying: **{plain(trying)}**")
+    going = f"Change {len(run.heard)}, {run.seconds_gone:.0f} s. Trying: **{plain(trying)}**"
+    st.caption(run.in_line or going)
     if run.stop_asked:
         st.caption("Stopping; what was found is kept.")
     elif st.button("Stop trying", key=f"takes_stop_{number}", icon=":material/stop_circle:"):

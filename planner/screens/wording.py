@@ -5,13 +5,23 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable
-from datetime import UTC, datetime
+from datetime import datetime
+from zoneinfo import ZoneInfo
 
 from planner.job import Job, UnitSystem
 from planner.job.base import Span
+from planner.job.units import Measured
 from planner.plan.model import Plan, Status
+from planner.table_sets import table_words
 from planner.tables.schedule import TableSchedule
-from planner.words.measures import Metric, date_words, depth_words, span_words
+from planner.words.measures import (
+    Metric,
+    date_words,
+    depth_words,
+    dive_depth_words,
+    own_depth_words,
+    span_words,
+)
 from planner.words.plan import stage_value_words
 from planner.words.schedule import short_row_words, way_up_words
 
@@ -20,15 +30,38 @@ CLOCK_STAGES = frozenset({"finish"})
 
 _MARKS = re.compile(r"([\\`*_{}\[\]<>()#+\-.!|~$:@])")
 
+#: What makes a link of a bare address (GitHub Flavored Markdown, 6.9), up to where it is cut.
+_ADDRESS = re.compile(r"(https?:(?=//)|www(?=\.)|@(?=\w))", re.IGNORECASE)
+
+#: A word joiner: takes no room, and keeps the two halves on one line.
+_JOINER = "\u2060"
+
 
 def plain(text: str) -> str:
-    """A user's text so that no part of it is read as markup (bold, links, pictures, formulas)."""
-    return _MARKS.sub(r"\\\1", " ".join(text.split()))
+    """A user's text so that no part of it is read as markup (bold, links, pictures, formulas).
+
+    An address is cut by a sign that is not seen: it would be a link also with all its marks taken for text.
+    """
+    cut = _ADDRESS.sub(rf"\1{_JOINER}", " ".join(text.split()))
+    return _MARKS.sub(r"\\\1", cut)
 
 
-def saved_time(at: datetime) -> str:
-    """``25 Nov 2026 16:58 UTC``: one zone for all saved jobs; a job's own is known once it is read."""
-    return f"{at.astimezone(UTC):%d %b %Y %H:%M} UTC"
+#: How a source says that it is from memory; see `without_memory`.
+_MEMORY = re.compile(r" \(from memory\)|(, the list)?,? from memory(?=[:;,.)]|$)|, the list from memory")
+
+
+def without_memory(source: str) -> str:
+    """A source as a page prints it that is read on deck: the manual and the paragraph.
+
+    That it is told from memory stands in the docs, on the sheets, and on the pages where what it says can be
+    changed: crew rules, table sets.
+    """
+    return _MEMORY.sub("", source)
+
+
+def saved_time(at: datetime, zone: str) -> str:
+    """``25 Nov 2026 17:58 (Europe/Oslo)``: on the clock of the job's site."""
+    return f"{at.astimezone(ZoneInfo(zone)):%d %b %Y %H:%M} ({zone})"
 
 
 def depth_text(depth_fsw: int, units: UnitSystem) -> str:
@@ -36,10 +69,14 @@ def depth_text(depth_fsw: int, units: UnitSystem) -> str:
     return depth_words(depth_fsw, units, Metric.ALONE)
 
 
-def hours_text(minutes: int) -> str:
-    """``3 h 05 min``; ``45 min`` below an hour."""
-    hours, rest = divmod(minutes, 60)
-    return f"{hours} h {rest:02d} min" if hours else f"{rest} min"
+def own_depth_text(job: Job, part: Measured, units: UnitSystem, field: str = "depth_fsw") -> str:
+    """A depth that the job holds; in metres as it was typed, where it was typed in them."""
+    return own_depth_words(part, job.site.units, field, reads=units, metric=Metric.ALONE)
+
+
+def dive_depth_text(job: Job, item: str, depth_fsw: int, units: UnitSystem) -> str:
+    """The depth of a dive on an item of the job, as `own_depth_text`."""
+    return dive_depth_words(job, item, depth_fsw, units, Metric.ALONE)
 
 
 def spans_text(job: Job, spans: Iterable[Span]) -> str:
@@ -71,7 +108,7 @@ def status_text(plan: Plan, job: Job) -> str:
 
 def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
     """The row of the tables and the stops, in one line."""
-    return f"{short_row_words(schedule)} (table {schedule.table}), {way_up_words(schedule, units)}"
+    return f"{short_row_words(schedule)} ({table_words(schedule.table)}), {way_up_words(schedule, units)}"
 
 
 def file_name(job: Job, what: str, ending: str) -> str:

@@ -5,21 +5,29 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
+from planner.air.bailout import BottleCarried
 from planner.air.chamber import ChamberDay
 from planner.air.reserve import emergency_words
 from planner.air.running import TestDue
 from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT
 from planner.sheets.bill import Bill, length
-from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
-from planner.words.measures import depth_words, pressure_words, several_days, time_words
+from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_two_columns, write_words
+from planner.words.measures import (
+    depth_words,
+    dive_depth_words,
+    own_pressure_words,
+    pressure_words,
+    several_days,
+    time_words,
+)
 from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
 
 #: Columns of the sheet; a table's units take two of them.
 COLUMNS, UNIT = 48, 2
 #: Columns of the bars that show the day's flow.
 _BAR_FROM, _BAR_UNITS = 21, 14
-_SENTENCE = Look(size=8)
+_SENTENCE = Look(size=7.5, down="top")
 FORMULAS: tuple[str, ...] = (
     "Flow: scfm = acfm × (D + 33)/33, D in fsw.",
     "A dive's air is the sum over its legs of flow × minutes, divers at the deepest depth of each leg, with "
@@ -79,6 +87,12 @@ def _listed(names: list[str]) -> str:
     return ", ".join(names)
 
 
+def bottle_name(bottle: BottleCarried) -> str:
+    """``Light 21, bottle B21``."""
+    number = bottle.outfit.bailout_no
+    return f"{bottle.outfit.name}, bottle {number}" if number else bottle.outfit.name
+
+
 def write_air(bill: Bill) -> None:
     """Add the sheet *Air* to the book."""
     sheet, row = bill.printed.sheet("Air", [1.0] * COLUMNS)
@@ -107,6 +121,7 @@ class _AirSheet:
         row = self._compressors(row)
         row = self._banks(row)
         row = self._chamber(row)
+        row = self._bottles(row)
         row = self._tests(row)
         return self._formulas(row)
 
@@ -129,14 +144,14 @@ class _AirSheet:
 
     def _title(self, row: int, words: str) -> int:
         """A section's title, kept on one page with its column titles and the first rows under it."""
-        self.sheet.tall(row, 8)
+        self.sheet.tall(row, 2)
         self.sheet.put(row + 1, 1, words, Look(size=11, bold=True), wide=COLUMNS)
-        self.sheet.tall(row + 1, 17)
+        self.sheet.tall(row + 1, 14)
         self.sheet.keep_together(row, row + 4)
         return row + 2
 
     def _table(self, *columns: Column, points: float | None = None) -> Table:  # type: ignore[type-arg]
-        tall = 25.0 if self.metric else 15.0
+        tall = 25.0 if self.metric else 13.0
         return Table(columns, heads_points=23, points=points or tall, laid_on=UNIT)
 
     def _figures(self, row: int) -> int:
@@ -178,10 +193,10 @@ class _AirSheet:
     def _dives(self, row: int) -> int:
         if not self.air.dives:
             return row
-        units, look = self.job.site.units, self.cell
+        look = self.cell
         table: Table[DiveAir] = self._table(
             Column("Dive, item", 6, lambda d: f"{d.dive} · {d.item}", self.name),
-            Column("Depth", 3, lambda d: depth_words(d.depth_fsw, units), look),
+            Column("Depth", 3, lambda d: dive_depth_words(self.job, d.item, d.depth_fsw), look),
             Column("Air drawn", 3, lambda d: self._scf(d.scf), look),
             Column("Peak flow", 3, lambda d: self._scfm(d.peak_scfm), look),
             Column("Manifold needs", 3, lambda d: self._psi(d.needed_psi), look),
@@ -296,6 +311,36 @@ class _AirSheet:
         row = table.heads(self.sheet, self._title(row, "The chamber: asked for and on hand"))
         return table.rows(self.sheet, row, self.air.chamber)
 
+    def _bottles(self, row: int) -> int:
+        if not self.air.bottles:
+            return row
+        look, units = self.cell, self.job.site.units
+
+        def must(bottle: BottleCarried) -> str:
+            said = [pressure_words(bottle.needed_psi or 0, u, needed=True) for u in UnitSystem]
+            return "NO BOTTLE" if bottle.needed_psi is None else self._both(*said)
+
+        def shows(bottle: BottleCarried) -> str:
+            if bottle.outfit.bailout_psi is None:
+                return "–"
+            return self._both(
+                *(own_pressure_words(bottle.outfit, units, "bailout_psi", u) for u in UnitSystem)
+            )
+
+        def minutes(bottle: BottleCarried) -> str:
+            return f"{bottle.minutes_at_depth:.0f} at {depth_words(bottle.depth_fsw, units)}"
+
+        table: Table[BottleCarried] = self._table(
+            Column("Dive", 2, lambda b: b.dive, self.name),
+            Column("Carried by", 7, lambda b: b.person, look.but(across="left")),
+            Column("Outfit, bottle", 6, bottle_name, look.but(across="left")),
+            Column("Must show", 3, must, look, lambda b: {"bold": True}),
+            Column("Shows", 3, shows, look),
+            Column("Min at depth", 3, minutes, look),
+        )
+        row = table.heads(self.sheet, self._title(row, "Bailout bottles, standby divers too"))
+        return table.rows(self.sheet, row, self.air.bottles)
+
     def _tests(self, row: int) -> int:
         if not self.air.tests:
             return row
@@ -325,6 +370,4 @@ class _AirSheet:
             "own flow where that is larger."
         )
         sources = (f"{source[0].upper()}{source[1:]}." for source in self.air.sources)
-        for sentence in (*FORMULAS, reserve, *sources):
-            row = write_words(self.sheet, row, sentence, _SENTENCE)
-        return row
+        return write_two_columns(self.sheet, row, (*FORMULAS, reserve, *sources), _SENTENCE)

@@ -4,20 +4,24 @@ days, stand-bys, groups. No layout in here.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from dataclasses import dataclass
 from datetime import timedelta
+from functools import cached_property
 
 from planner.air import AirReport
 from planner.charts.palette import DutyStyle
 from planner.check import Finding
-from planner.day import on_duty_min
-from planner.day.divers import AfterDive, Hindrance, at_leave, brought_in
+from planner.day import descent_min, on_duty_min
+from planner.day.divers import AfterDive, Hindrance, allowed_exposure, at_leave, brought_in
 from planner.job import Job
-from planner.job.duties import STANDBY
+from planner.job.duties import BRIEFING, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.layout import PrintedBook
-from planner.tables import standby_minutes_left, standby_options
+from planner.tables import options_for, standby_minutes_left, standby_options
+from planner.whatif.slack import Slack, slack_told
+from planner.whatif.spread import Spread
 from planner.words.measures import NO_LIMIT
 from planner.words.schedule import group_after_words, group_words
 
@@ -36,6 +40,10 @@ class Bill:
         Letters and colours of the duties.
     printed
         The workbook with its paper and heads.
+    opened_from
+        Where the job came from; blank where that is not known.
+    spread
+        How days go otherwise, for the chance that the plan gets done; what ships where None.
     """
 
     plan: Plan
@@ -44,6 +52,18 @@ class Bill:
     air_findings: tuple[Finding, ...]
     styles: dict[str, DutyStyle]
     printed: PrintedBook
+    opened_from: str = ""
+    spread: Spread | None = None
+
+    @cached_property
+    def dives(self) -> tuple[Dive, ...]:
+        """The dives by the time of leaving the surface."""
+        return dives_in_order(self.plan)
+
+    @cached_property
+    def spare(self) -> Slack | None:
+        """The slack of every dive, worked out once for all sheets; None where it would take too long."""
+        return slack_told(self.job, self.plan)
 
 
 @dataclass(frozen=True)
@@ -115,7 +135,7 @@ def day_of(job: Job, minute: int) -> int:
 def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
     """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
     ended = [
-        AfterDive(dive.out_min, diver.group_after)
+        AfterDive(job.tables, dive.out_min, diver.group_after)
         for dive in plan.dives
         for diver in dive.divers
         if diver.person == person
@@ -125,30 +145,65 @@ def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
     if last is None or minute >= last.clean_at_min:
         return Nitrogen()
     now = at_leave(last, minute)
-    group = last.group if now.hindrance is Hindrance.SAME_DIVE else now.group
+    group = now.group
+    if now.hindrance is Hindrance.SAME_DIVE and last.group is not None:
+        group = last.tables.group_after_interval(last.group, last.tables.same_dive_under_min)
     return Nitrogen(group, known=group is not None, clean_min=last.clean_at_min)
 
 
-def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
-    """Minutes that a standby has at the dive's depth when the diver leaves the surface, for print.
+def _standby_left_min(plan: Plan, job: Job, dive: Dive, person: str) -> int | None:
+    """Minutes that a standby has at the dive's depth when the diver leaves the surface; None: no limit.
 
-    Counted as the job's crew rules say: without stops, or as its policy allows.
+    Counted as the job's crew rules say: without stops, or as its policy allows. 0 where no group is known.
     """
     nitrogen = nitrogen_at(plan, job, person, dive.leave_surface_min)
     if not nitrogen.known:
-        return "none"
-    item = job.dive_item(dive.item)
-    left = standby_minutes_left(dive.depth_fsw, nitrogen.group, standby_options(job, item))
-    return NO_LIMIT if left is None else f"{left} min"
+        return 0
+    options = standby_options(job, job.dive_item(dive.item))
+    return standby_minutes_left(dive.depth_fsw, nitrogen.group, options)
+
+
+def standby_left(plan: Plan, job: Job, dive: Dive, person: str) -> str:
+    """Minutes that a standby has at the dive's depth when the diver leaves the surface, for print."""
+    left = _standby_left_min(plan, job, dive, person)
+    return NO_LIMIT if left is None else f"{left} min" if left else "none"
+
+
+def standby_sent_min(job: Job, dive: Dive) -> tuple[int, int]:
+    """Minutes from the word go until a standby diver leaves the surface, and from there to the diver: down
+    at the job's rate, then along the bottom at its pace, each rounded up."""
+    rules, reach_ft = job.rules, job.dive_item(dive.item).reach_ft
+    along = math.ceil(reach_ft / rules.along_bottom_ft_per_min)
+    return rules.standby_send_min, descent_min(dive.depth_fsw, rules) + along
+
+
+def standby_reach(plan: Plan, job: Job, dive: Dive) -> str:
+    """How soon a dive's standby is at the diver, and what he has there: ``reaches him in 4 min, 92 min left
+    there (15 asked)``."""
+    ready, way = standby_sent_min(job, dive)
+    names = _standby_outfits(plan, dive)
+    parts = []
+    for name in names:
+        left = _standby_left_min(plan, job, dive, name)
+        there = NO_LIMIT if left is None else f"{left - way} min left" if left > way else "no minute left"
+        who = f"{name} " if len(names) > 1 else ""
+        parts.append(f"{who}reaches him in {ready + way} min, {there} there")
+    asked = f" ({job.rules.standby_no_stop_min} asked)"
+    return "; ".join(parts) + asked if parts else ""
+
+
+def _standby_outfits(plan: Plan, dive: Dive) -> dict[str, str | None]:
+    """Who stands by for a dive, each with his outfit."""
+    outfits: dict[str, str | None] = {}
+    for spell in crew_of(plan, dive).get(STANDBY, ()):
+        outfits.setdefault(spell.person, spell.outfit)
+    return outfits
 
 
 def standbys(plan: Plan, job: Job, dive: Dive) -> str:
     """The standby of a dive with his minutes left and outfit: ``Ruy Pinto: 48 min left, in L2``."""
-    outfits: dict[str, str | None] = {}
-    for spell in crew_of(plan, dive).get(STANDBY, ()):
-        outfits.setdefault(spell.person, spell.outfit)
     parts = []
-    for name, outfit in outfits.items():
+    for name, outfit in _standby_outfits(plan, dive).items():
         worn = f", in {outfit}" if outfit else ""
         left = standby_left(plan, job, dive, name)
         parts.append(f"{name}: {left}{worn}" if left == NO_LIMIT else f"{name}: {left} left{worn}")
@@ -180,6 +235,45 @@ def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
         bottom_min=bottom,
         at_end=nitrogen_at(plan, job, person, end),
     )
+
+
+@dataclass(frozen=True)
+class OnDeck:
+    """A briefing, a standing block or a task on deck, with its people and the duty of each."""
+
+    start_min: int
+    end_min: int
+    what: str
+    people: tuple[tuple[str, str], ...]
+
+
+def on_deck(plan: Plan) -> tuple[OnDeck, ...]:
+    """Briefings, standing work and tasks on deck by the clock; those briefed together stand in one."""
+    found: dict[tuple[int, int, str], list[tuple[str, str]]] = {
+        (task.start_min, task.end_min, task.item): [
+            (s.person, s.duty) for s in plan.duties if s.dive is None and s.item == task.item
+        ]
+        for task in plan.surface_tasks
+    }
+    for spell in plan.duties:
+        if spell.duty == BRIEFING:
+            found.setdefault((spell.start_min, spell.end_min, BRIEFING), []).append((spell.person, BRIEFING))
+    return tuple(OnDeck(*key, tuple(people)) for key, people in sorted(found.items()))
+
+
+def bottom_may_last_min(job: Job, dive: Dive) -> int | None:
+    """Bottom time to which a dive may last by the tables' rows it is planned on, and by the job's limits.
+
+    None where neither sets an end. For every diver of it the row, or the no-stop limit, with his residual
+    nitrogen and the job's margin to the table off it.
+    """
+    item = job.dive_item(dive.item)
+    options, ends = options_for(job, item), [job.longest_bottom_min(item)]
+    for diver in dive.divers:
+        found = allowed_exposure(dive.depth_fsw, dive.bottom_time_min, diver.group_before, options)
+        if found is not None and not found.schedule.unlimited:
+            ends.append(dive.bottom_time_min + found.row_left_min)
+    return min((end for end in ends if end is not None), default=None)
 
 
 def length(minutes: int) -> timedelta:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from decimal import Decimal
 
 from openpyxl import Workbook
 from openpyxl.chart import Reference, ScatterChart, Series
+from openpyxl.chart.label import DataLabelList
 from openpyxl.chart.layout import Layout, ManualLayout
+from openpyxl.chart.legend import LegendEntry
 
+from planner.charts.labels import sides_that_fit, with_room
 from planner.check.rule import SUBJECT_TO
 from planner.job import Job
 from planner.sheets.layout import (
@@ -23,12 +26,23 @@ from planner.sheets.layout import (
     wall,
     write_words,
 )
-from planner.whatif import EXAMPLE_COSTS, CaseResult, CostRates, Knee, Sure, Sweep, knee_of
+from planner.whatif import (
+    EXAMPLE_COSTS,
+    CaseResult,
+    CostRates,
+    Knee,
+    Spread,
+    Sure,
+    Sweep,
+    finish_words,
+    knee_of,
+    point_words,
+)
 from planner.whatif.figures import Figures
 from planner.whatif.sure import ItemChance
 from planner.workbook.style import SMALL, Look, Sheet, set_up_page
 
-CASES, CHART, ODDS, ASSUMED = "Cases", "Work and cost", "Drawn days", "Assumed"
+CASES, JOBS, CHART, ODDS, ASSUMED = "Cases", "Jobs", "Chance and cost", "Drawn days", "Assumed"
 
 _WORD = Look(size=8.5, edges="b", shrink=True)
 _WRAPPED = Look(size=8.5, edges="b", wrap=True)
@@ -37,6 +51,10 @@ _CASE = _NUMBER.but(across="left")
 _TENTH = _NUMBER.but(number_format="0.0")
 _MONEY = _NUMBER.but(number_format="#,##0.00")
 _TIME = _NUMBER.but(number_format="ddd hh:mm")
+
+#: The plot of the chart on paper, pixels of the print beside its points.
+_WIDE_PX, _HIGH_PX = 420.0, 290.0
+
 _SENTENCE = Look(size=9.5, bold=True)
 
 
@@ -45,6 +63,7 @@ def compare_book(
     job: Job,
     sure: Sure | None = None,
     *,
+    at_least: int | None = None,
     rates: CostRates = EXAMPLE_COSTS,
     paper: str = "A4",
     made_at: datetime | None = None,
@@ -56,25 +75,33 @@ def compare_book(
     result, job
         The sweep and the job that was varied.
     sure
-        Drawn days of one plan, where there are any.
+        Drawn days of one plan in full, where there are any.
+    at_least
+        Per cent of the work whose chance is weighed, as in `planner.whatif.knee_of`.
     rates
         What the costs were worked out with.
     paper
         ``A4`` or ``Letter``.
     """
-    facts = f"{result.sentence} · {made_words(job.clock, made_at)}"
-    knee = knee_of(result.results)
-    printed = printed_book(f"Comparison, {job.site.name}", paper, job.site.name, facts)
+    title = f"Comparison, {job.site.name}"
+    jobs = max((len(r.parts) for r in result.results), default=0)
+    title += f" and {jobs - 1} more" if jobs > 1 else ""
+    facts = f"{result.sentence} · {made_words(job.clock, made_at)} · {job.tables.printed}"
+    knee = knee_of(result.results, at_least)
+    printed = printed_book(title, paper, job.site.name, facts)
     _cases(printed, result, job, knee)
+    if any(r.parts for r in result.results):
+        _jobs(printed, result)
     _chart(printed, result, knee)
     if sure is not None:
-        _odds(printed, sure, job)
-    _assumed(printed, rates)
+        _odds(printed, sure, result.results[0].when)
+    spread = next((r.sure.spread for r in result.results if r.sure), sure.spread if sure else None)
+    _assumed(printed, rates, spread)
     return printed.book
 
 
 def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
-    best = {r.case.number for r in knee.best}
+    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     currency = next((r.figures.cost.currency for r in result.results if r.figures), "")
 
     def bold(one: CaseResult) -> dict[str, object]:
@@ -83,24 +110,35 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     def figure(head: str, width: float, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
         return Column(head, width, lambda one: of(one.figures) if one.figures else None, look)
 
+    chance: list[Column[CaseResult]] = []
+    if knee.at_least is not None:
+        head = f"Chance of {knee.at_least} % of the work, %"
+        chance.append(Column(head, 17, lambda one: round(knee.gain(one)) if one.sure else None, _NUMBER))
+
     def margin(f: Figures) -> CellValue:
         return "–" if f.air_margin_scfm is None else f.air_margin_scfm
 
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda one: one.case.number, _CASE, bold),
-            Column("", 6, lambda one: "★" if one.case.number in best else "", _WORD),
+            Column(
+                "",
+                6,
+                lambda one: "★" if one.case.number in best else "◇" if one.case.number in earlier else "",
+                _WORD,
+            ),
             Column(
                 "Varied",
-                58,
+                50,
                 lambda one: one.case.title + (" (as given)" if one.case.as_given else ""),
                 _WORD,
                 bold,
             ),
             figure("Work done, min", 18, lambda f: f.work_min, _NUMBER),
             figure("Of all work, %", 15, lambda f: round(f.work_percent, 1), _TENTH),
+            *chance,
             figure("End", 20, lambda f: wall(job.clock, f.end_min), _TIME),
-            figure("People-hours", 16, lambda f: round(f.people_min / 60, 1), _TENTH),
+            figure("On duty, h", 16, lambda f: round(f.people_min / 60, 1), _TENTH),
             figure("Overtime, h", 16, lambda f: round(f.overtime_min / 60, 1), _TENTH),
             figure(f"Cost, {currency}", 23, lambda f: f.total_cost, _MONEY),
             figure("Dives", 12, lambda f: f.dives, _NUMBER),
@@ -119,7 +157,8 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     row = table.rows(sheet, row, result.results) + 1
     row = write_words(sheet, row, knee.sentence, _SENTENCE)
     note = (
-        "★ no other case does more work for less or equal cost. Of all work and gap: weighted by priority; "
+        "★ no other case brings more for less or equal cost; ◇ only finishes earlier. Of all work "
+        "and gap: weighted by priority; "
         "gap: how far the work may still be from the most there is. A diver: average over all who may dive. "
         f"A plan carried over from another case holds every rule here too. {SUBJECT_TO}"
     )
@@ -127,57 +166,95 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     set_up_page(sheet, row)
 
 
+def _jobs(printed: PrintedBook, result: Sweep) -> None:
+    """Each case job by job: what the sums on the sheet of the cases are of."""
+    parts = [part for one in result.results for part in one.parts]
+
+    def figure(head: str, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
+        return Column(head, 18, lambda one: of(one.figures) if one.figures else None, look)
+
+    def chance(one: CaseResult) -> CellValue:
+        return round(one.sure.day_percent) if one.sure is not None else None
+
+    table: Table[CaseResult] = Table(
+        (
+            Column("Case", 11, lambda one: one.case.number, _CASE),
+            Column("Varied", 50, lambda one: one.case.title, _WORD),
+            Column("Job", 50, lambda one: one.case.job.site.name, _WORD),
+            Column("First day", 20, lambda one: one.case.job.site.first_day.isoformat(), _WORD),
+            figure("Work done, min", lambda f: f.work_min, _NUMBER),
+            figure("Of all work, %", lambda f: round(f.work_percent, 1), _TENTH),
+            Column("Chance as planned, %", 18, chance, _NUMBER),
+            figure("On duty, h", lambda f: round(f.people_min / 60, 1), _TENTH),
+            figure("Dives", lambda f: f.dives, _NUMBER),
+            figure("People", lambda f: f.people, _NUMBER),
+            Column("How it came about", 78, lambda one: one.sentence, _WRAPPED.but(size=7.5, indent=1)),
+        ),
+        heads_points=26,
+        head_size=7,
+    )
+    sheet, row = printed.sheet(JOBS, table.widths, landscape=True)
+    row = table.rows(sheet, table.heads(sheet, row, on_each_page=True), parts)
+    set_up_page(sheet, row - 1)
+
+
 def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
-    """The scatter of work against cost, drawn by the spreadsheet program from the columns beside it."""
-    best = {r.case.number for r in knee.best}
+    """The scatter against cost, drawn by the spreadsheet program from the columns beside it."""
+    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     bend = knee.bend.case.number if knee.bend is not None else None
     found = sorted(
-        ((r.case.number, r.figures) for r in result.results if r.figures), key=lambda pair: pair[1].total_cost
+        (r for r in result.results if r.figures is not None),
+        # the best ones first, so that one line joins them
+        key=lambda r: (r.case.number not in best, r.figures.total_cost if r.figures else 0),
     )
 
-    def work(head: str, shown: Callable[[int], bool]) -> Column[tuple[int, Figures]]:
-        """Work of the cases that are shown in this column; the others leave it blank."""
-        return Column(head, 24, lambda p: round(p[1].work_percent, 1) if shown(p[0]) else None, _TENTH)
+    def gain(head: str, shown: Callable[[int], bool]) -> Column[CaseResult]:
+        """What the cases bring that are shown in this column; the others leave it blank."""
+        return Column(head, 18, lambda r: round(knee.gain(r), 1) if shown(r.case.number) else None, _TENTH)
 
-    table = Table(
+    table: Table[CaseResult] = Table(
         (
-            Column("Case", 14, lambda p: p[0], _CASE),
-            Column("Cost", 24, lambda p: p[1].total_cost, _MONEY),
-            work("Other cases, %", lambda number: number not in best),
-            work("Best cases, %", lambda number: number in best),
-            work("The bend, %", lambda number: number == bend),
+            Column("Case", 11, lambda r: r.case.number, _CASE),
+            Column("Cost", 22, lambda r: r.figures.total_cost if r.figures else None, _MONEY),
+            Column("Finish", 18, finish_words, _NUMBER),
+            gain("Other cases, %", lambda number: number not in best | earlier),
+            gain("Best cases, %", lambda number: number in best),
+            gain("Only earlier, %", lambda number: number in earlier),
+            gain("The bend, %", lambda number: number == bend),
         ),
         heads_points=22,
         points=13,
         head_size=7,
     )
-    sheet, row = printed.sheet(CHART, [*table.widths, 160.0], landscape=True)
+    sheet, row = printed.sheet(CHART, [*table.widths, 142.0], landscape=True)
     first = table.heads(sheet, write_words(sheet, row, knee.sentence, _SENTENCE))
     row = table.rows(sheet, first, found)
     if found:
-        sheet.ws.add_chart(_scatter(sheet, first, row - 1, bend is not None), f"F{first - 1}")
+        sheet.ws.add_chart(_scatter(sheet, first, found, knee), f"H{first - 1}")
     set_up_page(sheet, max(row - 1, first + 28))
 
 
-def _scatter(sheet: Sheet, first: int, last: int, bend: bool) -> ScatterChart:
-    chart = ScatterChart()
+def _scatter(sheet: Sheet, first: int, found: Sequence[CaseResult], knee: Knee) -> ScatterChart:
+    chart, last = ScatterChart(), first + len(found) - 1
     chart.style = 1
     chart.scatterStyle = "lineMarker"
-    chart.height, chart.width = 11.5, 15.5  # type: ignore[assignment]
-    chart.x_axis.title, chart.y_axis.title = "cost", "work done, %"
+    chart.height, chart.width = 11.5, 13.4  # type: ignore[assignment]
+    chart.x_axis.title, chart.y_axis.title = "cost", knee.gain_words
     chart.x_axis.number_format, chart.y_axis.number_format = "#,##0", "#,##0"
     chart.x_axis.delete = chart.y_axis.delete = False
     chart.y_axis.scaling.min = 0.0
     chart.legend.position = "t"  # type: ignore[union-attr]
     chart.layout = Layout(manualLayout=ManualLayout(x=0.1, y=0.12, w=0.86, h=0.7))
     costs = Reference(sheet.ws, min_col=2, min_row=first, max_row=last)
-    looks = [(3, "circle", "5D6B70", 7), (4, "circle", "0B5563", 9), (5, "diamond", "A3461F", 13)]
-    for column, symbol, colour, size in looks if bend else looks[:2]:
+    looks = [(4, "circle", "8D999E", 7), (5, "circle", "0B5563", 9)]
+    looks += [(6, "diamond", "C77B4A", 10)] if knee.earlier else []
+    looks += [(7, "square", "A3461F", 14)] if knee.bend is not None else []
+    for column, symbol, colour, size in looks:
         values = Reference(sheet.ws, min_col=column, min_row=first - 1, max_row=last)
         series = Series(values, costs, title_from_data=True)
         series.marker.symbol, series.marker.size = symbol, size
         series.marker.graphicalProperties.line.solidFill = colour
-        if column == 4:
+        if column == 5:
             # the best cases are filled and joined by a line
             series.marker.graphicalProperties.solidFill = colour
             series.graphicalProperties.line.solidFill = colour
@@ -186,10 +263,33 @@ def _scatter(sheet: Sheet, first: int, last: int, bend: bool) -> ScatterChart:
             series.graphicalProperties.line.noFill = True
         series.smooth = False
         chart.series.append(series)
+    money = [float(r.figures.total_cost) if r.figures else 0.0 for r in found]
+    low, high = with_room(money)
+    chart.x_axis.scaling.min, chart.x_axis.scaling.max = low, high
+    chart.y_axis.scaling.max = top = 110.0
+    # case and finish beside each point with room: a series of one point, shown by its name alone
+    spots = [
+        ((cost - low) * _WIDE_PX / (high - low), knee.gain(r) * _HIGH_PX / top)
+        for cost, r in zip(money, found, strict=True)
+    ]
+    words = [point_words(r) for r in found]
+    for index, side in sides_that_fit(spots, words, _WIDE_PX, _HIGH_PX).items():
+        row = first + index
+        column = next(c for c in (5, 6, 4) if sheet.ws.cell(row, c).value is not None)
+        gain, cost = (Reference(sheet.ws, min_col=c, min_row=row) for c in (column, 2))
+        named = Series(gain, cost, title=words[index])
+        named.marker.symbol = "none"
+        named.graphicalProperties.line.noFill = True
+        named.dLbls = DataLabelList(
+            dLblPos=side, showSerName=True, showVal=False, showCatName=False, showLegendKey=False
+        )
+        unnamed = LegendEntry(idx=len(chart.series), delete=True)
+        chart.legend.legendEntry.append(unnamed)  # type: ignore[union-attr]
+        chart.series.append(named)
     return chart
 
 
-def _odds(printed: PrintedBook, sure: Sure, job: Job) -> None:
+def _odds(printed: PrintedBook, sure: Sure, when: Callable[[int], str]) -> None:
     def causes(item: ItemChance) -> str:
         return "; ".join(f"{cause} {percent:.1f}" for cause, percent in item.causes[:3])
 
@@ -208,8 +308,8 @@ def _odds(printed: PrintedBook, sure: Sure, job: Job) -> None:
     row = table.heads(sheet, write_words(sheet, row, sure.sentence, _SENTENCE))
     row = table.rows(sheet, row, sure.items) + 1
     for line in (
-        f"The day ends by {job.clock.hhmm(sure.end_p50_min)} in half of the draws, by "
-        f"{job.clock.hhmm(sure.end_p90_min)} in nine of ten.",
+        f"All is over by {when(sure.end_p50_min)} in half of the draws, "
+        f"by {when(sure.end_p90_min)} in nine of ten.",
         *(
             f"A spare {s.minutes} min {s.what}: {s.day_points:+.1f} points for the whole day, "
             f"{s.work_min:+.1f} minutes of work on average."
@@ -222,7 +322,7 @@ def _odds(printed: PrintedBook, sure: Sure, job: Job) -> None:
     set_up_page(sheet, row)
 
 
-def _assumed(printed: PrintedBook, rates: CostRates) -> None:
+def _assumed(printed: PrintedBook, rates: CostRates, spread: Spread | None) -> None:
     currency = rates.pay.currency
 
     def money(amount: Decimal) -> str:
@@ -249,11 +349,13 @@ def _assumed(printed: PrintedBook, rates: CostRates) -> None:
         ),
         *((str(p.kind), f"{money(p.per_hour)} an hour", p.source) for p in rates.pay.premiums),
     ]
+    if spread is not None:
+        rows.append(("How days go otherwise", spread.sentence, spread.source))
     table: Table[tuple[str, str, str]] = Table(
         (
             Column("What", 90, lambda r: r[0], _WORD),
-            Column("Value", 40, lambda r: r[1], _WORD),
-            Column("Source", 150, lambda r: r[2], _WRAPPED),
+            Column("Value", 60, lambda r: r[1], _WRAPPED),
+            Column("Source", 130, lambda r: r[2], _WRAPPED),
         )
     )
     sheet, row = printed.sheet(ASSUMED, table.widths, landscape=True)

@@ -1,18 +1,28 @@
 """A dive record a diver: what 29 CFR 1910.423(d) lists, filled as far as it is known, with room for the rest.
 
+Beside each fact stands its paragraph. For construction 29 CFR 1926.1083 asks for the same by reference.
+
 From a plan it is a form made ready, and says so; only what is written down on the day makes it a record.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import datetime
 
 from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
-from planner.hours import Timesheets, WorkedDive, WorkedRecord
-from planner.job.duties import SUPERVISOR
-from planner.sheets.layout import Cell, made_words, printed_book, unused_name, write_line, write_words
+from planner.hours import Timesheets, WorkedDive, WorkedRecord, tables_words
+from planner.sheets.layout import (
+    Cell,
+    facts_words,
+    made_words,
+    printed_book,
+    unused_name,
+    write_line,
+    write_words,
+)
 from planner.tables.gauge import depth_as_read_words
 from planner.words.schedule import (
     group_after_words,
@@ -23,15 +33,17 @@ from planner.words.schedule import (
 )
 from planner.workbook.style import SOFT, Look, Sheet, set_up_page
 
-SOURCE = "29 CFR 1910.423(d), paragraph numbers from memory"
+SOURCE = "29 CFR 1910.423(d) and, for construction, 1926.1083 (paragraphs from memory)"
+#: How long it is kept: 29 CFR 1910.440(b)(3)(iv).
+KEPT = "Keep a record of a dive one year, five years after decompression sickness: 29 CFR 1910.440(b)(3)(iv)."
 
 #: 29 CFR 1910.423(d)(2): the further facts are asked for deeper than this or outside the no-stop limits.
 DEEPER_FSW = 100
 
-_LABEL = Look(size=8, ink=SOFT, down="top")
+_LABEL = Look(size=8, ink=SOFT, down="top", wrap=True)
 _VALUE = Look(size=9.5, wrap=True, down="top", edges="b")
 _BLANK = "…"
-_WIDTHS = (34.0, 62.0, 34.0, 62.0)
+_WIDTHS = (42.0, 60.0, 42.0, 60.0)
 
 
 def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | None = None) -> Workbook:
@@ -43,24 +55,21 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
         For another paper.
     """
     made, job_name = made_words(sheets.clock, made_at), sheets.records[0].job_name
-    printed = printed_book(f"Dive records, {job_name}", paper, job_name, made)
+    facts = facts_words(made, tables_words(sheets.records))
+    printed = printed_book(f"Dive records, {job_name}", paper, job_name, facts)
     taken: set[str] = set()
     dived = [(record, dive) for record in sheets.records for dive in record.dives]
     for person in dict.fromkeys(dive.row.person for _, dive in dived):
         own = [(r, d) for r, d in dived if d.row.person == person]
         logged = all(r.from_log for r, _ in own)
         basis = "from the log" if logged else "made ready from the plan, not yet a record"
-        facts = f"Dive record · {basis} · {made} · {SOURCE}"
-        sheet, row = printed.sheet(_name(person, taken), _WIDTHS, title=person, facts=facts)
+        facts = facts_words("Dive record", basis, made, tables_words(r for r, _ in own), SOURCE)
+        sheet, row = printed.sheet(diver_sheet_name(person, taken), _WIDTHS, title=person, facts=facts)
         for record, dive in own:
             first = row
             row = _dive(sheet, row, record, dive)
             sheet.keep_together(first, row - 1)
-        note = (
-            "Keep a dive record one year, five years after decompression sickness (29 CFR 1910.440, from "
-            f"memory). {SUBJECT_TO}"
-        )
-        write_words(sheet, row, note)
+        write_words(sheet, row, f"{KEPT} {SUBJECT_TO}")
         set_up_page(sheet, row)
     if not dived:
         sheet, row = printed.sheet("No dives", _WIDTHS, title="Dive records")
@@ -69,7 +78,8 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
     return printed.book
 
 
-def _name(person: str, taken: set[str]) -> str:
+def diver_sheet_name(person: str, taken: set[str]) -> str:
+    """A sheet's name for a diver, unlike those taken, without the letters that a workbook forbids."""
     clean = "".join("-" if c in "[]:*?/\\" else c for c in " ".join(person.split())).replace("'", "’")
     return unused_name(clean, taken)
 
@@ -84,21 +94,19 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         if spell.dive == dive.id and spell.duty not in held.get(spell.person, ()):
             held.setdefault(spell.person, []).append(spell.duty)
     team = [f"{person} ({', '.join(duties)})" for person, duties in held.items()]
-    named = [s.person for s in record.spells if s.dive == dive.id and s.duty == SUPERVISOR]
-    in_charge = dict.fromkeys(named) or record.in_charge
     pairs = [
-        ("Person in charge", ", ".join(in_charge) or _BLANK),
-        ("Place", f"{record.job_name}, {dive.station}".strip(", ")),
-        ("Team", "; ".join(team) or _BLANK),
-        ("Mode", f"surface-supplied air, {worked.gear}".removesuffix(", ")),
-        ("Nature of the work", dive.item or _BLANK),
-        ("Water", f"{record.water_words}; visibility {_BLANK} current {_BLANK}"),
-        ("Surface conditions", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
+        ("Person in charge (1)(i)", ", ".join(record.in_charge_of(dive.id)) or _BLANK),
+        ("Location (1)(ii)", f"{record.job_name}, {dive.station}".strip(", ")),
+        ("Team (1)(i)", "; ".join(team) or _BLANK),
+        ("Diving mode (1)(iii)", f"surface-supplied air, {worked.gear}".removesuffix(", ")),
+        ("Nature of the work (1)(iv)", dive.item or _BLANK),
+        ("Under water (1)(v)", f"{record.water_words}; visibility {_BLANK} current {_BLANK}".lstrip("; ")),
+        ("Surface conditions (1)(v)", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
         ("Duty", worked.row.duty),
-        ("Leave surface", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
-        ("Reach surface", clock.hhmm(dive.reach_surface_min)),
-        ("Greatest depth", depth_as_read_words(dive.depth_fsw, worked.greatest_depth_fsw)),
-        ("Bottom time", f"{dive.bottom_time_min} min"),
+        ("Leave surface (1)(ii)", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
+        ("Reach surface (1)(ii)", clock.hhmm(dive.reach_surface_min)),
+        ("Greatest depth (1)(vi)", depth_as_read_words(dive.depth_fsw, worked.greatest_depth_fsw)),
+        ("Bottom time (1)(vi)", f"{dive.bottom_time_min} min"),
     ]
     row = _pairs(sheet, row, pairs)
     if worked.row.schedule.decompression or worked.greatest_depth_fsw > DEEPER_FSW:
@@ -110,14 +118,25 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
             f"{group_of_minutes_words(worked.row.group_after, dive.bottom_time_min)}."
         )
         row = write_words(sheet, row, words)
-    words = (
-        "Signs of decompression sickness or injury, with depth, time and treatment: none □   seen □ "
-        "(describe on the back)"
-    )
-    row = write_line(sheet, row, [(words, 4, Look(size=8.5))])
+    said = "; ".join(_reported(record, worked))
+    pairs = [
+        ("Signs of decompression sickness, depth and time of onset (3)(i)", said or "none □   seen □ ………………"),
+        ("Treatment and its results (3)(ii)", _BLANK),
+    ]
+    row = _pairs(sheet, row, pairs)
     signed = Look(size=7.5, ink=SOFT, down="bottom")
     row = write_line(sheet, row, [("Person in charge, signed", 2, signed), ("Diver, signed", 2, signed)], 26)
     return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
+
+
+def _reported(record: WorkedRecord, worked: WorkedDive) -> Iterator[str]:
+    """What the diver reported by the log between this dive and his next."""
+    person, left = worked.row.person, worked.dive.leave_surface_min
+    later = [d.dive.leave_surface_min for d in record.dives if d.row.person == person]
+    until = min((minute for minute in later if minute > left), default=None)
+    for name, at, text in record.sick:
+        if name == person and left <= at and (until is None or at < until):
+            yield f"{record.clock.hhmm(at, with_day=True)} {text or 'reported sick'}"
 
 
 def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
@@ -132,14 +151,14 @@ def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
         profile += f", out of the chamber {clock(worked.out_of_chamber_min)}"
     last = "none known" if row.surface_interval_min is None else f"{row.surface_interval_min} min"
     return [
-        ("Depth, time and gas", profile),
+        ("Depth, time and gas (2)(i)", profile),
         (
-            "Table used, changes to it",
+            "Table used, changes to it (2)(ii)",
             f"{table_row_words(row.schedule)}, {row.schedule.way_up}; changes {_BLANK}",
         ),
-        ("Since the last exposure", last),
+        ("Since the last exposure (2)(iii)", last),
         (
-            "Group before and after",
+            "Group before and after (2)(iii)",
             f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after",
         ),
     ]

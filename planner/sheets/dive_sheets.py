@@ -7,22 +7,40 @@ memory). A last page has room for the people to call, whom the program does not 
 
 from __future__ import annotations
 
-from planner.job import Gear, UnitSystem
+from planner.air.bailout import BottleCarried, bottles_carried
+from planner.job import Gear
 from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import Bill, crew_of, day_of, dives_in_order, length, people_in, standbys
+from planner.sheets.bill import (
+    Bill,
+    crew_of,
+    day_of,
+    length,
+    people_in,
+    standby_reach,
+    standbys,
+)
+from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
+from planner.table_sets import table_words
 from planner.tables import Segment, profile
 from planner.words.beside import ScheduleBeside, schedules_beside
-from planner.words.measures import NO_LIMIT, date_words, depth_words, minutes_seconds, minutes_words
+from planner.words.measures import (
+    NO_LIMIT,
+    date_words,
+    dive_depth_words,
+    minutes_seconds,
+    minutes_words,
+    own_pressure_words,
+    pressure_words,
+)
 from planner.words.plan import dive_label
-from planner.words.schedule import group_after_words, group_words, row_words, stops_words
+from planner.words.schedule import group_after_words, group_words, row_words, stop_depth_words, stops_words
 from planner.workbook.style import (
     CLOCK,
     HEAD,
     LENGTH,
     MIST,
-    POINTS_PER_MM,
     SMALL,
     SOFT,
     VALUE,
@@ -42,7 +60,7 @@ _BY_HAND: tuple[tuple[tuple[str, int], ...], ...] = (
     (
         ("Air supply at start", 6),
         ("Air supply at end", 6),
-        ("Reserve on line, psi", 6),
+        ("Reserve on line, pressure", 6),
         ("Voice checked at", 6),
     ),
     (("Water temperature", 6), ("Current", 6), ("Visibility", 6), ("Weather, sea", 6)),
@@ -50,7 +68,7 @@ _BY_HAND: tuple[tuple[tuple[str, int], ...], ...] = (
 )
 _SIGN_POINTS = 33.0
 _SIGNATURES = ("Supervisor", "Log keeper", "Diver")
-_PEOPLE_TO_CALL = (
+PEOPLE_TO_CALL = (
     "Recompression chamber",
     "Hospital",
     "Diving physician",
@@ -64,7 +82,7 @@ def write_dive_sheets(bill: Bill) -> None:
     """Add the sheet *Dive sheets* to the book: a printed page a dive, then the people to call."""
     sheet, row = bill.printed.sheet("Dive sheets", [1.0] * COLUMNS)
     start = row
-    for dive in dives_in_order(bill.plan):
+    for dive in bill.dives:
         if row > start:
             sheet.break_after(row - 1)
         row = _DiveSheet(sheet, bill, dive).write(row)
@@ -83,13 +101,13 @@ class _DiveSheet:
 
     def write(self, row: int) -> int:
         """Write the page from a row on; returns the next free row."""
-        first = row
         row = self._name(row)
+        row = self._gates(row)
         row = self._times(row)
         row = self._schedules(row)
         row = self._nitrogen(row)
         row = self._crew(row)
-        return self._by_hand(row, first)
+        return self._by_hand(row)
 
     def _title(self, row: int, words: str) -> int:
         look = Look(size=9, bold=True, down="bottom", edges="b", heavy="b")
@@ -104,10 +122,12 @@ class _DiveSheet:
         row = self._line(row, [name, (dive.item, COLUMNS - 6, Look(size=13, bold=True, shrink=True))], 27)
         words = (
             f"{date_words(job, day_of(job, dive.leave_surface_min))} · {dive.station} · "
-            f"{depth_words(dive.depth_fsw, job.site.units)} · {job.dive_item(dive.item).gear.value} · "
+            f"{dive_depth_words(job, dive.item, dive.depth_fsw)} · {job.dive_item(dive.item).gear.value} · "
             f"{minutes_words(dive.work_min)} of work on the bottom"
         )
         row = self._line(row, [(words, COLUMNS, Look(size=9.5, shrink=True))])
+        if self._longest():
+            row = self._line(row, [(self._longest(), COLUMNS, Look(size=9.5, shrink=True))])
         for diver in dive.divers:
             outfit = job.outfit(diver.outfit)
             numbers = f"helmet {outfit.helmet_no}"
@@ -119,6 +139,41 @@ class _DiveSheet:
                 (f"outfit {diver.outfit}: {numbers}", 11, Look(size=9, shrink=True)),
             ]
             row = self._line(row, cells, 16)
+        bottles = [b for b in bottles_carried(self.plan, job, dive) if b.asked]
+        for two in (bottles[i : i + 2] for i in range(0, len(bottles), 2)):
+            row = self._line(row, [(self._bottle(b), 12, Look(size=8.5, shrink=True)) for b in two], 14)
+        return row
+
+    def _longest(self) -> str:
+        """How long a diver may be on the bottom and in dress by the job's limits; "" where it sets none."""
+        item = self.job.dive_item(self.dive.item)
+        limits = (
+            ("on the bottom", self.job.longest_bottom_min(item)),
+            ("in dress", self.job.longest_in_dress_min(item)),
+        )
+        told = [f"{minutes_words(most)} {what}" for what, most in limits if most is not None]
+        return f"At most {' and '.join(told)}." if told else ""
+
+    def _bottle(self, bottle: BottleCarried) -> str:
+        """What a carried bottle must show, and room for what it does show."""
+        units = self.job.site.units
+        if bottle.needed_psi is None:
+            return f"{bottle.person}: NO bailout bottle on {bottle.outfit.name}"
+        must = pressure_words(bottle.needed_psi, units, needed=True)
+        now = own_pressure_words(bottle.outfit, units, "bailout_psi", units)
+        named = f"Bailout {bottle.outfit.bailout_no}".strip()
+        return (
+            f"{named}, {bottle.person}: must show {must}; given {now}, {bottle.minutes_at_depth:.0f} min at "
+            "depth; shows ________"
+        )
+
+    def _gates(self, row: int) -> int:
+        """What must be held while the dive is in the water, each with a box to tick."""
+        lines = held_lines(self.job, self.dive)
+        if lines:
+            row = self._title(row, "Held before anyone leaves the surface: what, by whom, when")
+        for line in lines:
+            row = self._line(row, [(line, COLUMNS, Look(size=9, bold=True, edges="b", shrink=True))])
         return row
 
     # --- times ----------------------------------------------------------------------------------------
@@ -140,7 +195,7 @@ class _DiveSheet:
         for words, minute in self._moments():
             bold = words in ("Leave surface", "Reach surface")
             what = (words, 7, Look(size=9, bold=bold, edges="b", shrink=True))
-            row = self._line(row, [what, (wall(self.job.clock, minute), 3, CLOCK.but(bold=bold)), *room], 16)
+            row = self._line(row, [what, (wall(self.job.clock, minute), 3, CLOCK.but(bold=bold)), *room], 15)
         return row
 
     def _moments(self) -> list[tuple[str, int]]:
@@ -153,8 +208,9 @@ class _DiveSheet:
             ("Reach bottom", dive.reach_bottom_min),
             ("Leave bottom", dive.leave_bottom_min),
         ]
+        at = {stop.held_fsw: stop_depth_words(stop) for stop in slowest.schedule.stops}
         for number, segment in enumerate(self._stops(slowest)):
-            depth = depth_words(segment.end_depth_fsw, UnitSystem.FEET, table_fsw=segment.table_fsw)
+            depth = at[segment.end_depth_fsw]
             if number == 0:
                 moments.append((f"Reach stop {depth}", dive.leave_surface_min + -(-segment.start_s // 60)))
             moments.append(
@@ -197,8 +253,8 @@ class _DiveSheet:
         if outside:
             notes.append("* Not a schedule this job plans with: only for a dive that runs late or deep.")
         tables = ", ".join(dict.fromkeys(d.schedule.table for d in dive.divers))
-        many = "s" if "," in tables else ""
-        words = " ".join([f"Table{many} {tables}, U.S. Navy Diving Manual, Revision 7.", *notes])
+        cited = table_words(tables)
+        words = " ".join([f"{cited[0].upper()}{cited[1:]}, {self.job.tables.printed}.", *notes])
         return write_words(self.sheet, row, words)
 
     def _beside(self) -> Table[ScheduleBeside]:
@@ -231,6 +287,7 @@ class _DiveSheet:
                 Column("Group", 2, lambda b: group_after_words(b.group_after, short=True), look, bold),
             ),
             heads_points=22,
+            points=14,
             laid_on=1,
         )
 
@@ -250,6 +307,7 @@ class _DiveSheet:
                 Column("Group after", 3, lambda d: group_after_words(d.group_after, short=True), bold),
             ),
             heads_points=13,
+            points=14,
             laid_on=1,
         )
         row = table.heads(self.sheet, self._title(row, "Nitrogen"))
@@ -263,7 +321,8 @@ class _DiveSheet:
         order = dict.fromkeys([*self.job.duties, *(s.duty for s in self.plan.duties)])
         label = Look(size=8, ink=SOFT, edges="b", shrink=True)
         name = Look(size=9, bold=True, edges="b", shrink=True)
-        standby = standbys(self.plan, self.job, self.dive)
+        told = (standbys(self.plan, self.job, self.dive), standby_reach(self.plan, self.job, self.dive))
+        standby = ", ".join(words for words in told if words)
         row = self._line(row, [("standby diver", 4, label), (standby, 20, name)])
         pairs: list[list[Cell]] = [
             [(duty, 4, label), (people_in(crew, duty), 8, name)]
@@ -271,17 +330,16 @@ class _DiveSheet:
             if duty in crew and duty not in WATER_DUTIES and duty != STANDBY
         ]
         for index in range(0, len(pairs), 2):
-            row = self._line(row, [cell for pair in pairs[index : index + 2] for cell in pair])
+            row = self._line(row, [cell for pair in pairs[index : index + 2] for cell in pair], 14)
         return row
 
     # --- by hand --------------------------------------------------------------------------------------
 
-    def _by_hand(self, row: int, first: int) -> int:
+    def _by_hand(self, row: int) -> int:
         """Boxes to write in: as tall as the rest of the page allows."""
         row = self._title(row, "To write by hand")
         sheet = self.sheet
-        taken = sheet.height_mm(1, sheet.title_rows) + sheet.height_mm(first, row - 1)
-        room = (sheet.page.height_mm - taken) * POINTS_PER_MM - _SIGN_POINTS - 10 * len(_BY_HAND) - 4
+        room = sheet.room_points(row) - _SIGN_POINTS - 10 * len(_BY_HAND) - 4
         box = min(44.0, max(15.0, room / (len(_BY_HAND) + 1)))
         for index, boxes in enumerate(_BY_HAND):
             row = self._line(row, [(words, wide, _LABEL) for words, wide in boxes], 10)
@@ -305,7 +363,7 @@ def _people_to_call(sheet: Sheet, row: int) -> int:
     row = write_words(sheet, row, words, Look(size=9), 26)
     heads = (("", 7), ("Name, place", 8), ("How to reach", 5), ("Tried at", 4))
     row = write_line(sheet, row, [(word, wide, HEAD) for word, wide in heads], 14)
-    for who in _PEOPLE_TO_CALL:
+    for who in PEOPLE_TO_CALL:
         boxes: list[Cell] = [("", wide, _BOX) for _, wide in heads[1:]]
         row = write_line(sheet, row, [(who, 7, Look(size=10, bold=True, edges="b")), *boxes], 34)
     return row - 1

@@ -12,11 +12,21 @@ from planner.job.duties import (
     WATER_DUTIES,
 )
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import Bill, crew_of, day_of, dives_in_order, length, people_in, standbys
+from planner.sheets.bill import (
+    Bill,
+    crew_of,
+    day_of,
+    length,
+    people_in,
+    standby_reach,
+    standbys,
+)
+from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
+from planner.whatif.slack import Slack
 from planner.words.measures import (
     date_words,
-    depth_words,
+    dive_depth_words,
     minutes_seconds,
     minutes_words,
     several_days,
@@ -40,21 +50,23 @@ from planner.workbook.style import (
 _NAME = TEXT.but(edges="b", shrink=True)
 _BAND = Look(size=10, bold=True, fill=MIST, edges="t", heavy="t", shrink=True)
 _TITLE = Look(size=7, ink=SOFT, down="bottom", shrink=True)
-_CREW = Look(size=8.5, down="top", shrink=True)
+_CREW = Look(size=8, down="top", shrink=True)
 #: Duties with a place of their own in the crew's line: title, duty, columns.
 _CREW_PLACES = (
     ("Tenders", TENDER, 2),
-    ("Standby diver: {minutes} left, outfit", STANDBY, 4),
+    ("Standby: {minutes} left, outfit", STANDBY, 4),
     ("Standby's tender", STANDBY_TENDER, 3),
-    ("Supervisor", SUPERVISOR, 2),
-    ("Air console", CONSOLE, 3),
+    ("Supervisor", SUPERVISOR, 1),
+    ("Air console", CONSOLE, 4),
     ("Log keeper", LOG_KEEPER, 3),
 )
 _PLACED = {duty for _, duty, _ in _CREW_PLACES} | WATER_DUTIES
 _NOTE = (
-    "RNT: residual nitrogen time. Equivalent: equivalent single dive time. Standby: {minutes} that he "
-    "still has at the working depth when the diver leaves the surface. Group after none: no repetitive dive "
-    "until clean."
+    "RNT: residual nitrogen time. Equivalent: single dive time. Standby: {minutes} at the working depth when "
+    "the diver leaves the surface; he reaches him after the word go, what is left there counts from leaving "
+    "the surface. Group after none: no repetitive dive until clean. May leave later: what follows is pushed "
+    "along, or the dive alone moved, nobody posted anew. Last longer: with its way up. In brackets: what "
+    "breaks then."
 )
 
 _Diver = tuple[Dive, DiverExposure]
@@ -63,19 +75,20 @@ _Diver = tuple[Dive, DiverExposure]
 def write_dives(bill: Bill) -> None:
     """Add the sheet *Dives* to the book."""
     job, table, day = bill.job, _table(bill), -1
+    spare = bill.spare
     sheet, row = bill.printed.sheet("Dives", table.widths, landscape=True)
     row = table.heads(sheet, row, on_each_page=True)
     freeze(sheet)
     if not bill.plan.dives:
         row = write_line(sheet, row, [("No dive is planned.", sheet.columns, TEXT)])
-    for dive in dives_in_order(bill.plan):
+    for dive in bill.dives:
         first = row
         if day_of(job, dive.leave_surface_min) != day and several_days(job):
             day = day_of(job, dive.leave_surface_min)
             row = write_line(
                 sheet, row, [(date_words(job, day), sheet.columns, Look(size=11, bold=True))], 22
             )
-        row = _dive(sheet, row, bill, table, dive)
+        row = _dive(sheet, row, bill, table, dive, spare)
         sheet.keep_together(first, row - 1)
     write_words(sheet, row, _NOTE.format(minutes=standby_minutes_words(job.rules)))
     set_up_page(sheet, row)
@@ -119,25 +132,32 @@ def _table(bill: Bill) -> Table[_Diver]:
                 VALUE.but(bold=True),
             ),
         ),
-        heads_points=23,
-        points=16,
+        heads_points=21,
+        points=13.5,
+        head_size=7,
     )
 
 
-def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive) -> int:
-    """One dive: a band, a row a diver, the crew. Returns the next free row."""
+def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive, spare: Slack | None) -> int:
+    """One dive: a band, a row a diver, the crew, what it has to spare. Returns the next free row."""
     job = bill.job
     facts = (
-        f"{dive.station} · {depth_words(dive.depth_fsw, job.site.units)} · "
+        f"{dive.station} · {dive_depth_words(job, dive.item, dive.depth_fsw)} · "
         f"{minutes_words(dive.work_min)} of work on the bottom"
     )
     if dive.out_of_chamber_min is not None:
         facts += f" · out of the chamber {job.clock.hhmm(dive.out_of_chamber_min)}"
+    sent = standby_reach(bill.plan, job, dive)
+    facts += f" · standby {sent}" if sent else ""
     right = _BAND.but(size=9, bold=False, across="right")
-    band = [(f"{dive_label(dive)} · {dive.item}", 9, _BAND), (facts, sheet.columns - 9, right)]
-    row = write_line(sheet, row, band, 17)
+    band = [(f"{dive_label(dive)} · {dive.item}", 6, _BAND), (facts, sheet.columns - 6, right)]
+    row = write_line(sheet, row, band, 14.5)
     row = table.rows(sheet, row, [(dive, diver) for diver in dive.divers])
-    return _crew(sheet, row, bill, dive)
+    row = _crew(sheet, row, bill, dive)
+    if spare is not None:
+        row = write_words(sheet, row, spare.of(dive.id).words)
+    sheet.tall(row, 1)
+    return row + 1
 
 
 def _crew(sheet: Sheet, row: int, bill: Bill, dive: Dive) -> int:
@@ -147,13 +167,13 @@ def _crew(sheet: Sheet, row: int, bill: Bill, dive: Dive) -> int:
     names: list[Cell] = []
     for title, duty, wide in _CREW_PLACES:
         people = standbys(bill.plan, bill.job, dive) if duty == STANDBY else people_in(crew, duty)
-        indent = int(bool(titles))
         title = title.format(minutes=standby_minutes_words(bill.job.rules))
-        titles.append((title, wide, _TITLE.but(indent=indent)))
-        names.append((people, wide, _CREW.but(indent=indent)))
-    row = write_line(sheet, write_line(sheet, row, titles, 10), names, 13)
+        titles.append((title, wide, _TITLE))
+        names.append((people, wide, _CREW))
+    row = write_line(sheet, write_line(sheet, row, titles, 9), names, 12)
     others = " · ".join(f"{duty}: {people_in(crew, duty)}" for duty in crew if duty not in _PLACED)
     if others:
         row = write_line(sheet, row, [(others, sheet.columns, Look(size=8.5, shrink=True))], 13)
-    sheet.tall(row, 5)
-    return row + 1
+    for line in held_lines(bill.job, dive):
+        row = write_line(sheet, row, [(line, sheet.columns, _CREW.but(bold=True, down="center"))], 13)
+    return row

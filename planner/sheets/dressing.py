@@ -1,65 +1,68 @@
-"""Sheets for the bench: a dressing card a diver and one for the standby, and the inspection lists."""
+"""Sheets for the bench: cards of dressing and undressing for divers and standby divers, inspection lists."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import groupby, zip_longest
 
 from planner.gear import (
     CardLine,
     DressingCard,
-    HoldPointSignature,
     InspectionCard,
     dressing_cards,
     inspection_cards,
+    undressing_steps,
+    waits_before,
 )
+from planner.job import BenchHand, BenchList, Gear, Job
 from planner.job.duties import STANDBY
+from planner.job.gear import TENDERS, dressing_minutes
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Cell, write_line, write_words
-from planner.words.measures import depth_words
+from planner.sheets.layout import BOLD, Cell, points_for, write_line, write_words
+from planner.words.measures import dive_depth_words, several_days
 from planner.workbook.style import (
     HEAD,
     INK,
     PALE,
-    POINTS_PER_MM,
-    SMALL,
     SOFT,
     TEXT,
     Look,
+    Page,
     Sheet,
     lines_needed,
     set_up_page,
 )
 
-_WORDS = Look(size=7.5, edges="b", wrap=True)
-_BOX = Look(size=7.5, edges="lrtb", across="center", wrap=True)
-_HOLD_BOX = _BOX.but(heavy="lrtb")
-_NAME_BLANK = Look(size=8, edges="lrtb", across="center")
-
-#: Type sizes tried, the largest first, to bring one card onto one page.
-_SIZES = (8.0, 7.5, 7.0, 6.5)
-#: Height of a line over its size: a card of many steps is set closer than other sheets.
-_CLOSE_LINE = 1.2
-#: Bold type is wider than the plain type that lines are counted for.
-_BOLD_WIDER = 1.05
-#: Least height of a row in points: room for a tick, and for a name and a time in writing.
-_LEAST, _LEAST_HOLD = 13.0, 19.0
+#: Type of a card, read at arm's length on a bench. Height of a line over it.
+_SIZE, _CLOSE_LINE = 10.0, 1.2
+#: Least height of a row in points: room for initials, and for a signature.
+_LEAST, _LEAST_HOLD = 26.0, 34.0
+#: The most sides of a card.
+SIDES = 2
 #: Outfits side by side on one block of the inspection sheet.
-_A_BLOCK = 5
-#: Room kept under a card for its note.
-_NOTE_MM = 9.0
-_INSPECTION_WIDTHS = (7.0, 58.0, 42.0, 36.0, *[17.0] * _A_BLOCK)
-_CARD_COLUMNS: tuple[tuple[str, float], ...] = (
-    ("", 7),
-    ("Step", 64),
-    ("Good is", 46),
-    ("If not", 46),
-    ("Who", 30),
-    ("Min", 9),
-    ("Done; name, time", 32),
+_A_BLOCK = 4
+_INSPECTION_HEADS = ("", "Who", "Looked over; what good is; if not")
+_INSPECTION_MM, _BOX_MM = (8.0, 22.0), 12.0
+#: Height of the head of a side and of what stands under the list, in points.
+_INSPECTION_HEAD, _INSPECTION_UNDER = 52.0, 90.0
+#: Columns of a card: number and minutes, each tender with a box for initials, the supervisor's box.
+_CARD_WIDTHS = (16.0, 61.0, 12.5, 61.0, 12.5, 27.0)
+_FIRST, _SECOND, _SUPERVISOR = 2, 4, 6
+_CARD_HEADS: tuple[tuple[str, int], ...] = (
+    ("No. min", 1),
+    ("First tender", 2),
+    ("Second tender", 2),
+    ("Supervisor", 1),
 )
+_STEP = Look(size=_SIZE, edges="lrb", wrap=True, down="top")
+_INITIALS = Look(size=_SIZE, edges="lrtb", across="center")
+_SIGNS = _INITIALS.but(heavy="lrtb", down="top", ink=SOFT, size=_SIZE)
+_BAND = Look(size=11, bold=True, edges="tb", fill=PALE, wrap=True)
 _CARD_NOTE = (
-    "Grey: hold point. Nothing goes on before the duty named there has signed. ‖ with the same letter: "
-    "done at the same time. Steps are common practice; follow the crew's own list and local regulations."
+    "Boxes: initials of who did it. Grey: hold point; work stops until the supervisor, who did not do it, "
+    "has looked and signed. Side by side: at the same time. Not good: stop, tell the supervisor. Steps: "
+    "common practice, minutes from memory; the crew's own list and local regulations decide."
 )
 _INSPECTION_NOTE = (
     "Grey: hold point, to be signed by name before the outfit is worn. The non-return valve is tried every "
@@ -67,108 +70,257 @@ _INSPECTION_NOTE = (
 )
 
 
-def _row_points(sheet: Sheet, cells: Sequence[str], size: float, bold: Sequence[int] = ()) -> float:
-    """Height of a row of wrapped cells, from the first column on; ``bold`` are columns counted from 0."""
-    lines = max(
-        lines_needed(text, sheet.width_mm(index + 1) / (_BOLD_WIDER if index in bold else 1), size)
-        for index, text in enumerate(cells)
-    )
-    return lines * size * _CLOSE_LINE + 3
-
-
-def together_letters(lines: Sequence[CardLine]) -> list[str]:
-    """For each line the letter of the group that is done at the same time; blank for a step on its own."""
-    letters: dict[tuple[str, str], str] = {}
-    found = []
-    for line in lines:
-        key = (line.step.list, line.step.side_by_side)
-        if key[1] and key not in letters:
-            letters[key] = chr(ord("a") + len(letters) % 26)
-        found.append(letters.get(key, ""))
-    return found
-
-
 # --- dressing cards ---------------------------------------------------------------------------------------
 
 
-def write_dressing_cards(bill: Bill, signatures: Iterable[HoldPointSignature] = ()) -> None:
-    """Add the sheet *Dressing cards* to the book; a hold point that is not signed gets a blank."""
-    sheet, row = bill.printed.sheet("Dressing cards", [width for _, width in _CARD_COLUMNS])
-    cards = dressing_cards(bill.plan, bill.job, tuple(signatures))
-    for number, card in enumerate(cards):
-        if number:
-            sheet.break_after(row - 1)
-        row = _card(sheet, row, bill, card)
+def write_dressing_cards(bill: Bill) -> None:
+    """Add the sheet *Dressing cards*: one a diver, one a standby diver, one for undressing in each dress."""
+    sheet, row = bill.printed.sheet("Dressing cards", _CARD_WIDTHS)
+    cards = dressing_cards(bill.plan, bill.job)
+    for card in cards:
+        row = _Card(sheet, bill, card).write(row)
+        sheet.break_after(row - 1)
+    for gear in dict.fromkeys(card.gear for card in cards):
+        row = _undressing(sheet, row, bill, gear)
+        sheet.break_after(row - 1)
     if not cards:
         row = write_line(sheet, row, [("Nobody dresses in this plan.", sheet.columns, TEXT)])
     set_up_page(sheet, row - 1)
 
 
-def _card(sheet: Sheet, row: int, bill: Bill, card: DressingCard) -> int:
-    """One card. Returns the next free row."""
-    first = row
-    of = f"outfit {card.outfit}" + (f", number {card.outfit_numbers}" if card.outfit_numbers else "")
-    name = Look(size=15, bold=True, down="bottom", shrink=True)
-    row = write_line(sheet, row, [(card.diver, 3, name), (of, 4, name.but(size=11, across="right"))], 22)
-    dressed_by = "dressing" if card.duty != STANDBY else "dressed with the diver,"
-    facts = (
-        f"{card.duty} · {card.gear} · dive {card.dive}, {card.item}, "
-        f"{depth_words(card.depth_fsw, bill.job.site.units)} · "
-        f"{card.station} · {dressed_by} from {card.dress_start}, leave surface {card.leave_surface}"
-    )
-    crew = f"tenders: {', '.join(card.tenders) or '–'} · supervisor: {card.supervisor or '–'}"
-    for words in (facts, crew):
-        row = write_line(sheet, row, [(words, sheet.columns, Look(size=8.5, shrink=True))])
-    heads: list[Cell] = [
-        (title, 1, HEAD.but(across="center" if title in ("", "Min") else "left"))
-        for title, _ in _CARD_COLUMNS
-    ]
-    row = write_line(sheet, row, heads, 14)
-    taken = sheet.height_mm(1, 3) + sheet.height_mm(first, row - 1)
-    room = (sheet.page.height_mm - taken - _NOTE_MM) * POINTS_PER_MM
-    row = _steps(sheet, row, card.lines, room)
-    return write_words(sheet, row, _CARD_NOTE, SMALL, 20)
+@dataclass(frozen=True)
+class BenchRow:
+    """One row of a card: what each tender does, or (``together``) one step across both columns."""
+
+    first: CardLine | None = None
+    second: CardLine | None = None
+    together: CardLine | None = None
+
+    @property
+    def lines(self) -> tuple[CardLine, ...]:
+        return tuple(line for line in (self.together, self.first, self.second) if line is not None)
+
+    @property
+    def hold(self) -> CardLine | None:
+        """The hold point of the row."""
+        return next((line for line in self.lines if line.step.hold_point), None)
 
 
-def _cells(line: CardLine, letter: str) -> tuple[str, ...]:
-    step = line.step
-    who = f"{step.who} ‖ {letter}" if letter else str(step.who)
-    if step.hold_point:
-        who = f"{who}, signs" if step.signed_by == step.who else f"{who}; {step.signed_by} signs"
-    return (str(line.number), step.do, step.good, step.when_not, who, f"{step.minutes:g}")
+def bench_rows(lines: Iterable[CardLine]) -> list[BenchRow]:
+    """The rows of a card: steps of both tenders that are done at the same time stand side by side.
 
-
-def _steps(sheet: Sheet, row: int, lines: Sequence[CardLine], room_points: float) -> int:
-    """Write the steps of a card in the largest type that fits the room. Returns the next free row."""
-    rows = [(line, _cells(line, letter)) for line, letter in zip(lines, together_letters(lines), strict=True)]
-    for size in _SIZES:
-        heights = [
-            max(_row_points(sheet, cells, size, (1, 4)), _LEAST_HOLD)
-            if line.step.hold_point
-            else max(_row_points(sheet, cells, size), _LEAST)
-            for line, cells in rows
+    A hold point has a row of its own.
+    """
+    rows: list[BenchRow] = []
+    for _, found in groupby(lines, key=lambda n: (n.step.list, n.step.side_by_side or n.number)):
+        group = list(found)
+        alone = [
+            n for n in group if n.step.hold_point or n.step.who not in (BenchHand.FIRST, BenchHand.SECOND)
         ]
-        if sum(heights) <= room_points:
-            break
-    for (line, cells), height in zip(rows, heights, strict=True):
-        hold = line.step.hold_point
-        for column, text in enumerate(cells, start=1):
-            look = _WORDS.but(size=size, across="center" if column in (1, 6) else "left")
-            sheet.put(row, column, text, look.but(fill=PALE, bold=column in (2, 5)) if hold else look)
-        signed = f"{line.signed_by} {line.signed_at}".strip()
-        sheet.put(row, 7, signed, _HOLD_BOX if hold else _BOX)
+        hands = [
+            [n for n in group if n.step.who is hand and n not in alone]
+            for hand in (BenchHand.FIRST, BenchHand.SECOND)
+        ]
+        rows += [BenchRow(first, second) for first, second in zip_longest(*hands)]
+        rows += [_alone(n) for n in alone]
+    return rows
+
+
+def _alone(line: CardLine) -> BenchRow:
+    if line.step.who is BenchHand.FIRST:
+        return BenchRow(first=line)
+    return BenchRow(second=line) if line.step.who is BenchHand.SECOND else BenchRow(together=line)
+
+
+def _good(line: CardLine, *, if_not: bool) -> str:
+    """What good is, and what to do when it is not."""
+    good, when_not = line.step.good, line.step.when_not if if_not else ""
+    said = ((f"Good: {good}", good), (f"If not: {when_not}", when_not))
+    return "\n".join(words for words, there in said if there)
+
+
+def _cells(one: BenchRow, *, if_not: bool) -> list[tuple[int, int, str, bool]]:
+    """Column, columns taken, words, and whether the box beside them is to be initialled.
+
+    Of a step that one tender does alone the other's column says what good is.
+    """
+    if one.together is not None:
+        step = one.together.step
+        words = f"{str(step.who).capitalize()}: {step.do}\n{_good(one.together, if_not=if_not)}"
+        return [(_FIRST, 3, words, True)]
+    if one.first is not None and one.second is not None:
+        return [
+            (column, 1, f"{line.step.do}\n{_good(line, if_not=if_not)}", True)
+            for line, column in ((one.first, _FIRST), (one.second, _SECOND))
+        ]
+    (line,) = one.lines
+    own, other = (_FIRST, _SECOND) if one.second is None else (_SECOND, _FIRST)
+    return [(own, 1, line.step.do, True), (other, 1, _good(line, if_not=if_not), False)]
+
+
+def _sides(heights: Iterable[float], free: float) -> int:
+    """How many sides with so much room rows take, one after another, none of them cut in two."""
+    sides, used = 1, 0.0
+    for height in heights:
+        if used and used + height > free:
+            sides, used = sides + 1, 0.0
+        used += height
+    return sides
+
+
+def _tall(sheet: Sheet, cells: Iterable[tuple[int, int, str]], *, hold: bool) -> float:
+    """Height in points of a row of wrapped words: column, columns taken, words; bold in a hold point."""
+    wider = BOLD if hold else 1
+    lines = max(lines_needed(words, sheet.width_mm(at, wide) / wider, _SIZE) for at, wide, words in cells)
+    return max(_LEAST_HOLD if hold else _LEAST, lines * _SIZE * _CLOSE_LINE + 4)
+
+
+class _Table:
+    """The rows of a card from the first row of a page on, laid on as many sides as they take."""
+
+    def __init__(self, sheet: Sheet, row: int, head: Callable[[int], int]) -> None:
+        self.sheet, self.row, self.head = sheet, row, head
+        """Writes the head of a side from a row on; returns the next row."""
+
+    def write(self, parts: Sequence[tuple[str, Sequence[BenchRow]]]) -> int:
+        """Write bands with their rows.
+
+        What to do when a step is not good stands there where that takes no further side; at hold points it
+        gives way only past two sides.
+        """
+        row = self.head(self.row)
+        free = self.sheet.room_points(row)
+        laid = [list(self._laid(parts, level)) for level in range(3)]
+        sides = [_sides((needed for *_, needed in rows), free) for rows in laid]
+        level = sides.index(min(sides[:2])) if min(sides[:2]) <= SIDES else 2
+        for band, one, height, needed in laid[level]:
+            if needed > self.sheet.room_points(row):
+                self.sheet.break_after(row - 1)
+                row = self.head(row)
+            if band:
+                row = write_line(self.sheet, row, [(band, self.sheet.columns, _BAND)], _BAND_POINTS)
+            self._put(row, one, height, self._if_not(one, level))
+            row += 1
+        return row
+
+    def _laid(
+        self, parts: Sequence[tuple[str, Sequence[BenchRow]]], level: int
+    ) -> Iterator[tuple[str, BenchRow, float, float]]:
+        """Each row with the band before it, its height, and the room it needs with what belongs to it."""
+        last = parts[-1][1][-1]
+        for band, rows in parts:
+            for number, one in enumerate(rows):
+                cells = _cells(one, if_not=self._if_not(one, level))
+                height = _tall(self.sheet, (cell[:3] for cell in cells), hold=one.hold is not None)
+                tall = points_for(self.sheet, band, 1, self.sheet.columns, _BAND)
+                with_band = height + (0 if number else max(_BAND_POINTS, tall))
+                yield "" if number else band, one, height, with_band + (_NOTE_POINTS if one is last else 0)
+
+    def _if_not(self, one: BenchRow, level: int) -> bool:
+        return level == 0 or (level == 1 and one.hold is not None)
+
+    def _put(self, row: int, one: BenchRow, height: float, if_not: bool) -> None:
+        sheet, hold = self.sheet, one.hold
+        numbers = "·".join(str(line.number) for line in one.lines)
+        minutes = "·".join(f"{line.step.minutes:g}" for line in one.lines)
+        sheet.put(row, 1, f"{numbers}\n{minutes}", _STEP.but(across="center", bold=hold is not None))
+        for column, wide, words, mine in _cells(one, if_not=if_not):
+            look = _STEP.but(fill=PALE, bold=mine) if hold else _STEP.but(ink=INK if mine else SOFT)
+            sheet.put(row, column, words, look, wide=wide)
+            sheet.put(row, column + wide, None, _INITIALS if mine else Look(edges="b"))
+        signed = "" if hold is None else f"{hold.step.signed_by}:"
+        sheet.put(row, _SUPERVISOR, signed, _SIGNS if hold else Look(edges="b"))
         sheet.tall(row, height)
-        row += 1
-    return row
+
+
+#: Height of a band and of the note under a card, in points.
+_BAND_POINTS, _NOTE_POINTS = 28.0, 42.0
+
+
+def _heads(sheet: Sheet, row: int) -> int:
+    heads: list[Cell] = [(title, wide, HEAD.but(size=_SIZE, across="center")) for title, wide in _CARD_HEADS]
+    return write_line(sheet, row, heads, 16)
+
+
+class _Card:
+    """The card of one diver or standby diver."""
+
+    def __init__(self, sheet: Sheet, bill: Bill, card: DressingCard) -> None:
+        self.sheet, self.bill, self.card = sheet, bill, card
+
+    def write(self, row: int) -> int:
+        row = _Table(self.sheet, row, self._head).write(self._parts())
+        return write_words(self.sheet, row, _CARD_NOTE, Look(size=_SIZE))
+
+    def _head(self, row: int) -> int:
+        sheet, card = self.sheet, self.card
+        number = f", number {card.outfit_numbers}" if card.outfit_numbers else ""
+        name = Look(size=15, bold=True, down="bottom", shrink=True)
+        standby = " · STANDBY" if card.duty == STANDBY else ""
+        of = (f"outfit {card.outfit}{number}", 3, name.but(size=11, across="right"))
+        row = write_line(sheet, row, [(f"{card.diver}{standby}", 3, name), of], 20)
+        first, *others = card.tenders or ("",)
+        leads = ", ".join(card.supervisors)
+        facts = (
+            f"{card.duty} · {card.gear} · dive {card.dive}, {card.item}, "
+            f"{dive_depth_words(self.bill.job, card.item, card.depth_fsw)} · {card.station}"
+        )
+        times = (
+            f"dressing from {card.dress_start}, leave surface {card.leave_surface} · first tender "
+            f"{first or '–'}, second {', '.join(others) or '–'} · supervisor {leads or '–'}"
+        )
+        for words in (facts, times):
+            row = write_line(sheet, row, [(words, sheet.columns, Look(size=_SIZE, shrink=True))], 13)
+        return _heads(sheet, row)
+
+    def _parts(self) -> list[tuple[str, Sequence[BenchRow]]]:
+        lines, hands = self.card.lines, max(1, len(self.card.tenders))
+        connecting = [n for n in lines if n.step.list is BenchList.CONNECTING]
+        dressing = [n for n in lines if n.step.list is BenchList.DRESSING]
+        wait = waits_before(dressing) if self.card.duty == STANDBY else None
+        minutes = dressing_minutes([n.step for n in dressing], hands)
+        with_hands = "1 tender" if hands == 1 else f"{hands} tenders"
+        parts: list[tuple[str, Sequence[BenchRow]]] = [
+            ("Connecting", bench_rows(connecting)),
+            (f"Dressing: {minutes} min by this list with {with_hands}", bench_rows(dressing[:wait])),
+        ]
+        if wait is not None:
+            go = dressing_minutes([n.step for n in dressing[wait:]], hands)
+            told = (
+                "STOP. He sits here, dressed so far, tended, and waits until the divers are up. "
+                f"On the word GO: {go} min by this list to the water"
+            )
+            parts.append((told, bench_rows(dressing[wait:])))
+        return [(band, rows) for band, rows in parts if rows]
+
+
+def _undressing(sheet: Sheet, row: int, bill: Bill, gear: Gear) -> int:
+    """The card for undressing in one kind of dress. Returns the next free row."""
+    lines = undressing_steps(bill.job, gear)
+
+    def head(row: int) -> int:
+        name = Look(size=15, bold=True, down="bottom")
+        row = write_line(sheet, row, [(f"Undressing, {gear}", sheet.columns, name)], 22)
+        words = (
+            "A copy for each diver and standby diver.   Diver:                         Dive:            Day:"
+        )
+        row = write_line(sheet, row, [(words, sheet.columns, Look(size=_SIZE))], 30)
+        return _heads(sheet, row)
+
+    minutes = dressing_minutes([n.step for n in lines], TENDERS[gear])
+    row = _Table(sheet, row, head).write([(f"{minutes} min by this list", bench_rows(lines))])
+    return write_words(sheet, row, _CARD_NOTE, Look(size=_SIZE))
 
 
 # --- inspection -------------------------------------------------------------------------------------------
 
 
-def write_inspections(bill: Bill, signatures: Iterable[HoldPointSignature] = ()) -> None:
-    """Add the sheet *Inspection* to the book: the list down, the outfits that the plan uses across."""
-    sheet, row = bill.printed.sheet("Inspection", _INSPECTION_WIDTHS)
-    blocks = _blocks(inspection_cards(bill.plan, bill.job, tuple(signatures)))
+def write_inspections(bill: Bill) -> None:
+    """Add the sheet *Inspection*: the list down, the outfits that the plan uses across, day by day."""
+    blocks = _blocks(inspection_cards(bill.plan, bill.job), bill.job)
+    boxes = max((len(block) for block in blocks), default=1)
+    words = Page(bill.printed.paper, landscape=False).width_mm - sum(_INSPECTION_MM) - boxes * _BOX_MM
+    sheet, row = bill.printed.sheet("Inspection", (*_INSPECTION_MM, words, *[_BOX_MM] * boxes))
     for number, block in enumerate(blocks):
         if number:
             sheet.break_after(row - 1)
@@ -178,36 +330,80 @@ def write_inspections(bill: Bill, signatures: Iterable[HoldPointSignature] = ())
     set_up_page(sheet, row - 1)
 
 
-def _blocks(cards: tuple[InspectionCard, ...]) -> list[list[InspectionCard]]:
-    """Outfits of one kind, as many as stand side by side on a page."""
+@dataclass(frozen=True)
+class _Boxes:
+    """A column of boxes: one outfit on one day."""
+
+    card: InspectionCard
+    head: str
+
+
+def _blocks(cards: tuple[InspectionCard, ...], job: Job) -> list[list[_Boxes]]:
+    """Columns of boxes of one kind of dress, as many as stand side by side on a page."""
     blocks = []
     for kind in dict.fromkeys(card.gear for card in cards):
-        own = [card for card in cards if card.gear is kind]
+        own = [
+            _Boxes(card, f"{card.outfit}\n{day}" if day else card.outfit)
+            for day in _days(job)
+            for card in cards
+            if card.gear is kind
+        ]
         blocks += [own[i : i + _A_BLOCK] for i in range(0, len(own), _A_BLOCK)]
     return blocks
 
 
-def _inspection(sheet: Sheet, row: int, block: list[InspectionCard]) -> int:
-    """One block: the steps down, the outfits across. Returns the next free row."""
-    kind = str(block[0].gear).capitalize()
-    row = write_line(sheet, row, [(kind, 4, Look(size=13, bold=True, down="bottom"))], 20)
-    heads: list[Cell] = [(title, 1, HEAD) for title in ("", "Looked over", "Good is", "If not")]
-    names = [card.outfit for card in block] + [""] * (_A_BLOCK - len(block))
-    heads += [(name, 1, HEAD.but(across="center", ink=INK) if name else TEXT) for name in names]
-    row = write_line(sheet, row, heads, 24)
-    for index, line in enumerate(block[0].lines):
-        step, signed = line.step, [card.lines[index] for card in block]
-        cells = (str(line.number), step.do, step.good, step.when_not)
-        looks = [
-            _WORDS.but(bold=n == 1 and step.hold_point, across="left" if n else "center") for n in range(4)
+def _days(job: Job) -> list[str]:
+    """Short names of the job's days; one blank where there is one day."""
+    if not several_days(job):
+        return [""]
+    return [f"{job.clock.at(day.start_min):%a %d}" for day in job.day_windows]
+
+
+def _inspection(sheet: Sheet, row: int, block: list[_Boxes]) -> int:
+    """One block: the steps down, the boxes across. Returns the next free row."""
+
+    def head(row: int) -> int:
+        kind = str(block[0].card.gear).capitalize()
+        row = write_line(sheet, row, [(kind, sheet.columns, Look(size=13, bold=True, down="bottom"))], 20)
+        heads: list[Cell] = [(title, 1, HEAD.but(size=_SIZE)) for title in _INSPECTION_HEADS]
+        names = [boxes.head for boxes in block]
+        look = HEAD.but(size=_SIZE, across="center", ink=INK, wrap=True)
+        heads += [(name, 1, look) for name in names]
+        return write_line(sheet, row, heads, 30)
+
+    def words(line: CardLine, if_not: bool) -> str:
+        return f"{line.step.do}\n{_good(line, if_not=if_not or line.step.hold_point)}"
+
+    def tall(line: CardLine, if_not: bool) -> float:
+        return _tall(sheet, [(3, 1, words(line, if_not))], hold=line.step.hold_point)
+
+    lines = block[0].card.lines
+    free = sheet.page_points - _INSPECTION_HEAD
+    whole = _sides([*(tall(line, True) for line in lines), _INSPECTION_UNDER], free) <= SIDES
+    row = head(row)
+    for line in lines:
+        step = line.step
+        height = tall(line, whole)
+        sheet.tall(row, height)
+        if sheet.room_points(row + 1) < 0:
+            sheet.break_after(row - 1)
+            row = head(row)
+        look = _STEP.but(fill=PALE, bold=True) if step.hold_point else _STEP
+        who = f"{step.who}\n{step.signed_by} signs" if step.hold_point else str(step.who)
+        box = _INITIALS.but(heavy="lrtb" if step.hold_point else "", wrap=True)
+        cells = [
+            (str(line.number), look.but(across="center")),
+            (who, look),
+            (words(line, whole), look),
+            *(("", box) for _ in block),
         ]
-        box = _HOLD_BOX.but(fill=PALE) if step.hold_point else _BOX
-        words: list[Cell] = [(text, 1, look) for text, look in zip(cells, looks, strict=True)]
-        words += [(f"{s.signed_by} {s.signed_at}".strip(), 1, box) for s in signed]
-        tall = _row_points(sheet, cells, 7.5, (1,) if step.hold_point else ())
-        row = write_line(sheet, row, words, max(22.0, tall))
-    for title in ("Looked over by", "Day and time"):
-        blanks: list[Cell] = [("", 1, _NAME_BLANK) for _ in block]
-        label = (title, 4, TEXT.but(across="right", ink=SOFT, size=8))
-        row = write_line(sheet, row, [label, *blanks], 20)
-    return write_words(sheet, row, _INSPECTION_NOTE, SMALL, 22)
+        # laid close: a line written by itself is taller than what the sides were counted with
+        for column, (value, own) in enumerate(cells, start=1):
+            sheet.put(row, column, value, own)
+        sheet.tall(row, height)
+        row += 1
+    for title in ("Looked over by", "Time"):
+        blanks: list[Cell] = [("", 1, _INITIALS) for _ in block]
+        label = (title, 3, TEXT.but(across="right", ink=SOFT, size=_SIZE))
+        row = write_line(sheet, row, [label, *blanks], 26)
+    return write_words(sheet, row, _INSPECTION_NOTE, Look(size=_SIZE))

@@ -6,7 +6,7 @@ from planner.gear import OutfitDay, outfit_days
 from planner.job import Job
 from planner.sheets.bill import Bill
 from planner.sheets.layout import Column, Table, freeze, write_words
-from planner.words.measures import span_words
+from planner.words.measures import own_length_words, span_words
 from planner.workbook.style import VALUE, Look, set_up_page
 
 _TEXT = Look(size=9, edges="b", shrink=True)
@@ -33,15 +33,15 @@ def write_gear(bill: Bill) -> None:
             Column("Size", 11, lambda d: d.outfit.size or "–", _NUMBER),
             Column(
                 "State",
-                34,
+                22,
                 lambda d: d.not_ready or "ready",
                 _WRAPPED,
                 lambda d: {"bold": d.not_ready is not None},
             ),
             Column("Inspection due", 21, lambda d: str(d.outfit.inspection_due or "no date")),
             Column("Hose tested", 21, lambda d: str(d.outfit.hose_tested_on or "no date")),
-            Column("Hose ft", 12, lambda d: d.outfit.umbilical_length_ft or "–"),
-            Column("Worn, and by whom", 94, lambda d: worn_words(d, bill.job), _WRAPPED.but(indent=1)),
+            Column("Hose", 13, lambda d: hose_length(d, bill.job), _NUMBER),
+            Column("Worn, and by whom", 105, lambda d: worn_words(d, bill.job), _WRAPPED.but(indent=1)),
         ),
         heads_points=23,
         points=16,
@@ -53,6 +53,13 @@ def write_gear(bill: Bill) -> None:
     note = "An outfit that is worn in the water is not worn again before its turnaround is over."
     write_words(sheet, row, note)
     set_up_page(sheet, row)
+
+
+def hose_length(day: OutfitDay, job: Job) -> str:
+    """Length of an outfit's hose; a dash where it is not given."""
+    if not day.outfit.umbilical_length_ft:
+        return "–"
+    return own_length_words(day.outfit, job.site.units, "umbilical_length_ft")
 
 
 def worn_words(day: OutfitDay, job: Job) -> str:

@@ -7,7 +7,8 @@ the letters of the duty in every cell so that a column can be read downwards; le
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import groupby
 
@@ -18,10 +19,11 @@ from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, length, posted_day
-from planner.sheets.layout import freeze, wall, write_line
-from planner.words.measures import date_words, time_words
+from planner.sheets.layout import BOLD, freeze, wall, write_line
+from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
 from planner.workbook.style import (
+    CELL_EDGES_MM,
     HEAD,
     INK,
     MIST,
@@ -44,8 +46,10 @@ _DARK_LOOK = _LIGHT_LOOK.but(fill=_DARK)
 _WINDOW_LOOK = _LIGHT_LOOK.but(fill=PALE)
 _TIDE_LOOK = Look(size=7, across="center", shrink=True)
 _WATER_LOOK = Look(size=7.5, bold=True, ink="#FFFFFF", fill=INK, across="center", shrink=True, edges="lr")
-_BENCH_LOOK = Look(size=6.5, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
+_BENCH_LOOK = Look(size=7, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
 _DECK_LOOK = Look(size=7.5, bold=True, across="center", fill=MIST, edges="lrtb", shrink=True)
+#: A label that stands beside its bar, or under it.
+_BESIDE_LOOK = Look(size=7.5, bold=True, shrink=True)
 
 
 @dataclass(frozen=True)
@@ -82,7 +86,7 @@ class Band:
 
     title: str
     bars: tuple[Bar, ...]
-    points: float = 12.5
+    points: float = 11.0
 
 
 @dataclass(frozen=True)
@@ -107,6 +111,27 @@ def bands(plan: Plan, job: Job, block: Block, quarter_mm: float) -> tuple[Band, 
     )
 
 
+class _Rows:
+    """The rows of one band: what overlaps goes to a row of its own."""
+
+    def __init__(self) -> None:
+        self.rows: list[list[Bar]] = []
+
+    def add(self, *bars: Bar, below: int = 0) -> None:
+        """Put bars that belong together into the first row that is free for them, after ``below`` others."""
+        first, last = min(bar.first for bar in bars), max(bar.last for bar in bars)
+        for row in self.rows[below:]:
+            if all(last < there.first or there.last < first for there in row):
+                row.extend(bars)
+                return
+        self.rows.append(list(bars))
+
+    def bands(self, title: str, points: float) -> Iterator[Band]:
+        """The rows, the first of them with its title."""
+        for number, row in enumerate(self.rows):
+            yield Band("" if number else title, tuple(row), points)
+
+
 class _Bands:
     def __init__(self, plan: Plan, job: Job, block: Block, quarter_mm: float) -> None:
         self.plan, self.job, self.block, self.quarter_mm = plan, job, block, quarter_mm
@@ -119,26 +144,39 @@ class _Bands:
         room = (last - first + 1) * self.quarter_mm
         return Bar(first, last, fitted(words, room, look.size), look)
 
-    def _lanes(self, title: str, stretches: list[_Stretch], points: float = 12.5) -> Iterator[Band]:
-        """Stretches as rows of bars: one that overlaps another goes to a row of its own.
+    def _columns(self, start_min: int, end_min: int) -> tuple[int, int]:
+        """First and last quarter of a stretch: every one of which it holds the greater part, and one at
+        least."""
+        first = max(0, round((start_min - self.block.start_min) / QUARTER_MIN))
+        last = round((end_min - self.block.start_min) / QUARTER_MIN) - 1
+        last = min(self.block.quarters - 1, max(first, last))
+        return min(first, last), last
 
-        A stretch covers every quarter of which it holds the greater part, and one at least.
-        """
-        lanes: list[list[Bar]] = []
+    def _lanes(self, title: str, stretches: list[_Stretch]) -> Iterator[Band]:
+        """Stretches as rows of bars."""
+        rows = _Rows()
         for stretch in sorted(stretches, key=lambda s: s.start_min):
-            start = stretch.start_min - self.block.start_min
-            first = max(0, round(start / QUARTER_MIN))
-            last = round((stretch.end_min - self.block.start_min) / QUARTER_MIN) - 1
-            last = min(self.block.quarters - 1, max(first, last))
-            first = min(first, last)
-            bar = self._bar(first, last, stretch.words, stretch.look)
-            lane = next((lane for lane in lanes if lane[-1].last < first), None)
-            if lane is None:
-                lanes.append([bar])
-            else:
-                lane.append(bar)
-        for number, lane in enumerate(lanes):
-            yield Band(title if number == 0 else "", tuple(lane), points)
+            first, last = self._columns(stretch.start_min, stretch.end_min)
+            rows.add(self._bar(first, last, stretch.words, stretch.look))
+        yield from rows.bands(title, Band.points)
+
+    def _quarters_for(self, label: str) -> int:
+        """How many quarters a label takes that stands free of its bar; all of the block's at most."""
+        wide = text_width_mm(label, _BESIDE_LOOK.size) * BOLD + CELL_EDGES_MM
+        return min(self.block.quarters, math.ceil(wide / self.quarter_mm))
+
+    def _named(self, first: int, last: int, label: str, look: Look) -> tuple[Bar, ...]:
+        """A bar with its label whole: in it, or else beside it, on the right where there is room."""
+        if text_width_mm(label, look.size) * BOLD <= (last - first + 1) * self.quarter_mm:
+            return (Bar(first, last, label, look),)
+        needed = self._quarters_for(label)
+        right = self.block.quarters - 1 - last
+        if needed <= right or first < right:
+            start, end, beside = last + 1, min(last + needed, self.block.quarters - 1), _BESIDE_LOOK
+        else:
+            start, end, beside = max(0, first - needed), first - 1, _BESIDE_LOOK.but(across="right")
+        bar = Bar(first, last, "", look)
+        return (bar, self._bar(start, end, (label,), beside)) if start <= end else (bar,)
 
     def light(self) -> Iterator[Band]:
         """Sun up and dark; nothing when the job gives no position."""
@@ -175,7 +213,11 @@ class _Bands:
             last = min(middle + half, self.block.quarters - 1)
             kind = "high" if mark.high else "low"
             at = self._hhmm(mark.minute)
-            words = (f"▾ {kind} water {at}, {mark.level_ft:g} ft", f"▾ {kind} water {at}", f"▾ {at}")
+            words = (
+                f"▾ {kind} water {at}, {level_words(mark, self.job.site.units)}",
+                f"▾ {kind} water {at}",
+                f"▾ {at}",
+            )
             if first <= last:
                 bars.append(self._bar(first, last, words, _TIDE_LOOK))
         if bars:
@@ -197,32 +239,43 @@ class _Bands:
             )
 
     def stations(self) -> Iterator[Band]:
-        """For each station the dive in the water, dark; dressing and undressing pale."""
+        """For each station the dive in the water, dark; dressing and undressing pale; the work of a dive too
+        short for its words stands under it."""
         for station in self.job.stations:
             dives = [d for d in dives_in_order(self.plan) if d.station == station.name]
             phases = [_phase(dives, self.block.quarter(q)) for q in range(self.block.quarters)]
-            bars = tuple(self._dive_bar(first, last, *phase) for first, last, phase in _runs(phases))
+            bars, under = [], _Rows()
+            for first, last, (phase, dive_id) in _runs(phases):
+                if phase != "water":
+                    bars.append(self._bar(first, last, (f"{phase} {dive_id}", phase, ""), _BENCH_LOOK))
+                    continue
+                label = f"{dive_id} · {next(d.item for d in dives if d.id == dive_id)}"
+                fits = text_width_mm(label, _WATER_LOOK.size) * BOLD <= (last - first + 1) * self.quarter_mm
+                bars.append(self._bar(first, last, (label if fits else dive_id, ""), _WATER_LOOK))
+                if not fits:
+                    needed = self._quarters_for(label)
+                    start = min(first, self.block.quarters - needed)
+                    under.add(self._bar(start, start + needed - 1, (label,), _BESIDE_LOOK))
             if bars:
                 title = f"In the water, {station.name}" if len(self.job.stations) > 1 else "In the water"
-                yield Band(title, bars, points=14)
-
-    def _dive_bar(self, first: int, last: int, phase: str, dive_id: str) -> Bar:
-        if phase == "water":
-            item = next(d.item for d in self.plan.dives if d.id == dive_id)
-            room = (last - first + 1) * self.quarter_mm
-            # an item's first letters help; a few of them do not
-            words = (f"{dive_id} · {item}",) if room > 16 else (f"{dive_id} · {item}", dive_id)
-            return self._bar(first, last, words, _WATER_LOOK)
-        return self._bar(first, last, (f"{phase} {dive_id}", phase, ""), _BENCH_LOOK)
+                yield Band(title, tuple(bars), points=12.5)
+                yield from under.bands("", 10)
 
     def deck(self) -> Iterator[Band]:
-        """Surface tasks, on as many rows as run at once."""
-        stretches = [
-            _Stretch(task.start_min, task.end_min, (task.item,), _DECK_LOOK)
-            for task in self.plan.surface_tasks
-            if task.start_min < self.block.end_min and self.block.start_min < task.end_min
-        ]
-        yield from self._lanes("Work on deck", stretches, points=14)
+        """Surface tasks, on as many rows as run at once, each with its name; what runs from one quarter to
+        one quarter stands in one row."""
+        together: dict[tuple[int, int], list[str]] = {}
+        for task in sorted(self.plan.surface_tasks, key=lambda task: task.start_min):
+            if task.start_min < self.block.end_min and self.block.start_min < task.end_min:
+                together.setdefault(self._columns(task.start_min, task.end_min), []).append(task.item)
+        rows = _Rows()
+        for (first, last), items in together.items():
+            room = max(first, self.block.quarters - 1 - last) * self.quarter_mm
+            joined = " · ".join(items)
+            whole = text_width_mm(joined, _BESIDE_LOOK.size) * BOLD + CELL_EDGES_MM <= room
+            for label in (joined,) if whole else items:
+                rows.add(*self._named(first, last, label, _DECK_LOOK))
+        yield from rows.bands("Work on deck", 11)
 
 
 def _phase(dives: list[Dive], span: Span) -> tuple[str, str] | None:
@@ -256,10 +309,9 @@ LEGEND_POINTS, NOTE_POINTS, SIGN_POINTS = 12.0, 11.5, 28.0
 LEGEND_A_ROW = 6
 
 
-def points_below(plan: Plan) -> float:
+def points_below(duties: Collection[str]) -> float:
     """Height of everything below the grid, in points."""
-    duties = len({spell.duty for spell in plan.duties})
-    return LEGEND_POINTS * -(-duties // LEGEND_A_ROW) + NOTE_POINTS + SIGN_POINTS
+    return LEGEND_POINTS * -(-len(duties) // LEGEND_A_ROW) + NOTE_POINTS + SIGN_POINTS
 
 
 def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
@@ -294,10 +346,9 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     return row + 3
 
 
-def write_legend(sheet: Sheet, row: int, bill: Bill) -> int:
-    """The letters and colours of the duties on this watchbill."""
-    seen = {s.duty for s in bill.plan.duties}
-    shown = [d for d in bill.styles if d in seen]
+def write_legend(sheet: Sheet, row: int, bill: Bill, duties: Collection[str]) -> int:
+    """The letters and colours of the duties above it."""
+    shown = [d for d in bill.styles if d in duties]
     sheet.put(row, 1, "Letters", Look(size=8, bold=True))
     room = sheet.columns - 1
     chip_wide = 2 if sheet.columns > 40 else 1
@@ -314,8 +365,8 @@ def write_legend(sheet: Sheet, row: int, bill: Bill) -> int:
         sheet.tall(row + line, LEGEND_POINTS)
     row += -(-len(shown) // LEGEND_A_ROW)
     note = (
-        "A quarter hour with two duties shows the letters of both and the colour of the longer one; a heavy "
-        "line is where the duty or the dive changes. Minutes to the exact one: Each person's day. "
+        "Two duties in a quarter: the letters of both, the colour of the longer. Heavy line: duty or dive "
+        "changes. Pale beside a dive: dressing, undressing. Minutes: Each person's day. "
         f"Times are local ({bill.job.site.time_zone})."
     )
     sheet.put(row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
@@ -341,8 +392,8 @@ MOST_QUARTERS = 64
 NAME_MM, CLOCK_MM, TOTAL_MM = 36.0, 10.5, 11.5
 FIRST_QUARTER_COLUMN = 3
 
-#: Two lines of letters need a person's row this tall, in points.
-LEAST_PERSON_POINTS = 15.5
+#: Two lines of letters need a person's row this tall, and each further one so much more, in points.
+LEAST_PERSON_POINTS, LETTERS_LINE_POINTS = 15.5, 7.75
 MOST_PERSON_POINTS = 27.0
 #: A grid that is over its page by no more than this part is squeezed onto it.
 SQUEEZE = 0.22
@@ -376,15 +427,12 @@ def write_grid(bill: Bill) -> None:
     if not blocks:
         words = "Nothing is planned: see the sheet Left over for the reasons."
         row = write_line(sheet, row, [(words, sheet.columns, TEXT)])
-    height: float | None = None
     for block in blocks:
         if block is not blocks[0]:
-            sheet.break_after(row - 1)
-        writer = _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1)
-        row = writer.write(row, height)
-        height = writer.height
-    row = write_legend(sheet, row, bill)
-    row = write_signatures(sheet, row)
+            sheet.break_after(row)
+            row += 1
+        row = _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1).write(row)
+        row = write_signatures(sheet, row)
     freeze(sheet, get_column_letter(FIRST_QUARTER_COLUMN))
     set_up_page(sheet, row)
 
@@ -393,9 +441,8 @@ class _GridBlock:
     """Writes one block of the grid."""
 
     def __init__(self, sheet: Sheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
-        self.sheet, self.plan, self.job, self.block = sheet, bill.plan, bill.job, block
+        self.sheet, self.bill, self.plan, self.job, self.block = sheet, bill, bill.plan, bill.job, block
         self.styles = bill.styles
-        self.height = LEAST_PERSON_POINTS
         self.alone = alone
         quarter_mm = sheet.width_mm(FIRST_QUARTER_COLUMN)
         self.letter_size = round(min(8.0, max(5.5, quarter_mm * 1.5)), 1)
@@ -405,32 +452,41 @@ class _GridBlock:
             for person in bill.job.people
             if (day := posted_day(bill.plan, bill.job, person.name, block.day)) is not None
         }
+        self.duties = {spell.duty for day in self.days.values() for spell in day.spells}
 
-    def write(self, row: int, height: float | None) -> int:
-        """Write the block from a row on; returns the next free row. No height: as tall as the page allows."""
+    def write(self, row: int) -> int:
+        """Write the block with its letters from a row on, rows as tall as the page allows; returns the next
+        free row."""
         row = self._hours(row)
         row = self._bands(row)
         self.sheet.tall(row, 4)
         row += 1
-        self.height = height or self._person_height(row)
+        common = self._person_height(row)
         for person in self.job.people:
-            self.sheet.tall(row, self.height)
-            if not self.sheet.one_page and self.sheet.over_mm(row) > 0:
+            height = max(common, self._least_height(person.name))
+            self.sheet.tall(row, height)
+            if not self.sheet.one_page and self.sheet.room_points(row + 1) < 0:
                 self.sheet.break_after(row - 1)
                 row = self._hours(row)
-            self._person_row(row, person.name, self.height)
+            self._person_row(row, person.name, height)
             row += 1
         self.sheet.tall(row, 5)
-        return row + 1
+        return write_legend(self.sheet, row + 1, self.bill, self.duties)
+
+    def _least_height(self, name: str) -> float:
+        """Height of a person's row in which every quarter's letters can be read, a line a duty."""
+        day = self.days.get(name)
+        most = max(len(set(self._letters(self._held(day, q)))) for q in range(self.block.quarters))
+        return max(LEAST_PERSON_POINTS, most * LETTERS_LINE_POINTS)
 
     def _person_height(self, row: int) -> float:
-        """Rows as tall as one page allows, within what two lines of letters need and what looks calm."""
-        below = 5 + points_below(self.plan)
-        room = (self.sheet.page.height_mm - self.sheet.height_mm(1, row - 1)) * POINTS_PER_MM - below
+        """Rows as tall as one page allows, within what their letters need and what looks calm."""
+        room = self.sheet.room_points(row) - 5 - points_below(self.duties)
         people = max(1, len(self.job.people))
-        over = (LEAST_PERSON_POINTS * people - room) / (self.sheet.page.height_mm * POINTS_PER_MM)
+        least = sum(self._least_height(person.name) for person in self.job.people)
+        over = (least - room) / (self.sheet.page.height_mm * POINTS_PER_MM)
         self.sheet.one_page = self.alone and 0 < over <= SQUEEZE
-        return min(MOST_PERSON_POINTS, max(LEAST_PERSON_POINTS, (room - 4) / people))
+        return min(MOST_PERSON_POINTS, LEAST_PERSON_POINTS + max(0.0, room - 4 - least) / people)
 
     def _hours(self, row: int) -> int:
         sheet, block = self.sheet, self.block
@@ -501,6 +557,10 @@ class _GridBlock:
         span = self.block.quarter(quarter)
         return tuple(s for s in (day.spells if day else ()) if span.overlaps(s.start_min, s.end_min))
 
+    def _letters(self, held: tuple[DutySpell, ...]) -> tuple[str, ...]:
+        """Letters of the duties held, each once, in order of time."""
+        return tuple(dict.fromkeys(self.styles[spell.duty].letters for spell in held))
+
     def _quarter_cell(self, row: int, quarter: int, held: tuple[DutySpell, ...], goes_on: bool) -> None:
         column = FIRST_QUARTER_COLUMN + quarter
         hour = "l" if quarter % 4 == 0 else ""
@@ -510,7 +570,7 @@ class _GridBlock:
             return
         span = self.block.quarter(quarter)
         style = self.styles[max(held, key=lambda s: _weight(s, span)).duty]
-        letters = "\n".join(dict.fromkeys(self.styles[s.duty].letters for s in held))
+        letters = "\n".join(self._letters(held))
         look = Look(
             size=self.letter_size if "\n" not in letters else min(6.5, self.letter_size),
             bold=True,

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
 from typing import Generic, TypeVar
 
-from openpyxl import Workbook
 from openpyxl.utils import get_column_letter
 
+from planner.files import Reckoned
 from planner.job.base import Clock
 from planner.workbook.style import (
+    CELL_EDGES_MM,
     HEAD,
     SMALL,
     VALUE,
+    Book,
     Look,
     Page,
     Paper,
@@ -25,20 +27,30 @@ from planner.workbook.style import (
     new_book,
     new_sheet,
     paper_named,
+    text_width_mm,
     write_head,
 )
 
 #: Height of a line of type over its size, and what a row has above and below its lines, in points.
 LINE, AROUND = 1.25, 4.0
+#: Width of bold type over that of plain (Arial's metrics, rounded).
+BOLD = 1.05
+#: Least part of its size, and least size in points, to which type is made smaller to fit a cell; longer words
+#: take further lines.
+LEAST_SHRUNK, LEAST_POINTS = 0.8, 6.7
 
 Row = TypeVar("Row")
 
 
 @dataclass(frozen=True)
 class Formula:
-    """A formula of the program's own, never a user's text; ``{row}`` stands for the number of its row."""
+    """A formula of the program's own, never a user's text, and what it comes to.
+
+    ``{row}`` stands for the number of its row, ``{above}`` for the one before.
+    """
 
     text: str
+    value: Reckoned
 
 
 CellValue = Value | Decimal | Formula
@@ -60,12 +72,15 @@ class PrintedBook:
         The job's name, at the right of every head.
     facts
         The line under every head.
+    sheets
+        Those that have been begun.
     """
 
-    book: Workbook
+    book: Book
     paper: Paper
     subject: str
     facts: str
+    sheets: list[Sheet] = field(default_factory=list)
 
     def sheet(
         self,
@@ -88,6 +103,7 @@ class PrintedBook:
             Another line under the head.
         """
         sheet = new_sheet(self.book, name, Page(self.paper, landscape), widths)
+        self.sheets.append(sheet)
         return sheet, write_head(sheet, title or name, self.subject, facts or self.facts)
 
 
@@ -100,6 +116,11 @@ def printed_book(title: str, paper: str, subject: str, facts: str) -> PrintedBoo
         For another paper.
     """
     return PrintedBook(new_book(title), paper_named(paper), subject, facts)
+
+
+def facts_words(*facts: str) -> str:
+    """The line under a head: facts apart by points, those that are blank left out."""
+    return " · ".join(fact for fact in facts if fact)
 
 
 def unused_name(words: str, taken: set[str]) -> str:
@@ -132,7 +153,15 @@ def freeze(sheet: Sheet, column: str = "A") -> None:
 def points_for(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> float:
     """Height of a row in which a wrapped text has all its lines."""
     room = sheet.width_mm(column, wide) - 3 * look.indent
-    return LINE * look.size * lines_needed(text, room, look.size) + AROUND
+    lines = lines_needed(text, room, look.size * (BOLD if look.bold else 1))
+    return LINE * look.size * lines + AROUND
+
+
+def _or_wrapped(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> Look:
+    """The look of a text that is shrunk to its cell: wrapped, where that would make it too small to read."""
+    size = max(look.size * LEAST_SHRUNK, min(look.size, LEAST_POINTS)) * (BOLD if look.bold else 1)
+    room = sheet.width_mm(column, wide) - 3 * look.indent - CELL_EDGES_MM
+    return look.but(wrap=True) if look.shrink and text_width_mm(text, size) > room else look
 
 
 def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15) -> int:
@@ -141,9 +170,13 @@ def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15
     for value, wide, look in cells:
         if isinstance(value, Decimal | Formula):
             sheet.put(row, column, None, look, wide=wide)
-            own = value.text.replace("{row}", str(row)) if isinstance(value, Formula) else value
-            sheet.ws.cell(row, column).value = own
+            if isinstance(value, Formula):
+                text = value.text.replace("{row}", str(row)).replace("{above}", str(row - 1))
+                sheet.put_formula(row, column, text, value.value)
+            else:
+                sheet.ws.cell(row, column).value = value
         else:
+            look = _or_wrapped(sheet, value, column, wide, look) if isinstance(value, str) else look
             sheet.put(row, column, value, look, wide=wide)
         if look.wrap and isinstance(value, str):
             points = max(points, points_for(sheet, value, column, wide, look))
@@ -155,6 +188,14 @@ def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15
 def write_words(sheet: Sheet, row: int, words: str, look: Look = SMALL, points: float = 0) -> int:
     """Words from margin to margin, on as many lines as they need; returns the next row."""
     return write_line(sheet, row, [(words, sheet.columns, look.but(wrap=True, down="top"))], points)
+
+
+def write_two_columns(sheet: Sheet, row: int, texts: Sequence[str], look: Look) -> int:
+    """Texts side by side on a sheet of an even number of columns, read downwards; returns the next row."""
+    down, wide = -(-len(texts) // 2), sheet.columns // 2
+    for line in range(down):
+        row = write_line(sheet, row, [(text, wide, look.but(wrap=True)) for text in texts[line::down]], 0)
+    return row
 
 
 @dataclass(frozen=True)
@@ -248,8 +289,11 @@ class Table(Generic[Row]):
         for column in self.columns:
             letter, wide = get_column_letter(at), self._wide(column)
             look = column.look.but(bold=True, heavy="t", edges="", wrap=False)
-            words = f"={column.total}({letter}{first}:{letter}{row - 1})"
-            value: CellValue = Formula(words) if column.total else None
+            value: CellValue = None
+            if column.total:
+                known = [sheet.number(r, at) for r in range(first, row)]
+                sums = max(known, default=0) if column.total == "MAX" else sum(known)
+                value = Formula(f"={column.total}({letter}{first}:{letter}{row - 1})", sums)
             cells.append((value if cells else label, wide, look))
             at += wide
         return write_line(sheet, row, cells, points)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from planner.job import Item
 from planner.plan.model import Leftover
-from planner.sheets.bill import Bill, dives_in_order, length
+from planner.sheets.bill import Bill, length
 from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
 from planner.words.measures import several_days
 from planner.words.plan import NO_REASON, dive_label
@@ -53,7 +53,7 @@ def _leftovers(sheet: Sheet, row: int, bill: Bill) -> int:
         first = row
         row = _reasons(sheet, table.row(sheet, row, left), left)
         sheet.keep_together(first, row - 1)
-    note = "The name behind a reason is the id of its rule: see Cautions and sources."
+    note = "The name behind a reason is the id of its rule: see Rules."
     return write_line(sheet, row, [(note, sheet.columns, SMALL)], 14)
 
 
@@ -99,7 +99,7 @@ def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
 
 
 def _done_by(bill: Bill, item: str) -> str:
-    labels = [dive_label(d).removeprefix("Dive ") for d in dives_in_order(bill.plan) if d.item == item]
+    labels = [dive_label(d).removeprefix("Dive ") for d in bill.dives if d.item == item]
     return ", ".join(labels) or "on deck"
 
 

@@ -35,7 +35,7 @@ def write_people(bill: Bill) -> None:
         row = write_words(sheet, row, "Not posted: " + ", ".join(free), Look(size=9))
     note = (
         "On duty counts two duties held at once only once; the minutes by duty count each. Call is the start "
-        "of the first duty: the time for a briefing before it is the supervisor's to set."
+        "of the first duty, the briefing where one is planned; who comes later is briefed on joining."
     )
     write_words(sheet, row, note, SMALL, 24)
     set_up_page(sheet, row)
@@ -50,17 +50,17 @@ def _spells(bill: Bill) -> Table[DutySpell]:
 
     return Table(
         (
-            Column("From", 16, lambda s: wall(clock, s.start_min), _CLOCK),
-            Column("To", 16, lambda s: wall(clock, s.end_min), _CLOCK),
-            Column("Length", 15, lambda s: length(s.end_min - s.start_min), LENGTH),
+            Column("From", 14, lambda s: wall(clock, s.start_min), _CLOCK),
+            Column("To", 14, lambda s: wall(clock, s.end_min), _CLOCK),
+            Column("Length", 14, lambda s: length(s.end_min - s.start_min), LENGTH),
             Column("", 12, lambda s: bill.styles[s.duty].letters, _CHIP, chip),
-            Column("Duty", 38, lambda s: s.duty, _TEXT.but(indent=1)),
+            Column("Duty", 31, lambda s: s.duty, _TEXT.but(indent=1)),
             Column("Dive", 15, lambda s: labels.get(s.dive or "", "on deck"), _TEXT),
-            Column("Work", 46, lambda s: s.item, _TEXT),
-            Column("Station", 28, lambda s: s.station or "", _TEXT),
+            Column("Work", 63, lambda s: s.item, _TEXT),
+            Column("Station", 25, lambda s: s.station or "", _TEXT),
             Column("Outfit", 14, lambda s: s.outfit or "", _TEXT),
         ),
-        points=14,
+        points=12,
     )
 
 
@@ -70,10 +70,10 @@ def _block(sheet: Sheet, row: int, bill: Bill, table: Table[DutySpell], day: Pos
     when = f"{date_words(bill.job, day.day)} · " if several_days(bill.job) else ""
     words = f"{when}call {hhmm(day.call_min)} · end {hhmm(day.end_min)}"
     head = [(day.person, 5, _BAND), (words, 4, _BAND.but(size=10, across="right"))]
-    row = write_line(sheet, row, head, 17)
+    row = write_line(sheet, row, head, 14)
     row = table.rows(sheet, row, day.spells)
-    row = write_line(sheet, row, [(_sums(bill, day), sheet.columns, Look(size=8, ink=SOFT, wrap=True))], 0)
-    sheet.tall(row, 5)
+    row = write_line(sheet, row, [(_sums(bill, day), sheet.columns, Look(size=7.5, ink=SOFT, wrap=True))], 0)
+    sheet.tall(row, 2)
     return row + 1
 
 

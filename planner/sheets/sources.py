@@ -1,9 +1,10 @@
-"""The sheet *Cautions and sources*: what a person must tick, and what every number and rule stands on."""
+"""The sheets *Cautions and sources* and *Rules*: what a person must tick, what numbers and rules stand on."""
 
 from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import zip_longest
 
 from planner import CAUTION
 from planner.air import AirReport
@@ -12,30 +13,43 @@ from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.sheets.bill import Bill
-from planner.sheets.layout import freeze, write_line, write_words
+from planner.sheets.layout import Cell, freeze, write_line, write_words
+from planner.table_sets import TableSet
 from planner.words.plan import stage_words
-from planner.workbook.style import HEAD, Look, Sheet, set_up_page
+from planner.workbook.style import HEAD, POINTS_PER_MM, Look, Sheet, set_up_page
 
-#: The first column is for ticks.
-_WIDTHS = (8.0, 38.0, 82.0, 62.0)
-_TEXT = Look(size=8, wrap=True, down="top", edges="b")
-#: A name, a sentence and its source.
-_Source = tuple[str, str, str]
-TABLE_NAMES: dict[str, str] = {
-    "9-4": "equivalent depth at altitude, computed",
-    "9-7": "no-stop limits and repetitive groups",
-    "9-8": "surface interval credit and residual nitrogen time",
-    "9-9": "air decompression table",
-    "2A-1": "no-stop limits in one-foot steps",
-    "2A-2": "residual nitrogen time in one-foot steps",
+#: Two halves with a column for ticks each; a section's columns take two of them each.
+_WIDTHS = (6.0, 36.0, 53.0, 6.0, 27.0, 62.0)
+_RULE_WIDTHS = (28.0, 162.0)
+_RULE = Look(size=7, wrap=True, edges="b")
+#: How much closer the rules stand than the lines of other sheets.
+_CLOSER_POINTS = 1.5
+_TEXT = Look(size=7, wrap=True, down="top", edges="b")
+#: What each file of a set answers.
+_ANSWERS = {
+    "no_stop": "no-stop limits and repetitive groups",
+    "equivalent_depth": "equivalent depth at altitude, computed",
+    "no_stop_one_foot": "no-stop limits in one-foot steps",
+    "residual": "residual nitrogen time",
+    "residual_one_foot": "residual nitrogen time in one-foot steps",
+    "intervals": "surface interval credit",
+    "stops": "decompression stops",
 }
-MANUAL = "U.S. Navy Diving Manual, Revision 7 (SS521-AG-PRO-010, 1 December 2016)"
 
 
-def tables_used(plan: Plan) -> tuple[str, ...]:
-    """Numbers of the tables behind a plan's dives; 9-8 always stands behind the standby's minutes."""
+def tables_used(plan: Plan, tables: TableSet) -> dict[str, str]:
+    """The tables behind a plan's dives, as their publisher calls them, and what each answers.
+
+    Intervals and residual times always stand behind the standby's minutes.
+    """
     used = {part.strip() for d in plan.dives for e in d.divers for part in e.schedule.table.split(",")}
-    return tuple(sorted(used | {"9-8"})) if plan.dives else ()
+    if used:
+        used |= {tables.called[file] for file in ("intervals", "residual") if file in tables.called}
+    answers: dict[str, list[str]] = {"equivalent depth": [_ANSWERS["equivalent_depth"]]}
+    for file, called in tables.called.items():
+        if file in _ANSWERS:
+            answers.setdefault(called, []).append(_ANSWERS[file])
+    return {called: ", ".join(answers.get(called, [])) for called in sorted(used)}
 
 
 def to_tick(job: Job, air: AirReport) -> tuple[str, ...]:
@@ -55,20 +69,21 @@ def write_sources(bill: Bill) -> None:
     """Add the sheet *Cautions and sources* to the book."""
     plan, job = bill.plan, bill.job
     sheet, row = bill.printed.sheet("Cautions and sources", _WIDTHS)
-    row = write_words(sheet, row, f"{CAUTION} {SUBJECT_TO}", Look(size=12, bold=True), 36)
+    row = write_words(sheet, row, f"{CAUTION} {SUBJECT_TO}", Look(size=10, bold=True))
     row = _ticks(sheet, row, to_tick(job, bill.air))
+    opened_from = bill.opened_from or "Not known: the job was not read from a workbook."
+    row = write_words(sheet, _title(sheet, row, "Where the job came from", "b"), opened_from)
     row = _section(
         sheet,
         row,
         "How good the plan is",
-        ("Stage, most pressing first", "Value and what is proven", ""),
+        ("Stage, most pressing first", "Value and what is proven"),
         [
-            *((stage.name, stage_words(stage, job), "") for stage in plan.stages),
+            *((stage.name, stage_words(stage, job)) for stage in plan.stages),
             (
                 "status",
                 f"{plan.status.value}; searched {plan.seconds:.1f} s with {plan.workers} workers, seed "
                 f"{plan.seed}",
-                "",
             ),
         ],
     )
@@ -78,39 +93,48 @@ def write_sources(bill: Bill) -> None:
             row,
             "Decompression tables used",
             ("Table", "What for", "Source"),
-            [(number, TABLE_NAMES.get(number, ""), MANUAL) for number in tables_used(plan)],
+            [
+                (called, what, f"{job.tables.printed}; {job.tables.publisher}")
+                for called, what in tables_used(plan, job.tables).items()
+            ],
         )
-    row = _section(
-        sheet,
-        row,
-        "Rules the plan was checked by",
-        ("Rule", "What must hold", "Source, ground it stands on"),
-        [(rule.id, rule.sentence, _source(rule)) for rule in RULES.values()],
-    )
     titles = ("Duty", "How many, and when", "Source")
     row = _section(sheet, row, "Least crew of this job", titles, _team(job))
-    row = write_words(sheet, row, SUBJECT_TO)
+    freeze(sheet)
+    set_up_page(sheet, row - 1)
+
+
+def write_rules(bill: Bill) -> None:
+    """Add the sheet *Rules* to the book: every rule the plan was checked by, in full."""
+    sheet, row = bill.printed.sheet("Rules", _RULE_WIDTHS)
+    cells = [("Rule", 1, HEAD), ("What must hold; source, ground it stands on", 1, HEAD)]
+    row = write_line(sheet, row, cells, 13)
+    sheet.title_rows = row - 1
+    for rule in RULES.values():
+        words = f"{rule.sentence} {_source(rule, bill.job.tables)}."
+        row = write_line(sheet, row, [(rule.id, 1, _RULE.but(bold=True)), (words, 1, _RULE)], 0)
+        sheet.tall(row - 1, sheet.height_mm(row - 1, row - 1) * POINTS_PER_MM - _CLOSER_POINTS)
+        sheet.keep_together(row - 1, row - 1)
     freeze(sheet)
     set_up_page(sheet, row - 1)
 
 
 def _title(sheet: Sheet, row: int, title: str, edges: str = "") -> int:
-    sheet.tall(row, 7)
+    sheet.tall(row, 4)
     look = Look(size=11, bold=True, edges=edges, heavy=edges)
-    return write_line(sheet, row + 1, [(title, sheet.columns, look)], 17)
+    return write_line(sheet, row + 1, [(title, sheet.columns, look)], 14)
 
 
 def _section(
-    sheet: Sheet, row: int, title: str, titles: tuple[str, str, str], rows: Iterable[_Source]
+    sheet: Sheet, row: int, title: str, titles: tuple[str, ...], rows: Iterable[tuple[str, ...]]
 ) -> int:
     """A section; its title and column titles stay on one page with the first of its rows."""
     start = row
     row = _title(sheet, row, title)
-    looks = (HEAD, HEAD, HEAD.but(indent=1))
-    cells = [(t, wide, look) for t, wide, look in zip(titles, (2, 1, 1), looks, strict=True)]
-    row = write_line(sheet, row, cells, 13)
-    for name, words, source in rows:
-        cells = [(name, 2, _TEXT.but(bold=True)), (words, 1, _TEXT), (source, 1, _TEXT.but(indent=1))]
+    row = write_line(sheet, row, [(words, 2, HEAD) for words in titles], 13)
+    for name, *rest in rows:
+        cells: list[Cell] = [(name, 2, _TEXT.but(bold=True))]
+        cells += [(words, 4 // len(rest), _TEXT) for words in rest]
         row = write_line(sheet, row, cells, 0)
         sheet.keep_together(start, row - 1)
         start = row
@@ -119,22 +143,25 @@ def _section(
 
 def _ticks(sheet: Sheet, row: int, sentences: tuple[str, ...]) -> int:
     row = _title(sheet, row, "Not checked by the program: for a person to tick", "b")
-    box, words = Look(size=12, across="center", down="top"), Look(size=9.5, wrap=True, edges="b")
-    for sentence in sentences:
-        row = write_line(sheet, row, [("☐", 1, box), (sentence, 3, words)])
+    box, tick = Look(size=11, across="center", down="top"), Look(size=8.5, wrap=True, down="top", edges="b")
+    half = -(-len(sentences) // 2)
+    for two in zip_longest(sentences[:half], sentences[half:]):
+        cells = [cell for words in two if words for cell in (("☐", 1, box), (words, 2, tick))]
+        row = write_line(sheet, row, cells)
         sheet.keep_together(row - 1, row - 1)
     return row
 
 
-def _source(rule: Rule) -> str:
+def _source(rule: Rule, tables: TableSet) -> str:
     """A rule's source with the ground it stands on, where the source does not say so itself."""
     basis = str(rule.basis.value)
-    return rule.source if basis in rule.source else f"{rule.source} ({basis})"
+    source = rule.source_by(tables)
+    return source if basis in source else f"{source} ({basis})"
 
 
-def _team(job: Job) -> list[_Source]:
+def _team(job: Job) -> list[tuple[str, ...]]:
     """The rows of least crew as this job has them, with who changed what."""
-    rows = []
+    rows: list[tuple[str, ...]] = []
     for need in job.rules.asked_rows:
         when = [f"{need.count} a diver in the water" if need.per_diver else f"{need.count} a station"]
         if need.gear:
@@ -147,4 +174,7 @@ def _team(job: Job) -> list[_Source]:
             when.append("in enclosed spaces")
         changed = f"; changed by {need.changed_by}" if need.changed_by else ""
         rows.append((need.duty, ", ".join(when), need.source + changed))
+    rows += [
+        (row.duty, f"holds a valid {row.certificate}", row.source) for row in job.rules.duty_certificates
+    ]
     return rows

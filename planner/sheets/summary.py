@@ -11,10 +11,11 @@ from planner.air import AirReport, air_report
 from planner.check import SUBJECT_TO, air_findings
 from planner.job import Job
 from planner.plan.model import Dive, Leftover, Plan
-from planner.sheets.bill import dives_in_order, standbys
+from planner.sheets.bill import dives_in_order, on_deck, standby_reach, standbys
 from planner.sheets.sources import to_tick
-from planner.words.measures import dates_words, depth_words, minutes_words, time_words
-from planner.words.plan import NO_REASON, diver_words, stage_words, status_words, work_words
+from planner.whatif.slack import slack_told
+from planner.words.measures import dates_words, dive_depth_words, minutes_words, time_words
+from planner.words.plan import NO_REASON, crew_status_words, diver_words, stage_words, work_words
 from planner.words.schedule import group_of_minutes_words, short_row_words, way_up_words
 
 COLUMNS = 100
@@ -56,7 +57,7 @@ def summary_text(plan: Plan, job: Job) -> str:
     air = air_report(plan, job)
     lines = [
         *_wrapped(f"WATCHBILL  {job.site.name}"),
-        *_wrapped(f"{dates_words(job)} · {status_words(plan)}"),
+        *_wrapped(f"{dates_words(job)} · {crew_status_words(plan, job)}"),
         *_wrapped(CAUTION),
         "",
         *_figures(plan, job),
@@ -101,10 +102,10 @@ def _many(count: int, word: str) -> str:
 def _dives(plan: Plan, job: Job) -> list[str]:
     if not plan.dives:
         return []
-    dives = dives_in_order(plan)
+    dives, spare = dives_in_order(plan), slack_told(job, plan)
     clock = 9 if len(job.day_windows) > 1 else 5
     name = min(12, max(4, *(columns_of(d.id) for d in dives)))
-    depth = max(len(depth_words(d.depth_fsw, job.site.units)) for d in dives)
+    depth = max(len(dive_depth_words(job, d.item, d.depth_fsw)) for d in dives)
     widths = (name, clock, clock, clock, depth, 7, _SCHEDULE_COLUMNS)
     titles = ("dive", "down", "leave", "up", "depth", "bottom", "schedule, group after")
     lines = ["", "DIVES  down: leave surface · leave: leave bottom · up: reach surface"]
@@ -118,15 +119,21 @@ def _dives(plan: Plan, job: Job) -> list[str]:
             time_words(job, dive.leave_surface_min),
             time_words(job, dive.leave_bottom_min),
             time_words(job, dive.reach_surface_min),
-            depth_words(dive.depth_fsw, job.site.units),
+            dive_depth_words(job, dive.item, dive.depth_fsw),
             f"{dive.bottom_time_min} min",
             "; ".join(schedules),
         )
         lines.append("  ".join(pad(c, w) for c, w in zip(cells, widths, strict=True)))
         divers = ", ".join(map(diver_words, dive.divers))
         words = f"{dive.item}, {dive.station}: {divers} · standby {standbys(plan, job, dive)}{stops}"
+        sent = standby_reach(plan, job, dive)
+        words += f", {sent}" if sent else ""
+        if spare is not None:
+            words += f" · {spare.of(dive.id).short_words}"
         indent = " " * (name + 2)
         lines += _wrapped(words, indent, indent + "  ")
+    if spare is not None:
+        lines += _wrapped(spare.words)
     return lines
 
 
@@ -141,15 +148,13 @@ def _schedules(dive: Dive, *, stops: bool = True) -> list[str]:
 
 
 def _deck(plan: Plan, job: Job) -> list[str]:
-    if not plan.surface_tasks:
-        return []
-    lines = ["", "ON DECK"]
-    for task in sorted(plan.surface_tasks, key=lambda t: t.start_min):
-        crew = ", ".join(
-            f"{s.person} ({s.duty})" for s in plan.duties if s.dive is None and s.item == task.item
-        )
-        words = f"{time_words(job, task.start_min)}–{time_words(job, task.end_min)}  {task.item}: {crew}"
-        lines += _wrapped(words, "", "  ")
+    """Briefings, standing work and tasks on deck, by the clock, each with its people."""
+    found = on_deck(plan)
+    lines = ["", "ON DECK"] if found else []
+    for one in found:
+        people = ", ".join(who if duty == one.what else f"{who} ({duty})" for who, duty in one.people)
+        span = f"{time_words(job, one.start_min)}–{time_words(job, one.end_min)}"
+        lines += _wrapped(f"{span}  {one.what}: {people}", "", "  ")
     return lines
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from datetime import datetime
 
 from planner.air import air_report
@@ -15,31 +15,40 @@ from planner.job import Job
 from planner.plan.model import Plan
 from planner.sheets.air import write_air
 from planner.sheets.bill import Bill
+from planner.sheets.brief import write_brief
 from planner.sheets.dive_sheets import write_dive_sheets
 from planner.sheets.dives import write_dives
 from planner.sheets.dressing import write_dressing_cards, write_inspections
+from planner.sheets.gates import write_gates
 from planner.sheets.gear import write_gear
 from planner.sheets.grid import write_grid
 from planner.sheets.layout import made_words, printed_book
 from planner.sheets.left_over import write_left_over
 from planner.sheets.people import write_people
-from planner.sheets.sources import write_sources
+from planner.sheets.sources import write_rules, write_sources
+from planner.whatif.spread import Spread
 from planner.words.measures import dates_words
-from planner.words.plan import status_words
+from planner.words.plan import crew_status_words
 
 #: The sheets in the order of the book; each writes itself from the `Bill`.
-SHEETS: tuple[Callable[[Bill], None], ...] = (
-    write_grid,
-    write_dives,
-    write_dive_sheets,
-    write_people,
-    write_left_over,
-    write_air,
-    write_gear,
-    write_inspections,
-    write_dressing_cards,
-    write_sources,
-)
+SHEETS: dict[str, Callable[[Bill], None]] = {
+    "Brief": write_brief,
+    "Watchbill": write_grid,
+    "Dives": write_dives,
+    "Dive sheets": write_dive_sheets,
+    "Gates": write_gates,
+    "Each person's day": write_people,
+    "Left over": write_left_over,
+    "Air": write_air,
+    "Gear": write_gear,
+    "Inspection": write_inspections,
+    "Dressing cards": write_dressing_cards,
+    "Cautions and sources": write_sources,
+    "Rules": write_rules,
+}
+
+#: What a crew needs on the day: the rest can be printed once, or read on a screen.
+DAY_SHEETS = ("Brief", "Watchbill", "Dives", "Dive sheets")
 
 #: Longest name of a job within a file name, in letters.
 _NAME_LETTERS = 60
@@ -53,8 +62,12 @@ def write_watchbill(
     paper: str = "A4",
     revision: str = "",
     made_at: datetime | None = None,
-) -> None:
-    """Write the watchbill of a plan as a workbook that prints without a setting being touched.
+    opened_from: str = "",
+    sheets: Collection[str] = (),
+    spread: Spread | None = None,
+) -> int:
+    """Write the watchbill of a plan as a workbook that prints without a setting being touched; the number of
+    pages that it prints on.
 
     Parameters
     ----------
@@ -68,21 +81,36 @@ def write_watchbill(
         Printed in the head of every sheet where given.
     made_at
         When it was made; now when not given. A time without a zone is the site's local time.
+    opened_from
+        Where the job came from: which workbook, which of its sheets were read and which were not.
+    sheets
+        Names of `SHEETS` to write, in the book's order; all where none is named.
+    spread
+        How days go otherwise, for the chance on the sheet *Brief*; what ships where not given.
 
     Raises
     ------
     ValueError
-        For another paper.
+        For another paper, a sheet of no such name, or a choice that leaves nothing to write.
     OSError
         The place cannot be written.
     """
-    parts = [dates_words(job), status_words(plan), made_words(job.clock, made_at)]
+    unknown = ", ".join(name for name in sheets if name not in SHEETS)
+    if unknown:
+        raise ValueError(f"no sheet is called {unknown}; there are {', '.join(SHEETS)}")
+    parts = [dates_words(job), crew_status_words(plan, job), made_words(job.clock, made_at)]
     facts = " · ".join([*parts, f"revision {revision}"] if revision else parts)
+    facts = f"{facts} · {job.tables.printed}"
     book = printed_book(f"Watchbill, {job.site.name}", paper, job.site.name, facts)
-    bill = Bill(plan, job, air_report(plan, job), air_findings(job, plan), duty_style(job), book)
-    for write_sheet in SHEETS:
-        write_sheet(bill)
+    air, styles = air_report(plan, job), duty_style(job)
+    bill = Bill(plan, job, air, air_findings(job, plan), styles, book, opened_from, spread)
+    for name, write_sheet in SHEETS.items():
+        if not sheets or name in sheets:
+            write_sheet(bill)
+    if not book.book.sheetnames:
+        raise ValueError(f"the job has nothing for the sheet {', '.join(sheets)}")
     write_whole(book.book, path)
+    return sum(sheet.pages() for sheet in book.sheets)
 
 
 def watchbill_name(job: Job) -> str:

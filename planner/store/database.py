@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import os
-import sys
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -18,6 +17,7 @@ from sqlalchemy.engine import make_url
 from sqlalchemy.exc import ArgumentError, DBAPIError, SQLAlchemyError
 
 from planner.errors import PlannerError
+from planner.files import data_folder
 
 
 class StoreRefused(PlannerError):
@@ -86,27 +86,7 @@ def told() -> Iterator[None]:
 #: Environment variable that names the store where no ``--db`` can be given (the web app).
 DB_VARIABLE = "PLANNER_DB"
 
-FOLDER, FILE = "diving-team-planner", "store.sqlite"
-
-
-def data_folder(
-    platform: str = sys.platform, home: Path | None = None, variables: Mapping[str, str] = os.environ
-) -> Path:
-    """The folder for a user's data that the system provides, with our own folder in it.
-
-    Windows: ``LOCALAPPDATA``; macOS: ``Library/Application Support``; else ``XDG_DATA_HOME`` or
-    ``~/.local/share`` (XDG Base Directory Specification).
-    """
-    home = home or Path.home()
-    if platform == "win32":
-        base = Path(variables.get("LOCALAPPDATA") or home / "AppData" / "Local")
-    elif platform == "darwin":
-        base = home / "Library" / "Application Support"
-    else:
-        named = Path(variables.get("XDG_DATA_HOME", ""))
-        # the specification has relative paths ignored
-        base = named if named.is_absolute() else home / ".local" / "share"
-    return base / FOLDER
+FILE = "store.sqlite"
 
 
 def default_url() -> str:
@@ -207,6 +187,12 @@ class Database:
         found = MigrationContext.configure(connection).get_current_revision()
         if found is None:
             others = inspect(connection).get_table_names()
+            if {"jobs", "job_versions", "issued"} <= set(others):
+                raise StoreRefused(
+                    "That store has lost its version, so nobody can tell how to read it. It is left as it "
+                    "is: go on with the last backup, or name another place with --db or the variable "
+                    "PLANNER_DB."
+                )
             if others:
                 raise StoreRefused(
                     "That database holds tables of another program "

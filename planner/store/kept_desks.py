@@ -17,7 +17,8 @@ from sqlalchemy import Column, Connection, Engine, MetaData, Select, String, Tab
 from sqlalchemy.dialects.sqlite import insert
 from sqlalchemy.engine import make_url
 
-from planner.store.database import StoreRefused, data_folder, open_engine, told, writing
+from planner.files import data_folder
+from planner.store.database import StoreRefused, open_engine, told, writing
 from planner.store.store import now_utc
 
 #: How many desks are kept, and how long one that is left alone.

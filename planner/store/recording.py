@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
 from io import BytesIO
@@ -15,7 +15,7 @@ from planner.errors import InputFaults
 from planner.hours import WorkedRecord, from_log, from_plan
 from planner.job.job import Job
 from planner.log import ActualDay, Replanned
-from planner.log.day_log import DIVE_TIMES, DayLog, Entry, Kind, Written
+from planner.log.day_log import DIVE_TIMES, IN_ORDER, STOP_TIMES, DayLog, Entry, Kind, Written
 from planner.log.judge import judge
 from planner.plan.model import Plan
 from planner.sheets.watchbill import write_watchbill
@@ -25,9 +25,18 @@ from planner.store.store import Store, signed
 
 
 def issue_watchbill(
-    store: Store, job: Job, plan: Plan, by: str, *, ticked: tuple[str, ...] = (), reason: str = ""
+    store: Store,
+    job: Job,
+    plan: Plan,
+    by: str,
+    *,
+    ticked: tuple[str, ...] = (),
+    reason: str = "",
+    **printed: Any,
 ) -> IssuedLine:
     """Print and freeze a plan as the next revision; its job is saved as a version, too.
+
+    ``printed``: what `write_watchbill` takes besides: paper, sheets, where the job came from, the spread.
 
     Raises
     ------
@@ -35,11 +44,15 @@ def issue_watchbill(
         The plan breaks a rule, nobody signs, or somebody else issued in the meantime.
     """
     store.save_job(job, signed(by))
-    return _issue(store, job, plan, by, ticked=ticked, reason=reason)
+    return _issue(store, job, plan, by, printed, ticked=ticked, reason=reason)
 
 
-def issue_replanned(store: Store, job: Job, found: Replanned, by: str, *, reason: str) -> IssuedLine:
+def issue_replanned(
+    store: Store, job: Job, found: Replanned, by: str, *, reason: str, **printed: Any
+) -> IssuedLine:
     """Print and freeze a replanned day as the next revision; the earlier ones stay.
+
+    ``printed``: what `write_watchbill` takes besides.
 
     Raises
     ------
@@ -54,17 +67,21 @@ def issue_replanned(store: Store, job: Job, found: Replanned, by: str, *, reason
             f"The rest of the day breaks a rule together with what has happened: "
             f"{found.breaches[0].sentence} It was not issued."
         )
-    return _issue(store, job, found.whole, by, reason=reason, replan_of=(found.rest_job, found.rest))
+    printed["opened_from"] = f"Replanned from the log of {job.site.first_day:%d %b %Y}."
+    replan_of = found.rest_job, found.rest
+    return _issue(store, job, found.whole, by, printed, reason=reason, replan_of=replan_of)
 
 
-def _issue(store: Store, job: Job, plan: Plan, by: str, **given: Any) -> IssuedLine:
+def _issue(
+    store: Store, job: Job, plan: Plan, by: str, printed: Mapping[str, Any], **given: Any
+) -> IssuedLine:
     """Print a plan with its card as the next revision, and freeze it; ``given``: what `Store.issue` takes."""
     signed(by)
     name = job.site.name
     revision, book = store.next_revision(name, job.site.first_day), BytesIO()
-    write_watchbill(plan, job, book, revision=str(revision))
-    printed = book.getvalue()
-    return store.issue(job, plan, by, card=store.card(name), printed=printed, revision=revision, **given)
+    write_watchbill(plan, job, book, revision=str(revision), **printed)
+    bill = book.getvalue()
+    return store.issue(job, plan, by, card=store.card(name), printed=bill, revision=revision, **given)
 
 
 def row_of(entry: Entry, by: str, *, corrects: int | None = None, token: str | None = None) -> NewRow:
@@ -116,12 +133,14 @@ def minute_of_press(kind: Kind, job: Job, now: datetime | None = None) -> int:
     """Job minute to log for something that happens right now, rounded to the safe side.
 
     Leave surface is rounded down and every later time of a dive up, so that a bottom time is never too
-    short; reach surface up, so that a surface interval is never too long.
+    short; reach surface and out of the chamber up, so that a surface interval is never too long. A stop is
+    reached late and left early, so that it is never too short, and so the five minutes to the chamber are
+    never too long.
     """
     moment = now or datetime.now(UTC)
     minute = job.clock.minute(moment)
     whole = moment.second == 0 and moment.microsecond == 0
-    later = kind in (Kind.LEAVE_BOTTOM, Kind.REACH_SURFACE)
+    later = kind in IN_ORDER and kind not in (Kind.LEAVE_SURFACE, Kind.REACH_BOTTOM, Kind.LEAVE_STOP)
     return minute if whole or not later else minute + 1
 
 
@@ -152,22 +171,31 @@ def record(
     new = row_of(entry, by, corrects=corrects, token=_token(entry, log, job, corrects))
     row = store.append(name, day, new)
     stored = log_of((row,)).written[0]
-    flags = judged.flags
+    flags, of = judged.flags, entry.thing if entry.dive is None else f"dive {entry.dive}"
     if stored.entry != entry or stored.written_by != " ".join(by.split()):
         flags = (
-            f"{stored.written_by} logged {entry.kind} of dive {entry.dive} in the same moment "
+            f"{stored.written_by} logged {entry.kind} of {of} in the same moment "
             f"({job.clock.hhmm(stored.entry.at_min)}, entry {stored.number}); that entry stands.",
         )
     return Recorded(stored, flags)
 
 
 def _token(entry: Entry, log: DayLog, job: Job, corrects: int | None) -> str | None:
-    """Two who log the same time of the same dive at once make one entry of it: the first one."""
-    if entry.kind not in DIVE_TIMES or corrects is not None:
+    """Two who log the same at once (a time of a dive, a signature) make one entry of it: the first one."""
+    if entry.kind not in (*IN_ORDER, Kind.HOLD_POINT) or corrects is not None:
         return None
-    before = sum(1 for w in log.written if w.entry.dive == entry.dive and w.entry.kind is entry.kind)
-    own = "\n".join((job.site.name, job.site.first_day.isoformat(), str(entry.dive), entry.kind, str(before)))
+    which = _which(entry)
+    before = sum(1 for w in log.written if (w.entry.dive, _which(w.entry)) == (entry.dive, which))
+    what = (str(entry.dive), which, str(before))
+    own = "\n".join((job.site.name, job.site.first_day.isoformat(), *what))
     return hashlib.sha256(own.encode("utf-8")).hexdigest()[:60]
+
+
+def _which(entry: Entry) -> str:
+    """What tells entries of one dive apart: the kind, of a stop its depth, of a signature outfit and step."""
+    if entry.kind is Kind.HOLD_POINT:
+        return f"{entry.kind}\n{entry.thing}\n{entry.step}"
+    return entry.kind + (str(entry.depth_fsw) if entry.kind in STOP_TIMES else "")
 
 
 def worked_day(store: Store, name: str, day: date) -> WorkedRecord:
@@ -197,3 +225,21 @@ def worked_days(store: Store, name: str | None = None, day: date | None = None) 
     if not lines:
         raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
     return tuple(worked_day(store, line.name, line.day) for line in sorted(lines, key=lambda line: line.day))
+
+
+def logged_days(store: Store, name: str | None = None) -> tuple[ActualDay, ...]:
+    """Every issued day with what was logged of it, by its latest revision, earliest first.
+
+    Parameters
+    ----------
+    name
+        Only days of that job; None: of all.
+
+    Raises
+    ------
+    StoreRefused
+        One cannot be read as it was issued.
+    """
+    lines = sorted((line for line in store.latest_issued() if name in (None, line.name)), key=lambda n: n.day)
+    found = (store.open_issued(line.name, line.day) for line in lines)
+    return tuple(ActualDay(one.job, one.plan, read_log(store, one.job)) for one in found)

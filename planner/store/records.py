@@ -11,6 +11,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 from pydantic_core import to_jsonable_python
 
+from planner.errors import PlannerError
 from planner.job.job import Job
 from planner.plan.model import Plan
 from planner.store.database import StoreRefused
@@ -38,6 +39,8 @@ class JobLine:
     saved_at: datetime
     saved_by: str
     issued: int = 0
+    time_zone: str = "UTC"
+    """The zone of its site, in the latest version."""
 
 
 @dataclass(frozen=True)
@@ -112,10 +115,10 @@ def job_from_json(text: str) -> Job:
     Raises
     ------
     StoreRefused
-        The text is no job that this version can read.
+        The text is no job that this version can read, or its set of tables is not at hand.
     """
     try:
-        return Job.model_validate_json(text)
+        job = Job.model_validate_json(text)
     except ValidationError as wrong:
         first = wrong.errors()[0]
         place = ".".join(str(step) for step in first["loc"]) or "job"
@@ -123,6 +126,14 @@ def job_from_json(text: str) -> Job:
             f"The stored job cannot be read by this version of the program: {place}: {first['msg']}. It is "
             "kept as it is; open it with the version that wrote it."
         ) from wrong
+    try:
+        job.site.tables  # noqa: B018 - asked for what it raises
+    except PlannerError as missing:
+        raise StoreRefused(
+            f"The stored job is planned by the table set {job.site.table_set}, which cannot be used here: "
+            f"{missing} Put the set in its place, then open the job."
+        ) from missing
+    return job
 
 
 def sha256_of(**frozen: object) -> str:

@@ -156,6 +156,7 @@ class Store(AbstractContextManager["Store"]):
                 versions.c.saved_at,
                 versions.c.saved_by,
                 issued.scalar_subquery().label("issued"),
+                versions.c.content,
             )
             .join(newest, newest.c.job_id == jobs.c.id)
             .join(
@@ -164,7 +165,11 @@ class Store(AbstractContextManager["Store"]):
             )
             .order_by(versions.c.saved_at.desc(), jobs.c.name)
         )
-        return self._all(query, JobLine)
+
+        def line(content: str, **known: Any) -> JobLine:
+            return JobLine(**known, time_zone=json.loads(content)["site"]["time_zone"])
+
+        return self._all(query, line)
 
     def versions(self, name: str) -> tuple[SavedJob, ...]:
         """All versions of a job, the first one first; none for a name that is not there.

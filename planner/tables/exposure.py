@@ -8,12 +8,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from planner.errors import TableRefusal
-from planner.tables.intervals import known_group
+from planner.table_sets import carried_words
 from planner.tables.options import ExposureOptions
 from planner.tables.profile import Segment, profile
-from planner.tables.published import next_deeper, published
 from planner.tables.schedule import TableSchedule
-from planner.tables.ways import positive_depth, way
+from planner.tables.ways import way
 
 SEA_LEVEL_NO_STOP = ExposureOptions()
 
@@ -23,50 +22,23 @@ class Exposure:
     """What the tables give for one dive of one diver. Minutes; depths in fsw."""
 
     residual_nitrogen_min: int
+    """What counts beside the bottom time: residual nitrogen time, or what a factor adds."""
     equivalent_min: int
-    """Equivalent single dive time: residual nitrogen time and bottom time."""
+    """Equivalent single dive time: both together."""
     schedule: TableSchedule
     group_after: str | None
     """None: no group is printed, so no repetitive dive until clean (`minutes_until_clean`)."""
     depth_fsw: int
     bottom_time_min: int
+    row_left_min: int
+    """Minutes by which the bottom time could grow before the no-stop limit, or the row with stops, ends: as
+    the options have it, so a margin to the table is off it, and residual nitrogen time is in it."""
     descent_fsw_per_min: int = field(default=60, repr=False)
 
     @cached_property
     def segments(self) -> tuple[Segment, ...]:
         """The dive's profile; the part after leave bottom adds up to the schedule's total ascent."""
         return profile(self.depth_fsw, self.bottom_time_min, self.schedule, self.descent_fsw_per_min)
-
-
-def no_stop_limit(depth_fsw: int) -> int | None:
-    """No-stop limit in minutes at the exact or next deeper row of table 9-7; None: unlimited.
-
-    Raises
-    ------
-    TableRefusal
-        Depth not above 0, or past the last row (190 fsw).
-    """
-    positive_depth(depth_fsw)
-    tables = published()
-    return tables.no_stop[next_deeper(tables.depths, depth_fsw)].limit_min
-
-
-def residual_nitrogen(depth_fsw: int, group: str) -> int | None:
-    """Residual nitrogen time in minutes (table 9-8, exact or next deeper row).
-
-    None where the table says *undetermined*. Where it sends the reader to the 30 fsw row (25 fsw, groups O
-    and Z), the time of that row, which belongs with the 30 fsw limit; `standby_minutes_left` minds that.
-
-    Raises
-    ------
-    TableRefusal
-        No such group, depth not above 0, or past the last row.
-    """
-    positive_depth(depth_fsw)
-    known_group(group)
-    tables = published()
-    row = next_deeper(tables.depths, depth_fsw)
-    return tables.residual[30 if (row, group) in tables.use_30_fsw else row][group]
 
 
 def standby_minutes_left(
@@ -98,7 +70,8 @@ def plan_exposure(
     bottom_time_min
         Leave surface to leave bottom, rounded up to the minute.
     group_before
-        Repetitive group at leave surface, after the surface interval; None for a clean diver.
+        What is carried at leave surface, after the surface interval: a repetitive group, or the factor where
+        the set counts by one; None for a clean diver.
 
     Raises
     ------
@@ -112,19 +85,21 @@ def plan_exposure(
     index = bisect_left(limits, bottom_time_min)
     if index == len(limits):
         raise TableRefusal(_refusal(depth_fsw, bottom_time_min, group_before, limits, found.refusal))
-    residual, schedule, group_after = found.steps[index]
+    counted, schedule, group_after = found.steps[index]
+    equivalent_min = counted.equivalent_min(bottom_time_min)
     return Exposure(
-        residual,
-        residual + bottom_time_min,
+        equivalent_min - bottom_time_min,
+        equivalent_min,
         schedule,
         group_after,
         depth_fsw,
         bottom_time_min,
+        found.row_of(index)[1] - bottom_time_min,
         options.descent_fsw_per_min,
     )
 
 
 def _refusal(depth_fsw: int, bottom_time_min: int, group: str | None, limits: Sequence[int], why: str) -> str:
-    who = "a clean diver" if group is None else f"a diver in group {group}"
+    who = "a clean diver" if group is None else f"a diver with {carried_words(group)}"
     most = f"{limits[-1]} min is the most." if limits else "No bottom time is possible."
     return f"{bottom_time_min} min at {depth_fsw} fsw for {who}: {why}. {most}"

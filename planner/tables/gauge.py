@@ -7,7 +7,7 @@ job's, a plan's and a log's depths are depths as they are read; a past dive's is
 from __future__ import annotations
 
 from planner.job.site import DepthGauge, Site
-from planner.tables.altitude import table_altitude_ft
+from planner.table_sets import table_altitude_ft
 
 
 def pneumofathometer_fsw(depth_fsw: int) -> int:

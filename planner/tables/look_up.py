@@ -6,17 +6,14 @@ from dataclasses import dataclass, replace
 
 from planner.errors import TableRefusal
 from planner.job import Policy
-from planner.tables.altitude import group_on_arrival, wait_before_altitude_min
+from planner.table_sets import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 from planner.tables.exposure import (
     Exposure,
     plan_exposure,
-    residual_nitrogen,
     standby_minutes_left,
 )
-from planner.tables.intervals import group_after_interval, known_group, minutes_until_clean
 from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
-from planner.tables.schedule import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
-from planner.tables.ways import entry_for, no_stop_row, way
+from planner.tables.ways import entry_for, no_stop_row, row_depth_fsw
 
 
 @dataclass(frozen=True)
@@ -53,21 +50,22 @@ class LookUp:
     group_asked: str | None
     interval_min: int | None
     group_before: str | None
-    """After the interval; None: clean."""
+    """Group or factor after the interval; None: clean."""
     options: ExposureOptions
     table_depth_fsw: int
-    """Row of table 9-7 or 2A-1."""
+    """Row of the no-stop table."""
     no_stop_limit_min: int | None
     """Of that row; None: unlimited."""
     no_stop_left_min: int | None
     """Bottom time without stops for this diver; None: unlimited."""
     residual_undetermined: bool
-    """Table 9-8 prints no residual nitrogen time for the group at this depth."""
+    """The tables print no residual nitrogen time for the group at this depth."""
     this_dive: Card
     next_deeper: Card
     next_longer: Card
     group_after: str | None
-    flight_wait_min: int
+    flight_wait_min: int | None
+    """Before a commercial flight; None where the tables print no such wait."""
     clean_after_min: int
     arrival_group: str | None
     """Group of a person who has only just come up to the site's altitude."""
@@ -75,9 +73,13 @@ class LookUp:
     @property
     def tables(self) -> tuple[str, ...]:
         """Numbers of all tables used."""
-        numbers = (
-            {"9-6"} | ({"9-8"} if self.group_asked else set()) | ({"9-5"} if self.arrival_group else set())
-        )
+        called = self.options.tables.called
+        asked = {
+            "before_altitude": self.flight_wait_min is not None,
+            "intervals": self.group_asked is not None,
+            "arrival_at_altitude": self.arrival_group is not None,
+        }
+        numbers = {called[table] for table, used in asked.items() if used}
         for card in (self.this_dive, self.next_deeper, self.next_longer):
             for answer in card.answers:
                 if answer.exposure is not None:
@@ -140,10 +142,8 @@ def next_longer_min(depth_fsw: int, bottom_time_min: int, group: str | None, opt
 
     That time may be one that the tables refuse; so may ``bottom_time_min`` (TableRefusal).
     """
-    own = plan_exposure(depth_fsw, bottom_time_min, group, options).schedule
-    found = way(depth_fsw, group, options)
-    same = [b for b, step in zip(found.bottom_max_min, found.steps, strict=True) if step.schedule is own]
-    return same[-1] + 1
+    left = plan_exposure(depth_fsw, bottom_time_min, group, options).row_left_min
+    return bottom_time_min + left + 1
 
 
 def _next_deeper(depth_fsw: int, bottom_time_min: int, group: str | None, options: ExposureOptions) -> Card:
@@ -174,7 +174,8 @@ def look_up(
     Parameters
     ----------
     group
-        Repetitive group: at the last surfacing when ``interval_min`` is given, else at leave surface.
+        Repetitive group: at the last surfacing when ``interval_min`` is given, else at leave surface (the
+        factor there, where the set counts by one).
     interval_min
         Minutes on the surface since then.
     options
@@ -188,13 +189,14 @@ def look_up(
         An interval without a group, a negative one, or one under 10 minutes.
     """
     options = options or ExposureOptions()
-    if group is not None:
-        known_group(group)
+    tables = options.tables
+    if group is not None and interval_min is None:
+        tables.known_carried(group)
     if interval_min is not None and group is None:
         raise ValueError("A surface interval needs the group at the last surfacing.")
     before = group
     if group is not None and interval_min is not None:
-        before = group_after_interval(group, interval_min)
+        before = tables.group_after_interval(group, interval_min)
     entry = entry_for(depth_fsw, options)
     this_dive = _card("this dive", depth_fsw, bottom_time_min, before, options)
     exposure = this_dive.first
@@ -211,12 +213,14 @@ def look_up(
         table_depth_fsw=row.depth_fsw,
         no_stop_limit_min=row.limit_min,
         no_stop_left_min=standby_minutes_left(depth_fsw, before, options.no_stop_only),
-        residual_undetermined=before is not None and residual_nitrogen(entry.row_fsw, before) is None,
+        residual_undetermined=tables.counted(row_depth_fsw(entry, before), before) is None,
         this_dive=this_dive,
         next_deeper=_next_deeper(depth_fsw, bottom_time_min, before, options),
         next_longer=_next_longer(depth_fsw, bottom_time_min, before, options),
         group_after=exposure.group_after,
-        flight_wait_min=wait_before_altitude_min(exposure.group_after),
-        clean_after_min=minutes_until_clean(exposure.group_after),
-        arrival_group=group_on_arrival(options.altitude_ft) if entry.at_altitude else None,
+        flight_wait_min=tables.wait_before_altitude_min(exposure.group_after)
+        if tables.flight_waits
+        else None,
+        clean_after_min=tables.minutes_until_clean(exposure.group_after),
+        arrival_group=tables.group_on_arrival(options.altitude_ft) if entry.at_altitude else None,
     )

@@ -8,6 +8,7 @@ from functools import cached_property, lru_cache
 from planner.job import DiveItem, Job, Policy, StandbyWayUp
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_FSW
 from planner.job.site import DepthGauge
+from planner.table_sets import TableSet, table_set
 from planner.tables.schedule import OnDeck, Way
 
 #: A longest total of stops that no schedule reaches, to look up every row whatever a job allows.
@@ -20,17 +21,19 @@ class ExposureOptions:
 
     Parameters
     ----------
+    tables
+        The set of tables that is read.
     policy
         Ways up that are allowed.
     in_water_stop_max_min
         Longest total of stops, air breaks included, under the policy *in-water stops*.
     oxygen_in_water
-        Use the oxygen rows of table 9-9 for in-water stops.
+        Use the rows with oxygen for in-water stops.
     margin_min
         Plan to at most each limit and each row's time less this many minutes.
     next_longer_row
         Arduous or cold dive: enter the next longer schedule (common practice). For a dive without stops
-        the printed group times of table 9-7 are the schedules.
+        the printed group times of the no-stop table are the schedules.
     pneumofathometer_correction
         Depth is read by pneumofathometer: +1 fsw to 100, +2 to 200, +4 to 300 (U.S. Navy Diving Manual).
     fixed_reference_gauge
@@ -38,12 +41,12 @@ class ExposureOptions:
     altitude_ft
         Altitude of the site; up to 300 ft counts as sea level.
     one_foot_rows
-        Between 30 and 50 fsw use tables 2A-1 and 2A-2 for dives without stops. Left aside with
+        Between 30 and 50 fsw use the one-foot tables (2A-1 and 2A-2) for dives without stops. Left aside with
         ``next_longer_row``: an arduous or cold dive takes no finer row.
     rnt_exception
         Allow the RNT exception where the earlier dives are known (`plan_exposure`); noted when used.
     descent_fsw_per_min
-        Descent rate of the profile, 75 at most.
+        Descent rate of the profile, at most that of the tables.
     greatest_depth_fsw
         Deepest dive that the job's rules allow.
     on_deck
@@ -51,6 +54,7 @@ class ExposureOptions:
         surface decompression; None: every such row is in time.
     """
 
+    tables: TableSet = field(default_factory=table_set)
     policy: Policy = Policy.NO_STOP
     in_water_stop_max_min: int = 0
     oxygen_in_water: bool = False
@@ -70,9 +74,10 @@ class ExposureOptions:
     """Ways already worked out (depth and group before); filled by `planner.tables.ways`."""
 
     def __post_init__(self) -> None:
-        if not 1 <= self.descent_fsw_per_min <= 75:
+        most = self.tables.descent_fsw_per_min_at_most
+        if not 1 <= self.descent_fsw_per_min <= most:
             raise ValueError(
-                f"A descent rate of {self.descent_fsw_per_min} fsw/min is outside 1 to 75 fsw/min."
+                f"A descent rate of {self.descent_fsw_per_min} fsw/min is outside 1 to {most} fsw/min."
             )
         if self.margin_min < 0 or self.in_water_stop_max_min < 0:
             raise ValueError("A margin and a greatest total of stops cannot be negative.")
@@ -123,6 +128,7 @@ def options_for(job: Job, item: DiveItem) -> ExposureOptions:
         on_deck = OnDeck(item.gear.value, job.rules.out_of_dress_min(item.gear), away_min)
     return _shared(
         ExposureOptions(
+            tables=job.tables,
             policy=site.policy,
             in_water_stop_max_min=site.in_water_stop_max_min,
             oxygen_in_water=site.oxygen_in_water,

@@ -50,7 +50,8 @@ class Segment(NamedTuple):
 class _Line:
     """Segments laid end to end."""
 
-    def __init__(self) -> None:
+    def __init__(self, ascent_fsw_per_min: float) -> None:
+        self.ascent_fsw_per_min = ascent_fsw_per_min
         self.segments: list[Segment] = []
         self.at_s = 0
         self.depth_fsw: float = 0
@@ -87,7 +88,7 @@ def profile(
     bottom_time_min
         Leave surface to leave bottom.
     """
-    line = _Line()
+    line = _Line(schedule.ascent_fsw_per_min)
     bottom_s = bottom_time_min * 60
     descent_s = min(bottom_s, math.ceil(depth_fsw * 60 / descent_fsw_per_min))
     line.add(DESCENT, descent_s, depth_fsw)
@@ -116,7 +117,7 @@ def _in_the_water(line: _Line, schedule: TableSchedule) -> None:
 
 
 def _move_s(line: _Line, to_fsw: float) -> int:
-    return math.ceil((line.depth_fsw - to_fsw) * ASCENT_S_PER_FSW - 1e-9)
+    return math.ceil((line.depth_fsw - to_fsw) * 60 / line.ascent_fsw_per_min - 1e-9)
 
 
 def _air_stops(line: _Line, schedule: TableSchedule) -> None:

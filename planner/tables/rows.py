@@ -5,23 +5,28 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Any
 
-from planner.tables.altitude import (
-    equivalent_depth_fsw,
-    pressure_ratio,
-    stop_held_at_fsw,
-    table_altitude_ft,
-)
-from planner.tables.gauge import corrected_depth_fsw, fixed_reference_fsw
-from planner.tables.options import ExposureOptions
-from planner.tables.published import NoStopRow, StopRow, next_deeper, published
-from planner.tables.schedule import (
-    AIR,
-    ASCENT_S_PER_FSW,
+from planner.table_sets import (
     IN_CHAMBER,
     NO_STOP,
     ON_AIR,
     ON_OXYGEN,
+    NoStopRow,
+    StopRow,
+    TableSet,
+    table_words,
+)
+from planner.tables.altitude import (
+    equivalent_depth_fsw,
+    pressure_ratio,
+    stop_held_at_fsw,
+)
+from planner.tables.gauge import corrected_depth_fsw, fixed_reference_fsw
+from planner.tables.options import ExposureOptions
+from planner.tables.schedule import (
+    AIR,
+    ASCENT_S_PER_FSW,
     OXYGEN,
     UNLIMITED_MIN,
     Stop,
@@ -43,7 +48,6 @@ CHAMBER_NOTE = (
     "At most 5 min to 50 fsw in the chamber, from leaving 40 fsw (from leave bottom where the dive is "
     "shallower). The chamber's times are partly from memory: compare them with the official procedure."
 )
-RECOMMENDED_NOTE = "Table 9-9 recommends oxygen in the water or surface decompression for this schedule."
 
 
 def air_breaks(oxygen_min: int) -> int:
@@ -58,6 +62,10 @@ class TableEntry:
     depth_fsw: int
     options: ExposureOptions
 
+    @property
+    def tables(self) -> TableSet:
+        return self.options.tables
+
     @cached_property
     def corrected_fsw(self) -> int:
         """Greatest depth: what is read, and the corrections of the gauge (`planner.tables.gauge`)."""
@@ -71,7 +79,7 @@ class TableEntry:
 
     @cached_property
     def at_altitude(self) -> bool:
-        return table_altitude_ft(self.options.altitude_ft) > 0
+        return self.tables.worked_altitude_ft(self.options.altitude_ft) > 0
 
     @cached_property
     def entry_fsw(self) -> int:
@@ -81,8 +89,8 @@ class TableEntry:
 
     @cached_property
     def row_fsw(self) -> int:
-        """Exact or next deeper depth of tables 9-7 and 9-8."""
-        return next_deeper(published().depths, self.entry_fsw)
+        """Exact or next deeper depth of the no-stop table."""
+        return self.tables.next_deeper(self.entry_fsw)
 
     @cached_property
     def notes(self) -> tuple[str, ...]:
@@ -98,9 +106,12 @@ class TableEntry:
             )
         if self.at_altitude:
             exact = equivalent_depth_fsw(self.corrected_fsw, options.altitude_ft)
+            worked_ft = self.tables.worked_altitude_ft(options.altitude_ft)
+            called = self.tables.called.get("equivalent_depth")
+            in_place = f" in place of {table_words(called)}" if called else ""
             notes.append(
-                f"Equivalent depth at {table_altitude_ft(options.altitude_ft):,} ft: {exact:.1f} fsw "
-                f"(computed in place of table 9-4, pressure ratio {pressure_ratio(options.altitude_ft):.4f})."
+                f"Equivalent depth at {worked_ft:,} ft: {exact:.1f} fsw "
+                f"(computed{in_place}, pressure ratio {pressure_ratio(options.altitude_ft):.4f})."
             )
         if options.next_longer_row:
             notes.append("Arduous or cold: next longer schedule (common practice).")
@@ -112,30 +123,39 @@ class TableEntry:
         """Seconds of an ascent: as printed at sea level, from the depths at altitude."""
         if not self.at_altitude:
             return printed_s
-        return math.ceil((from_fsw - to_fsw) * ASCENT_S_PER_FSW - 1e-9)
+        return self.tables.travel_s(from_fsw, to_fsw)
 
     def held_at_fsw(self, stop_fsw: int) -> float | None:
         return stop_held_at_fsw(stop_fsw, self.options.altitude_ft) if self.at_altitude else None
 
-    def tables(self, table: str, repetitive: bool) -> str:
-        """Numbers of the tables used."""
-        numbers = ["9-4"] if self.at_altitude else []
+    def laid_out(self, row_fsw: int) -> dict[str, Any]:
+        """The row's depth, as a metric set prints it too, and the set's rate."""
+        return {
+            "depth_fsw": row_fsw,
+            "depth_msw": self.tables.printed_msw.get(row_fsw),
+            "ascent_fsw_per_min": self.tables.ascent_fsw_per_min,
+        }
+
+    def cited(self, table: str, repetitive: bool) -> str:
+        """How the publisher calls the tables used; ``table`` is a file of the set, without its ending."""
+        called = self.tables.called
+        numbers = {called.get("equivalent_depth", "equivalent depth")} if self.at_altitude else set()
         if repetitive:
-            numbers.append("2A-2" if table == "2A-1" else "9-8")
-        numbers.append(table)
-        return ", ".join(sorted(numbers))
+            file = "residual_one_foot" if table == "no_stop_one_foot" else "residual"
+            numbers.add(called.get(file, called["intervals"]))
+        return ", ".join(sorted({*numbers, called[table]}))
 
 
 def no_stop_schedule(entry: TableEntry, row: NoStopRow, repetitive: bool, table: str) -> TableSchedule:
-    """Straight to the surface (tables 9-7, 2A-1)."""
-    ascent_s = entry.travel_s(row.depth_fsw * ASCENT_S_PER_FSW, entry.corrected_fsw, 0)
+    """Straight to the surface; ``table`` is the file that prints the row, without its ending."""
+    ascent_s = entry.travel_s(entry.tables.travel_s(row.depth_fsw, 0), entry.corrected_fsw, 0)
     notes = entry.notes
     if row.limit_min is None:
         notes = (*notes, "No-stop time is unlimited at this depth.")
     return TableSchedule(
-        table=entry.tables(table, repetitive),
+        table=entry.cited(table, repetitive),
         way_up=NO_STOP,
-        depth_fsw=row.depth_fsw,
+        **entry.laid_out(row.depth_fsw),
         time_min=UNLIMITED_MIN if row.limit_min is None else row.limit_min,
         time_to_first_stop_s=ascent_s,
         ascent_s=ascent_s,
@@ -144,25 +164,30 @@ def no_stop_schedule(entry: TableEntry, row: NoStopRow, repetitive: bool, table:
 
 
 def in_water_schedule(entry: TableEntry, row: StopRow, repetitive: bool) -> TableSchedule:
-    """Stops in the water on air, or on air and oxygen (table 9-9)."""
+    """Stops in the water on air, or on air and oxygen (table 9-9 of the U.S. Navy Diving Manual)."""
     stops = []
     for depth, minutes in row.stops:
         gas = OXYGEN if row.oxygen and depth in OXYGEN_STOPS_FSW else AIR
-        stops.append(Stop(depth_fsw=depth, minutes=minutes, gas=gas, held_at_fsw=entry.held_at_fsw(depth)))
+        held, msw = entry.held_at_fsw(depth), entry.tables.printed_msw.get(depth)
+        stops.append(Stop(depth_fsw=depth, minutes=minutes, gas=gas, held_at_fsw=held, depth_msw=msw))
     first_s = entry.travel_s(row.time_to_first_stop_s, entry.corrected_fsw, stops[0].held_fsw)
     ascent_s = row.ascent_s
     if entry.at_altitude:
-        at_stops_s = row.ascent_s - row.time_to_first_stop_s - stops[-1].depth_fsw * ASCENT_S_PER_FSW
+        at_stops_s = row.ascent_s - row.time_to_first_stop_s - entry.tables.travel_s(stops[-1].depth_fsw, 0)
         ascent_s = first_s + at_stops_s + entry.travel_s(0, stops[-1].held_fsw, 0)
     notes = entry.notes
     if row.exposure == "surdo2_recommended" and not row.oxygen:
-        notes = (*notes, RECOMMENDED_NOTE)
+        stops_table = table_words(entry.tables.called["stops"]).capitalize()
+        notes = (
+            *notes,
+            f"{stops_table} recommends oxygen in the water or surface decompression for this schedule.",
+        )
     if row.group is None:
         notes = (*notes, NO_GROUP_NOTE)
     return TableSchedule(
-        table=entry.tables("9-9", repetitive),
+        table=entry.cited("stops", repetitive),
         way_up=ON_OXYGEN if row.oxygen else ON_AIR,
-        depth_fsw=row.depth_fsw,
+        **entry.laid_out(row.depth_fsw),
         time_min=row.time_min,
         stops=tuple(stops),
         time_to_first_stop_s=first_s,
@@ -188,9 +213,9 @@ def chamber_schedule(entry: TableEntry, row: StopRow, repetitive: bool) -> Table
     if row.group is None:
         notes = (*notes, NO_GROUP_NOTE)
     return TableSchedule(
-        table=entry.tables("9-9", repetitive),
+        table=entry.cited("stops", repetitive),
         way_up=IN_CHAMBER,
-        depth_fsw=row.depth_fsw,
+        **entry.laid_out(row.depth_fsw),
         time_min=row.time_min,
         stops=stops,
         time_to_first_stop_s=first_s,

@@ -19,17 +19,20 @@ from pydantic import Field
 from planner.errors import TableRefusal
 from planner.job.base import Part
 from planner.job.bounds import DEEPEST_SHORT_FSW
-
-NO_STOP = "no-stop"
-ON_AIR = "air"
-ON_OXYGEN = "air and oxygen"
-IN_CHAMBER = "surface decompression"
+from planner.table_sets import IN_CHAMBER as IN_CHAMBER
+from planner.table_sets import NO_STOP as NO_STOP
+from planner.table_sets import ON_AIR as ON_AIR
+from planner.table_sets import ON_OXYGEN as ON_OXYGEN
+from planner.table_sets import Counted
 
 AIR = "air"
 OXYGEN = "oxygen"
 
+ASCENT_FSW_PER_MIN = 30.0
+"""Ascent of the shipped stops and of every way through the chamber (U.S. Navy Diving Manual, table 9-9)."""
+
 ASCENT_S_PER_FSW = 2
-"""Seconds for a foot at the table's ascent rate, 30 fsw a minute (U.S. Navy Diving Manual, table 9-9)."""
+"""Seconds for a foot at that rate."""
 
 UNLIMITED_MIN = 1440
 """Longest bottom time planned where the no-stop time is unlimited: a day."""
@@ -43,6 +46,8 @@ class Stop(Part):
     gas: str = AIR
     held_at_fsw: float | None = None
     """Depth at which the stop is taken where that is not ``depth_fsw``: at altitude."""
+    depth_msw: int | None = None
+    """What a metric set prints for ``depth_fsw``."""
 
     @property
     def held_fsw(self) -> float:
@@ -62,12 +67,16 @@ class TableSchedule(Part):
     way_up: str
     """``no-stop``, ``air``, ``air and oxygen`` or ``surface decompression``."""
     depth_fsw: int
+    depth_msw: int | None = None
+    """What a metric set prints for ``depth_fsw``."""
     time_min: int
     """Bottom time of the row; for a no-stop row the no-stop limit (1440 where it is unlimited)."""
     stops: tuple[Stop, ...] = ()
     time_to_first_stop_s: int = 0
     """For a schedule without stops in the water: time to the surface."""
     ascent_s: int
+    ascent_fsw_per_min: float = ASCENT_FSW_PER_MIN
+    """The set's rate, at which a diver moves from stop to stop."""
     chamber_periods: float = 0.0
     notes: tuple[str, ...] = ()
 
@@ -108,7 +117,8 @@ class TableSchedule(Part):
 class TableAnswer(NamedTuple):
     """One answer of the tables."""
 
-    residual_nitrogen_min: int
+    counted: Counted
+    """How the bottom time counts."""
     schedule: TableSchedule
     group_after: str | None
 
@@ -121,6 +131,16 @@ class Way(NamedTuple):
     refusal: str
     unlimited: bool = False
     """The no-stop time is unlimited."""
+
+    def row_of(self, step: int) -> tuple[int, int]:
+        """The bottom times between which a step's schedule holds: over the first, up to the second."""
+        first = last = step
+        own = self.steps[step].schedule
+        while first and self.steps[first - 1].schedule is own:
+            first -= 1
+        while last + 1 < len(self.steps) and self.steps[last + 1].schedule is own:
+            last += 1
+        return self.bottom_max_min[first - 1] if first else 0, self.bottom_max_min[last]
 
 
 LEAVES_WATER_FROM_FSW = 40

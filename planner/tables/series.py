@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 from planner.errors import TableRefusal
 from planner.job import PastDive, Policy
-from planner.job.bounds import DEEPEST_SHORT_FSW, GROUPS, SAME_DIVE_UNDER_MIN
+from planner.job.bounds import DEEPEST_SHORT_FSW
+from planner.table_sets import TableSet
+from planner.table_sets.table_set import MINUTES
 from planner.tables.exposure import SEA_LEVEL_NO_STOP, Exposure, plan_exposure
-from planner.tables.intervals import NO_GROUP_CLEAN_MIN, group_after_interval
 from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
-from planner.tables.published import GROUP_RANK, rank_after
 
 
 def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
@@ -68,25 +68,6 @@ def _or_none(
         return None
 
 
-def group_of_past_dive(dive: PastDive, options: ExposureOptions = SEA_LEVEL_NO_STOP) -> str | None:
-    """Group after a dive made before the job: the logged one, else from the tables as a first dive.
-
-    None where the tables print no group, and for an exceptional exposure: no repetitive dive until clean.
-    """
-    if dive.group_after is not None:
-        return dive.group_after
-    made = _or_none(dive.depth_fsw, dive.bottom_time_min, None, any_row_on_air(options))
-    return made.group_after if made else None
-
-
-def group_after_past_dives(
-    dives: Iterable[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
-) -> tuple[int, str | None] | None:
-    """When a diver last surfaced and with which group (`groups_of_past_dives`); None without a past dive."""
-    found = groups_of_past_dives(dives, options)
-    return found[-1][:2] if found else None
-
-
 class Carried(NamedTuple):
     """What a person carries from a moment on; ``group`` None: none printed."""
 
@@ -97,7 +78,7 @@ class Carried(NamedTuple):
     """False: the arrival at altitude."""
 
 
-def groups_together(one: str | None, other: str | None) -> str | None:
+def groups_together(tables: TableSet, one: str | None, other: str | None) -> str | None:
     """The group of a diver who carries two: what is left of his dives, and what an arrival at altitude adds.
 
     Each group stands for a tension above that of the air (table 9-8: about 1.578 fsw a group, from 1.24 fsw
@@ -106,8 +87,8 @@ def groups_together(one: str | None, other: str | None) -> str | None:
     """
     if one is None or other is None:
         return None
-    rank = GROUP_RANK[one] + GROUP_RANK[other] + 1
-    return GROUPS[rank - 1] if rank <= len(GROUPS) else None
+    rank = tables.rank(one) + tables.rank(other) + 1
+    return tables.groups[rank - 1] if rank <= len(tables.groups) else None
 
 
 def groups_of_past_dives(
@@ -125,7 +106,8 @@ def groups_of_past_dives(
     An arrival at altitude (job minute, group by table 9-5) stands among them as a moment of its own: dives
     after it start from what is left of that group, and what is left of dives before it is added to it.
     """
-    made_with = any_row_on_air(options)
+    tables, made_with = options.tables, any_row_on_air(options)
+    clean_min, same_dive_under_min = tables.clean_without_group_min, tables.same_dive_under_min
     surfaced: int | None = None
     group: str | None = None
     whole, before, known = (0, 0), group, True
@@ -138,11 +120,13 @@ def groups_of_past_dives(
         left: str | None = added
         if surfaced is not None:
             interval = at_min - surfaced
-            if group is None and interval < NO_GROUP_CLEAN_MIN:
+            if group is None and interval < clean_min:
                 left = None
             elif group is not None:
-                still = group if interval < SAME_DIVE_UNDER_MIN else group_after_interval(group, interval)
-                left = added if still is None else groups_together(still, added)
+                still = (
+                    group if interval < same_dive_under_min else tables.group_after_interval(group, interval)
+                )
+                left = added if still is None else groups_together(tables, still, added)
         surfaced, group, arrival = at_min, left, None
         found.append(Carried(at_min, left, dived=False))
 
@@ -150,24 +134,24 @@ def groups_of_past_dives(
         if arrival is not None and arrival[0] <= dive.surfaced_min - dive.bottom_time_min:
             arrive()
         alone = (dive.depth_fsw, dive.bottom_time_min)
-        interval = NO_GROUP_CLEAN_MIN
+        interval = clean_min
         if surfaced is not None:
             first = _or_none(*alone, None, made_with)
             ascent_min = -(-first.schedule.ascent_s // 60) if first else 0
             interval = dive.surfaced_min - ascent_min - dive.bottom_time_min - surfaced
         came_up = bool(found) and not found[-1].dived
-        same_dive = interval < SAME_DIVE_UNDER_MIN and not came_up
+        same_dive = interval < same_dive_under_min and not came_up
         if same_dive:
             whole = combined_dive((whole, alone))
         else:
             whole = alone
-            known = surfaced is None or group is not None or interval >= NO_GROUP_CLEAN_MIN
+            known = surfaced is None or group is not None or interval >= clean_min
             before = group
-            if surfaced is not None and group is not None and interval >= SAME_DIVE_UNDER_MIN:
-                before = group_after_interval(group, interval)
+            if surfaced is not None and group is not None and interval >= same_dive_under_min:
+                before = tables.group_after_interval(group, interval)
         made = _or_none(*whole, before, made_with) if known else None
         worked_out = made.group_after if made else None
-        if same_dive and rank_after(group) > rank_after(worked_out):
+        if same_dive and tables.rank_after(group) > tables.rank_after(worked_out):
             worked_out = group
         surfaced, group = dive.surfaced_min, dive.group_after or worked_out
         found.append(Carried(surfaced, group))
@@ -187,7 +171,8 @@ def plan_in_series(
 
     The exception: all bottom times of the series taken as one dive to its greatest depth, where that gives
     less decompression. It is used only when ``options.rnt_exception`` is on, and then a note of the schedule
-    says so. The group is never lower than the one the diver came with.
+    says so. The group is never lower than the one the diver came with; none where repeats
+    are not counted by residual minutes.
 
     Parameters
     ----------
@@ -199,7 +184,8 @@ def plan_in_series(
     TableRefusal
         Neither reading of the tables allows the dive.
     """
-    if not options.rnt_exception or not earlier_dives or group_before is None:
+    minutes = options.tables.residual_method == MINUTES
+    if not options.rnt_exception or not minutes or not earlier_dives or group_before is None:
         return plan_exposure(depth_fsw, bottom_time_min, group_before, options)
     greatest_fsw, total_min = combined_dive((*earlier_dives, (depth_fsw, bottom_time_min)))
     summed = _or_none(greatest_fsw, total_min, None, options)
@@ -216,7 +202,7 @@ def plan_in_series(
         f"instead of the residual nitrogen time of group {group_before}."
     )
     group_after = summed.group_after
-    if group_after is not None and GROUP_RANK[group_after] < GROUP_RANK[group_before]:
+    if group_after is not None and options.tables.rank(group_after) < options.tables.rank(group_before):
         group_after = group_before
     return replace(
         summed,

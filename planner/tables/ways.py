@@ -11,11 +11,10 @@ from typing import NamedTuple
 
 from planner.errors import TableRefusal
 from planner.job import Policy
-from planner.job.bounds import GROUPS
+from planner.table_sets import IN_CHAMBER, ON_AIR, ON_OXYGEN, Counted, NoStopRow, StopRow, TableSet
+from planner.table_sets.table_set import positive_depth
 from planner.tables.gauge import depth_as_read_words
-from planner.tables.intervals import known_group
 from planner.tables.options import ExposureOptions
-from planner.tables.published import NoStopRow, Residuals, StopRow, published, rank_after
 from planner.tables.rows import (
     BREAK_MIN,
     OXYGEN_STOPS_FSW,
@@ -27,9 +26,6 @@ from planner.tables.rows import (
 )
 from planner.tables.schedule import UNLIMITED_MIN, TableAnswer, TableSchedule, Way
 
-DEEPEST_PLANNED_FSW = 190
-"""Every row of table 9-9 past this depth is an exceptional exposure, and table 9-7 ends here."""
-
 LAST_ROW = "that is longer than the last row of the tables for this depth"
 OVER_A_DAY = f"bottom times over {UNLIMITED_MIN} min are not planned"
 NEEDS_STOPS = "that needs decompression stops, and the job allows dives without stops only"
@@ -37,23 +33,17 @@ EXCEPTIONAL = "that is an exceptional exposure, which is never planned"
 NO_CHAMBER_AT_ALTITUDE = "that needs surface decompression, which is not planned at altitude"
 
 
-Row = NoStopRow | tuple[StopRow, StopRow]
-"""A row of table 9-7 (or 2A-1), or of table 9-9 as (air, air and oxygen)."""
+Row = NoStopRow | tuple[StopRow, StopRow | None]
+"""A row of the no-stop table, or of the table of stops as (air, air and oxygen)."""
 
 
 class Printed(NamedTuple):
-    """One printed time: the greatest equivalent time, the residual nitrogen in it, what it leads to."""
+    """One printed time: the greatest equivalent time, how a bottom time counts in it, what it leads to."""
 
     upto_min: int
-    residual_min: int
+    counted: Counted
     row: Row
     group_after: str | None
-
-
-def positive_depth(depth_fsw: int) -> None:
-    """TableRefusal for a depth that is not under water."""
-    if depth_fsw <= 0:
-        raise TableRefusal(f"A depth must be more than 0 fsw; {depth_fsw} fsw is not.")
 
 
 def entry_for(depth_fsw: int, options: ExposureOptions) -> TableEntry:
@@ -65,10 +55,13 @@ def entry_for(depth_fsw: int, options: ExposureOptions) -> TableEntry:
             f"{depth_as_read_words(depth_fsw, entry.corrected_fsw)} is deeper than the "
             f"{options.greatest_depth_fsw} fsw that the rules allow."
         )
-    if entry.entry_fsw > DEEPEST_PLANNED_FSW:
+    deepest = options.tables.deepest_planned_fsw
+    if entry.entry_fsw > deepest:
         how = f" ({depth_fsw} fsw entered as {entry.entry_fsw} fsw)" if entry.entry_fsw != depth_fsw else ""
         raise TableRefusal(
-            f"Dives deeper than {DEEPEST_PLANNED_FSW} fsw are exceptional exposures and are not planned{how}."
+            f"Dives deeper than {deepest} fsw are exceptional exposures and are not planned{how}."
+            if options.tables.stops
+            else f"{options.tables.title} ends at {deepest} fsw; deeper is not planned{how}."
         )
     return entry
 
@@ -83,14 +76,14 @@ def way(depth_fsw: int, group: str | None, options: ExposureOptions) -> Way:
 
 
 def row_depth_fsw(entry: TableEntry, group: str | None) -> int:
-    """Depth of the row of tables 9-7 and 9-8; 30 fsw where table 9-8 sends the reader there."""
+    """Depth of the row, or of the one to which the residual times send the reader."""
     row_depth = entry.row_fsw
-    return 30 if group is not None and (row_depth, group) in published().use_30_fsw else row_depth
+    return row_depth if group is None else entry.tables.sent_on.get((row_depth, group), row_depth)
 
 
 def no_stop_row(entry: TableEntry, group: str | None = None) -> NoStopRow:
-    """The row that says how long a dive may be without stops (table 9-7, or 2A-1 where asked for)."""
-    tables = published()
+    """The row that says how long a dive may be without stops, in one-foot steps where asked for."""
+    tables = entry.tables
     if entry.options.one_foot and entry.entry_fsw in tables.no_stop_one_foot:
         return tables.no_stop_one_foot[entry.entry_fsw]
     return tables.no_stop[row_depth_fsw(entry, group)]
@@ -98,48 +91,54 @@ def no_stop_row(entry: TableEntry, group: str | None = None) -> NoStopRow:
 
 def _build(entry: TableEntry, group: str | None) -> Way:
     if group is not None:
-        known_group(group)
-        if published().residual[row_depth_fsw(entry, group)][group] is None:
-            return _undetermined(entry, no_stop_row(entry, group), group)
-    printed = _printed(entry, group)
+        entry.tables.known_carried(group)
+    try:
+        counted = entry.tables.counted(row_depth_fsw(entry, group), group)
+    except TableRefusal as refused:
+        return Way((), (), str(refused).rstrip("."))
+    if counted is None:
+        assert group is not None, "a clean diver's time counts as it is"
+        return _undetermined(entry, no_stop_row(entry, group), group)
+    printed = _printed(entry, group, counted)
     if entry.options.next_longer_row:
         printed = _next_longer(printed)
-    return _allowed(entry, printed, group is not None)
+    return _allowed(entry, printed, group)
 
 
 def _undetermined(entry: TableEntry, row: NoStopRow, group: str) -> Way:
-    """Table 9-8 *undetermined*: no limit at that depth, and the group stays as it was."""
-    schedule = no_stop_schedule(entry, row, True, "9-7")
+    """Residual time *undetermined*: no limit at that depth, and the group stays as it was."""
+    schedule = no_stop_schedule(entry, row, True, "no_stop")
     note = f"Residual nitrogen time is undetermined for group {group} at this depth: the group stays {group}."
-    step = TableAnswer(0, schedule.replace(notes=(*schedule.notes, note)), group)
+    step = TableAnswer(Counted(), schedule.replace(notes=(*schedule.notes, note)), group)
     return Way((UNLIMITED_MIN,), (step,), OVER_A_DAY, True)
 
 
-def _residual(residuals: Residuals, group: str | None) -> int:
-    """Determined residual nitrogen time; undetermined cells are answered by `_undetermined`."""
-    minutes = 0 if group is None else residuals[group]
-    if minutes is None:
-        raise AssertionError(f"group {group} is undetermined here")
-    return minutes
-
-
-def _printed(entry: TableEntry, group: str | None) -> list[Printed]:
-    """Every printed time for the depth: the groups of table 9-7, then the longer rows of table 9-9."""
-    tables = published()
+def _printed(entry: TableEntry, group: str | None, counted: Counted) -> list[Printed]:
+    """Every printed time for the depth: the groups of the no-stop table, then the longer rows with stops."""
+    tables = entry.tables
     row_depth, row = row_depth_fsw(entry, group), no_stop_row(entry, group)
-    residual = row_residual = _residual(tables.residual[row_depth], group)
+    in_row: Counted | None = counted
     if row.depth_fsw != row_depth:
-        row_residual = _residual(tables.residual_one_foot[row.depth_fsw], group)
+        in_row = tables.counted(row.depth_fsw, group, one_foot=True)
+    if in_row is None:
+        raise AssertionError(f"group {group} is undetermined at {row.depth_fsw} fsw and not at {row_depth}")
+    unlimited_min = in_row.equivalent_min(UNLIMITED_MIN)
     printed = [
-        Printed(UNLIMITED_MIN + row_residual if longest is None else longest, row_residual, row, after)
+        Printed(unlimited_min if longest is None else longest, in_row, row, after)
         for after, longest in row.columns
     ]
     printed += [
-        Printed(pair[0].time_min, residual, pair, pair[0].group)
+        Printed(pair[0].time_min, counted, pair, pair[0].group)
         for pair in tables.stops.get(row_depth, ())
         if pair[0].stops and pair[0].time_min > (row.limit_min or 0)
     ]
-    return printed
+    least = tables.least_group_after(group)
+    if least is None:
+        return printed
+    rank = tables.rank_after
+    return [
+        one._replace(group_after=least) if rank(one.group_after) < rank(least) else one for one in printed
+    ]
 
 
 def _unlimited(row: Row) -> bool:
@@ -154,7 +153,7 @@ def _next_longer(printed: list[Printed]) -> list[Printed]:
     return [*shifted, printed[-1]] if _unlimited(printed[-1].row) else shifted
 
 
-def _allowed(entry: TableEntry, printed: list[Printed], repetitive: bool) -> Way:
+def _allowed(entry: TableEntry, printed: list[Printed], group: str | None) -> Way:
     """The printed times that policy, margin and classes allow, as bottom times."""
     options = entry.options
     no_stop_max = max((p.upto_min for p in printed if isinstance(p.row, NoStopRow)), default=0)
@@ -174,13 +173,13 @@ def _allowed(entry: TableEntry, printed: list[Printed], repetitive: bool) -> Way
                 refusal = refused
                 break
             upto = one.upto_min - options.margin_min
-        bottom = upto - one.residual_min
+        bottom = one.counted.bottom_time_min(upto)
         # A time below the one before it adds nothing: that one already leads to less decompression.
         if bottom > (limits[-1] if limits else 0):
             if id(one.row) not in schedules:
-                schedules[id(one.row)] = _schedule(entry, one.row, repetitive)
+                schedules[id(one.row)] = _schedule(entry, one.row, group)
             limits.append(bottom)
-            steps.append(TableAnswer(one.residual_min, schedules[id(one.row)], one.group_after))
+            steps.append(TableAnswer(one.counted, schedules[id(one.row)], one.group_after))
     return Way(tuple(limits), tuple(steps), refusal + _strictness(options), unlimited)
 
 
@@ -202,12 +201,17 @@ def in_water_stops_min(row: StopRow) -> int:
     return stops + BREAK_MIN * air_breaks(sum(m for depth, m in row.stops if depth in OXYGEN_STOPS_FSW))
 
 
-def refused_row(pair: tuple[StopRow, StopRow], entry: TableEntry) -> str:
+def refused_row(pair: tuple[StopRow, StopRow | None], entry: TableEntry) -> str:
     """Why a row with stops may not be used; empty where it may."""
     options = entry.options
     row = pair[1] if options.oxygen_in_water else pair[0]
     if options.policy is Policy.NO_STOP:
         return NEEDS_STOPS
+    wanted = ON_OXYGEN if options.oxygen_in_water else ON_AIR
+    if options.policy is Policy.SURFACE_DECOMPRESSION:
+        wanted = IN_CHAMBER
+    if row is None or wanted not in options.tables.ways_up:
+        return options.tables.lacks(wanted).rstrip(".")
     if row.exceptional:
         return EXCEPTIONAL
     if options.policy is Policy.SURFACE_DECOMPRESSION:
@@ -226,14 +230,16 @@ def _too_late_for_chamber(row: StopRow, options: ExposureOptions) -> str:
     return f"that needs surface decompression, {options.on_deck.sum_words(leaves_fsw)}"
 
 
-def _schedule(entry: TableEntry, row: Row, repetitive: bool) -> TableSchedule:
-    options = entry.options
+def _schedule(entry: TableEntry, row: Row, group: str | None) -> TableSchedule:
+    options, repetitive = entry.options, group is not None
     if isinstance(row, NoStopRow):
-        one_foot = options.one_foot and row is published().no_stop_one_foot.get(row.depth_fsw)
-        return no_stop_schedule(entry, row, repetitive, "2A-1" if one_foot else "9-7")
+        one_foot = options.one_foot and row is entry.tables.no_stop_one_foot.get(row.depth_fsw)
+        return no_stop_schedule(entry, row, repetitive, "no_stop_one_foot" if one_foot else "no_stop")
     if options.policy is Policy.SURFACE_DECOMPRESSION:
         return chamber_schedule(entry, row[0], repetitive)
-    return in_water_schedule(entry, row[1] if options.oxygen_in_water else row[0], repetitive)
+    in_water = row[1] if options.oxygen_in_water else row[0]
+    assert in_water is not None, "a row without oxygen is refused before"
+    return in_water_schedule(entry, in_water, repetitive)
 
 
 class Mode(NamedTuple):
@@ -251,6 +257,10 @@ class Mode(NamedTuple):
     """Total ascent, rounded up to the minute."""
     way_up: str
     schedule: TableSchedule
+    row_from_min: int
+    """From the group before, bottom times up to this one need less: no stops, or an earlier row."""
+    row_ends_min: int
+    """From the group before, the longest bottom time with that schedule."""
 
 
 def modes(depth_fsw: int, options: ExposureOptions) -> tuple[Mode, ...]:
@@ -265,20 +275,23 @@ def modes(depth_fsw: int, options: ExposureOptions) -> tuple[Mode, ...]:
         A depth that the tables or the rules do not allow.
     """
     found: list[Mode] = []
-    for group in (None, *GROUPS):
+    tables = options.tables
+    for group in (None, *tables.carried):
         own: list[Mode] = []
-        limits, steps, *_ = way(depth_fsw, group, options)
-        for bottom, (_, schedule, group_after) in zip(limits, steps, strict=True):
-            mode = Mode(group, group_after, bottom, -(-schedule.ascent_s // 60), schedule.way_up, schedule)
-            if own and _no_worse(mode, own[-1]):
-                own.pop()
-            own.append(mode)
+        offered = way(depth_fsw, group, options)
+        for k, bottom in enumerate(offered.bottom_max_min):
+            _, schedule, group_after = offered.steps[k]
+            ascent_min = -(-schedule.ascent_s // 60)
+            begins, ends = offered.row_of(k)
+            if own and _no_worse(tables, ascent_min, group_after, own[-1]):
+                begins = min(begins, own.pop().row_from_min)
+            own.append(Mode(group, group_after, bottom, ascent_min, schedule.way_up, schedule, begins, ends))
         found += own
     return tuple(found)
 
 
-def _no_worse(longer: Mode, shorter: Mode) -> bool:
-    """Whether the longer of two modes costs nothing more."""
-    return longer.ascent_min <= shorter.ascent_min and rank_after(longer.group_after) <= rank_after(
+def _no_worse(tables: TableSet, ascent_min: int, group_after: str | None, shorter: Mode) -> bool:
+    """Whether a longer bottom time with that way up costs nothing more than a shorter mode."""
+    return ascent_min <= shorter.ascent_min and tables.rank_after(group_after) <= tables.rank_after(
         shorter.group_after
     )

@@ -1,11 +1,14 @@
-"""The figures of one case, worked out from its plan alone: work, people, air, and what it costs.
+"""The figures of one case, worked out from its plans alone: work, people, air, and what it costs.
 
 Cost: pay by the pay rules, a least day's pay for everybody on site, and gear by the day.
 """
 
 from __future__ import annotations
 
+from collections import Counter, defaultdict
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Annotated
 
@@ -18,7 +21,7 @@ from planner.hours import EXAMPLE_RULES, PayRules, cents, from_plan, timesheets
 from planner.job import Job, OutfitState
 from planner.job.base import Part
 from planner.job.duties import DIVER, ENTRY_DIVER
-from planner.plan.model import Plan
+from planner.plan.model import Plan, Stage
 
 Money = Annotated[Decimal, Field(ge=0, le=1_000_000)]
 
@@ -58,39 +61,76 @@ class Cost:
         return self.worked_pay + self.waiting_pay + self.gear
 
 
-def cost_of(plan: Plan, job: Job, rates: CostRates = EXAMPLE_COSTS) -> Cost:
-    """What a plan costs with all the people and the gear of its job on site for all its days."""
-    days = len(job.day_windows)
-    sheets = timesheets([from_plan(plan, job)], rates.pay)
-    worked: dict[str, int] = {}
-    for week in sheets.weeks:
-        worked[week.person] = worked.get(week.person, 0) + week.worked_min
-    waiting = sum(
-        (
-            cents(
-                rates.pay.rate(person.pay_class).per_hour
-                * max(0, rates.least_paid_min * days - worked.get(person.name, 0))
-                / 60
-            )
-            for person in job.people
-        ),
-        Decimal(0),
+#: Plans with their jobs.
+Planned = Sequence[tuple[Plan, Job]]
+
+
+def cost_of(planned: Planned, rates: CostRates = EXAMPLE_COSTS) -> Cost:
+    """What plans cost with all the people and the gear of their jobs on site for all their days.
+
+    Hours of several jobs are paid together, week by week, where the jobs lie on different days in one time
+    zone; others are paid each by itself. Who is on site for two jobs on one day has one least paid day.
+    """
+    sheets = [timesheets([from_plan(*one) for one in group], rates.pay) for group in _paid_together(planned)]
+    worked: Counter[str] = Counter()
+    for week in (week for sheet in sheets for week in sheet.weeks):
+        worked[week.person] += week.worked_min
+    days: dict[str, set[date]] = defaultdict(set)
+    pay_class: dict[str, str] = {}
+    gear = Decimal(0)
+    for _, job in planned:
+        for person in job.people:
+            days[person.name] |= set(_dates(job))
+            pay_class.setdefault(person.name, person.pay_class)
+        gear += _gear_of(job, rates)
+    waiting = (
+        cents(
+            rates.pay.rate(pay_class[name]).per_hour
+            * max(0, rates.least_paid_min * len(on_site) - worked[name])
+            / 60
+        )
+        for name, on_site in days.items()
     )
+    pay = sum((sheet.pay for sheet in sheets), Decimal(0))
+    return Cost(pay, sum(waiting, Decimal(0)), gear, rates.pay.currency)
+
+
+def _dates(job: Job) -> list[date]:
+    return [job.clock.day_of(window.start_min) for window in job.day_windows]
+
+
+def _paid_together(planned: Planned) -> list[list[tuple[Plan, Job]]]:
+    """Plans in groups that one set of timesheets takes: one time zone, each day once."""
+    groups: list[list[tuple[Plan, Job]]] = []
+    taken: list[tuple[str, set[date]]] = []
+    for plan, job in sorted(planned, key=lambda one: one[1].clock.origin):
+        site = job.site
+        days = {site.first_day + timedelta(days=n) for n in range(site.days)}
+        found = (n for n, (zone, used) in enumerate(taken) if zone == site.time_zone and not used & days)
+        at = next(found, len(groups))
+        if at == len(groups):
+            groups.append([])
+            taken.append((site.time_zone, set()))
+        groups[at].append((plan, job))
+        taken[at][1].update(days)
+    return groups
+
+
+def _gear_of(job: Job, rates: CostRates) -> Decimal:
     stations = min(len(job.stations), job.site.stations_at_once)
     ready = sum(1 for o in job.outfits if o.state is OutfitState.READY)
     here = job.site.chamber_minutes_away is not None and job.site.chamber_minutes_away <= 5
-    gear = days * (
+    return len(job.day_windows) * (
         stations * rates.station_day
         + ready * rates.outfit_day
         + len(job.air.compressors) * rates.compressor_day
         + (rates.chamber_day if here else Decimal(0))
     )
-    return Cost(sheets.pay, waiting, gear, rates.pay.currency)
 
 
 @dataclass(frozen=True)
 class Figures:
-    """What a plan comes to.
+    """What a plan comes to, or the plans of several jobs together.
 
     Parameters
     ----------
@@ -99,7 +139,7 @@ class Figures:
     weighted, weighted_needed
         Minutes done, and asked for, times the weight of their priority: what the scheduler maximises.
     end_min
-        When the last person is free, job minutes.
+        When the last person is free, job minutes (of several jobs, of the earliest).
     people_min
         Minutes on duty of all people, two duties at once once.
     overtime_min
@@ -114,6 +154,8 @@ class Figures:
         Least compressor flow over the required flow; None without an air plant or without dives.
     gap_percent, proven
         How far the work done may still be from the most there is; whether the whole plan is proven best.
+    people
+        On site, posted or not; who is at several jobs counts once.
     """
 
     work_min: int
@@ -130,6 +172,7 @@ class Figures:
     air_margin_scfm: float | None
     gap_percent: float
     proven: bool
+    people: int = 0
 
     @property
     def work_percent(self) -> float:
@@ -145,6 +188,12 @@ def weighted_min(plan: Plan, job: Job) -> int:
     """Minutes done times the weight of each item's priority."""
     weights = job.rules.priority_weights
     return sum(weights[item.priority - 1] * plan.worked_min(item.name) for item in job.items)
+
+
+def weighted_needed_min(job: Job) -> int:
+    """Minutes asked for times the weight of each item's priority."""
+    weights = job.rules.priority_weights
+    return sum(weights[i.priority - 1] * i.needed_min for i in job.items)
 
 
 def overtime_min(plan: Plan, job: Job) -> int:
@@ -165,29 +214,42 @@ def rank(plan: Plan, job: Job) -> tuple[int, int, int]:
     return weighted_min(plan, job), -plan.end_min, -overtime_min(plan, job)
 
 
-def figures_of(plan: Plan, job: Job, rates: CostRates) -> Figures:
-    """All figures of a plan."""
-    weights = job.rules.priority_weights
-    needed = sum(i.needed_min for i in job.items)
-    divers = sum(1 for p in job.people if {DIVER, ENTRY_DIVER} & p.duties) or 1
-    seats = sum(len(d.divers) for d in plan.dives)
-    bottom = sum(len(d.divers) * d.bottom_time_min for d in plan.dives)
-    air = air_report(plan, job)
-    margin = air.least_margin.margin_scfm if air.plant_given and air.least_margin is not None else None
-    work = next((s for s in plan.stages if s.name == WORK_FINISHED.name), None)
+def figures_of(planned: Planned, rates: CostRates) -> Figures:
+    """All figures of a plan, or of several of one case, the earliest first."""
+    plans, jobs = [plan for plan, _ in planned], [job for _, job in planned]
+    names = {person.name for job in jobs for person in job.people}
+    divers = {p.name for job in jobs for p in job.people if {DIVER, ENTRY_DIVER} & p.duties}
+    dives = [dive for plan in plans for dive in plan.dives]
+    bottom = sum(len(d.divers) * d.bottom_time_min for d in dives)
+    works = [next((s for s in plan.stages if s.name == WORK_FINISHED.name), None) for plan in plans]
+    first = jobs[0].clock
+    margins = []
+    for plan, job in planned:
+        air = air_report(plan, job)
+        if air.plant_given and air.least_margin is not None:
+            margins.append(air.least_margin.margin_scfm)
     return Figures(
-        work_min=sum(plan.worked_min(item.name) for item in job.items),
-        needed_min=needed,
-        weighted=weighted_min(plan, job),
-        weighted_needed=sum(weights[i.priority - 1] * i.needed_min for i in job.items),
-        end_min=plan.end_min,
-        people_min=sum(on_duty_min(plan.duties_of(p)) for p in {s.person for s in plan.duties}),
-        overtime_min=overtime_min(plan, job),
-        cost=cost_of(plan, job, rates),
-        dives=len(plan.dives),
-        dives_a_diver=seats / divers,
-        bottom_min_a_diver=bottom / divers,
-        air_margin_scfm=None if margin is None else round(margin, 1),
-        gap_percent=100.0 if work is None else work.gap_percent,
-        proven=bool(plan.stages) and all(s.proven for s in plan.stages),
+        work_min=sum(plan.worked_min(item.name) for plan, job in planned for item in job.items),
+        needed_min=sum(i.needed_min for job in jobs for i in job.items),
+        weighted=sum(weighted_min(plan, job) for plan, job in planned),
+        weighted_needed=sum(weighted_needed_min(job) for job in jobs),
+        end_min=max(plan.end_min + first.minute(job.clock.origin) for plan, job in planned),
+        people_min=sum(
+            on_duty_min(plan.duties_of(p)) for plan in plans for p in {s.person for s in plan.duties}
+        ),
+        overtime_min=sum(overtime_min(plan, job) for plan, job in planned),
+        cost=cost_of(planned, rates),
+        dives=len(dives),
+        dives_a_diver=sum(len(d.divers) for d in dives) / (len(divers) or 1),
+        bottom_min_a_diver=bottom / (len(divers) or 1),
+        air_margin_scfm=round(min(margins), 1) if margins else None,
+        gap_percent=_gap_percent([work for work in works if work is not None]) if all(works) else 100.0,
+        proven=all(plan.stages and all(s.proven for s in plan.stages) for plan in plans),
+        people=len(names),
     )
+
+
+def _gap_percent(works: Sequence[Stage]) -> float:
+    """How far the work may still be from the most there is, per cent of what is done."""
+    done = sum(work.value for work in works)
+    return 100 * sum(abs(w.bound - w.value) for w in works if not w.proven) / max(1.0, abs(done))

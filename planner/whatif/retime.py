@@ -22,46 +22,26 @@ from planner.day import (
     at_leave,
     chamber_ascent_min,
     dived_on,
+    dressing_of,
     longest_bottom_min,
     water_ascent_min,
 )
 from planner.job import DiveItem, Span
 from planner.job.base import joined
 from planner.job.duties import STANDBY
+from planner.job.pins import PinKind
+from planner.job.standing import StandingItem
 from planner.job.tide import deepest_fsw
 from planner.plan.model import Dive
-from planner.tables import Exposure, standby_minutes_left
+from planner.tables import standby_minutes_left
 from planner.tables.schedule import NO_STOP
+from planner.whatif.held import AIR, AirSums, Hours
+from planner.whatif.run import Run
 from planner.whatif.spread import Draw
 from planner.whatif.ties import Piece, TiedPlan, pieces_by_item, task_times
 
 #: Earlier than any minute of a job.
 _LONG_AGO = -(10**9)
-
-_UNMADE = DiveTimes(0, 0, 0, 0, 0, 0, 0)
-
-
-@dataclass
-class Run:
-    """One piece as it went on a drawn day.
-
-    ``cause`` says why it was not made at all, blank when it was; ``blame`` what made it late.
-    """
-
-    piece: Piece
-    made: bool = False
-    times: DiveTimes = _UNMADE
-    depth_fsw: int = 0
-    exposures: tuple[Exposure, ...] = ()
-    states: tuple[AtLeave, ...] = ()
-    """Each diver at leave surface."""
-    blame: str = ""
-    cause: str = ""
-
-    @property
-    def up_min(self) -> int:
-        """Reach surface, or the end of a surface task."""
-        return self.times.reach_surface_min
 
 
 @dataclass
@@ -101,7 +81,7 @@ class Divers:
         """Remember a dive that was made."""
         times = run.times
         for diver, exposure in zip(dive.divers, run.exposures, strict=True):
-            self.before[diver.person] = AfterDive(times.out_min, exposure.group_after)
+            self.before[diver.person] = AfterDive(self.job.tables, times.out_min, exposure.group_after)
             spent = times.leave_bottom_min - times.leave_surface_min
             self.made[diver.person].append((times.leave_surface_min, spent))
         if chamber_ascent_min(e.schedule for e in run.exposures) is not None:
@@ -179,10 +159,20 @@ def _latest(*waits: Wait) -> Wait:
     return max(waits, key=itemgetter(0))
 
 
+#: Minutes that a piece waits before it is tried again.
+STEP_MIN = 5
+
 LATE, LOST, NO_TIME, TABLES = "a late start", "a lost slack window", "no time left", "the tables' limit"
 
 
-def retime(tied: TiedPlan, draw: Draw, *, day_end_later_min: int = 0, slack_longer_min: int = 0) -> DrawnDay:
+def retime(
+    tied: TiedPlan,
+    draw: Draw,
+    *,
+    air: AirSums | None = None,
+    day_end_later_min: int = 0,
+    slack_longer_min: int = 0,
+) -> DrawnDay:
     """Run a plan under a draw.
 
     Parameters
@@ -191,27 +181,32 @@ def retime(tied: TiedPlan, draw: Draw, *, day_end_later_min: int = 0, slack_long
         The plan, from `tied_plan`.
     draw
         What goes otherwise.
+    air
+        The sums of air of this plan; made anew when not given.
     day_end_later_min
         How much later each day and everybody's hours end: to see what spare time is worth.
     slack_longer_min
         How much longer each slack window lasts.
     """
-    return _Retimer(tied, draw, day_end_later_min, slack_longer_min).run()
+    return _Retimer(tied, draw, air or AirSums(tied), day_end_later_min, slack_longer_min).run()
 
 
 class _Retimer:
-    def __init__(self, tied: TiedPlan, draw: Draw, later_min: int, slack_min: int) -> None:
+    def __init__(self, tied: TiedPlan, draw: Draw, air: AirSums, later_min: int, slack_min: int) -> None:
         self.tied, self.job, self.draw = tied, tied.job, draw
         self.later_min, self.slack_min = later_min, slack_min
         self.runs: list[Run] = []
         self.divers = Divers(tied)
+        self.hours, self.air = Hours(tied, later_min), air
+        self.starts = {p.item: p.window for p in self.job.pins if p.kind is PinKind.STARTS}
         self.last = {name: pieces[-1].index for name, pieces in pieces_by_item(tied).items()}
         self.short: dict[str, float] = defaultdict(float)
         self.got: dict[str, float] = defaultdict(float)
         self.causes: dict[str, str] = {}
         self.first_day_start: dict[int, int] = {}
-        for (_, day), start in tied.first_start.items():
-            self.first_day_start[day] = min(start, self.first_day_start.get(day, start))
+        for piece in tied.pieces:
+            begins = min((h.spell.start_min for h in piece.held), default=piece.start_min)
+            self.first_day_start[piece.day] = min(begins, self.first_day_start.get(piece.day, begins))
 
     def run(self) -> DrawnDay:
         for piece in self.tied.pieces:
@@ -312,43 +307,83 @@ class _Retimer:
         undone, waited = self._waits(piece)
         if undone is not None:
             return self._fail(piece, f"waits for {undone}")
+        first, last = self._pinned(piece)
         start, why = _latest(
-            self._ready(piece), (piece.task.start_min, ""), waited, self._ties(piece, Moment.DRESS)
+            self._ready(piece),
+            (piece.task.start_min, ""),
+            (first, ""),
+            waited,
+            self._ties(piece, Moment.DRESS),
+            self._closes_after(piece),
         )
         length = piece.task.end_min - piece.task.start_min
         _, latest, _ = self._last_moment(piece)
-        for window in piece.item.windows or (Span(start_min=-14 * 1440, end_min=15 * 1440),):
+        allowed = self.job.allowed_spans(piece.item)
+        for window in (Span(start_min=-14 * 1440, end_min=15 * 1440),) if allowed is None else allowed:
             begin = max(start, window.start_min)
-            if begin + length <= min(window.end_min, latest):
-                self.got[piece.item.name] += length
+            while begin <= last and begin + length <= min(window.end_min, latest):
                 ends = piece.task.replace(start_min=begin, end_min=begin + length)
                 blame = why if begin > piece.task.start_min else ""
-                return Run(piece, made=True, times=task_times(ends), blame=blame)
+                run = Run(piece, made=True, times=task_times(ends), blame=blame)
+                hindered = self.hours.hinders(run)
+                if not hindered:
+                    self.got[piece.item.name] += length
+                    self.hours.take(run)
+                    return run
+                why, begin = why or hindered, begin + STEP_MIN
         return self._fail(piece, f"{NO_TIME} because of {why}" if why else NO_TIME)
+
+    def _pinned(self, piece: Piece) -> tuple[int, int]:
+        """First and last minute at which a pin lets a piece leave: its own, or that of its item's start."""
+        name = piece.item.name
+        begun = any(r.made and r.piece.item.name == name for r in self.runs)
+        starts = None if begun else self.starts.get(name)
+        within = [w for w in (piece.leave_within, starts) if w is not None]
+        return max((a for a, _ in within), default=_LONG_AGO), min((b for _, b in within), default=-_LONG_AGO)
+
+    def _closes_after(self, piece: Piece) -> Wait:
+        """When the last whom a closing block concerns is undressed."""
+        block = piece.item
+        if not isinstance(block, StandingItem) or block.block.opens:
+            return _LONG_AGO, ""
+        waits: list[Wait] = []
+        for run in self.runs:
+            dive, item = run.piece.dive, run.piece.item
+            if not run.made or dive is None or run.piece.day != piece.day or not isinstance(item, DiveItem):
+                continue
+            if block.concerns(item, dive.station):
+                standing = (h.hangs for h in run.piece.held if h.spell.duty == STANDBY)
+                ends = [run.times.at(hangs.end) + hangs.end_offset_min for hangs in standing]
+                waits.append((max([run.times.undressed_min, *ends]), run.blame))
+        return _latest((_LONG_AGO, ""), *waits)
 
     # ------------------------------------------------------------------ dives
 
     def _dive(self, piece: Piece) -> Run:
         dive = piece.dive
         assert dive is not None
+        if piece.unmanned:
+            return self._fail(piece, piece.unmanned)
         undone, waited = self._waits(piece)
         if undone is not None:
             return self._fail(piece, f"waits for {undone}")
         wanted = self._wanted(piece, dive)
         if wanted == 0:
             return Run(piece)  # earlier dives did it all: nobody goes down
+        if piece.bottom_min is not None:
+            wanted = piece.bottom_min - (dive.reach_bottom_min - dive.leave_surface_min)
         start = _latest(self._ready(piece), (dive.dress_start_min, ""), self._ties(piece, Moment.DRESS))
         up = self._all_up(lambda p: p.dive is not None and p.dive.station == dive.station)
         held = self._ties(piece, Moment.BENCH)
         if held[0] > max(start[0], up[0]):
             start = held
         dressing = dive.leave_surface_min - dive.dress_start_min
-        least_dressing = min(dressing, self.job.rules.dressing_min(piece.item.gear))  # type: ignore[union-attr]
+        least_dressing = min(dressing, dressing_of(self.job, piece.item)[0])  # type: ignore[arg-type]
         name = piece.item.name
         leave, blame = _latest(
             (dive.leave_surface_min, ""),
             (start[0] + least_dressing, start[1]),
-            up,
+            (up[0] + self.job.rules.station_turnaround_min, up[1]),
             waited,
             self._ties(piece, Moment.LEAVE),
             self._stations_free(),
@@ -364,6 +399,7 @@ class _Retimer:
         self.got[name] += work
         self.short[name] = max(0.0, wanted - work)
         self.divers.take(run, dive)
+        self.hours.take(run)
         return run
 
     def _stations_free(self) -> Wait:
@@ -386,17 +422,22 @@ class _Retimer:
         latest = min(surface_last, undressed_last - undressing)
         least_work = (
             min(item.least_useful_min, wanted, dive.work_min)
-            if item.splittable
+            if item.splittable and piece.bottom_min is None
             else min(dive.work_min, wanted)
         )
         no_stop = all(d.schedule.way_up == NO_STOP for d in dive.divers)
-        tables_stop = False
+        longest = self.job.longest_bottom_min(item) or wanted + descent
+        in_dress = self.job.longest_in_dress_min(item)
+        in_water = latest if in_dress is None else in_dress - undressing
+        in_water -= 0 if in_dress is None else dive.leave_surface_min - dive.dress_start_min
+        tables_stop, hindered = False, ""
+        pin_first, pin_last = self._pinned(piece)
         for window_start, window_end, cut in self._windows(piece, dive, latest):
-            at = max(earliest, window_start)
-            while at + descent + least_work < window_end:
+            at = max(earliest, window_start, pin_first)
+            while at <= pin_last and at + descent + least_work < window_end:
                 states = self.divers.states(dive, at)
                 depth = self._depth(piece, dive, at, wanted + descent)
-                cap = max(1, min(window_end - at, wanted + descent))
+                cap = max(1, min(window_end - at, wanted + descent, longest))
                 limit = min(
                     min(
                         longest_bottom_min(depth, s.group, piece.options, no_stop, cap),
@@ -407,21 +448,28 @@ class _Retimer:
                     for d, s in zip(dive.divers, states, strict=True)
                 )
                 most = min(limit, wanted + descent)
-                bottom = _longest_fit(depth, states, piece, most, window_end - at, out_last - at)
+                room = window_end - at if in_dress is None else min(window_end - at, in_water)
+                bottom = _longest_fit(depth, states, piece, most, room, out_last - at)
                 ready = self.divers.standby_ready(piece, depth, at)
                 found = None
                 if bottom - descent >= least_work and ready:
                     found = self._made(piece, dive, at, bottom, depth, states, start, up, blame)
                 if found is not None and self.divers.chamber_free(found):
+                    held = self.hours.hinders(found) or ("" if self.air.carries(found, self.runs) else AIR)
+                    if held:
+                        hindered = hindered or held
+                        at += STEP_MIN
+                        continue
+                    found.blame = found.blame or hindered
                     if bottom - descent < wanted:
                         self._cut_short(piece, found, limit < wanted + descent and bottom == limit, cut)
                     elif bottom - dive.bottom_time_min > at - dive.leave_surface_min:
                         found.blame = f"{item.name} taking longer"
                     return found
                 tables_stop = tables_stop or limit - descent < least_work
-                at += 5
-        if blame:
-            return Run(piece, cause=f"{NO_TIME} because of {blame}")
+                at += STEP_MIN
+        if blame or hindered:
+            return Run(piece, cause=f"{NO_TIME} because of {blame or hindered}")
         if tables_stop:
             return Run(piece, cause=f"{TABLES} for the divers of {item.name}")
         return Run(piece, cause=LOST if item.needs_slack and self.draw.lost else NO_TIME)
@@ -484,6 +532,8 @@ class _Retimer:
         spans: list[tuple[int, int, str]] = [(_LONG_AGO, latest, "the end of the day")]
         if item.windows:
             spans = _meet(spans, [(w.start_min, w.end_min) for w in item.windows], "the end of its window")
+        for what, held in self.job.gate_spans(item.name).items():
+            spans = _meet(spans, [(s.start_min, s.end_min) for s in held], f"the end of {what}")
         if item.needs_slack:
             slack = [
                 (s.start_min, s.end_min + self.slack_min)

@@ -7,13 +7,17 @@ import threading
 from collections import Counter, defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 
 from planner.errors import InputFaults
 from planner.job import DiveItem, Job
 from planner.plan.model import Plan
+from planner.whatif.figures import weighted_min, weighted_needed_min
 from planner.whatif.retime import DrawnDay, retime
+from planner.whatif.slack import MOST_DIVES
 from planner.whatif.spread import Spread, draw
-from planner.whatif.ties import TiedPlan, tied_plan
+from planner.whatif.stand_in import StandIns
+from planner.whatif.ties import TiedPlan
 
 #: Draws where the user says nothing, and the most that are made.
 DRAWS, MOST_DRAWS = 1000, 100_000
@@ -66,6 +70,16 @@ class Spare:
 
 
 @dataclass(frozen=True)
+class DayDrawn:
+    """One drawn day: minutes done times the weight of their priority, when all are free, and what broke it
+    (blank when all that is planned was done)."""
+
+    done: float
+    end_min: int
+    cause: str
+
+
+@dataclass(frozen=True)
 class Sure:
     """The outcome of all draws.
 
@@ -87,6 +101,10 @@ class Sure:
         What spare time would be worth.
     spread
         What was drawn from.
+    reached
+        In how many draws 0, 1, … 100 whole per cent of all the work were done, weighted by priority.
+    days
+        Each of them, where they were asked for: to be put together with those of other jobs.
     """
 
     draws: int
@@ -103,6 +121,12 @@ class Sure:
     breaks: tuple[tuple[str, float], ...]
     spare: tuple[Spare, ...]
     spread: Spread
+    reached: tuple[int, ...] = ()
+    days: tuple[DayDrawn, ...] = ()
+
+    def chance_of(self, work_percent: float) -> float:
+        """Chance, per cent, that at least so much of all the job's work is done, weighted by priority."""
+        return percent_of(sum(self.reached[math.ceil(work_percent - 1e-9) :]), self.draws)
 
     @property
     def stopped(self) -> bool:
@@ -124,6 +148,28 @@ class Sure:
         return text
 
 
+#: Draws behind the one line on a screen and on the brief: the chance is then known to 7 points.
+TOLD_DRAWS = 200
+
+
+@lru_cache(maxsize=16)
+def chance_told(job: Job, plan: Plan, spread: Spread | None = None) -> str:
+    """A plan's own chance in one line, for a screen or a sheet; blank where there is nothing to dive, or
+    where the plan has too many dives to tell it at once."""
+    if not 0 < len(plan.dives) <= MOST_DIVES:
+        return ""
+    sure = how_sure(plan, job, spread, draws=TOLD_DRAWS, spare=False)
+    by = job.clock.hhmm(sure.end_p90_min, with_day=job.site.days > 1)
+    whole = weighted_needed_min(job) or 1
+    most = sure.chance_of(90 * weighted_min(plan, job) / whole)
+    breaks = f" Most often in the way: {sure.breaks[0][0]}." if sure.breaks else ""
+    return (
+        f"Chance: all that is planned gets done in {sure.day_percent:.0f} of 100 drawn days (give or take "
+        f"{sure.error_points:.0f}), nine tenths of it in {most:.0f}; the day ends by {by} in nine of ten"
+        f".{breaks} Drawn from {sure.spread.source}."
+    )
+
+
 class _Tally:
     """Counts over the draws of one variant."""
 
@@ -136,7 +182,10 @@ class _Tally:
         self.causes: dict[str, Counter[str]] = {i.name: Counter() for i in tied.job.items}
         self.breaks: Counter[str] = Counter()
         self.work = 0.0
-        self.ends: list[int] = []
+        self.each: list[DayDrawn] = []
+        weights = tied.job.rules.priority_weights
+        self.weights = {i.name: weights[i.priority - 1] * i.needed_min for i in tied.job.items}
+        self.reached = [0] * 101
 
     def take(self, day: DrawnDay) -> None:
         failed = []
@@ -153,12 +202,16 @@ class _Tally:
             elif share:
                 self.causes[item.name][day.causes[item.name]] += 1
                 failed.append(item.name)
-        self.ends.append(day.end_min)
+        weighted = sum(self.weights[name] * part for name, part in day.done.items())
+        self.reached[int(100 * weighted / (sum(self.weights.values()) or 1) + 1e-6)] += 1
+        cause = ""
         if failed:
             first = next((n for n in failed if not day.causes[n].startswith("waits for")), failed[0])
-            self.breaks[day.causes[first]] += 1
+            cause = day.causes[first]
+            self.breaks[cause] += 1
         else:
             self.days += 1
+        self.each.append(DayDrawn(weighted, day.end_min, cause))
 
 
 def how_sure(
@@ -168,6 +221,8 @@ def how_sure(
     *,
     draws: int = DRAWS,
     seed: int = 0,
+    spare: bool = True,
+    each: bool = False,
     on_progress: Callable[[int, int], None] | None = None,
     stop: threading.Event | None = None,
 ) -> Sure:
@@ -186,6 +241,10 @@ def how_sure(
         How many days, 1 to 100 000.
     seed
         Any whole number.
+    spare
+        Whether to draw the days with spare time as well, which takes as long again.
+    each
+        Whether every drawn day is told by itself, too.
     on_progress
         Called with draws made and draws asked for.
     stop
@@ -204,50 +263,56 @@ def how_sure(
     if not 1 <= draws <= MOST_DRAWS:
         raise ValueError(f"draws must be 1 to {MOST_DRAWS}, not {draws}")
     stop = stop or threading.Event()
-    tied = tied_plan(plan, job)
+    manned = StandIns(plan, job)
+    tied, _ = manned.manned(frozenset())
     share = {i.name: plan.worked_min(i.name) / i.needed_min for i in job.items}
     plain, later, slack = (_Tally(tied, share) for _ in range(3))
-    has_slack = any(isinstance(p.item, DiveItem) and p.item.needs_slack for p in tied.pieces)
+    has_slack = spare and any(isinstance(p.item, DiveItem) and p.item.needs_slack for p in tied.pieces)
     made = 0
     for number in range(draws):
         if stop.is_set():
             break
         drawn = draw(job, spread, seed, number)
-        plain.take(retime(tied, drawn))
-        later.take(retime(tied, drawn, day_end_later_min=SPARE_MIN))
+        tied, air = manned.manned(drawn.unfit)
+        plain.take(retime(tied, drawn, air=air))
+        if spare:
+            later.take(retime(tied, drawn, air=air, day_end_later_min=SPARE_MIN))
         if has_slack:
-            slack.take(retime(tied, drawn, slack_longer_min=SPARE_MIN))
+            slack.take(retime(tied, drawn, air=air, slack_longer_min=SPARE_MIN))
         made = number + 1
         if on_progress is not None and (made % 20 == 0 or made == draws):
             on_progress(made, draws)
-    spare = [_spare("at the end of the day", plain, later, made)]
+    worth = [_spare("at the end of the day", plain, later, made)] if spare else []
     if has_slack:
-        spare.append(_spare("in each slack window", plain, slack, made))
-    ends = sorted(plain.ends)
+        worth.append(_spare("in each slack window", plain, slack, made))
+    ends = sorted(day.end_min for day in plain.each)
     failing = max(1, made - plain.days)
     return Sure(
         draws=made,
         asked=draws,
         seed=seed,
-        day_percent=_percent(plain.days, made),
-        error_points=_half_width(plain.days, made),
+        day_percent=percent_of(plain.days, made),
+        error_points=half_width(plain.days, made),
         items=tuple(_chance(item.name, plain, made) for item in job.items),
         expected_min=plain.work / made if made else 0.0,
         planned_min=sum(plan.worked_min(i.name) for i in job.items),
         needed_min=sum(i.needed_min for i in job.items),
-        end_p50_min=_quantile(ends, 0.5),
-        end_p90_min=_quantile(ends, 0.9),
+        end_p50_min=quantile(ends, 0.5),
+        end_p90_min=quantile(ends, 0.9),
         breaks=tuple((what, 100 * n / failing) for what, n in plain.breaks.most_common()),
-        spare=tuple(spare),
+        spare=tuple(worth),
         spread=spread,
+        reached=tuple(plain.reached),
+        days=tuple(plain.each) if each else (),
     )
 
 
-def _percent(part: float, whole: int) -> float:
+def percent_of(part: float, whole: int) -> float:
+    """A part of so many, per cent; 0 of none."""
     return 100 * part / whole if whole else 0.0
 
 
-def _half_width(hits: int, draws: int) -> float:
+def half_width(hits: int, draws: int) -> float:
     """Half width of the 95 % interval of a chance, in points (Wilson, 1927)."""
     if not draws:
         return 0.0
@@ -256,12 +321,12 @@ def _half_width(hits: int, draws: int) -> float:
 
 
 def _chance(name: str, tally: _Tally, draws: int) -> ItemChance:
-    causes = tuple((cause, _percent(n, draws)) for cause, n in tally.causes[name].most_common())
+    causes = tuple((cause, percent_of(n, draws)) for cause, n in tally.causes[name].most_common())
     return ItemChance(
         name,
-        _percent(tally.done[name], draws),
-        _percent(tally.as_planned[name], draws),
-        _percent(tally.parts[name], draws),
+        percent_of(tally.done[name], draws),
+        percent_of(tally.as_planned[name], draws),
+        percent_of(tally.parts[name], draws),
         100 * tally.share[name],
         causes,
     )
@@ -270,8 +335,11 @@ def _chance(name: str, tally: _Tally, draws: int) -> ItemChance:
 def _spare(what: str, plain: _Tally, other: _Tally, draws: int) -> Spare:
     if not draws:
         return Spare(what, SPARE_MIN, 0.0, 0.0)
-    return Spare(what, SPARE_MIN, _percent(other.days - plain.days, draws), (other.work - plain.work) / draws)
+    return Spare(
+        what, SPARE_MIN, percent_of(other.days - plain.days, draws), (other.work - plain.work) / draws
+    )
 
 
-def _quantile(ordered: list[int], part: float) -> int:
+def quantile(ordered: list[int], part: float) -> int:
+    """What a part of ordered values reaches at most; 0 of none."""
     return ordered[min(len(ordered) - 1, int(part * len(ordered)))] if ordered else 0

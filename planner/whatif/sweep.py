@@ -1,4 +1,4 @@
-"""Every case planned, over processes or a cluster; better plans carried across; which cases are worth it.
+"""Every case planned, over processes or a cluster; better plans carried across; days drawn for each.
 
 The solver's models cannot travel between processes: the job is sent, and the model is built where it is
 solved. Which processes these are is joblib's business, so a Dask cluster takes the same call.
@@ -6,12 +6,14 @@ solved. Which processes these are is joblib's business, so a Dask cluster takes 
 
 from __future__ import annotations
 
+import signal
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass, replace
-from decimal import Decimal
+from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
+from dataclasses import dataclass, field, replace
+from typing import Any
 
 from joblib import Parallel, delayed, parallel_config
 
@@ -19,84 +21,39 @@ from planner.check import check
 from planner.check.stages import WORK_FINISHED, StageKind, stage_kinds, stage_value
 from planner.errors import PlannerError
 from planner.job import Job
+from planner.job.duties import BRIEFING
 from planner.plan import Plan, Stage, Status
-from planner.whatif.cases import Case, cases_of, parse_variations
+from planner.whatif.cases import Case, parse_variations
 from planner.whatif.figures import (
     EXAMPLE_COSTS,
     CostRates,
-    Figures,
     figures_of,
     rank,
 )
+from planner.whatif.results import CaseResult, Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sure import Sure, how_sure
+from planner.whatif.whole import put_together, whole_cases
 
-#: Deterministic seconds that a case gets when the user says nothing.
-CASE_SECONDS = 2.0
+#: Deterministic seconds that a case gets when the user says nothing; on the clock it is about ten times as
+#: long, with what every case takes besides.
+CASE_SECONDS = 0.1
 
+#: Days drawn for each case when the user says nothing: the chance is then known to 5 points (Wilson, 1927).
+CASE_DRAWS = 400
 
-@dataclass(frozen=True)
-class CaseResult:
-    """A case and what came of it.
+#: A turn at the machine's cores, for a block. It gives what says whether somebody waits: then no further case
+#: is begun, and the next turn is asked for when those at work are done. None: asked to stop before it came.
+Turns = Callable[[], AbstractContextManager[Callable[[], bool] | None]]
 
-    Parameters
-    ----------
-    case
-        The case.
-    plan
-        Its best plan, held against the independent check; None when there is none.
-    figures
-        Of that plan.
-    sentence
-        How it came about, or why there is no plan.
-    carried_from
-        Number of the case whose plan was better and holds here too; None for a plan of its own.
-    seconds
-        Time that the case took where it was solved.
-    """
+#: The scheduler's order of what is better.
+Rank = tuple[int, int, int]
 
-    case: Case
-    plan: Plan | None
-    figures: Figures | None
-    sentence: str
-    carried_from: int | None = None
-    seconds: float = 0.0
+#: So many of the best plans are tried as the start of a case: each is held against the whole check.
+HINTS_TRIED = 3
 
-
-@dataclass(frozen=True)
-class Sweep:
-    """All cases, in their order.
-
-    Parameters
-    ----------
-    results
-        Those that were run.
-    cases
-        How many there were to run.
-    stopped
-        Whether the user stopped it before the end.
-    seconds
-        Wall clock.
-    """
-
-    results: tuple[CaseResult, ...]
-    cases: int
-    stopped: bool
-    seconds: float
-
-    @property
-    def carried(self) -> tuple[CaseResult, ...]:
-        """The cases whose plan came from another."""
-        return tuple(r for r in self.results if r.carried_from is not None)
-
-    @property
-    def sentence(self) -> str:
-        """What was run, in one or two sentences."""
-        text = f"{len(self.results)} of {self.cases} case(s) in {self.seconds:.0f} s"
-        text += ", stopped before the end." if self.stopped else "."
-        if self.carried:
-            pairs = ", ".join(f"{r.case.number} from {r.carried_from}" for r in self.carried[:12])
-            more = f" and {len(self.carried) - 12} more" if len(self.carried) > 12 else ""
-            text += f" A better plan of another case was carried over to case {pairs}{more}."
-        return text
+#: Seeds of the days drawn for one job and the next lie so far apart: further than a user types (32 bits).
+SEEDS_A_JOB = 2**32
 
 
 @dataclass(frozen=True)
@@ -121,29 +78,68 @@ def solve_case(number: int, job: Job, seconds: float, seed: int, start: Plan | N
     return Solved(number, outcome.plan, outcome.sentence, time.perf_counter() - began)
 
 
+def draw_case(
+    number: int, job: Job, plan: Plan, spread: Spread, draws: int, seed: int, each: bool = False
+) -> tuple[int, Sure]:
+    """Draw the days of one case; runs in a process of its own."""
+    return number, how_sure(plan, job, spread, draws=draws, seed=seed, spare=False, each=each)
+
+
+@dataclass
+class _Lane:
+    """The cases of one job, and what is known of them."""
+
+    cases: Sequence[Case]
+    known: dict[int, Solved] = field(default_factory=dict)
+    results: list[CaseResult] = field(default_factory=list)
+    drawn: dict[int, Sure] = field(default_factory=dict)
+
+    @property
+    def sound(self) -> list[Case]:
+        return [case for case in self.cases if not case.faults]
+
+    def waves(self) -> tuple[list[Case], ...]:
+        """The order in which cases are solved: first the fewest people, whose plan holds for the most others,
+        and the job as it is; then half of the others, then the rest."""
+        sound = self.sound
+        fewest = min(sound, key=lambda case: (len(case.job.people), case.number), default=None)
+        first = [case for case in sound if case is fewest or case.as_given]
+        others = [case for case in sound if case not in first]
+        return first, others[::2], others[1::2]
+
+    def plans(self) -> list[tuple[Plan, Job]]:
+        """The plans found so far, each with its job."""
+        known = ((self.known[c.number].plan, c.job) for c in self.cases if c.number in self.known)
+        return [(plan, job) for plan, job in known if plan is not None]
+
+
 def sweep(
-    cases: Sequence[Case],
-    *,
+    *lanes: Sequence[Case],
     seconds: float = CASE_SECONDS,
     seed: int = 0,
     processes: int = 2,
     backend: str | None = None,
     rates: CostRates = EXAMPLE_COSTS,
+    draws: int = 0,
+    spread: Spread | None = None,
     on_progress: Callable[[int, int], None] | None = None,
     stop: threading.Event | None = None,
+    turn: Turns = lambda: nullcontext(lambda: False),
 ) -> Sweep:
-    """Plan every case.
+    """Plan every case, and draw days for each.
 
-    Half of the cases, spread over the whole sweep, are planned first; each of the others then starts from
-    the best plan found so far that holds for it. At the end a plan that is better than a case's own and
-    holds for the case's job takes its place, so a case with more people never reports less work.
+    The case with the fewest people and the job as it is are planned first, then half of the others, spread
+    over the whole sweep; each starts from the best plan found so far that holds for it. At the end a plan
+    that is better than a case's own and holds for the case's job takes its place, so a case with more people
+    never reports less work.
 
     Parameters
     ----------
-    cases
-        From `planner.whatif.cases.cases_of`.
+    lanes
+        From `planner.whatif.cases.cases_of`; of several jobs from `planner.whatif.whole.whole_cases`: then
+        each case is told over all of them, with its parts.
     seconds
-        Deterministic seconds for each case.
+        Deterministic seconds for each plan.
     seed
         Seed of every search.
     processes
@@ -153,64 +149,140 @@ def sweep(
         on this machine, or for what an outer `joblib.parallel_config` says.
     rates
         For the cost.
+    draws, spread
+        How many days are drawn for the plan of each case (0: none), and from what.
     on_progress
-        Called with the number of cases done and of all cases.
+        Called with the number of plans done and of all plans; each counts again for its drawn days.
     stop
         Set it from any thread: cases that are done are kept, the others are left.
+    turn
+        Where somebody else wants the cores too: see `Turns`.
     """
     began = time.perf_counter()
     stop = stop or threading.Event()
-    sound = [case for case in cases if not case.faults]
-    known: dict[int, Solved] = {}
-    for wave in (sound[::2], sound[1::2]):
-        if stop.is_set():
-            break
-        for solved in _run(wave, known, cases, seconds, seed, processes, backend):
-            known[solved.number] = solved
-            if on_progress is not None:
-                on_progress(len(known), len(sound))
+    rows = [_Lane(cases) for cases in lanes]
+    several = len(rows) > 1
+    of = sum(len(row.sound) for row in rows) * (2 if draws else 1)
+    done = 0
+
+    def one_more() -> bool:
+        """Tell that one more step is done; whether to go on."""
+        nonlocal done
+        done += 1
+        if on_progress is not None:
+            on_progress(done, of)
+        return not stop.is_set()
+
+    # ended at once, the cases that are done are kept
+    with suppress(KeyboardInterrupt):
+        for wave in zip(*(row.waves() for row in rows), strict=True):
             if stop.is_set():
                 break
-    results = [_result(case, known.get(case.number), rates) for case in cases]
-    kept = [r for r in results if r.case.faults or r.case.number in known]
-    return Sweep(
-        tuple(_carry_over(kept, rates)),
-        len(cases),
-        len(known) < len(sound),
-        time.perf_counter() - began,
-    )
-
-
-def _run(
-    wave: Sequence[Case],
-    known: dict[int, Solved],
-    cases: Sequence[Case],
-    seconds: float,
-    seed: int,
-    processes: int,
-    backend: str | None,
-) -> Iterator[Solved]:
-    plans = [(known[c.number].plan, c.job) for c in cases if c.number in known]
-    found = [(plan, job) for plan, job in plans if plan is not None]
+            asked = [(k, case) for k, cases in enumerate(wave) for case in cases]
+            found = [row.plans() for row in rows]
+            tasks = [
+                delayed(solve_case)(n, case.job, seconds, seed, _hint(case.job, found[k]))
+                for n, (k, case) in enumerate(asked)
+            ]
+            for solved in _each(tasks, processes, backend, turn):
+                k, case = asked[solved.number]
+                rows[k].known[case.number] = replace(solved, number=case.number)
+                if not one_more():
+                    break
+    for row in rows:
+        results = [_result(case, row.known.get(case.number), rates) for case in row.cases]
+        kept = [r for r in results if r.case.faults or r.case.number in row.known]
+        row.results = _carry_over(kept, rates)
+    spread = spread or Spread()
+    drawn = [(k, r) for k, row in enumerate(rows) for r in row.results if draws and r.plan is not None]
     tasks = [
-        delayed(solve_case)(case.number, case.job, seconds, seed, _hint(case.job, found)) for case in wave
+        # the days of different jobs are different days
+        delayed(draw_case)(n, r.case.job, r.plan, spread, draws, seed + k * SEEDS_A_JOB, several)
+        for n, (k, r) in enumerate(drawn)
+        if not stop.is_set()
     ]
+    done = of - len(drawn)
+    with suppress(KeyboardInterrupt):
+        for n, sure in _each(tasks, processes, backend, turn):
+            k, r = drawn[n]
+            rows[k].drawn[r.case.number] = sure
+            if not one_more():
+                break
+    for row in rows:
+        row.results = [replace(r, sure=row.drawn.get(r.case.number)) for r in row.results]
+    left = any(len(row.known) < len(row.sound) for row in rows)
+    left = left or sum(len(row.drawn) for row in rows) < len(drawn)
+    found_all = _over_all_jobs(rows, rates) if several else rows[0].results
+    return Sweep(tuple(found_all), len(lanes[0]), left, time.perf_counter() - began)
+
+
+def _over_all_jobs(rows: Sequence[_Lane], rates: CostRates) -> list[CaseResult]:
+    """Each case over all jobs, where it was run for all of them."""
+    by_number = [{r.case.number: r for r in row.results} for row in rows]
+    numbers = [case.number for case in rows[0].cases if all(case.number in found for found in by_number)]
+    return [put_together([found[number] for found in by_number], rates) for number in numbers]
+
+
+def _each(tasks: Sequence[Any], processes: int, backend: str | None, turn: Turns) -> Iterator[Any]:
+    """What comes of each task, in the order in which they are done; turn by turn where others wait."""
+    left = deque(tasks)
+    while left:
+        with turn() as others_wait:
+            if others_wait is None:
+                return
+            yield from _together(_till_others_wait(left, processes, others_wait), processes, backend)
+
+
+def _till_others_wait(left: deque[Any], at_once: int, others_wait: Callable[[], bool]) -> Iterator[Any]:
+    """Tasks taken from those that are left, one for each process at least."""
+    taken = 0
+    while left and (taken < at_once or not others_wait()):
+        taken += 1
+        yield left.popleft()
+
+
+def _together(tasks: Iterator[Any], processes: int, backend: str | None) -> Iterator[Any]:
     chosen: AbstractContextManager[object] = parallel_config(backend=backend) if backend else nullcontext()
     with chosen:
-        parallel = Parallel(n_jobs=processes, return_as="generator_unordered", batch_size=1)
-        solved: Iterator[Solved] = parallel(tasks)
+        parallel = Parallel(
+            n_jobs=processes, return_as="generator_unordered", batch_size=1, pre_dispatch="n_jobs"
+        )
+        with _deaf_to_ctrl_c():
+            done: Iterator[Any] = parallel(tasks)
         try:
-            yield from solved
+            yield from done
         finally:
-            close = getattr(solved, "close", None)
+            close = getattr(done, "close", None)
             if close is not None:
                 close()
 
 
+@contextmanager
+def _deaf_to_ctrl_c() -> Iterator[None]:
+    """Processes started in here do not hear Ctrl-C, which a terminal sends to all; this one decides.
+
+    What is ignored when a process starts stays ignored in it (signal(7), execve). Only the main thread may
+    say so; a sweep in another thread has no terminal to speak of.
+    """
+    if threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    try:
+        yield
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
 def _hint(job: Job, found: Sequence[tuple[Plan, Job]]) -> Plan | None:
-    """The best known plan that holds for a job, to start its search from."""
-    ranked = sorted(found, key=lambda pair: rank(*pair), reverse=True)
-    for plan, _ in ranked:
+    """The best known plan that holds for a job, to start its search from: of the best few, and that for the
+    fewest people."""
+    by_rank: dict[Rank, Plan] = {}
+    for plan, own in found:
+        by_rank.setdefault(rank(plan, own), plan)
+    best = [by_rank[value] for value in sorted(by_rank, reverse=True)[:HINTS_TRIED]]
+    fewest = sorted(found, key=lambda pair: len(pair[1].people))[:1]
+    for plan in (*best, *(plan for plan, _ in fewest)):
         moved = carried(plan, job, None)
         if moved is not None:
             return moved
@@ -228,41 +300,53 @@ def _result(case: Case, solved: Solved | None, rates: CostRates) -> CaseResult:
         return CaseResult(
             case, None, None, "A plan failed the check and is withheld: a fault of the program."
         )
-    figures = figures_of(plan, case.job, rates) if plan is not None else None
+    figures = figures_of([(plan, case.job)], rates) if plan is not None else None
     return CaseResult(case, plan, figures, solved.sentence, None, round(solved.seconds, 2))
 
 
 def _carry_over(results: Sequence[CaseResult], rates: CostRates) -> list[CaseResult]:
     """Give every case the best plan among all that hold for its job."""
-    out = []
+    known: dict[object, tuple[int, Plan]] = {}
     for result in results:
-        better = None
-        if not result.case.faults:
-            for other in results:
-                if other.plan is None or other is result:
-                    continue
-                held = better[1] if better else result.plan
-                if held is not None and rank(other.plan, result.case.job) <= rank(held, result.case.job):
-                    continue
-                plan = carried(other.plan, result.case.job, result.plan)
-                if plan is not None:
-                    better = (other.case.number, plan)
-        if better is None:
-            out.append(result)
-            continue
-        number, plan = better
-        own = "it found none" if result.plan is None else "its own was not as good"
-        sentence = f"The plan of case {number} holds here too and is carried over: {own}."
-        out.append(
-            replace(
+        if result.plan is not None:
+            same = result.plan.dives, result.plan.surface_tasks, result.plan.duties
+            known.setdefault(same, (result.case.number, result.plan))
+    ranked: dict[object, list[tuple[Rank, int, Plan]]] = {}
+    return [
+        result if result.case.faults else _bettered(result, _ranked(result.case.job, known, ranked), rates)
+        for result in results
+    ]
+
+
+def _ranked(
+    job: Job, known: dict[object, tuple[int, Plan]], ranked: dict[object, list[tuple[Rank, int, Plan]]]
+) -> list[tuple[Rank, int, Plan]]:
+    """All plans, the best for a job first; worked out once for all jobs that rank alike."""
+    rules, items = job.rules, tuple((i.name, i.priority) for i in job.items)
+    alike = rules.priority_weights, rules.overtime_after_min, job.day_windows, items
+    if alike not in ranked:
+        rows = [(rank(plan, job), number, plan) for number, plan in known.values()]
+        ranked[alike] = sorted(rows, key=lambda row: row[0], reverse=True)
+    return ranked[alike]
+
+
+def _bettered(result: CaseResult, ranked: Sequence[tuple[Rank, int, Plan]], rates: CostRates) -> CaseResult:
+    job, own = result.case.job, result.plan
+    least = None if own is None else rank(own, job)
+    for value, number, other in ranked:
+        if least is not None and value <= least:
+            return result
+        plan = carried(other, job, own) if number != result.case.number else None
+        if plan is not None:
+            why = "it found none" if own is None else "its own was not as good"
+            return replace(
                 result,
                 plan=plan,
-                figures=figures_of(plan, result.case.job, rates),
-                sentence=sentence,
+                figures=figures_of([(plan, job)], rates),
+                sentence=f"The plan of case {number} holds here too and is carried over: {why}.",
                 carried_from=number,
             )
-        )
-    return out
+    return result
 
 
 def carried(plan: Plan, job: Job, own: Plan | None) -> Plan | None:
@@ -305,106 +389,27 @@ def _carried_stage(plan: Plan, job: Job, kind: StageKind, work: Stage) -> Stage:
 
 def _known(plan: Plan, job: Job) -> bool:
     """Whether everything the plan names is in the job, so that the check is worth its time."""
-    people, items = {p.name for p in job.people}, {i.name for i in job.items}
+    people, items = {p.name for p in job.people}, {i.name for i in (*job.items, *job.standing_items)}
     stations, outfits = {s.name for s in job.stations}, {o.name for o in job.outfits}
     return (
-        all(s.person in people and s.item in items for s in plan.duties)
+        all(s.person in people and (s.item in items or s.duty == BRIEFING) for s in plan.duties)
         and all(d.station in stations and all(e.outfit in outfits for e in d.divers) for d in plan.dives)
         and all(s.outfit in outfits for s in plan.duties if s.outfit is not None)
     )
 
 
-@dataclass(frozen=True)
-class Knee:
-    """The best cases and the bend among them.
-
-    Parameters
-    ----------
-    best
-        Cases that no other beats: less cost for at least the same work, or more work for at most the same
-        cost. Cheapest first; of cases with equal figures the first.
-    bend
-        Up to it a little more money buys much work, past it much money buys little; None with fewer than
-        two best cases, or without a bend.
-    sentence
-        The bend in words, with numbers.
-    """
-
-    best: tuple[CaseResult, ...]
-    bend: CaseResult | None
-    sentence: str
-
-
-def knee_of(results: Sequence[CaseResult]) -> Knee:
-    """The best cases of a sweep and its bend: the case furthest over the line from cheapest to dearest."""
-    ranked = sorted(
-        (r for r in results if r.figures is not None),
-        key=lambda r: (_cost(r), -_work(r), r.case.number),
-    )
-    best: list[CaseResult] = []
-    for result in ranked:
-        if not best or _work(result) > _work(best[-1]):
-            best.append(result)
-    if not best:
-        return Knee((), None, "No case has a plan, so there is nothing to weigh.")
-    if len(best) == 1:
-        only = best[0]
-        return Knee(
-            (only,),
-            None,
-            f"Case {only.case.number} ({only.case.title}) does the most work and costs the least: no other "
-            "case does more, whatever it costs.",
-        )
-    bend = _bend(best)
-    return Knee(tuple(best), bend, _sentence(best, bend))
-
-
-def _work(result: CaseResult) -> int:
-    return result.figures.weighted if result.figures is not None else 0
-
-
-def _cost(result: CaseResult) -> Decimal:
-    return result.figures.total_cost if result.figures is not None else Decimal(0)
-
-
-def _bend(best: Sequence[CaseResult]) -> CaseResult | None:
-    first, last = best[0], best[-1]
-    money, work = _cost(last) - _cost(first), Decimal(_work(last) - _work(first))
-
-    def over(result: CaseResult) -> Decimal:
-        """Height over the straight line from the cheapest to the dearest, as a part of the whole gain."""
-        return (_work(result) - _work(first)) / work - (_cost(result) - _cost(first)) / money
-
-    inner = max(best[1:-1], key=lambda r: (over(r), -r.case.number), default=None)
-    return inner if inner is not None and over(inner) > Decimal("0.02") else None
-
-
-def _sentence(best: Sequence[CaseResult], bend: CaseResult | None) -> str:
-    first, last = best[0], best[-1]
-    if bend is None:
-        return (
-            f"From case {first.case.number} ({first.case.title}) to case {last.case.number} "
-            f"({last.case.title}) each further per cent of the work costs about the same, "
-            f"{_price(first, last)}: there is no bend."
-        )
-    return (
-        f"The bend is case {bend.case.number} ({bend.case.title}): up to it a further per cent of the work "
-        f"costs {_price(first, bend)}, beyond it {_price(bend, last)} (work weighted by priority)."
-    )
-
-
-def _price(one: CaseResult, other: CaseResult) -> str:
-    """Money for a further per cent of the work from one case to another."""
-    assert one.figures is not None and other.figures is not None
-    percent = Decimal(other.figures.weighted - one.figures.weighted) * 100 / one.figures.weighted_needed
-    money = other.figures.total_cost - one.figures.total_cost
-    return f"{money / percent:,.2f} {one.figures.cost.currency}"
-
-
 def compare(
-    job: Job, vary: Sequence[str], *, seconds: float = CASE_SECONDS, processes: int = 2, seed: int = 0
+    job: Job,
+    vary: Sequence[str],
+    *,
+    seconds: float = CASE_SECONDS,
+    processes: int = 2,
+    seed: int = 0,
+    draws: int = CASE_DRAWS,
+    spread: Spread | None = None,
+    beside: Sequence[Job] = (),
 ) -> Sweep:
-    """Plan a job with other crews, hours or gear, case by case.
+    """Plan a job with other crews, hours or gear, case by case; or several jobs as one, a week or a season.
 
     Parameters
     ----------
@@ -415,6 +420,10 @@ def compare(
         Search time a case.
     processes
         Cases at once, each in a process of its own; 1 stays in this one.
+    draws, spread
+        How many days are drawn for each case (0: none), and from what.
+    beside
+        Further jobs: each case is planned for all of them, and told over the whole.
 
     Returns
     -------
@@ -424,7 +433,8 @@ def compare(
     Raises
     ------
     InputFaults
-        Every text that cannot be read, or more cases than are planned at once.
+        Every text that cannot be read, more cases than are planned at once, or somebody who is at two jobs at
+        the same time.
     """
-    cases = cases_of(job, parse_variations(job, vary))
-    return sweep(cases, seconds=seconds, processes=processes, seed=seed)
+    lanes = whole_cases([job, *beside], parse_variations(job, vary, beside))
+    return sweep(*lanes, seconds=seconds, processes=processes, seed=seed, draws=draws, spread=spread)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Container, Iterator, Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 
 from planner.day import (
     AfterDive,
@@ -12,12 +14,14 @@ from planner.day import (
     Moment,
     bench_starts,
     brought_in,
+    comes_dressed_from,
     held_from_to,
     times_of,
 )
-from planner.job import DiveItem, Job, Span, SurfaceItem
+from planner.job import DiveItem, Item, Job, Span, SurfaceItem
 from planner.job.daylight import daylight
-from planner.job.duties import DRESSED_DUTIES, WATER_DUTIES
+from planner.job.duties import DIVER, DRESSED_DUTIES, WATER_DUTIES
+from planner.job.pins import Pin, PinKind
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
 from planner.tables import ExposureOptions, options_for, standby_options
@@ -27,10 +31,14 @@ from planner.tables.schedule import NO_STOP
 
 @dataclass(frozen=True)
 class TiedDuty:
-    """A duty of a piece: who, and from which moment of it to which."""
+    """A duty of a piece: who, and from which moment of it to which.
+
+    ``dressed_from`` is the dive from which a standby diver goes on in dress; None where he dresses for it.
+    """
 
     spell: DutySpell
     hangs: HeldFromTo
+    dressed_from: str | None = None
 
 
 @dataclass(frozen=True)
@@ -48,7 +56,8 @@ class Link:
 class Piece:
     """A dive or a surface task of the plan with all that ties it down.
 
-    ``links`` come from people and outfits that an earlier piece has.
+    ``links`` come from people and outfits that an earlier piece has. ``leave_within`` and ``bottom_min`` are
+    what a pin settles of it; ``unmanned`` says who cannot go and has nobody in his place.
     """
 
     index: int
@@ -62,6 +71,9 @@ class Piece:
     not_with: frozenset[str]
     options: ExposureOptions | None
     standby_options: ExposureOptions | None
+    leave_within: tuple[int, int] | None = None
+    bottom_min: int | None = None
+    unmanned: str = ""
 
     @property
     def start_min(self) -> int:
@@ -89,7 +101,8 @@ class TiedPlan:
     pieces
         In the order in which they leave the surface or start.
     first_start
-        Person and day → start of his first duty as planned: he is called for then, whatever happens.
+        Person and day → start of his first duty as planned, the briefing among them: he is called for then,
+        whatever happens.
     light
         Daylight; None when it does not matter or cannot be said.
     """
@@ -102,19 +115,31 @@ class TiedPlan:
     available: dict[str, tuple[Span, ...]]
     light: tuple[Span, ...] | None
     slack: tuple[tuple[int, Span, tuple[str, ...]], ...]
+    first_days: tuple[int, ...]
+    """Ordinal of the calendar day on which each working day begins."""
 
 
-def tied_plan(plan: Plan, job: Job) -> TiedPlan:
-    """Read a checked plan's order and ties."""
+def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyType({})) -> TiedPlan:
+    """Read a checked plan's order and ties.
+
+    Parameters
+    ----------
+    unmanned
+        Dive → who of it is unfit and has nobody in his place, in words.
+    """
     work: list[Dive | SurfaceTask] = [*plan.dives, *plan.surface_tasks]
     work.sort(key=lambda w: (_water(w), w.item))
     spells = [_spells(plan, w) for w in work]
-    bench = bench_starts(plan.dives)
+    bench, dressed = bench_starts(plan.dives), comes_dressed_from(plan.duties)
     pieces: list[Piece] = []
+    pinned = _pinned(plan, job)
     for index, one in enumerate(work):
         dive = one if isinstance(one, Dive) else None
         times = times_of(one, bench[one.id]) if isinstance(one, Dive) else task_times(one)
-        held = tuple(TiedDuty(spell, _hangs(spell, one, times)) for spell in spells[index])
+        held = tuple(
+            TiedDuty(spell, _hangs(spell, one, times), dressed[spell].dive if spell in dressed else None)
+            for spell in spells[index]
+        )
         item = job.item(one.item)
         assert isinstance(item, DiveItem | SurfaceItem)
         pieces.append(
@@ -123,21 +148,25 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
                 dive=dive,
                 task=None if dive else one,  # type: ignore[arg-type]
                 item=item,
-                day=_day(job, _water(one)),
+                day=day_of(job, _water(one)),
                 held=held,
-                links=tuple(_links(job, pieces, index, held, dive)),
-                after=tuple((a.item, a.lag_min) for a in item.after),
+                links=tuple(_links(job, pieces, index, held, dive, dressed)),
+                after=(*((a.item, a.lag_min) for a in item.after), *_opened(job, plan, item, dive)),
                 not_with=frozenset(item.not_together_with)
                 | {o.name for o in job.items if item.name in o.not_together_with},
                 options=options_for(job, item) if isinstance(item, DiveItem) else None,
                 standby_options=standby_options(job, item) if isinstance(item, DiveItem) else None,
+                leave_within=pinned[dive.id].window if dive is not None and dive.id in pinned else None,
+                bottom_min=pinned[dive.id].bottom_time_min
+                if dive is not None and dive.id in pinned
+                else None,
+                unmanned=unmanned.get(dive.id, "") if dive is not None else "",
             )
         )
     first: dict[tuple[str, int], int] = {}
-    for piece in pieces:
-        for h in piece.held:
-            key = (h.spell.person, piece.day)
-            first[key] = min(h.spell.start_min, first.get(key, h.spell.start_min))
+    for spell in plan.duties:
+        key = (spell.person, day_of(job, spell.start_min))
+        first[key] = min(spell.start_min, first.get(key, spell.start_min))
     return TiedPlan(
         plan,
         job,
@@ -150,14 +179,45 @@ def tied_plan(plan: Plan, job: Job) -> TiedPlan:
             (n, Span(start_min=w.start_min, end_min=w.end_min), w.stations)
             for n, w in enumerate(effective_water_windows(job))
         ),
+        tuple(job.clock.day_of(w.start_min).toordinal() for w in job.day_windows),
     )
+
+
+def _pinned(plan: Plan, job: Job) -> dict[str, Pin]:
+    """The dive by which each pin of a dive is kept, the first in the plan, with that pin."""
+    found: dict[str, Pin] = {}
+    for pin in job.pins:
+        for dive in plan.dives:
+            if (
+                pin.kind is PinKind.DIVES
+                and dive.item == pin.item
+                and pin.person in (None, *(d.person for d in dive.divers if d.duty == DIVER))
+                and pin.station in (None, dive.station)
+                and pin.allows(dive.leave_surface_min)
+                and pin.bottom_time_min in (None, dive.bottom_time_min)
+            ):
+                found.setdefault(dive.id, pin)
+                break
+    return found
+
+
+def _opened(job: Job, plan: Plan, item: Item, dive: Dive | None) -> Iterator[tuple[str, int]]:
+    """The opening blocks before a dive, each with its dressing between."""
+    done = {task.item for task in plan.surface_tasks}
+    if dive is None or not isinstance(item, DiveItem):
+        return
+    for block in job.standing_items:
+        today = block.block.opens and block.name in done and block.day == day_of(job, _water(dive))
+        if today and block.concerns(item, dive.station):
+            yield block.name, job.rules.dressing_min(item.gear)
 
 
 def _water(one: Dive | SurfaceTask) -> int:
     return one.leave_surface_min if isinstance(one, Dive) else one.start_min
 
 
-def _day(job: Job, minute: int) -> int:
+def day_of(job: Job, minute: int) -> int:
+    """Number of the working day that a minute belongs to."""
     days = [n for n, w in enumerate(job.day_windows) if w.start_min <= minute]
     return days[-1] if days else 0
 
@@ -183,17 +243,29 @@ def _hangs(spell: DutySpell, one: Dive | SurfaceTask, times: DiveTimes) -> HeldF
 
 
 def _links(
-    job: Job, pieces: list[Piece], index: int, held: tuple[TiedDuty, ...], dive: Dive | None
+    job: Job,
+    pieces: list[Piece],
+    index: int,
+    held: tuple[TiedDuty, ...],
+    dive: Dive | None,
+    dressed: Container[DutySpell],
 ) -> list[Link]:
     links: dict[Link, None] = {}
     for own in held:
         start, offset = own.hangs.start, own.hangs.start_offset_min
+        if own.spell in dressed:
+            # He waits in dress, however long it takes.
+            start, offset = Moment.LEAVE, 0
         for earlier in pieces:
             for other in earlier.held:
                 end, end_offset = other.hangs.end, other.hangs.end_offset_min
                 same = other.spell.person == own.spell.person
                 if same and other.spell.end_min <= own.spell.start_min:
-                    links[Link(earlier.index, end, end_offset, start, offset)] = None
+                    after = start, offset
+                    if start is Moment.SURFACE and dive is not None:
+                        # A hand at the undressing: what delays him delays the dive.
+                        after = Moment.LEAVE, max(0, other.spell.end_min - dive.leave_surface_min)
+                    links[Link(earlier.index, end, end_offset, *after)] = None
                 watch = _watch(job, other, earlier)
                 if watch and same and own.spell.duty in DRESSED_DUTIES:
                     in_water = own.spell.duty in WATER_DUTIES and dive is not None

@@ -11,7 +11,7 @@ from planner.plan.model import Dive, DiverExposure
 from planner.tables import ExposureOptions, TableSchedule, options_for, plan_exposure
 from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.schedule import UNLIMITED_MIN
-from planner.tables.ways import DEEPEST_PLANNED_FSW, way
+from planner.tables.ways import way
 
 
 @dataclass(frozen=True)
@@ -29,7 +29,7 @@ class ScheduleBeside:
     schedule
         The table's row.
     group_after
-        Group at that bottom time, as table 9-7 prints it: 60/63 is K, though 41 min of it are H.
+        Group at that bottom time, as the no-stop table prints it: 60/63 is K, though 41 min of it are H.
     in_policy
         Whether the job would have allowed it; if not, it is there for the case that the dive runs late.
     """
@@ -53,7 +53,10 @@ def _wide(options: ExposureOptions, depth_fsw: int) -> ExposureOptions:
     in_water = options.policy is Policy.NO_STOP or not options.in_time_from(depth_fsw)
     policy = Policy.IN_WATER_STOPS if in_water else options.policy
     return replace(
-        options, policy=policy, in_water_stop_max_min=ANY_STOPS_MIN, greatest_depth_fsw=DEEPEST_PLANNED_FSW
+        options,
+        policy=policy,
+        in_water_stop_max_min=ANY_STOPS_MIN,
+        greatest_depth_fsw=options.tables.deepest_planned_fsw,
     )
 
 
@@ -102,7 +105,7 @@ def schedules_beside(
                 continue
         kind, allowed = "longer" if index else "row", _allowed(item, job, dive.depth_fsw, longest, group)
         rows.append(ScheduleBeside(kind, dive.depth_fsw, longest, schedule, group_after, allowed))
-    for depth in range(dive.depth_fsw + 1, DEEPEST_PLANNED_FSW + 1):
+    for depth in range(dive.depth_fsw + 1, job.tables.deepest_planned_fsw + 1):
         try:
             deeper = [run for run in _runs(depth, group, wide) if run[0] >= bottom]
         except TableRefusal:

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from planner import CAUTION
 from planner.job import UnitSystem
-from planner.tables.altitude import table_altitude_ft
+from planner.table_sets import FLIGHT_ALTITUDE_FT, carried_words, table_altitude_ft, table_words
+from planner.table_sets.table_set import FACTOR
 from planner.tables.exposure import Exposure
-from planner.tables.intervals import FLIGHT_ALTITUDE_FT
 from planner.tables.look_up import Answer, Card, LookUp
 from planner.tables.profile import Segment
 from planner.tables.schedule import (
@@ -42,7 +42,7 @@ WAY_UP_NAMES = {
 
 METRIC_NOTE = (
     "Metric: a depth given in metres counts as the next full fsw, an altitude as the next full foot; depths "
-    "shown in metres are rounded up to 0.1 m. The tables themselves are in fsw."
+    "shown in metres are rounded up to 0.1 m. The tables themselves are in {units}."
 )
 
 
@@ -59,6 +59,11 @@ class Words:
     def depth(self, depth_fsw: float) -> str:
         """``20 fsw``; in metric ``6.1 m (20 fsw)``."""
         return depth_words(depth_fsw, self.units, Metric.FIRST)
+
+    def row(self, row: TableSchedule) -> str:
+        """The row: ``60 fsw / 63 min``; in metric ``18.3 m (60 fsw) / 63 min``; ``18 msw / 50 min``."""
+        depth = self.depth(row.depth_fsw) if row.depth_msw is None else f"{row.depth_msw} msw"
+        return f"{depth} / {'unlimited' if row.unlimited else f'{row.time_min} min'}"
 
     def schedule(self, schedule: TableSchedule, group_after: str | None) -> str:
         """Stops, times and group of one way up."""
@@ -124,11 +129,10 @@ def _asked(found: LookUp, words: Words) -> list[str]:
     where = f"at {altitude_words(altitude, words.units)}" if table_altitude_ft(altitude) else "sea level"
     who = "clean diver"
     if found.group_asked is not None and found.interval_min is None:
-        who = f"group {found.group_asked} at leave surface"
+        who = f"{carried_words(found.group_asked)} at leave surface"
     elif found.group_asked is not None and found.interval_min is not None:
-        now = f"group {found.group_before}" if found.group_before else "clean"
-        rested = hours_minutes(found.interval_min)
-        who = f"group {found.group_asked}, {rested} on the surface, so {now} (table 9-8)"
+        now, rested = carried_words(found.group_before), hours_minutes(found.interval_min)
+        who = f"group {found.group_asked}, {rested} on the surface, so {now} ({_called(found, 'intervals')})"
     lines = [f"{words.depth(found.depth_fsw)} for {found.bottom_time_min} min, {who}, {where}"]
     row = words.depth(found.table_depth_fsw)
     limit = "unlimited" if found.no_stop_limit_min is None else f"{found.no_stop_limit_min} min"
@@ -136,10 +140,10 @@ def _asked(found: LookUp, words: Words) -> list[str]:
     lines += _line("No-stop limit", f"{limit} at {row}; for this diver as asked: {left}")
     exposure = found.this_dive.first
     if found.group_before is not None and exposure is not None:
-        text = (
-            f"residual nitrogen time {exposure.residual_nitrogen_min} min, equivalent single dive time "
-            f"{exposure.equivalent_min} min"
-        )
+        added = f"residual nitrogen time {exposure.residual_nitrogen_min} min"
+        if found.options.tables.residual_method == FACTOR:
+            added = f"{carried_words(found.group_before)} on the bottom time"
+        text = f"{added}, equivalent single dive time {exposure.equivalent_min} min"
         if found.residual_undetermined:
             text = "residual nitrogen time undetermined at this depth"
         lines += _line("Repetitive", text)
@@ -152,10 +156,9 @@ def _card(card: Card, words: Words) -> list[str]:
     if exposure is None or card.depth_fsw is None:
         return [title, *_line("", card.refusal)]
     row = exposure.schedule
-    time = "unlimited" if row.unlimited else f"{row.time_min} min"
     lines = [
         f"{title}: {words.depth(card.depth_fsw)} for {card.bottom_time_min} min is "
-        f"{words.depth(row.depth_fsw)} / {time} (table {row.table})"
+        f"{words.row(row)} ({table_words(row.table)})"
     ]
     for answer in card.answers:
         text = (
@@ -179,22 +182,32 @@ def _after(found: LookUp, words: Words) -> list[str]:
     group = found.group_after if found.group_after else "no group: no repetitive dive until clean"
     lines = ["After the dive", *_line("Group", group)]
     lines += _line("Clean after", hours_minutes(found.clean_after_min) + _clean_source(found))
-    flight = f"{hours_minutes(found.flight_wait_min)} (table 9-6, {FLIGHT_ALTITUDE_FT:,} ft column)"
-    if found.group_after is None:
+    if found.flight_wait_min is None:
+        flight = found.options.tables.no_flight_rows
+    elif found.group_after is not None:
+        column = f"{_called(found, 'before_altitude')}, {FLIGHT_ALTITUDE_FT:,} ft column"
+        flight = f"{hours_minutes(found.flight_wait_min)} ({column})"
+    else:
         flight = f"{hours_minutes(found.flight_wait_min)} (no group: the wait after an exceptional exposure)"
     lines += _line("Flight after", flight)
     if found.arrival_group:
         lines += _line(
             "New at altitude",
             f"a person who has just come up to {altitude_words(found.options.altitude_ft, words.units)} "
-            f"counts as group {found.arrival_group} on arrival (table 9-5); ask again with that group and "
-            "the time since",
+            f"counts as group {found.arrival_group} on arrival ({_called(found, 'arrival_at_altitude')}); "
+            "ask again with that group and the time since",
         )
     return lines
 
 
 def _clean_source(found: LookUp) -> str:
-    return " (table 9-8)" if found.group_after else " (no number is printed: the longest wait of the tables)"
+    if found.group_after:
+        return f" ({_called(found, 'intervals')})"
+    return " (no number is printed: the longest wait of the tables)"
+
+
+def _called(found: LookUp, table: str) -> str:
+    return table_words(found.options.tables.called[table])
 
 
 def _notes(exposure: Exposure | None) -> tuple[str, ...]:
@@ -203,9 +216,10 @@ def _notes(exposure: Exposure | None) -> tuple[str, ...]:
 
 def _foot(found: LookUp, words: Words) -> list[str]:
     notes = dict.fromkeys(note for answer in found.this_dive.answers for note in _notes(answer.exposure))
-    lines = [f"Tables: {', '.join(found.tables)}, U.S. Navy Diving Manual, Revision 7; exact or next deeper,"]
+    own = found.options.tables
+    lines = [f"Tables: {', '.join(found.tables)}, {own.printed}; exact or next deeper,"]
     lines.append("exact or next longer, never between rows.")
-    for note in (*notes, *((METRIC_NOTE,) if words.metric else ())):
+    for note in (*notes, *((METRIC_NOTE.format(units=own.units),) if words.metric else ())):
         lines += textwrap.wrap(note, WIDTH, initial_indent="- ", subsequent_indent="  ")
     if found.options.altitude_ft and not table_altitude_ft(found.options.altitude_ft):
         lines.append("- Up to 300 ft counts as sea level.")

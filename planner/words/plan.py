@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from planner.job import Job
 from planner.job.duties import DIVER
-from planner.plan.model import Dive, DiverExposure, Plan, Stage
+from planner.plan.model import Dive, DiverExposure, Plan, Stage, Status
 from planner.words.measures import minutes_words, number_words, time_words
 
 #: Said of an item that is left over without a reason.
 NO_REASON = "No reason could be proven in the time given."
+
+#: Said where nothing is known of what no plan can beat.
+NO_BOUND = "no bound known"
 
 #: Unit of a stage whose value is a time of day, in minutes from the job's first midnight.
 CLOCK_UNIT = "minute of the job"
@@ -34,7 +37,8 @@ def work_words(plan: Plan, job: Job) -> str:
 def stage_value_words(stage: Stage, value: float, job: Job) -> str:
     """A value of a stage with its unit; a time of day where the stage is one."""
     if stage.unit == CLOCK_UNIT:
-        return time_words(job, int(value))
+        enough = job.site.early_enough is not None and value == job.early_enough_min
+        return time_words(job, int(value)) + (", early enough" if enough else "")
     return f"{number_words(value)} {stage.unit}".strip()
 
 
@@ -51,12 +55,24 @@ def stage_words(stage: Stage, job: Job) -> str:
     return f"{value}, not proven: {limit} {bound}, gap {stage.gap_percent:.1f} %"
 
 
-def status_words(plan: Plan) -> str:
-    """How good the plan is known to be, with the gap of the first stage that is not proven."""
-    words = str(plan.status.value)
-    open_stage = next((s for s in plan.stages if not s.proven), None)
-    if open_stage is None or open_stage.gap_percent == 0:
-        return words
-    before = [s.name for s in plan.stages[: plan.stages.index(open_stage)]]
-    proven = f"{', '.join(before)} proven best; " if before else ""
-    return f"{words} ({proven}gap {open_stage.gap_percent:.1f} % on {open_stage.name})"
+def crew_status_words(plan: Plan, job: Job) -> str:
+    """How good the plan is, for the crew: ``all work planned, could end sooner``.
+
+    What is proven about which stage is told on the sheet of sources, for the officer.
+    """
+    left = len(plan.leftovers)
+    work = f"{left} item{'s' if left > 1 else ''} left over" if left else "all work planned"
+    if plan.status is Status.PROVEN_BEST:
+        return f"{work}, no better plan by these rules"
+    if plan.status is Status.LOOKED_FOR:
+        return f"{work}, no better plan found"
+    if plan.status is Status.CONSTRUCTIVE:
+        return f"{work}, first plan by rule of thumb, not searched yet"
+    open_stages = [stage for stage in plan.stages if stage.gap_percent]
+    if not open_stages:
+        return f"{work}, plan checked"
+    if left and open_stages[0] is plan.stages[0]:
+        return f"{work}, more work might fit"
+    if any(stage.unit == CLOCK_UNIT for stage in open_stages):
+        return f"{work}, could end sooner"
+    return f"{work}, {open_stages[0].name} might be better"

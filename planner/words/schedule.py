@@ -6,6 +6,7 @@ At altitude a stop is said at the depth at which the diver is held, the depth of
 from __future__ import annotations
 
 from planner.job import UnitSystem
+from planner.table_sets import table_words
 from planner.tables.schedule import AIR, Stop, TableSchedule
 from planner.words.measures import NO_LIMIT, Metric, depth_words, minutes_seconds
 
@@ -20,13 +21,22 @@ def stop_words(
     *,
     air_named: bool = False,
 ) -> str:
-    """``10 min at 20 fsw on oxygen``; at altitude ``10 min at 16.6 fsw (table 20)``.
+    """``10 min at 20 fsw on oxygen``; at altitude ``10 min at 16.6 fsw (table 20)``; by a metric set ``10 min
+    at 10 fsw (table 3 msw)``, in metres ``10 min at 3 msw``.
 
     Air is breathed where no gas is said, unless a record asks for it by name.
     """
     gas = "" if stop.gas == AIR and not air_named else f" on {stop.gas}"
-    depth = depth_words(stop.held_fsw, units, metric, table_fsw=stop.depth_fsw)
-    return f"{stop.minutes} min at {depth}{gas}"
+    return f"{stop.minutes} min at {stop_depth_words(stop, units, metric)}{gas}"
+
+
+def stop_depth_words(stop: Stop, units: UnitSystem = _TABLES_OWN, metric: Metric = Metric.ALONE) -> str:
+    """Where a stop is held, and what the tables print for it where that is another figure."""
+    if stop.depth_msw is None:
+        return depth_words(stop.held_fsw, units, metric, table_fsw=stop.depth_fsw)
+    if stop.held_at_fsw is None and units is UnitSystem.METRIC:
+        return f"{stop.depth_msw} msw"
+    return f"{depth_words(stop.held_fsw, units, metric)} (table {stop.depth_msw} msw)"
 
 
 def chamber_words(schedule: TableSchedule) -> str:
@@ -44,18 +54,21 @@ def stops_words(
 
 
 def row_words(schedule: TableSchedule) -> str:
-    """The row of the table: ``60 fsw / 63 min``; ``15 fsw / no limit`` where the no-stop time has none."""
-    return f"{schedule.depth_fsw} fsw / " + (NO_LIMIT if schedule.unlimited else f"{schedule.time_min} min")
+    """The row as it is printed: ``60 fsw / 63 min``, ``15 fsw / no limit``; ``18 msw / 9 min``."""
+    depth = f"{schedule.depth_fsw} fsw" if schedule.depth_msw is None else f"{schedule.depth_msw} msw"
+    return f"{depth} / " + (NO_LIMIT if schedule.unlimited else f"{schedule.time_min} min")
 
 
 def short_row_words(schedule: TableSchedule) -> str:
-    """The row in few letters: ``60/63``."""
-    return f"{schedule.depth_fsw}/{NO_LIMIT if schedule.unlimited else schedule.time_min}"
+    """The row in few letters, as it is printed: ``60/63``."""
+    return (
+        f"{schedule.depth_msw or schedule.depth_fsw}/{NO_LIMIT if schedule.unlimited else schedule.time_min}"
+    )
 
 
 def table_row_words(schedule: TableSchedule) -> str:
     """The row and where it stands: ``60 fsw / 63 min, table 9-9``."""
-    return f"{row_words(schedule)}, table {schedule.table}"
+    return f"{row_words(schedule)}, {table_words(schedule.table)}"
 
 
 def way_up_words(
@@ -81,8 +94,8 @@ def whole_schedule_words(schedule: TableSchedule) -> str:
 
 
 def group_words(group: str | None) -> str:
-    """Group before a dive; ``clean`` for none."""
-    return group or "clean"
+    """What is carried into a dive, short: ``C``, ``×1.3`` where a factor counts, ``clean`` for nothing."""
+    return f"×{group}" if group and group[0].isdigit() else group or "clean"
 
 
 def group_after_words(group: str | None, *, short: bool = False) -> str:

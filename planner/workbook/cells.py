@@ -11,18 +11,9 @@ from datetime import date, datetime, time, timedelta, timezone
 from planner.job import UnitSystem
 from planner.job.base import parse_clock
 from planner.job.names import closest, fold, listed
+from planner.job.units import DEPTH, DEPTH_TRIGGER
 from planner.job.work import CrewNeed
-from planner.workbook.columns import (
-    DEPTH,
-    DEPTH_TRIGGER,
-    Bounds,
-    CellKind,
-    Column,
-    JobSheet,
-    bounds_of,
-    plain,
-    shown,
-)
+from planner.workbook.columns import Bounds, CellKind, Column, JobSheet, bounds_of, plain, shown
 from planner.workbook.opening import CellContent, RawCell
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)

@@ -3,22 +3,15 @@
 The template, the reader, the writer and the page in the documents all work from this one description.
 Limits and defaults are not repeated here: they are read from the fields of the job's models.
 
-Inside the program a job is in fsw, psi gauge, cubic feet, scfm and degrees Fahrenheit. A metric workbook is
-turned into those at the edge, rounded to the safe side: work is never taken as shallower, a store of air
-never as larger, a need for air never as smaller than what was typed. A diver's rating and the greatest
-depth round the same way as the depth of the work, so that a rating of 30 m covers work at 30 m.
-
-Factors: 1 ft = 0.3048 m, 1 psi = 6.894757 kPa, 1 cu ft = 28.316847 l, 1 US gal = 3.785412 l
-(NIST SP 811, appendix B); °F = 1.8 °C + 32 by definition.
+A metric workbook's figures are turned into those of a job by `planner.job.units`.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from enum import Enum, StrEnum
+from enum import StrEnum
 from functools import partial
 from typing import Any, get_args
 
@@ -30,7 +23,7 @@ from planner.job import UnitSystem
 from planner.job.base import Part
 from planner.job.contradiction import Says
 from planner.job.crew_rules import OlderValue
-from planner.job.units import KPA_PER_PSI, LITRES_PER_CUBIC_FOOT, METRES_PER_FOOT
+from planner.job.units import DEPTH, LENGTH, PRESSURE, Measure
 
 #: Longest text that one cell holds (ECMA-376 leaves it open; spreadsheet programs stop here).
 LONGEST_TEXT = 32_767
@@ -129,6 +122,38 @@ choice = partial(Column, kind=CellKind.CHOICE)
 day = partial(Column, kind=CellKind.DATE)
 clock = partial(Column, kind=CellKind.CLOCK)
 moment = partial(Column, kind=CellKind.MOMENT)
+
+
+#: Fields of the models that a day and a time of day make together, and the columns of the two.
+DAY_AND_TIME = {
+    "start_min": ("day", "from"),
+    "end_min": ("until_day", "until"),
+    "minute": ("day", "from"),
+    "surfaced_min": ("day", "from"),
+    "last_duty_end_min": ("last_duty_day", "last_duty_time"),
+    "arrived_min": ("arrived_day", "arrived_time"),
+}
+
+
+def start_day(help_line: str, width: float = 12) -> Column:
+    """A day that may be left blank for the job's first."""
+    example, blank = date(2027, 3, 16), "the job's first day"
+    return day("Day", "day", help_line, example, required=False, default=blank, width=width)
+
+
+def until_day(help_line: str = "Where it is another.", width: float = 12) -> Column:
+    """The day on which a stretch of time ends; blank where it is the same."""
+    return day("Until day", "until_day", help_line, required=False, default="the same day", width=width)
+
+
+def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
+    """The four columns of a stretch of time: day, from, until, and the day it ends where that is another."""
+    return (
+        start_day(f"Day on which {what} starts.", 16),
+        clock("From", "from", "Local time.", example[0], required=True, width=10),
+        clock("Until", "until", "Local time; 24:00: end of the day.", example[1], required=True, width=12),
+        until_day("Only where it ends on another day.", 16),
+    )
 
 
 @dataclass(frozen=True)
@@ -267,116 +292,12 @@ def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) ->
 
 def plain(number: float) -> str:
     """A number without a trailing ``.0``: ``30``, ``30.5``."""
-    return str(int(number)) if number == int(number) and abs(number) < 1e15 else repr(number)
+    return str(int(number)) if abs(number) < 1e15 and number == int(number) else repr(number)
 
 
-LITRES_PER_US_GALLON = 3.785412
-#: Slack for floating-point dust, in steps of the grid; far below anything that a gauge can show.
-_DUST = 1e-9
-
-
-class Toward(Enum):
-    """Which way a converted figure is rounded."""
-
-    MORE = "more"
-    LESS = "less"
-    NEAREST = "nearest"
-
-
-@dataclass(frozen=True)
-class Measure:
-    """One kind of quantity with its unit in both systems.
-
-    Parameters
-    ----------
-    feet, metric
-        Unit as printed in a heading.
-    per_metric
-        How many of the inside unit one metric unit is.
-    toward
-        The safe side.
-    steps
-        Steps of the grid in one inside unit: 1 whole units, 10 tenths. Figures typed in the inside unit are
-        not touched.
-    offset
-        Added after the factor (temperatures).
-    """
-
-    feet: str
-    metric: str
-    per_metric: float
-    toward: Toward
-    steps: int = 1
-    offset: float = 0.0
-
-    def unit(self, units: UnitSystem) -> str:
-        """The unit that a heading prints."""
-        return self.metric if units is UnitSystem.METRIC else self.feet
-
-    def inside(self, typed: float, units: UnitSystem) -> float:
-        """The inside value of a typed figure, rounded to the safe side when it was metric."""
-        if units is not UnitSystem.METRIC:
-            return typed
-        steps = (typed * self.per_metric + self.offset) * self.steps
-        if self.toward is Toward.MORE:
-            whole = math.ceil(steps - _DUST)
-        elif self.toward is Toward.LESS:
-            whole = math.floor(steps + _DUST)
-        else:
-            whole = round(steps)
-        return whole if self.steps == 1 else whole / self.steps
-
-    def typed(self, value: float, units: UnitSystem) -> float:
-        """The shortest figure to write so that it reads back as ``value``; of several the nearest.
-
-        A value that lies between two steps of the grid is written in full and reads back one step to the
-        safe side.
-        """
-        if units is not UnitSystem.METRIC:
-            return value
-        exact = (value - self.offset) / self.per_metric
-        for digits in range(7):
-            grid = 10**digits
-            near = round(exact, digits)
-            for short in (near, math.floor(exact * grid) / grid, math.ceil(exact * grid) / grid):
-                if self.inside(short, units) == value:
-                    return int(short) if short == int(short) else short
-        return exact
-
-    def range(
-        self, low: float | None, high: float | None, units: UnitSystem
-    ) -> tuple[float | None, float | None]:
-        """Limits of the inside value as limits of what may be typed, shrunk to hundredths."""
-        if units is not UnitSystem.METRIC:
-            return low, high
-        return (
-            None if low is None else math.floor((low - self.offset) / self.per_metric * 100 + _DUST) / 100,
-            None if high is None else math.floor((high - self.offset) / self.per_metric * 100 + _DUST) / 100,
-        )
-
-
-_FEET_PER_METRE = 1 / METRES_PER_FOOT
-_PSI_PER_BAR = 100 / KPA_PER_PSI
-
-DEPTH = Measure("fsw", "m", _FEET_PER_METRE, Toward.MORE)
-#: A depth past which something more is asked: the shallower reading is the safe one.
-DEPTH_TRIGGER = Measure("fsw", "m", _FEET_PER_METRE, Toward.LESS)
-DESCENT_RATE = Measure("fsw/min", "m/min", _FEET_PER_METRE, Toward.LESS)
-ALTITUDE = Measure("ft", "m", _FEET_PER_METRE, Toward.MORE)
-TIDE_LEVEL = Measure("ft", "m", _FEET_PER_METRE, Toward.NEAREST, 100)
-#: A length that is needed, and one that is there.
-REACH = Measure("ft", "m", _FEET_PER_METRE, Toward.MORE)
-LENGTH = Measure("ft", "m", _FEET_PER_METRE, Toward.LESS)
-#: A pressure that is there, and one that is needed or kept back.
-PRESSURE = Measure("psi", "bar", _PSI_PER_BAR, Toward.LESS, 10)
-PRESSURE_KEPT = Measure("psi", "bar", _PSI_PER_BAR, Toward.MORE, 10)
-VOLUME = Measure("cu ft", "litres", 1 / LITRES_PER_CUBIC_FOOT, Toward.LESS, 1000)
-FLOW = Measure("scfm", "litres/min free air", 1 / LITRES_PER_CUBIC_FOOT, Toward.LESS, 1000)
-FLOW_NEEDED = Measure("scfm", "litres/min free air", 1 / LITRES_PER_CUBIC_FOOT, Toward.MORE, 1000)
-FLOW_AT_DEPTH = Measure("acfm", "litres/min at depth", 1 / LITRES_PER_CUBIC_FOOT, Toward.MORE, 1000)
-FUEL = Measure("US gal/h", "litres/h", 1 / LITRES_PER_US_GALLON, Toward.MORE, 1000)
-WATER_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.NEAREST, 10, 32.0)
-AIR_TEMPERATURE = Measure("°F", "°C", 1.8, Toward.MORE, 10, 32.0)
+# and of a hose or line that is there, and of a gauge
+length = partial(Column, kind=CellKind.WHOLE, measure=LENGTH, width=10)
+pressure = partial(Column, kind=CellKind.NUMBER, measure=PRESSURE, width=11)
 
 
 def says_in(units: UnitSystem) -> Says:

@@ -8,10 +8,10 @@ from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
 from planner.workbook.columns import CellKind, Column, JobSheet, shown
+from planner.workbook.door import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
 from planner.workbook.layout import SUBJECT, blank_in
-from planner.workbook.opening import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 
 _LIST_KINDS = {CellKind.NAMES: "names", CellKind.CREW: "duties with numbers"}
 
@@ -31,7 +31,8 @@ _METRIC = """
 - Figures in metres, bar and litres are turned into fsw, psi and cubic feet once, on reading, rounded to
 the safe side: work is never taken as shallower, a store of air never as larger, a need for air never as
 smaller. A diver's rating and the greatest depth round like the depth of the work, so a rating of 30 m
-covers work at 30 m.
+covers work at 30 m. Screens, sheets, log and the workbook that is written again tell the figure as it was
+typed, a depth with its feet of sea water beside it: 9 m (30 fsw).
 """
 _DUTIES = f"""
 - Built-in duties: {", ".join(BUILT_IN_DUTIES)}. Any other duty becomes known by standing in the crew of
@@ -49,7 +50,7 @@ MB, or one with a sheet of more than {MOST_ROWS} rows. Macros are never run.
 _NAMES_OF = {
     "people": "a name from the sheet People",
     "stations": "a name from the sheet Stations",
-    "items": "the name of a dive item or surface item",
+    "items": "the name of an item",
     "duties": "a duty",
 }
 

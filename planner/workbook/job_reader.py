@@ -2,218 +2,52 @@
 
 from __future__ import annotations
 
-import difflib
 import re
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from datetime import date, datetime, timedelta
+from datetime import date
 from typing import Any
 
-from openpyxl.utils import column_index_from_string
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.job.base import Clock, Span
+from planner.job.base import Clock
 from planner.job.contradiction import Path, known_time_zones
-from planner.job.crew_rules import OUT_OF_DRESS, CrewRules
+from planner.job.crew_rules import CrewRules
 from planner.job.cross_checks import cross_contradictions
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
-from planner.job.names import closest, fold, listed, unknown_name
+from planner.job.names import closest, fold, listed
 from planner.job.presets import DEFAULT_PRESET, PRESETS
-from planner.job.site import Policy, TideMark, UnitSystem
-from planner.workbook.cells import WallTime
-from planner.workbook.columns import JobSheet, bounds_of, says_in
-from planner.workbook.job_sheets import (
-    AIR,
-    BANKS,
-    BENCH_STEPS,
-    CERTIFICATES,
-    COMPRESSORS,
+from planner.job.site import TideMark
+from planner.job.units import UnitSystem
+from planner.workbook.apart import open_apart
+from planner.workbook.columns import JobSheet, says_in
+from planner.workbook.door import Source
+from planner.workbook.field_cells import FieldCells, Names, Tree
+from planner.workbook.job_sheets import JOB_SHEETS
+from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.workbook.job_sheets.rules import (
     CREW_MINIMA,
-    DIVE_WORK,
+    DUTY_CERTIFICATES,
     DUTY_PAIRS,
-    HIGH_LOW,
-    HOURS_WORKED,
-    JOB_SHEETS,
-    LISTS_SHEET,
-    NOT_TOGETHER,
-    ON_SITE,
-    ORDER,
-    OUTFITS,
-    PAST_DIVES,
-    PEOPLE,
-    PINS,
     PRIORITIES,
-    README_SHEET,
     RULES,
-    SITE,
-    STATIONS,
-    SURFACE_WORK,
-    TANKS,
-    TIDE,
-    WATER_WINDOWS,
-    WINDOWS,
     weight_field,
 )
-from planner.workbook.opening import RawSheet, Source, open_sheets
+from planner.workbook.job_sheets.site_and_water import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets.work import (
+    DIVE_WORK,
+    GATES,
+    NOT_TOGETHER,
+    ORDER,
+    PINS,
+    SURFACE_WORK,
+    WINDOWS,
+)
+from planner.workbook.opening import RawSheet, open_book
 from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
-
-Tree = dict[str, Any]
-_JOB_MINUTES = bounds_of(Span.model_fields["start_min"])
-
-
-class Names:
-    """The names of one kind. ``complete``: they could all be read, so a name not among them is unknown."""
-
-    def __init__(self, what: str, names: Iterable[str] = (), *, complete: bool = True) -> None:
-        self.what, self.complete = what, complete
-        self._spelled: dict[str, str] = {}
-        for name in names:
-            self.add(name)
-
-    def add(self, name: str) -> str:
-        """The first spelling of a name, which is this one when it is new."""
-        return self._spelled.setdefault(fold(name), name)
-
-    def get(self, name: str) -> str | None:
-        """The spelling of a name, or None when it is not among them."""
-        return self._spelled.get(fold(name))
-
-    @property
-    def all(self) -> tuple[str, ...]:
-        """Every name as first spelled."""
-        return tuple(self._spelled.values())
-
-
-class FieldCells:
-    """The fields of the job with the cell that each came from, and those that could not be read.
-
-    Parameters
-    ----------
-    reader
-        Where faults are noted.
-    clock
-        Turns wall times into job minutes.
-    """
-
-    def __init__(self, reader: SheetReader, clock: Clock) -> None:
-        self.reader, self.clock = reader, clock
-        self.places: dict[Path, str] = {}
-        self.bad: set[Path] = set()
-
-    def part(self, row: Row, path: Path, **more: Any) -> Tree:
-        """The fields of a row's model as plain values, each with its cell; ``more`` stands in their place."""
-        model = row.sheet.model
-        self.places[path] = row.place
-        tree: Tree = {}
-        for column in row.sheet.columns:
-            if column.field in model.model_fields:
-                self.note((*path, column.field), row, column.field)
-                if column.field in row.values:
-                    value = row.values[column.field]
-                    tree[column.field] = value.wall if isinstance(value, WallTime) else value
-        return {**tree, **more}
-
-    def note(self, path: Path, row: Row, field: str) -> None:
-        """Remember the cell of a path, and whether it is in doubt."""
-        self.places[path] = row.where(field)
-        if field in row.bad:
-            self.bad.add(path)
-
-    def name(self, row: Row, field: str, known: Names) -> str | None:
-        """The thing that a cell names; None, with a fault, when there is no such thing."""
-        typed = row.values.get(field)
-        if typed is None or not isinstance(typed, str):
-            return None
-        return self._resolve(row, field, typed, known)
-
-    def names(self, row: Row, field: str, known: Names) -> tuple[str, ...]:
-        """The things that a cell names, with a fault for each that does not exist."""
-        typed = row.values.get(field, ())
-        found = (self._resolve(row, field, one, known) for one in typed)
-        return tuple(one for one in found if one is not None)
-
-    def _resolve(self, row: Row, field: str, typed: str, known: Names) -> str | None:
-        found = known.get(typed)
-        if found is None:
-            row.bad.add(field)
-            if known.complete:
-                allowed, sentence = unknown_name(known.what, typed, known.all)
-                self.reader.fault(row.where(field), typed, allowed, sentence)
-        return found
-
-    def minute(
-        self, row: Row, day_field: str, time_field: str, default_day: date | None = None
-    ) -> int | None:
-        """The job minute of a day cell and a time cell; None, with a fault noted, when there is none."""
-        wall = row.values.get(time_field)
-        if day_field in row.bad or time_field in row.bad or not isinstance(wall, WallTime):
-            return None
-        day = row.values.get(day_field)
-        if wall.day is not None and day is not None and wall.day != day:
-            self._doubt(row, time_field, wall.day.isoformat(), day.isoformat(), "carries another day")
-            return None
-        day = wall.day or day or default_day or self.clock.first_day
-        moment = datetime.combine(day, wall.wall)
-        if wall.end_of_day:
-            moment += timedelta(days=1)
-        try:
-            minute = self.clock.minute(moment)
-        except OverflowError:
-            minute = None
-        if minute is None or not _JOB_MINUTES.hold(minute):
-            self._doubt(
-                row,
-                day_field if day_field in row.values else time_field,
-                day.isoformat(),
-                f"within two weeks of {self.clock.first_day.isoformat()}",
-                "is too far from the job's first day",
-            )
-            return None
-        if moment.tzinfo is None and self.clock.at(minute).replace(tzinfo=None) != moment:
-            self._doubt(
-                row,
-                time_field,
-                f"{wall.wall:%H:%M}",
-                "a time that the clock shows that day",
-                "does not exist on that day: the clocks are set forward past it",
-            )
-            return None
-        return minute
-
-    def _doubt(self, row: Row, field: str, found: str, allowed: str, trouble: str) -> None:
-        row.bad.add(field)
-        title = row.sheet.column(field).title
-        self.reader.fault(row.where(field), found, allowed, f"{title} {trouble}.")
-
-    def ends(self, row: Row) -> tuple[int | None, int | None]:
-        """Start and end of a row's stretch of time; None for one that is blank or could not be read."""
-        start = self.minute(row, "day", "from")
-        wall = row.values.get("from")
-        same_day = row.values.get("day") or (wall.day if isinstance(wall, WallTime) else None)
-        # without its day a stretch cannot be placed at all
-        return start, None if "day" in row.bad else self.minute(row, "until_day", "until", same_day)
-
-    def span(self, row: Row, path: Path) -> Tree | None:
-        """Start and end of a row's stretch of time; None when either could not be read."""
-        start, end = self.ends(row)
-        self.places[path] = row.place
-        self.note((*path, "start_min"), row, "from")
-        self.note((*path, "end_min"), row, "until")
-        if start is None or end is None:
-            return None
-        return {"start_min": start, "end_min": end}
-
-    def place_of(self, path: Path) -> str:
-        """The cell behind a path, or behind the nearest thing around it."""
-        for length in range(len(path), 0, -1):
-            if path[:length] in self.places:
-                return self.places[path[:length]]
-        return "workbook"
-
-    def in_doubt(self, path: Path) -> bool:
-        """Whether a path, or anything around it, could not be read."""
-        return any(path[:length] in self.bad for length in range(1, len(path) + 1))
+from planner.workbook.unsaid import misspelt_sheets, sheets_read, taken_as
 
 
 def earliest_day(tables: Iterable[Table]) -> date | None:
@@ -288,6 +122,7 @@ class JobBuilder:
                 "tanks": self._parts(TANKS, ("air", "tanks")),
             },
             "rules": self._rules(),
+            "gates": self._gates(),
             "pins": self._pins(),
         }
 
@@ -349,15 +184,24 @@ class JobBuilder:
                 row,
                 path,
                 duties=duties,
-                last_duty_end_min=self._last_duty(row),
-                arrived_min=self._arrived(row),
+                last_duty_end_min=self._moment(
+                    row,
+                    "last_duty",
+                    "the time at which the last duty ended, or a blank day",
+                    "The last duty has a day but no time.",
+                    self.cells.clock.day_of(-1),
+                ),
+                arrived_min=self._moment(
+                    row,
+                    "arrived",
+                    "the day and the time of arrival at altitude, or both blank",
+                    "The arrival at altitude has only one of day and time.",
+                ),
                 **lists,
             )
             if "depth_rating_fsw" in row.bad:
                 # what the cell should say is not known, so nothing is held against the person's rating
                 tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
-            self.cells.note((*path, "last_duty_end_min"), row, "last_duty_time")
-            self.cells.note((*path, "arrived_min"), row, "arrived_time")
             owners.append((tree, path))
         for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
             part = self.cells.part(row, (*path, "certificates", len(tree["certificates"])))
@@ -367,36 +211,21 @@ class JobBuilder:
             if minute is not None:
                 here = (*path, "past_dives", len(tree["past_dives"]))
                 tree["past_dives"].append(self.cells.part(row, here, surfaced_min=minute))
-                self.cells.note((*here, "surfaced_min"), row, "from")
         self._spans(HOURS_WORKED, "person", "past_work", owners, self.people)
         self._spans(ON_SITE, "person", "available", owners, self.people)
         return [tree for tree, _ in owners]
 
-    def _last_duty(self, row: Row) -> int | None:
-        if "last_duty_time" in row.values:
-            day_before = self.cells.clock.day_of(-1)
-            return self.cells.minute(row, "last_duty_day", "last_duty_time", day_before)
-        if "last_duty_day" in row.values and "last_duty_time" not in row.bad:
-            self.reader.fault(
-                row.where("last_duty_time"),
-                "",
-                "the time at which the last duty ended, or a blank day",
-                "The last duty has a day but no time.",
-            )
-        return None
-
-    def _arrived(self, row: Row) -> int | None:
-        given = [field for field in ("arrived_day", "arrived_time") if field in row.values]
-        if len(given) == 2:
-            return self.cells.minute(row, "arrived_day", "arrived_time")
-        for field in ("arrived_day", "arrived_time"):
+    def _moment(
+        self, row: Row, of: str, allowed: str, sentence: str, default_day: date | None = None
+    ) -> int | None:
+        """The job minute of a day cell and a time cell, with a fault where only one of two is filled in."""
+        both = (day, at) = (f"{of}_day", f"{of}_time")
+        given = [field for field in both if field in row.values]
+        if at in given and (day in given or default_day is not None):
+            return self.cells.minute(row, day, at, default_day)
+        for field in both:
             if given and field not in given and field not in row.bad:
-                self.reader.fault(
-                    row.where(field),
-                    "",
-                    "the day and the time of arrival at altitude, or both blank",
-                    "The arrival at altitude has only one of day and time.",
-                )
+                self.reader.fault(row.where(field), "", allowed, sentence)
         return None
 
     def _items(self) -> tuple[list[Tree], list[Tree]]:
@@ -454,6 +283,17 @@ class JobBuilder:
                 trees.append(self.cells.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
         return trees
 
+    def _gates(self) -> list[Tree]:
+        trees: list[Tree] = []
+        for row in self._table(GATES, ("gates",)).rows:
+            path: Path = ("gates", len(trees))
+            items = self.cells.names(row, "items", self.items)
+            ends = self.cells.ends(row)
+            if items:
+                # without an item that is known it would gate nothing: its cell has its fault
+                trees.append(self.cells.part(row, path, items=items, **ends))
+        return trees
+
     def _pins(self) -> list[Tree]:
         trees: list[Tree] = []
         kinds = (("item", self.items), ("person", self.people), ("station", self.stations))
@@ -462,10 +302,7 @@ class JobBuilder:
             more: dict[str, Any] = {field: self.cells.name(row, field, known) for field, known in kinds}
             if "duty" in row.values:
                 more["duty"] = self.duties.add(row.values["duty"])
-            more["start_min"], more["end_min"] = self.cells.ends(row)
-            trees.append(self.cells.part(row, path, **more))
-            self.cells.note((*path, "start_min"), row, "from")
-            self.cells.note((*path, "end_min"), row, "until")
+            trees.append(self.cells.part(row, path, **more, **self.cells.ends(row)))
         return trees
 
     def _rules(self) -> Tree:
@@ -488,6 +325,9 @@ class JobBuilder:
         pairs = self._duty_rows(DUTY_PAIRS, ("rules", "pairs"), "duty", "with_duty")
         if self.tables[DUTY_PAIRS.name].there:
             tree["pairs"] = pairs
+        tree["duty_certificates"] = self._duty_rows(DUTY_CERTIFICATES, ("rules", "duty_certificates"), "duty")
+        for held in tree["duty_certificates"]:
+            held["certificate"] = self.certificates.add(held["certificate"])
         return tree
 
     def _duty_rows(self, sheet: JobSheet, path: Path, *fields: str) -> list[Tree]:
@@ -516,17 +356,20 @@ class JobBuilder:
 
 
 _CELL = re.compile(r"(?P<sheet>.*)!(?P<column>[A-Z]+)(?P<row>\d+)")
-#: How alike a tab's name must be to that of a missing sheet to be taken for a slip of the pen.
-_SHEET_LIKENESS = 0.75
-
-
 #: Gives a job its high and low waters; raises `InputFaults` where they cannot be read.
 Waters = Callable[[Job], Sequence[TideMark]]
 #: Takes a sentence about what was opened otherwise than it stands in the file.
 Told = Callable[[str], object]
 
 
-def read_job(source: Source, *, waters: Waters | None = None, told: Told | None = None) -> Job:
+def read_job(
+    source: Source,
+    *,
+    waters: Waters | None = None,
+    told: Told | None = None,
+    came_from: Told | None = None,
+    apart: bool = False,
+) -> Job:
     """Read a job workbook.
 
     Parameters
@@ -537,6 +380,11 @@ def read_job(source: Source, *, waters: Waters | None = None, told: Told | None 
         High and low waters from elsewhere, in place of those of the sheet Tide.
     told
         Is given a sentence for each value of a workbook of an earlier version that is opened as another.
+    came_from
+        Is given what was read and what was not, and which file it was: to be shown always.
+    apart
+        Open the file in a process of its own, with an end to its time and memory (`planner.workbook.apart`):
+        for files that others made.
 
     Raises
     ------
@@ -544,7 +392,11 @@ def read_job(source: Source, *, waters: Waters | None = None, told: Told | None 
         With every fault that was found, in the order of the sheets: the cell, what was found, what is
         allowed, and one plain sentence.
     """
-    return job_of_sheets(open_sheets(source), waters=waters, told=told)
+    book = (open_apart if apart else open_book)(source)
+    job = job_of_sheets(book.sheets, waters=waters, told=told)
+    if came_from is not None:
+        came_from(sheets_read(book.name, book.sheets, book.sha256))
+    return job
 
 
 def job_of_sheets(
@@ -570,8 +422,9 @@ def job_of_sheets(
         As `read_job`.
     """
     sheets = {fold(raw.name): raw for raw in raws}
-    reader = SheetReader(units or workbook_units(SITE, sheets.get(fold(SITE.name))))
-    _misspelt_sheets(reader, sheets)
+    own = workbook_units(SITE, sheets.get(fold(SITE.name)))
+    reader = SheetReader(units or own, own)
+    misspelt_sheets(reader, sheets)
     tables = {
         sheet.name: (reader.settings if sheet.settings else reader.table)(sheet, sheets.get(fold(sheet.name)))
         for sheet in JOB_SHEETS
@@ -589,54 +442,17 @@ def job_of_sheets(
     if reader.faults or job is None:
         raise InputFaults(sorted(reader.faults, key=_by_place))
     if told is not None:
-        rules, air = tables[RULES.name].rows[0], tables[AIR.name].rows[0]
-        for sentence in (*reader.told, *_of_surface_decompression(job, rules), *_of_the_reserve(job, air)):
+        for sentence in (*reader.told, *taken_as(job, tables)):
             told(sentence)
     return job
 
 
-def _of_surface_decompression(job: Job, rules: Row) -> Iterator[str]:
-    """What is taken where a job decompresses in the chamber and does not say how soon a diver is in it."""
-    unsaid = [gear for gear, field in OUT_OF_DRESS.items() if field not in rules.cells]
-    if unsaid and job.site.policy is Policy.SURFACE_DECOMPRESSION:
-        taken = ", ".join(f"{job.rules.out_of_dress_min(gear)} min in {gear.value}" for gear in unsaid)
-        yield (
-            "The workbook does not say how long a diver takes out of dress for the chamber: taken as "
-            f"{taken} (from memory). With the way to the chamber it must fit into the five minutes of "
-            "surface decompression, or the item is left over: measure it and fill it in on the sheet Rules."
-        )
-
-
-def _of_the_reserve(job: Job, air: Row) -> Iterator[str]:
-    """What the reserve is judged by where a job has an air plant and does not say."""
-    plant = job.air
-    if (plant.compressors or plant.banks) and "reserve_minutes_at_depth" not in air.cells:
-        yield (
-            "The workbook does not say how long the reserve carries everyone at depth: it is opened with "
-            f"{plant.reserve_minutes_at_depth} min at depth and {plant.emergency_acfm:g} acfm a person. Fill "
-            f"it in on the sheet {AIR.name}."
-        )
-
-
-def _misspelt_sheets(reader: SheetReader, sheets: dict[str, RawSheet]) -> None:
-    """A tab that looks like a sheet that is missing; other tabs are the user's own."""
-    known = {fold(README_SHEET), fold(LISTS_SHEET), *(fold(s.name) for s in JOB_SHEETS)}
-    missing = {fold(s.name): s.name for s in JOB_SHEETS if fold(s.name) not in sheets}
-    for key, raw in sheets.items():
-        near = [] if key in known else difflib.get_close_matches(key, missing, 1, _SHEET_LIKENESS)
-        if near:
-            meant = missing[near[0]]
-            reader.fault(
-                raw.name, raw.name, meant, f"{raw.name} is not a sheet of a job. Did you mean {meant}?"
-            )
-
-
-def _by_place(fault: Fault) -> tuple[int, int, int]:
+def _by_place(fault: Fault) -> tuple[int, int, int, str]:
     """Sheets in their order, then cells from top to bottom; what stands in no sheet comes first."""
     match = _CELL.fullmatch(fault.where)
     names = [sheet.name for sheet in JOB_SHEETS]
     sheet = match["sheet"] if match else fault.where
     order = names.index(sheet) if sheet in names else -1
     if match is None:
-        return order, 0, 0
-    return order, int(match["row"]), column_index_from_string(match["column"])
+        return order, 0, 0, ""
+    return order, int(match["row"]), len(match["column"]), match["column"]

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
-from typing import cast
+from typing import Any, cast
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
@@ -16,43 +16,34 @@ from planner.errors import Fault, InputFaults
 from planner.files import Target, write_whole
 from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
-from planner.job.base import Clock, Part, Span
+from planner.job.base import Clock, Part
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import duty_rank
 from planner.job.job import Job
-from planner.job.pins import Pin
 from planner.job.site import TideMark
+from planner.job.units import Measure
 from planner.job.work import SurfaceItem
-from planner.workbook.columns import CellKind, Column, JobSheet
-from planner.workbook.job_sheets import (
-    AIR,
-    BANKS,
-    BENCH_STEPS,
-    CERTIFICATES,
-    COMPRESSORS,
+from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet
+from planner.workbook.job_sheets import JOB_SHEETS, README_SHEET
+from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.workbook.job_sheets.rules import (
     CREW_MINIMA,
-    DIVE_WORK,
+    DUTY_CERTIFICATES,
     DUTY_PAIRS,
-    HOURS_WORKED,
-    JOB_SHEETS,
-    NOT_TOGETHER,
-    ON_SITE,
-    ORDER,
-    OUTFITS,
-    PAST_DIVES,
-    PEOPLE,
-    PINS,
     PRIORITIES,
-    README_SHEET,
     RULES,
-    SITE,
-    STATIONS,
-    SURFACE_WORK,
-    TANKS,
-    TIDE,
-    WATER_WINDOWS,
-    WINDOWS,
     weight_field,
+)
+from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets.work import (
+    DIVE_WORK,
+    GATES,
+    NOT_TOGETHER,
+    ORDER,
+    PINS,
+    SURFACE_WORK,
+    WINDOWS,
 )
 from planner.workbook.layout import SUBJECT, CellValue, Common, RowValues, lay_out, lines_in, set_up_page
 from planner.workbook.style import PALE, Look, dress, new_book, write
@@ -72,7 +63,16 @@ def in_duty_order(duties: Iterable[str]) -> list[str]:
     return sorted(duties, key=duty_rank)
 
 
-def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
+#: Makes a cell's figure of a measure, the inside value, and what was typed where that is kept.
+Figures = Callable[[Measure, float, float | None], Any]
+
+
+def figures_in(units: UnitSystem) -> Figures:
+    """Figures as a workbook in these units holds them: in feet the inside ones, to the last digit."""
+    return lambda measure, value, typed: measure.typed(value, units, typed)
+
+
+def cell_value(column: Column, value: object, figures: Figures, typed: float | None = None) -> CellValue:
     """One value of a model as its cell holds it."""
     if value is None or value == "":
         return None
@@ -80,7 +80,7 @@ def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
         yes, no = column.choices if column.kind is CellKind.CHOICE else ("yes", "no")
         return yes if value else no
     if isinstance(value, int | float):
-        return column.measure.typed(value, units) if column.measure else value
+        return figures(column.measure, value, typed) if column.measure else value
     if isinstance(value, datetime):
         return value.isoformat()
     if isinstance(value, date):
@@ -94,16 +94,23 @@ def cell_value(column: Column, value: object, units: UnitSystem) -> CellValue:
     return str(value)
 
 
-def settings_row(sheet: JobSheet, values: Mapping[str, object], units: UnitSystem) -> RowValues:
-    """The values of a sheet of settings, by field."""
-    return {c.field: cell_value(c, values.get(c.field), units) for c in sheet.columns}
-
-
-def part_row(sheet: JobSheet, part: Part, units: UnitSystem, **more: CellValue) -> RowValues:
-    """One row from the fields of a model, with what is not one of its fields."""
-    fields = dict(part)
-    own = {c.field: cell_value(c, fields.get(c.field), units) for c in sheet.columns if c.field not in more}
-    return {**own, **more}
+def part_row(
+    sheet: JobSheet,
+    part: Part | Mapping[str, object],
+    figures: Figures,
+    clock: Clock | None = None,
+    **more: CellValue,
+) -> RowValues:
+    """One row, or the settings of a sheet, from the fields of a model: its times by a clock, with what is not
+    one of its fields."""
+    fields: dict[str, Any] = dict(part)
+    typed: dict[str, float] = dict(fields.get("typed", ()))
+    own = {
+        c.field: cell_value(c, fields.get(c.field), figures, typed.get(c.field))
+        for c in sheet.columns
+        if c.field not in more
+    }
+    return {**own, **(time_cells(clock, fields) if clock else {}), **more}
 
 
 def wall_time(clock: Clock, minute: int) -> tuple[date, str]:
@@ -115,137 +122,88 @@ def wall_time(clock: Clock, minute: int) -> tuple[date, str]:
     return day, moment.isoformat(timespec="minutes").partition("T")[2]
 
 
-def span_cells(clock: Clock, span: Span) -> dict[str, CellValue]:
-    """Day, from, until, and the day it ends where that is another."""
-    day, start = wall_time(clock, span.start_min)
-    last, end = wall_time(clock, span.end_min)
-    until_day: date | None = None if last == day else last
-    if last == day + timedelta(days=1) and end == "00:00" and span.end_min > span.start_min:
-        until_day, end = None, "24:00"
-    return {"day": day, "from": start, "until": end, "until_day": until_day}
+def time_cells(clock: Clock, fields: Mapping[str, Any]) -> dict[str, CellValue]:
+    """Day and time of each of a model's times; the day of an end only where it is not that of the start."""
+    cells: dict[str, CellValue] = {}
+    for field, (day, at) in DAY_AND_TIME.items():
+        if fields.get(field) is not None:
+            cells[day], cells[at] = wall_time(clock, fields[field])
+    first, last = cells.get("day"), cells.get("until_day")
+    if isinstance(first, date) and isinstance(last, date):
+        forward = fields["end_min"] > fields["start_min"]
+        if forward and last == first + timedelta(days=1) and cells["until"] == "00:00":
+            last, cells["until"] = first, "24:00"
+        cells["until_day"] = None if last == first else last
+    return cells
 
 
-def _moment_cells(clock: Clock, minute: int) -> dict[str, CellValue]:
-    day, at = wall_time(clock, minute)
-    return {"day": day, "from": at}
-
-
-def _tide_row(mark: TideMark, clock: Clock, units: UnitSystem) -> RowValues:
-    return {**part_row(TIDE, mark, units), **_moment_cells(clock, mark.minute)}
-
-
-def rule_rows(rules: CrewRules, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
+def rule_rows(rules: CrewRules, figures: Figures) -> dict[str, Sequence[RowValues]]:
     """The rows of the sheets of rules."""
-    values = dict(rules)
-    values.update({weight_field(i + 1): rules.priority_weights[i] for i in range(PRIORITIES)})
+    weights: dict[str, Any] = {weight_field(i + 1): rules.priority_weights[i] for i in range(PRIORITIES)}
     return {
-        CREW_MINIMA.name: [part_row(CREW_MINIMA, row, units) for row in rules.minima],
-        DUTY_PAIRS.name: [part_row(DUTY_PAIRS, pair, units) for pair in rules.pairs],
-        RULES.name: [settings_row(RULES, values, units)],
-        BENCH_STEPS.name: [part_row(BENCH_STEPS, step, units) for step in rules.bench_steps],
+        CREW_MINIMA.name: [part_row(CREW_MINIMA, row, figures) for row in rules.minima],
+        DUTY_PAIRS.name: [part_row(DUTY_PAIRS, pair, figures) for pair in rules.pairs],
+        DUTY_CERTIFICATES.name: [
+            part_row(DUTY_CERTIFICATES, row, figures) for row in rules.duty_certificates
+        ],
+        RULES.name: [part_row(RULES, rules, figures, **weights)],
+        BENCH_STEPS.name: [part_row(BENCH_STEPS, step, figures) for step in rules.bench_steps],
     }
 
 
-def job_rows(job: Job, units: UnitSystem | None = None) -> dict[str, Sequence[RowValues]]:
-    """All rows of a job's workbook, by sheet name.
-
-    Parameters
-    ----------
-    units
-        Units of the figures; None: the job's own. In feet they are the inside figures, to the last digit.
-    """
-    units = units or job.site.units
+def job_rows(job: Job, figures: Figures | None = None) -> dict[str, Sequence[RowValues]]:
+    """All rows of a job's workbook, by sheet name; figures in the job's own units where none are asked."""
+    figures = figures or figures_in(job.site.units)
+    clock, air = job.clock, job.air
+    plain: tuple[tuple[JobSheet, Sequence[Part]], ...] = (
+        (STATIONS, job.stations),
+        (PEOPLE, job.people),
+        (DIVE_WORK, job.dive_items),
+        (GATES, job.gates),
+        (PINS, job.pins),
+        (WATER_WINDOWS, job.water_windows),
+        (TIDE, job.tide_marks),
+        (OUTFITS, job.outfits),
+        (COMPRESSORS, air.compressors),
+        (BANKS, air.banks),
+        (TANKS, air.tanks),
+    )
+    of_people = (
+        (CERTIFICATES, "certificates"),
+        (PAST_DIVES, "past_dives"),
+        (HOURS_WORKED, "past_work"),
+        (ON_SITE, "available"),
+    )
     return {
-        SITE.name: [settings_row(SITE, dict(job.site), units)],
-        STATIONS.name: [part_row(STATIONS, s, units) for s in job.stations],
-        **_people_rows(job, units),
-        **_work_rows(job, units),
-        WATER_WINDOWS.name: [
-            part_row(WATER_WINDOWS, w, units, **span_cells(job.clock, w)) for w in job.water_windows
-        ],
-        TIDE.name: [_tide_row(mark, job.clock, units) for mark in job.tide_marks],
-        OUTFITS.name: [part_row(OUTFITS, o, units) for o in job.outfits],
-        AIR.name: [settings_row(AIR, dict(job.air), units)],
-        COMPRESSORS.name: [part_row(COMPRESSORS, c, units) for c in job.air.compressors],
-        BANKS.name: [part_row(BANKS, b, units) for b in job.air.banks],
-        TANKS.name: [part_row(TANKS, t, units) for t in job.air.tanks],
-        **rule_rows(job.rules, units),
-    }
-
-
-def _people_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
-    clock = job.clock
-    people: list[RowValues] = []
-    for person in job.people:
-        day, at = (None, None)
-        if person.last_duty_end_min is not None:
-            day, at = wall_time(clock, person.last_duty_end_min)
-        came, when = (None, None) if person.arrived_min is None else wall_time(clock, person.arrived_min)
-        people.append(
-            part_row(
-                PEOPLE,
-                person,
-                units,
-                last_duty_day=day,
-                last_duty_time=at,
-                arrived_day=came,
-                arrived_time=when,
-            )
-        )
-    past_dives: list[RowValues] = []
-    for person in job.people:
-        for dive in person.past_dives:
-            day, at = wall_time(clock, dive.surfaced_min)
-            past_dives.append(
-                {**part_row(PAST_DIVES, dive, units, day=day), "from": at, "person": person.name}
-            )
-    return {
-        PEOPLE.name: people,
-        CERTIFICATES.name: [
-            part_row(CERTIFICATES, c, units, person=p.name) for p in job.people for c in p.certificates
-        ],
-        PAST_DIVES.name: past_dives,
-        HOURS_WORKED.name: [
-            {"person": p.name, **span_cells(clock, spell)} for p in job.people for spell in p.past_work
-        ],
-        ON_SITE.name: [
-            {"person": p.name, **span_cells(clock, span)} for p in job.people for span in p.available
-        ],
-    }
-
-
-def _work_rows(job: Job, units: UnitSystem) -> dict[str, Sequence[RowValues]]:
-    return {
-        DIVE_WORK.name: [part_row(DIVE_WORK, item, units) for item in job.dive_items],
+        SITE.name: [part_row(SITE, job.site, figures)],
+        AIR.name: [part_row(AIR, air, figures)],
+        **{sheet.name: [part_row(sheet, part, figures, clock) for part in parts] for sheet, parts in plain},
+        **{
+            sheet.name: [
+                part_row(sheet, part, figures, clock, person=p.name)
+                for p in job.people
+                for part in getattr(p, field)
+            ]
+            for sheet, field in of_people
+        },
         SURFACE_WORK.name: [
-            part_row(SURFACE_WORK, item, units, crew=_crew(item)) for item in job.surface_items
+            part_row(SURFACE_WORK, item, figures, crew=_crew(item)) for item in job.surface_items
         ],
         WINDOWS.name: [
-            {"item": item.name, **span_cells(job.clock, window)}
+            part_row(WINDOWS, window, figures, clock, item=item.name)
             for item in job.items
             for window in item.windows
         ],
         ORDER.name: [
-            {"item": item.name, "after": after.item, "lag_min": after.lag_min}
+            part_row(ORDER, after, figures, item=item.name, after=after.item)
             for item in job.items
             for after in item.after
         ],
         NOT_TOGETHER.name: [
             {"item": item.name, "other": other} for item in job.items for other in item.not_together_with
         ],
-        PINS.name: [{**part_row(PINS, pin, units), **_pin_cells(job.clock, pin)} for pin in job.pins],
+        **rule_rows(job.rules, figures),
     }
-
-
-def _pin_cells(clock: Clock, pin: Pin) -> dict[str, CellValue]:
-    if pin.start_min is not None and pin.end_min is not None:
-        return span_cells(clock, Span(start_min=pin.start_min, end_min=pin.end_min))
-    if pin.start_min is not None:
-        return _moment_cells(clock, pin.start_min)
-    if pin.end_min is not None:
-        until_day, until = wall_time(clock, pin.end_min)
-        return {"until": until, "until_day": until_day}
-    return {}
 
 
 def _crew(item: SurfaceItem) -> str | None:
@@ -305,12 +263,12 @@ def write_template(
     if tide:
         first_day, zone = settings["first_day"], settings.get("time_zone")
         clock = Clock(cast(date, first_day), str(zone or "UTC"))
-        waters = [_tide_row(mark, clock, units) for mark in tide]
+        waters = [part_row(TIDE, mark, figures_in(units), clock) for mark in tide]
     rows: dict[str, Sequence[RowValues]] = {
-        SITE.name: [settings_row(SITE, settings, units)],
+        SITE.name: [part_row(SITE, settings, figures_in(units))],
         TIDE.name: waters,
-        AIR.name: [settings_row(AIR, dict(AirPlant()), units)],
-        **rule_rows(CrewRules(), units),
+        AIR.name: [part_row(AIR, AirPlant(), figures_in(units))],
+        **rule_rows(CrewRules(), figures_in(units)),
     }
     write_whole(job_book(rows, units, "Job workbook"), target)
 
@@ -428,6 +386,7 @@ def _parts(job: Job) -> Iterator[tuple[JobSheet, str, dict[str, object]]]:
         *job.water_windows,
         *job.rules.minima,
         *job.rules.pairs,
+        *job.rules.duty_certificates,
         *job.rules.bench_steps,
     )
     for number, part in enumerate(groups, start=1):

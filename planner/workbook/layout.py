@@ -21,14 +21,7 @@ from planner import CAUTION
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.columns import CellKind, Column, JobSheet, plain, shown
-from planner.workbook.job_sheets import (
-    LISTS_SHEET,
-    MEANING,
-    SETTING,
-    SOURCE,
-    UNIT,
-    VALUE,
-)
+from planner.workbook.job_sheets import LISTS_SHEET, MEANING, SETTING, SOURCE, UNIT, VALUE
 from planner.workbook.style import FONT, PALE, SOFT, Look, dress, write
 
 SUBJECT = f"{CAUTION} Subject to local regulations."

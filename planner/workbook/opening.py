@@ -1,45 +1,36 @@
 """Opening a workbook that may be anything: limits before parsing, then plain cells.
 
 What comes out is a `RawSheet` for each sheet: the cells that hold something, by row and column. Macros,
-charts and links are never run or followed; a formula counts with the value that was saved with it.
+charts and links are never run or followed; a formula counts with the value that was saved with it. A sheet
+that the workbook names and that is not in the file makes it damaged: it is never taken for absent.
 """
 
 from __future__ import annotations
 
+import hashlib
 import io
-import os
 import warnings
-import zipfile
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
-from pathlib import Path
-from typing import BinaryIO
-
-import openpyxl
-from openpyxl.cell.cell import Cell
-from openpyxl.cell.read_only import ReadOnlyCell
-from openpyxl.utils import get_column_letter
-from openpyxl.workbook import Workbook
+from typing import TYPE_CHECKING, Any
 
 from planner.errors import Fault, InputFaults
-from planner.job import UnitSystem
+from planner.workbook.door import DAMAGED, MOST_ROWS, MOST_SHEETS, Source, bytes_of, look_at, refused
 
-Source = str | os.PathLike[str] | BinaryIO | bytes
-
-#: A job of a hundred people is well under a megabyte; these only keep out what is no job.
-MOST_FILE_BYTES = 10 * 2**20
-MOST_UNPACKED_BYTES = 60 * 2**20
-MOST_MEMBERS = 400
-MOST_ROWS = 2000
-MOST_SHEETS = 80
-#: Last row that the file format knows (ECMA-376); a sheet that claims more is broken.
-_LAST_ROW = 1_048_576
-
-_OLE = bytes.fromhex("d0cf11e0a1b11ae1")
-_ENCRYPTED = "EncryptedPackage".encode("utf-16-le")
-_WANTED = "a job workbook saved as .xlsx"
+if TYPE_CHECKING:
+    # a child process that only opens a workbook does not load what a job is
+    from planner.job import UnitSystem
 
 CellContent = str | int | float | bool | date | datetime | time | timedelta
+
+#: Kinds of a cell that JSON does not know, each under a letter of its own: how one is written and read.
+CELL_KINDS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
+    "dt": (datetime, datetime.isoformat, datetime.fromisoformat),
+    "d": (date, date.isoformat, date.fromisoformat),
+    "t": (time, time.isoformat, time.fromisoformat),
+    "s": (timedelta, timedelta.total_seconds, lambda kept: timedelta(seconds=kept)),
+}
 
 
 @dataclass(frozen=True)
@@ -69,156 +60,128 @@ class RawSheet:
 
     def place(self, row: int, column: int) -> str:
         """``Work!C7``."""
-        return f"{self.name}!{get_column_letter(column)}{row}"
+        return f"{self.name}!{column_letters(column)}{row}"
 
 
-def open_sheets(source: Source) -> list[RawSheet]:
-    """All sheets of a workbook.
+def column_letters(column: int) -> str:
+    """Letters of a column counted from 1: ``C``, ``AB``.
+
+    Said here, since only what parses a file loads the spreadsheet library (a quarter second of a start).
+    """
+    letters = ""
+    while column:
+        column, letter = divmod(column - 1, 26)
+        letters = chr(ord("A") + letter) + letters
+    return letters
+
+
+@dataclass(frozen=True)
+class OpenedBook:
+    """A workbook's name, what tells its very bytes from any others, and its sheets."""
+
+    name: str
+    sha256: str
+    sheets: list[RawSheet]
+
+
+def open_book(source: Source) -> OpenedBook:
+    """A workbook with all its sheets.
 
     Raises
     ------
     InputFaults
         When it is not an .xlsx workbook, is too large or is broken; one fault, in one sentence.
     """
-    name, content = _bytes_of(source)
-    _look_at_container(name, content)
+    name, content = bytes_of(source)
+    look_at(name, content)
     with warnings.catch_warnings():
         # openpyxl warns of parts it leaves out (extensions, styles); nothing that is read here.
         warnings.simplefilter("ignore")
         try:
-            sheets = _read(content, formulas=True)
+            sheets = _read(name, content, formulas=True)
             if any(c.trouble for s in sheets for row in s.rows.values() for c in row.values()):
-                _fill_in_saved_values(sheets, _read(content, formulas=False))
-        except InputFaults:
+                _fill_in_saved_values(sheets, _read(name, content, formulas=False))
+        except (InputFaults, MemoryError):
             raise
         except Exception as broken:
-            raise _refused(
-                name, "a broken workbook", "This workbook is damaged and cannot be read."
-            ) from broken
-    return sheets
+            raise refused(name, "a broken workbook", DAMAGED) from broken
+    return OpenedBook(name, hashlib.sha256(content).hexdigest(), sheets)
 
 
-def _refused(name: str, found: str, sentence: str) -> InputFaults:
-    return InputFaults([Fault(name, found, _WANTED, sentence)])
+def _read(name: str, content: bytes, *, formulas: bool) -> list[RawSheet]:
+    from openpyxl.reader.excel import ExcelReader
+    from openpyxl.worksheet._read_only import ReadOnlyWorksheet
 
-
-def _bytes_of(source: Source) -> tuple[str, bytes]:
-    if isinstance(source, bytes):
-        name, content = "workbook", source[: MOST_FILE_BYTES + 1]
-    elif isinstance(source, str | os.PathLike):
-        path = Path(source)
-        name = path.name or str(path)
-        try:
-            with path.open("rb") as file:
-                content = file.read(MOST_FILE_BYTES + 1)
-        except (OSError, ValueError) as failed:
-            why = failed.strerror if isinstance(failed, OSError) and failed.strerror else "not a file name"
-            raise _refused(name, why, "This file cannot be opened.") from failed
-    else:
-        name = Path(str(getattr(source, "name", "workbook"))).name
-        content = source.read(MOST_FILE_BYTES + 1)
-    if not content:
-        raise _refused(name, "an empty file", "This file is empty.")
-    if len(content) > MOST_FILE_BYTES:
-        most = MOST_FILE_BYTES // 2**20
-        raise _refused(
-            name, f"more than {most} MB", f"This file is larger than {most} MB, too large for a job."
-        )
-    return name, content
-
-
-def _look_at_container(name: str, content: bytes) -> None:
-    """Judge the file by its outside, before any part of it is parsed."""
-    if content.startswith(_OLE):
-        if _ENCRYPTED in content:
-            raise _refused(
-                name, "an encrypted workbook", "This workbook is protected by a password; save it without."
+    reader = ExcelReader(io.BytesIO(content), read_only=True, data_only=not formulas, keep_links=False)
+    reader.read()
+    book = reader.wb
+    try:
+        # the library passes over a sheet whose part is not in the archive, without a word
+        named = [sheet.name for sheet in reader.parser.sheets]
+        if lost := [tab for tab in named if tab not in book.sheetnames] or named[len(book.sheetnames) :]:
+            raise refused(
+                name,
+                f"named, but not in the file: {', '.join(lost)}",
+                "This workbook is damaged: sheets that it names are not in the file. Save it again from the "
+                "spreadsheet program, or take an earlier copy.",
             )
-        raise _refused(
-            name, "an old workbook (.xls)", "This is the old workbook format; save it again as .xlsx."
-        )
-    try:
-        with zipfile.ZipFile(io.BytesIO(content)) as box:
-            members = box.infolist()
-    # zipfile answers a box that it cannot open in any of these four ways (NotImplementedError: one of a later
-    # version of the format than it knows); each is told to the user as a fault
-    except (zipfile.BadZipFile, ValueError, NotImplementedError, OSError) as broken:
-        raise _refused(
-            name, "some other kind of file", "This is not a workbook, whatever its name says."
-        ) from broken
-    names = {member.filename for member in members}
-    if "xl/workbook.xml" not in names:
-        raise _refused(name, *_other_kind(names))
-    if len(members) > MOST_MEMBERS:
-        raise _refused(name, f"{len(members)} parts", "This workbook has more parts than a job can need.")
-    unpacked = sum(member.file_size for member in members)
-    if unpacked > MOST_UNPACKED_BYTES:
-        raise _refused(
-            name,
-            f"{unpacked // 2**20} MB unpacked",
-            f"This workbook unpacks to more than {MOST_UNPACKED_BYTES // 2**20} MB, too large for a job.",
-        )
-    if any(member.flag_bits & 1 for member in members):
-        raise _refused(
-            name, "an encrypted archive", "This workbook is protected by a password; save it without."
-        )
-
-
-def _other_kind(names: set[str]) -> tuple[str, str]:
-    if "xl/workbook.bin" in names:
-        return "a binary workbook (.xlsb)", "This is a binary workbook; save it again as .xlsx."
-    if "mimetype" in names and "content.xml" in names:
-        return "an OpenDocument file", "This is an OpenDocument file; save it again as .xlsx."
-    if any(part.startswith(("word/", "ppt/")) for part in names):
-        return "a text or slide document", "This is a document, not a workbook."
-    return "an archive", "This is an archive of files, not a workbook."
-
-
-def _read(content: bytes, *, formulas: bool) -> list[RawSheet]:
-    book: Workbook = openpyxl.load_workbook(
-        io.BytesIO(content), read_only=True, data_only=not formulas, keep_links=False
-    )
-    try:
         if len(book.worksheets) > MOST_SHEETS:
-            raise _refused("workbook", f"{len(book.worksheets)} sheets", "This workbook has too many sheets.")
-        sheets = []
-        for worksheet in book.worksheets:
-            # The extent that a file claims for a sheet may be wrong; read what is there.
-            if hasattr(worksheet, "reset_dimensions"):
-                worksheet.reset_dimensions()
-            raw = RawSheet(worksheet.title)
-            for number, cells in enumerate(worksheet.iter_rows(), start=1):
-                row = {i: raw_cell for i, c in enumerate(cells, start=1) if (raw_cell := _raw(c)) is not None}
-                if row and number > MOST_ROWS:
-                    raise InputFaults(
-                        [
-                            Fault(
-                                f"{raw.name}!A{number}",
-                                f"row {number}",
-                                f"up to {MOST_ROWS} rows a sheet",
-                                "This sheet goes on for more rows than a job can need.",
-                            )
-                        ]
-                    )
-                if number > _LAST_ROW:
-                    break
-                if row:
-                    raw.rows[number] = row
-            sheets.append(raw)
-        return sheets
+            raise refused(name, f"{len(book.worksheets)} sheets", "This workbook has too many sheets.")
+        return [_cells(sheet) for sheet in book.worksheets if isinstance(sheet, ReadOnlyWorksheet)]
     finally:
         book.close()
 
 
-def _raw(cell: object) -> RawCell | None:
-    if not isinstance(cell, ReadOnlyCell | Cell):
+def _cells(sheet: Any) -> RawSheet:
+    """The filled cells of one sheet of the library. What stands after the cells (lists to choose from, page
+    setup) takes as long again to parse and is left; nor is the extent believed that a file claims for itself.
+    """
+    from openpyxl.worksheet._reader import DATA_TAG, ROW_TAG, WorkSheetParser
+    from openpyxl.xml.functions import iterparse
+
+    raw, last, book = RawSheet(sheet.title), 0, sheet.parent
+    with sheet._get_source() as source:
+        parser = WorkSheetParser(
+            source,
+            sheet._shared_strings,
+            data_only=book.data_only,
+            epoch=book.epoch,
+            date_formats=book._date_formats,
+            timedelta_formats=book._timedelta_formats,
+        )
+        for _, element in iterparse(source):
+            if element.tag == DATA_TAG:
+                break
+            if element.tag != ROW_TAG:
+                continue
+            number, cells = parser.parse_row(element)
+            element.clear()
+            row = {
+                c["column"]: found for c in cells if (found := _raw(c["value"], c["data_type"])) is not None
+            }
+            if row and (number <= last or len({c["column"] for c in cells}) < len(cells)):
+                # the library would take one of the two and say nothing
+                place = f"{raw.name}!A{number}"
+                raise InputFaults(
+                    [Fault(place, "a row or a cell twice or out of order", "each once", DAMAGED)]
+                )
+            if row and number > MOST_ROWS:
+                where, allowed = f"{raw.name}!A{number}", f"up to {MOST_ROWS} rows a sheet"
+                told = "This sheet goes on for more rows than a job can need."
+                raise InputFaults([Fault(where, f"row {number}", allowed, told)])
+            if row:
+                raw.rows[number] = row
+            last = max(last, number)
+    return raw
+
+
+def _raw(value: Any, kind: str) -> RawCell | None:
+    """A cell as it is kept; None where it is empty. ``kind``: the library's letter for it."""
+    if value is None or (isinstance(value, str) and not value.strip() and kind != "f"):
         return None
-    value = cell.value
-    if value is None or (isinstance(value, str) and not value.strip() and cell.data_type != "f"):
-        return None
-    if cell.data_type == "f":
+    if kind == "f":
         return RawCell(value if isinstance(value, str) else "a formula", "formula")
-    if cell.data_type == "e":
+    if kind == "e":
         return RawCell(str(value), "error")
     if isinstance(value, str | int | float | date | time | timedelta):
         return RawCell(value)

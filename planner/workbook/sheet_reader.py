@@ -18,6 +18,9 @@ from planner.workbook.opening import RawCell, RawSheet
 
 #: Headings are looked for this far down.
 _HEADING_SEARCH_ROWS = 30
+#: A tab with as many headings of a sheet of a job, and hardly any others, is taken for that sheet.
+_HEADINGS_ALIKE = 3
+_MOSTLY = 0.75
 _WITH_UNIT = re.compile(r"(.*\S)\s*\((.*)\)\s*", re.DOTALL)
 
 
@@ -26,7 +29,7 @@ class Row:
     """One thing of a sheet, or all its settings.
 
     ``values`` holds what could be read, by field, with a stand-in where a needed cell could not; ``bad``
-    names those fields, and every field whose cell had a fault.
+    names those fields, and every field whose cell had a fault. ``typed``: see `Measured`.
     """
 
     sheet: JobSheet
@@ -34,6 +37,7 @@ class Row:
     values: dict[str, Any] = field(default_factory=dict)
     cells: dict[str, str] = field(default_factory=dict)
     bad: set[str] = field(default_factory=set)
+    typed: dict[str, float] = field(default_factory=dict)
 
     def where(self, name: str) -> str:
         """The cell of a field; the row's first cell when the sheet lacks the column."""
@@ -64,10 +68,12 @@ class SheetReader:
     ----------
     units
         The workbook's units; None while they are not known, so that no heading is held against them.
+    kept_in
+        Units of the job, where what is read are its sheets as a screen shows them in others.
     """
 
-    def __init__(self, units: UnitSystem | None) -> None:
-        self.units = units
+    def __init__(self, units: UnitSystem | None, kept_in: UnitSystem | None = None) -> None:
+        self.units, self.kept_in = units, kept_in or units
         self.faults: list[Fault] = []
         self.told: list[str] = []
         """Sentences about what is opened otherwise than it stands in the workbook."""
@@ -257,10 +263,16 @@ class SheetReader:
 
     def _read(self, row: Row, column: Column, cell: RawCell, units: UnitSystem) -> None:
         try:
-            row.values[column.field] = read_cell(row.sheet, column, cell, units)
+            value = row.values[column.field] = read_cell(row.sheet, column, cell, units)
         except Unreadable as told:
             row.bad.add(column.field)
             self.fault(row.where(column.field), told.found, told.allowed, told.sentence)
+            return
+        own = cell.units or units
+        if column.measure and own is UnitSystem.METRIC and isinstance(value, int | float):
+            figure = float(str(cell.content))
+            if self.kept_in is not own or figure != column.measure.typed(value, own):
+                row.typed[column.field] = figure
 
     def _needed(self, row: Row, column: Column) -> None:
         if column.field in row.values or column.field in row.bad or not row.sheet.needs(column):
@@ -347,6 +359,25 @@ def heading_row(sheet: JobSheet, raw: RawSheet) -> int | None:
         places = _settings_places(raw)
         return None if places is None else places[0]
     return _heading_row(sheet, raw)
+
+
+def headings_of(sheet: JobSheet, raw: RawSheet) -> int:
+    """How many headings (or settings) of a sheet of a job a tab has; 0 where it is not taken for that sheet.
+
+    It is, when it has all that the sheet needs and hardly any others: a list of a user's own shares a heading
+    or two (Name, Note) with many.
+    """
+    number = heading_row(sheet, raw)
+    if number is None:
+        return 0
+    if sheet.settings:
+        at = (_settings_places(raw) or (0, {}))[1][SETTING]
+        texts = [found_text(cells[at].content) for n, cells in raw.rows.items() if n > number and at in cells]
+    else:
+        texts = [found_text(cell.content) for cell in raw.rows[number].values()]
+    found = [column for text in texts if (column := _column_of(sheet, text)) is not None]
+    whole = len(found) >= min(_HEADINGS_ALIKE, len(sheet.columns)) and len(found) >= _MOSTLY * len(texts)
+    return len(found) if whole and all(c in found for c in sheet.columns if sheet.needs(c)) else 0
 
 
 def _heading_row(sheet: JobSheet, raw: RawSheet) -> int | None:

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
+from decimal import Decimal
 from typing import Final
 
 from openpyxl import Workbook
@@ -23,6 +24,7 @@ from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
+from planner.files import Reckoned
 
 FONT = "Arial"
 INK, SOFT, RULE, PALE, MIST = "#1A1A1A", "#555555", "#9A9A9A", "#E9E9E9", "#F5F5F5"
@@ -32,6 +34,12 @@ POINTS_PER_MM = 72 / MM_PER_INCH
 #: Width of one digit of the workbook's base type (Arial 10) at 96 dots an inch; a column width counts these.
 #: LibreOffice measures 7.4; a program that rounds it to 7 prints a sheet 5 % narrower, never wider.
 _DIGIT_PX = 7.4
+#: Least size in points to which the line of facts under a head is shrunk; a longer one takes two lines.
+_FACTS_LEAST = 6.7
+#: What a cell keeps free beside its text, in millimetres.
+CELL_EDGES_MM = 1.5
+#: What sums of heights may be off by.
+_HAIR_POINTS = 0.01
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 
 
@@ -129,9 +137,13 @@ class Sheet:
     ws: Worksheet
     page: Page
     widths_mm: tuple[float, ...]
+    reckoned: dict[str, Reckoned] = field(default_factory=dict)
+    """What the sheet's formulas come to, by cell."""
     title_rows: int = 0
     one_page: bool = False
     """Squeezed onto one page, where what is over is little."""
+    last_row: int = 0
+    """The last row that is printed, once the page is set up."""
     _heights: dict[int, float] = field(default_factory=dict)
     _page_from: int = 1
     _dressed: dict[Look, StyleArray] = field(default_factory=dict)
@@ -162,6 +174,18 @@ class Sheet:
                 if first and isinstance(cell, Cell):
                     write(cell, value)
 
+    def put_formula(self, row: int, column: int, text: str, value: Reckoned) -> None:
+        """Write one of the program's own formulas into a cell that has its look, with what it comes to."""
+        cell = self.ws.cell(row, column)
+        cell.value = text
+        self.reckoned[cell.coordinate] = value
+
+    def number(self, row: int, column: int) -> float | Decimal:
+        """The number in a cell, or what its formula comes to; 0 in a cell without one."""
+        cell = self.ws.cell(row, column)
+        found = self.reckoned.get(cell.coordinate, cell.value)
+        return found if isinstance(found, int | float | Decimal) else 0
+
     def _dress(self, cell: Cell | MergedCell, look: Look) -> None:
         known = self._dressed.get(look)
         if known is None:
@@ -186,16 +210,34 @@ class Sheet:
         self._page_from = row + 1
 
     def keep_together(self, first_row: int, last_row: int) -> None:
-        """Begin a new printed page before a run of rows that would otherwise be cut in two."""
-        if first_row > self._page_from and self.over_mm(last_row) > 0:
+        """Begin a new printed page before a run of rows that would be cut in two; before any above, too, that
+        is over its page."""
+        for row in range(self._page_from, first_row):
+            if self.room_points(row + 1) < -_HAIR_POINTS:
+                self.break_after(row - 1)
+        if first_row > self._page_from and self.room_points(last_row + 1) < 0:
             self.break_after(first_row - 1)
 
-    def over_mm(self, last_row: int) -> float:
-        """How far the present page's rows, up to this one, reach over it; below 0 what is free."""
-        taken = self.height_mm(self._page_from, last_row)
-        if self._page_from > self.title_rows:
-            taken += self.height_mm(1, self.title_rows)
-        return taken - self.page.height_mm
+    @property
+    def page_points(self) -> float:
+        """Room of a page under the rows that are repeated on each."""
+        return (self.page.height_mm - self.height_mm(1, self.title_rows)) * POINTS_PER_MM
+
+    def room_points(self, row: int) -> float:
+        """What is free of the present page from a row on; below 0 how far the rows before it reach over."""
+        first = max(self._page_from, self.title_rows + 1)
+        return self.page_points - self.height_mm(first, row - 1) * POINTS_PER_MM
+
+    def pages(self) -> int:
+        """How many pages a sheet that is set up prints on, none of it made smaller to fit the paper."""
+        breaks = {found.id for found in self.ws.row_breaks.brk}
+        pages, free = 1, self.page_points
+        for row in range(self.title_rows + 1, self.last_row + 1):
+            tall = self.height_mm(row, row) * POINTS_PER_MM
+            if row - 1 in breaks or tall > free + _HAIR_POINTS:
+                pages, free = pages + 1, self.page_points
+            free -= tall
+        return 1 if self.one_page else pages
 
 
 def _part_of(look: Look, down: int, right: int, tall: int, wide: int) -> Look:
@@ -260,9 +302,17 @@ def _rgb(colour_hex: str) -> str:
     return "FF" + colour_hex.removeprefix("#")
 
 
-def new_book(title: str) -> Workbook:
+class Book(Workbook):
+    """A workbook that knows what its formulas come to: ``reckoned``, by sheet and cell."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.reckoned: dict[str, dict[str, Reckoned]] = {}
+
+
+def new_book(title: str) -> Book:
     """An empty workbook whose base type is the sheets' own."""
-    book = Workbook()
+    book = Book()
     book.remove(book.worksheets[0])
     base = next(style for style in book._named_styles if style.name == "Normal")  # type: ignore[attr-defined]
     base.font = Font(name=FONT, size=10)
@@ -271,7 +321,7 @@ def new_book(title: str) -> Workbook:
     return book
 
 
-def new_sheet(book: Workbook, name: str, page: Page, widths_mm: Sequence[float]) -> Sheet:
+def new_sheet(book: Book, name: str, page: Page, widths_mm: Sequence[float]) -> Sheet:
     """A worksheet whose columns, in these proportions, fill the page from margin to margin."""
     ws = book.create_sheet(name)
     stretch = page.width_mm / sum(widths_mm)
@@ -282,24 +332,25 @@ def new_sheet(book: Workbook, name: str, page: Page, widths_mm: Sequence[float])
     ws.sheet_view.showGridLines = False
     ws.sheet_format.defaultRowHeight = 15
     ws.sheet_format.customHeight = True
-    return Sheet(ws, page, full)
+    return Sheet(ws, page, full, book.reckoned.setdefault(ws.title, {}))
 
 
 def write_head(sheet: Sheet, title: str, job_name: str, facts: str) -> int:
     """The head of a sheet: title, job, one line of facts, the caution, a gap. Returns the next free row."""
-    half = next(n for n in range(1, sheet.columns + 1) if sheet.width_mm(1, n) >= sheet.page.width_mm * 0.45)
-    half = min(half, sheet.columns - 1)
-    sheet.put(1, 1, title, Look(size=17, bold=True, down="bottom"), wide=half)
-    sheet.put(
-        1,
-        half + 1,
-        job_name,
-        Look(size=12, bold=True, across="right", down="bottom", shrink=True),
-        wide=max(1, sheet.columns - half),
-    )
+    whole = sheet.page.width_mm
+    half = next(n for n in range(1, sheet.columns + 1) if sheet.width_mm(1, n) >= whole * 0.45)
+    big, right = Look(size=17, bold=True, down="bottom"), sheet.columns - half
+    if sheet.width_mm(half + 1, right) < whole * 0.35:
+        sheet.put(1, 1, f"{title} · {job_name}", big.but(shrink=True), wide=sheet.columns)
+    else:
+        sheet.put(1, 1, title, big, wide=half)
+        name = Look(size=12, bold=True, across="right", down="bottom", shrink=True)
+        sheet.put(1, half + 1, job_name, name, wide=right)
     sheet.tall(1, 25)
-    sheet.put(2, 1, facts, Look(size=8.5, ink=SOFT, shrink=True), wide=sheet.columns)
-    sheet.tall(2, 14)
+    two = text_width_mm(facts, _FACTS_LEAST) > whole - CELL_EDGES_MM
+    look = Look(size=7.5, ink=SOFT, wrap=True) if two else Look(size=8.5, ink=SOFT, shrink=True)
+    sheet.put(2, 1, facts, look, wide=sheet.columns)
+    sheet.tall(2, 22 if two else 14)
     sheet.put(
         3,
         1,
@@ -318,7 +369,7 @@ def set_up_page(sheet: Sheet, last_row: int) -> None:
 
     As many pages tall as needed; one where the sheet was squeezed (`Sheet.one_page`).
     """
-    ws, page = sheet.ws, sheet.page
+    ws, page, sheet.last_row = sheet.ws, sheet.page, last_row
     ws.page_setup.paperSize = page.paper.code
     ws.page_setup.orientation = "landscape" if page.landscape else "portrait"
     ws.page_setup.fitToWidth = 1
@@ -371,7 +422,7 @@ def fitted(choices: Sequence[str], width_mm: float, size: float) -> str:
 
 def lines_needed(text: str, width_mm: float, size: float) -> int:
     """How many lines a text takes in a cell of a width, broken between words as a spreadsheet does it."""
-    room = max(width_mm - 1.5, 2.0)
+    room = max(width_mm - CELL_EDGES_MM, 2.0)
     lines = 0
     for paragraph in text.split("\n"):
         lines += 1

@@ -75,9 +75,10 @@ def test_light_helmet_draws_what_its_kind_draws() -> None:
 
 
 def test_air_of_a_dive_by_hand() -> None:
-    """42 min at 60 fsw, 7 min at the surface in the helmet, 47 min of standby on the bench, all at 6 acfm."""
+    """42 min at 60 fsw, 7 min at the surface in the helmet, all at 6 acfm; the standby diver on the bench
+    5 + 42 + 2 min: on air from helmet on to helmet off as the diver is, not while he undresses."""
     first = dive()
-    by_hand = 42 * 6 * 93 / 33 + 7 * 6 + 47 * 6
+    by_hand = 42 * 6 * 93 / 33 + 7 * 6 + (5 + 42 + 2) * 6
     assert dive_scf(first, plan(first), job()) == pytest.approx(by_hand)
 
 

@@ -19,7 +19,7 @@ _DEPTHS = {"Gate sill": 60, "Deep sill": 100}
 
 def _mode(name: str) -> Mode:
     row = _SCHEDULES[name]
-    return Mode(None, "H", row.time_min, -(-row.ascent_s // 60), row.way_up, row)
+    return Mode(None, "H", row.time_min, -(-row.ascent_s // 60), row.way_up, row, 0, row.time_min)
 
 
 @given(

@@ -13,7 +13,7 @@ from planner.air.reserve import (
     reserve_worst,
 )
 from planner.check import air_findings
-from planner.job import AirPlant, AirRole, Site
+from planner.job import AirPlant, AirRole, Site, Station
 from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
 
 SHALLOW = dive()
@@ -55,6 +55,15 @@ def test_service_within_the_plan() -> None:
     run = _report(air=plant().replace(compressors=machines)).compressors[0]
     assert run.service_overdue
     assert run.service_due_on == date(2027, 5, 4)
+
+
+def test_a_meter_that_stops_at_the_service() -> None:
+    """287 min and 13 of standby are 5 h: from 995 to 1,000 sharp; the next day's run passes the service."""
+    machines = (compressor("C").replace(hours_run=995, standby_min=13, service_at_hours=1000),)
+    run = _report(air=plant().replace(compressors=machines)).compressors[0]
+    assert (run.hour_meter_end, run.hours_to_service) == (1000, 0)
+    assert not run.service_overdue
+    assert run.service_due_on == date(2027, 5, 5)
 
 
 def test_fuel() -> None:
@@ -149,6 +158,15 @@ def test_overdue_tests_by_day() -> None:
     report = _report()
     assert report.overdue(date(2027, 8, 1)) == ()
     assert [t.kind for t in report.overdue(date(2027, 8, 2))] == ["air", "air"]
+
+
+def test_the_spare_hose_of_a_station_dived_from_is_a_test_due() -> None:
+    """Hoses are tested each year (29 CFR 1910.430(c)): the spare one too, where anyone dives beside it."""
+    hose = {"spare_hose_length_ft": 300, "spare_hose_no": "S9", "spare_hose_tested_on": date(2027, 1, 4)}
+    stations = (Station(name="North", **hose), Station(name="South", **hose))
+    dues = {due.what: due for due in _report(stations=stations).tests}
+    assert dues["spare hose S9 of North"].due_on == date(2028, 1, 4)
+    assert "spare hose S9 of South" not in dues
 
 
 def test_sources_are_told() -> None:

@@ -7,14 +7,16 @@ from datetime import date
 import pytest
 
 from planner.air import NO_PLANT, air_to_tick
+from planner.air.demand import DemandStep
 from planner.air.running import (
     hose_test,
     months_later,
     plant_tests,
 )
+from planner.air.supply import ATMOSPHERE_PSI, supply_steps
 from planner.check import RULES
 from planner.check.air import AIR_CHECKS, air_findings
-from planner.job import AirPlant, AirRole, Job, VolumeTank
+from planner.job import AirPlant, AirRole, Bank, Job, VolumeTank
 from planner.job.duties import STANDBY
 from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
@@ -65,6 +67,37 @@ def test_tank_carries_a_short_peak_and_bank_a_long_one() -> None:
     bank = plant().banks[0].replace(name="B2", role=AirRole.PRIMARY)
     banked = lacking.replace(tanks=(), banks=(*plant().banks, bank))
     assert "air-primary-flow" not in _broken(job(air=banked))
+
+
+@pytest.mark.parametrize("of", ["tank", "bank"])
+def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
+    """A source of 100 scf over the manifold is drawn empty, then filled for hours with far more than that: of
+    the 200 scf that the next dive takes beyond the compressor's 10 scfm, 100 are short (arithmetic)."""
+    psi, cuft = 100.0, 100 * ATMOSPHERE_PSI / 50
+    tanks = (VolumeTank(name="T", volume_cuft=cuft, pressure_psi=150),)
+    bank = Bank(
+        name="B",
+        role=AirRole.PRIMARY,
+        bottles=1,
+        floodable_cuft_each=cuft,
+        pressure_psi=150,
+        working_pressure_psi=150,
+        regulator_min_psi=0,
+        recharge_scfm=10,
+    )
+    own = {"tanks": tanks} if of == "tank" else {"banks": (bank,)}
+    air = AirPlant(compressors=(compressor("C", 10),), **own)
+    steps = (
+        DemandStep(0, 20, 15, 0, 0, 0, psi),
+        # on line with nobody on air for a while, then a gap
+        DemandStep(20, 80, 0, 0, 0, 0, psi),
+        DemandStep(600, 620, 20, 0, 0, 0, psi),
+    )
+    first, _, last = supply_steps(steps, job(air=air), required=True)
+    drawn = [s.from_tank_scf if of == "tank" else s.from_bank_scf for s in (first, last)]
+    assert drawn == [pytest.approx(100), pytest.approx(100)]
+    assert first.short_scf == pytest.approx(0)
+    assert last.short_scf == pytest.approx(100)
 
 
 def test_primary_pressure() -> None:

@@ -7,7 +7,7 @@ job that is easier (or harder) by one rule alone. Invented people and places.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from datetime import date, time
+from datetime import date, time, timedelta
 from random import Random
 
 from planner.job import (
@@ -20,7 +20,9 @@ from planner.job import (
     CrewMinimum,
     CrewNeed,
     DiveItem,
+    DutyCertificate,
     DutyPair,
+    Gate,
     Gear,
     Job,
     Outfit,
@@ -38,6 +40,7 @@ from planner.job import (
     WaterWindow,
     WorkSpell,
 )
+from planner.job.crew_rules import STAGE_ORDER
 from planner.job.cross_checks import cross_faults
 from planner.job.duties import (
     CHAMBER_OPERATOR,
@@ -50,7 +53,8 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.job.presets import PRESETS
-from tests.world.parts import heavy, light, person
+from planner.table_sets.shelf import SHIPPED
+from tests.world.parts import PLAIN_RULES, heavy, light, person
 
 Switch = Callable[[Random, Job], Job]
 
@@ -74,6 +78,7 @@ def base_job(random: Random) -> Job:
     )
     stations = random.choice((1, 1, 2))
     return Job(
+        rules=PLAIN_RULES,
         site=site,
         stations=tuple(Station(name=n) for n in ("North", "South")[:stations]),
         people=tuple(_people(random, gear, stations)),
@@ -170,6 +175,20 @@ def item_windows(random: Random, job: Job) -> Job:
     return one_item(random, job, windows=(Span(start_min=start, end_min=start + random.randint(60, 200)),))
 
 
+def gates(random: Random, job: Job) -> Job:
+    """An intake tagged out in two stretches, the second held by another, for one or two of the items."""
+    items = tuple(i.name for i in job.dive_items[: random.choice((1, 2))])
+    start, first, second = START + random.randint(0, 90), random.randint(60, 150), random.randint(60, 200)
+    later = start + first + random.choice((0, 0, 30))
+    held = ((start, start + first, "Ira"), (later, later + second, "Jon"))
+    return job.replace(
+        gates=tuple(
+            Gate(what="intake tagged out", items=items, held_by=by, start_min=s, end_min=e)
+            for s, e, by in held
+        )
+    )
+
+
 # ------------------------------------------------------------------ switches: ways up
 
 
@@ -183,6 +202,11 @@ def stops(random: Random, job: Job) -> Job:
         chamber_minutes_away=random.choice((0, 4)),
     )
     return one_item(random, near, depth_fsw=68, bottom_work_min=55)
+
+
+def other_tables(random: Random, job: Job) -> Job:
+    """The other shipped set: no stops, other limits, groups and intervals."""
+    return site(job, table_set=SHIPPED[1])
 
 
 def surface_decompression(random: Random, job: Job) -> Job:
@@ -243,6 +267,65 @@ def standby_dressing(random: Random, job: Job) -> Job:
 
 def hand_over(random: Random, job: Job) -> Job:
     return rules(job, hand_over_min=random.choice((0, 5)), hand_over_lead_min=random.choice((5, 10)))
+
+
+def turnaround(random: Random, job: Job) -> Job:
+    return rules(job, station_turnaround_min=random.choice((1, 10, 25)))
+
+
+def briefing(random: Random, job: Job) -> Job:
+    return rules(job, briefing_min=random.choice((1, 15, 40)))
+
+
+def minutes_in_hand(random: Random, job: Job) -> Job:
+    """Minutes in hand wanted on every dive, on one item other than on the rest."""
+    wanted = rules(job, margin_wanted_min=random.choice((1, 5, 12)))
+    return one_item(random, wanted, margin_wanted_min=random.choice((None, 0, 3, 20)))
+
+
+def early_enough(random: Random, job: Job) -> Job:
+    return site(job, early_enough=time(random.choice((8, 9, 10, 12)), random.choice((0, 30))))
+
+
+def another_order(random: Random, job: Job) -> Job:
+    """What counts after the work, in any order."""
+    return rules(job, stage_order=tuple(random.sample(STAGE_ORDER, len(STAGE_ORDER))))
+
+
+def relief(random: Random, job: Job) -> Job:
+    """Watches over dives have an end, sometimes after a single dive."""
+    return rules(
+        job, watch_max_min=random.choice((110, 150, 220)), watch_break_min=random.choice((5, 15, 45))
+    )
+
+
+def length_of_dives(random: Random, job: Job) -> Job:
+    """Longest bottom time and time in dress, by the rules and one item's own."""
+    own = one_item(random, job, longest_bottom_min=random.choice((25, 60)))
+    return rules(
+        own,
+        longest_bottom_heavy_min=random.choice((0, 45)),
+        longest_bottom_light_min=random.choice((0, 45)),
+        longest_in_dress_heavy_min=random.choice((0, 100, 140)),
+        longest_in_dress_light_min=random.choice((0, 70, 100)),
+    )
+
+
+def day_blocks(random: Random, job: Job) -> Job:
+    """Some of the standing work of a day."""
+    minutes = (0, 5, 20)
+    return rules(
+        job,
+        inspection_heavy_min=random.choice(minutes),
+        inspection_light_min=random.choice(minutes),
+        inspection_pairs=random.choice((1, 2)),
+        station_set_up_min=random.choice(minutes),
+        set_up_hands=random.choice((1, 2)),
+        warm_up_hands=random.choice((0, 1)),
+        station_strike_min=random.choice(minutes),
+        cleaning_min=random.choice(minutes),
+        cleaning_hands=1,
+    )
 
 
 def short_hours(random: Random, job: Job) -> Job:
@@ -314,6 +397,22 @@ def certificates(random: Random, job: Job) -> Job:
     )
 
 
+def papers(random: Random, job: Job) -> Job:
+    """One of the supervisors' or console's papers run out on a day of two; a diver's on the first."""
+    duty = random.choice((SUPERVISOR, CONSOLE, DIVER, TENDER))
+    rows = (DutyCertificate(duty=duty, certificate="first aid"),)
+    two = rules(site(job, days=2), duty_certificates=rows)
+    first = job.site.first_day
+
+    def held(person: Person) -> Person:
+        expires = random.choice((None, None, first, first + timedelta(days=1)))
+        return person.replace(
+            certificates=(*person.certificates, Certificate(name="first aid", expires=expires))
+        )
+
+    return two.replace(people=tuple(held(p) for p in two.people))
+
+
 # ------------------------------------------------------------------ switches: work
 
 
@@ -367,6 +466,28 @@ def turnarounds(random: Random, job: Job) -> Job:
     return job.replace(
         outfits=tuple(o.replace(turnaround_min=random.choice((0, 15, 90, 180))) for o in job.outfits)
     )
+
+
+def bottles(random: Random, job: Job) -> Job:
+    """Bailout bottles of different pressure, some of them nearly empty, asked for at a depth or a place."""
+    shown = (2800.0, 2800.0, 950.0, 600.0, 100.0)
+    outfits = (o.replace(bailout_psi=random.choice(shown)) if o.carries_bailout else o for o in job.outfits)
+    asked = {"bailout_min": random.choice((1, 3)), "bailout_deeper_than_fsw": random.choice((20, 45, 100))}
+    return rules(job.replace(outfits=tuple(outfits)), **asked)
+
+
+def stages_at_stations(random: Random, job: Job) -> Job:
+    """Stations with and without a stage, spare hoses that reach and that do not, and dives with stops."""
+    stations = (
+        s.replace(
+            in_water_stage=random.random() < 0.8,
+            spare_hose_length_ft=random.choice((0, 35, 50, 300)),
+            spare_hose_tested_on=random.choice((DAY - timedelta(days=365), DAY, DAY, None)),
+        )
+        for s in job.stations
+    )
+    asked = {"stage_deeper_than_fsw": random.choice((20, 45, 100))}
+    return stops(random, rules(job.replace(stations=tuple(stations)), **asked))
 
 
 # ------------------------------------------------------------------ switches: air
@@ -458,6 +579,19 @@ def pin_away(random: Random, job: Job) -> Job:
     return pinned(job, Pin(kind=PinKind.AWAY, person=gone, start_min=start, end_min=start + 45))
 
 
+def pin_block(random: Random, job: Job) -> Job:
+    block = random.choice((*job.standing_items, *job.items))
+    if isinstance(block, DiveItem):
+        return job
+    start = START + random.randint(0, 90)
+    return pinned(job, Pin(kind=PinKind.STARTS, item=block.name, start_min=start, end_min=start + 60))
+
+
+def pin_briefing(random: Random, job: Job) -> Job:
+    person = random.choice((None, random.choice(job.people).name))
+    return pinned(job, Pin(kind=PinKind.BRIEFED, person=person, start_min=START + random.randint(0, 30)))
+
+
 # ------------------------------------------------------------------ the whole
 
 
@@ -489,8 +623,10 @@ SWITCHES: tuple[Switch, ...] = (
     tide,
     altitude,
     item_windows,
+    gates,
     stops,
     surface_decompression,
+    other_tables,
     deep,
     lowered_trigger,
     operator,
@@ -500,11 +636,20 @@ SWITCHES: tuple[Switch, ...] = (
     standby_minutes,
     standby_dressing,
     hand_over,
+    minutes_in_hand,
+    early_enough,
+    another_order,
+    turnaround,
+    briefing,
+    length_of_dives,
+    relief,
+    day_blocks,
     short_hours,
     rest_and_meals,
     dive_limits,
     past_dives,
     certificates,
+    papers,
     on_deck,
     order_of_work,
     two_divers,
@@ -513,12 +658,16 @@ SWITCHES: tuple[Switch, ...] = (
     one_station_items,
     both_gears,
     turnarounds,
+    bottles,
+    stages_at_stations,
     ample_air,
     weak_compressor,
     primary_bank,
     pin_start,
     pin_diver,
     pin_up,
+    pin_block,
+    pin_briefing,
     pin_duty,
     pin_away,
 )

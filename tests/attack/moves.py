@@ -13,10 +13,10 @@ from random import Random
 
 from planner.check.crew import people_asked
 from planner.check.facts import Facts
-from planner.day import left_over
+from planner.day import left_over, with_briefings
 from planner.day.by_hand import BY_HAND, Move, Takes, may_dive, may_hold, moved, swap, worked_out
 from planner.job import Job
-from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY
+from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan import Dive, DutySpell, Plan
 
 #: A move: the changed plan, or None where the plan has nothing to change that way.
@@ -275,6 +275,7 @@ def neighbour(random: Random, job: Job, plan: Plan) -> tuple[Plan, str] | None:
 def told_again(job: Job, plan: Plan) -> Plan:
     """The plan with what it says of itself made anew: what is left over, and no stages."""
     told = {left.item: left.reasons for left in plan.leftovers}
+    plan = with_briefings(job, plan)
     return plan.replace(stages=(), leftovers=left_over(plan, job, told, BY_HAND))
 
 
@@ -330,7 +331,8 @@ def _dive(random: Random, plan: Plan) -> Dive | None:
 
 
 def _spell(random: Random, plan: Plan) -> DutySpell | None:
-    return random.choice(plan.duties) if plan.duties else None
+    posts = [s for s in plan.duties if s.duty != BRIEFING]
+    return random.choice(posts) if posts else None
 
 
 def _respelled(plan: Plan, gone: DutySpell, *new: DutySpell) -> Plan:

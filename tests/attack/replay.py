@@ -1,20 +1,24 @@
 """A plan that the check accepts, put into the scheduler's model: whether the model shuts it out.
 
 Fixed are the main decisions (which dives, when, how long, from where, who dives, who stands by, which tasks
-when); who holds the rest is for the model to find. A model that has no room for such a plan is narrower than
-the check, and its bounds are no proofs.
+when); who holds the rest is for the model to find. A model that has no room for such a plan, or gives it
+fewer minutes in hand, a later finish, more overtime or more people-hours than the check does, is narrower
+than the check, and its bounds are no proofs. So is what is said of people-hours from the work alone.
 """
 
 from __future__ import annotations
 
 from ortools.sat.python import cp_model
 
+from planner.check.stages import FINISH, MINUTES_IN_HAND, OVERTIME, PEOPLE_HOURS, WORK_FINISHED
 from planner.job import Job
 from planner.plan import Plan
 from planner.schedule.draft.draft import draft_of, in_order
-from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.bounds import PeopleBound
+from planner.schedule.model.day_model import DayModel, work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
+from tests.attack.claims import values_of
 
 
 class Replay:
@@ -23,6 +27,21 @@ class Replay:
     def __init__(self, job: Job) -> None:
         self.problem: Problem = prepare(job)
         self.day = DayModel(self.problem, named_support=True)
+        self._least = {
+            kind.name: self._at_least(expression())
+            for kind, expression in (
+                (MINUTES_IN_HAND, self.day.short),
+                (FINISH, self.day.finish_counted),
+                (OVERTIME, self.day.overtime),
+                (PEOPLE_HOURS, self.day.people_minutes),
+            )
+        }
+
+    def _at_least(self, expression: cp_model.LinearExprT) -> cp_model.IntVar:
+        """A variable that is none below an expression."""
+        told = self.day.model.new_int_var(0, 10_000_000, "told")
+        self.day.model.add(told >= expression)
+        return told
 
     def shuts_out(self, plan: Plan) -> str | None:
         """Why the model has no room for a plan; None where it holds it (or the time did not decide it)."""
@@ -31,6 +50,14 @@ class Replay:
             return "no slot or no seat for it"
         clone = self.day.model.clone()
         self.day.pin(clone, in_order(self.problem, draft))
+        values = values_of(self.problem.job, plan)
+        if values[WORK_FINISHED.name] == work_there_is(self.problem):
+            least = PeopleBound(self.problem).all_the_work_min()
+            if values[PEOPLE_HOURS.name] < least:
+                return f"{values[PEOPLE_HOURS.name]} people-minutes, said to take {least} for the work alone"
+        for name, var in self._least.items():
+            if name in values:
+                clone.add(clone.get_int_var_from_proto_index(var.index) <= values[name])
         clone.clear_objective()
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1

@@ -18,10 +18,23 @@ from planner.job import Job, Policy
 from planner.job.cross_checks import cross_faults
 from planner.plan import Plan, Status
 from planner.schedule import first_plan, solve
-from tests.attack.jobs import SWITCHES, Switch, hand_over, job_with, rules
+from tests.attack.jobs import (
+    SWITCHES,
+    Switch,
+    altitude,
+    hand_over,
+    job_with,
+    minutes_in_hand,
+    past_dives,
+    rules,
+    stops,
+    surface_decompression,
+    tide,
+    two_divers,
+)
 from tests.attack.replay import Replay
 from tests.attack.run import Walk
-from tests.schedule.day import item
+from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import BY_CONSTRUCTION, OF_PLANT_AND_GEAR, PAIRS
 from tests.schedule.test_hours_rules import CASES, ruled
 from tests.schedule.test_policies import chamber_job
@@ -54,11 +67,18 @@ def _through_the_chamber() -> Job:
     return chamber_job(Policy.SURFACE_DECOMPRESSION)
 
 
+def _standing() -> Job:
+    """A dive with standing work around it on a day that has time to spare."""
+    made = job(item("A", 30, 40))
+    return rules(made, station_set_up_min=20, station_strike_min=10, inspection_heavy_min=5, cleaning_min=5)
+
+
 #: Rule → a small job in which it decides.
 WORLDS: dict[str, Made] = {
     **{rule: _right(rule) for rule in PAIRS},
     **{rule: _held(rule) for rule in CASES},
     **{rule: _held_short(rule) for rule in ("rest-10-in-24", "rest-six-hours")},
+    "day-blocks": _standing,
     "table-row": _stops,
     "in-the-chamber": _through_the_chamber,
     "chamber-one-at-a-time": _through_the_chamber,
@@ -107,6 +127,37 @@ def test_the_model_has_room_for_what_the_check_accepts(rule: str) -> None:
     assert told == []
 
 
+#: What makes the minutes in hand of a plan hard to see for a model.
+OF_MINUTES_IN_HAND = (stops, surface_decompression, past_dives, two_divers, tide, altitude)
+
+
+def in_hand_seen(switch: Switch, moves: int) -> int:
+    """How many moved plans with that switch on have no more in hand than the model allows."""
+    held = 0
+    for seed in range(2100, 2112):
+        job = minutes_in_hand(Random(f"{seed} margin"), job_with(switch, seed))
+        plan = None if cross_faults(job) else start_of(job)
+        if plan is not None:
+            own, told = shut_out(job, plan, moves)
+            held += own
+            assert told == [] or not Replay(job).problem.as_wide_as_the_check, seed
+        if held > moves:
+            break
+    return held
+
+
+def test_no_plan_has_more_in_hand_than_the_model_sees() -> None:
+    """The minutes short of the margin, as the check counts them, are no fewer than the model allows."""
+    assert in_hand_seen(stops, MOVES) > 0
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("switch", OF_MINUTES_IN_HAND, ids=lambda s: str(s.__name__))
+def test_no_plan_has_more_in_hand_than_the_model_sees_at_length(switch: Switch) -> None:
+    """The same for everything that makes them hard to see, with more moves."""
+    assert in_hand_seen(switch, MANY) > MOVES
+
+
 def test_the_replay_shuts_out_what_breaks_a_rule() -> None:
     """A plan with a dive a day too early is outside the model: the replay can say no."""
     job = WORLDS["precedence"]()
@@ -142,14 +193,8 @@ def test_on_the_safe_side_nothing_is_called_proven_best(kind: str) -> None:
     assert plan.status in (Status.LOOKED_FOR, Status.FEASIBLE)
 
 
-#: Switches that the long run takes; the rest are still to be run whole once (docs/trust.md).
-AT_LENGTH = tuple(
-    s for s in SWITCHES if s.__name__ not in {"pin_start", "pin_diver", "pin_up", "pin_duty", "pin_away"}
-)
-
-
 @pytest.mark.long
-@pytest.mark.parametrize("switch", AT_LENGTH, ids=lambda s: str(s.__name__))
+@pytest.mark.parametrize("switch", SWITCHES, ids=lambda s: str(s.__name__))
 def test_the_model_has_room_with_each_switch(switch: Switch) -> None:
     """Moved plans of random jobs with the switch on that hold are in the model, or nothing is proven."""
     held = 0

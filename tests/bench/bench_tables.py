@@ -17,17 +17,16 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from planner.errors import TableRefusal
 from planner.job import Policy
+from planner.table_sets import shelf, table_set
 from planner.tables import (
-    GROUPS,
     ExposureOptions,
-    group_after_interval,
     modes,
-    no_stop_limit,
     plan_exposure,
-    residual_nitrogen,
     standby_minutes_left,
 )
-from planner.tables.published import published
+
+NAVY = table_set()
+
 
 LOAD_MS = 50
 LOOK_UPS_A_SECOND = 100_000
@@ -40,9 +39,9 @@ def load_ms() -> float:
     """Milliseconds to read every table, the best of five."""
     best = float("inf")
     for _ in range(5):
-        published.cache_clear()
+        shelf._kept.cache_clear()
         start = time.perf_counter()
-        published()
+        table_set()
         best = min(best, time.perf_counter() - start)
     return best * 1000
 
@@ -65,7 +64,7 @@ def main() -> int:
     """Measure, print, judge."""
     dice = random.Random(7)
     options = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=60)
-    groups = (None, *GROUPS)
+    groups = (None, *NAVY.groups)
     dives = [(dice.randint(10, 190), dice.randint(1, 90), dice.choice(groups), options) for _ in range(CALLS)]
     allowed = []
     for dive in dives:
@@ -74,18 +73,18 @@ def main() -> int:
         except TableRefusal:
             continue
         allowed.append(dive)
-    letters = [dice.choice(GROUPS) for _ in range(CALLS)]
+    letters = [dice.choice(NAVY.groups) for _ in range(CALLS)]
     figures = {
         "plan_exposure, allowed dives": a_second(plan_exposure, allowed),
         "plan_exposure and its profile": a_second(lambda *dive: plan_exposure(*dive).segments, allowed),
         "plan_exposure, refusals among them": a_second(plan_exposure, dives),
         "group_after_interval": a_second(
-            group_after_interval, [(group, dice.randint(10, 1000)) for group in letters]
+            NAVY.group_after_interval, [(group, dice.randint(10, 1000)) for group in letters]
         ),
         "residual_nitrogen": a_second(
-            residual_nitrogen, [(d[0], g) for d, g in zip(dives, letters, strict=True)]
+            NAVY.residual_nitrogen, [(d[0], g) for d, g in zip(dives, letters, strict=True)]
         ),
-        "no_stop_limit": a_second(no_stop_limit, [(d[0],) for d in dives]),
+        "no_stop_limit": a_second(NAVY.no_stop_limit, [(d[0],) for d in dives]),
         "standby_minutes_left": a_second(standby_minutes_left, [(d[0], d[2], options) for d in dives]),
     }
     loaded = load_ms()

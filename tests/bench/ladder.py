@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from datetime import date, time
 
 from planner.job import DiveItem, Gear, Job, Outfit, Person, Site, Station
+from tests.world.parts import PLAIN_RULES
 
 
 @dataclass(frozen=True)
@@ -92,6 +93,7 @@ def ladder_job(rung: Rung, *, seed: int = 1) -> Job:
         time_zone="UTC",
     )
     return Job(
+        rules=PLAIN_RULES,
         site=site,
         stations=tuple(Station(name=f"Station {k + 1}") for k in range(rung.stations)),
         people=tuple(people),

@@ -38,17 +38,23 @@ def free_port() -> int:
 
 @contextmanager
 def running_app(
-    log: Path, port: int | None = None, *, killed: bool = False, script: str = "app.py"
+    log: Path,
+    port: int | None = None,
+    *,
+    killed: bool = False,
+    script: str = "app.py",
+    asked: int = 200,
 ) -> Iterator[str]:
     """The app's address while it runs, at a port of its own unless one is given; its output goes to `log`.
 
-    In the end it is asked to stop, or killed as by a power cut.
+    In the end it is asked to stop, or killed as by a power cut. ``asked``: the status with which it answers
+    once it is ready; 401 where it has a password.
     """
     port = port or free_port()
     command = [sys.executable, "-m", "streamlit", "run", script, f"--server.port={port}"]
     with log.open("wb") as out, subprocess.Popen(command, cwd=ROOT, stdout=out, stderr=out) as process:
         try:
-            _wait_until_healthy(port, process)
+            _wait_until_healthy(port, process, asked)
             yield f"http://localhost:{port}"
         finally:
             if killed:
@@ -57,7 +63,7 @@ def running_app(
                 process.terminate()
 
 
-def _wait_until_healthy(port: int, process: subprocess.Popen[bytes]) -> None:
+def _wait_until_healthy(port: int, process: subprocess.Popen[bytes], asked: int) -> None:
     address = f"http://localhost:{port}/_stcore/health"
     until = time.monotonic() + 60
     while time.monotonic() < until:
@@ -65,8 +71,11 @@ def _wait_until_healthy(port: int, process: subprocess.Popen[bytes]) -> None:
             raise RuntimeError("the app ended before it was ready")
         try:
             with urllib.request.urlopen(address, timeout=2) as answer:
-                if answer.status == 200:
+                if answer.status == asked:
                     return
+        except urllib.error.HTTPError as answer:
+            if answer.code == asked:
+                return
         except (urllib.error.URLError, OSError):
             time.sleep(0.1)
     raise RuntimeError("the app was not ready within a minute")
@@ -150,13 +159,22 @@ def go(page: Page, title: str) -> None:
     wait_idle(page)
 
 
-def plan(page: Page, seconds: int) -> None:
-    """Set the time limit and press the button; returns while the scheduler works."""
+def set_limit(page: Page, seconds: int) -> None:
+    """Give the search so many seconds."""
     field = page.locator(".st-key-seconds input")
+    search = page.get_by_role("button", name="Time limit")
+    press(search, field)
     field.fill(str(seconds), timeout=WAIT_MS)
     field.press("Enter")
     wait_idle(page)
     expect(field).to_have_value(str(seconds), timeout=WAIT_MS)
+    page.keyboard.press("Escape")
+    expect(field).to_be_hidden(timeout=WAIT_MS)
+
+
+def plan(page: Page, seconds: int) -> None:
+    """Set the time limit and press the button; returns while the scheduler works."""
+    set_limit(page, seconds)
     begun = page.locator(".st-key-stop button:visible")
     if page.locator(".st-key-watchbill button:visible").count() == 0:
         # No plan was there before: one that is says as well that the search has begun.

@@ -12,6 +12,7 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Page, expect
 
+from planner.log import DEAD_S
 from planner.store.database import DB_VARIABLE
 from tests.browser.app_server import (
     ROOT,
@@ -23,6 +24,7 @@ from tests.browser.app_server import (
     running_browser,
     wait_idle,
 )
+from tests.browser.new_job_texts import CREW, DIVES
 
 PICTURES = ROOT / "docs" / "pictures"
 
@@ -87,31 +89,17 @@ def _faulty_book(folder: Path) -> Path:
 
 
 def _by_hand(page: Page) -> None:
-    """Two divers swapped on the page Tomorrow, with what that breaks: this part of the page alone."""
-    page.get_by_role("radio", name="two people swap", exact=True).click()
-    for key, place in (("move_one_", 9), ("move_other_", 11)):
-        field = page.locator(f"[class*='st-key-{key}'] input")
-        expect(field).to_be_visible(timeout=WAIT_MS)
-        field.click()
-        page.get_by_role("option").nth(place).click()
+    """Two divers swapped on the board, with what that breaks: what is on the screen."""
+    page.get_by_role("radio", name="by person", exact=True).click()
+    wait_idle(page)
+    for place in (9, 11):
+        page.locator(".wide button.name").nth(place).click()
         wait_idle(page)
     expect(page.get_by_text(re.compile("The plan moved so"))).to_be_visible(timeout=WAIT_MS)
-
-
-def _part(page: Page, name: str, first: str, after: str) -> None:
-    """A picture of what stands between two headings."""
-    size = page.viewport_size or {"width": 1280, "height": 900}
-    height = page.evaluate("document.querySelector('[data-testid=stMain]').scrollHeight")
-    page.set_viewport_size({"width": size["width"], "height": int(height) + 10})
-    wait_idle(page)
-    page.mouse.move(2, 2)
-    top, end = (page.get_by_role("heading", name=text).bounding_box() for text in (first, after))
-    assert top is not None
-    assert end is not None
-    clip = {"x": 240, "y": top["y"] - 14, "width": size["width"] - 240, "height": end["y"] - top["y"]}
-    raw = page.screenshot(clip=clip)  # type: ignore[arg-type]
-    page.set_viewport_size(size)
-    _keep(raw, name)
+    _keep(page.screenshot(), "by_hand")
+    for key in ("move_close", "move_back"):
+        page.locator(f"[class*='st-key-{key}'] button:visible").first.click()
+        wait_idle(page)
 
 
 def _what_if(page: Page) -> None:
@@ -129,7 +117,7 @@ def _what_if(page: Page) -> None:
 def _issue_and_log(page: Page) -> None:
     """The emergency card filled in, every line ticked, the watchbill issued, the first dives logged."""
     go(page, "Issue")
-    _sign(page)
+    _sign(page, "signs_issue")
     for number, field in enumerate(page.locator("[class*='st-key-card_'] input").all()):
         field.fill(f"made up for the picture, 000 {number}")
         field.press("Tab")
@@ -144,11 +132,13 @@ def _issue_and_log(page: Page) -> None:
     expect(page.locator(".st-key-issue_now button:visible")).to_be_enabled(timeout=WAIT_MS)
     take(page, "issue", tallest_px=2800)
     page.locator(".st-key-issue_now button:visible").click()
-    expect(page.get_by_text(re.compile("Revision 1 is issued"))).to_be_visible(timeout=WAIT_MS)
+    expect(page.get_by_text(re.compile("Issued: revision 1"))).to_be_visible(timeout=WAIT_MS)
     go(page, "Day log")
     if page.locator(".st-key-signs").get_by_text("Choose your name").count():
         _sign(page)
     for label in ("Leave surface", "Reach bottom"):
+        # A press straight after another does not count.
+        page.wait_for_timeout(int(DEAD_S * 1000) + 500)
         page.get_by_role("radio", name="5" if label == "Leave surface" else "1", exact=True).click()
         wait_idle(page)
         page.get_by_role("button", name=label).first.click()
@@ -156,8 +146,28 @@ def _issue_and_log(page: Page) -> None:
     take(page, "day_log", tallest_px=2200)
 
 
-def _sign(page: Page) -> None:
-    page.locator(".st-key-signs input").click()
+def _new_job(page: Page) -> None:
+    """A new job typed in until it is ready to plan, then put away again."""
+    go(page, "New job")
+    page.get_by_role("textbox", name="Job name").fill("Pier 4, made up")
+    page.locator("[class*='st-key-new_place'] input").click()
+    page.keyboard.type("lisbon")
+    page.keyboard.press("Enter")
+    wait_idle(page)
+    for field, text in (("new_crew", CREW), ("new_dives", DIVES)):
+        page.locator(f".st-key-{field} textarea").fill(text)
+        page.locator(f".st-key-new_add_{field} button:visible").click()
+        wait_idle(page)
+    expect(page.get_by_text(re.compile("Ready to plan"))).to_be_visible(timeout=WAIT_MS)
+    take(page, "new_job")
+    page.locator(".st-key-new_over button:visible").click()
+    page.locator("[data-testid='stSidebarNavLink']", has_text="Job").first.click()
+    expect(page.locator(".st-key-upload input[type=file]")).to_be_attached(timeout=WAIT_MS)
+    wait_idle(page)
+
+
+def _sign(page: Page, field: str = "signs") -> None:
+    page.locator(f".st-key-{field} input").click()
     page.get_by_role("option").first.click()
     wait_idle(page)
 
@@ -177,6 +187,7 @@ def main() -> None:
             expect(page.locator("[class*='st-key-sample_'] button").first).to_be_visible(timeout=WAIT_MS)
             expect(page.get_by_text("No job is saved yet")).to_be_visible(timeout=WAIT_MS)
             take(page, "start")
+            _new_job(page)
             page.locator(".st-key-upload input[type=file]").set_input_files(_faulty_book(Path(folder)))
             expect(page.locator(".st-key-wide_faults table")).to_be_visible(timeout=WAIT_MS)
             take(page, "faults")
@@ -187,7 +198,7 @@ def main() -> None:
             take(page, "job")
             go(page, "Tomorrow")
             plan(page, 60)
-            expect(page.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+            expect(page.locator(".st-key-board_day")).to_be_visible(timeout=150_000)
             page.wait_for_timeout(6000)
             take(page, "solving", tallest_px=1000)
             expect(page.locator(".st-key-watchbill button:visible")).to_be_visible(timeout=150_000)
@@ -200,18 +211,16 @@ def main() -> None:
             take(page, "air")
             go(page, "Tomorrow")
             page.get_by_role("radio", name="by station", exact=True).click()
-            expect(page.get_by_text("The day by station and post")).to_be_visible(timeout=WAIT_MS)
+            expect(page.locator(".wide .name", has_text="supervisor").first).to_be_visible(timeout=WAIT_MS)
             take(page, "by_station", tallest_px=1300)
             _by_hand(page)
-            _part(page, "by_hand", "Move something by hand", "Left over, and why")
-            page.get_by_role("radio", name="by person", exact=True).click()
             page.locator(".st-key-contrast label").click()
             wait_idle(page)
             take(page, "tomorrow_high_contrast")
             desk = page.url
             phone = browser.new_page(viewport={"width": 390, "height": 844})
             phone.goto(desk)
-            expect(phone.locator(".st-key-wide_timeline .main-svg").first).to_be_visible(timeout=WAIT_MS)
+            expect(phone.locator(".list .who").first).to_be_visible(timeout=WAIT_MS)
             take(phone, "tomorrow_phone", tallest_px=1900)
             phone.close()
             page.locator(".st-key-contrast label").click()

@@ -25,7 +25,6 @@ from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner import CAUTION
 from planner.check import check
-from planner.job import Pin, PinKind
 from planner.plan import from_json
 from planner.workbook import read_job
 
@@ -73,8 +72,8 @@ def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Pat
     assert check(job, from_json(written.read_text(encoding="utf-8"), job)) == ()
 
 
-def _type_into(page: Page, column: int, row: int, text: str) -> None:
-    """Type into a cell of the table on the page; columns and rows as shown, from 1."""
+def _type_into(page: Page, column: int, row: int, text: str, *, leave: str = "Enter") -> None:
+    """Type into a cell of the table on the page; columns and rows as shown, from 1; blank: stay in it."""
     grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
     expect(grid).to_be_visible(timeout=WAIT_MS)
     box = grid.bounding_box()
@@ -85,7 +84,8 @@ def _type_into(page: Page, column: int, row: int, text: str) -> None:
         for _ in range(times):
             page.keyboard.press(key)
     page.locator("textarea.gdg-input").fill(text, timeout=WAIT_MS)
-    page.keyboard.press("Enter")
+    if leave:
+        page.keyboard.press(leave)
 
 
 def _cells(page: Page) -> Locator:
@@ -108,16 +108,16 @@ def test_a_faulty_upload_is_mended_in_the_app_and_plans(tab: Page, address: str,
     for text in ("Dive work", "C6", "900"):
         expect(told).to_contain_text(text, timeout=WAIT_MS)
     press(tab.locator(".st-key-mend button:visible"), tab.locator(".st-key-mend_read button:visible"))
-    expect(_cells(tab).nth(3)).to_have_text("900", timeout=WAIT_MS)
-    expect(_cells(tab).nth(4)).to_contain_text("C6: A depth of 900 fsw is deeper")
+    expect(_cells(tab).nth(4)).to_have_text("900", timeout=WAIT_MS)
+    expect(_cells(tab).nth(1)).to_contain_text("C6: A depth of 900 fsw is deeper")
     wait_idle(tab)
-    _type_into(tab, 4, 1, "46")
+    _type_into(tab, 5, 1, "46")
     expect(tab.get_by_text("Edited, not read again yet: Dive work")).to_be_visible(timeout=WAIT_MS)
     go(tab, "People")
     tab.locator("[data-testid='stSidebarNavLink']", has_text="Job").first.click()
-    expect(_cells(tab).nth(3)).to_have_text("46", timeout=WAIT_MS)
+    expect(_cells(tab).nth(4)).to_have_text("46", timeout=WAIT_MS)
     tab.reload()
-    expect(_cells(tab).nth(3)).to_have_text("46", timeout=WAIT_MS)
+    expect(_cells(tab).nth(4)).to_have_text("46", timeout=WAIT_MS)
     wait_idle(tab)
     press(tab.locator(".st-key-mend_read button:visible"), tab.get_by_text("bad.xlsx is put right and open."))
     wait_idle(tab)
@@ -160,12 +160,12 @@ def test_a_server_that_is_killed_in_mid_solve(browser: Browser, tmp_path: Path) 
         name = page.locator("h1").inner_text()
         go(page, "Tomorrow")
         plan(page, 300)
-        expect(page.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+        expect(page.locator(".st-key-board_day")).to_be_visible(timeout=WAIT_MS)
         wait_idle(page)
     with running_app(tmp_path / "second.log", port):
         page.reload()
         expect(page.get_by_text("The search was cut off")).to_be_visible(timeout=WAIT_MS)
-        expect(page.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+        expect(page.locator(".st-key-board_day")).to_be_visible(timeout=WAIT_MS)
         expect(page.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
         assert page.get_by_text("Traceback").count() == 0
         plan(page, 2)
@@ -195,11 +195,11 @@ def test_stop_early_keeps_the_best(tab: Page, address: str) -> None:
     expect(tab.get_by_text(re.compile("First plan, by rule of thumb|best"))).not_to_have_count(
         0, timeout=WAIT_MS
     )
-    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    expect(tab.locator(".st-key-board_day")).to_be_visible(timeout=WAIT_MS)
     tab.go_back()
     expect(tab.locator(".st-key-job_book button:visible")).to_be_visible(timeout=WAIT_MS)
     tab.go_forward()
-    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    expect(tab.locator(".st-key-board_day")).to_be_visible(timeout=WAIT_MS)
     press(tab.locator(".st-key-stop button:visible"), tab.locator(".st-key-plan button:visible"))
     _finished(tab)
     expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
@@ -230,10 +230,73 @@ def test_reload_and_other_pages_keep_the_plan(tab: Page, address: str) -> None:
     _finished(tab)
     tab.reload()
     _finished(tab)
-    expect(tab.locator(".st-key-wide_timeline")).to_be_visible(timeout=WAIT_MS)
+    expect(tab.locator(".st-key-board_day")).to_be_visible(timeout=WAIT_MS)
     tab.go_back()
     expect(tab.locator("h1")).to_be_visible(timeout=WAIT_MS)
     assert tab.get_by_text("Traceback").count() == 0
+
+
+def test_what_was_typed_last_is_taken_up_before_a_tap(browser: Browser, address: str) -> None:
+    """A cell left by a tap on the menu, one left by a tap on Apply, a field left by a tap on the menu, a cell
+    and a field left by Back: the page goes on, the app settles, and what was typed is there."""
+    context = browser.new_context(viewport={"width": 1280, "height": 900}, has_touch=True)
+    page = context.new_page()
+    open_sample(page, address, SAMPLE)
+
+    def leave_for(title: str) -> None:
+        page.locator("[data-testid='stSidebarNavLink']", has_text=title).first.tap()
+        expect(page.locator("h1")).to_have_text(title, timeout=WAIT_MS)
+        wait_idle(page)
+
+    go(page, "Work")
+    _type_into(page, 1, 1, "Left by the menu", leave="")
+    leave_for("People")
+    go(page, "Work")
+    expect(page.get_by_text("Edited, not applied: Dive work")).to_be_visible(timeout=WAIT_MS)
+    _type_into(page, 1, 2, "Left by Apply", leave="")
+    page.locator("[class*='st-key-apply_'] button:visible").tap()
+    expect(page.get_by_text("Nothing is edited.")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(page)
+    expect(_cells(page).filter(has_text="Left by the menu")).not_to_have_count(0, timeout=WAIT_MS)
+    expect(_cells(page).filter(has_text="Left by Apply")).not_to_have_count(0, timeout=WAIT_MS)
+    go(page, "Site and water")
+    page.get_by_label(re.compile("^Day ends")).fill("1630")
+    leave_for("People")
+    go(page, "Site and water")
+    expect(page.get_by_text("Edited, not applied: Site")).to_be_visible(timeout=WAIT_MS)
+    page.get_by_label(re.compile("^Day starts")).fill("0615")
+    page.evaluate("history.back()")
+    expect(page.locator("h1")).to_have_text("People", timeout=WAIT_MS)
+    wait_idle(page)
+    _type_into(page, 1, 1, "Left by Back", leave="")
+    page.evaluate("history.back()")
+    expect(page.locator("h1")).to_have_text("Site and water", timeout=WAIT_MS)
+    page.evaluate("history.forward()")
+    expect(_cells(page).filter(has_text="Left by Back")).not_to_have_count(0, timeout=WAIT_MS)
+    go(page, "Site and water")
+    expect(page.get_by_label(re.compile("^Day starts"))).to_have_value("0615", timeout=WAIT_MS)
+    context.close()
+
+
+def test_the_order_of_what_counts_is_picked(tab: Page, address: str) -> None:
+    """On the page of crew rules: emptied, one stage picked, applied: it is first, the others follow."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Crew rules")
+    tab.get_by_role("radio", name="Rules", exact=True).click()
+    field = tab.locator("[class*='st-key-set_Rules_stage_order_']")
+    expect(field).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    field.get_by_role("button", name="Clear all").click()
+    wait_idle(tab)
+    field.locator("input").click()
+    tab.get_by_role("option", name="overtime", exact=True).click()
+    expect(tab.get_by_text("Edited, not applied: Rules")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    tab.keyboard.press("Escape")
+    press(tab.locator(".st-key-apply_rules button:visible"), tab.get_by_text("Nothing is edited."))
+    wait_idle(tab)
+    first = tab.locator("[class*='st-key-set_Rules_stage_order_'] button[aria-label^='Remove']").first
+    expect(first).to_have_accessible_name("Remove overtime", timeout=WAIT_MS)
 
 
 def test_an_edit_is_applied_and_undone(tab: Page, address: str) -> None:
@@ -256,41 +319,6 @@ def test_an_edit_is_applied_and_undone(tab: Page, address: str) -> None:
     expect(tab.locator(".st-key-undo button:visible")).to_be_disabled(timeout=WAIT_MS)
     wait_idle(tab)
     expect(tab.get_by_label(re.compile("^Day ends"))).to_have_value(before, timeout=WAIT_MS)
-
-
-def test_a_dive_moved_by_hand_is_planned_round(tab: Page, address: str, tmp_path: Path) -> None:
-    """The first dive at 1000, while another is in the water: the rule is told; the new plan keeps the pin."""
-    open_sample(tab, address, SAMPLE)
-    go(tab, "Tomorrow")
-    plan(tab, 5)
-    _finished(tab)
-    wait_idle(tab)
-    job = read_job(ROOT / "sample_jobs" / f"{SAMPLE}.xlsx")
-    before = from_json(_download(tab, "plan_json", tmp_path).read_text(encoding="utf-8"), job)
-    first = min(before.dives, key=lambda d: d.leave_surface_min)
-    field = tab.locator("[class*='st-key-move_leave_'] input")
-    field.fill("1000")
-    field.press("Enter")
-    expect(tab.get_by_text(re.compile("The plan moved so breaks"))).to_be_visible(timeout=WAIT_MS)
-    expect(tab.get_by_text("one-dive-a-station").first).to_be_visible(timeout=WAIT_MS)
-    # More time than the first run had: on a busy machine five seconds may pass before there is a plan.
-    limit = tab.locator(".st-key-seconds input")
-    limit.fill("15")
-    limit.press("Enter")
-    wait_idle(tab)
-    press(
-        tab.locator("[class*='st-key-move_keep_'] button:visible"),
-        tab.locator(".st-key-stop button:visible"),
-    )
-    _finished(tab)
-    expect(tab.get_by_text(re.compile("Rule check: clear"))).to_be_visible()
-    wait_idle(tab)
-    expect(tab.get_by_text(re.compile("edited since this plan was made"))).to_have_count(0)
-    pin = Pin(kind=PinKind.DIVES, item=first.item, start_min=600)
-    pinned = job.replace(pins=(*job.pins, pin))
-    after = from_json(_download(tab, "plan_json", tmp_path).read_text(encoding="utf-8"), pinned)
-    assert check(pinned, after) == ()
-    assert 600 in [d.leave_surface_min for d in after.dives if d.item == first.item]
 
 
 def test_a_phone_can_read_it(browser: Browser, address: str) -> None:

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import plotly.graph_objects as go
 import pytest
 
-from planner.charts import depth, groups, look, search
+from planner.charts import depth, groups, search
+from planner.charts.board import Board
 from planner.charts.look import Look, day_span, outside
 from planner.job import Span, TideMark, UnitSystem
 from planner.plan.model import Dive, DiverExposure
@@ -141,10 +141,8 @@ def test_no_tide_is_drawn_outside_the_waters() -> None:
             TideMark(minute=900, level_ft=11.0, high=True),
         )
     )
-    figure = look.add_tide_curve(go.Figure(), Look(), job, Span(start_min=420, end_min=1140))
-    curve = figure.data[0]
-    assert (curve.x[0], curve.y[0]) == (540, 2.0)
-    assert (curve.x[-1], curve.y[-1]) == (900, 11.0)
+    tide = Board(harbour_plan(job), job, Look()).values()["tide"]
+    assert (tide["points"][0], tide["points"][-1]) == ([540, 2.0], [900, 11.0])
 
 
 def test_dark_is_what_daylight_leaves() -> None:

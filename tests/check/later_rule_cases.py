@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from chamber_day import out_of_heavy_dress, through_the_chamber, two_through_the_chamber
-from longer_days import a_dressed_standby, over_two_days, two_teams
+from datetime import date
+
 from rule_cases import JOB, Case, Pair, on
 
 from planner.job import Job, Pin, PinKind, WorkSpell
+from tests.world.chamber_day import out_of_heavy_dress, through_the_chamber, two_through_the_chamber
 from tests.world.changed import with_person, with_rules
+from tests.world.longer_days import a_dressed_standby, over_two_days, two_teams
 from tests.world.parts import at
 from tests.world.quay import WRAP
 
@@ -27,6 +29,14 @@ def pinned(*pins: Pin) -> Pair:
     return on(JOB.replace(pins=pins))
 
 
+def with_stage(**gear: object) -> Pair:
+    """The dive through the chamber from a station with a stage and a spare hose just long enough."""
+    plan, job = through_the_chamber()
+    hose = {"spare_hose_length_ft": 60, "spare_hose_tested_on": date(2025, 5, 12)}
+    stations = (s.replace(in_water_stage=True, **{**hose, **gear}) for s in job.stations)
+    return plan, with_rules(job.replace(stations=tuple(stations)), stage_deeper_than_fsw=100)
+
+
 LATER_CASES: dict[str, Case] = {
     # the other dive surfaces 09:18; 43 min later is the first minute after
     "one-team-an-item": Case(lambda: two_teams(42), lambda: two_teams(43)),
@@ -35,6 +45,11 @@ LATER_CASES: dict[str, Case] = {
     "meal-break": Case(
         lambda: on(with_rules(JOB, meal_break_min=31, meal_break_after_min=152)),
         lambda: on(with_rules(JOB, meal_break_min=30, meal_break_after_min=152)),
+    ),
+    # Sam and Cal: 08:00 to 09:13 and 11:30 to 12:33, with 137 min between
+    "watch-relief": Case(
+        lambda: on(with_rules(JOB, watch_max_min=240, watch_break_min=138)),
+        lambda: on(with_rules(JOB, watch_max_min=240, watch_break_min=137)),
     ),
     # Ana leaves the surface 08:30, 480 min after half past midnight
     "night-duty": Case(
@@ -67,10 +82,14 @@ LATER_CASES: dict[str, Case] = {
     ),
     # undressed 12:58, out of the chamber 12:59
     "in-the-chamber": Case(lambda: through_the_chamber(at(12, 58)), through_the_chamber),
-    # the one before is at the surface 12:38 and out of the chamber 12:59
     # 1:20 from 40 fsw to the surface and 0:30 of compression leave 3:10 of the five minutes
     "chamber-in-time": Case(lambda: out_of_heavy_dress(4), lambda: out_of_heavy_dress(3)),
+    # the one before is at the surface 12:38 and out of the chamber 12:59
     "chamber-one-at-a-time": Case(lambda: two_through_the_chamber(20), lambda: two_through_the_chamber(21)),
+    # 60 fsw and no way out; the day is 12 May 2026
+    "heavy-stage-and-hose": Case(
+        lambda: with_stage(spare_hose_tested_on=date(2025, 5, 11)), lambda: with_stage()
+    ),
     "standby-dressing": Case(lambda: a_dressed_standby(42), lambda: a_dressed_standby(43)),
     "pins-kept": Case(
         lambda: pinned(Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 31))),

@@ -6,8 +6,20 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, time
 
-from planner.job import After, Certificate, CrewMinimum, DutyPair, Gear, Job, OutfitState
+from planner.day import with_briefings
+from planner.job import (
+    After,
+    Certificate,
+    CrewMinimum,
+    DutyCertificate,
+    DutyPair,
+    Gate,
+    Gear,
+    Job,
+    OutfitState,
+)
 from planner.job.duties import (
+    BRIEFING,
     CHAMBER_OPERATOR,
     CONSOLE,
     ENTRY_DIVER,
@@ -17,7 +29,7 @@ from planner.job.duties import (
     SUPERVISOR,
     TENDER,
 )
-from planner.plan import Leftover, Plan, Reason
+from planner.plan import DutySpell, Leftover, Plan, Reason, SurfaceTask
 from tests.world.changed import (
     past,
     shifted,
@@ -71,6 +83,50 @@ def from_north(minutes_later: int) -> Pair:
     return plan.replace(duties=north), with_item(JOB, ANODES, station=None)
 
 
+def turned_around(turnaround_min: int) -> Pair:
+    """The same two minutes after dive 1 has surfaced, where the job asks for a turnaround."""
+    plan, job = from_north(40)
+    return plan, with_rules(job, station_turnaround_min=turnaround_min)
+
+
+def briefed_for(minutes: int) -> Pair:
+    """Everybody briefed for a quarter of an hour, as the job asks, and Tom for some minutes."""
+    early = with_person(with_site(JOB, day_start=time(6)), "Rob", available=(span(at(6), at(18)),))
+    job = with_rules(early, briefing_min=15)
+    plan = with_briefings(job, PLAN.replace(stages=()))
+    return with_spells(plan, None, BRIEFING, "Tom", start_min=at(7) - minutes), job
+
+
+def only_dressing_the_standby() -> Plan:
+    """Uwe dresses and undresses the standby diver of the first dive, and is not there while it is down."""
+    uwe = next(s for s in PLAN.duties if (s.dive, s.duty, s.person) == ("1", STANDBY_TENDER, "Uwe"))
+    both = (uwe.replace(end_min=at(8, 30)), uwe.replace(start_min=at(9, 13)))
+    return PLAN.replace(duties=(*(s for s in PLAN.duties if s is not uwe), *both))
+
+
+def inspected_at(end_min: int | None) -> Pair:
+    """Two heavy outfits inspected for ten minutes each by the tenders of dive 1, who dress its diver from
+    08:00; None: not at all."""
+    job = with_rules(JOB, inspection_heavy_min=10, inspection_pairs=1)
+    plan = PLAN.replace(stages=())
+    if end_min is None:
+        return plan, job
+    (block,) = job.standing_items
+    task = SurfaceTask(item=block.name, start_min=end_min - 20, end_min=end_min)
+    hands = [s for s in plan.duties if (s.dive, s.duty) == ("1", TENDER)]
+    held = [
+        DutySpell(person=s.person, duty=TENDER, start_min=end_min - 20, end_min=end_min, item=block.name)
+        for s in hands
+    ]
+    return plan.replace(surface_tasks=(*plan.surface_tasks, task), duties=(*plan.duties, *held)), job
+
+
+def with_hoses(divers_ft: int, standbys_ft: int) -> Job:
+    """The sound job with those umbilicals on the outfits of the first dive."""
+    job = with_outfit(JOB, "H1", umbilical_length_ft=divers_ft)
+    return with_outfit(job, "H2", umbilical_length_ft=standbys_ft)
+
+
 def left_over(item: str, planned: int, needed: int) -> Plan:
     """The sound plan with one more item left over."""
     more = Leftover(
@@ -81,6 +137,34 @@ def left_over(item: str, planned: int, needed: int) -> Plan:
 
 def expiring(day: date) -> tuple[Certificate, ...]:
     return (Certificate(name=TICKET, expires=day),)
+
+
+def first_aid(expires: date) -> Pair:
+    """Supervisors need first aid; Sam's is good until a day, the others' for ever."""
+    rows = (DutyCertificate(duty=SUPERVISOR, certificate="first aid"),)
+    job = with_rules(JOB, duty_certificates=rows)
+    for name in ("Sam", "Sol", "Ned"):
+        until = expires if name == "Sam" else None
+        job = with_person(job, name, certificates=(Certificate(name="first aid", expires=until),))
+    return on(job)
+
+
+def tagged_out(until: int) -> Pair:
+    """The intake by the piles is tagged out by one person after the other, and again for the third dive."""
+
+    def held(by: str, start: int, end: int) -> Gate:
+        return Gate(what="intake tagged out", items=(WRAP,), held_by=by, start_min=start, end_min=end)
+
+    gates = (held("Ira", at(8), at(8, 50)), held("Jon", at(8, 50), until), held("Ira", at(12), at(13)))
+    return on(JOB.replace(gates=(*gates, Gate(what="propeller locked", items=(WRAP,)))))
+
+
+def hoses_of(length_ft: int, hazard_ft: int) -> Pair:
+    """Heavy hoses of a length, and the intake that far from the station."""
+    job = with_outfit(
+        with_outfit(JOB, "H1", umbilical_length_ft=length_ft), "H2", umbilical_length_ft=length_ft
+    )
+    return on(job.replace(gates=(Gate(what="intake", items=(WRAP,), hazard_distance_ft=hazard_ft),)))
 
 
 DAY, DAY_BEFORE = date(2026, 5, 12), date(2026, 5, 11)
@@ -157,6 +241,8 @@ CASES: dict[str, Case] = {
         lambda: on(with_person(JOB, "Ana", depth_rating_fsw=57)),
         lambda: on(with_person(JOB, "Ana", depth_rating_fsw=58)),
     ),
+    # Sam supervises dive 1 on the day; his first aid is good until that day, or ended the day before
+    "duty-certificates": Case(lambda: first_aid(DAY_BEFORE), lambda: first_aid(DAY)),
     "certificates": Case(
         lambda: on(with_person(JOB, "Ana", certificates=expiring(DAY_BEFORE))),
         lambda: on(with_person(JOB, "Ana", certificates=expiring(DAY))),
@@ -195,6 +281,12 @@ CASES: dict[str, Case] = {
         lambda: on(with_outfit(JOB, "H1", turnaround_min=118)),
         lambda: on(with_outfit(JOB, "H1", turnaround_min=117)),
     ),
+    # inside the pipe at 36 fsw without stops: 3 min at 1.4 × 69/33, 2 min up at 1.4 × 51/33, 13.11 scf;
+    # out of 0.4 cu ft that is 481.8 psi, and 135 for the regulator (U.S. Navy Diving Manual 8-2.2.1)
+    "bailout-carried": Case(
+        lambda: on(with_outfit(JOB, "L1", bailout_psi=616)),
+        lambda: on(with_outfit(JOB, "L1", bailout_psi=617)),
+    ),
     "day-window": Case(
         lambda: on(with_site(JOB, day_start=time(7, 1))), lambda: on(with_site(JOB, day_start=time(7, 0)))
     ),
@@ -202,6 +294,9 @@ CASES: dict[str, Case] = {
         lambda: on(with_item(JOB, WRAP, windows=(span(at(8, 30), at(12, 32)),))),
         lambda: on(with_item(JOB, WRAP, windows=(span(at(8, 30), at(12, 33)),))),
     ),
+    # dive 1 is in the water 08:30 to 09:13; Jon's hold begins as Ira's ends
+    "gate-held": Case(lambda: tagged_out(at(9, 12)), lambda: tagged_out(at(9, 13))),
+    "hose-short-of-hazard": Case(lambda: hoses_of(60, 60), lambda: hoses_of(60, 61)),
     "slack-water": Case(
         lambda: on(
             JOB.replace(
@@ -241,6 +336,15 @@ CASES: dict[str, Case] = {
             with_item(JOB, ANODES, bottom_work_min=41, splittable=True),
         ),
     ),
+    # dive 1: 41 min on the bottom; 30 to dress, 2 up and 20 to undress
+    "longest-bottom": Case(
+        lambda: on(with_rules(JOB, longest_bottom_heavy_min=40)),
+        lambda: on(with_rules(JOB, longest_bottom_heavy_min=41)),
+    ),
+    "longest-in-dress": Case(
+        lambda: on(with_rules(JOB, longest_in_dress_heavy_min=92)),
+        lambda: on(with_rules(JOB, longest_in_dress_heavy_min=93)),
+    ),
     # the dives work 40 and 30 min
     "least-useful": Case(
         lambda: on(with_item(JOB, WRAP, least_useful_min=31)),
@@ -254,6 +358,7 @@ CASES: dict[str, Case] = {
         lambda: on(with_item(JOB, ANODES, divers=2)), lambda: on(with_item(JOB, ANODES, divers=1))
     ),
     "one-dive-a-station": Case(lambda: from_north(37), lambda: from_north(38)),
+    "station-turnaround": Case(lambda: turned_around(3), lambda: turned_around(2)),
     "stations-at-once": Case(
         lambda: on(with_site(JOB, stations_at_once=1)), lambda: on(with_site(JOB, stations_at_once=2))
     ),
@@ -294,6 +399,8 @@ CASES: dict[str, Case] = {
         lambda: on(with_person(JOB, "Tom", last_duty_end_min=-59)),
         lambda: on(with_person(JOB, "Tom", last_duty_end_min=-60)),
     ),
+    "briefed": Case(lambda: briefed_for(14), lambda: briefed_for(15)),
+    "day-blocks": Case(lambda: inspected_at(None), lambda: inspected_at(at(8))),
     # Tom from 07:00 to 12:53
     "duty-span": Case(
         lambda: on(with_rules(JOB, duty_span_max_min=352)), lambda: on(with_rules(JOB, duty_span_max_min=353))
@@ -312,18 +419,16 @@ CASES: dict[str, Case] = {
     ),
     "crew-tenders": Case(
         lambda: of(without(PLAN, "1", TENDER, "Tia")),
-        lambda: (
-            without(PLAN, "1", TENDER, "Tia"),
-            with_minimum(TENDER, 1, Gear.HEAVY),
-        ),
+        lambda: of(with_spells(PLAN, "1", TENDER, "Tia", end_min=at(9, 34))),
     ),
+    "standby-hose": Case(lambda: on(with_hoses(200, 199)), lambda: on(with_hoses(200, 200))),
     "crew-standby": Case(
-        lambda: of(with_spells(PLAN, "1", STANDBY, "Dan", start_min=at(8, 31))),
-        lambda: of(with_spells(PLAN, "1", STANDBY, "Dan", start_min=at(8, 0))),
+        lambda: of(without(PLAN, "1", STANDBY, "Dan")),
+        lambda: of(with_spells(PLAN, "1", STANDBY, "Dan", end_min=at(9, 34))),
     ),
     "crew-standby-tender": Case(
-        lambda: of(without(PLAN, "1", STANDBY_TENDER, "Uwe")),
-        lambda: of(with_spells(PLAN, "1", STANDBY_TENDER, "Uwe", end_min=at(9, 14))),
+        lambda: of(only_dressing_the_standby()),
+        lambda: of(with_spells(PLAN, "1", STANDBY_TENDER, "Uwe", end_min=at(9, 34))),
     ),
     "crew-console": Case(
         lambda: of(without(PLAN, "1", CONSOLE, "Cal")),

@@ -5,18 +5,18 @@ from __future__ import annotations
 import json
 
 import pytest
-from chamber_day import (
-    operator_until,
-    out_of_heavy_dress,
-    through_the_chamber,
-    two_through_the_chamber,
-)
 
 from planner.check import check
 from planner.job import CrewMinimum, CrewRules, Gear, Job, Policy
 from planner.job.duties import CHAMBER_OPERATOR, DEFAULT_MINIMA, DIVER, STANDBY, TENDER
 from planner.job.presets import PRESETS
 from planner.plan import Plan, from_json, no_flight, to_json
+from tests.world.chamber_day import (
+    operator_until,
+    out_of_heavy_dress,
+    through_the_chamber,
+    two_through_the_chamber,
+)
 from tests.world.changed import (
     shifted,
     with_dive,

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from chamber_day import through_the_chamber, two_through_the_chamber
 
 from planner.air.chamber import (
     decompression_scf,
     item_chamber_finding,
+    needs_chamber,
     oxygen_scf,
     pressing_scf,
     ready_scf,
@@ -15,6 +15,7 @@ from planner.air.chamber import (
 )
 from planner.check import check
 from planner.job import AirPlant, Job
+from tests.world.chamber_day import through_the_chamber, two_through_the_chamber
 from tests.world.lock import NO_STOP_60, STOPS_100, job
 
 LOCKS = AirPlant(chamber_inner_cuft=200, chamber_outer_cuft=70)
@@ -118,3 +119,9 @@ def test_an_item_is_left_out_where_even_one_dive_lacks_gas() -> None:
     assert found is not None and found.rule == "chamber-gas"
     assert "5574 scf of primary air, 5573 scf are on hand" in found.sentence
     assert item_chamber_finding(with_gas(job(), READY, READY), deep, STOPS_100) is None
+
+
+@pytest.mark.parametrize(("depth_fsw", "needed"), [(100, False), (101, True)])
+def test_the_chamber_at_the_trigger_itself(depth_fsw: int, needed: bool) -> None:
+    """29 CFR 1910.423(c)(1): deeper than 100 fsw; a dive to that very depth without stops needs none."""
+    assert needs_chamber(job(), depth_fsw, NO_STOP_60) is needed

@@ -5,15 +5,15 @@ from __future__ import annotations
 from typing import Any
 
 import hypothesis.strategies as st
-from hypothesis import given, settings
-from longer_days import with_charted_depth
 
 from planner.check import RULES, air_findings, check
 from planner.job import PastDive, Pin, PinKind, Policy, WorkSpell
 from planner.job.base import Part
 from planner.plan import DutySpell, Plan, unchecked
 from tests.world.changed import with_item, with_person, with_rules, with_site
+from tests.world.longer_days import with_charted_depth
 from tests.world.quay import AIR, ANODES, GATE, NORTH, RIG, SOUTH, WRAP, a_job, a_plan
+from tests.world.random_cases import held_for
 
 JOB, PLAN = a_job(), a_plan()
 
@@ -69,8 +69,7 @@ def plans(draw: st.DrawFn) -> Plan:
     return plan
 
 
-@settings(max_examples=150, deadline=None)
-@given(plans())
+@held_for(plans(), quick=25, long=300)
 def test_any_plan_is_answered_about_its_air(plan: Plan) -> None:
     """Where the job has an air plant, flow, reserve and tests are worked out for any plan."""
     for finding in air_findings(JOB.replace(air=AIR), plan):
@@ -85,8 +84,7 @@ def test_a_dive_above_the_water_is_answered() -> None:
     assert "depth-of-item" in {finding.rule for finding in check(job, plan)}
 
 
-@settings(max_examples=300, deadline=None)
-@given(plans())
+@held_for(plans(), quick=50, long=600)
 def test_any_plan_is_answered(plan: Plan) -> None:
     """A sound plan changed at random in times, names and numbers never ends in a traceback."""
     for breach in check(JOB, plan):
@@ -94,8 +92,7 @@ def test_any_plan_is_answered(plan: Plan) -> None:
         assert breach.sentence
 
 
-@settings(max_examples=100, deadline=None)
-@given(
+@held_for(
     plans(),
     st.sampled_from(Policy),
     st.integers(0, 10_000),
@@ -109,6 +106,8 @@ def test_any_plan_is_answered(plan: Plan) -> None:
         ),
         max_size=3,
     ),
+    quick=25,
+    long=200,
 )
 def test_any_policy_and_history_is_answered(
     plan: Plan, policy: Policy, altitude_ft: int, dives: list[PastDive]
@@ -118,8 +117,7 @@ def test_any_policy_and_history_is_answered(
     check(with_person(job, "Ana", past_dives=tuple(dives)), plan)
 
 
-@settings(max_examples=200, deadline=None)
-@given(plans())
+@held_for(plans(), quick=33, long=400)
 def test_with_every_rule_on_any_plan_is_answered(plan: Plan) -> None:
     """Tide, rest, breaks, nights, standby dressing, hand-over, pins and a week of days change nothing about
     that; nor do the statements for a person to tick."""
@@ -148,8 +146,7 @@ def test_with_every_rule_on_any_plan_is_answered(plan: Plan) -> None:
     assert all(unchecked(job, plan))
 
 
-@settings(max_examples=200, deadline=None)
-@given(st.data())
+@held_for(st.data(), quick=33, long=400)
 def test_a_shorter_spell_of_a_dive_is_always_convicted(data: st.DataObject) -> None:
     """Nobody of a dive's crew may come a minute late or go a minute early: every spell is needed."""
     index = data.draw(st.integers(0, len(PLAN.duties) - 1))

@@ -69,6 +69,71 @@ def test_standby_after_a_dive_without_a_group() -> None:
     assert broken(PLAN, job) == {"standby-able-to-go"}
 
 
+@pytest.mark.parametrize(("minutes", "able"), [(0, True), (1, False)])
+def test_standby_in_the_minute_in_which_he_is_clean(minutes: int, able: bool) -> None:
+    """48 h after a schedule without a group he is clean (longest wait of table 9-6); a minute before not."""
+    surfaced = at(8, 30) - 48 * 60 + minutes
+    job = with_person(JOB, "Dan", past_dives=(past(150, 90, surfaced),))
+    assert broken(PLAN, job) == (set() if able else {"standby-able-to-go"})
+
+
+@pytest.mark.parametrize(
+    ("surfaced", "rules"),
+    [
+        (at(8, 26), {"same-dive-under-ten"}),
+        (at(8, 25), {"residual-nitrogen", "table-row"}),
+    ],
+)
+def test_ten_minutes_make_two_dives(surfaced: int, rules: set[str]) -> None:
+    """Cruz goes down at 08:35 as if clean: after nine minutes that is the same dive (table 9-8), after
+    exactly ten he is in group B, with 21 min of residual nitrogen."""
+    job = with_person(JOB, "Cruz", past_dives=(past(36, 20, surfaced),))
+    assert broken(PLAN, job) == rules
+
+
+@pytest.mark.parametrize(
+    ("depth_fsw", "bottom_time_min", "too_much"),
+    [(190, 31, False), (190, 30, False), (191, 30, False), (191, 31, True)],
+)
+def test_deeper_than_190_fsw_for_more_than_half_an_hour(
+    depth_fsw: int, bottom_time_min: int, too_much: bool
+) -> None:
+    """29 CFR 1910.425(b)(1): to 190 fsw, or to 220 fsw for a bottom time of 30 min or less."""
+    job = with_item(with_rules(JOB, greatest_depth_fsw=220), ANODES, depth_fsw=depth_fsw)
+    plan = with_dive(PLAN, "2", depth_fsw=depth_fsw, leave_bottom_min=at(8, 35) + bottom_time_min)
+    assert ("greatest-depth" in broken(plan, job)) is too_much
+
+
+@pytest.mark.parametrize(("deeper_than_fsw", "asked"), [(58, False), (57, True)])
+def test_stage_and_spare_hose_at_the_depth_itself(deeper_than_fsw: int, asked: bool) -> None:
+    """29 CFR 1910.425(c)(5): deeper than; a dive to that very depth without stops asks for neither."""
+    job = with_rules(JOB, stage_deeper_than_fsw=deeper_than_fsw)
+    assert broken(PLAN, job) == ({"heavy-stage-and-hose"} if asked else set())
+
+
+@pytest.mark.parametrize(("water_temp_f", "cold"), [(50.0, False), (49.9, True)])
+def test_water_at_the_limit_is_not_cold(water_temp_f: float, cold: bool) -> None:
+    """Colder than 50 °F (common practice, from memory): 41 min on the bottom are one too many only there."""
+    job = with_rules(JOB, longest_bottom_heavy_cold_min=40)
+    assert broken(PLAN, with_site(job, water_temp_f=water_temp_f)) == ({"longest-bottom"} if cold else set())
+
+
+@pytest.mark.parametrize(
+    ("limits", "rule"),
+    [
+        # Tom from 07:00 to 09:33, his gap of 30 min no break: 153 min
+        ({"meal_break_min": 31, "meal_break_after_min": 153}, None),
+        ({"meal_break_min": 31, "meal_break_after_min": 152}, "meal-break"),
+        # Sam and Cal from 08:00 to 12:33, their gap of 137 min no break: 273 min
+        ({"watch_break_min": 138, "watch_max_min": 273}, None),
+        ({"watch_break_min": 138, "watch_max_min": 272}, "watch-relief"),
+    ],
+)
+def test_as_long_as_allowed_without_a_break(limits: dict[str, int], rule: str | None) -> None:
+    """The longest stretch that is allowed is allowed; a minute more is not."""
+    assert broken(PLAN, with_rules(JOB, **limits)) == ({rule} if rule else set())
+
+
 def test_standby_must_be_fit_like_a_diver() -> None:
     """Certificates, medical and an outfit count for the standby diver too."""
     assert broken(PLAN, with_person(JOB, "Dan", certificates=())) == {"standby-able-to-go"}
@@ -233,22 +298,19 @@ def test_a_standby_diver_holds_nothing_else() -> None:
 
 def test_a_station_duty_begins_when_the_dive_before_is_up() -> None:
     """While one diver dresses and another is in the water, the crew of the dive in the water covers both:
-    the duties of the second dive begin at 09:13, not at its dressing."""
+    the duties of the second dive begin at 09:13, not at its dressing; its standby diver dresses before."""
+    own = (DIVER, "diver at the entry", "tender", STANDBY, STANDBY_TENDER)
     plan = shifted(with_diver(PLAN, "2", "Bo", surface_interval_min=635 + 38), "2", 38)
     plan = with_dive(plan, "2", station=NORTH)
     plan = plan.replace(
         duties=tuple(
             s.replace(station=NORTH, start_min=at(9, 13) if s.start_min == at(8, 58) else s.start_min)
-            if s.dive == "2"
+            if s.dive == "2" and s.duty not in own
             else s
             for s in plan.duties
-            if not (s.dive == "2" and s.duty in (DIVER, "diver at the entry", "tender"))
+            if not (s.dive == "2" and s.duty in own)
         )
-        + tuple(
-            s.replace(station=NORTH)
-            for s in plan.duties
-            if s.dive == "2" and s.duty in (DIVER, "diver at the entry", "tender")
-        )
+        + tuple(s.replace(station=NORTH) for s in plan.duties if s.dive == "2" and s.duty in own)
     )
     job = with_item(JOB, ANODES, station=None)
     assert broken(plan, job) == set()
@@ -292,7 +354,12 @@ def a_dive_with_stops() -> tuple[Plan, Job]:
     plan = with_diver(plan, "3", "Ana", equivalent_min=65, group_after="L", schedule=STOP_ROW)
     later = {at(12, 33): at(12, 40), at(12, 53): at(13), at(13, 33): at(13, 40)}
     plan = plan.replace(
-        duties=tuple(s.replace(end_min=later[s.end_min]) if s.dive == "3" else s for s in plan.duties),
+        duties=tuple(
+            s.replace(start_min=later.get(s.start_min, s.start_min), end_min=later.get(s.end_min, s.end_min))
+            if s.dive == "3"
+            else s
+            for s in plan.duties
+        ),
         stages=(
             PLAN.stages[0].replace(value=1600),
             PLAN.stages[1].replace(value=at(13)),
@@ -361,3 +428,10 @@ def test_stations_of_slack_windows() -> None:
     """A slack window of another station is none here."""
     job = JOB.replace(water_windows=tuple(w.replace(stations=(SOUTH,)) for w in JOB.water_windows))
     assert broken(PLAN, job) == {"slack-water"}
+
+
+@pytest.mark.parametrize("other", [RIG, "Inspecting"])
+def test_who_works_on_another_item_is_no_crew_of_this_one(other: str) -> None:
+    """Cat drives the crane for another item, named before or after this one, while the scrap is loaded."""
+    found = check(JOB, with_spells(PLAN, None, "crane driver", "Cat", item=other))
+    assert ("surface-crew", SCRAP) in {(b.rule, b.where) for b in found}

@@ -18,8 +18,6 @@ from functools import cache, partial
 from typing import Any
 
 import pytest
-from chamber_day import through_the_chamber
-from longer_days import over_two_days
 
 from planner.check import check
 from planner.check.stages import stage_kinds, stage_value
@@ -27,6 +25,8 @@ from planner.errors import InputFaults
 from planner.job import Job, OutfitState
 from planner.job.duties import DRESSED_DUTIES, STANDBY, TENDER, duty_qualifies
 from planner.plan import Plan, Stage, Status, from_json, to_json
+from tests.world.chamber_day import through_the_chamber
+from tests.world.longer_days import over_two_days
 from tests.world.pier import pier_job, pier_plan
 from tests.world.quay import a_job, a_plan
 from tests.world.sample_plans import SAMPLES, planned

@@ -8,6 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from planner.check import check
+from planner.day import crew_counts
 from planner.hours.worked import CHAMBER_WATCH, from_plan
 from planner.job import CrewMinimum, Job
 from planner.job.duties import CHAMBER_OPERATOR
@@ -16,12 +17,12 @@ from planner.log import Kind, after_dives
 from planner.log.happened import dives_by_person
 from planner.log.judge import depth_flags
 from planner.plan import Plan
-from planner.schedule.problem.prepare import crew_counts, prepare
+from planner.schedule.problem.prepare import prepare
 from planner.sheets.dive_record_book import DEEPER_FSW
 from planner.workbook import read_job
 from tests.log.logging import day_of, dived, entry
 from tests.world.changed import with_rules, with_site
-from tests.world.parts import at
+from tests.world.parts import PLAIN, at
 from tests.world.quay import a_job, a_plan
 
 PLAN: Plan = a_plan()
@@ -94,7 +95,7 @@ def test_a_hundred_by_pneumofathometer_asks_for_a_chamber() -> None:
 
     29 CFR 1910.423(c): deeper than 100 fsw; 101 fsw by the manual's correction.
     """
-    job = read_job(CASE)
+    job = with_rules(read_job(CASE), **PLAIN)
     deep = prepare(job).work_of("Sling the sunken winch")
     assert deep.item.depth_fsw == DEEPER_FSW == 100
     assert deep.chamber_watch_always

@@ -5,18 +5,21 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 
 from planner.check import Rule, check
 from planner.check.facts import Facts
 from planner.check.rule import convicts_by
-from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Job, PastDive, Pin, PinKind, WorkSpell
+from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Gear, Job, PastDive, Pin, PinKind, WorkSpell
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
-from planner.plan import Finding, Plan, no_flight, to_json, unchecked
-from planner.tables import wait_before_altitude_min
+from planner.plan import DutySpell, Finding, Plan, SurfaceTask, no_flight, to_json, unchecked
+from planner.table_sets import table_set
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
+from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
 from tests.world.quay import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan
+
+NAVY = table_set()
+
 
 PLAN, JOB = a_plan(), a_job()
 
@@ -106,17 +109,17 @@ def test_a_standby_diver_never_hands_over_in_mid_dive() -> None:
     job = job.replace(outfits=(*job.outfits, h3))
     plan = relieved(STANDBY, "1", "Dan", "Fay", at(8, 50), 10)
     plan = with_spells(plan, "1", STANDBY, "Fay", outfit="H3")
-    assert broken(plan, job) == {"hand-over"}
+    assert broken(plan, job) == {"hand-over", "standby-dressing"}
 
 
 def test_the_standby_dresses_with_his_own_hands() -> None:
     """Two dress one diver in heavy dress (common practice): without the second hand, or with less than the
-    dressing or the undressing time, the rule is broken; switched off, nothing is asked."""
+    dressing or the undressing time, the rule is broken, whether or not the job sets a limit."""
     plan, job = a_dressed_standby(120)
     assert broken(plan, job) == set()
     alone = plan.replace(duties=tuple(s for s in plan.duties if s.person != "Yan"))
     assert broken(alone, job) == {"standby-dressing"}
-    assert broken(alone, with_rules(job, standby_dressed_max_min=0)) == set()
+    assert broken(alone, with_rules(job, standby_dressed_max_min=0)) == {"standby-dressing"}
     early = with_spells(plan, "1", STANDBY, "Dan", end_min=at(9, 32))
     assert broken(early, job) == {"standby-dressing"}
     late = with_spells(plan, "1", STANDBY, "Dan", start_min=at(8, 1))
@@ -134,6 +137,82 @@ def test_a_standby_may_stay_dressed_between_two_dives() -> None:
     )
     assert broken(plan, job) == set()
     assert broken(plan, with_rules(job, standby_dressed_max_min=242)) == {"standby-dressing"}
+
+
+@pytest.mark.parametrize(("dress_min", "rules"), [(53, set()), (52, {"times-in-order", "standby-dressing"})])
+def test_one_tender_dresses_a_diver_for_longer(dress_min: int, rules: set[str]) -> None:
+    """Crew rows of one tender in heavy dress: by the built-in list 53 min into it and 40 out of it, for the
+    diver and the standby diver, who has one tender as well."""
+    job = with_rules(
+        JOB,
+        minima=tuple(
+            r.replace(count=1) if (r.duty, r.gear) == (TENDER, Gear.HEAVY) else r for r in JOB.rules.minima
+        ),
+    )
+    job = with_item(job, WRAP, after=())
+    plan = PLAN.replace(surface_tasks=PLAN.surface_tasks[1:])
+    plan = plan.replace(duties=tuple(s for s in plan.duties if s.dive or s.item != RIG))
+    for dive in (PLAN.dives[0], PLAN.dives[2]):
+        start, end = dive.leave_surface_min - dress_min, dive.reach_surface_min + 40
+        plan = with_dive(plan, dive.id, dress_start_min=start, undressed_min=end)
+        moved = {dive.dress_start_min: start, dive.undressed_min: end}
+        plan = plan.replace(
+            duties=tuple(
+                s.replace(
+                    start_min=moved.get(s.start_min, s.start_min), end_min=moved.get(s.end_min, s.end_min)
+                )
+                if s.dive == dive.id
+                else s
+                for s in plan.duties
+                if s.dive != dive.id or s.person not in ("Tia", "Yan")
+            )
+        )
+    told = ("leftovers-told", "objective-values", "objective-stages")
+    assert broken(plan, job) - set(told) == rules
+
+
+@pytest.mark.parametrize(("start_min", "rules"), [(at(9, 28), set()), (at(9, 27), {"day-blocks"})])
+def test_cleaning_begins_when_the_last_is_undressed(start_min: int, rules: set[str]) -> None:
+    """The anode divers and Eli, their standby, are out of the light helmets at 09:28: cleaning may begin then
+    and not a minute sooner (common practice)."""
+    job = with_rules(JOB, cleaning_min=20, cleaning_hands=1)
+    block = next(i for i in job.standing_items if i.gear is Gear.LIGHT)
+    job = job.replace(blocks_done=tuple(i.key for i in job.standing_items if i is not block))
+    end = start_min + 20
+    task = SurfaceTask(item=block.name, start_min=start_min, end_min=end)
+    held = DutySpell(person="Xan", duty=TENDER, start_min=start_min, end_min=end, item=block.name)
+    done = PLAN.replace(stages=(), surface_tasks=(*PLAN.surface_tasks, task), duties=(*PLAN.duties, held))
+    assert broken(done, job) - {"one-duty-at-a-time"} == rules
+
+
+def test_two_standby_divers_do_not_share_their_hands() -> None:
+    """A second standby diver who dresses in the same half hour takes two tenders of his own (common practice:
+    two dress one diver in heavy dress)."""
+    dan = next(s for s in PLAN.duties if (s.dive, s.duty) == ("1", STANDBY))
+    h3 = JOB.outfit("H2").replace(name="H3", helmet_no="3", breastplate_no="3", straps_no="3")
+    more = (
+        JOB.person("Dan").replace(name="Fay"),
+        *(JOB.person("Uwe").replace(name=n) for n in ("Una", "Ula")),
+    )
+    job = JOB.replace(people=(*JOB.people, *more), outfits=(*JOB.outfits, h3))
+    plan = PLAN.replace(duties=(*PLAN.duties, dan.replace(person="Fay", outfit="H3")))
+    assert broken(plan, job) == {"standby-dressing"}
+    yan = [s for s in PLAN.duties if (s.dive, s.person) == ("1", "Yan")]
+    hands = tuple(s.replace(person=name) for s in yan for name in ("Una", "Ula"))
+    assert broken(plan.replace(duties=(*plan.duties, *hands)), job) == set()
+
+
+def test_no_step_from_one_outfit_into_another() -> None:
+    """Eli, in a light helmet at the south side until 09:28, stands by at the north side in heavy dress from
+    11:30: at 12:00 he is dressed; from 11:31 he is not, and in the minute in which he is out of the other
+    outfit he does not begin."""
+    job = with_person(JOB, "Eli", past_dives=())
+    plan = with_spells(PLAN, "3", STANDBY, "Dan", person="Eli")
+    assert broken(plan, job) == set()
+    late = with_spells(plan, "3", STANDBY, "Eli", start_min=at(11, 31))
+    assert "standby-dressing" in broken(late, job)
+    at_once = with_spells(plan, "2", STANDBY, "Eli", end_min=at(11, 30))
+    assert broken(at_once, job) == {"standby-dressing"}
 
 
 ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min=at(8, 30))
@@ -161,12 +240,17 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
         (Pin(kind=PinKind.STARTS, item="Seal the gate", start_min=at(9)), False),
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sam", duty=SUPERVISOR), True),
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sol", duty=SUPERVISOR), False),
+        (Pin(kind=PinKind.HOLDS, item=WRAP, person="Uwe", duty=STANDBY_TENDER), True),
+        # Yan lends a hand while the standby diver dresses and undresses, and holds it on no dive
+        (Pin(kind=PinKind.HOLDS, item=WRAP, person="Yan", duty=STANDBY_TENDER), False),
         (Pin(kind=PinKind.HOLDS, item=RIG, person="Rob", duty=RIGGER), True),
         (Pin(kind=PinKind.HOLDS, item=RIG, person="Tom", duty=RIGGER), False),
         # an item that is not planned has no duties to hold
         (Pin(kind=PinKind.HOLDS, item="Seal the gate", person="Sol", duty=SUPERVISOR), True),
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 33), end_min=at(11, 30)), True),
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 32), end_min=at(11, 30)), False),
+        # nobody of this job is briefed, so nobody is to be from then
+        (Pin(kind=PinKind.BRIEFED, start_min=at(7)), True),
     ],
 )
 def test_pins(pin: Pin, kept: bool) -> None:
@@ -247,7 +331,10 @@ def test_a_dive_before_the_job_counts_for_the_wait_before_flying() -> None:
     assert alone.group is not None and alone.group < "O"
     yesterday = PastDive(depth_fsw=60, bottom_time_min=90, surfaced_min=at(19) - 1440, group_after="O")
     with_it = {w.person: w for w in no_flight(PLAN, with_person(JOB, "Bo", past_dives=(yesterday,)))}["Bo"]
-    assert (with_it.group, with_it.until_min) == ("O", alone.surfaced_min + wait_before_altitude_min("O"))
+    assert (with_it.group, with_it.until_min) == (
+        "O",
+        alone.surfaced_min + NAVY.wait_before_altitude_min("O"),
+    )
     long_ago = yesterday.replace(surfaced_min=at(8) - 1440)
     assert {w.person: w for w in no_flight(PLAN, with_person(JOB, "Bo", past_dives=(long_ago,)))}[
         "Bo"
@@ -284,9 +371,16 @@ def test_air_is_for_a_person_to_tick_while_no_plant_is_given() -> None:
     assert not any("Air supply" in s for s in unchecked(JOB.replace(air=AirPlant(banks=(bank,)))))
 
 
-def test_no_meal_break_is_asked_as_shipped() -> None:
-    """The rules that are off change nothing about a plan."""
-    job = with_rules(JOB, meal_break_after_min=60, rest_parts=1, rest_long_part_min=1440, rest_least_min=360)
+def test_rules_that_are_off_change_nothing() -> None:
+    """Without a meal break and rest in rolling windows their other limits say nothing about a plan."""
+    job = with_rules(
+        JOB,
+        meal_break_after_min=60,
+        watch_break_min=240,
+        rest_parts=1,
+        rest_long_part_min=1440,
+        rest_least_min=360,
+    )
     assert broken(PLAN, job) == set()
     assert broken(without(PLAN, "2", "boat driver", "Ben"), job) == {"crew-other"}
 

@@ -11,11 +11,12 @@ from openpyxl import load_workbook
 from planner import CAUTION
 from planner.cli.main import main
 from planner.hours import CHAMBER_WATCH, EXAMPLE_RULES, from_log, from_plan, timesheets
-from planner.log import ActualDay, DayLog, Entry, Kind, Written
+from planner.log import ActualDay, DayLog, Kind, Written
 from planner.plan import to_json
 from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store
 from planner.workbook import write_job
+from tests.world.logged import as_planned
 from tests.world.quay import a_plan, with_air
 
 JOB = with_air()
@@ -110,15 +111,7 @@ def test_the_example_rules_are_written_and_read_back(
 
 def _logged(late_min: int) -> DayLog:
     """Dive 1 as it was made: every time as planned, and the surface reached later."""
-    dive = PLAN.dives[0]
-    times = {
-        Kind.LEAVE_SURFACE: dive.leave_surface_min,
-        Kind.REACH_BOTTOM: dive.reach_bottom_min,
-        Kind.LEAVE_BOTTOM: dive.leave_bottom_min,
-        Kind.REACH_SURFACE: dive.reach_surface_min + late_min,
-    }
-    when = JOB.clock.origin
-    entries = [Entry(kind=kind, at_min=at, dive=dive.id) for kind, at in times.items()]
+    when, entries = JOB.clock.origin, as_planned(PLAN.dives[0], late_min)
     return DayLog(tuple(Written(n, entry, when, "Ana") for n, entry in enumerate(entries, start=1)))
 
 

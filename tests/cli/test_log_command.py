@@ -5,13 +5,17 @@ from __future__ import annotations
 import argparse
 import re
 import shutil
+from io import BytesIO
 from pathlib import Path
 
 import pytest
+from openpyxl import load_workbook
 
 from planner import CAUTION
-from planner.cli.log import DONE, FAULTS, REFUSED, add_command
+from planner.cli.arguments import FAULTS
+from planner.cli.log import DONE, REFUSED, add_command
 from planner.job import Job
+from planner.log import CARD_LABELS
 from planner.plan import Plan, to_json
 from planner.store import Store
 from planner.workbook import read_job, write_job
@@ -40,11 +44,17 @@ def _run(folder: Path, *words: str, by: str = "Cal") -> int:
     return int(arguments.run(arguments))
 
 
+def _filled_card(folder: Path) -> None:
+    lines = [word for name in CARD_LABELS for word in (f"--{name}", f"{name}, 555 0101")]
+    assert _run(folder, "--job", JOB.site.name, "card", *lines) == DONE
+
+
 @pytest.fixture(scope="module")
 def day_of_issue(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The same folder once its watchbill is issued."""
     folder = _folder(tmp_path_factory.mktemp("issued"))
     files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    _filled_card(folder)
     assert _run(folder, "issue", *files, "--ticked") == DONE
     return folder
 
@@ -61,7 +71,41 @@ def test_issuing_asks_for_the_ticks_first(folder: Path, capsys: pytest.CaptureFi
     assert _run(folder, "issue", *files) == REFUSED
     said = capsys.readouterr().out
     assert "[ ] Emergency procedures" in said
-    assert "Missing on the emergency card" in said
+    assert "The emergency card lacks: decompression chamber, hospital" in said
+    with Store(str(folder / "store.sqlite")) as store:
+        assert store.latest_issued() == ()
+
+
+def test_a_card_with_a_line_missing_is_not_frozen(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """With everything ticked and one line of the emergency card blank nothing is issued, as on the screen;
+    ``log card`` says which, fills it, and then it is."""
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    _filled_card(folder)
+    assert _run(folder, "--job", JOB.site.name, "card", "--rescue", "") == REFUSED
+    assert "Rescue coordination centre: telephone, channel: MISSING" in capsys.readouterr().out
+    assert _run(folder, "issue", *files, "--ticked") == REFUSED
+    assert "The emergency card lacks: rescue coordination centre." in capsys.readouterr().out
+    assert _run(folder, "--job", JOB.site.name, "card", "--rescue", "VHF 16") == DONE
+    assert _run(folder, "issue", *files, "--ticked") == DONE
+
+
+def test_what_is_issued_is_the_sheets_that_were_chosen(folder: Path) -> None:
+    """Sheets and paper of ``log issue`` are those of ``plan``; what is kept has these alone."""
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    _filled_card(folder)
+    assert _run(folder, "issue", *files, "--ticked", "--sheets", "dives,brief", "--paper", "Letter") == DONE
+    with Store(str(folder / "store.sqlite")) as store:
+        printed = store.open_issued(JOB.site.name, JOB.site.first_day).printed
+    book = load_workbook(BytesIO(printed))
+    assert book.sheetnames == ["Brief", "Dives"]
+    assert {str(ws.page_setup.paperSize) for ws in book.worksheets} == {"1"}
+
+
+def test_gates_alone_of_a_job_without_any_are_refused(folder: Path) -> None:
+    """Before anything is stored, told as a fault of what was typed."""
+    files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    _filled_card(folder)
+    assert _run(folder, "issue", *files, "--ticked", "--sheets", "gates") == FAULTS
     with Store(str(folder / "store.sqlite")) as store:
         assert store.latest_issued() == ()
 
@@ -126,6 +170,7 @@ def test_what_cannot_be_done_is_said(
 def test_nobody_signs_nothing_is_stored(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A log entry and an issue both need a name."""
     files = str(folder / "job.xlsx"), str(folder / "plan.json")
+    _filled_card(folder)
     assert _run(folder, "issue", *files, "--ticked", by="") == REFUSED
     assert "Say who you are" in capsys.readouterr().err
 
@@ -139,4 +184,4 @@ def test_a_replan_says_how_many_duties_change(issued: Path, capsys: pytest.Captu
     assert number is not None
     # Two dives as tender are taken from her, and tended all the same.
     assert int(number[1]) >= 4
-    assert "\n  Tia\n    no more: " in told
+    assert "\n  Tia: no more " in told

@@ -34,10 +34,14 @@ from planner.day.by_hand import worked_out
 from planner.day.dive import duty_moments
 from planner.job import CrewRules, Policy
 from planner.job.duties import CHAMBER_OPERATOR, DIVER, SUPERVISOR, TENDER
-from planner.tables import NO_GROUP_CLEAN_MIN, ExposureOptions, plan_exposure
+from planner.table_sets import table_set
+from planner.tables import ExposureOptions, plan_exposure
 from tests.world.changed import past, with_person
 from tests.world.parts import at
 from tests.world.quay import a_plan, with_air
+
+NAVY = table_set()
+
 
 JOB, PLAN = with_air(), a_plan()
 DAY_MIN = 24 * 60
@@ -112,7 +116,7 @@ def test_the_crew_takes_over_when_the_dive_before_has_surfaced() -> None:
 def test_credit_for_the_surface_interval() -> None:
     """Table 9-8: group H is H at first and clean in the end; under ten minutes both dives are one."""
     assert at_leave(None, 500) == AtLeave()
-    before = AfterDive(100, "H")
+    before = AfterDive(NAVY, 100, "H")
     assert at_leave(before, 109) == AtLeave(9, None, Hindrance.SAME_DIVE)
     assert at_leave(before, 110) == AtLeave(10, "H")
     assert at_leave(before, before.clean_at_min) == AtLeave(before.clean_at_min - 100, None)
@@ -120,10 +124,10 @@ def test_credit_for_the_surface_interval() -> None:
 
 def test_without_a_group_nothing_is_known_until_clean() -> None:
     """No printed group: hindered for the longest wait of the tables, clean after it; no row: for ever."""
-    before = AfterDive(0, None)
-    assert at_leave(before, NO_GROUP_CLEAN_MIN - 1).hindrance is Hindrance.NO_GROUP
-    assert at_leave(before, NO_GROUP_CLEAN_MIN) == AtLeave(NO_GROUP_CLEAN_MIN, None)
-    assert at_leave(AfterDive(0, None, known=False), 9_999).hindrance is Hindrance.UNKNOWN
+    before = AfterDive(NAVY, 0, None)
+    assert at_leave(before, NAVY.clean_without_group_min - 1).hindrance is Hindrance.NO_DIVE_YET
+    assert at_leave(before, NAVY.clean_without_group_min) == AtLeave(NAVY.clean_without_group_min, None)
+    assert at_leave(AfterDive(NAVY, 0, None, known=False), 9_999).hindrance is Hindrance.UNKNOWN
 
 
 @pytest.mark.parametrize(("depth", "limit"), [(60, 63), (50, 92), (100, 25)])

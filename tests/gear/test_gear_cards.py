@@ -1,9 +1,8 @@
-"""Hold points and their signatures; cards as data and on paper."""
+"""Cards of the bench as data and on paper."""
 
 from __future__ import annotations
 
 import subprocess
-from collections.abc import Iterable
 from pathlib import Path
 
 import openpyxl
@@ -13,93 +12,29 @@ from pypdf import PdfReader
 from planner import CAUTION
 from planner.air import air_report
 from planner.charts.palette import duty_style
-from planner.errors import InputFaults
 from planner.files import write_whole
-from planner.gear import (
-    HoldPointSignature,
-    bench_steps,
-    dressing_cards,
-    hold_points,
-    inspection_cards,
-    missing_signatures,
-    refuse_unsigned,
-    signature_faults,
-)
+from planner.gear import bench_steps, dressing_cards, inspection_cards
 from planner.job import BenchList, Gear, Job, OutfitState
 from planner.plan.model import Plan
 from planner.sheets.bill import Bill
-from planner.sheets.dressing import together_letters, write_dressing_cards, write_inspections
+from planner.sheets.dressing import SIDES, bench_rows, write_dressing_cards, write_inspections
 from planner.sheets.layout import printed_book
 from tests.world.lock import dive, item, job, outfit, plan
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
-
-
-def _signed(person: str | None = None, dive: str = "1", outfit: str = "H1") -> list[HoldPointSignature]:
-    """Every hold point signed, by the named person or by one who may."""
-    may = {"supervisor": "Fay", "tender": "Cy"}
-    return [
-        HoldPointSignature(
-            step=s.id, person=person or may[s.signed_by], at_min=500 + n, outfit=outfit, dive=dive
-        )
-        for n, s in enumerate(hold_points(DRESSING))
-    ]
-
-
-def test_all_hold_points_signed_passes() -> None:
-    """Six signatures by people of the right duty: nothing is missing."""
-    assert missing_signatures(DRESSING, _signed(), outfit="H1", dive="1") == ()
-    refuse_unsigned(job(), DRESSING, _signed(), outfit="H1", dive="1")
-
-
-def test_a_missing_hold_point_is_named_and_refused() -> None:
-    """One signature short: the list is refused and the step is named."""
-    signed = [s for s in _signed() if s.step != "heavy-telephone"]
-    assert [s.id for s in missing_signatures(DRESSING, signed, outfit="H1", dive="1")] == ["heavy-telephone"]
-    with pytest.raises(InputFaults) as caught:
-        refuse_unsigned(job(), DRESSING, signed, outfit="H1", dive="1")
-    (fault,) = caught.value.faults
-    assert fault.where == "outfit H1, dive 1: heavy-telephone"
-    assert "not signed" in fault.sentence
-    assert "supervisor" in fault.allowed
-
-
-def test_a_signature_for_another_dive_does_not_count() -> None:
-    """What was signed for one dive or outfit says nothing about the next."""
-    assert len(missing_signatures(DRESSING, _signed(dive="2"), outfit="H1", dive="1")) == 6
-    assert len(missing_signatures(DRESSING, _signed(outfit="H2"), outfit="H1", dive="1")) == 6
-
-
-def test_the_wrong_hand_is_refused() -> None:
-    """A tender cannot sign for the supervisor, a stranger for nobody, and only hold points are signed."""
-    by_tender = signature_faults(job(), DRESSING, _signed("Cy"), outfit="H1", dive="1")
-    assert len(by_tender) == sum(s.signed_by == "supervisor" for s in DRESSING) == 3
-    assert len(signature_faults(job(), DRESSING, _signed("Zoe"), outfit="H1", dive="1")) == 6
-    extra = HoldPointSignature(step="heavy-collar", person="Cy", at_min=500, outfit="H1", dive="1")
-    (fault,) = signature_faults(job(), DRESSING, [*_signed(), extra], outfit="H1", dive="1")
-    assert "no such hold point" in fault.sentence
+ON_A_CARD = (BenchList.CONNECTING, BenchList.DRESSING)
 
 
 def test_a_card_for_the_diver_and_one_for_the_standby() -> None:
-    """Names, outfit and number; connecting comes before dressing; hold points are blank until signed."""
+    """Names, outfit and number; connecting comes before dressing."""
     diver, standby = dressing_cards(plan(dive()), job())
-    assert (diver.diver, diver.tenders, diver.supervisor) == ("Ana", ("Cy", "Di"), "Fay")
+    assert (diver.diver, diver.tenders, diver.supervisors) == ("Ana", ("Cy", "Di"), ("Fay",))
     assert (diver.outfit, diver.outfit_numbers) == ("H1", "11")
     assert (diver.dress_start, diver.leave_surface) == ("08:00", "08:30")
     assert (standby.diver, standby.tenders, standby.duty) == ("Bo", ("Ed",), "standby diver")
     lists = [line.step.list for line in diver.lines]
     assert lists == sorted(lists, key=list(BenchList).index)
     assert lists[0] is BenchList.CONNECTING and lists[-1] is BenchList.DRESSING
-    assert all(line.signed_by == "" for line in diver.lines)
-
-
-def test_given_signatures_stand_on_the_card() -> None:
-    """A signed hold point shows who and when; the standby's card stays blank."""
-    diver, standby = dressing_cards(plan(dive()), job(), _signed())
-    signed = {line.step.id: (line.signed_by, line.signed_at) for line in diver.lines if line.signed_by}
-    assert signed["heavy-nuts-again"] == ("Cy", "08:20")
-    assert len(signed) == 6
-    assert all(line.signed_by == "" for line in standby.lines)
 
 
 def _two_dives() -> Plan:
@@ -111,7 +46,8 @@ def _two_dives() -> Plan:
         s.replace(dive="2", start_min=up if s.duty not in ("diver", "tender") else s.start_min)
         for s in second.duties
     )
-    return first.replace(dives=(*first.dives, other), duties=(*first.duties, *duties))
+    stays = tuple(s.replace(end_min=up) if s.duty == "standby diver" else s for s in first.duties)
+    return first.replace(dives=(*first.dives, other), duties=(*stays, *duties))
 
 
 def test_a_standby_who_stays_dressed_gets_one_card() -> None:
@@ -119,6 +55,14 @@ def test_a_standby_who_stays_dressed_gets_one_card() -> None:
     outfits = (*job().outfits, outfit("H4", "14"))
     cards = dressing_cards(_two_dives(), job(outfits=outfits))
     assert [(c.dive, c.diver) for c in cards] == [("1", "Ana"), ("1", "Bo"), ("2", "Ana")]
+
+
+def test_the_standby_divers_card_has_his_own_start() -> None:
+    """Where he dresses before the divers his card says when."""
+    made = plan(dive())
+    early = tuple(s.replace(start_min=450) if s.duty == "standby diver" else s for s in made.duties)
+    cards = dressing_cards(made.replace(duties=early), job())
+    assert [c.dress_start for c in cards] == ["08:00", "07:30"]
 
 
 def test_tenders_are_shared_out_to_two_divers() -> None:
@@ -138,20 +82,12 @@ def test_inspection_cards() -> None:
     assert [c.outfit for c in inspection_cards(None, job())] == ["H1", "H2", "H3", "L1"]
 
 
-def _book(
-    path: Path,
-    plan_of: Plan,
-    job_of: Job,
-    *,
-    paper: str = "A4",
-    signatures: Iterable[HoldPointSignature] = (),
-) -> openpyxl.Workbook:
+def _book(path: Path, plan_of: Plan, job_of: Job, *, paper: str = "A4") -> openpyxl.Workbook:
     """The two sheets for the bench in a workbook of their own."""
     printed = printed_book("test", paper, job_of.site.name, "facts")
     bill = Bill(plan_of, job_of, air_report(plan_of, job_of), (), duty_style(job_of), printed)
-    signed = tuple(signatures)
-    write_inspections(bill, signed)
-    write_dressing_cards(bill, signed)
+    write_inspections(bill)
+    write_dressing_cards(bill)
     write_whole(printed.book, path)
     return openpyxl.load_workbook(path)
 
@@ -162,14 +98,16 @@ def _texts(sheet: object) -> list[str]:
 
 def test_sheets_carry_the_facts(tmp_path: Path) -> None:
     """Caution on each sheet; names, numbers and every step on the card; only outfits that are worn."""
-    book = _book(tmp_path / "b.xlsx", plan(dive()), job(), signatures=_signed())
+    book = _book(tmp_path / "b.xlsx", plan(dive()), job())
     assert book.sheetnames == ["Inspection", "Dressing cards"]
     for sheet in book.worksheets:
         assert CAUTION in _texts(sheet)
     cards = _texts(book["Dressing cards"])
     for step in DRESSING:
-        assert cards.count(step.do) == 2
-    assert {"Ana", "Bo", "outfit H1, number 11", "Cy 08:20"} <= set(cards)
+        assert sum(step.do in text for text in cards) == 2
+    assert {"Ana", "Bo · STANDBY", "outfit H1, number 11"} <= set(cards)
+    signs = sum(s.hold_point for name in ON_A_CARD for s in bench_steps(Gear.HEAVY, name))
+    assert cards.count("supervisor:") == 2 * signs
     inspected = _texts(book["Inspection"])
     assert "H1" in inspected and "H3" not in inspected
 
@@ -199,8 +137,8 @@ def test_nothing_to_print_says_so(tmp_path: Path) -> None:
 
 @pytest.mark.paper
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
-    """On A4 and Letter: the inspection sheet, and one page for each of the two heavy cards."""
+def test_no_card_is_longer_than_two_sides(tmp_path: Path, paper: str) -> None:
+    """On A4 and Letter: inspection, two sides at most of each of the two heavy cards, one of undressing."""
     _book(tmp_path / "b.xlsx", plan(dive()), job(), paper=paper)
     subprocess.run(
         [
@@ -218,18 +156,65 @@ def test_each_card_is_one_page(tmp_path: Path, paper: str) -> None:
         timeout=120,
     )
     pages = [page.extract_text() for page in PdfReader(tmp_path / "b.pdf").pages]
-    assert len(pages) == 3
-    assert "Ana" in pages[1] and "Faceplate last" in pages[1]
-    assert "Bo" in pages[2] and "Faceplate last" in pages[2]
+    ana, bo = (
+        [page for page in pages if name in page and "First tender" in page] for name in ("Ana", "Bo ·")
+    )
+    undressing = [page for page in pages if "Undressing" in page]
+    assert 1 <= len(ana) <= SIDES
+    assert 1 <= len(bo) <= SIDES
+    assert len(undressing) == 1
+    assert "Faceplate last" in ana[-1] and "Faceplate last" in bo[-1]
+    assert "STOP" in "".join(bo) and "STOP" not in "".join(ana)
+    inspection = [page for page in pages if "Looked over" in page]
+    assert len(inspection) <= SIDES
+    assert len(pages) == len(ana) + len(bo) + len(inspection) + 1
 
 
-def test_letters_of_groups() -> None:
-    """Steps done at the same time share a letter; steps on their own have none."""
+def test_steps_done_at_once_stand_side_by_side() -> None:
+    """Left leg in the first tender's column, right leg in the second's, in one row; what both do, across."""
     (card, *_) = dressing_cards(plan(dive()), job())
-    letters = dict(zip((line.step.id for line in card.lines), together_letters(card.lines), strict=True))
-    assert letters["heavy-lace-left"] == letters["heavy-lace-right"] != ""
-    assert letters["heavy-lace-left"] != letters["heavy-shoe-left"]
-    assert letters["heavy-collar"] == ""
+    rows = bench_rows(card.lines)
+    legs = next(r for r in rows if r.first and r.first.step.id == "heavy-lace-left")
+    assert legs.second is not None
+    assert legs.second.step.id == "heavy-lace-right"
+    collar = next(r for r in rows if r.together and r.together.step.id == "heavy-collar")
+    assert (collar.first, collar.second) == (None, None)
+    assert sorted(n.number for r in rows for n in r.lines) == [n.number for n in card.lines]
+
+
+def test_a_hold_point_has_a_row_and_a_box_of_its_own() -> None:
+    """One signature a box: no row has a hold point beside another step."""
+    (card, *_) = dressing_cards(plan(dive()), job())
+    rows = [r for r in bench_rows(card.lines) if r.hold is not None]
+    assert [r.hold.step.id for r in rows if r.hold] == [n.step.id for n in card.lines if n.step.hold_point]
+    assert all(len(r.lines) == 1 for r in rows)
+
+
+def test_no_step_needs_what_comes_later() -> None:
+    """The rows of a card keep the order of the list: within a row both tenders work at once, and no row
+    stands before one whose steps come earlier."""
+    for card in dressing_cards(plan(dive()), job()):
+        lowest = [min(n.number for n in r.lines) for r in bench_rows(card.lines)]
+        assert lowest == sorted(lowest)
+
+
+def test_the_standbys_card_says_where_he_waits(tmp_path: Path) -> None:
+    """All but the helmet, then STOP; on the word GO the rest, with its minutes (common practice)."""
+    texts = _texts(_book(tmp_path / "b.xlsx", plan(dive()), job())["Dressing cards"])
+    (stop,) = (n for n, text in enumerate(texts) if text.startswith("STOP."))
+    assert "On the word GO: 13 min" in texts[stop]
+    own = texts[texts.index("Bo · STANDBY") :]
+    helmet = next(n for n, text in enumerate(own) if "Helmet lowered on" in text)
+    belt = next(n for n, text in enumerate(own) if "Belt of about 84 lb" in text)
+    assert belt < own.index(texts[stop]) < helmet
+
+
+def test_cards_are_read_at_arms_length(tmp_path: Path) -> None:
+    """No word of a card is smaller than 10 pt, and there is a card for undressing."""
+    sheet = _book(tmp_path / "b.xlsx", plan(dive()), job())["Dressing cards"]
+    sizes = {c.font.sz for row in sheet.iter_rows(min_row=5) for c in row if c.value not in (None, "")}
+    assert min(sizes) >= 10
+    assert "Undressing, heavy dress" in _texts(sheet)
 
 
 def test_light_helmet_cards(tmp_path: Path) -> None:

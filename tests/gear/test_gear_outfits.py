@@ -32,6 +32,7 @@ def test_a_mixed_set_is_refused_with_its_numbers(part: str) -> None:
     mixed = outfit("H1", "11", **{part: "99"})
     reason = outfit_fits(mixed, item(), ANA, DAY)
     assert reason is not None and "mixed set" in reason and "99" in reason
+    assert not mixed.ready_on(DAY)
 
 
 @pytest.mark.parametrize(
@@ -41,6 +42,7 @@ def test_only_a_ready_outfit_is_worn(state: OutfitState) -> None:
     """An open defect takes the outfit out, and the reason says what, who and when."""
     out = outfit("H1", "11", state=state, state_note="valve stiff", state_by="Cy", state_on=date(2027, 5, 2))
     assert why_not_ready(out) == f"{state}, valve stiff (said by Cy 2027-05-02)"
+    assert not out.ready_on(DAY)
     assert outfit_fits(out, item(), ANA, DAY) == f"H1: {state}, valve stiff (said by Cy 2027-05-02)"
 
 
@@ -48,6 +50,7 @@ def test_inspection_date_counts_on_its_day() -> None:
     """The due day itself is still good, the day after is not."""
     due = outfit("H1", "11", inspection_due=DAY)
     assert why_not_ready(due, DAY) is None
+    assert due.ready_on(DAY) and not due.ready_on(date(2027, 5, 5))
     assert why_not_ready(due, date(2027, 5, 5)) == "its inspection fell due on 2027-05-04"
 
 
@@ -82,8 +85,8 @@ def test_rule_outfit_size() -> None:
     small = job(outfits=(outfit("H1", "11", size="S"), outfit("H2", "12", size="S")))
     found = list(size_and_length(Facts(small, plan(dive()))))
     assert [(b.rule, b.where) for b in found] == [
-        ("outfit-size", "dive 1, Ana"),
-        ("outfit-size", "dive 1, Bo"),
+        ("outfit-size", "dive 1 (Gate sill), Ana"),
+        ("outfit-size", "dive 1 (Gate sill), Bo"),
     ]
     assert "size S" in found[0].sentence and RULES[found[0].rule].source == "common practice"
 

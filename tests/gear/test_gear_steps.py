@@ -11,13 +11,11 @@ from planner.gear import (
     bench_steps,
     built_in_steps,
     dressing_minutes,
-    hold_points,
     read_steps,
     step_faults,
-    suggested_dressing_min,
-    suggested_undressing_min,
 )
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
+from planner.job.gear import TENDERS
 from tests.world.lock import job
 
 
@@ -37,11 +35,41 @@ def _steps(*rows: tuple[str, BenchHand, float, str]) -> tuple[BenchStep, ...]:
     )
 
 
+def by_list(gear: Gear, name: BenchList, tenders: int | None = None) -> int:
+    """Minutes of a built-in list, with the tenders that it is made for unless told."""
+    return dressing_minutes(bench_steps(gear, name), tenders or TENDERS[gear])
+
+
 @pytest.mark.parametrize("gear", list(Gear))
 def test_default_minutes_are_the_lists_sums(gear: Gear) -> None:
     """The crew rules start from what the lists add up to (minutes: common practice, from memory)."""
-    assert suggested_dressing_min(gear) == CrewRules().dressing_min(gear)
-    assert suggested_undressing_min(gear) == CrewRules().undressing_min(gear)
+    assert by_list(gear, BenchList.DRESSING) == CrewRules().dressing_min(gear)
+    assert by_list(gear, BenchList.UNDRESSING) == CrewRules().undressing_min(gear)
+
+
+@pytest.mark.parametrize("gear", list(Gear))
+@pytest.mark.parametrize("tenders", [1, 2, 3])
+def test_minutes_by_hands_are_the_lists_sums(gear: Gear, tenders: int) -> None:
+    """With one tender it takes what the built-in list takes with one: 53 min into heavy dress, not 30."""
+    assert by_list(gear, BenchList.DRESSING, tenders) == CrewRules().dressing_min(gear, tenders)
+    assert by_list(gear, BenchList.UNDRESSING, tenders) == CrewRules().undressing_min(gear, tenders)
+    assert CrewRules().dressing_min(Gear.HEAVY, 1) == 53
+
+
+def test_a_measured_time_is_for_all_hands() -> None:
+    """A crew that measured 20 min with two takes 20 × 53 / 30 = 35.3, so 36 min with one."""
+    rules = CrewRules(dressing_heavy_min=20, undressing_heavy_min=11)
+    assert [rules.dressing_min(Gear.HEAVY, n) for n in (1, 2)] == [36, 20]
+    assert rules.undressing_min(Gear.HEAVY, 1) == 22
+
+
+@pytest.mark.parametrize("gear", list(Gear))
+def test_inspecting_and_connecting_takes_what_the_lists_add_up_to(gear: Gear) -> None:
+    """As shipped: both lists by as many tenders as dress a diver (26 and 3 min in heavy dress: memory)."""
+    lists = (BenchList.INSPECTION, BenchList.CONNECTING)
+    minutes = sum(dressing_minutes(bench_steps(gear, name), TENDERS[gear]) for name in lists)
+    rules = CrewRules()
+    assert minutes == (rules.inspection_heavy_min if gear is Gear.HEAVY else rules.inspection_light_min)
 
 
 def test_two_tenders_dress_one_diver_in_heavy_dress() -> None:
@@ -86,41 +114,122 @@ def _found(gear: Gear, name: BenchList, word: str) -> BenchStep:
     return next(s for s in bench_steps(gear, name) if word in s.id)
 
 
+def _order(name: BenchList, gear: Gear = Gear.HEAVY) -> dict[str, int]:
+    return {step.id: place for place, step in enumerate(bench_steps(gear, name))}
+
+
 def test_heavy_dress_facts_of_the_trade() -> None:
-    """Common practice: twelve nuts tried again, belt of 84 lb for two, 160 lb hang test, exhaust two and a
-    half turns, lifeline gasket never oiled, faceplate last on the diver's word."""
-    dressing = bench_steps(Gear.HEAVY, BenchList.DRESSING)
-    order = [s.id for s in dressing]
+    """Common practice: twelve nuts tried again, belt of 84 lb for two, straps loaded with 160 lb, exhaust two
+    and a half turns, lifeline gasket never oiled, faceplate last on the diver's word."""
+    order = _order(BenchList.DRESSING)
     assert "84 lb" in _found(Gear.HEAVY, BenchList.DRESSING, "belt").do
     assert _found(Gear.HEAVY, BenchList.DRESSING, "belt").who is BenchHand.BOTH
     assert "twelve" in _found(Gear.HEAVY, BenchList.DRESSING, "nuts-again").do
     assert "two and a half turns" in _found(Gear.HEAVY, BenchList.DRESSING, "exhaust").do
     assert "160 lb" in _found(Gear.HEAVY, BenchList.INSPECTION, "belt").do
     assert "never oiled" in _found(Gear.HEAVY, BenchList.INSPECTION, "lifeline-gasket").good
-    assert order.index("heavy-joint-nuts") < order.index("heavy-nuts-again") < order.index("heavy-long-stud")
-    assert order.index("heavy-long-stud") < order.index("heavy-belt-on") < order.index("heavy-helmet-on")
-    assert order.index("heavy-exhaust-set") < order.index("heavy-faceplate-shut") == len(order) - 2
+    assert order["heavy-joint-nuts"] < order["heavy-nuts-again"] < order["heavy-belt-on"]
+    assert order["heavy-exhaust-set"] < order["heavy-faceplate-shut"] == len(order) - 2
+
+
+def test_the_air_valve_goes_on_after_the_helmet_and_comes_off_before_it() -> None:
+    """Common practice: the valve hangs on the helmet's whip, so it goes onto the long stud when the helmet is
+    home, just before the lines are lashed, and off it before the helmet is turned."""
+    on, off = _order(BenchList.DRESSING), _order(BenchList.UNDRESSING)
+    assert on["heavy-helmet-on"] + 1 == on["heavy-long-stud"] == on["heavy-hose-lashed"] - 1
+    assert off["heavy-lines-off"] < off["heavy-valve-off"] < off["heavy-helmet-off"]
+
+
+def test_the_non_return_valve_goes_back_on() -> None:
+    """Common practice: taken off for its test it is refitted, the arrow looked at and seen by the supervisor,
+    before anything is connected."""
+    order = _order(BenchList.INSPECTION)
+    back = _found(Gear.HEAVY, BenchList.INSPECTION, "non-return-back")
+    assert order["heavy-non-return"] < order["heavy-non-return-back"]
+    assert "take it off" in _found(Gear.HEAVY, BenchList.INSPECTION, "non-return").do
+    assert "arrow" in back.do
+    assert back.signed_by == "supervisor"
+
+
+def test_nuts_off_before_straps_and_the_valve_between_hose_and_helmet() -> None:
+    """Common practice: no strap is laid over studs on which nuts are being run; the hose ends at the air
+    control valve and its whip at the non-return valve, coupled before air is heard by turning that valve."""
+    steps = {s.id: s for s in bench_steps(Gear.HEAVY, BenchList.INSPECTION)}
+    order = _order(BenchList.INSPECTION)
+    assert order["heavy-studs"] < order["heavy-strap-fit"] < order["heavy-helmet-turn"]
+    assert steps["heavy-studs"].side_by_side != steps["heavy-strap-fit"].side_by_side
+    coupled = _found(Gear.HEAVY, BenchList.CONNECTING, "connect-hose").do
+    assert "air control valve" in coupled
+    assert "whip to the non-return valve" in coupled
+    connecting = _order(BenchList.CONNECTING)
+    assert connecting["heavy-connect-hose"] < connecting["heavy-air-heard"]
+
+
+def test_air_and_telephone_are_heard_in_time() -> None:
+    """Common practice: both heard at the bench before anybody is dressed, air again before the faceplate."""
+    for gear in Gear:
+        connecting = [s for s in bench_steps(gear, BenchList.CONNECTING) if s.hold_point]
+        told = " ".join(s.do for s in connecting)
+        assert "Telephone" in told
+        assert "air" in told
+    dressing = _order(BenchList.DRESSING)
+    assert dressing["heavy-helmet-on"] < dressing["heavy-telephone"] < dressing["heavy-air-on"]
+    assert dressing["heavy-air-on"] + 1 == dressing["heavy-faceplate-shut"]
+    light = _found(Gear.LIGHT, BenchList.DRESSING, "helmet-on").do
+    assert light.index("heard") < light.index("helmet over")
+
+
+@pytest.mark.parametrize(
+    "word",
+    ["hose-along", "lifeline-along", "strap-fit", "valve-link", "faceplate", "cuffs", "knife", "wrenches"],
+)
+def test_the_inspection_leaves_nothing_out(word: str) -> None:
+    """Common practice: hose and lifeline along their length, straps on the breastplate, link and threads of
+    the valve, nut of the faceplate, cuffs, knife and wrenches are looked at too."""
+    assert _found(Gear.HEAVY, BenchList.INSPECTION, word).good
+    assert "nut" in _found(Gear.HEAVY, BenchList.INSPECTION, "faceplate").do
+
+
+def test_the_lists_take_as_long_as_before() -> None:
+    """Minutes from memory: 26 to look over an outfit in heavy dress by two tenders, 3 to connect it."""
+    lists = (BenchList.INSPECTION, BenchList.CONNECTING)
+    assert [by_list(gear, name) for gear in Gear for name in lists] == [26, 3, 14, 3]
+
+
+def test_nothing_is_said_of_a_helmet_seat() -> None:
+    """What lies on the shoulders is the breastplate."""
+    assert not any("helmet seat" in f"{s.do} {s.good}" for gear in Gear for s in built_in_steps(gear))
+
+
+@pytest.mark.parametrize("gear", list(Gear))
+def test_who_does_a_step_does_not_sign_it(gear: Gear) -> None:
+    """A hold point is a second pair of eyes: the duty that signs is not that of the hand."""
+    duties = {BenchHand.DIVER: "diver", BenchHand.SUPERVISOR: "supervisor"}
+    for step in built_in_steps(gear):
+        assert step.signed_by != duties.get(step.who, "tender"), step.id
 
 
 @pytest.mark.parametrize("gear", list(Gear))
 def test_the_non_return_valve_is_a_hold_point(gear: Gear) -> None:
     """Common practice: its test is never skipped, and a valve that passes anything is scrapped."""
-    step = _found(gear, BenchList.INSPECTION, "non-return")
+    step = next(s for s in bench_steps(gear, BenchList.INSPECTION) if s.id.endswith("non-return"))
     assert step.hold_point
     assert "scrapped" in step.when_not
 
 
 def test_hold_points_before_the_water() -> None:
-    """Nuts tried again, long stud's nut back, helmet home, telephone, exhaust and faceplate are signed."""
-    signed = {s.id for s in hold_points(bench_steps(Gear.HEAVY, BenchList.DRESSING))}
-    assert signed == {
+    """Nuts tried again, helmet home, long stud's nut back, telephone, exhaust, air heard and faceplate are
+    signed."""
+    signed = [s.id for s in bench_steps(Gear.HEAVY, BenchList.DRESSING) if s.hold_point]
+    assert signed == [
         "heavy-nuts-again",
-        "heavy-long-stud",
         "heavy-helmet-on",
+        "heavy-long-stud",
         "heavy-telephone",
         "heavy-exhaust-set",
+        "heavy-air-on",
         "heavy-faceplate-shut",
-    }
+    ]
 
 
 @pytest.mark.parametrize("gear", list(Gear))
@@ -137,7 +246,6 @@ def test_own_steps_take_the_place_of_one_list() -> None:
     own = _steps(("mine", BenchHand.BOTH, 12, ""))
     rules = CrewRules(bench_steps=own)
     assert bench_steps(Gear.HEAVY, BenchList.DRESSING, rules) == own
-    assert suggested_dressing_min(Gear.HEAVY, rules) == 12
     assert bench_steps(Gear.HEAVY, BenchList.INSPECTION, rules) == bench_steps(
         Gear.HEAVY, BenchList.INSPECTION
     )
@@ -231,8 +339,8 @@ def test_minutes_come_from_the_list_unless_a_crew_measured_its_own(gear: Gear) -
     zero = CrewRules(
         dressing_heavy_min=0, undressing_heavy_min=0, dressing_light_min=0, undressing_light_min=0
     )
-    assert zero.dressing_min(gear) == suggested_dressing_min(gear)
-    assert zero.undressing_min(gear) == suggested_undressing_min(gear)
+    assert zero.dressing_min(gear) == by_list(gear, BenchList.DRESSING)
+    assert zero.undressing_min(gear) == by_list(gear, BenchList.UNDRESSING)
     own = BenchStep(
         id="all at once",
         gear=gear,

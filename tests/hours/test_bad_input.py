@@ -18,7 +18,7 @@ from planner.hours import (
     timesheets,
 )
 from planner.hours.pay_rules import COLUMNS, KINDS
-from tests.hours.made_up import dive, record, spell
+from tests.world.worked_days import dive, record, spell
 
 
 def _bands(*edges: tuple[int, int]) -> tuple[DepthBand, ...]:

@@ -10,13 +10,16 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from planner.hours import EXAMPLE_RULES, PayRules, call_files, from_plan, timesheets
+from planner.hours import EXAMPLE_RULES, PayRules, call_files, from_plan, pay_rules_csv, timesheets
+from planner.hours.logbook import logbooks
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.pages import hours
 from planner.screens.saved import PLACE_KEY
-from planner.store.recording import issue_watchbill
+from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store
+from planner.words.measures import hours_minutes
 from tests.screens.app_pages import page_of, words_of
+from tests.world.logged import as_planned
 from tests.world.quay import a_plan, with_air
 
 JOB = with_air()
@@ -87,7 +90,42 @@ def test_frames_and_the_zip_of_calls() -> None:
     sheets = timesheets([from_plan(PLAN, JOB)], EXAMPLE_RULES)
     assert list(hours.weeks_frame(sheets)["person"]) == list(sheets.people)
     person = sheets.people[0]
-    assert len(hours.days_of(sheets, person)) == 1
+    assert len(hours.shifts_of(sheets, person)) == 1
     assert len(hours.lines_of(sheets, person)) >= 1
     with zipfile.ZipFile(BytesIO(hours._zipped(call_files(sheets)))) as packed:
         assert len(packed.namelist()) == len(sheets.people)
+
+
+def test_logbooks_are_there_when_asked_for(place: str) -> None:
+    """Without a logged dive it says so; with one the diver stands there with his hours in the water."""
+    with Store(place) as store:
+        issue_watchbill(store, JOB, PLAN, "Ana")
+    test, _ = _open(place, shown=False)
+    test.toggle(key="logbooks_shown").set_value(True).run()
+    assert "No dive is logged" in words_of(test)
+    one = PLAN.dives[0]
+    with Store(place) as store:
+        for entry in as_planned(one):
+            record(store, JOB, PLAN, entry, "Ana", now=JOB.clock.at(entry.at_min))
+        books = logbooks(worked_days(store))
+    test.run()
+    assert not test.exception
+    frame = hours.divers_frame(books)
+    assert list(frame["diver"]) == [d.person for d in one.divers]
+    assert list(frame["in the water, h"]) == [hours_minutes(one.reach_surface_min - one.leave_surface_min)]
+    assert any(b.label.startswith("Logbooks") for b in test.get("download_button"))
+
+
+def test_rules_are_taken_from_a_csv_and_a_bad_one_is_told(place: str) -> None:
+    """What the page gives away it takes again; a file of other columns is told and changes nothing."""
+    test, here = _open(place)
+    assert test.button(key="pay_take").disabled
+    own = pay_rules_csv(EXAMPLE_RULES).replace("45.00", "51.25").encode("utf-8-sig")
+    test.get("file_uploader")[0].set_value(("office.csv", own, "text/csv")).run()
+    test.button(key="pay_take").click().run()
+    taken: Any = here.beside["pay rules"]
+    assert (str(taken.rate("D2").per_hour), taken.name) == ("51.25", "office.csv")
+    test.get("file_uploader")[0].set_value(("bad.csv", b"a,b\n1,2\n", "text/csv")).run()
+    test.button(key="pay_take").click().run()
+    assert any("columns of pay rules" in e.value for e in test.error)
+    assert here.beside["pay rules"] is taken

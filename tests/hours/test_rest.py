@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.check.rest import REST_RULES, short_rests
+from planner.check.rest import REST_RULES, short_rests, stretches_of_work
 from planner.hours import EXAMPLE_RULES, timesheets
-from tests.hours.made_up import record, spell
+from tests.world.worked_days import record, spell
 
 HOUR = 60
 
@@ -57,6 +57,12 @@ def test_fourteen_hours_between_rests() -> None:
     assert "rest-14-between" in _rules_broken((0, 7), (7.5, 15))
 
 
+def test_an_hour_is_a_rest_and_a_minute_less_is_none() -> None:
+    """7 + 7 h with 60 min between are two stretches, with 59 min one of 14 h 59 min (common practice)."""
+    assert stretches_of_work([(0, 420), (480, 900)]) == ((0, 420), (480, 900))
+    assert stretches_of_work([(0, 420), (479, 899)]) == ((0, 899),)
+
+
 @given(st.lists(st.tuples(st.integers(0, 4000), st.integers(1, 900)), min_size=1, max_size=8))
 @settings(deadline=None)
 def test_no_window_is_missed(spells: list[tuple[int, int]]) -> None:
@@ -88,7 +94,7 @@ def test_work_before_the_job_counts() -> None:
     ((person, breach),) = timesheets([late], EXAMPLE_RULES).rest
     assert person == "Ana" and breach.rule == "rest-10-in-24" and breach.found_min == 9 * HOUR
     assert breach.rule in {rule.id for rule in REST_RULES}
-    assert "9 h of rest" in breach.sentence(str)
+    assert "9 h 00 of rest" in breach.sentence(str)
 
 
 @pytest.mark.parametrize("rule", REST_RULES, ids=lambda rule: rule.id)

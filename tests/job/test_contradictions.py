@@ -26,15 +26,17 @@ from planner.job import (
 from planner.job.cross_checks import cross_faults
 from planner.job.duties import CONSOLE, DIVER, LOG_KEEPER, STANDBY, SUPERVISOR, TENDER
 from planner.job.work import CrewNeed
-from tests.world.parts import at
+from tests.world.parts import PLAIN_RULES, at
 
 PILES, GATE, RIG = "Wrap piles", "Seal the gate", "Rig the stage"
+STRIKING = "Striking, North"
 
 
 def a_job(*pins: Pin) -> Job:
     """A job without contradictions, and pins."""
     welder = Certificate(name="welding")
     return Job(
+        rules=PLAIN_RULES.replace(station_strike_min=20),
         site=Site(name="Quay", first_day=date(2026, 5, 12), time_zone="Europe/Lisbon", daylight_only=False),
         stations=(Station(name="North"), Station(name="South")),
         people=(
@@ -108,6 +110,12 @@ def test_sound_pins_are_no_fault() -> None:
         (Pin(kind=PinKind.HOLDS, item=PILES, person="Ana", duty=DIVER), "change from dive to dive"),
         (Pin(kind=PinKind.STARTS, item=PILES, start_min=at(13)), "outside the windows"),
         (Pin(kind=PinKind.STARTS, item=GATE, start_min=at(5), end_min=at(6)), "outside the working hours"),
+        (Pin(kind=PinKind.BRIEFED, person="Ana"), "needs a time"),
+        (Pin(kind=PinKind.BRIEFED, start_min=at(7), item=PILES), "has no use for an item"),
+        (Pin(kind=PinKind.BRIEFED, start_min=at(3)), "nobody is on site"),
+        (Pin(kind=PinKind.BRIEFED, person="Ana", start_min=at(3)), "Ana is not on site"),
+        (Pin(kind=PinKind.DIVES, item=STRIKING, start_min=at(9)), "done above water"),
+        (Pin(kind=PinKind.HOLDS, item=STRIKING, person="Sam", duty=SUPERVISOR), "asks for no supervisor"),
     ],
 )
 def test_a_pin_that_cannot_hold(pin: Pin, word: str) -> None:
@@ -141,6 +149,11 @@ def test_a_pin_that_cannot_hold(pin: Pin, word: str) -> None:
             Pin(kind=PinKind.DIVES, item=GATE, station="South", start_min=at(9)),
             "one station at the same time",
         ),
+        (
+            Pin(kind=PinKind.BRIEFED, start_min=at(7)),
+            Pin(kind=PinKind.BRIEFED, person="Ana", start_min=at(7, 10)),
+            "Ana is pinned to be briefed at two different times",
+        ),
     ],
 )
 def test_pins_that_contradict_each_other(one: Pin, other: Pin, word: str) -> None:
@@ -161,6 +174,14 @@ def test_pins_that_contradict_each_other(one: Pin, other: Pin, word: str) -> Non
         (
             Pin(kind=PinKind.STARTS, item=PILES, start_min=at(9), end_min=at(10)),
             Pin(kind=PinKind.STARTS, item=PILES, start_min=at(10), end_min=at(11)),
+        ),
+        (
+            Pin(kind=PinKind.BRIEFED, person="Bo", start_min=at(7)),
+            Pin(kind=PinKind.BRIEFED, person="Ana", start_min=at(7, 10)),
+        ),
+        (
+            Pin(kind=PinKind.STARTS, item=STRIKING, start_min=at(9)),
+            Pin(kind=PinKind.HOLDS, item=STRIKING, person="Sam", duty=TENDER),
         ),
     ],
 )

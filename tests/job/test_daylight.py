@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import UTC, date, datetime, time, timedelta
 
 import hypothesis.strategies as st
 import pytest
+from astral import Observer
+from astral.sun import sunrise, sunset
 from hypothesis import given, settings
 
 from planner.job import Job, Site, Span
@@ -52,6 +54,18 @@ def test_four_minutes_a_degree() -> None:
     east, west = first(30.0, 15.0, date(2026, 5, 12)), first(30.0, 0.0, date(2026, 5, 12))
     assert west.start_min - east.start_min == pytest.approx(60, abs=1)
     assert west.end_min - east.end_min == pytest.approx(60, abs=1)
+
+
+@pytest.mark.parametrize("day", [date(2026, 5, day) for day in range(10, 16)])
+def test_sunrise_up_and_sunset_down_to_the_minute(day: date) -> None:
+    """Nobody is in the water in the part of a minute in which the sun is not up: what astral gives in seconds
+    lies in the minute before the start and in the one after the end."""
+    span, where = first(38.7, -9.15, day), Observer(38.7, -9.15)
+    midnight = datetime.combine(day, time(), UTC)
+    rise = (sunrise(where, day) - midnight) / timedelta(minutes=1)
+    down = (sunset(where, day) - midnight) / timedelta(minutes=1)
+    assert 0 <= span.start_min - rise < 1
+    assert 0 <= down - span.end_min < 1
 
 
 def test_the_sun_that_does_not_set_and_the_one_that_does_not_rise() -> None:

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.job.names import closest, fold, listed, unknown_name
+from planner.job.names import closest, fold, listed, unclear, unknown_name
 
 
 @pytest.mark.parametrize(
@@ -31,6 +31,49 @@ def test_spellings_of_one_name(one: str, other: str) -> None:
 def test_different_names_stay_different(one: str, other: str) -> None:
     """Accents and digits count."""
     assert fold(one) != fold(other)
+
+
+LOOK_ALIKES = {
+    "a zero-width space": "An\u200ba Reyes",
+    "a soft hyphen": "Ana Re\u00adyes",
+    "a full-width letter": "\uff21na Reyes",
+    "a Cyrillic a": "An\u0430 Reyes",
+    "a no-break space": "Ana\u00a0Reyes",
+    "a variation selector": "Ana\ufe0f Reyes",
+    "Greek capitals": "\u0391\u039d\u0391 REYES",
+}
+
+
+@pytest.mark.parametrize("name", LOOK_ALIKES.values(), ids=LOOK_ALIKES.keys())
+def test_names_that_look_alike_are_one(name: str) -> None:
+    """What the eye cannot tell apart is one person, who cannot stand by for himself (UTS 39, from memory)."""
+    assert fold(name) == fold("Ana Reyes")
+
+
+def test_names_of_one_alphabet_stay_apart_and_match_in_any_case() -> None:
+    """Names written in Cyrillic or Greek alone are other than one another, and the same in capitals."""
+    names = ("Вера", "Нина", "Роза", "Ελένη", "Μαρία", "Χρήστος", "Ёлкин", "Йорк")
+    assert len({fold(name) for name in names}) == len(names)
+    assert all(fold(name.upper()) == fold(name) for name in names)
+
+
+@pytest.mark.parametrize(
+    ("name", "found"),
+    [
+        ("An\u0430 Reyes", "Latin and Cyrillic"),
+        ("An\u200ba Reyes", "U+200B"),
+        ("Ana \u202eseyeR", "U+202E"),
+        ("Ana Reyes", ""),
+        ("Zoë Ångström-O’Neil", ""),
+        ("Вера", ""),
+        ("\u0639\u0644\u06cc\u200c\u0631\u0636\u0627", ""),
+    ],
+)
+def test_a_name_that_is_not_what_it_looks_like_is_told(name: str, found: str) -> None:
+    """Letters of two alphabets and characters that cannot be seen; a joiner that Persian is written with may
+    stand."""
+    assert found in unclear(name)
+    assert bool(unclear(name)) == bool(found)
 
 
 @given(st.text())

@@ -5,13 +5,13 @@ from __future__ import annotations
 
 import pytest
 
-from planner.job import CrewRules, Job, PastDive, Policy
+from planner.job import Job, PastDive, Policy
 from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
 from planner.log.wording import after_lines
 from planner.plan import Plan
 from tests.log.logging import day_of, dived, entry
-from tests.world.changed import with_person
-from tests.world.parts import at
+from tests.world.changed import with_person, with_rules
+from tests.world.parts import PLAIN_RULES, at
 from tests.world.quay import ANODES, WRAP, a_plan, with_air
 
 JOB: Job = with_air()
@@ -152,6 +152,14 @@ def test_the_hour_by_the_chamber_follows_a_dive_with_stops() -> None:
     assert after.standby_from_min == at(9, 49) + 210
 
 
+@pytest.mark.parametrize(("trigger_fsw", "until_min"), [(58, None), (57, at(10, 13))])
+def test_the_hour_by_the_chamber_at_the_trigger_itself(trigger_fsw: int, until_min: int | None) -> None:
+    """Deeper than the trigger: 58 fsw without stops are not deeper than 58."""
+    job = with_rules(JOB, chamber_trigger_fsw=trigger_fsw)
+    after = after_dives(day_of(job, PLAN, *dived("1", at(8, 30), at(9, 11), at(9, 13))), at(10))[0]
+    assert after.chamber_until_min == until_min
+
+
 def test_two_dives_a_day_end_the_diving() -> None:
     """The job's limit of dives a day (common practice: two)."""
     entries = (*dived("1", at(8, 30), at(9, 11), at(9, 13)), *dived("3", at(12), at(12, 31), at(12, 33)))
@@ -182,7 +190,7 @@ def test_the_jobs_margin_is_kept_and_told() -> None:
 @pytest.mark.parametrize("watch", [0, 90])
 def test_the_watch_is_the_jobs(watch: int) -> None:
     """The length of the watch by the chamber is a rule of the job."""
-    job = JOB.replace(rules=CrewRules(chamber_watch_min=watch, minima=JOB.rules.minima))
+    job = JOB.replace(rules=PLAIN_RULES.replace(chamber_watch_min=watch, minima=JOB.rules.minima))
     after = after_dives(day_of(job, PLAN, *dived("1", at(8, 30), at(9, 40), at(9, 49))), at(10))[0]
     assert after.chamber_until_min == at(9, 49) + watch
 

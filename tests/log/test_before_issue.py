@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.job import AirPlant, Job
 from planner.log import CARD_LABELS, all_to_tick, emergency_card, planning_items
 from planner.plan import Plan
-from planner.plan.unchecked import unchecked
+from planner.plan.unchecked import ALWAYS, flight_words, unchecked
 from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()
@@ -28,11 +28,24 @@ def test_without_an_air_source_the_supply_is_to_be_ticked() -> None:
     assert "names no air source" in gas.to_tick
 
 
-def test_what_the_program_cannot_check_is_ticked_too() -> None:
-    """Every sentence of the unchecked list is among the ticks, each with an id of its own."""
+def test_each_thing_is_asked_once_and_facts_are_only_told() -> None:
+    """Every sentence of the unchecked list is asked by a subject of planning, is a tick of its own, or is a
+    fact to be told (who does not fly before when); none comes twice."""
     ticks = all_to_tick(JOB, PLAN)
-    assert set(unchecked(JOB, PLAN)) <= {sentence for _, sentence in ticks}
-    assert len({name for name, _ in ticks}) == len(ticks)
+    assert len({name for name, _ in ticks}) == len({said for _, said in ticks}) == len(ticks)
+    own = {said for name, said in ticks if name.startswith("unchecked")}
+    told = set(flight_words(PLAN, JOB))
+    assert told and not own & told and not own & set(ALWAYS)
+    assert set(unchecked(JOB, PLAN)) == own | told | set(ALWAYS)
+    asked = {item.id for item in planning_items(JOB, PLAN) if item.needs_tick}
+    assert set(ALWAYS.values()) <= asked
+
+
+def test_without_an_air_source_the_supply_is_asked_once() -> None:
+    """The subject of breathing gas asks for it; the unchecked list does not ask again."""
+    ticks = [said for _, said in all_to_tick(JOB.replace(air=AirPlant()), PLAN)]
+    [asked] = [said for said in ticks if "supply" in said.lower()]
+    assert asked.endswith("The job names no air source: supply and reserve are settled.")
 
 
 def test_a_blank_on_the_emergency_card_is_missing() -> None:

@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from planner.job import Job
+from planner.job import DutyCertificate, Gate, Job
 from planner.log import DayLog, Entry, Kind, judge
 from planner.plan import Plan
 from tests.log.logging import dived, entry, log_of_day
 from tests.world.parts import at
-from tests.world.quay import a_plan, with_air
+from tests.world.quay import WRAP, a_plan, with_air
 
 JOB: Job = with_air()
 PLAN: Plan = a_plan()
@@ -26,6 +26,22 @@ def _refused(new: Entry, *before: Entry, **more: Any) -> str:
     found = _judged(new, *before, **more)
     assert found.faults
     return " ".join(f.sentence for f in found.faults)
+
+
+def test_a_gate_that_is_not_held_and_a_duty_without_papers_are_flagged() -> None:
+    """Leaving the surface before the tag is on is kept and flagged; so is a supervisor without first aid."""
+    tag = Gate(what="Intake tagged out", items=(WRAP,), held_by="Ira", start_min=at(8, 31), end_min=at(9))
+    rows = (DutyCertificate(duty="supervisor", certificate="first aid"),)
+    gated = JOB.replace(gates=(tag,), rules=JOB.rules.replace(duty_certificates=rows))
+    early, held = (
+        judge(dived("1", at(8, minute), None, None)[0], gated, PLAN, log_of_day(), at(12))
+        for minute in (30, 31)
+    )
+    assert "Intake tagged out is not held at 08:30." in early.flags and not early.faults
+    assert not any("not held" in flag for flag in held.flags)
+    took = entry(Kind.TOOK_OVER, at(9), "1", people=("Ned",), duty="supervisor")
+    found = judge(took, gated, PLAN, log_of_day(*DOWN), at(12))
+    assert "Ned has no valid certificate for first aid, asked of a supervisor." in found.flags
 
 
 @pytest.mark.parametrize(

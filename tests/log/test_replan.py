@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -9,8 +10,10 @@ from datetime import date
 import pytest
 
 from planner.check import check
+from planner.day import dive_later
 from planner.errors import InputFaults
 from planner.job import Job
+from planner.job.duties import BRIEFING, DIVER, STANDBY
 from planner.log import (
     ActualDay,
     Entry,
@@ -22,9 +25,11 @@ from planner.log import (
     work_changes,
 )
 from planner.plan import Plan, Reason, changed_duties, still_ahead
+from planner.plan.model import DutySpell
 from planner.schedule import Outcome, solve
 from tests.log.logging import day_of, dived, entry, log_of_day
-from tests.samples.small_heavy_dress import job as small_job
+from tests.samples.small_heavy_dress import plain_job as small_job
+from tests.world.changed import with_rules
 from tests.world.parts import at
 from tests.world.quay import ANODES, GATE, NORTH, RIG, SCRAP, WRAP, a_plan, with_air
 
@@ -63,7 +68,8 @@ def test_a_diver_brings_the_dive_of_this_morning() -> None:
 
 def test_a_dive_in_the_water_keeps_its_people_and_station() -> None:
     """At 09:00 dive 1 is down: taken to leave the bottom at 09:11 as planned, up 09:13; Ana and her tenders
-    are busy to 09:33, the station's crew to 09:13; nothing else leaves that station before."""
+    are busy to 09:33, and so is the standby diver, undressed by then; the station's crew to 09:13; nothing
+    else leaves that station before."""
     past = happened(day_of(JOB, PLAN, *dived("1", at(8, 30), None, None)), at(9))
     assert past.in_water == ("1",)
     assert past.station_free == {NORTH: at(9, 13)}
@@ -71,7 +77,7 @@ def test_a_dive_in_the_water_keeps_its_people_and_station() -> None:
     assert past.person_free["Tom"] == at(9, 33)
     assert past.person_free["Sam"] == at(9, 13)
     assert past.outfit_free["H1"] == at(9, 33) + 15
-    assert past.outfit_free["H2"] == at(9, 13)
+    assert past.outfit_free["H2"] == at(9, 33)
 
 
 def test_a_diver_who_is_late_comes_up_on_the_row_that_applies() -> None:
@@ -143,18 +149,45 @@ def test_changes_are_told_by_person() -> None:
             for s in PLAN.duties
         )
     )
-    told = {c.who: c for c in changes(PLAN, moved, JOB, at(10))}
-    assert set(told) == {"Ana", "Cal", "Dan", "Pia", "Sam", "Tia", "Tom", "Uwe"}
-    assert told["Ana"].was == (f"11:30 to 12:53 diver, {WRAP}, outfit H1",)
-    assert told["Ana"].now == (f"12:30 to 13:53 diver, {WRAP}, outfit H1",)
+    dives = tuple(dive_later(d, 60) if d.id == "3" else d for d in PLAN.dives)
+    moved = moved.replace(dives=dives)
+    told = {c.who: c.told for c in changes(PLAN, moved, JOB, at(10))}
+    assert set(told) == {"Ana", "Cal", "Dan", "Pia", "Sam", "Tia", "Tom", "Uwe", "Yan"}
+    assert told["Ana"] == f"now diver on 3 ({WRAP}) 13:00, not 12:00"
     assert changes(PLAN, moved, JOB, at(10), made={"3"}) == ()
-    assert [c.who for c in work_changes(PLAN, PLAN.replace(surface_tasks=()), JOB)] == [RIG, SCRAP]
+    fewer = work_changes(PLAN, PLAN.replace(surface_tasks=()), JOB)
+    assert [(c.item, c.now_min) for c in fewer] == [(RIG, 0), (SCRAP, 0)]
+
+
+def test_one_line_a_person_says_what_he_is_now_and_what_not() -> None:
+    """Diver and standby of dive 3 change places, a renumbered dive is the same, what falls away is said."""
+    spells = {s.duty: s for s in PLAN.duties if s.dive == "3" and s.duty in (DIVER, STANDBY)}
+    diver, standby = spells[DIVER], spells[STANDBY]
+
+    def swapped(s: DutySpell) -> DutySpell:
+        if s.dive != "3":
+            return s
+        other = {diver.person: standby.person, standby.person: diver.person}
+        return s.replace(person=other.get(s.person, s.person), dive="9")
+
+    dives = tuple(d.replace(id="9") if d.id == "3" else d for d in PLAN.dives)
+    new = PLAN.replace(dives=dives, duties=tuple(swapped(s) for s in PLAN.duties))
+    told = {c.who: c.told for c in changes(PLAN, new, JOB, at(10))}
+    assert set(told) == {diver.person, standby.person}
+    assert told[diver.person] == f"now standby diver on 9 ({WRAP}) 12:00 in {standby.outfit}, not diver"
+    gone = PLAN.replace(duties=tuple(s for s in PLAN.duties if s != diver))
+    (only,) = changes(PLAN, gone, JOB, at(10))
+    assert only.told == f"no more diver on 3 ({WRAP}) 12:00"
+
+
+#: Standing work before and after the day's dives.
+BLOCKS = {"inspection_heavy_min": 10, "station_set_up_min": 20, "station_strike_min": 20, "cleaning_min": 10}
 
 
 @pytest.fixture(scope="module")
 def solved() -> tuple[Job, Plan]:
-    job = small_job()
-    plan = solve(job, seconds=4.0, workers=2).plan
+    job = with_rules(small_job(), briefing_min=15, station_turnaround_min=10, **BLOCKS)
+    plan = solve(job, seconds=2.0, workers=2).plan
     assert plan is not None
     return job, plan
 
@@ -193,7 +226,18 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     assert found.changed == changed_duties(ahead, found.rest)
     assert found.changed.count == next(s.value for s in found.rest.stages if s.name == "changed duties")
     assert sick in found.changed.people
-    assert any(c.who == sick and not c.now for c in changes(plan, found.whole, job, now, made))
+    told = {c.who: c.told for c in changes(plan, found.whole, job, now, made)}
+    assert all(part.startswith("no more ") for part in told[sick].split("; "))
+    left = [w for w in work_changes(plan, found.whole, job) if w.now_min < w.was_min]
+    assert all(w.reasons for w in left)
+    # The standing work of the morning is done, that of the evening is planned behind the last dive.
+    assert {t.item for t in found.whole.surface_tasks} >= {b.name for b in job.standing_items}
+    assert not any(b.block.opens for b in found.rest_job.standing_items)
+    # Who was briefed this morning is not briefed again, in the rest or in the whole.
+    morning = {s.person for s in plan.duties if s.duty == BRIEFING and s.start_min < now}
+    again = Counter(s.person for s in found.whole.duties if s.duty == BRIEFING)
+    assert morning and all(again[name] == 1 for name in morning)
+    assert not any(s.person in morning for s in found.rest.duties if s.duty == BRIEFING)
 
 
 def test_a_day_that_only_runs_late_changes_nobodys_duties(solved: tuple[Job, Plan]) -> None:

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, time
+from pathlib import Path
 
 from planner.job import Job, OutfitState, Span
 from planner.job.cross_checks import cross_faults
 from planner.log import Entry, Kind, NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
+from planner.workbook import read_job, write_job
 from tests.log.logging import dived, entry, log_of_day
 from tests.world.parts import at
 from tests.world.quay import ANODES, GATE, RIG, SCRAP, WRAP, a_plan, with_air
@@ -36,6 +38,16 @@ def test_nitrogen_goes_over_to_tomorrow() -> None:
     carried = carried_in(made.person("Ana"), made.site)
     assert carried is not None
     assert (carried.surfaced_min, carried.group) == (at(12, 33) - DAY, "K")
+
+
+def test_tomorrow_is_written_and_reads_back(tmp_path: Path) -> None:
+    """Nothing of the running day (standing work done or due, who has been briefed) is left in tomorrow's job:
+    its workbook has no place for it. What is read back is what was written."""
+    made = _next(*BOTH).job
+    assert made.blocks_done == made.blocks_due == ()
+    assert all(person.briefed_until_min is None for person in made.people)
+    write_job(made, tmp_path / "tomorrow.xlsx")
+    assert read_job(tmp_path / "tomorrow.xlsx") == made
 
 
 def test_earlier_past_dives_stay_at_their_moment() -> None:
@@ -74,8 +86,8 @@ def test_a_dive_that_ran_late_makes_the_day_longer() -> None:
 
 
 def test_standby_minutes_count_for_fair_shares() -> None:
-    """Dan stood by for dives 1 and 3: 73 and 63 minutes from dressing to surface."""
-    assert _next(*BOTH).job.person("Dan").past_standby_min == 73 + 63
+    """Dan stood by for dives 1 and 3: 93 and 83 minutes from dressing until undressed."""
+    assert _next(*BOTH).job.person("Dan").past_standby_min == 93 + 83
 
 
 def test_defects_and_readings_stay_with_the_gear() -> None:

@@ -80,6 +80,10 @@ def light(number: str, hose_ft: int, **facts: object) -> Outfit:
             "name": f"Light {number}",
             "kind": Gear.LIGHT,
             "helmet_no": number,
+            "bailout_no": f"B{number}",
+            "bailout_cuft": 0.4,
+            "bailout_working_psi": 3000,
+            "bailout_psi": 2800,
             **_serviced(number, hose_ft),
             **facts,
         }

@@ -8,6 +8,7 @@ from planner.job import (
     AirPlant,
     Bank,
     Compressor,
+    CrewRules,
     DiveItem,
     Job,
     Site,
@@ -16,12 +17,14 @@ from planner.job import (
     Water,
 )
 from tests.samples.shared import DAY, at, dived, diver, hand, heavy, worked
+from tests.world.parts import PLAIN
 
 SITE = Site(
     name="Pedra Funda slip: sunken winch barge",
     first_day=DAY,
     day_start=time(7, 0),
     day_end=time(19, 0),
+    early_enough=time(18, 0),
     time_zone="Atlantic/Azores",
     latitude_deg=38.31,
     longitude_deg=-29.62,
@@ -62,7 +65,7 @@ ITEMS = (
         name="Burn off the plate seam",
         priority=2,
         depth_fsw=46,
-        bottom_work_min=90,
+        bottom_work_min=85,
         least_useful_min=25,
         certificates=frozenset({"underwater burning"}),
         reach_ft=60,
@@ -113,9 +116,14 @@ AIR = AirPlant(
 )
 
 
-def job() -> Job:
+#: The shipped rules.
+RULES = CrewRules()
+
+
+def job(rules: CrewRules = RULES) -> Job:
     """The job."""
     return Job(
+        rules=rules,
         site=SITE,
         stations=(Station(name="Slip stage"),),
         people=PEOPLE,
@@ -130,3 +138,8 @@ def job() -> Job:
         ),
         air=AIR,
     )
+
+
+def plain_job() -> Job:
+    """The same without what the working day takes beside the dives (`tests.world.parts.PLAIN`)."""
+    return job(RULES.replace(**PLAIN))

@@ -23,6 +23,7 @@ from planner.job import (
     Water,
 )
 from tests.samples.shared import DAY, at, dived, diver, hand, light, worked
+from tests.world.parts import PLAIN
 
 SITE = Site(
     name="Uvala Vrulja outfall: new riser saddle",
@@ -30,6 +31,7 @@ SITE = Site(
     days=3,
     day_start=time(6, 30),
     day_end=time(17, 30),
+    early_enough=time(16, 0),
     time_zone="Europe/Zagreb",
     latitude_deg=43.41,
     longitude_deg=16.88,
@@ -144,13 +146,12 @@ AIR = AirPlant(
 RULES = CrewRules(
     rest_in_24h_min=600,
     rest_in_7d_min=4620,
-    meal_break_min=30,
     meal_break_after_min=360,
     standby_dressed_max_min=240,
 )
 
 
-def job() -> Job:
+def job(rules: CrewRules = RULES) -> Job:
     """The job."""
     return Job(
         site=SITE,
@@ -160,5 +161,10 @@ def job() -> Job:
         surface_items=TASKS,
         outfits=(light("21", 300), light("22", 300), light("24", 250)),
         air=AIR,
-        rules=RULES,
+        rules=rules,
     )
+
+
+def plain_job() -> Job:
+    """The same without what the working day takes beside the dives (`tests.world.parts.PLAIN`)."""
+    return job(RULES.replace(**{**PLAIN, "meal_break_min": RULES.meal_break_min}))

@@ -11,6 +11,7 @@ from planner.job import (
     Bank,
     Compressor,
     CrewNeed,
+    CrewRules,
     DiveItem,
     Gear,
     Job,
@@ -22,12 +23,14 @@ from planner.job import (
     WaterWindow,
 )
 from tests.samples.shared import DAY, at, dived, diver, hand, heavy, light, span, worked
+from tests.world.parts import PLAIN
 
 SITE = Site(
     name="Garreg Lefain pier: berth repair",
     first_day=DAY,
     day_start=time(6, 45),
     day_end=time(18, 45),
+    early_enough=time(17, 30),
     time_zone="Europe/London",
     latitude_deg=51.38,
     longitude_deg=-4.71,
@@ -200,9 +203,14 @@ AIR = AirPlant(
 )
 
 
-def job() -> Job:
+#: The shipped rules.
+RULES = CrewRules()
+
+
+def job(rules: CrewRules = RULES) -> Job:
     """The job. Slack runs from some 50 minutes before high and low water to as long after."""
     return Job(
+        rules=rules,
         site=SITE,
         stations=(Station(name=NORTH), Station(name=SOUTH)),
         people=PEOPLE,
@@ -238,3 +246,8 @@ def job() -> Job:
         ),
         air=AIR,
     )
+
+
+def plain_job() -> Job:
+    """The same without what the working day takes beside the dives (`tests.world.parts.PLAIN`)."""
+    return job(RULES.replace(**PLAIN))

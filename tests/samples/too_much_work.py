@@ -10,6 +10,7 @@ from planner.job import (
     Bank,
     Compressor,
     CrewNeed,
+    CrewRules,
     DiveItem,
     Gear,
     Job,
@@ -19,6 +20,7 @@ from planner.job import (
     VolumeTank,
 )
 from tests.samples.shared import DAY, dived, diver, hand, heavy, light, span
+from tests.world.parts import PLAIN
 
 SITE = Site(
     name="Punta Ceniza breakwater: everything at once",
@@ -124,9 +126,14 @@ SURFACE = (
 )
 
 
-def job() -> Job:
+#: The shipped rules.
+RULES = CrewRules()
+
+
+def job(rules: CrewRules = RULES) -> Job:
     """The job."""
     return Job(
+        rules=rules,
         site=SITE,
         stations=(Station(name=OUTER), Station(name=INNER)),
         people=PEOPLE,
@@ -159,3 +166,8 @@ def job() -> Job:
             gauges_tested_on=date(2027, 1, 18),
         ),
     )
+
+
+def plain_job() -> Job:
+    """The same without what the working day takes beside the dives (`tests.world.parts.PLAIN`)."""
+    return job(RULES.replace(**PLAIN))

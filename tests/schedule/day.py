@@ -23,7 +23,8 @@ def person(name: str, *duties: str, rated_fsw: int = 100, **facts: Any) -> Perso
 
 
 def outfit(number: int, kind: Gear = Gear.HEAVY, **facts: Any) -> Outfit:
-    return parts.heavy(f"{kind.value} {number}", str(number), **{"kind": kind, **facts})
+    made = parts.heavy if kind is Gear.HEAVY else parts.light
+    return made(f"{kind.value} {number}", str(number), **facts)
 
 
 PEOPLE = (
@@ -31,6 +32,7 @@ PEOPLE = (
     person("Marek", "air console", "log keeper", "tender"),
     person("Ola", "tender"),
     person("Bo", "tender"),
+    person("Gus", "tender"),
     person("Ciro", "diver", "tender"),
     person("Dana", "diver", "tender"),
     person("Efe", "diver", "tender"),
@@ -38,7 +40,8 @@ PEOPLE = (
 
 
 def job(*items: DiveItem, people: tuple[Person, ...] = PEOPLE, **changes: object) -> Job:
-    """A one-station day from 07:00 to 15:00, seven people: just enough for one heavy dive at a time."""
+    """A one-station day from 07:00 to 15:00, eight people: just enough for one heavy dive at a time, with two
+    hands for its diver and two for the standby diver."""
     site = Site(
         name="Test quay",
         first_day=date(2027, 3, 16),
@@ -47,6 +50,7 @@ def job(*items: DiveItem, people: tuple[Person, ...] = PEOPLE, **changes: object
         time_zone="UTC",
     )
     made = Job(
+        rules=parts.PLAIN_RULES,
         site=site,
         stations=(Station(name="North"),),
         people=people,

@@ -6,7 +6,8 @@ import re
 from datetime import date, time
 from pathlib import Path
 
-from planner.job import After, CrewNeed, CrewRules, Job, Person, Site, Station, SurfaceItem
+from planner.job import After, CrewNeed, Job, Person, Site, Station, SurfaceItem
+from tests.world.parts import PLAIN_RULES
 
 HERE = Path(__file__).parent / "mspsp"
 
@@ -67,5 +68,5 @@ def job_of(name: str) -> Job:
         stations=(Station(name="quay"),),
         people=people,
         surface_items=items,
-        rules=CrewRules(overtime_after_min=1440),
+        rules=PLAIN_RULES.replace(overtime_after_min=1440),
     )

@@ -14,11 +14,15 @@ from planner.plan import Plan, from_json, to_json, unchecked
 from planner.plan.model import Dive
 from planner.schedule import solve
 from planner.schedule.problem.prepare import prepare
+from planner.table_sets import table_set
 from planner.tables import stop_held_at_fsw
 from planner.workbook import read_job
-from tests.world.changed import with_person, with_site
-from tests.world.parts import at
+from tests.world.changed import with_person, with_rules, with_site
+from tests.world.parts import PLAIN, at
 from tests.world.quay import a_job, a_plan
+
+NAVY = table_set()
+
 
 CASE = Path(__file__).parents[1] / "cases" / "stops_at_1200_ft.xlsx"
 
@@ -32,7 +36,7 @@ def _planned(job: Job) -> Plan:
 @pytest.fixture(scope="module")
 def high_job() -> Job:
     """A job at 1,200 ft whose one dive needs a stop; its divers came up that morning at 05:30."""
-    job = read_job(CASE)
+    job = with_rules(read_job(CASE), **PLAIN)
     deep = next(item for item in job.dive_items if item.name == "Recover the deep sinker")
     job = job.replace(dive_items=(deep.replace(after=()),), surface_items=(), pins=())
     for person in job.people:
@@ -65,7 +69,7 @@ def test_who_came_up_that_morning_dives_with_the_group_of_arrival(high_job: Job,
     """1,200 ft counts as 2,000: group A on arrival (table 9-5), clean 2:21 later (table 9-8)."""
     carried = brought_in(high_job)
     assert carried == prepare(high_job).brought_in
-    assert carried["Stellan Bergqvist"] == AfterDive(at(5, 30), "A")
+    assert carried["Stellan Bergqvist"] == AfterDive(NAVY, at(5, 30), "A")
     for dive in high_plan.dives:
         for diver in dive.divers:
             early = diver.person in carried and dive.leave_surface_min < at(5, 30) + 141

@@ -17,6 +17,8 @@ from planner.job import (
     CrewMinimum,
     CrewNeed,
     DiveItem,
+    DutyCertificate,
+    Gate,
     Gear,
     Job,
     OutfitState,
@@ -32,6 +34,8 @@ from planner.job import (
 )
 from planner.schedule import solve
 from tests.schedule.day import PEOPLE, item, job, outfit, person
+from tests.world.changed import with_rules
+from tests.world.parts import equipped
 
 Pair = tuple[Job, Job]
 YESTERDAY, TODAY = date(2027, 3, 15), date(2027, 3, 16)
@@ -100,6 +104,12 @@ def two_stations(*items: DiveItem, minutes: int = 125, stations: int = 2) -> Job
     return site(made, day_end=time(7 + minutes // 60, minutes % 60))
 
 
+def shallow_bottles(shown_psi: float) -> Job:
+    """Two light helmets with bottles, asked for at any depth."""
+    made = rules(light_pair(divers=1), bailout_deeper_than_fsw=0)
+    return made.replace(outfits=tuple(o.replace(bailout_psi=shown_psi) for o in made.outfits))
+
+
 def side(name: str, **facts: Any) -> DiveItem:
     return item(name, 30, 60, gear=Gear.LIGHT, splittable=False, **facts)
 
@@ -111,6 +121,12 @@ def deep() -> Job:
         people=(*(p.replace(depth_rating_fsw=150) if p.name in DIVERS else p for p in PEOPLE), OPERATOR),
     )
     return site(made, chamber_minutes_away=0)
+
+
+def deep_from_a_stage(hose_ft: int) -> Job:
+    """The same from a station with a stage and a spare hose of a length."""
+    made = deep().replace(stations=(equipped("North", spare_hose_length_ft=hose_ft),))
+    return rules(made, stage_deeper_than_fsw=100)
 
 
 def through_chamber() -> Job:
@@ -169,6 +185,18 @@ def without_duty(duty: str) -> Pair:
     return less, made
 
 
+def tagged_out(start: int, end: int) -> Gate:
+    return Gate(what="intake tagged out", items=("A",), held_by="Ira", start_min=start, end_min=end)
+
+
+def hoses_by_intake(length_ft: int) -> Job:
+    """An intake 80 ft from the station and hoses of a length."""
+    made = one_item()
+    intake = Gate(what="intake", items=("A",), hazard_distance_ft=80)
+    hoses = tuple(o.replace(umbilical_length_ft=length_ft) for o in made.outfits)
+    return made.replace(gates=(intake,), outfits=hoses)
+
+
 def pairs() -> dict[str, Pair]:
     """Rule → (a job on the wrong side of it, the same on the right side)."""
     base, short = one_item(), one_item()
@@ -209,7 +237,14 @@ def pairs() -> dict[str, Pair]:
             {"certificates": (Certificate(name="Cutting", expires=YESTERDAY),)},
             {"certificates": (Certificate(name="Cutting", expires=TODAY),)},
         ),
+        "duty-certificates": of_people(
+            rules(base, duty_certificates=(DutyCertificate(duty="supervisor", certificate="First aid"),)),
+            {"Ines"},
+            {"certificates": (Certificate(name="First aid", expires=YESTERDAY),)},
+            {"certificates": (Certificate(name="First aid", expires=TODAY),)},
+        ),
         "medical": of_people(base, DIVERS, {"medical_expires": YESTERDAY}, {"medical_expires": TODAY}),
+        "heavy-stage-and-hose": (deep_from_a_stage(109), deep_from_a_stage(110)),
         "chamber-at-location": (site(deep(), chamber_minutes_away=6), site(deep(), chamber_minutes_away=5)),
         "chamber-in-time": of_rules(through_chamber(), {"chamber_heavy_min": 4}, {"chamber_heavy_min": 3}),
         "chamber-watch": of_rules(two_deep(), {"chamber_watch_min": 420}, {"chamber_watch_min": 60}),
@@ -239,11 +274,26 @@ def pairs() -> dict[str, Pair]:
                 outfits=tuple(outfit(n, turnaround_min=15) for n in (1, 2))
             ),
         ),
+        # 30 fsw: 3 min at 1.4 × 63/33 and 1 min up at 1.4 × 48/33, out of 0.4 cu ft: 504.5 psi with the 135
+        "bailout-carried": (shallow_bottles(504), shallow_bottles(505)),
+        # from the start of dressing to reach surface
+        "watch-relief": of_rules(base, {"watch_max_min": 30 + WATER - 1}, {"watch_max_min": 30 + WATER}),
+        "longest-bottom": of_rules(base, {"longest_bottom_heavy_min": 40}, {"longest_bottom_heavy_min": 41}),
+        "longest-in-dress": of_rules(
+            base,
+            {"longest_in_dress_heavy_min": whole(base) - 1},
+            {"longest_in_dress_heavy_min": whole(base)},
+        ),
         "day-window": (length_of_day(short, whole(short) - 1), length_of_day(short, whole(short))),
         "item-window": (
             one_item(windows=(Span(start_min=600, end_min=600 + WATER - 1),)),
             one_item(windows=(Span(start_min=600, end_min=600 + WATER),)),
         ),
+        "gate-held": (
+            base.replace(gates=(tagged_out(480, 480 + WATER - 1), tagged_out(600, 600 + WATER - 1))),
+            base.replace(gates=(tagged_out(480, 490), tagged_out(490, 480 + WATER))),
+        ),
+        "hose-short-of-hazard": (hoses_by_intake(80), hoses_by_intake(79)),
         "slack-water": (
             one_item(needs_slack=True).replace(
                 water_windows=(WaterWindow(start_min=600, end_min=600 + WATER - 1),)
@@ -296,6 +346,11 @@ def pairs() -> dict[str, Pair]:
             two_stations(side("A"), side("B"), stations=1),
             two_stations(side("A"), side("B")),
         ),
+        # 15 to dress, 62 in the water, the turnaround, 62 in the water, 10 to undress
+        "station-turnaround": (
+            with_rules(two_stations(side("A"), side("B"), minutes=154, stations=1), station_turnaround_min=6),
+            with_rules(two_stations(side("A"), side("B"), minutes=154, stations=1), station_turnaround_min=5),
+        ),
         "stations-at-once": (
             site(two_stations(side("A"), side("B")), stations_at_once=1),
             site(two_stations(side("A"), side("B")), stations_at_once=2),
@@ -315,7 +370,16 @@ def pairs() -> dict[str, Pair]:
         "duty-span": of_rules(
             base, {"duty_span_max_min": whole(base) - 1}, {"duty_span_max_min": whole(base)}
         ),
-        "one-duty-at-a-time": (base.replace(people=tuple(p for p in PEOPLE if p.name != "Bo")), base),
+        "day-blocks": of_rules(
+            length_of_day(base, whole(base) + 30), {"station_set_up_min": 31}, {"station_set_up_min": 30}
+        ),
+        "briefed": of_rules(
+            length_of_day(base, whole(base) + 14), {"briefing_min": 15}, {"briefing_min": 14}
+        ),
+        "one-duty-at-a-time": (
+            base.replace(people=tuple(p for p in PEOPLE if p.name not in ("Bo", "Gus"))),
+            base,
+        ),
         "surface-crew": (
             rigger(base).replace(
                 surface_items=(
@@ -332,7 +396,7 @@ def pairs() -> dict[str, Pair]:
             row(someone(base, {"Efe"}, duties=frozenset({"tender"}), depth_rating_fsw=0), "standby diver", 2),
             row(someone(base, {"Efe"}, duties=frozenset({"tender"}), depth_rating_fsw=0), "standby diver", 1),
         ),
-        "crew-standby-tender": (row(base, "standby's tender", 2), row(base, "standby's tender", 1)),
+        "crew-standby-tender": (row(base, "standby's tender", 3), row(base, "standby's tender", 2)),
         "crew-chamber-operator": (
             deep().replace(people=tuple(p for p in deep().people if p is not OPERATOR)),
             deep(),
@@ -375,9 +439,10 @@ OF_PLANT_AND_GEAR = {
     "gauge-test-due",
     "hose-test-due",
     "outfit-length",
+    "standby-hose",
     "outfit-size",
 }
-#: Rules of hours over a day and more, and the standby's dressing: off by default; their own tests.
+#: Rules of hours over a day and more, and how long a standby is dressed: off by default; their own tests.
 OF_LONGER_DAYS = {
     "rest-between-days",
     "meal-break",

@@ -22,7 +22,11 @@ from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import side, two_stations
 
 
-@pytest.mark.parametrize("rung", RUNGS, ids=lambda r: r.name)
+@pytest.mark.parametrize(
+    "rung",
+    [r if r.people < 24 else pytest.param(r, marks=pytest.mark.long) for r in RUNGS],
+    ids=lambda r: r.name,
+)
 def test_the_first_plan_of_every_rung_holds(rung: Rung) -> None:
     """From 8 people to 64: the plan by rule of thumb passes the verdict."""
     made = ladder_job(rung)
@@ -89,7 +93,7 @@ def test_two_stations_bound_the_finish_together() -> None:
 def test_the_plain_formulation_finds_the_same_work() -> None:
     """What the benchmark measures against, on a job of two items: it gets as far."""
     made = job(item("A", 40, 40), item("B", 30, 30))
-    plan = solve(made, seconds=6, only_work=True).plan
+    plan = solve(made, seconds=6, workers=1, only_work=True).plan
     assert plan is not None
     assert plan.stages[0].proven
     assert plain_work(made, seconds=30, target=int(plan.stages[0].value)).value == plan.stages[0].value

@@ -2,25 +2,35 @@
 
 from __future__ import annotations
 
+from datetime import time
+from functools import cache
 from unittest import mock
 
 from planner.check import check
-from planner.job import Pin, PinKind
+from planner.job import Job, Pin, PinKind
+from planner.job.duties import BRIEFING
 from planner.plan import Plan
 from planner.schedule import solve
 from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.deadline import Deadline
 from tests.schedule.day import item, job
+from tests.world.changed import with_rules, with_site
 
 BASE = job(item("A", 40, 40), item("B", 30, 30))
 
 
-def pinned(*pins: Pin) -> Plan:
-    made = BASE.replace(pins=pins)
-    outcome = solve(made, seconds=6)
+@cache
+def planned(made: Job, *, only_work: bool = False) -> Plan:
+    """A checked plan; searched for once."""
+    outcome = solve(made, seconds=6, workers=1, only_work=only_work)
     assert outcome.plan is not None, outcome.sentence
     assert check(made, outcome.plan) == ()
     return outcome.plan
+
+
+def pinned(*pins: Pin, only_work: bool = True) -> Plan:
+    return planned(BASE.replace(pins=pins), only_work=only_work)
 
 
 def test_a_start_is_kept() -> None:
@@ -31,18 +41,19 @@ def test_a_start_is_kept() -> None:
 
 def test_a_diver_is_kept_and_costs_nothing_elsewhere() -> None:
     """Pinning one of three alike divers leaves the finish as early as without the pin."""
-    plan = pinned(Pin(kind=PinKind.DIVES, item="A", person="Efe"))
+    plan = pinned(Pin(kind=PinKind.DIVES, item="A", person="Efe"), only_work=False)
     assert any(d.item == "A" and d.divers[0].person == "Efe" for d in plan.dives)
-    free = solve(BASE, seconds=6).plan
-    assert free is not None
-    assert plan.end_min == free.end_min
+    assert plan.end_min == planned(BASE).end_min
 
 
 def test_a_support_duty_is_kept() -> None:
-    """A tender pinned as the standby's tender holds that duty."""
+    """A tender pinned as the standby's tender holds that duty while the diver is in the water; the second
+    hand at the standby diver's dressing and undressing is somebody else's."""
     plan = pinned(Pin(kind=PinKind.HOLDS, item="B", person="Bo", duty="standby's tender"))
-    held = [s.person for s in plan.duties if s.item == "B" and s.duty == "standby's tender"]
-    assert held == ["Bo"]
+    (dive,) = [d for d in plan.dives if d.item == "B"]
+    held = [s for s in plan.duties if s.item == "B" and s.duty == "standby's tender"]
+    assert [s.person for s in held if dive.leave_surface_min in range(s.start_min, s.end_min)] == ["Bo"]
+    assert any(s.person != "Bo" for s in held)
 
 
 def test_away_means_no_duty() -> None:
@@ -57,7 +68,7 @@ def test_contradictory_pins_are_told() -> None:
         Pin(kind=PinKind.STAYS_UP, person="Efe"),
         Pin(kind=PinKind.DIVES, item="A", person="Efe"),
     )
-    outcome = solve(BASE.replace(pins=pins), seconds=3)
+    outcome = solve(BASE.replace(pins=pins), seconds=2, workers=1)
     assert outcome.plan is None
     assert "pin 1" in outcome.sentence
     assert "pin 2" in outcome.sentence
@@ -65,8 +76,7 @@ def test_contradictory_pins_are_told() -> None:
 
 def test_a_plan_to_start_from_is_not_made_worse() -> None:
     """Starting from a good plan with no time to search gives one at least as good."""
-    good = solve(BASE, seconds=6).plan
-    assert good is not None
+    good = planned(BASE)
     again = solve(BASE, seconds=0.3, start=good).plan
     assert again is not None
     assert again.end_min <= good.end_min
@@ -75,8 +85,7 @@ def test_a_plan_to_start_from_is_not_made_worse() -> None:
 def test_a_plan_that_leaves_work_over_is_started_from_too() -> None:
     """What a plan to start from leaves over does not keep it from being used."""
     more = BASE.replace(dive_items=(*BASE.dive_items, item("C", 60, 100, splittable=False)))
-    good = solve(more, seconds=6).plan
-    assert good is not None
+    good = planned(more)
     assert [left.item for left in good.leftovers] == ["C"]
     again = solve(more, seconds=0.3, start=good).plan
     assert again is not None
@@ -86,16 +95,80 @@ def test_a_plan_that_leaves_work_over_is_started_from_too() -> None:
 
 def test_a_start_outside_the_model_is_let_go() -> None:
     """A plan to start from that the model cannot hold costs nothing: the search begins without it."""
-    good = solve(BASE, seconds=6).plan
-    assert good is not None
+    good = planned(BASE)
     hint = DayModel.hint
     asked: list[bool] = []
 
-    def first_one_fails(day: DayModel, draft: Draft, *, seconds: float = 10.0) -> bool:
+    def first_one_fails(day: DayModel, draft: Draft, deadline: Deadline, *, seconds: float) -> bool:
         asked.append(True)
-        return len(asked) > 1 and hint(day, draft, seconds=seconds)
+        return len(asked) > 1 and hint(day, draft, deadline, seconds=seconds)
 
     with mock.patch.object(DayModel, "hint", first_one_fails):
-        again = solve(BASE, seconds=4, start=good).plan
+        again = solve(BASE, seconds=1, workers=1, only_work=True, start=good).plan
     assert again is not None
     assert again.worked_min("A") == good.worked_min("A")
+
+
+DAY = with_rules(
+    BASE,
+    station_set_up_min=30,
+    set_up_hands=2,
+    cleaning_min=20,
+    cleaning_hands=1,
+    briefing_min=15,
+    meal_break_min=30,
+    meal_break_after_min=360,
+)
+SET_UP = next(i.name for i in DAY.standing_items if i.name.startswith("Setting up"))
+CLEANING = next(i.name for i in DAY.standing_items if i.name.startswith("Cleaning"))
+
+
+def test_standing_work_starts_when_it_is_pinned_to() -> None:
+    """Setting up the station pinned to 08:00: it starts then, and no diver dresses before it is done."""
+    plan = planned(DAY.replace(pins=(Pin(kind=PinKind.STARTS, item=SET_UP, start_min=480),)), only_work=True)
+    (task,) = [t for t in plan.surface_tasks if t.item == SET_UP]
+    assert task.start_min == 480
+    assert min(d.dress_start_min for d in plan.dives) >= 510
+
+
+def test_who_does_standing_work_is_kept() -> None:
+    """Bo is pinned to the cleaning and does it; a plan in which somebody else does is convicted."""
+    made = DAY.replace(pins=(Pin(kind=PinKind.HOLDS, item=CLEANING, person="Bo", duty="tender"),))
+    plan = planned(made, only_work=True)
+    (spell,) = [s for s in plan.duties if s.item == CLEANING]
+    assert spell.person == "Bo"
+    other = next(p.name for p in made.people if "tender" in p.duties and p.name != "Bo")
+    changed = tuple(s.replace(person=other) if s is spell else s for s in plan.duties)
+    assert "pins-kept" in {f.rule for f in check(made, plan.replace(duties=changed))}
+
+
+def test_a_pinned_briefing_is_held_then() -> None:
+    """Everybody is briefed from 07:10 for a quarter of an hour: no duty begins before 07:25, and the plan
+    without the pin is convicted by it. Proven as far as the finish."""
+    made = DAY.replace(pins=(Pin(kind=PinKind.BRIEFED, start_min=430),))
+    plan = planned(made)
+    held = {s.person: (s.start_min, s.end_min) for s in plan.duties if s.duty == BRIEFING}
+    assert set(held.values()) == {(430, 445)}
+    assert set(held) == {s.person for s in plan.duties}
+    assert min(s.start_min for s in plan.duties if s.duty != BRIEFING) >= 445
+    assert [s.proven for s in plan.stages if s.name == "finish"] == [True]
+    assert "pins-kept" in {f.rule for f in check(made, planned(DAY))}
+
+
+def test_one_person_is_briefed_apart() -> None:
+    """A pin with a name binds that person alone: Bo is briefed from 06:30 where the day begins at 06:00."""
+    early = with_site(DAY, day_start=time(6))
+    made = early.replace(pins=(Pin(kind=PinKind.BRIEFED, person="Bo", start_min=390),))
+    plan = planned(made, only_work=True)
+    held = {s.person: s.start_min for s in plan.duties if s.duty == BRIEFING}
+    assert held.get("Bo", 390) == 390
+    assert len(set(held.values())) > 1
+
+
+def test_a_briefing_too_late_for_the_work_is_told() -> None:
+    """Everybody briefed ten minutes before the day's end: nothing can be done, and it is told beside what."""
+    end = DAY.day_windows[0].end_min
+    made = DAY.replace(pins=(Pin(kind=PinKind.BRIEFED, start_min=end - 10),))
+    outcome = solve(made, seconds=2, workers=1)
+    assert outcome.plan is None
+    assert "beside its pins" in outcome.sentence

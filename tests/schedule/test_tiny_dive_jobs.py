@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import permutations, product
 
-from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from planner.check import check
 from planner.job import DiveItem, Job
-from planner.job.duties import STANDBY
+from planner.job.duties import STANDBY, TENDER
 from planner.plan.model import Status
 from planner.schedule import solve
 from planner.schedule.crews.assignment import name_crew
@@ -19,8 +18,8 @@ from planner.schedule.draft.draft import Draft, DraftDive
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from tests.schedule.day import PEOPLE, item, job, person
+from tests.world.random_cases import held_for
 
-QUICK = settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 DIVERS = ("Ciro", "Dana", "Efe")
 
 #: (item, bottom time, diver, standby) of each dive, in order.
@@ -47,7 +46,7 @@ def draft(problem: Problem, choice: Choice) -> Draft | None:
         leave = dress + data.dressing_min
         one = DraftDive(
             work, "North", dress, leave, bottom, leave + water, dress + whole, dress,
-            ((diver, "diver"),), (standby,),
+            ((diver, "diver"),), (standby,), standby_from_min=dress, standby_to_min=dress + whole,
         )  # fmt: skip
         placed.append(one)
         at = one.undressed_min
@@ -93,7 +92,7 @@ def best_of_all(made: Job, choices: list[Choice]) -> int:
 
 
 def solved(made: Job) -> tuple[int, bool]:
-    outcome = solve(made, seconds=6, only_work=True)
+    outcome = solve(made, seconds=6, workers=1, only_work=True)
     if outcome.plan is None:
         return 0, True
     assert check(made, outcome.plan) == ()
@@ -109,8 +108,7 @@ whole_items = st.builds(
 )
 
 
-@QUICK
-@given(whole_items, whole_items, st.integers(90, 260), st.sampled_from([40, 70, 100]))
+@held_for(whole_items, whole_items, st.integers(90, 260), st.sampled_from([40, 70, 100]), quick=4, long=40)
 def test_two_items_agree_with_trying_everything(
     one: tuple[int, int, int], other: tuple[int, int, int], day_min: int, rated: int
 ) -> None:
@@ -133,8 +131,7 @@ def test_two_items_agree_with_trying_everything(
     assert not proven or found == most
 
 
-@QUICK
-@given(st.integers(40, 90), st.integers(30, 120), st.integers(120, 300))
+@held_for(st.integers(40, 90), st.integers(30, 120), st.integers(120, 300), quick=4, long=40)
 def test_a_split_item_does_no_less_than_any_split_on_a_grid(depth: int, work: int, day_min: int) -> None:
     """One item in one or two dives, pieces in steps of 5 min: nothing on that grid beats the scheduler."""
     made = shorter(job(item("Item", depth, work, least_useful_min=10)), day_min)
@@ -187,19 +184,22 @@ def easier(made: Job, how: str) -> Job:
         minutes = made.day_windows[0].end_min - made.day_windows[0].start_min + 45
         return shorter(made, minutes)
     if how == "a lower minimum":
-        lower = tuple(r.replace(count=max(0, r.count - 1)) if r.duty != STANDBY else r for r in rules.minima)
+        # but for tenders: fewer take longer to dress a diver
+        kept = (STANDBY, TENDER)
+        lower = tuple(r if r.duty in kept else r.replace(count=max(0, r.count - 1)) for r in rules.minima)
         return made.replace(rules=rules.replace(minima=lower))
     items = tuple(i.replace(depth_fsw=max(10, i.depth_fsw - 10)) for i in made.dive_items)
     assert how == "shallower work"
     return made.replace(dive_items=items)
 
 
-@QUICK
-@given(
+@held_for(
     hard_days,
     st.sampled_from(
         ["one more diver", "one more tender", "a longer day", "a lower minimum", "shallower work"]
     ),
+    quick=4,
+    long=40,
 )
 def test_an_easier_dive_job_never_does_less(made: Job, how: str) -> None:
     """One more person, a longer day, a lower minimum, shallower work: never less (where both are proven)."""

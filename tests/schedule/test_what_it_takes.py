@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, time
 
 from planner.check import check
-from planner.job import Certificate, CrewNeed, OutfitState, Span, SurfaceItem
+from planner.job import Certificate, CrewNeed, DutyCertificate, OutfitState, Span, SurfaceItem
 from planner.schedule import solve, what_it_takes
 from planner.schedule.what_it_takes import candidates
 from tests.schedule.day import PEOPLE, item, job, outfit
@@ -67,6 +67,21 @@ def test_an_expired_certificate_is_offered_to_the_one_whom_it_takes() -> None:
     )
     changes = what_it_takes(made, None, "Work", seconds_each=3)
     assert {"Dana holding W", "Efe holding W"} <= {c.sentence for c in changes if c.fits}
+
+
+def test_a_duty_s_certificate_is_offered_to_each_who_lacks_it() -> None:
+    """The only supervisor's first aid ran out the day before: renewed, the item is done."""
+    gone = Certificate(name="first aid", expires=date(2027, 3, 15))
+    made = job(
+        item(), people=tuple(p.replace(certificates=(gone,)) if p.name == "Ines" else p for p in PEOPLE)
+    )
+    rows = (DutyCertificate(duty="supervisor", certificate="first aid"),)
+    made = made.replace(rules=made.rules.replace(duty_certificates=rows))
+    changes = what_it_takes(made, None, "Work", seconds_each=3)
+    assert "Ines, as supervisor, holding first aid" in [c.sentence for c in changes if c.fits]
+    (reason,) = solve(made, seconds=3).reasons["Work"]
+    assert reason.rule == "duty-certificates"
+    assert "Ines would need a valid first aid" in reason.sentence
 
 
 def test_each_change_is_tried_once() -> None:

@@ -11,6 +11,7 @@ from planner.cli.main import main
 from planner.job import After, Job, PastDive, Pin, PinKind, Span
 from planner.schedule import solve
 from planner.schedule.explain.pin_conflict import fewest_pins
+from planner.schedule.model.deadline import SECONDS_A_COUNTED
 from planner.schedule.why_not import WhyNot, why_not
 from tests.schedule.day import PEOPLE, item, job, person
 
@@ -30,7 +31,7 @@ def with_efe(**facts: object) -> tuple[object, ...]:
 def test_a_dive_that_can_be_is_planned_and_its_cost_told(monkeypatch: pytest.MonkeyPatch) -> None:
     """Efe at 10:00 is possible: a checked plan has that dive, and the later finish is told."""
     # The first plan found does; it need not be a good one to start from.
-    monkeypatch.setattr("planner.schedule.explain.pin_conflict.SECONDS", 0.3)
+    monkeypatch.setattr("planner.schedule.explain.pin_conflict.SECONDS", 0.3 * SECONDS_A_COUNTED)
     told = answer(TWO)
     assert told.holds is True
     assert told.plan is not None

@@ -32,17 +32,19 @@ def page_of(address: str, job: Job | None = None, backend: Backend | None = None
     return test.run(), here
 
 
-def page_again(address: str, here: Desk) -> AppTest:
-    """The page in a new session with the same desk, as after a reload."""
+def page_again(address: str, here: Desk, place: str | None = None) -> AppTest:
+    """The page in a new session with the same desk, as after a reload; ``place``: its server's store."""
     test = AppTest.from_string(_SCRIPT.format(address=address), default_timeout=30)
     test.session_state["desk_token"] = here.token
+    if place is not None:
+        test.session_state["store_place"] = place
     return test.run()
 
 
 def words_of(test: AppTest) -> str:
     """Everything written on the page, in one text."""
     parts: list[str] = []
-    for kind in ("title", "subheader", "markdown", "caption", "html", "info", "error", "warning", "text"):
+    for kind in ("title", "header", "markdown", "caption", "html", "info", "error", "warning", "text"):
         element: Any
         for element in getattr(test, kind):
             parts.append(str(getattr(element, "value", "") or getattr(element.proto, "body", "")))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import importlib
 import subprocess
 import sys
@@ -39,3 +40,23 @@ def test_a_process_loads_ahead_once(monkeypatch: pytest.MonkeyPatch) -> None:
     ahead.page_is_up()
     thread.join(10)
     assert loaded == [*ahead.FIRST, *ahead.THEN]
+
+
+def test_freed_memory_is_given_back_while_it_serves(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Again and again, and not after the end (mallopt(3): a heap grows, and shrinks only when asked)."""
+    given = []
+    monkeypatch.setattr(ahead, "GIVE_BACK_S", 0.001)
+    monkeypatch.setattr(ahead, "release_memory", lambda: given.append(1))
+    monkeypatch.setattr(ahead, "begin", lambda: None)
+
+    async def served() -> int:
+        async with ahead.while_serving(None):
+            while len(given) < 3:
+                await asyncio.sleep(0.001)
+        # one that had begun may still end
+        await asyncio.sleep(0.05)
+        before = len(given)
+        await asyncio.sleep(0.05)
+        return len(given) - before
+
+    assert asyncio.run(served()) == 0

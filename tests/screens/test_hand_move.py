@@ -2,18 +2,19 @@
 
 from __future__ import annotations
 
+from datetime import time
 from functools import cache
 from pathlib import Path
 
 import pytest
 
 from planner.check import Finding, check
-from planner.day.by_hand import Move, Takes, may_dive, may_hold, moved
+from planner.day.by_hand import Following, Move, Takes, follow, may_dive, may_hold, moved
 from planner.job import Job, Pin, PinKind
-from planner.job.duties import DIVER, SUPERVISOR
+from planner.job.duties import BRIEFING, DIVER, SUPERVISOR
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
-from planner.screens.moves_by_hand import read_time
+from planner.screens.board.choices import read_time
 from planner.screens.pins import contradictions, settled
 from planner.workbook import read_job
 
@@ -137,3 +138,126 @@ def test_a_contradiction_is_told_before_it_is_kept() -> None:
 def test_a_time_is_typed_either_way(text: str) -> None:
     """0915 and 09:15 are the same minute."""
     assert read_time(JOB, text, _first().leave_surface_min) == 9 * 60 + 15
+
+
+def _briefing(plan: Plan) -> int:
+    return min(s.start_min for s in plan.duties if s.duty == BRIEFING)
+
+
+def test_a_briefing_is_moved_and_the_check_judges_when_it_is_held() -> None:
+    """Held later it overlaps the first duties, before the day it is not on site."""
+    at = _briefing(_plan())
+    people = {s.person for s in _plan().duties if s.duty == BRIEFING and s.start_min == at}
+    move = Move(briefing_min=at, start_min=at + 10)
+    later, found = _moved(move)
+    assert {s.person for s in later.duties if s.duty == BRIEFING and s.start_min == at + 10} >= people
+    assert "briefed" in {f.rule for f in found}
+    assert "briefed" in {f.rule for f in _moved(Move(briefing_min=at, start_min=at - 600))[1]}
+
+
+def test_a_moved_briefing_is_pinned() -> None:
+    """One pin of all who have one that day, one each of some of them; moved on, it is replaced. The plan as
+    moved keeps it, and the one before does not."""
+    job = JOB.replace(site=JOB.site.replace(day_start=time(6)))
+    at = _briefing(_plan())
+    own = {s.person for s in _plan().duties if s.duty == BRIEFING and s.start_min == at}
+    move = Move(briefing_min=at, start_min=at - 20)
+    after = moved(_plan(), job, move, lambda p: 0)
+    pins = settled(job, _plan(), after, move)
+    assert {p.person for p in pins.new} == own and {p.start_min for p in pins.new} == {at - 20}
+    pinned = pins.put_into(job)
+    assert contradictions(pinned) == ()
+    assert not [f for f in check(pinned, after) if f.rule in ("briefed", "pins-kept")]
+    assert "pins-kept" in {f.rule for f in check(pinned, _plan())}
+    again = Move(briefing_min=at - 20, start_min=at - 30)
+    assert set(settled(pinned, after, moved(after, pinned, again, lambda p: 0), again).replaced) == set(
+        pins.new
+    )
+    alone = after.replace(duties=tuple(s for s in after.duties if s.duty != BRIEFING or s.person in own))
+    assert [p.person for p in settled(job, alone, alone, again).new] == [None]
+
+
+def test_a_briefing_moved_by_hand_stays_when_a_dive_is_moved() -> None:
+    """What does not follow from the duties is a person's own choice, and the next move keeps it."""
+    job = JOB.replace(site=JOB.site.replace(day_start=time(6)))
+    at, dive = _briefing(_plan()), _last()
+    early = moved(_plan(), job, Move(briefing_min=at, start_min=at - 20), lambda p: 0)
+    again = moved(early, job, Move(dive.id, start_min=dive.leave_surface_min + 3), lambda p: 0)
+    for plan in (early, again):
+        assert _briefing(plan) == at - 20
+        assert "briefed" not in {f.rule for f in check(job, plan)}
+    assert sum(s.duty == BRIEFING for s in again.duties) == sum(s.duty == BRIEFING for s in _plan().duties)
+
+
+def test_a_break_is_a_pin_and_the_check_tells_who_is_on_duty_in_it() -> None:
+    """Nobody is posted anew by it; a break in which he has no duty breaks no pin."""
+    dive = _first()
+    diver = dive.divers[0].person
+    for start, broken in ((dive.leave_surface_min, True), (max(s.end_min for s in _plan().duties), False)):
+        pin = Pin(kind=PinKind.AWAY, person=diver, start_min=start, end_min=start + 5)
+        move = Move(away=pin)
+        after = moved(_plan(), JOB, move, lambda p: 0)
+        pins = settled(JOB, _plan(), after, move)
+        assert pins.new == (pin,)
+        assert after.dives == _plan().dives
+        assert ("pins-kept" in {f.rule for f in check(pins.put_into(JOB), after)}) is broken
+
+
+def test_standing_work_moved_by_hand_is_pinned() -> None:
+    """Its start and who does it, like those of an item; the job with the pins opens again."""
+    names = {item.name for item in JOB.standing_items}
+    task = next(t for t in _plan().surface_tasks if t.item in names)
+    spell = next(s for s in _plan().duties if s.item == task.item and s.dive is None)
+    now = next(
+        p
+        for p in may_hold(JOB, JOB.item(task.item), spell.duty)
+        if p not in {s.person for s in _plan().duties if s.item == task.item}
+    )
+    move = Move(
+        task=task.item, start_min=task.start_min + 1, takes=(Takes(task.item, spell.duty, spell.person, now),)
+    )
+    after = _moved(move)[0]
+    pins = settled(JOB, _plan(), after, move)
+    assert pins.new == (
+        Pin(kind=PinKind.STARTS, item=task.item, start_min=task.start_min + 1),
+        Pin(kind=PinKind.HOLDS, item=task.item, duty=spell.duty, person=now),
+    )
+    assert pins.not_pinned == ()
+    assert contradictions(pins.put_into(JOB)) == ()
+    assert "pins-kept" not in {f.rule for f in check(pins.put_into(JOB), after)}
+    assert "pins-kept" in {f.rule for f in check(pins.put_into(JOB), _plan())}
+
+
+@pytest.mark.parametrize("by", [5, 40])
+def test_what_follows_moves_along_and_keeps_every_distance(by: int) -> None:
+    """The first dive later: alone it runs into the second one and is convicted; with what follows the check
+    finds nothing, dives, crews and closing work all move by as much, and the way there stays."""
+    dive = _first()
+    alone = Move(dive.id, start_min=dive.leave_surface_min + by)
+    along = Move(dive.id, start_min=dive.leave_surface_min + by, along=True)
+    assert _moved(alone)[1]
+    after, found = _moved(along)
+    assert not found
+    later = {d.id: d.leave_surface_min for d in after.dives}
+    assert later == {d.id: d.leave_surface_min + by for d in _plan().dives}
+    before = {t.item: t.start_min for t in _plan().surface_tasks}
+    for task in after.surface_tasks:
+        opens = before[task.item] < dive.dress_start_min
+        assert task.start_min == before[task.item] + (0 if opens else by), task.item
+    assert "What moves along is not pinned" in settled(JOB, _plan(), after, along).not_pinned[0]
+
+
+def test_a_longer_dive_pushes_what_follows_by_its_way_up_too() -> None:
+    """What follows moves as much as the dive ends later, its way up too; what nothing binds to it stays."""
+    dive = _first()
+    move = Move(dive.id, bottom_time_min=dive.bottom_time_min + 10, along=True)
+    after, _ = _moved(move)
+    up = {d.id: d.reach_surface_min for d in after.dives}[dive.id]
+    by = up - dive.reach_surface_min
+    assert by >= 10
+    assert {d.leave_surface_min - by for d in after.dives if d.id != dive.id} == {
+        d.leave_surface_min for d in _plan().dives if d.id != dive.id
+    }
+    last = _last()
+    assert follow(_plan(), JOB, Move(last.id)).dives == frozenset()
+    assert follow(_plan(), JOB, Move()) == Following()

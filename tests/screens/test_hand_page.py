@@ -6,7 +6,6 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from functools import cache
-from pathlib import Path
 from typing import Any
 
 from app_pages import page_of, words_of
@@ -14,21 +13,23 @@ from fakes import Ended, FakeSolve, all_clear
 from streamlit.testing.v1 import AppTest
 
 from planner.job import Job, Pin, PinKind
-from planner.plan.model import Plan
+from planner.job.duties import BRIEFING, TENDER
+from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.schedule.what_it_takes import Change
 from planner.screens.backend import REAL
+from planner.screens.board.component import marks_of
+from planner.screens.board.draft import draft_of, hear
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.what_it_takes import run_of
-from planner.workbook import read_job
+from tests.samples import small_heavy_dress
 from tests.world.harbour import harbour_job, harbour_plan
 
-ROOT = Path(__file__).resolve().parents[2]
 JOB = harbour_job()
 PLAN = harbour_plan(JOB)
 LEFT = PLAN.leftovers[0].item
 MORE = JOB.replace(people=(*JOB.people, JOB.people[0].replace(name="One More")))
-SMALL = read_job(ROOT / "sample_jobs" / "small_heavy_dress.xlsx")
+SMALL = small_heavy_dress.plain_job()
 
 
 @dataclass
@@ -147,9 +148,21 @@ def _keyed(elements: Any, start: str) -> Any:
 
 
 def _by_hand(solve: FakeSolve, job: Job = SMALL) -> tuple[AppTest, Desk]:
+    """The page with the choices of the first dive open."""
     test, here = page_of("tomorrow", job, replace(REAL, solve=solve))
     here.shown = ShownPlan(_small(), job, "", (), True)
-    return test.run(), here
+    return _asks(test, here, what="open", moves=f"dive {_first().id}"), here
+
+
+def _first() -> Dive:
+    return min(_small().dives, key=lambda d: d.leave_surface_min)
+
+
+def _asks(test: AppTest, here: Desk, **asked: Any) -> AppTest:
+    """What the board asks for, as it comes from the browser."""
+    assert here.shown is not None
+    hear(here, here.shown, {"along": False, **asked}, REAL.check)
+    return test.run()
 
 
 def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
@@ -184,7 +197,8 @@ def test_a_move_that_holds_every_rule_is_said_so_and_planned_from() -> None:
     solve = FakeSolve(ends=Ended(None))
     test, here = page_of("tomorrow", SMALL, replace(REAL, solve=solve, check=all_clear))
     here.shown = ShownPlan(_small(), SMALL, "", (), True)
-    test.run()
+    _asks(test, here, what="open", moves=f"dive {_first().id}")
+    _keyed(test.toggle, "move_along").set_value(False).run()
     _keyed(test.text_input, "move_leave_").set_value("0740").run()
     assert "holds every rule" in words_of(test)
     _keyed(test.button, "move_keep_").click().run()
@@ -228,7 +242,7 @@ def test_a_pin_against_a_pin_cannot_be_kept() -> None:
     job = SMALL.replace(pins=(Pin(kind=PinKind.STAYS_UP, person=now),))
     here.open(job, "again")
     here.shown = ShownPlan(plan, job, "", (), True)
-    test.run()
+    _asks(test, here, what="open", moves=f"dive {first.id}")
     _keyed(test.selectbox, "move_diver_1_").set_value(now).run()
     assert not test.exception
     words = words_of(test).replace("\\", "")
@@ -242,7 +256,8 @@ def test_a_move_that_holds_is_kept_without_a_search() -> None:
     solve = FakeSolve()
     test, here = page_of("tomorrow", SMALL, replace(REAL, solve=solve, check=all_clear))
     here.shown = ShownPlan(_small(), SMALL, "", (), True)
-    test.run()
+    _asks(test, here, what="open", moves=f"dive {_first().id}")
+    _keyed(test.toggle, "move_along").set_value(False).run()
     _keyed(test.text_input, "move_leave_").set_value("0740").run()
     _keyed(test.button, "move_stands_").click().run()
     assert not test.exception
@@ -255,33 +270,143 @@ def test_a_move_that_holds_is_kept_without_a_search() -> None:
     assert "Moved by hand and kept as it stands" in words_of(test).replace("\\", "")
 
 
-def test_two_people_are_swapped_on_the_page() -> None:
-    """Two divers swap over the day: the page judges it at once and says what is pinned."""
-    test, _ = _by_hand(FakeSolve())
+def test_two_names_pressed_swap_and_where_is_picked() -> None:
+    """The first name opens the person's choices, the second swaps the two over the day: judged at once, with
+    what is pinned; picked nowhere, nothing is swapped; the same name again lets go."""
+    test, here = _by_hand(FakeSolve())
     one, other = sorted({d.divers[0].person for d in _small().dives})[:2]
-    test.segmented_control(key="move_kind").set_value("two people swap").run()
+    _asks(test, here, what="name", person=one)
     assert "Change a field" in words_of(test)
-    _keyed(test.selectbox, "move_one_").set_value(one).run()
-    _keyed(test.selectbox, "move_other_").set_value(other).run()
+    _asks(test, here, what="name", person=other)
     assert not test.exception
     words = words_of(test).replace("\\", "")
     assert "The plan moved so" in words
     assert f"has {other} among its divers" in words
     _keyed(test.multiselect, "move_where_").set_value([]).run()
     assert "Change a field" in words_of(test)
+    _asks(test, here, what="name", person=one)
+    _asks(test, here, what="name", person=one)
+    assert not [m for m in test.multiselect if str(m.key).startswith("move_where_")]
+
+
+def test_a_block_dragged_to_another_row_swaps_two_people_in_it() -> None:
+    """A diver changes posts with his tender on that dive alone; taken back, nothing is moved."""
+    test, here = _by_hand(FakeSolve())
+    dive = _first()
+    diver, tender = (
+        dive.divers[0].person,
+        next(s.person for s in _small().duties if s.dive == dive.id and s.duty == TENDER),
+    )
+    _asks(test, here, what="hand", moves=f"dive {dive.id}", **{"from": diver, "to": tender})
+    plan = draft_of(here, here.shown).plan  # type: ignore[arg-type]
+    assert [d.person for d in plan.dives if d.id == dive.id for d in d.divers] == [tender]
+    assert _people(plan, dive.id) == _people(_small(), dive.id)
+    _keyed(test.button, "move_back").click().run()
+    assert draft_of(here, here.shown).empty  # type: ignore[arg-type]
+
+
+def _people(plan: Plan, but: str) -> list[tuple[str | None, str, str]]:
+    """Who holds what on every dive but one."""
+    return [(s.dive, s.duty, s.person) for s in plan.duties if s.dive != but and s.duty != BRIEFING]
 
 
 def test_work_on_deck_is_moved_on_the_page() -> None:
     """A task on deck has its own fields; another start is judged, and pinned as its start."""
     test, here = page_of("tomorrow", JOB, replace(REAL, check=all_clear))
     here.shown = ShownPlan(PLAN, JOB, "", (), True)
-    test.run()
-    test.segmented_control(key="move_kind").set_value("work on deck").run()
+    _asks(test, here, what="open", moves="task Shift the stage")
     _keyed(test.text_input, "move_start_").set_value("1400").run()
     assert not test.exception
     words = words_of(test).replace("\\", "")
     assert "Shift the stage is then done 14:00 to 15:00." in words
     assert "Kept as a pin: Shift the stage starts at 14:00." in words
+
+
+def test_a_break_is_asked_for_judged_and_pinned() -> None:
+    """Who is on duty in it is told by the rule of the pins; the break itself is the pin."""
+    test, here = _by_hand(FakeSolve(ends=Ended(None, "The pins cannot all be kept.")))
+    dive = _first()
+    _asks(test, here, what="name", person=dive.divers[0].person)
+    _keyed(test.text_input, "move_from_").set_value(SMALL.clock.hhmm(dive.leave_surface_min)).run()
+    _keyed(test.text_input, "move_until_").set_value(SMALL.clock.hhmm(dive.leave_surface_min + 5)).run()
+    assert not test.exception
+    assert "`pins-kept`" in words_of(test)
+    _keyed(test.button, "move_keep_").click().run()
+    assert here.job is not None
+    pin = here.job.pins[-1]
+    assert (pin.kind, pin.person) == (PinKind.AWAY, dive.divers[0].person)
+    assert pin.window == (dive.leave_surface_min, dive.leave_surface_min + 5)
+
+
+def test_moves_add_up_each_with_its_pins_and_two_shifts_are_one() -> None:
+    """Two shifts of a dive in a row are one step with one pin; another dive's is a second; moved back to
+    where it stood, a step is gone; what is not on the plan is nothing."""
+    test, here = _by_hand(FakeSolve())
+    first, last = _first(), max(_small().dives, key=lambda d: d.leave_surface_min)
+    for minutes in (5, 10):
+        _asks(test, here, what="shift", moves=f"dive {first.id}", minutes=minutes)
+    draft = draft_of(here, here.shown)  # type: ignore[arg-type]
+    assert [s.move.start_min for s in draft.steps] == [first.leave_surface_min + 15]
+    _asks(test, here, what="shift", moves=f"dive {last.id}", minutes=20)
+    draft = draft_of(here, here.shown)  # type: ignore[arg-type]
+    assert len(draft.steps) == 2 and len(draft.job.pins) == len(SMALL.pins) + 2
+    _asks(test, here, what="shift", moves=f"dive {last.id}", minutes=-20)
+    _asks(test, here, what="shift", moves="dive D99", minutes=5)
+    assert len(draft_of(here, here.shown).steps) == 1  # type: ignore[arg-type]
+
+
+def test_what_was_typed_stays_when_its_choices_are_closed_or_others_opened() -> None:
+    """Two dives moved by their fields: closing keeps the first, opening another dive keeps it too."""
+    test, here = _by_hand(FakeSolve())
+    first, last = _first(), max(_small().dives, key=lambda d: d.leave_surface_min)
+    _keyed(test.text_input, "move_leave_").set_value(SMALL.clock.hhmm(first.leave_surface_min + 10)).run()
+    _keyed(test.button, "move_close").click().run()
+    assert not [t for t in test.text_input if str(t.key).startswith("move_leave_")]
+    _asks(test, here, what="open", moves=f"dive {last.id}")
+    _keyed(test.text_input, "move_leave_").set_value(SMALL.clock.hhmm(last.leave_surface_min + 15)).run()
+    _asks(test, here, what="open", moves=f"dive {first.id}")
+    steps = draft_of(here, here.shown).steps  # type: ignore[arg-type]
+    assert [s.move.start_min for s in steps] == [first.leave_surface_min + 10, last.leave_surface_min + 15]
+    leaves = {d.id: d.leave_surface_min for d in steps[-1].plan.dives}
+    assert leaves[first.id] == first.leave_surface_min + 10 and not test.exception
+
+
+def test_each_broken_rule_is_told_once_and_numbered_where_it_is_broken() -> None:
+    """The second dive into the first: each rule is one line however many it convicts, with the number that
+    stands on the blocks of those that it names."""
+    test, here = _by_hand(FakeSolve())
+    first, second = sorted(_small().dives, key=lambda d: d.leave_surface_min)[:2]
+    by = first.leave_surface_min + 5 - second.leave_surface_min
+    _asks(test, here, what="shift", moves=f"dive {second.id}", minutes=by)
+    assert not test.exception
+    plan = draft_of(here, here.shown).plan  # type: ignore[arg-type]
+    found = REAL.check(SMALL, plan)
+    rules = list(dict.fromkeys(f.rule for f in found))
+    assert len(found) > len(rules) > 1
+    words = words_of(test)
+    assert all(words.count(f"`{rule}`") == 1 for rule in rules)
+    by_rule = {rule: [f for f in found if f.rule == rule] for rule in rules}
+    marks = marks_of(plan, by_rule)
+    twice = 1 + rules.index("one-duty-at-a-time")
+    named = next(f.where for f in found if f.rule == "one-duty-at-a-time")
+    assert twice in marks[named, f"dive {second.id}"]
+
+
+def test_a_briefing_is_moved_on_the_page() -> None:
+    """Held ten minutes later it runs into the first duties: told; and what is pinned."""
+    job = SMALL.replace(rules=SMALL.rules.replace(briefing_min=15))
+    plan = first_plan(job)
+    assert plan is not None
+    test, here = page_of("tomorrow", job, REAL)
+    here.shown = ShownPlan(plan, job, "", (), True)
+    test.run()
+    at = min(s.start_min for s in plan.duties if s.duty == BRIEFING)
+    _asks(test, here, what="open", moves=f"briefing {at}")
+    _keyed(test.text_input, "move_start_").set_value(job.clock.hhmm(at + 10)).run()
+    assert not test.exception
+    words = words_of(test)
+    assert "`briefed`" in words and " is briefed at " in words
+    assert _keyed(test.button, "move_stands_").disabled
 
 
 def test_pins_are_listed_and_taken_out() -> None:

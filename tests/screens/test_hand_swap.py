@@ -164,7 +164,8 @@ def test_a_post_that_both_hold_is_not_swapped() -> None:
 
 def test_work_on_deck_is_moved_with_its_crew() -> None:
     """A task an hour later: its crew comes along, and the pin says when it starts."""
-    task = _plan().surface_tasks[0]
+    asked_for = {item.name for item in _job().items}
+    task = next(t for t in _plan().surface_tasks if t.item in asked_for)
     move = Move(task=task.item, start_min=task.start_min + 60)
     plan, found = _after(move)
     mine = next(t for t in plan.surface_tasks if t.item == task.item)

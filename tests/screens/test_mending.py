@@ -8,6 +8,7 @@ import shutil
 import zipfile
 from collections.abc import Callable
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import openpyxl
@@ -20,14 +21,14 @@ from planner.errors import Fault, InputFaults
 from planner.job import StandbyWayUp
 from planner.screens.desk import Desk
 from planner.screens.editing.edits import FAULT
-from planner.screens.editing.mending import Mending, cell_text, macros_note, mendable
+from planner.screens.editing.mending import Mending, cell_text, macros_note, meant_by, mendable
 from planner.screens.editing.sheets import ROW, place_of
 from planner.screens.pages.job import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook import read_job
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import RULES
-from planner.workbook.opening import RawCell, RawSheet, open_sheets
+from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.opening import RawCell, RawSheet, open_book
 from tests.workbook.job_files import of_before_the_standbys_way_up
 
 GOOD = SAMPLES_DIR / "small_heavy_dress.xlsx"
@@ -48,7 +49,7 @@ def _deep_and_urgent(book: Workbook) -> None:
     book["Past dives"]["A6"] = "Nobody Known"
 
 
-_GOOD_SHEETS = open_sheets(GOOD)
+_GOOD_SHEETS = open_book(GOOD).sheets
 
 FAULTY = _book(_deep_and_urgent)
 
@@ -71,7 +72,7 @@ def _type(mending: Mending, sheet: str, row: int, letter: str, text: str) -> Non
 @pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
 def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
     """Every sheet through its table and back is the same job, to the last field."""
-    mending = Mending(file="x", sheets=open_sheets(path), faults=())
+    mending = Mending(file="x", sheets=open_book(path).sheets, faults=())
     for name in mending.job_sheets:
         mending.keep_table(name, mending.base(name, fresh=True))
     assert mending.changes == 0
@@ -82,7 +83,7 @@ def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
 def test_every_cell_typed_again_reads_as_the_file(path: Path) -> None:
     """What a table shows, typed as text into every cell below the headings, means the same job: the reader
     takes dates, times, numbers and yes or no as text."""
-    mending = Mending(file="x", sheets=open_sheets(path), faults=())
+    mending = Mending(file="x", sheets=open_book(path).sheets, faults=())
     for name in mending.job_sheets:
         raw = mending.raw(name)
         assert raw is not None
@@ -191,11 +192,12 @@ def test_rows_may_be_added_and_deleted() -> None:
 
 
 def test_a_heading_is_mended_in_its_row() -> None:
-    """Headings are shown once one of them is at fault, and can be typed over."""
+    """Headings are shown once one of them is at fault, and can be typed over: the 21 columns
+    of the sheet, A to U, and an empty one beside them."""
     mending = _mending(_book(lambda book: book["Dive work"].__setitem__("C5", "Depht (fsw)")))
     base = mending.base("Dive work", fresh=True)
     assert base[ROW].iloc[0] == 5
-    assert list(base.columns)[-2:] == ["S", FAULT]
+    assert list(base.columns)[-2:] == ["V", FAULT]
     _type(mending, "Dive work", 5, "C", "Depth (fsw)")
     assert mending.read_again() == read_job(GOOD)
 
@@ -384,7 +386,51 @@ def test_the_file_on_disk_is_not_touched(tmp_path: Path) -> None:
     copy = tmp_path / "evening.xlsx"
     shutil.copy(GOOD, copy)
     before = copy.read_bytes()
-    mending = Mending(file="evening.xlsx", sheets=open_sheets(copy), faults=())
+    mending = Mending(file="evening.xlsx", sheets=open_book(copy).sheets, faults=())
     _type(mending, "Dive work", 6, "C", "30")
     mending.read_again()
     assert copy.read_bytes() == before
+
+
+def test_the_same_file_reported_again_leaves_the_mending() -> None:
+    """A quick press has the upload field report its file a second time: what was mended since is kept."""
+    test, here = _uploaded()
+    test.button(key="mend").click().run()
+    mending = here.mending
+    assert mending is not None
+    assert mending.begun
+    again = AppTest.from_function(_report_again, default_timeout=30)
+    for name in ("upload_opened", "upload", "desk_token"):
+        again.session_state[name] = (
+            SimpleNamespace(
+                file_id=test.session_state["upload_opened"][1], name="evening.xlsx", getvalue=bytes
+            )
+            if name == "upload"
+            else test.session_state[name]
+        )
+    assert not again.run().exception
+    assert here.mending is mending
+
+
+def _report_again() -> None:
+    from planner.screens.pages.job import _open_upload
+    from planner.screens.session import desk
+
+    _open_upload(desk())
+
+
+def test_what_was_meant_is_put_in_by_a_press() -> None:
+    """A duty written *supervisr*: the button takes what the reader says was meant,
+    in the cell's own words around it, and the workbook is then read without a fault there."""
+
+    def slips(book: Workbook) -> None:
+        book["People"]["B6"] = "tender; supervisr"
+
+    mending = _mending(_book(slips))
+    [(place, fault)] = [(p, f) for p, f in mending.faults_of("People") if p.cell == "B6"]
+    assert (fault.found, meant_by(fault)) == ("supervisr", "supervisor")
+    mending.take_meant(place, fault)
+    raw = mending.raw("People")
+    assert raw is not None and raw.rows[6][2].content == "tender; supervisor"
+    assert mending.faults_of("People") == []
+    assert mending.read_again() is not None

@@ -9,7 +9,7 @@ from typing import Any
 
 import openpyxl
 import pytest
-from app_pages import page_of, words_of
+from app_pages import page_again, page_of, words_of
 from fakes import Ended, FakeSolve, Said, all_clear
 from streamlit.testing.v1 import AppTest
 
@@ -23,6 +23,7 @@ from planner.screens.pages.job import samples
 from planner.screens.runs import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
+from planner.words.plan import crew_status_words
 from planner.workbook import read_job
 from tests.world.harbour import harbour_job, harbour_plan
 
@@ -46,6 +47,18 @@ def test_page_opens_with_a_plan(address: str) -> None:
     test, here = page_of(address, JOB)
     here.shown = ShownPlan(PLAN, JOB, "", (), True)
     assert not test.run().exception
+
+
+def test_a_first_drawing_that_is_cut_short_leaves_the_limits_as_they_are() -> None:
+    """The fields of the search come with the desk's values as their own: a value that is sent but once is
+    lost with a drawing that a press cuts short, and the field's least is then taken for what was typed."""
+    _, here = page_of("job", JOB)
+    here.seconds, here.workers = 77, 3
+    drawn = {name: page_again("tomorrow", here).number_input(key=name) for name in ("seconds", "workers")}
+    assert not any(field.proto.set_value for field in drawn.values())
+    assert {name: field.proto.default for name, field in drawn.items()} == {"seconds": 77, "workers": 3}
+    drawn["seconds"].set_value(40).run()
+    assert (here.seconds, here.workers) == (40, 3)
 
 
 def test_whole_app_opens_on_the_job_page() -> None:
@@ -72,7 +85,7 @@ def test_faults_are_shown_as_a_table() -> None:
     """A refused workbook: sheet, cell, sentence, found, allowed, each in its column; the open job stays."""
     fault = Fault("Work!C7", "900", "10 to 220 fsw", "Depth is out of range.")
 
-    def refuses(name: str, data: bytes, told: object) -> Job:
+    def refuses(name: str, data: bytes, told: object, came_from: object) -> Job:
         raise InputFaults([fault])
 
     test, here = page_of("job", JOB, replace(REAL, read_job=refuses))
@@ -121,6 +134,7 @@ def test_planning_shows_the_plan_and_its_progress() -> None:
     assert here.shown.plan is PLAN
     words = words_of(test)
     assert "Rule check: clear" in words
+    assert crew_status_words(PLAN, JOB) in words.lower()
     assert (
         "Not proven best for work finished: 984 weighted minutes, and 1,020 weighted minutes is not ruled out"
         in words
@@ -286,7 +300,7 @@ def test_a_named_team_is_signed_row_by_row() -> None:
 
 
 #: Pickers that choose what is looked at and change nothing need no line of help.
-LOOKS = {"sheet_site", "sheet_people", "sheet_work", "sheet_rules", "day_view", "gear_view", "move_kind"}
+LOOKS = {"sheet_site", "sheet_people", "sheet_work", "sheet_rules", "day_view", "gear_view"}
 
 
 @pytest.mark.parametrize("address", [p.address for p in PAGES])

@@ -6,6 +6,7 @@ import json
 import sqlite3
 from collections.abc import Iterator
 from dataclasses import replace
+from datetime import UTC, datetime
 from pathlib import Path
 
 import pandas as pd
@@ -63,7 +64,7 @@ def test_job_switches_and_undo_come_back(path: Path) -> None:
     desk.units, desk.contrast, desk.seconds, desk.workers = UnitSystem.METRIC, True, 77, 3
     back = _again(desk)
     assert back.job == desk.job
-    assert back.opened_from == "evening.xlsx"
+    assert back.opened_from == "evening.xlsx Changed on the screen since."
     assert (back.units, back.contrast, back.seconds, back.workers) == (UnitSystem.METRIC, True, 77, 3)
     assert [back.undo(), back.undo(), back.undo()] == ["two fewer", "one fewer", None]
     assert back.job == job
@@ -79,6 +80,16 @@ def test_the_plan_comes_back_with_the_job_it_was_made_for() -> None:
     assert back.plan_is_old
     back.undo()
     assert not back.plan_is_old
+
+
+def test_when_a_plan_was_made_comes_back_with_it() -> None:
+    """12:50 UTC is 13:50 in Lisbon in May; another day than today is dated; an earlier version kept none."""
+    desk = _opened(JOB.replace(site=JOB.site.replace(time_zone="Europe/Lisbon")))
+    at = datetime(2026, 5, 11, 12, 50, tzinfo=UTC)
+    desk.shown = ShownPlan(PLAN, JOB, "", (), True, at)
+    assert _again(desk).planned_words == "planned 11 May 13:50"
+    desk.shown = replace(desk.shown, planned_at=None)
+    assert _again(desk).planned_words == "planned"
 
 
 @pytest.mark.parametrize("units", list(UnitSystem))
@@ -102,11 +113,13 @@ def test_tables_typed_and_not_applied_come_back(units: UnitSystem) -> None:
 
 def test_a_workbook_that_is_being_mended_comes_back() -> None:
     """Its cells are the very things that the file held (numbers, dates, times), and so are its faults."""
-    from planner.workbook.opening import open_sheets
+    from planner.workbook.opening import open_book
 
     for sample in samples():
         mending = Mending(
-            file="evening.xlsx", sheets=open_sheets(sample.path), faults=(Fault("People!A6", "", "x", "y"),)
+            file="evening.xlsx",
+            sheets=open_book(sample.path).sheets,
+            faults=(Fault("People!A6", "", "x", "y"),),
         )
         mending.begin()
         desk = Desk("t")
@@ -362,8 +375,7 @@ def test_a_damaged_end_of_a_search_leaves_the_rest() -> None:
 def _page(place: str, address: str, here: Desk, machine: object) -> tuple[AppTest, Desk]:
     from app_pages import page_again
 
-    test = page_again(address, here)
-    test.session_state["store_place"] = place
+    test = page_again(address, here, place)
     test.session_state["backend"] = machine
     return test.run(), here
 

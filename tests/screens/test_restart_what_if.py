@@ -24,11 +24,12 @@ from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.desk_record import Unreadable, desk_of, record_of
 from planner.screens.editing.sheets import Figure
+from planner.screens.pages import what_if
 from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
-from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, TAKEN, ended_out
+from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, SPREAD_AT, TAKEN, ended_out
 from planner.store import kept_desks
-from planner.whatif import Sure, Sweep
+from planner.whatif import Spread, Sure, Sweep
 from planner.whatif.sweep import Solved
 from tests.world.harbour import harbour_job, harbour_plan
 from tests.world.sample_plans import planned
@@ -57,7 +58,7 @@ def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
         return Solved(number, PLAN, "made up", 0.0)
 
     monkeypatch.setattr(sweep, "solve_case", given)
-    monkeypatch.setattr(page, "run_sweep", lambda cases, **more: whole(cases, **more, backend="threading"))
+    monkeypatch.setattr(page, "run_sweep", lambda *lanes, **more: whole(*lanes, **more, backend="threading"))
     yield opened
     opened.set()
 
@@ -91,9 +92,9 @@ def _restarted(place: str, token: str, check: Any = all_clear) -> tuple[AppTest,
     test.run()
     back = shelf().find(token)
     assert back is not None
-    page = page_again("what-if", back)
-    page.session_state["store_place"] = place
-    return page.run(), back
+    # In the store from its first run on: in another one the comparison would be written down anew, beside a
+    # record that is not the one read here.
+    return page_again("what-if", back, place), back
 
 
 def test_a_comparison_is_there_after_a_restart(place: str, gate: threading.Event) -> None:
@@ -118,6 +119,22 @@ def test_a_comparison_is_there_after_a_restart(place: str, gate: threading.Event
     assert twice.beside[TAKEN] == 2
     assert twice.job == back.job
     assert "has been edited since these cases were planned" in words_of(again)
+
+
+def test_ticks_that_were_kept_and_the_spread_are_there_after_a_restart(
+    place: str, gate: threading.Event
+) -> None:
+    """Case 2 alone is kept, half of the days begin late: both stand as before on the server started anew."""
+    gate.set()
+    test, here, _ = _compared(place)
+    what_if._keep(here, (2,))
+    test.number_input(key="late_chance").set_value(50.0).run()
+    assert not test.exception
+    test, back = _restarted(place, here.token)
+    assert "1 of 2 cases" in words_of(test)
+    spread = back.having(SPREAD_AT, Spread)
+    assert spread is not None and (spread.late_chance_percent, spread.source) == (50, "as typed")
+    assert test.number_input(key="late_chance").value == 50
 
 
 def test_drawn_days_are_there_after_a_restart(place: str) -> None:
@@ -248,7 +265,7 @@ def test_drawn_days_that_end_with_no_page_open_are_kept(
     place: str, gate: threading.Event, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """As with a comparison; the page had drawn itself while they were being drawn."""
-    page = import_module("planner.screens.pages.what_if")
+    page = import_module("planner.screens.drawn_days")
     how_sure = page.how_sure
     monkeypatch.setattr(page, "how_sure", lambda *of, **more: gate.wait(60) and how_sure(*of, **more))
     test, here = page_of("what-if", JOB, MACHINE)
@@ -394,7 +411,7 @@ CELLS: dict[str, Any] = {
 }
 
 
-#: A record of the present form, written out by hand: an edited job, a plan for the one before, a cell typed.
+#: A record of the third form, written out by hand: an edited job, a plan for the one before, a cell typed.
 THIRD: dict[str, Any] = {
     "form": 3,
     "job": 0,
@@ -426,10 +443,12 @@ THIRD: dict[str, Any] = {
 }
 
 
-def test_a_record_of_the_present_form_is_read() -> None:
-    """Everything in it comes back, and again when it is written down anew; the form goes up when one that is
-    kept by now cannot be read any more."""
-    back = desk_of(json.dumps(THIRD), "t", all_clear)
+@pytest.mark.parametrize("record", [THIRD, THIRD | {"form": 4, "draft": None}], ids=["third", "present"])
+def test_a_record_of_the_present_form_and_of_the_one_before_is_read(record: dict[str, Any]) -> None:
+    """Everything in it comes back, and again when it is written down anew; the form goes up when a part is
+    added, and the one before, which had no new job begun, is read still."""
+    back = desk_of(json.dumps(record), "t", all_clear)
+    assert back.draft is None
     for desk in (back, desk_of(record_of(back), "t", all_clear)):
         assert (desk.job, desk.opened_from, desk.before) == (EDITED, "evening.xlsx", (("people", HARBOUR),))
         assert desk.shown is not None
@@ -441,7 +460,7 @@ def test_a_record_of_the_present_form_is_read() -> None:
         assert typed[0].cells["depth_rating_fsw"] == Figure(20, UnitSystem.METRIC)
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
-    assert json.loads(record_of(back))["form"] == 3
+    assert json.loads(record_of(back))["form"] == 4
 
 
 def test_a_column_that_is_no_more_is_refused() -> None:

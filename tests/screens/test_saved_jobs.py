@@ -127,7 +127,8 @@ def _opens(test: AppTest, version: int) -> Button:
 
 
 def test_versions_are_listed_with_what_differs(place: str) -> None:
-    """Newest first, in UTC as in the list of jobs, with who saved each; removed people are counted."""
+    """Newest first, on the clock of the site as in the list of jobs, with who saved each; removed people are
+    counted."""
     _three_versions(place)
     test, _ = _page(place)
     assert "newest first" not in words_of(test)
@@ -142,9 +143,11 @@ def test_versions_are_listed_with_what_differs(place: str) -> None:
     ] * 3
     assert "by Ben Okafor" in lines[1]
     with Store(place) as store:
-        second, third = (version.saved_at for version in store.versions(JOB.site.name)[1:])
-    assert f"{second:%d %b %Y %H:%M} UTC by Ben Okafor" in lines[1]
-    assert f"version 3 of {third:%d %b %Y %H:%M} UTC by Ana Reyes" in words.replace("\\", "")
+        saved = [version.saved_at for version in store.versions(JOB.site.name)[1:]]
+    zone = JOB.site.time_zone
+    second, third = (f"{at.astimezone(JOB.clock.zone):%d %b %Y %H:%M} ({zone})" for at in saved)
+    assert f"{second} by Ben Okafor" in lines[1]
+    assert f"version 3 of {third} by Ana Reyes" in words.replace("\\", "")
     test.button(key="versions_0").click().run()
     assert "newest first" not in words_of(test)
 

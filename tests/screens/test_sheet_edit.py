@@ -22,10 +22,14 @@ from planner.screens.editing.sheets import (
     place_in_table,
     split_names,
 )
+from planner.screens.editing.widgets import SUBJECTS
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
 from planner.workbook import read_job
-from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
+from planner.workbook.job_sheets.people import PEOPLE
+from planner.workbook.job_sheets.rules import CREW_MINIMA, RULES
+from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets.work import DIVE_WORK
 from tests.world.harbour import harbour_job
 
 JOB = harbour_job()
@@ -250,3 +254,16 @@ def test_what_is_typed_outlives_a_reload() -> None:
     assert list(shown["name"]) == [*(p.name for p in JOB.people[:8]), "New Hand"]
     assert here.edits.typed["People"] == typed
     assert here.job is JOB
+
+
+def test_every_setting_of_the_site_stands_under_one_subject_and_the_zone_is_picked() -> None:
+    """No setting is left out or drawn twice but the units, which stand beside the pages; the time zone is one
+    of the zone database."""
+    sorted_under = [field for fields in SUBJECTS["Site"].values() for field in fields]
+    assert sorted(sorted_under) == sorted(c.field for c in SITE.columns if c.field != "units")
+    test, here = page_of("site-and-water", JOB)
+    zone = next(box for box in test.selectbox if box.label == "Time zone")
+    assert zone.value == JOB.site.time_zone and "Pacific/Chatham" in zone.options
+    zone.set_value("Pacific/Chatham").run()
+    test.button(key="apply_site").click().run()
+    assert here.job is not None and here.job.site.time_zone == "Pacific/Chatham"

@@ -104,3 +104,13 @@ def test_time_gone_stops_counting_at_the_end() -> None:
     gone = run.seconds_gone
     assert gone == run.seconds_gone
     assert 0 <= run.share_gone <= 1
+
+
+def test_a_run_that_has_ended_holds_one_plan() -> None:
+    """A search reports dozens of plans; a tab that stays open after it holds the last, and reads no other."""
+    reported = tuple(Said(0.1, "finish", 5, 4, FIRST.replace(seconds=float(n))) for n in range(40))
+    run = _run(FakeSolve(says=reported, ends=Ended(BETTER)))
+    assert run.poll()
+    assert run.plan is BETTER
+    assert [plan.seconds for plan in run._plans] == [39.0]
+    assert not run.poll()

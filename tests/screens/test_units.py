@@ -22,7 +22,11 @@ from planner.screens.editing.edits import Edits
 from planner.screens.editing.sheets import ROW, SHEETS, Edit
 from planner.screens.pages.job import samples
 from planner.workbook import read_job
-from planner.workbook.job_sheets import BANKS, DIVE_WORK, PEOPLE, RULES, SITE
+from planner.workbook.job_sheets.gear_and_air import BANKS
+from planner.workbook.job_sheets.people import PEOPLE
+from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets.work import DIVE_WORK
 from planner.workbook.job_writer import write_job
 from tests.world.harbour import harbour_job
 
@@ -189,7 +193,7 @@ def test_a_figure_typed_back_to_the_jobs_own_is_no_edit() -> None:
 
 
 def test_a_figure_that_shows_as_the_jobs_own_is_kept_as_typed() -> None:
-    """40 fsw is shown as 12 m; 12.1 m (39.70 ft) is 40 fsw too, and stays 12.1 m."""
+    """40 fsw is shown as 12 m; 12.1 m (39.70 ft) is 40 fsw too, and stays 12.1 m, in the job as well."""
     job = JOB.replace(dive_items=(JOB.dive_items[0].replace(depth_fsw=40), *JOB.dive_items[1:]))
     edits = Edits(units=METRIC)
     _typed(edits, job, "depth_fsw", 12.1)
@@ -197,7 +201,9 @@ def test_a_figure_that_shows_as_the_jobs_own_is_kept_as_typed() -> None:
     edits.keep_table(DIVE_WORK, job, edits.base(DIVE_WORK, job, fresh=True))
     edits.show_in(METRIC, job)
     assert edits.base(DIVE_WORK, job, fresh=True).loc[0, "depth_fsw"] == 12.1
-    assert edited_job(job, edits.typed, units=METRIC) == job
+    as_typed = job.dive_items[0].replace(typed=(("depth_fsw", 12.1),))
+    kept = job.replace(dive_items=(as_typed, *job.dive_items[1:]))
+    assert edited_job(job, edits.typed, units=METRIC) == kept
 
 
 def test_a_new_row_typed_in_metres_outlives_the_switch_and_a_restart() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from watchbill_reading import rows_of, texts, written
+from watchbill_reading import rows_of, sheet, texts
 
 from planner.hours.worked import from_plan
 from planner.plan import Plan
@@ -28,12 +28,15 @@ def through_the_chamber() -> Plan:
 
 def test_the_sheets_say_when_the_diver_is_out_of_the_chamber() -> None:
     """On the dive's own sheet as a line with its time, on the sheet of all dives in the dive's band."""
-    book = written(through_the_chamber(), JOB)
-    (line,) = [row for row in rows_of(book["Dive sheets"]) if "Out of the chamber" in row]
+    plan = through_the_chamber()
+    (line,) = [row for row in rows_of(sheet(plan, JOB, "Dive sheets")) if "Out of the chamber" in row]
     assert wall(JOB.clock, OUT_MIN) in line
-    assert sum(f"out of the chamber {JOB.clock.hhmm(OUT_MIN)}" in t for t in texts(book["Dives"])) == 1
-    plain = written(pier_plan(JOB), JOB)
-    assert not any("out of the chamber" in t.lower() for t in texts(plain["Dives"]))
+    assert (
+        sum(f"out of the chamber {JOB.clock.hhmm(OUT_MIN)}" in t for t in texts(sheet(plan, JOB, "Dives")))
+        == 1
+    )
+    plain = texts(sheet(pier_plan(JOB), JOB, "Dives"))
+    assert not any("out of the chamber" in t.lower() for t in plain)
 
 
 def test_the_group_holds_until_the_chamber_is_left() -> None:
@@ -64,9 +67,9 @@ def test_the_air_sheet_tells_the_chamber_s_gas() -> None:
         chamber_secondary_scf=7_000,
         chamber_oxygen_scf=900,
     )
-    found = texts(written(through_the_chamber(), JOB.replace(air=given))["Air"])
+    found = texts(sheet(through_the_chamber(), JOB.replace(air=given), "Air"))
     oxygen = 11 * len(FIRST.divers)
     assert any(t.startswith(f"{oxygen} scf") and "900 scf" in t for t in found)
     assert any("7,000 scf" in t for t in found) and any("12,000 scf" in t for t in found)
-    without = texts(written(through_the_chamber(), JOB)["Air"])
+    without = texts(sheet(through_the_chamber(), JOB, "Air"))
     assert not any("The chamber:" in t for t in without)

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from planner.charts.palette import OWN_FILLS, contrast_ratio, duty_style, text_on
 from planner.job import CrewNeed, Job, SurfaceItem
-from planner.job.duties import BUILT_IN_DUTIES, DUTIES, DUTY_LETTERS
+from planner.job.duties import BRIEFING, BUILT_IN_DUTIES, DUTIES, DUTY_LETTERS
 from tests.world.pier import pier_job
 
 #: Machado, Oliveira and Fernandes (2009), "A physiologically-based model for simulation of color vision
@@ -94,9 +94,9 @@ def test_water_is_dark_and_deck_is_light() -> None:
 
 
 def test_built_in_duties_keep_their_letters() -> None:
-    """The nine built-in duties have the letters of the job's own list, in every job."""
+    """The built-in duties, the briefing among them, have the letters of the job's own list, in every job."""
     styles = duty_style(pier_job())
-    assert {duty: styles[duty].letters for duty in BUILT_IN_DUTIES} == DUTY_LETTERS
+    assert {duty: styles[duty].letters for duty in (*BUILT_IN_DUTIES, BRIEFING)} == DUTY_LETTERS
 
 
 def test_own_duties_look_the_same_in_any_order() -> None:

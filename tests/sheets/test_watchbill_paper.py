@@ -2,29 +2,36 @@
 
 from __future__ import annotations
 
+import io
 import os
+import re
 import shutil
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
+from openpyxl import load_workbook
+from pypdf import PageObject, PdfReader
 from watchbill_reading import MADE
 
 from planner import CAUTION
 from planner.gear import dressing_cards
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.sheets.watchbill import write_watchbill
+from planner.sheets.bill import day_of
+from planner.sheets.dressing import SIDES
+from planner.sheets.watchbill import DAY_SHEETS, SHEETS, write_watchbill
+from planner.words.measures import date_words
 from tests.world.pier import pier_job, pier_plan
 from tests.world.reservoir import deep_job, deep_plan
+from tests.world.sample_plans import SAMPLES, planned
 
 pytestmark = pytest.mark.paper
 
 #: Points, short side first: ISO 216 A4 and Letter (8.5 by 11 in).
 PAPER_PT = {"A4": (595, 842), "Letter": (612, 792)}
-Printer = Callable[[Plan, Job, str], PdfReader]
+Printer = Callable[..., PdfReader]
 
 
 @pytest.fixture(scope="module")
@@ -36,13 +43,13 @@ def printer(tmp_path_factory: pytest.TempPathFactory) -> Printer:
             pytest.fail("LibreOffice (soffice) is missing, and CI must print the watchbill")
         pytest.skip("LibreOffice (soffice) is not installed here")
     folder = tmp_path_factory.mktemp("paper")
-    done: dict[tuple[str, str], PdfReader] = {}
+    done: dict[tuple[str, ...], PdfReader] = {}
 
-    def print_it(plan: Plan, job: Job, paper: str) -> PdfReader:
-        key = (plan.job_name, paper)
+    def print_it(plan: Plan, job: Job, paper: str, *sheets: str) -> PdfReader:
+        key = (plan.job_name, paper, *sheets)
         if key not in done:
             book = folder / f"{len(done)}.xlsx"
-            write_watchbill(plan, job, book, paper=paper, made_at=MADE)
+            write_watchbill(plan, job, book, paper=paper, made_at=MADE, sheets=sheets)
             subprocess.run(
                 [
                     soffice,
@@ -89,22 +96,33 @@ def test_every_page_has_the_paper_the_caution_and_its_number(printer: Printer, p
 def test_pages_are_as_many_as_there_is_to_say(printer: Printer, paper: str) -> None:
     """A day's grid and its six dives fill one page each, each dive sheet is a page, then the calls.
 
-    The list of every rule, air and gear among them, takes most of *Cautions and sources*.
+    Without cards it is 23 pages at most, 20 without the inspection lists too; what a crew needs on the day
+    is the first of them. The pages that were told are no fewer than those that come out.
     """
     job = pier_job()
     plan = pier_plan(job)
     pages = _pages(printer(plan, job, paper))
+    assert len(_of_sheet(pages, "Brief")) == 1
     assert len(_of_sheet(pages, "Watchbill")) == 1
     assert len(_of_sheet(pages, "Dives")) == 1
     assert len(_of_sheet(pages, "Dive sheets")) == len(plan.dives) + 1
-    assert len(_of_sheet(pages, "Each person's day")) <= 3
+    assert len(_of_sheet(pages, "Each person's day")) <= 2
     assert len(_of_sheet(pages, "Left over")) == 1
     assert len(_of_sheet(pages, "Gear")) == 1
     assert len(_of_sheet(pages, "Air")) <= 2
-    cards = len(dressing_cards(plan, job))
-    assert len(_of_sheet(pages, "Dressing cards")) == cards
-    assert len(_of_sheet(pages, "Cautions and sources")) <= 6
-    assert len(pages) <= 21 + cards + 3
+    cards = dressing_cards(plan, job)
+    kinds = {card.gear for card in cards}
+    bench = len(_of_sheet(pages, "Dressing cards"))
+    assert len(cards) + len(kinds) <= bench <= SIDES * len(cards) + len(kinds)
+    assert len(_of_sheet(pages, "Inspection")) <= SIDES * len(kinds)
+    assert len(_of_sheet(pages, "Cautions and sources")) == 1
+    assert len(_of_sheet(pages, "Rules")) <= 3
+    on_the_day = sum(len(_of_sheet(pages, name)) for name in DAY_SHEETS)
+    assert on_the_day == 4 + len(plan.dives)
+    assert len(pages) - bench <= 23
+    assert len(pages) - bench - len(_of_sheet(pages, "Inspection")) <= 20
+    told = write_watchbill(plan, job, io.BytesIO(), paper=paper, made_at=MADE)
+    assert 0 <= told - len(pages) <= 2
 
 
 @pytest.mark.parametrize("paper", PAPER_PT)
@@ -132,10 +150,64 @@ def test_two_evenings_are_two_pages_of_grid(printer: Printer, paper: str) -> Non
     """Each day of a longer job has its own page; a dive with stops still has a sheet of one page."""
     job = deep_job()
     pages = _pages(printer(deep_plan(job), job, paper))
+    briefs = _of_sheet(pages, "Brief")
+    assert ["Monday 8 June 2026 " in b and "First call" in b for b in briefs] == [True, True]
+    assert ["Monday 8 June 2026 All work" in b for b in briefs] == [True, False]
     grids = _of_sheet(pages, "Watchbill")
     assert ["Monday 8 June 2026 Call" in g for g in grids] == [True, False]
     assert ["Tuesday 9 June 2026 Call" in g for g in grids] == [False, True]
     assert len(_of_sheet(pages, "Dive sheets")) == 3
+
+
+@pytest.mark.parametrize("paper", PAPER_PT)
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_the_brief_of_every_sample_is_one_page_a_day(printer: Printer, sample: str, paper: str) -> None:
+    """From the day's date to where the supervisor signs, nine dives and all of a working day's blocks too."""
+    job, plan = planned(sample)
+    pages = _pages(printer(plan, job, paper, "Brief"))
+    days = sorted({day_of(job, spell.start_min) for spell in plan.duties})
+    assert len(pages) == len(days)
+    for page, day in zip(pages, days, strict=True):
+        assert date_words(job, day) in page
+        assert "Supervisor, time" in page and page.count(CAUTION) >= 3
+
+
+#: Points of the smallest type as printed: on what is read at arm's length that of the caution in the head, on
+#: a full grid its letters; and what is read at a desk.
+SMALLEST = {"Brief": 7.9, "Dressing cards": 7.9, "Inspection": 7.9, "Watchbill": 5.0}
+SMALLEST_ELSEWHERE = 6.5
+
+
+@pytest.mark.parametrize("paper", PAPER_PT)
+def test_type_as_printed_is_never_smaller_than_can_be_read(printer: Printer, paper: str) -> None:
+    """Sixteen people, nine dives and three duties in a quarter of an hour: measured in the PDF, where a cell
+    that is shrunk and a page that is squeezed show; the caution in the
+    foot is told in the head, larger."""
+    job, plan = planned("tidal pier")
+    book = io.BytesIO()
+    write_watchbill(plan, job, book, paper=paper, made_at=MADE, sheets=["Brief"])
+    facts = str(load_workbook(book)["Brief"]["A2"].value)
+    for page in printer(plan, job, paper).pages:
+        sizes, words = _printed(page)
+        (sheet,) = [name for name in SHEETS if f"{name} · page" in " ".join(words.split())]
+        # the foot stands first in the page: the caution, then "2 of 55" in pieces
+        foot = next(n for n, (_, text) in enumerate(sizes) if n and not re.fullmatch(r"[\d of]+", text))
+        head = [size for size, text in sizes[foot:] if len(text) > 15 and text in facts]
+        assert min(head) >= 6.5
+        small = min(pair for pair in sizes[foot:] if len(pair[1]) <= 15 or pair[1] not in facts)
+        assert small[0] >= SMALLEST.get(sheet, SMALLEST_ELSEWHERE) - 0.05, (sheet, small)
+
+
+def _printed(page: PageObject) -> tuple[list[tuple[float, str]], str]:
+    """Each piece of a page's text with its size in points, and the whole text."""
+    sizes: list[tuple[float, str]] = []
+
+    def seen(text: str, at: list[float], within: list[float], _: object, size: float) -> None:
+        if text.strip():
+            sizes.append((abs(size * (within[3] or within[0]) * (at[3] or at[0])), text.strip()))
+
+    words = page.extract_text(visitor_text=seen)
+    return sizes, words
 
 
 def test_a_text_like_a_formula_prints_as_it_was_typed(printer: Printer) -> None:

@@ -5,38 +5,30 @@ from __future__ import annotations
 import io
 import zipfile
 from datetime import datetime, timedelta
+from functools import cache
 
 import pytest
 from openpyxl import Workbook, load_workbook
-from watchbill_reading import row_with, rows_of, texts, written
+from openpyxl.worksheet.worksheet import Worksheet
+from watchbill_reading import NAMES, file_of, row_with, rows_of, sheet, texts, written
 
 from planner import CAUTION
 from planner.air import air_report
 from planner.check import RULES
-from planner.job import Job
+from planner.job import Job, PastDive
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.sheets.watchbill import watchbill_name, write_watchbill
 from tests.world.parts import at
 from tests.world.pier import CHAIN, FIT, pier_job, pier_plan
+from tests.world.quay import a_job, a_plan
 from tests.world.reservoir import deep_job, deep_plan
 
-SHEETS = [
-    "Watchbill",
-    "Dives",
-    "Dive sheets",
-    "Each person's day",
-    "Left over",
-    "Air",
-    "Gear",
-    "Inspection",
-    "Dressing cards",
-    "Cautions and sources",
-]
 LANDSCAPE = {"Watchbill", "Dives", "Gear"}
 JOB = pier_job()
 PLAN = pier_plan(JOB)
 DEEP = deep_job()
+DEEP_PLAN = deep_plan(DEEP)
 FIRST_DAY = datetime(2026, 3, 3)
 
 
@@ -44,8 +36,8 @@ def _book() -> Workbook:
     return written(PLAN, JOB)
 
 
-def _deep_book() -> Workbook:
-    return written(deep_plan(DEEP), DEEP)
+def _deep(name: str) -> Worksheet:
+    return sheet(DEEP_PLAN, DEEP, name)
 
 
 def _wall(minute: int) -> datetime:
@@ -53,11 +45,11 @@ def _wall(minute: int) -> datetime:
 
 
 def test_sheets_stand_in_the_order_of_use() -> None:
-    """Ten sheets, the grid first, sources last."""
-    assert _book().sheetnames == SHEETS
+    """Twelve sheets, the brief first, then the grid, the text of the rules last."""
+    assert _book().sheetnames == [*NAMES]
 
 
-@pytest.mark.parametrize("name", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
 def test_caution_is_on_every_sheet_and_in_its_foot(name: str) -> None:
     """The caution stands in the head, in the rows repeated on each page, and in the printed foot."""
     ws = _book()[name]
@@ -70,10 +62,10 @@ def test_caution_is_on_every_sheet_and_in_its_foot(name: str) -> None:
 
 
 @pytest.mark.parametrize("paper", [("A4", 9), ("Letter", 1), ("letter", 1)])
-@pytest.mark.parametrize("name", SHEETS)
+@pytest.mark.parametrize("name", NAMES)
 def test_page_set_up_needs_no_touch(name: str, paper: tuple[str, int]) -> None:
     """Paper code (ECMA-376: A4 is 9, Letter 1), one page wide, the right way round, margins of 1 cm or so."""
-    ws = written(PLAN, JOB, paper[0])[name]
+    ws = sheet(DEEP_PLAN, DEEP, name, paper[0])
     assert ws.page_setup.paperSize == paper[1]
     assert ws.sheet_properties.pageSetUpPr.fitToPage
     assert ws.page_setup.fitToWidth == 1
@@ -82,6 +74,17 @@ def test_page_set_up_needs_no_touch(name: str, paper: tuple[str, int]) -> None:
     for margin in (ws.page_margins.left, ws.page_margins.top, ws.page_margins.bottom):
         assert 0.25 <= margin <= 0.6
     assert ws.print_area
+
+
+def test_sheets_can_be_chosen() -> None:
+    """Only the named ones are written, in the order of the book; a name that is none is refused."""
+    store = io.BytesIO()
+    write_watchbill(PLAN, JOB, store, sheets=("Dives", "Brief"))
+    assert load_workbook(store).sheetnames == ["Brief", "Dives"]
+    with pytest.raises(ValueError, match="no sheet is called Menu; there are Brief, "):
+        write_watchbill(PLAN, JOB, io.BytesIO(), sheets=("Menu",))
+    with pytest.raises(ValueError, match="nothing for the sheet Gates"):
+        write_watchbill(PLAN, JOB.replace(gates=()), io.BytesIO(), sheets=("Gates",))
 
 
 def test_other_papers_are_refused() -> None:
@@ -122,7 +125,7 @@ def test_dives_name_the_whole_crew() -> None:
     for words in (
         "Hana Sato, Rui Matos",
         "Bruno Aalto: 168 min left, in H1",
-        "Omar Haddad",
+        "Old Tom, Omar Haddad",
         "Tomasz Żuk",
         "Lucía Ferrer",
         "Sofia Lindqvist",
@@ -132,19 +135,19 @@ def test_dives_name_the_whole_crew() -> None:
 
 def test_other_duties_of_a_dive_are_not_lost() -> None:
     """A duty without its own column, here the chamber operator, has a line of its own."""
-    assert texts(_deep_book()["Dives"]).count("chamber operator: Olaf Berg") == 2
+    assert texts(_deep("Dives")).count("chamber operator: Olaf Berg") == 2
 
 
 def test_stops_are_printed() -> None:
     """95 fsw for 42 min is the 100 fsw / 45 min row: 36 min at 20 fsw, 39:20 in all (table 9-9)."""
-    row = row_with(_deep_book()["Dives"], "Paulo Dias", "H1")
+    row = row_with(_deep("Dives"), "Paulo Dias", "H1")
     assert "100 fsw / 45 min, air: 36 min at 20 fsw" in row
     assert "39:20" in row and "9-9" in row and "N" in row
 
 
 def test_metres_stand_beside_fsw_where_the_job_is_kept_in_them() -> None:
     """95 fsw is 28.956 m (1 ft = 0.3048 m), printed rounded up: 29.0 m."""
-    assert any("95 fsw (29.0 m)" in text for text in texts(_deep_book()["Dives"]))
+    assert any("95 fsw (29.0 m)" in text for text in texts(_deep("Dives")))
     assert not any(" m)" in text for text in texts(_book()["Dives"]))
 
 
@@ -192,18 +195,29 @@ def test_schedules_beside_a_repetitive_dive_are_short_by_its_rnt() -> None:
 
 def test_longer_schedules_within_the_policy_carry_no_mark() -> None:
     """60 min of stops are allowed at the dam: 100/50 (47 min) is plain, 100/55 (65 min) is marked."""
-    found = rows_of(_deep_book()["Dive sheets"])
+    found = rows_of(_deep("Dive sheets"))
     assert next(r for r in found if r and r[0] == "If longer")[:2] == ["If longer", "100 fsw / 50 min"]
     assert next(r for r in found if r and r[0] == "If longer *")[:2] == ["If longer *", "100 fsw / 55 min"]
 
 
 def test_stops_have_their_times() -> None:
     """Leave bottom 23:22, 2:40 to the 20 fsw stop, 36 min there: reach it by 23:25, leave it by 00:01."""
-    found = rows_of(_deep_book()["Dive sheets"])
+    found = rows_of(_deep("Dive sheets"))
     reach = next(r for r in found if r and r[0] == "Reach stop 20 fsw")
     leave = next(r for r in found if r and r[0] == "Leave stop 20 fsw (air)")
     assert reach[1] == datetime(2026, 6, 8, 23, 25)
     assert leave[1] == datetime(2026, 6, 9, 0, 1)
+
+
+def test_a_dive_sheet_says_what_the_bottles_must_show() -> None:
+    """In the pipe at 36 fsw: 617 psi for 3 min and the way up (8-2.2.1), diver, entry diver and standby
+    each, with a box for the gauge; dives in heavy dress have none."""
+    book = written(a_plan(), a_job())
+    lines = [text for text in texts(book["Dive sheets"]) if "must show" in text]
+    assert len(lines) == 3
+    assert all("must show 617 psi; given 2,800 psi, " in text and text.endswith("____") for text in lines)
+    assert lines[0].startswith("Bailout L")
+    assert "Bailout bottles, standby divers too" in texts(book["Air"])
 
 
 def test_actual_times_are_empty_boxes() -> None:
@@ -229,14 +243,15 @@ def test_every_spell_is_in_each_persons_day() -> None:
 
 
 def test_persons_sums_name_minutes_nitrogen_and_when_clean() -> None:
-    """Bruno: diver 2 h 07, standby 2 h 12, bottom time 1 h 15; group D at 12:32 (225 min after H: table 9-8
+    """Bruno: diver 2 h 07, standby 2 h 32, bottom time 1 h 15; group D at 12:52 (245 min after H: table 9-8
     prints D for 210 to 261), clean after 532 min, from 17:40."""
     words = next(t for t in texts(_book()["Each person's day"]) if "diver 2 h 07" in t)
     assert words == (
-        "On duty 4 h 19: diver 2 h 07, standby diver 2 h 12 · bottom time 1 h 15 · "
+        "On duty 4 h 39: diver 2 h 07, standby diver 2 h 32 · bottom time 1 h 15 · "
         "group at the end of the day D, clean from Tue 17:40"
     )
-    assert "Not posted: Old Tom" in texts(_book()["Each person's day"])
+    without_him = PLAN.replace(duties=tuple(s for s in PLAN.duties if s.person != "Old Tom"))
+    assert "Not posted: Old Tom" in texts(written(without_him, JOB)["Each person's day"])
 
 
 def test_leftovers_have_minutes_reasons_and_rule_ids() -> None:
@@ -249,7 +264,7 @@ def test_leftovers_have_minutes_reasons_and_rule_ids() -> None:
         for reason in left.reasons:
             assert reason.sentence in found
             assert reason.rule is None or reason.rule in found
-    assert any("Nothing is left over" in text for text in texts(_deep_book()["Left over"]))
+    assert any("Nothing is left over" in text for text in texts(_deep("Left over")))
 
 
 def test_gear_shows_numbers_state_and_wearers() -> None:
@@ -279,7 +294,7 @@ def test_air_sheet_repeats_the_air_report() -> None:
 
 def test_air_rules_that_do_not_hold_stand_before_the_numbers() -> None:
     """The dam has no reserve: the sheet says so, with the rule's id, above its first table."""
-    found = texts(_deep_book()["Air"])
+    found = texts(_deep("Air"))
     first = next(i for i, text in enumerate(found) if text.endswith("[air-reserve]"))
     assert first < found.index("Each dive, its standby counted")
     assert any("m³" in text for text in found)
@@ -288,23 +303,41 @@ def test_air_rules_that_do_not_hold_stand_before_the_numbers() -> None:
 def test_air_sheet_without_a_plant() -> None:
     """A job without compressors and banks tells the flow and says that supply is not checked."""
     job = JOB.replace(air=type(JOB.air)())
-    assert any("supply is not checked" in text for text in texts(written(PLAN, job)["Air"]))
+    assert any("supply is not checked" in text for text in texts(sheet(PLAN, job, "Air")))
 
 
 # --- sources ------------------------------------------------------------------------------------------
 
 
 def test_sources_list_what_to_tick_rules_tables_and_stages() -> None:
-    """The caution first; then every rule with its source, the tables used, each stage with what is proven."""
-    found = texts(_book()["Cautions and sources"])
+    """The caution first; then the tables used, each stage with what is proven; on *Rules* every rule."""
+    rules = texts(_book()["Rules"])
     for rule in RULES.values():
-        assert rule.id in found and rule.sentence in found
-        assert any(text.startswith(rule.source) for text in found)
+        assert rule.id in rules
+        assert any(text.startswith(f"{rule.sentence} {rule.source}") for text in rules)
+    found = texts(_book()["Cautions and sources"])
     for sentence in unchecked(JOB)[:8]:
         assert sentence in found
     assert {"9-7", "9-8"} <= set(found) and "9-9" not in found
     assert "4,040 weighted minutes, not proven: no plan reaches more than 4,100, gap 1.5 %" in found
     assert "14:52, proven best" in found
+
+
+def test_sources_say_where_the_job_came_from() -> None:
+    """Which workbook, and what of it was not read; where that is not known, that stands there."""
+    store, told = io.BytesIO(), "Read from evening.xlsx: Not in the workbook, so taken as empty: Past dives."
+    write_watchbill(PLAN, JOB, store, opened_from=told)
+    assert told in texts(load_workbook(store)["Cautions and sources"])
+    assert any(text.startswith("Not known:") for text in texts(_book()["Cautions and sources"]))
+
+
+def test_no_past_dives_is_a_line_to_tick() -> None:
+    """A job that names no dive before it takes every diver as clean: a person says that each was asked."""
+    clean = JOB.replace(people=tuple(p.replace(past_dives=()) for p in JOB.people))
+    assert any("No dives before this job are given" in said for said in unchecked(clean))
+    one = PastDive(depth_fsw=40, bottom_time_min=60, surfaced_min=-600)
+    people = tuple(p.replace(past_dives=(one,)) for p in clean.people)
+    assert not any("No dives before this job" in said for said in unchecked(clean.replace(people=people)))
 
 
 def test_sentences_about_outfits_are_joined() -> None:
@@ -335,6 +368,7 @@ def _renamed(value: object, names: dict[str, str]) -> object:
     return value
 
 
+@cache
 def _evil() -> tuple[Job, Plan]:
     """The example with names that a spreadsheet would run if it took them for formulas."""
     names = {
@@ -371,11 +405,9 @@ def test_no_text_becomes_a_formula() -> None:
 def test_the_file_itself_holds_no_formula() -> None:
     """No sheet of the file has a formula element, whatever a reader makes of the cells."""
     job, plan = _evil()
-    store = io.BytesIO()
-    write_watchbill(plan, job, store)
-    with zipfile.ZipFile(store) as parts:
+    with zipfile.ZipFile(io.BytesIO(file_of(plan, job))) as parts:
         sheets = [name for name in parts.namelist() if name.startswith("xl/worksheets/sheet")]
-        assert len(sheets) == len(SHEETS)
+        assert len(sheets) == len(NAMES)
         for name in sheets:
             text = parts.read(name)
             assert b"<f>" not in text and b"<f " not in text
@@ -385,7 +417,7 @@ def test_the_file_itself_holds_no_formula() -> None:
 def test_control_characters_are_dropped() -> None:
     """A name with a bell or a null in it is written without it instead of breaking the file."""
     job = JOB.replace(site=JOB.site.replace(name="Quay\x07 wall"))
-    assert "Quay wall" in texts(written(PLAN, job)["Dives"])
+    assert "Quay wall" in texts(sheet(PLAN, job, "Dives"))
 
 
 def test_names_of_any_alphabet_survive() -> None:
@@ -412,6 +444,6 @@ def test_file_name_is_safe(name: str, file: str) -> None:
 
 def test_writes_to_a_path(tmp_path) -> None:  # type: ignore[no-untyped-def]
     """A path works as well as an open file."""
-    path = tmp_path / watchbill_name(JOB)
-    write_watchbill(PLAN, JOB, path)
-    assert load_workbook(path).sheetnames == SHEETS
+    path = tmp_path / watchbill_name(DEEP)
+    write_watchbill(DEEP_PLAN, DEEP, path)
+    assert load_workbook(path).sheetnames == [*NAMES]

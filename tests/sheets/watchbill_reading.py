@@ -11,18 +11,47 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.job import Job
 from planner.plan.model import Plan
-from planner.sheets.watchbill import write_watchbill
+from planner.sheets import watchbill
 
 MADE = datetime(2026, 3, 2, 21, 4)
 
+#: The sheets in the order of the book; that of the gates is there only for a job that has some.
+NAMES = (
+    "Brief",
+    "Watchbill",
+    "Dives",
+    "Dive sheets",
+    "Each person's day",
+    "Left over",
+    "Air",
+    "Gear",
+    "Inspection",
+    "Dressing cards",
+    "Cautions and sources",
+    "Rules",
+)
+
 
 @cache
-def written(plan: Plan, job: Job, paper: str = "A4") -> Workbook:
-    """The watchbill of a plan, written and opened again; once for all tests, which only read it."""
+def file_of(plan: Plan, job: Job, paper: str = "A4") -> bytes:
+    """The watchbill of a plan as a file; written once for all tests, as what follows from it."""
     store = io.BytesIO()
-    write_watchbill(plan, job, store, paper=paper, revision="B", made_at=MADE)
-    store.seek(0)
-    return load_workbook(store)
+    watchbill.write_watchbill(plan, job, store, paper=paper, revision="B", made_at=MADE)
+    return store.getvalue()
+
+
+@cache
+def written(plan: Plan, job: Job) -> Workbook:
+    """The watchbill of a plan, opened again."""
+    return load_workbook(io.BytesIO(file_of(plan, job)))
+
+
+@cache
+def sheet(plan: Plan, job: Job, name: str, paper: str = "A4") -> Worksheet:
+    """One sheet of the watchbill, written alone and opened again: a tenth of the time of the whole book."""
+    store = io.BytesIO()
+    watchbill.write_watchbill(plan, job, store, paper=paper, revision="B", made_at=MADE, sheets=(name,))
+    return load_workbook(store)[name]
 
 
 def texts(ws: Worksheet) -> list[str]:

@@ -76,6 +76,12 @@ def _other_tables(path: Path) -> None:
         raw.execute("CREATE TABLE recipes (id INTEGER)")
 
 
+def _without_version(path: Path) -> None:
+    _filled(path)
+    with sqlite3.connect(path) as raw:
+        raw.execute("DELETE FROM alembic_version")
+
+
 def _text(path: Path) -> None:
     path.write_text("This is a letter, not a database. " * 50)
 
@@ -86,7 +92,12 @@ def _folder(path: Path) -> None:
 
 @pytest.mark.parametrize(
     ("make", "said"),
-    [(_other_tables, "another program"), (_text, "not a store"), (_folder, "cannot be opened")],
+    [
+        (_other_tables, "another program"),
+        (_without_version, "lost its version"),
+        (_text, "not a store"),
+        (_folder, "cannot be opened"),
+    ],
 )
 def test_a_file_that_is_no_store(tmp_path: Path, make: Callable[[Path], None], said: str) -> None:
     """Another program's database, a text, a folder: left as they are, with a sentence."""

@@ -12,9 +12,9 @@ from pathlib import Path
 
 import pytest
 
+from planner.files import data_folder
 from planner.store import StoreRefused, url_of
 from planner.store import kept_desks as module
-from planner.store.database import data_folder
 from planner.store.kept_desks import FORM, MOST_DAYS, KeptDesks, desks_file
 
 NOON = datetime(2026, 6, 1, 12, 0, tzinfo=UTC)

@@ -79,8 +79,16 @@ def test_two_people_log_at_once(place: str) -> None:
         assert [r.content for r in rows if r.written_by == by] == [str(n) for n in range(40)]
 
 
-def test_two_who_press_the_same_button_make_one_entry(place: str) -> None:
-    """Both see dive 1 leave the surface and press at the same moment: one entry stands, the other is told."""
+@pytest.mark.parametrize(
+    "pressed",
+    [
+        entry(Kind.LEAVE_SURFACE, at(8, 30), "1"),
+        entry(Kind.HOLD_POINT, at(8, 30), "1", thing="H1", step="heavy-nuts-again", people=("Sam",)),
+    ],
+)
+def test_two_who_press_the_same_button_make_one_entry(place: str, pressed: Entry) -> None:
+    """Both see dive 1 leave the surface, or the nuts tried, and press at the same moment: one entry stands,
+    the other is told."""
     with Store(place) as store:
         store.save_job(JOB, "Ana Reyes")
     barrier = threading.Barrier(2)
@@ -90,7 +98,7 @@ def test_two_who_press_the_same_button_make_one_entry(place: str) -> None:
         with Store(place) as own:
             barrier.wait(10)
             try:
-                found = record(own, JOB, PLAN, entry(Kind.LEAVE_SURFACE, minute, "1"), by, now=NOON)
+                found = record(own, JOB, PLAN, pressed.replace(at_min=minute), by, now=NOON)
                 told.extend(found.flags)
             except InputFaults as refused:
                 told.append(str(refused))
@@ -149,3 +157,34 @@ def test_a_press_is_rounded_to_the_safe_side() -> None:
     assert minute_of_press(Kind.LEAVE_BOTTOM, JOB, moment) == at(12, 1)
     assert minute_of_press(Kind.REACH_SURFACE, JOB, moment) == at(12, 1)
     assert minute_of_press(Kind.LEAVE_BOTTOM, JOB, moment.replace(second=0)) == at(12)
+
+
+def test_a_press_at_a_stop_is_rounded_to_the_safe_side() -> None:
+    """Reached late and left early, so that a stop is never too short; in the chamber late and out late, so
+    that the five minutes are never too long and nothing counts too soon."""
+    moment = datetime(2026, 5, 12, 11, 0, 20, tzinfo=UTC)
+    assert minute_of_press(Kind.LEAVE_STOP, JOB, moment) == at(12)
+    for kind in (Kind.REACH_STOP, Kind.AT_CHAMBER_DEPTH, Kind.OUT_OF_CHAMBER):
+        assert minute_of_press(kind, JOB, moment) == at(12, 1)
+
+
+def test_the_store_keeps_stops_and_the_chamber(place: str) -> None:
+    """Stops with their depths, 50 fsw in the chamber and out of it: read back as they were logged; of two
+    stops each is one entry, and an undo takes the last."""
+    minutes = [
+        entry(Kind.LEAVE_SURFACE, at(8, 30), "1"),
+        entry(Kind.LEAVE_BOTTOM, at(9, 40), "1"),
+        entry(Kind.REACH_STOP, at(9, 42), "1", depth_fsw=30),
+        entry(Kind.LEAVE_STOP, at(9, 45), "1", depth_fsw=30),
+        entry(Kind.REACH_STOP, at(9, 45), "1", depth_fsw=20),
+        entry(Kind.LEAVE_STOP, at(9, 52), "1", depth_fsw=20),
+        entry(Kind.REACH_SURFACE, at(9, 53), "1"),
+        entry(Kind.AT_CHAMBER_DEPTH, at(9, 56), "1"),
+        entry(Kind.OUT_OF_CHAMBER, at(10, 30), "1"),
+    ]
+    with Store(place) as store:
+        store.save_job(JOB, "Ana Reyes")
+        numbers = [_stored(store, one) for one in minutes]
+        assert read_log(store, JOB).entries == tuple(minutes)
+        _stored(store, entry(Kind.TAKEN_BACK, at(10, 31)), corrects=numbers[-1])
+        assert read_log(store, JOB).entries == tuple(minutes[:-1])

@@ -15,10 +15,10 @@ from alembic.runtime.migration import MigrationContext
 from sqlalchemy import create_engine, event, make_url, text
 from sqlalchemy.exc import DBAPIError
 
+from planner.files import data_folder
 from planner.job import Job
 from planner.plan import Plan, from_json
 from planner.store import NewRow, Store, StoreRefused, canonical_json, job_from_json, url_of
-from planner.store.database import data_folder
 from planner.store.schema import ONLY_GROW, metadata
 from tests.world.quay import a_plan, with_air
 

@@ -12,9 +12,11 @@ from pathlib import Path
 
 from readings import CLEAN_TO_Z, WAYS_UP
 
-from planner.tables import rank_after
-from planner.tables.published import published
+from planner.table_sets import table_set
 from planner.tables.ways import TableAnswer, Way, way
+
+NAVY = table_set()
+
 
 LISTED = Path(__file__).parent / "deeper_gives_less.csv"
 
@@ -35,7 +37,7 @@ def less(shallower: TableAnswer, deeper: TableAnswer) -> str:
         words.append("ascent")
     if deeper.schedule.stop_min < shallower.schedule.stop_min:
         words.append("stops")
-    if rank_after(deeper.group_after) < rank_after(shallower.group_after):
+    if NAVY.rank_after(deeper.group_after) < NAVY.rank_after(shallower.group_after):
         words.append("group")
     return " ".join(words)
 
@@ -51,7 +53,7 @@ def by_minute(one: Way) -> list[TableAnswer]:
 def pairs(name: str, group: str | None) -> Iterator[tuple[int, list[TableAnswer], int, list[TableAnswer]]]:
     """Every two depths of the tables, the shallower first, with their steps by the minute."""
     options = WAYS_UP[name]
-    limited = [d for d in published().depths if not way(d, group, options).unlimited]
+    limited = [d for d in NAVY.depths if not way(d, group, options).unlimited]
     steps = {depth: by_minute(way(depth, group, options)) for depth in limited}
     for shallower in limited:
         for deeper in limited:

@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
-import planner.tables
+import planner.table_sets
+from planner.table_sets import DEFAULT_ID
 
-DATA = Path(planner.tables.__file__).parent / "data"
+DATA = Path(planner.table_sets.__file__).parent / "shipped" / DEFAULT_ID
 LETTERS = "ABCDEFGHIJKLMNOZ"
 
 

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from planner.job import Policy
-from planner.tables import GROUPS, ExposureOptions
+from planner.table_sets import table_set
+from planner.tables import ExposureOptions
+
+NAVY = table_set()
+
 
 ANY_STOPS = 100_000
 
-CLEAN_TO_Z: tuple[str | None, ...] = (None, *GROUPS)
+CLEAN_TO_Z: tuple[str | None, ...] = (None, *NAVY.groups)
 
 NO_STOP = ExposureOptions()
 ON_AIR = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=ANY_STOPS)

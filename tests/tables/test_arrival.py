@@ -6,10 +6,13 @@ import pytest
 
 from planner.job import PastDive, Person
 from planner.job.site import Site
-from planner.tables import group_after_interval, group_on_arrival, minutes_until_clean
+from planner.table_sets import table_set
 from planner.tables.past_dives import CarriedIn, carried_before, carried_in, past_groups
 from planner.tables.series import groups_together
 from tests.world.quay import a_job
+
+NAVY = table_set()
+
 
 SITE: Site = a_job().site.replace(altitude_ft=4000)
 MEG = Person(name="Meg", duties=frozenset({"diver"}), depth_rating_fsw=100)
@@ -27,13 +30,13 @@ def test_the_group_on_arrival_and_what_five_hours_leave_of_it() -> None:
 
     The manual lets the group on arrival decay by table 9-8 (its letters, Revision 4, are of older tables).
     """
-    assert group_on_arrival(4000) == "C"
-    assert carried_in(at_altitude(), SITE) == CarriedIn(ARRIVED, "C")
-    assert minutes_until_clean("C") == 272
-    assert group_after_interval("C", 300) is None
+    assert NAVY.group_on_arrival(4000) == "C"
+    assert carried_in(at_altitude(), SITE) == CarriedIn(NAVY, ARRIVED, "C")
+    assert NAVY.minutes_until_clean("C") == 272
+    assert NAVY.group_after_interval("C", 300) is None
     high = carried_in(at_altitude(), SITE.replace(altitude_ft=8000))
-    assert high == CarriedIn(ARRIVED, "G")
-    assert group_after_interval("G", 300) == "B"
+    assert high == CarriedIn(NAVY, ARRIVED, "G")
+    assert NAVY.group_after_interval("G", 300) == "B"
 
 
 def test_who_is_used_to_the_altitude_brings_nothing() -> None:
@@ -47,22 +50,22 @@ def test_a_dive_after_arrival_starts_from_what_is_left_of_its_group() -> None:
     dive = PastDive(depth_fsw=60, bottom_time_min=20, surfaced_min=ARRIVED + 50 + 22)
     alone = carried_in(MEG.replace(past_dives=(dive,)), SITE)
     after = carried_in(at_altitude(dive), SITE)
-    assert (alone, after) == (CarriedIn(12, "E"), CarriedIn(12, "H"))
+    assert (alone, after) == (CarriedIn(NAVY, 12, "E"), CarriedIn(NAVY, 12, "H"))
     assert past_groups(at_altitude(dive), SITE) == ((12, "H"),)
     assert [one.dived for one in carried_before(at_altitude(dive), SITE)] == [False, True]
     logged = dive.replace(group_after="D")
-    assert carried_in(at_altitude(logged), SITE) == CarriedIn(12, "D")
+    assert carried_in(at_altitude(logged), SITE) == CarriedIn(NAVY, 12, "D")
 
 
 def test_what_is_left_of_a_dive_before_arrival_is_added() -> None:
     """Two tensions add up: C and C make G, 2 · 3 + 1 (own reading of 9-8, one compartment), never less."""
-    assert groups_together("C", "C") == "G"
-    assert groups_together("A", "B") == "D"
-    assert (groups_together("O", "C"), groups_together(None, "C")) == (None, None)
+    assert groups_together(NAVY, "C", "C") == "G"
+    assert groups_together(NAVY, "A", "B") == "D"
+    assert (groups_together(NAVY, "O", "C"), groups_together(NAVY, None, "C")) == (None, None)
     dive = PastDive(depth_fsw=40, bottom_time_min=30, surfaced_min=ARRIVED - 20, group_after="C")
-    assert carried_in(at_altitude(dive), SITE) == CarriedIn(ARRIVED, "G")
+    assert carried_in(at_altitude(dive), SITE) == CarriedIn(NAVY, ARRIVED, "G")
     long_ago = dive.replace(surfaced_min=ARRIVED - 600)
-    assert carried_in(at_altitude(long_ago), SITE) == CarriedIn(ARRIVED, "C")
+    assert carried_in(at_altitude(long_ago), SITE) == CarriedIn(NAVY, ARRIVED, "C")
     assert past_groups(at_altitude(dive), SITE) == ((ARRIVED - 20, "C"),)
 
 
@@ -72,4 +75,4 @@ def test_past_the_last_group_there_is_none(group_after: str, hours: int, left: s
     dive = PastDive(
         depth_fsw=60, bottom_time_min=120, surfaced_min=ARRIVED - hours * 60, group_after=group_after
     )
-    assert carried_in(at_altitude(dive), SITE) == CarriedIn(ARRIVED, left)
+    assert carried_in(at_altitude(dive), SITE) == CarriedIn(NAVY, ARRIVED, left)

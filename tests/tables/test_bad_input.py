@@ -6,20 +6,17 @@ import pytest
 from readings import IN_CHAMBER, NO_STOP, ON_AIR
 
 from planner.errors import TableRefusal
+from planner.table_sets import table_set
 from planner.tables import (
     ExposureOptions,
     combined_dive,
-    group_after_interval,
-    group_on_arrival,
-    minutes_to_group,
     modes,
-    no_stop_limit,
     plan_exposure,
-    residual_nitrogen,
     standby_minutes_left,
-    wait_before_altitude_min,
 )
 from planner.tables.schedule import chamber_legs
+
+NAVY = table_set()
 
 
 def one_sentence(text: str) -> bool:
@@ -31,8 +28,8 @@ def one_sentence(text: str) -> bool:
 def test_a_depth_must_be_under_water(depth_fsw: int) -> None:
     """Depth 0 or less is refused by every look-up that takes one."""
     for ask in (
-        lambda: no_stop_limit(depth_fsw),
-        lambda: residual_nitrogen(depth_fsw, "C"),
+        lambda: NAVY.no_stop_limit(depth_fsw),
+        lambda: NAVY.residual_nitrogen(depth_fsw, "C"),
         lambda: standby_minutes_left(depth_fsw, None),
         lambda: plan_exposure(depth_fsw, 10),
         lambda: modes(depth_fsw, NO_STOP),
@@ -53,7 +50,7 @@ def test_deeper_than_the_rule() -> None:
 def test_past_the_last_depth_of_the_tables() -> None:
     """Table 9-7 ends at 190 fsw and every deeper row of 9-9 is an exceptional exposure."""
     with pytest.raises(TableRefusal, match="The air tables end at 190 fsw; 200 fsw is deeper"):
-        no_stop_limit(200)
+        NAVY.no_stop_limit(200)
     with pytest.raises(TableRefusal, match="exceptional exposures and are not planned"):
         plan_exposure(200, 3, None, ExposureOptions(greatest_depth_fsw=220))
     with pytest.raises(TableRefusal, match=r"\(150 fsw entered as 219 fsw\)"):
@@ -85,13 +82,13 @@ def test_a_bottom_time_must_be_above_zero(minutes: int) -> None:
 def test_a_group_that_does_not_exist(group: str) -> None:
     """Table 9-8 has A to O and Z; nothing else is read as one of them."""
     for ask in (
-        lambda: group_after_interval(group, 60),
-        lambda: minutes_to_group(group, None),
-        lambda: minutes_to_group("C", group),
-        lambda: residual_nitrogen(60, group),
+        lambda: NAVY.group_after_interval(group, 60),
+        lambda: NAVY.minutes_to_group(group, None),
+        lambda: NAVY.minutes_to_group("C", group),
+        lambda: NAVY.residual_nitrogen(60, group),
         lambda: standby_minutes_left(60, group),
         lambda: plan_exposure(60, 10, group),
-        lambda: wait_before_altitude_min(group),
+        lambda: NAVY.wait_before_altitude_min(group),
     ):
         with pytest.raises(TableRefusal, match="There is no repetitive group") as refused:
             ask()
@@ -101,10 +98,10 @@ def test_a_group_that_does_not_exist(group: str) -> None:
 def test_intervals_that_are_none() -> None:
     """A negative interval is nonsense, one under 10 min is the same dive (table 9-8)."""
     with pytest.raises(ValueError, match="cannot be negative"):
-        group_after_interval("C", -1)
+        NAVY.group_after_interval("C", -1)
     with pytest.raises(ValueError, match="under 10 min"):
-        group_after_interval("C", 9)
-    assert group_after_interval("C", 10) == "C"
+        NAVY.group_after_interval("C", 9)
+    assert NAVY.group_after_interval("C", 10) == "C"
 
 
 def test_exceptional_exposures_are_refused() -> None:
@@ -135,10 +132,10 @@ def test_no_bottom_time_at_all() -> None:
 def test_altitudes_outside_the_tables() -> None:
     """Tables 9-5 and 9-6 end at 10,000 ft."""
     for ask in (
-        lambda: group_on_arrival(10_001),
-        lambda: group_on_arrival(-1),
+        lambda: NAVY.group_on_arrival(10_001),
+        lambda: NAVY.group_on_arrival(-1),
         lambda: plan_exposure(30, 10, None, ExposureOptions(altitude_ft=12_000)),
-        lambda: wait_before_altitude_min("C", 10_001),
+        lambda: NAVY.wait_before_altitude_min("C", 10_001),
     ):
         with pytest.raises(TableRefusal, match="10,000 ft"):
             ask()

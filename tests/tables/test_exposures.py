@@ -10,22 +10,21 @@ from readings import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 
 from planner.errors import TableRefusal
 from planner.job import DiveItem, Job, Policy, Site, Station
+from planner.table_sets import table_set
 from planner.tables import (
     ExposureOptions,
-    group_on_arrival,
-    no_stop_limit,
     options_for,
     plan_exposure,
-    residual_nitrogen,
     standby_minutes_left,
-    wait_before_altitude_min,
 )
 from planner.tables.schedule import OnDeck
+
+NAVY = table_set()
 
 
 def test_undetermined_leaves_the_group_as_it_was() -> None:
     """20 fsw with group M: table 9-8 says undetermined; the dive is allowed and the group stays M."""
-    assert residual_nitrogen(20, "M") is None
+    assert NAVY.residual_nitrogen(20, "M") is None
     exposure = plan_exposure(18, 600, "M")
     assert (exposure.group_after, exposure.residual_nitrogen_min, exposure.equivalent_min) == ("M", 0, 600)
     assert any("undetermined" in note for note in exposure.schedule.notes)
@@ -43,9 +42,9 @@ def test_star_is_the_highest_group_at_that_depth() -> None:
 
 def test_use_30_fsw_takes_the_30_fsw_row() -> None:
     """25 fsw with group O or Z: residual nitrogen and limit of the 30 fsw row (table 9-8): 308, 372, 371."""
-    assert residual_nitrogen(25, "O") == 308
-    assert residual_nitrogen(22, "Z") == 372
-    assert residual_nitrogen(25, "N") == 470
+    assert NAVY.residual_nitrogen(25, "O") == 308
+    assert NAVY.residual_nitrogen(22, "Z") == 372
+    assert NAVY.residual_nitrogen(25, "N") == 470
     assert standby_minutes_left(25, "O") == 371 - 308
     assert standby_minutes_left(25, "N") == 1102 - 470
     assert standby_minutes_left(25, "Z") == 0
@@ -174,11 +173,11 @@ def test_altitude_rounds_to_the_safe_side() -> None:
         own = plan_exposure(60, 20, None, ExposureOptions(altitude_ft=feet)).schedule
         other = plan_exposure(60, 20, None, ExposureOptions(altitude_ft=same_as)).schedule
         assert own == other
-    assert group_on_arrival(300) is None
-    assert group_on_arrival(301) == "A"
-    assert wait_before_altitude_min("K", 7001) == wait_before_altitude_min("K", 8000)
-    assert wait_before_altitude_min("K", 0) == 0
-    assert wait_before_altitude_min(None) == 48 * 60
+    assert NAVY.group_on_arrival(300) is None
+    assert NAVY.group_on_arrival(301) == "A"
+    assert NAVY.wait_before_altitude_min("K", 7001) == NAVY.wait_before_altitude_min("K", 8000)
+    assert NAVY.wait_before_altitude_min("K", 0) == 0
+    assert NAVY.wait_before_altitude_min(None) == 48 * 60
 
 
 def test_a_row_for_the_chamber_is_refused_where_he_is_not_there_in_time() -> None:
@@ -217,9 +216,9 @@ def test_surface_decompression_keeps_the_water_stops() -> None:
 
 def test_equal_limits_read_the_next_deeper_row() -> None:
     """Exact or next deeper row, never between: 61 fsw has the 48 min of 70 fsw (table 9-7)."""
-    assert no_stop_limit(60) == 63
-    assert no_stop_limit(61) == 48
-    assert no_stop_limit(1) is None
+    assert NAVY.no_stop_limit(60) == 63
+    assert NAVY.no_stop_limit(61) == 48
+    assert NAVY.no_stop_limit(1) is None
 
 
 def test_options_come_from_the_site_the_rules_and_the_item() -> None:

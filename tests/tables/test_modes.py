@@ -7,7 +7,14 @@ from readings import CLEAN_TO_Z, IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 
 from planner.errors import TableRefusal
 from planner.job import Policy
-from planner.tables import Exposure, ExposureOptions, Mode, modes, plan_exposure, rank_after
+from planner.job.crew_rules import StandbyWayUp
+from planner.table_sets import table_set
+from planner.tables import Exposure, ExposureOptions, Mode, modes, plan_exposure
+from planner.tables.options import standby_options
+from tests.world.quay import a_job
+
+NAVY = table_set()
+
 
 READINGS = {
     "no stop": NO_STOP,
@@ -60,14 +67,14 @@ def test_modes_lose_nothing_and_promise_nothing_false(reading: str, depth: int) 
         for mode in own:
             covered = exposures[: mode.bottom_time_max_min]
             assert max(map(ascent_min, covered)) == mode.ascent_min
-            assert max(rank_after(e.group_after) for e in covered) == rank_after(mode.group_after)
+            assert max(NAVY.rank_after(e.group_after) for e in covered) == NAVY.rank_after(mode.group_after)
             assert covered[-1].schedule is mode.schedule
             assert mode.way_up == mode.schedule.way_up
         for exposure in exposures:
             assert any(
                 m.bottom_time_max_min >= exposure.bottom_time_min
                 and m.ascent_min <= ascent_min(exposure)
-                and rank_after(m.group_after) <= rank_after(exposure.group_after)
+                and NAVY.rank_after(m.group_after) <= NAVY.rank_after(exposure.group_after)
                 for m in own
             ), exposure
 
@@ -83,7 +90,7 @@ def test_no_mode_is_beaten_by_another(reading: str) -> None:
                     assert not (
                         one.bottom_time_max_min >= other.bottom_time_max_min
                         and one.ascent_min <= other.ascent_min
-                        and rank_after(one.group_after) <= rank_after(other.group_after)
+                        and NAVY.rank_after(one.group_after) <= NAVY.rank_after(other.group_after)
                     )
 
 
@@ -92,3 +99,16 @@ def test_how_many_modes() -> None:
     own = modes(60, NO_STOP)
     assert len([m for m in own if m.group_before is None]) == 11
     assert len(own) == 66
+
+
+@pytest.mark.parametrize(("away_min", "stops"), [(None, False), (0, True), (5, True), (6, False)])
+def test_a_standby_has_stops_only_with_a_chamber_in_reach(away_min: int | None, stops: bool) -> None:
+    """29 CFR 1910.423(c)(3)(iii): within five minutes of the dive location; with none in reach only a dive
+    without stops."""
+    job = a_job()
+    job = job.replace(
+        site=job.site.replace(policy=Policy.IN_WATER_STOPS, chamber_minutes_away=away_min),
+        rules=job.rules.replace(standby_way_up=StandbyWayUp.POLICY),
+    )
+    options = standby_options(job, job.dive_items[0])
+    assert options.policy is (Policy.IN_WATER_STOPS if stops else Policy.NO_STOP)

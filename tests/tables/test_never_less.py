@@ -13,19 +13,16 @@ from readings import CLEAN_TO_Z, WAYS_UP
 
 from planner.errors import TableRefusal
 from planner.job import Policy
+from planner.table_sets import table_set
 from planner.tables import (
-    GROUPS,
     Exposure,
     ExposureOptions,
-    group_after_interval,
-    minutes_to_group,
-    no_stop_limit,
     plan_exposure,
-    rank_after,
-    residual_nitrogen,
     standby_minutes_left,
 )
-from planner.tables.published import GROUP_RANK
+
+NAVY = table_set()
+
 
 options = st.builds(
     ExposureOptions,
@@ -64,7 +61,7 @@ def never_less(easy: Exposure | None, hard: Exposure | None) -> bool:
         and hard.schedule.ascent_s >= easy.schedule.ascent_s
         and hard.schedule.stop_min >= easy.schedule.stop_min
         and hard.schedule.chamber_periods >= easy.schedule.chamber_periods
-        and rank_after(hard.group_after) >= rank_after(easy.group_after)
+        and NAVY.rank_after(hard.group_after) >= NAVY.rank_after(easy.group_after)
     )
 
 
@@ -80,7 +77,7 @@ def test_higher_group(
     depth: int, bottom: int, one: str | None, other: str | None, how: ExposureOptions
 ) -> None:
     """A higher group before the dive never gives less, special cells of table 9-8 included."""
-    easy, hard = sorted((one, other), key=lambda group: GROUP_RANK[group])
+    easy, hard = sorted((one, other), key=lambda group: NAVY.rank(group))
     assert never_less(ask(depth, bottom, easy, how), ask(depth, bottom, hard, how))
 
 
@@ -90,17 +87,17 @@ def test_no_dive_lowers_the_group(depth: int, bottom: int, group: str | None, ho
     exposure = ask(depth, bottom, group, how)
     assume(exposure is not None)
     assert exposure is not None
-    assert rank_after(exposure.group_after) >= GROUP_RANK[group]
+    assert NAVY.rank_after(exposure.group_after) >= NAVY.rank(group)
 
 
-@given(st.sampled_from(GROUPS), st.integers(10, 1000), st.integers(10, 1000), depths, bottoms, options)
+@given(st.sampled_from(NAVY.groups), st.integers(10, 1000), st.integers(10, 1000), depths, bottoms, options)
 def test_shorter_interval(
     group: str, one: int, other: int, depth: int, bottom: int, how: ExposureOptions
 ) -> None:
     """A shorter surface interval never gives less."""
     short, long = sorted((one, other))
-    hard = ask(depth, bottom, group_after_interval(group, short), how)
-    assert never_less(ask(depth, bottom, group_after_interval(group, long), how), hard)
+    hard = ask(depth, bottom, NAVY.group_after_interval(group, short), how)
+    assert never_less(ask(depth, bottom, NAVY.group_after_interval(group, long), how), hard)
 
 
 @given(depths, depths, bottoms, options)
@@ -138,7 +135,7 @@ def test_where_a_deeper_repetitive_dive_may_be_longer() -> None:
 
     Depths, group, greatest bottom times by rows that may be planned; the same for each way up.
     """
-    seen = {cell for group in GROUPS for cell in longer_when_deeper(group)}
+    seen = {cell for group in NAVY.groups for cell in longer_when_deeper(group)}
     assert {cell[0] for cell in seen} == set(WAYS_UP)
     assert len(seen) == 3 * len(LONGER_WHEN_DEEPER)
     assert {cell[1:] for cell in seen} == LONGER_WHEN_DEEPER
@@ -171,34 +168,34 @@ LONGER_WHEN_DEEPER = {
 }
 
 
-@pytest.mark.parametrize("group", GROUPS)
+@pytest.mark.parametrize("group", NAVY.groups)
 def test_intervals_fall_step_by_step(group: str) -> None:
     """Table 9-8: minute by minute the group never rises; `minutes_to_group` is each one's first minute."""
-    before = GROUP_RANK[group]
+    before = NAVY.rank(group)
     first: dict[str | None, int] = {}
     for minutes in range(10, 1000):
-        now = group_after_interval(group, minutes)
-        assert GROUP_RANK[now] <= before
-        before = GROUP_RANK[now]
+        now = NAVY.group_after_interval(group, minutes)
+        assert NAVY.rank(now) <= before
+        before = NAVY.rank(now)
         first.setdefault(now, minutes)
     assert before == 0
     for target in CLEAN_TO_Z:
-        if GROUP_RANK[target] <= GROUP_RANK[group]:
-            assert minutes_to_group(group, target) == first[target]
+        if NAVY.rank(target) <= NAVY.rank(group):
+            assert NAVY.minutes_to_group(group, target) == first[target]
         else:
-            assert minutes_to_group(group, target) == 10
+            assert NAVY.minutes_to_group(group, target) == 10
 
 
-@given(depths, st.sampled_from(GROUPS))
+@given(depths, st.sampled_from(NAVY.groups))
 def test_standby_has_what_limit_and_residual_leave(depth: int, group: str) -> None:
     """No-stop minutes left are the limit less the residual nitrogen time (tables 9-7, 9-8), never below 0."""
-    limit, residual = no_stop_limit(depth), residual_nitrogen(depth, group)
+    limit, residual = NAVY.no_stop_limit(depth), NAVY.residual_nitrogen(depth, group)
     left = standby_minutes_left(depth, group)
     if limit is None or residual is None:
         assert left is None
         return
     if 20 < depth <= 25 and group in ("O", "Z"):
-        limit = no_stop_limit(30)
+        limit = NAVY.no_stop_limit(30)
     assert limit is not None
     assert left == max(0, limit - residual)
 

@@ -1,8 +1,8 @@
 """The shipped tables against the outside: their arithmetic, the physics behind them, table against table.
 
 The checks are those made when the tables were copied out from the U.S. Navy Diving Manual, Revision 7. One
-of them cannot be repeated here: two independent copyings-out were compared cell by cell, and the second one
-is not part of this project. The checksums below hold the files to what was compared then.
+of them cannot be repeated here whole: two independent copyings-out were compared cell by cell, and of the
+second only a part is kept (`test_outside_cases.py`). The checksums below hold the files to it.
 """
 
 from __future__ import annotations
@@ -15,20 +15,19 @@ import pytest
 from manual_files import DATA, LETTERS, rows, stops
 
 SHA256 = {
-    "air_decompression.csv": "6cfabb7de661e44ab17abd14899e11abb57db91714435c6c9fcda1306aee7ec1",
-    "altitude_arrival_group.csv": "2571e5c7d760574189634ac1659c150612d901169619fc290f98d1e87d15ae1b",
-    "no_decompression.csv": "cc801cd17fa53e3ccf276d9811fcbaca928b3132c90eea587f2d276641c84b84",
-    "no_decompression_shallow.csv": "0ac778dc562cf02ae77711c0ac753ab3defc2cf4d66e2f691cd99fafd154f825",
-    "residual_nitrogen.csv": "957b214a096d6f00d6dc5ebfebf0feaaff7bc8448fc674f884ee5e0210a3e62f",
-    "residual_nitrogen_shallow.csv": "91f80cbabb7cae462c782476c0109e11d3b44517c57f061ccaffb0e674e440e3",
-    "surface_interval_before_altitude.csv": "d01b06bc11020c38336b02920fd5c92a"
-    "8f2576c091735dd02748e61abfe155f7",
-    "surface_interval_credit.csv": "3735e58331bd21b830afb989848a6d937e766717b6be695d1756f06592811b19",
+    "stops.csv": "6cfabb7de661e44ab17abd14899e11abb57db91714435c6c9fcda1306aee7ec1",
+    "arrival_at_altitude.csv": "2571e5c7d760574189634ac1659c150612d901169619fc290f98d1e87d15ae1b",
+    "no_stop.csv": "cc801cd17fa53e3ccf276d9811fcbaca928b3132c90eea587f2d276641c84b84",
+    "no_stop_one_foot.csv": "0ac778dc562cf02ae77711c0ac753ab3defc2cf4d66e2f691cd99fafd154f825",
+    "residual.csv": "957b214a096d6f00d6dc5ebfebf0feaaff7bc8448fc674f884ee5e0210a3e62f",
+    "residual_one_foot.csv": "91f80cbabb7cae462c782476c0109e11d3b44517c57f061ccaffb0e674e440e3",
+    "before_altitude.csv": "d01b06bc11020c38336b02920fd5c92a8f2576c091735dd02748e61abfe155f7",
+    "intervals.csv": "3735e58331bd21b830afb989848a6d937e766717b6be695d1756f06592811b19",
 }
 
 NO_STOP_FILES = (
-    ("no_decompression.csv", "residual_nitrogen.csv"),
-    ("no_decompression_shallow.csv", "residual_nitrogen_shallow.csv"),
+    ("no_stop.csv", "residual.csv"),
+    ("no_stop_one_foot.csv", "residual_one_foot.csv"),
 )
 
 
@@ -58,7 +57,7 @@ def test_every_row_of_9_9_adds_up() -> None:
     short; it is an exceptional exposure that no plan may use.
     """
     wrong = []
-    table = rows("air_decompression.csv")
+    table = rows("stops.csv")
     for row in table:
         own = stops(row)
         depth, first_s = int(row["depth_fsw"]), int(row["time_to_first_stop_s"])
@@ -81,7 +80,7 @@ def test_every_row_of_9_9_adds_up() -> None:
 def test_the_two_breathings_of_9_9_go_together() -> None:
     """Each depth and time stands twice, with the same stops down to 40 fsw, group, periods and class."""
     pairs: dict[tuple[str, str], list[dict[str, str]]] = {}
-    for row in rows("air_decompression.csv"):
+    for row in rows("stops.csv"):
         pairs.setdefault((row["depth_fsw"], row["bottom_time_min"]), []).append(row)
     for air, oxygen in pairs.values():
         assert (air["breathing"], oxygen["breathing"]) == ("air", "air_o2")
@@ -95,10 +94,10 @@ def test_the_two_breathings_of_9_9_go_together() -> None:
 def test_the_first_row_of_each_depth_of_9_9_is_the_limit_of_9_7() -> None:
     """Tables 9-7 and 9-9 print the same no-stop limit and the same group at it."""
     first: dict[str, dict[str, str]] = {}
-    for row in rows("air_decompression.csv"):
+    for row in rows("stops.csv"):
         first.setdefault(row["depth_fsw"], row)
     seen = 0
-    for limit in rows("no_decompression.csv"):
+    for limit in rows("no_stop.csv"):
         row = first.get(limit["depth_fsw"])
         if row is None:
             assert int(limit["depth_fsw"]) < 30
@@ -140,13 +139,13 @@ def test_one_compartment_of_120_minutes_gives_every_residual_nitrogen_time() -> 
     for rank, (low, high) in enumerate(fits):
         assert low - 0.02 < 2.82 + 1.578 * rank < high + 0.02
     assert fits[-1][0] - 0.02 < 26.49 < fits[-1][1] + 0.02
-    printed = [row[g] for row in rows("residual_nitrogen.csv") for g in LETTERS if row[g].isdigit()]
+    printed = [row[g] for row in rows("residual.csv") for g in LETTERS if row[g].isdigit()]
     assert len(printed) == 358
 
 
 def test_a_wrong_digit_leaves_no_tension_that_fits() -> None:
     """The check above has teeth: ten minutes off in any cell of 9-8 contradicts the rest of its group."""
-    for row in rows("residual_nitrogen.csv"):
+    for row in rows("residual.csv"):
         for group in LETTERS:
             if not row[group].isdigit():
                 continue
@@ -178,15 +177,15 @@ def test_9_7_and_9_8_are_the_same_curve() -> None:
                     capped[limits] += 1
                 else:
                     assert difference <= 3, (limits, row["depth_fsw"], group)
-    assert (compared["no_decompression.csv"], capped["no_decompression.csv"]) == (214, 20)
-    assert capped["no_decompression_shallow.csv"] == 21
+    assert (compared["no_stop.csv"], capped["no_stop.csv"]) == (214, 20)
+    assert capped["no_stop_one_foot.csv"] == 21
 
 
 def test_the_one_foot_tables_agree_with_the_others_where_they_meet() -> None:
     """2A-1 and 2A-2 print what 9-7 and 9-8 print at 30, 35, 40, 45 and 50 fsw."""
     for shallow, usual in (
-        ("no_decompression_shallow.csv", "no_decompression.csv"),
-        ("residual_nitrogen_shallow.csv", "residual_nitrogen.csv"),
+        ("no_stop_one_foot.csv", "no_stop.csv"),
+        ("residual_one_foot.csv", "residual.csv"),
     ):
         by_depth = {row["depth_fsw"]: row for row in rows(usual)}
         met = [row for row in rows(shallow) if row["depth_fsw"] in by_depth]
@@ -211,7 +210,7 @@ def test_no_stop_tables_rise_with_the_group_and_fall_with_depth() -> None:
 def test_surface_interval_credit_has_no_gap() -> None:
     """Each row of table 9-8 starts at 10 min in its own group and runs without a gap down to A."""
     by_group: dict[str, list[dict[str, str]]] = {}
-    for row in rows("surface_interval_credit.csv"):
+    for row in rows("intervals.csv"):
         by_group.setdefault(row["group_at_surfacing"], []).append(row)
     assert sorted(by_group) == sorted(LETTERS)
     for group, cells in by_group.items():
@@ -225,11 +224,11 @@ def test_surface_interval_credit_has_no_gap() -> None:
 def test_waits_before_altitude_rise_both_ways() -> None:
     """A higher group or altitude never waits less (9-6), nor arrives in a lower group (9-5)."""
     before: list[int] = [0] * 10
-    for row in rows("surface_interval_before_altitude.csv"):
+    for row in rows("before_altitude.csv"):
         waits = [int(row[f"{feet}_ft"]) for feet in range(1000, 11_000, 1000)]
         assert waits == sorted(waits)
         assert all(now >= then for now, then in zip(waits, before, strict=True))
         before = waits
-    arrivals = [row["repetitive_group"] for row in rows("altitude_arrival_group.csv")]
+    arrivals = [row["repetitive_group"] for row in rows("arrival_at_altitude.csv")]
     assert arrivals == sorted(arrivals)
     assert len(arrivals) == 10

@@ -3,28 +3,42 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 import pytest
 from manual_files import rows
 
 from planner.errors import TableRefusal
 from planner.job import PastDive, Policy
+from planner.table_sets import table_set
 from planner.tables import (
-    NO_GROUP_CLEAN_MIN,
     ExposureOptions,
     combined_dive,
-    group_after_past_dives,
-    group_of_past_dive,
-    minutes_to_group,
-    minutes_until_clean,
+    groups_of_past_dives,
     plan_exposure,
     plan_in_series,
 )
+from planner.tables.exposure import SEA_LEVEL_NO_STOP
+
+NAVY = table_set()
 
 
 def past(depth: int, bottom: int, surfaced: int, group: str | None = None) -> PastDive:
     """A dive of the log."""
     return PastDive(depth_fsw=depth, bottom_time_min=bottom, surfaced_min=surfaced, group_after=group)
+
+
+def group_after_past_dives(
+    dives: Sequence[PastDive], options: ExposureOptions = SEA_LEVEL_NO_STOP
+) -> tuple[int, str | None] | None:
+    """When a diver last surfaced and with which group; None without a past dive."""
+    found = groups_of_past_dives(dives, options)
+    return found[-1][:2] if found else None
+
+
+def group_of_past_dive(dive: PastDive, options: ExposureOptions = SEA_LEVEL_NO_STOP) -> str | None:
+    """The group after the only dive before the job."""
+    return groups_of_past_dives([dive], options)[-1].group
 
 
 def test_group_of_a_past_dive() -> None:
@@ -64,11 +78,20 @@ def test_past_dives_under_ten_minutes_apart_are_one() -> None:
     assert group_after_past_dives([past(60, 30, -300, "L"), second]) == (-265, "L")
 
 
+@pytest.mark.parametrize(("up_min", "group"), [(9, "J"), (10, "I")])
+def test_past_dives_ten_minutes_apart_are_two(up_min: int, group: str) -> None:
+    """60 fsw 30 min is F, still F after 10 min; its 55 min at 40 fsw and 25 more are 80: I. As one dive it is
+    60 fsw for 55 min: J (tables 9-7 and 9-8)."""
+    first, second = past(60, 30, -300), past(40, 25, -300 + up_min + 25 + 2)
+    found = group_after_past_dives([first, second])
+    assert found == (second.surfaced_min, group)
+
+
 def test_after_a_dive_without_a_group() -> None:
     """No group until clean: a dive before that has none either, one after it counts as a first dive."""
     first = past(30, 480, -4000)
     soon = past(60, 20, -4000 + 600)
-    late = past(60, 20, -4000 + NO_GROUP_CLEAN_MIN + 20 + 2)
+    late = past(60, 20, -4000 + NAVY.clean_without_group_min + 20 + 2)
     assert group_after_past_dives([first, soon]) == (-3400, None)
     assert group_after_past_dives([first, past(60, 20, -3400, "H")]) == (-3400, "H")
     assert group_after_past_dives([first, past(60, 5, -4000 + 10)]) == (-3990, None)
@@ -87,14 +110,14 @@ def test_no_group_waits_longer_than_the_tables_could_ask() -> None:
     from there down to Z at the pace of the table, one group (about 1.578 fsw) in 53 min at the slowest, then
     Z's own time until clean.
     """
-    assert minutes_until_clean(None) == NO_GROUP_CLEAN_MIN == 48 * 60
-    assert minutes_until_clean("Z") == minutes_to_group("Z", None) == 951
+    assert NAVY.minutes_until_clean(None) == NAVY.clean_without_group_min == 48 * 60
+    assert NAVY.minutes_until_clean("Z") == NAVY.minutes_to_group("Z", None) == 951
     seen = 0
-    for row in rows("air_decompression.csv"):
+    for row in rows("stops.csv"):
         if row["exposure"] in ("normal", "surdo2_recommended") and not row["repetitive_group"]:
             tension = int(row["depth_fsw"]) * (1 - 2 ** (-int(row["bottom_time_min"]) / 120))
             groups_above_z = math.ceil((tension - 26.49) / 1.578)
-            assert 951 + 53 * groups_above_z < NO_GROUP_CLEAN_MIN
+            assert 951 + 53 * groups_above_z < NAVY.clean_without_group_min
             seen += 1
     assert seen == 6
 

@@ -5,20 +5,18 @@ from __future__ import annotations
 import pytest
 from readings import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 
+from planner.table_sets import table_set
 from planner.tables import (
     ExposureOptions,
     combined_dive,
     equivalent_depth_fsw,
-    group_after_interval,
-    group_on_arrival,
-    no_stop_limit,
     plan_exposure,
-    residual_nitrogen,
     stop_held_at_fsw,
-    wait_before_altitude_min,
 )
 from planner.tables.altitude import pressure_mb
 from planner.tables.schedule import Stop
+
+NAVY = table_set()
 
 
 def test_equivalent_depth_at_5000_ft() -> None:
@@ -36,7 +34,7 @@ def test_stop_depth_at_5000_ft() -> None:
 
 def test_group_on_arrival_4000_ft_up() -> None:
     """4,000 ft above the altitude at which the diver is equilibrated: group C on arrival. Table 9-5."""
-    assert group_on_arrival(4000) == "C"
+    assert NAVY.group_on_arrival(4000) == "C"
 
 
 def test_eight_minutes_on_the_surface_are_one_dive() -> None:
@@ -46,15 +44,15 @@ def test_eight_minutes_on_the_surface_are_one_dive() -> None:
     """
     depth, minutes = combined_dive([(60, 30), (50, 25)])
     assert (depth, minutes) == (60, 55)
-    assert no_stop_limit(60) == 63
+    assert NAVY.no_stop_limit(60) == 63
     assert plan_exposure(depth, minutes).schedule.way_up == "no-stop"
     with pytest.raises(ValueError, match="count as one dive"):
-        group_after_interval("F", 8)
+        NAVY.group_after_interval("F", 8)
 
 
 def test_longest_no_stop_dive_to_154_fsw() -> None:
     """154 fsw enters the 160 fsw row: 7 min, group E, ascent 5:20. Tables 9-7 and 9-9."""
-    assert no_stop_limit(154) == 7
+    assert NAVY.no_stop_limit(154) == 7
     exposure = plan_exposure(154, 7)
     assert (exposure.group_after, exposure.schedule.ascent_s) == ("E", 5 * 60 + 20)
 
@@ -76,7 +74,7 @@ def test_78_fsw_for_47_minutes_every_way_up() -> None:
 
 def test_group_k_then_a_commercial_flight() -> None:
     """Group K waits 15:35 before a commercial flight. Table 9-6, 8,000 ft column."""
-    assert wait_before_altitude_min("K") == 15 * 60 + 35
+    assert NAVY.wait_before_altitude_min("K") == 15 * 60 + 35
 
 
 def test_second_dive_after_6_26() -> None:
@@ -86,8 +84,8 @@ def test_second_dive_after_6_26() -> None:
     """
     first = plan_exposure(100, 48, None, ON_AIR)
     assert (first.schedule.time_min, first.group_after) == (50, "O")
-    assert group_after_interval("O", 6 * 60 + 26) == "H"
-    assert residual_nitrogen(98, "H") == 26
+    assert NAVY.group_after_interval("O", 6 * 60 + 26) == "H"
+    assert NAVY.residual_nitrogen(98, "H") == 26
     second = plan_exposure(98, 15, "H", ON_AIR)
     assert (second.residual_nitrogen_min, second.equivalent_min) == (26, 41)
     assert (second.schedule.depth_fsw, second.schedule.time_min) == (100, 45)

@@ -10,9 +10,9 @@ from planner.errors import InputFaults
 from planner.job import Job
 from planner.job.cross_checks import cross_faults
 from planner.whatif import MOST_CASES, cases_of, parse_variations
-from planner.whatif.cases import axes_of, counts_under, people_under
-from tests.samples.small_heavy_dress import job as small
-from tests.samples.tidal_pier import job as pier
+from planner.whatif.axes import axes_of, counts_under, people_under
+from tests.samples.small_heavy_dress import plain_job as small
+from tests.samples.tidal_pier import plain_job as pier
 
 JOB = small()
 
@@ -54,6 +54,19 @@ def test_a_named_one_away_and_each_in_turn() -> None:
     assert all(len(j.people) == len(JOB.people) - 1 for j in jobs[1:])
     (without,) = _jobs(JOB, "away=kenji morisaki")
     assert "Kenji Morisaki" not in {p.name for p in without.people}
+
+
+def test_margin_start_and_turnarounds() -> None:
+    """Each is a number of minutes that a case sets: the margin, when the day begins, both turnarounds."""
+    assert [j.site.margin_min for j in _jobs(JOB, "margin=0,7")] == [0, 7]
+    assert [j.rules.station_turnaround_min for j in _jobs(JOB, "turnaround=25")] == [25]
+    (slow,) = _jobs(JOB, "outfit-turnaround=45")
+    assert {o.turnaround_min for o in slow.outfits} == {45}
+    before, (early,) = JOB.day_windows[0], _jobs(JOB, "start=-30")
+    window = early.day_windows[0]
+    assert (window.start_min, window.end_min) == (before.start_min - 30, before.end_min - 30)
+    with pytest.raises(InputFaults, match="on another date"):
+        _jobs(JOB, "start=-720")
 
 
 def test_hours_chamber_compressors_outfits_team_stations() -> None:
@@ -143,10 +156,10 @@ def test_all_faults_are_told_together() -> None:
 
 
 def test_too_many_cases_are_refused_with_their_number() -> None:
-    """15 × 14 is 210: refused, saying how many and what to do; 200 are run."""
-    with pytest.raises(InputFaults, match=r"That makes 210 cases; at most 200 are run\. Narrow"):
-        cases_of(JOB, parse_variations(JOB, ["tenders=1..15", "divers=1..14"]))
-    assert len(cases_of(JOB, parse_variations(JOB, ["tenders=1..20", "divers=1..10"]))) == MOST_CASES == 200
+    """40 × 30 is 1200: refused, saying how many and what to do; 1000 are run."""
+    with pytest.raises(InputFaults, match=r"That makes 1200 cases; at most 1000 are run\. Narrow"):
+        cases_of(JOB, parse_variations(JOB, ["tenders=1..40", "divers=1..30"]))
+    assert len(cases_of(JOB, parse_variations(JOB, ["tenders=1..50", "divers=1..20"]))) == MOST_CASES == 1000
 
 
 def test_what_cannot_be_made_is_told() -> None:

@@ -6,6 +6,7 @@ import re
 import subprocess
 import sys
 from collections.abc import Iterator
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
@@ -13,8 +14,9 @@ import pytest
 distributed = pytest.importorskip("distributed", reason="the extra dask is not installed")
 
 from planner.check import check  # noqa: E402
-from planner.whatif import cases_of, parse_variations, sweep  # noqa: E402
-from tests.world.sample_plans import planned  # noqa: E402
+from planner.whatif import cases_of, parse_variations, sweep, whole_cases  # noqa: E402
+from tests.whatif.short_day import SHORT  # noqa: E402
+from tests.world.changed import with_site  # noqa: E402
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -66,13 +68,26 @@ def scheduler() -> Iterator[str]:
             scheduling.terminate()
 
 
-def test_a_cluster_takes_the_same_call(scheduler: str) -> None:
-    """Two cases planned by a worker in another process come back as plans that hold."""
-    job, _ = planned("small heavy dress")
-    cases = cases_of(job, parse_variations(job, ["tenders=2..3"]))
+def test_a_cluster_takes_a_week_of_jobs(scheduler: str) -> None:
+    """Two cases over two days, planned and drawn by the worker: each part holds, and the chance is told."""
+    next_day = with_site(SHORT, first_day=SHORT.site.first_day + timedelta(days=1), name="The next day")
+    lanes = whole_cases([SHORT, next_day], parse_variations(SHORT, ["tenders=6..7"], [next_day]))
     with distributed.Client(scheduler, timeout="30s") as client:
         client.wait_for_workers(1, timeout=60)
-        result = sweep(cases, seconds=0.3, processes=2, backend="dask")
+        result = sweep(*lanes, seconds=0.05, processes=2, backend="dask", draws=10)
+    assert len(result.results) == 2 and not result.stopped
+    for one in result.results:
+        assert one.sure is not None and one.sure.draws == 10
+        for part in one.parts:
+            assert part.plan is not None and check(part.case.job, part.plan) == ()
+
+
+def test_a_cluster_takes_the_same_call(scheduler: str) -> None:
+    """Two cases planned by a worker in another process come back as plans that hold."""
+    cases = cases_of(SHORT, parse_variations(SHORT, ["tenders=6..7"]))
+    with distributed.Client(scheduler, timeout="30s") as client:
+        client.wait_for_workers(1, timeout=60)
+        result = sweep(cases, seconds=0.05, processes=2, backend="dask")
     assert len(result.results) == 2 and not result.stopped
     for one in result.results:
         assert one.plan is not None

@@ -12,11 +12,13 @@ from hypothesis import strategies as st
 
 from planner.check import check
 from planner.errors import InputFaults
-from planner.job import Job, Policy
+from planner.job import Gate, Job, Policy
+from planner.job.duties import DRESSED_DUTIES
 from planner.plan import Plan
 from planner.schedule import first_plan
 from planner.whatif import Draw, Spread, draw, how_sure
 from planner.whatif.retime import retime
+from planner.whatif.stand_in import StandIns
 from planner.whatif.ties import TiedPlan, tied_plan
 from tests.whatif.as_plan import plan_of
 from tests.world.sample_plans import SAMPLES, planned
@@ -35,6 +37,7 @@ NEVER = Spread(
     work_likely_percent=0,
     work_most_percent=0,
     late_chance_percent=0,
+    unfit_chance_percent=0,
     window_lost_percent=0,
 )
 WILD = Spread(
@@ -43,6 +46,7 @@ WILD = Spread(
     work_most_percent=120,
     late_chance_percent=60,
     late_most_min=180,
+    unfit_chance_percent=3,
     window_lost_percent=40,
 )
 
@@ -63,15 +67,45 @@ def _with_stops(policy: Policy) -> tuple[Job, Plan]:
     return deep, plan
 
 
+def _gated() -> tuple[Job, Plan]:
+    """The small sample with its first item under a gate until an hour before the day ends, and dives of an
+    hour at most."""
+    job = SAMPLES["small heavy dress"]()
+    day = job.day_windows[0]
+    tag = Gate(
+        what="Sluice tagged out",
+        items=(job.dive_items[0].name,),
+        held_by="A. Reis",
+        start_min=day.start_min + 60,
+        end_min=day.end_min - 60,
+    )
+    rules = job.rules.replace(longest_bottom_heavy_min=60, longest_in_dress_heavy_min=125)
+    gated = job.replace(gates=(tag,), rules=rules)
+    plan = first_plan(gated)
+    assert plan is not None
+    return gated, plan
+
+
 STOPS = {str(policy): policy for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)}
-PLANS = ("small heavy dress", "tidal pier", "too much work", *STOPS)
+GATED = "under a gate"
+PLANS = ("small heavy dress", "tidal pier", "too much work", GATED, *STOPS)
 
 
 @cache
 def made(name: str) -> tuple[Job, Plan, TiedPlan]:
     """A sample, or the small one with stops, with its plan and that plan tied."""
-    job, plan = _with_stops(STOPS[name]) if name in STOPS else planned(name)
+    if name == GATED:
+        job, plan = _gated()
+    else:
+        job, plan = _with_stops(STOPS[name]) if name in STOPS else planned(name)
     return job, plan, tied_plan(plan, job)
+
+
+@cache
+def stand_ins(name: str) -> StandIns:
+    """Who goes in whose place in such a plan."""
+    job, plan, _ = made(name)
+    return StandIns(plan, job)
 
 
 @pytest.mark.parametrize("name", PLANS)
@@ -90,8 +124,9 @@ def test_a_day_that_goes_as_planned_is_the_plan(name: str) -> None:
 @settings(deadline=None)
 def test_a_drawn_day_keeps_every_rule(name: str, number: int) -> None:
     """The independent check clears every re-timed day, however wild, but for the amounts of work."""
-    job, _, tied = made(name)
-    day = retime(tied, draw(job, WILD, 7, number))
+    job, drawn = made(name)[0], draw(made(name)[0], WILD, 7, number)
+    tied, air = stand_ins(name).manned(drawn.unfit)
+    day = retime(tied, drawn, air=air)
     broken = [b for b in check(job, plan_of(tied, day)) if b.rule not in OF_AMOUNT]
     assert broken == []
 
@@ -127,6 +162,31 @@ def test_without_any_spread_everything_planned_is_done() -> None:
     assert sure.breaks == ()
     assert all(s.day_points == 0 and s.work_min == 0 for s in sure.spare)
     assert sure.end_p50_min == sure.end_p90_min == plan.end_min
+
+
+def test_one_who_is_unfit_stays_on_deck_and_another_goes() -> None:
+    """Each of those in dress unfit in turn: the plan so changed holds every rule without him in dress."""
+    job, _, _ = made("tidal pier")
+    changed = 0
+    for one in sorted(stand_ins("tidal pier").in_dress):
+        tied, _ = stand_ins("tidal pier").manned(frozenset({one}))
+        assert check(job, tied.plan.replace(stages=())) == ()
+        left = {p.dive.id for p in tied.pieces if p.unmanned and p.dive is not None}
+        for spell in tied.plan.duties:
+            if spell.person == one[0] and spell.dive not in left:
+                assert spell.duty not in DRESSED_DUTIES
+        changed += not left
+    assert changed
+
+
+def test_without_another_diver_a_dive_is_not_made() -> None:
+    """When all who may dive are unfit nothing is dived, and the cause says who is missing."""
+    job, _, _ = made("small heavy dress")
+    everyone = frozenset((p.name, 0) for p in job.people)
+    tied, air = stand_ins("small heavy dress").manned(everyone)
+    day = retime(tied, Draw({}, (), frozenset(), everyone), air=air)
+    assert not any(run.made for run in day.runs if run.piece.dive is not None)
+    assert any("unfit and nobody in his place" in cause for cause in day.causes.values())
 
 
 def test_an_item_left_over_in_the_plan_is_never_finished() -> None:

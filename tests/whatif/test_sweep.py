@@ -19,14 +19,18 @@ from planner.whatif import (
     CaseResult,
     Figures,
     Sweep,
+    best_within,
     cases_of,
     cost_of,
     figures_of,
+    how_sure,
     knee_of,
+    least_crew,
     parse_variations,
     sweep,
 )
 from planner.whatif.sweep import Solved, carried
+from tests.whatif.short_day import SHORT
 from tests.world.sample_plans import planned
 
 #: The module; the package gives the function of that name.
@@ -35,14 +39,14 @@ sweep_module = import_module("planner.whatif.sweep")
 JOB, PLAN = planned("small heavy dress")
 
 
-def _cases(*texts: str) -> tuple[Case, ...]:
-    return cases_of(JOB, parse_variations(JOB, texts))
+def _cases(*texts: str, of: Job = JOB) -> tuple[Case, ...]:
+    return cases_of(of, parse_variations(of, texts))
 
 
 @pytest.fixture(scope="module")
 def swept() -> Sweep:
-    """Four cases on two processes, half a second of search each."""
-    return sweep(_cases("tenders=1..2", "divers=4..5"), seconds=0.5, processes=2)
+    """Four cases on two processes, as little search as there is: none need be proven best."""
+    return sweep(_cases("tenders=6..7", "divers=3..4", of=SHORT), seconds=0.05, processes=2, draws=20)
 
 
 def test_every_case_is_a_full_plan_that_holds(swept: Sweep) -> None:
@@ -52,8 +56,9 @@ def test_every_case_is_a_full_plan_that_holds(swept: Sweep) -> None:
     for result in swept.results:
         assert result.plan is not None and result.figures is not None
         assert check(result.case.job, result.plan) == ()
-        assert result.figures.work_min == sum(result.plan.worked_min(i.name) for i in JOB.items)
+        assert result.figures.work_min == sum(result.plan.worked_min(i.name) for i in SHORT.items)
         assert 0 < result.figures.work_percent <= 100
+        assert result.sure is not None and result.sure.draws == sum(result.sure.reached) == 20
 
 
 def test_more_people_never_report_less_work(swept: Sweep) -> None:
@@ -97,7 +102,7 @@ def test_a_plan_that_breaks_a_rule_is_not_carried() -> None:
 
 def test_a_case_that_cannot_be_planned_says_why() -> None:
     """Without a supervisor no dive can be made: no plan, no figures, a sentence."""
-    result = sweep(_cases("supervisors=0"), seconds=0.5, processes=1)
+    result = sweep(_cases("supervisors=0", of=SHORT), seconds=0.05, processes=1)
     (only,) = result.results
     assert only.plan is None and only.figures is None
     assert only.sentence
@@ -131,7 +136,7 @@ def test_a_plan_that_fails_the_check_is_withheld(monkeypatch: pytest.MonkeyPatch
 
 def test_cost_is_pay_waiting_and_gear_to_the_cent() -> None:
     """By hand: everybody is paid at least eight hours, and the day rates of what is on site are added."""
-    cost = cost_of(PLAN, JOB)
+    cost = cost_of([(PLAN, JOB)])
     gear = 350 + 3 * 60 + 180  # a station, three ready outfits, a compressor (example rates)
     assert cost.gear == Decimal(gear)
     least = sum((EXAMPLE_COSTS.pay.rate(p.pay_class).per_hour * 8 for p in JOB.people), Decimal(0))
@@ -140,11 +145,11 @@ def test_cost_is_pay_waiting_and_gear_to_the_cent() -> None:
     assert cost.total.as_tuple().exponent == -2
 
 
-def _made_up(number: int, weighted: int, money: int) -> CaseResult:
-    figures = figures_of(PLAN, JOB, EXAMPLE_COSTS)
+def _made_up(number: int, weighted: int, money: int, end_min: int = 1000) -> CaseResult:
+    figures = figures_of([(PLAN, JOB)], EXAMPLE_COSTS)
     cost = replace(figures.cost, worked_pay=Decimal(money), waiting_pay=Decimal(0), gear=Decimal(0))
     case = Case(number, (("tenders", str(number)),), JOB)
-    own: Figures = replace(figures, weighted=weighted, weighted_needed=1000, cost=cost)
+    own: Figures = replace(figures, weighted=weighted, weighted_needed=1000, cost=cost, end_min=end_min)
     return CaseResult(case, PLAN, own, "made up")
 
 
@@ -163,8 +168,59 @@ def test_a_straight_line_has_no_bend_and_one_case_may_beat_all() -> None:
     straight = knee_of([_made_up(1, 200, 1000), _made_up(2, 400, 2000), _made_up(3, 600, 3000)])
     assert straight.bend is None and "no bend" in straight.sentence
     alone = knee_of([_made_up(1, 600, 1000), _made_up(2, 600, 2000)])
-    assert [r.case.number for r in alone.best] == [1]
+    assert [r.case.number for r in alone.best] == [1] and alone.earlier == ()
     assert "no other case does more" in alone.sentence
+
+
+def test_money_that_buys_an_earlier_finish_only_is_told() -> None:
+    """288 more for 13:21 instead of 15:51 (arithmetic); dearer and no earlier than that is neither."""
+    later, earlier, neither = (
+        _made_up(1, 600, 1000, 951),
+        _made_up(2, 600, 1288, 801),
+        _made_up(3, 600, 1400, 801),
+    )
+    knee = knee_of([later, earlier, neither])
+    assert [r.case.number for r in knee.best] == [1]
+    assert [r.case.number for r in knee.earlier] == [2]
+    said = "Case 2 (tenders 2) buys an earlier finish only: 288.00 USD more than case 1 for 13:21 instead of"
+    assert f"{said} 15:51." in knee.sentence
+
+
+def _drawn(number: int, money: int, people: int, all_done: int) -> CaseResult:
+    """A case of so many people whose work was all done in so many of 100 draws, half done in the others."""
+    made = _made_up(number, 1000, money)
+    reached = [0] * 50 + [100 - all_done] + [0] * 49 + [all_done]
+    crew = JOB.replace(people=JOB.people[:people], pins=())
+    sure = replace(SURE, draws=100, reached=tuple(reached))
+    assert made.figures is not None
+    figures = replace(made.figures, people=people)
+    return replace(made, case=replace(made.case, job=crew), figures=figures, sure=sure)
+
+
+SURE = how_sure(PLAN, JOB, draws=1, spare=False)
+
+
+def test_a_chance_is_weighed_where_days_were_drawn() -> None:
+    """Of 100 drawn days all work is done in 60, 84 and 84.5: a point or less is no gain."""
+    results = [_drawn(1, 1000, 9, 60), _drawn(2, 2000, 8, 84), _drawn(3, 3000, 9, 85)]
+    knee = knee_of(results)
+    assert knee.at_least == 100
+    assert [r.case.number for r in knee.best] == [1, 2]
+    assert [knee.gain(r) for r in results] == [60, 84, 85]
+    assert knee_of(results, at_least=50).gain(results[0]) == 100
+
+
+def test_least_crew_and_best_within_a_budget_are_answered() -> None:
+    """For 80 % eight people are enough; within 1,500 only the case of 60 %; nobody reaches 90 %."""
+    results = [_drawn(1, 1000, 9, 60), _drawn(2, 2000, 8, 84), _drawn(3, 3000, 9, 85)]
+    least = least_crew(results, 80, 100)
+    assert least.result is results[1] and "8 people" in least.sentence and "84 % of 100" in least.sentence
+    assert best_within(results, Decimal(1500), 100).result is results[0]
+    assert best_within(results, Decimal(5000), 100).result is results[1]
+    nobody = least_crew(results, 90, 100)
+    assert nobody.result is None and "the likeliest is case 3" in nobody.sentence
+    assert least_crew(results, 80, 100, Decimal(1500)).result is None
+    assert best_within(results, Decimal(10), 100).result is None
 
 
 def test_work_beside_a_screen() -> None:

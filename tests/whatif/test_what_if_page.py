@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import timedelta
 from importlib import import_module
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -11,10 +14,12 @@ from planner.job import Job
 from planner.plan import Plan
 from planner.screens.desk import ShownPlan
 from planner.screens.pages.what_if import cases_frame
-from planner.screens.runs import CountedRun
-from planner.whatif import Sweep, cases_of, knee_of, parse_variations
+from planner.screens.runs import CountedRun, EarlierRun
+from planner.store import Store
+from planner.whatif import Spread, Sweep, cases_of, knee_of, parse_variations
 from planner.whatif.sweep import Solved
 from tests.screens.app_pages import page_of, words_of
+from tests.world.changed import with_site
 from tests.world.sample_plans import planned
 
 JOB, PLAN = planned("small heavy dress")
@@ -26,12 +31,12 @@ def quick(monkeypatch: pytest.MonkeyPatch) -> None:
     """A solver that knows one plan at once, on a thread."""
 
     def given(number: int, job: Job, seconds: float, seed: int, start: Plan | None) -> Solved:
-        return Solved(number, PLAN, "made up", 0.0)
+        return Solved(number, PLAN.replace(job_name=job.site.name), "made up", 0.0)
 
     monkeypatch.setattr(SWEEP, "solve_case", given)
     page = import_module("planner.screens.pages.what_if")
     whole = SWEEP.sweep
-    monkeypatch.setattr(page, "run_sweep", lambda cases, **more: whole(cases, **more, backend="threading"))
+    monkeypatch.setattr(page, "run_sweep", lambda *lanes, **more: whole(*lanes, **more, backend="threading"))
 
 
 def _waited(here: Any, name: str) -> Any:
@@ -52,13 +57,17 @@ def test_it_compares_and_opens_a_case() -> None:
     test, here = page_of("what-if", JOB)
     assert not test.exception
     test.text_input(key="values_1_tenders").set_value("2..3").run()
+    test.number_input(key="case_draws").set_value(100).run()
     test.button(key="compare").click().run()
     run = _waited(here, "what-if run")
     test.run()
     assert not test.exception
     assert isinstance(run.result, Sweep)
     said = words_of(test).replace("\\", "")
-    assert "does the most work and costs the least" in said and "2 of 2 case(s)" in said
+    assert "and costs the least: no other case is likelier" in said and "2 of 2 case(s)" in said
+    test.text_input(key="says").set_value("tenders 3").run()
+    assert "1 of 2 cases" in words_of(test)
+    test.text_input(key="says").set_value("").run()
     test.selectbox(key="open_case").set_value(2).run()
     test.button(key="take_case").click().run()
     assert not test.exception
@@ -67,8 +76,34 @@ def test_it_compares_and_opens_a_case() -> None:
     assert here.undo() is not None and here.job == JOB
 
 
+def test_saved_jobs_are_compared_with_the_one_on_the_desk_as_one(tmp_path: Path) -> None:
+    """A job from the store beside it: every case is told over both, one of its jobs is taken."""
+    place = str(tmp_path / "store.sqlite")
+    later = with_site(JOB, first_day=JOB.site.first_day + timedelta(days=1), name="The day after")
+    with Store(place) as kept:
+        kept.save_job(later, "Ana Reyes")
+    test, here = page_of("what-if", JOB)
+    test.session_state["store_place"] = place
+    test.run()
+    test.multiselect(key="beside").set_value(["The day after"]).run()
+    test.text_input(key="values_1_tenders").set_value("2..3").run()
+    test.number_input(key="case_draws").set_value(20).run()
+    test.button(key="compare").click().run()
+    run = _waited(here, "what-if run")
+    test.run()
+    assert not test.exception
+    assert "2 of 2 case(s) of 2 jobs together" in words_of(test).replace("\\", "")
+    assert isinstance(run.result, Sweep) and all(len(r.parts) == 2 for r in run.result.results)
+    test.selectbox(key="open_case").set_value(2).run()
+    test.selectbox(key="open_job").set_value(1).run()
+    test.button(key="take_case").click().run()
+    assert not test.exception
+    assert here.job is not None and here.job.site.name == "The day after"
+    assert len(here.job.people) == len(JOB.people) + 1
+
+
 @pytest.mark.parametrize(
-    ("values", "words"), [("6..2", "is empty"), ("1..900", "900 cases"), ("", "No value is given")]
+    ("values", "words"), [("6..2", "is empty"), ("1..1900", "1900 cases"), ("", "No value is given")]
 )
 def test_bad_ranges_are_told_and_cannot_be_run(values: str, words: str) -> None:
     """The sentence of the fault stands on the page and the button is off."""
@@ -101,6 +136,17 @@ def test_the_draws_are_made_and_shown() -> None:
     assert "of 50 drawn days" in said and "invented" in said
 
 
+def test_the_plans_own_chance_stands_on_tomorrow() -> None:
+    """One line under the dives, drawn from what this page was told of how days go."""
+    test, here = page_of("tomorrow", JOB)
+    here.shown = ShownPlan(PLAN, JOB, "made up", (), True)
+    here.beside["how days go"] = Spread(late_chance_percent=0, source="the log of 12 days")
+    test.run()
+    assert not test.exception
+    said = words_of(test)
+    assert "of 100 drawn days" in said and "Drawn from the log of 12 days" in said
+
+
 def test_a_contradicting_spread_is_told() -> None:
     """A likeliest over the most is told and nothing can be drawn."""
     test, here = page_of("what-if", JOB)
@@ -116,20 +162,43 @@ def test_the_table_has_every_figure() -> None:
     result = SWEEP.sweep(
         cases_of(JOB, parse_variations(JOB, ["tenders=2..3"])), processes=1, backend="threading"
     )
-    frame = cases_frame(result, JOB, {r.case.number for r in knee_of(result.results).best})
+    frame = cases_frame(result, JOB, knee_of(result.results))
     for column in (
         "work, min",
         "end",
-        "people-hours",
-        "overtime",
-        "cost, USD",
+        "on duty, h",
+        "overtime, h",
+        "cost",
         "dives a diver",
         "bottom min a diver",
         "least air margin, scfm",
-        "gap",
+        "gap, %",
     ):
         assert column in frame.columns
     assert list(frame["case"]) == [1, 2]
+
+
+def test_a_thousand_cases_are_a_table_of_numbers_and_some_are_kept() -> None:
+    """Every figure sorts as a number; the cases that were ticked are what the page then shows and saves."""
+    one = SWEEP.sweep(
+        cases_of(JOB, parse_variations(JOB, ["tenders=2"])), processes=1, backend="threading", draws=20
+    ).results[0]
+    many = tuple(replace(one, case=replace(one.case, number=n)) for n in range(1, 1001))
+    result = Sweep(many, 1000, False, 1.0)
+    frame = cases_frame(result, JOB, knee_of(many))
+    assert len(frame) == 1000
+    for column in ("case", "chance, %", "cost", "people", "work, min", "overtime, h", "gap, %"):
+        assert frame[column].dtype.kind in "if", column
+    test, here = page_of("what-if", JOB)
+    run = EarlierRun(lambda: result)
+    here.beside["what-if run"], here.beside["what-if job"] = run, JOB
+    here.beside["what-if cases kept"] = (3, 500)
+    test.run()
+    assert not test.exception
+    assert "2 of 1000 cases" in words_of(test)
+    test.button(key="all_cases").click().run()
+    assert "2 of 1000 cases" not in words_of(test)
+    assert "what-if cases kept" not in here.beside
 
 
 class _EndsMeanwhile(CountedRun[Any]):

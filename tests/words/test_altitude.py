@@ -6,13 +6,12 @@
 
 from __future__ import annotations
 
-import io
 import math
 import re
 from collections.abc import Callable
 
 import pytest
-from openpyxl import Workbook, load_workbook
+from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.charts import depth
 from planner.charts.look import Look
@@ -24,9 +23,9 @@ from planner.plan import Plan
 from planner.screens.frames import beside_frame, dives_frame
 from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.summary import summary_text
-from planner.sheets.watchbill import write_watchbill
 from planner.tables import options_for, plan_exposure
 from tests.log.logging import day_of, dived
+from tests.sheets.watchbill_reading import sheet
 from tests.world.quay import WRAP, a_job, a_plan
 
 HELD, HELD_METRIC = "16.6 fsw (table 20)", "5.1 m (table 20 fsw)"
@@ -76,19 +75,12 @@ PLAN = _plan(JOB)
 DIVE = PLAN.dives[0]
 
 
-def _texts(book: Workbook, *names: str) -> str:
-    sheets = [book[name] for name in names] if names else book.worksheets
+def _texts(*sheets: Worksheet) -> str:
     return "\n".join(str(c.value) for ws in sheets for row in ws.iter_rows() for c in row if c.value)
 
 
-def _watchbill(sheet: str) -> str:
-    store = io.BytesIO()
-    write_watchbill(PLAN, JOB, store)
-    return _texts(load_workbook(store), sheet)
-
-
 def _dive_records() -> str:
-    return _texts(dive_record_book(timesheets([from_plan(PLAN, JOB)], EXAMPLE_RULES)))
+    return _texts(*dive_record_book(timesheets([from_plan(PLAN, JOB)], EXAMPLE_RULES)).worksheets)
 
 
 def _log_words() -> str:
@@ -114,8 +106,8 @@ def _figure(units: UnitSystem) -> str:
 
 
 PLACES: dict[str, Callable[[], str]] = {
-    "Dives": lambda: _watchbill("Dives"),
-    "Dive sheets": lambda: _watchbill("Dive sheets"),
+    "Dives": lambda: _texts(sheet(PLAN, JOB, "Dives")),
+    "Dive sheets": lambda: _texts(sheet(PLAN, JOB, "Dive sheets")),
     "dive records": _dive_records,
     "the command's page": lambda: summary_text(PLAN, JOB),
     "the day log": _log_words,

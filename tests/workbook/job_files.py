@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Mapping
+from datetime import date, datetime, time
 from functools import cache
 
 import openpyxl
 from openpyxl.utils import get_column_letter
+from openpyxl.utils.cell import coordinate_to_tuple
 from openpyxl.workbook import Workbook
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.workbook import read_job, write_job
 from planner.workbook.columns import JobSheet
-from planner.workbook.job_sheets import RULES
+from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.job_sheets.rules import RULES
 from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
+from planner.workbook.opening import RawCell, RawSheet, open_book
 from tests.samples import tidal_pier
 
 Change = Callable[[Workbook], object]
@@ -52,35 +56,62 @@ def changed(content: bytes, change: Change) -> bytes:
     return out.getvalue()
 
 
-def with_cells(cells: Mapping[tuple[JobSheet, str, int], object], job: Job | None = None) -> bytes:
-    """The tidal pier's workbook (or another job's) with some cells set: (sheet, field, row) to a value."""
+@cache
+def _opened(job: Job) -> tuple[RawSheet, ...]:
+    return tuple(open_book(workbook_of(job)).sheets)
 
-    def set_all(book: Workbook) -> None:
-        for (sheet, field, row), value in cells.items():
-            book[sheet.name][cell(sheet, field, row)] = value
 
-    return changed(workbook_of(job or tidal_pier.job()), set_all)
+def as_opened(value: object) -> RawCell | None:
+    """What a cell opens as that was typed like that and saved (test_job_faults.py holds it to a file)."""
+    if value is None:
+        return None
+    if isinstance(value, str) and value[:1] in ("=", "#"):
+        return RawCell(value, "formula" if value[0] == "=" else "error")
+    if isinstance(value, date) and not isinstance(value, datetime):
+        value = datetime.combine(value, time())
+    assert isinstance(value, str | int | float | datetime | time)
+    return RawCell(value)
+
+
+def with_cells(cells: Mapping[tuple[JobSheet, str, int], object], job: Job | None = None) -> list[RawSheet]:
+    """The tidal pier's workbook (or another job's), opened, with some cells set: (sheet, field, row) to a
+    value."""
+    sheets = {s.name: RawSheet(s.name, dict(s.rows)) for s in _opened(job or tidal_pier.job())}
+    for (sheet, field, row), value in cells.items():
+        column, number = coordinate_to_tuple(cell(sheet, field, row))[::-1]
+        rows, typed = sheets[sheet.name].rows, as_opened(value)
+        kept = {at: held for at, held in rows.get(number, {}).items() if at != column}
+        rows[number] = kept if typed is None else {**kept, column: typed}
+        if not rows[number]:
+            del rows[number]
+    return list(sheets.values())
+
+
+def read(content: bytes | list[RawSheet]) -> Job:
+    """The job of a workbook, or of one that is opened."""
+    return read_job(content) if isinstance(content, bytes) else job_of_sheets(content)
 
 
 def of_before_the_standbys_way_up(job: Job) -> bytes:
     """The workbook of an earlier version, without that setting, that asks for no minute of a standby."""
 
     def without_setting(book: Workbook) -> None:
+        book[RULES.name][cell(RULES, "standby_no_stop_min")] = 0
         book[RULES.name].delete_rows(int(cell(RULES, "standby_way_up")[1:]))
 
-    return changed(with_cells({(RULES, "standby_no_stop_min", 0): 0}, job), without_setting)
+    return changed(workbook_of(job), without_setting)
 
 
-def faults_in(content: bytes) -> tuple[Fault, ...]:
+def faults_in(content: bytes | list[RawSheet]) -> tuple[Fault, ...]:
     """The faults that reading finds; none for a workbook that reads."""
     try:
-        read_job(content)
+        read(content)
     except InputFaults as found:
         return found.faults
     return ()
 
 
-def only_fault(content: bytes) -> Fault:
+def only_fault(content: bytes | list[RawSheet]) -> Fault:
     """The one fault of a workbook."""
     faults = faults_in(content)
     assert len(faults) == 1, [str(f) for f in faults]

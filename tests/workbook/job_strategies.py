@@ -20,7 +20,9 @@ from planner.job import (
     CrewNeed,
     CrewRules,
     DiveItem,
+    DutyCertificate,
     DutyPair,
+    Gate,
     Gear,
     Job,
     Outfit,
@@ -42,6 +44,7 @@ from planner.job import (
     WaterWindow,
     WorkSpell,
 )
+from planner.job.crew_rules import STAGE_ORDER
 from planner.job.names import fold
 from planner.job.work import After
 
@@ -105,6 +108,7 @@ def sites(draw: st.DrawFn, units: UnitSystem) -> Site:
             days=st.integers(1, 7),
             day_start=clocks,
             day_end=clocks,
+            early_enough=st.none() | clocks,
             time_zone=st.sampled_from(["UTC", "Europe/London", "America/Lima", "Australia/Lord_Howe"]),
             latitude_deg=_numbers(-90, 90),
             longitude_deg=_numbers(-180, 180),
@@ -182,7 +186,10 @@ def _dive_item(name: str, items: list[str], stations: list[str], certificates: l
         certificates=st.frozensets(st.sampled_from(certificates)) if certificates else st.just(frozenset()),
         enclosed_space=st.booleans(),
         needs_slack=st.booleans(),
+        longest_bottom_min=st.none() | st.integers(1, 1440),
+        longest_in_dress_min=st.none() | st.integers(1, 1440),
         reach_ft=st.integers(0, 1000),
+        margin_wanted_min=st.none() | st.integers(0, 60),
     )
 
 
@@ -303,15 +310,36 @@ def _rules(draw: st.DrawFn, duties: list[str]) -> CrewRules:
             CrewRules,
             minima=st.lists(minimum, min_size=1, max_size=3).map(tuple),
             pairs=_tuples(st.builds(DutyPair, duty=duty, with_duty=duty, source=texts.filter(bool))),
+            duty_certificates=_tuples(
+                st.builds(
+                    DutyCertificate, duty=duty, certificate=st.just("first aid"), source=texts.filter(bool)
+                )
+            ),
             preset=texts.filter(bool),
             greatest_depth_fsw=st.integers(10, 220),
             descent_fsw_per_min=st.integers(10, 75),
             chamber_trigger_fsw=st.integers(10, 220),
             standby_no_stop_min=st.integers(1, 120),
             standby_way_up=st.sampled_from(StandbyWayUp),
+            margin_wanted_min=st.integers(0, 60),
+            stage_order=st.permutations(STAGE_ORDER).map(tuple),
             priority_weights=st.tuples(*(st.integers(0, 1000) for _ in range(5))),
             bench_steps=_tuples(step),
         )
+    )
+
+
+def _gate(items: list[str]) -> Any:
+    minutes = st.none() | st.integers(-10_000, 10_000)
+    return st.builds(
+        Gate,
+        what=names,
+        items=st.lists(st.sampled_from(items), min_size=1, unique=True).map(tuple),
+        held_by=texts,
+        start_min=minutes,
+        end_min=minutes,
+        hazard_distance_ft=st.none() | st.integers(1, 2000),
+        note=texts,
     )
 
 
@@ -335,6 +363,17 @@ def _pins(items: list[str], people: list[str], stations: list[str], duties: list
 
 
 @st.composite
+def _station(draw: st.DrawFn, name: str) -> Station:
+    return Station(
+        name=name,
+        in_water_stage=draw(st.booleans()),
+        spare_hose_length_ft=draw(st.integers(0, 2000)),
+        spare_hose_no=draw(texts),
+        spare_hose_tested_on=draw(maybe_date),
+    )
+
+
+@st.composite
 def jobs(draw: st.DrawFn, units: UnitSystem) -> Job:
     """A job without regard to whether it makes sense; names of one kind differ."""
     item_names = draw(_distinct(5))
@@ -346,12 +385,13 @@ def jobs(draw: st.DrawFn, units: UnitSystem) -> Job:
     half = len(item_names) // 2
     return Job(
         site=draw(sites(units)),
-        stations=tuple(Station(name=s) for s in stations),
+        stations=tuple(draw(_station(s)) for s in stations),
         people=tuple(draw(people(name, duties, certificates)) for name in team),
         dive_items=tuple(
             draw(_dive_item(name, item_names, stations, certificates)) for name in item_names[:half]
         ),
         surface_items=tuple(draw(_surface_item(n, item_names, stations, duties)) for n in item_names[half:]),
+        gates=draw(_tuples(_gate(item_names))) if item_names else (),
         water_windows=draw(
             _tuples(
                 _spans(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from datetime import date, datetime, time
 
 import pytest
@@ -10,31 +11,24 @@ from openpyxl.workbook import Workbook
 from planner.job import UnitSystem
 from planner.workbook import read_job
 from planner.workbook.columns import JobSheet
-from planner.workbook.job_sheets import (
-    AIR,
-    BANKS,
-    CERTIFICATES,
-    CREW_MINIMA,
-    DIVE_WORK,
-    DUTY_PAIRS,
-    HOURS_WORKED,
-    NOT_TOGETHER,
-    ON_SITE,
-    ORDER,
-    OUTFITS,
-    PAST_DIVES,
-    PEOPLE,
-    PINS,
-    RULES,
-    SITE,
-    STATIONS,
-    SURFACE_WORK,
-    TIDE,
-    WATER_WINDOWS,
-    WINDOWS,
-)
+from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, OUTFITS
+from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
+from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_PAIRS, RULES
+from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets.work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
+from planner.workbook.opening import open_book
 from tests.samples import tidal_pier
-from tests.workbook.job_files import cell, changed, faults_in, heading, only_fault, with_cells, workbook_of
+from tests.workbook.job_files import (
+    as_opened,
+    cell,
+    changed,
+    faults_in,
+    heading,
+    only_fault,
+    read,
+    with_cells,
+    workbook_of,
+)
 
 # (sheet, field, row, what is typed there, what the sentence says)
 CASES: list[tuple[JobSheet, str, int, object, str]] = [
@@ -87,7 +81,7 @@ CASES: list[tuple[JobSheet, str, int, object, str]] = [
     (PEOPLE, "arrived_day", 11, date(2027, 3, 15), "The arrival at altitude has only one of day and time."),
     (CERTIFICATES, "expires", 0, date(2026, 1, 1), "The certificate confined space of Marek Sobotka expired"),
     (CERTIFICATES, "person", 0, "Marek Sobotkov", "There is no person called Marek Sobotkov. Did you mean"),
-    (PAST_DIVES, "group_after", 0, "P", "Group cannot be P."),
+    (PAST_DIVES, "group_after", 0, "P", "U.S. Navy Diving Manual, Revision 7 has no group P."),
     (PAST_DIVES, "day", 0, date(2027, 3, 17), "A past dive of Marek Sobotka ends after the job's day"),
     (TIDE, "day", 0, date(2026, 3, 15), "Day is too far from the job's first day."),
     (PAST_DIVES, "bottom_time_min", 0, None, "Bottom time must be filled in."),
@@ -172,6 +166,17 @@ _TOLD_AT = {
     ("Past dives", "day"): "from",
     ("Hours worked", "until_day"): "until",
 }
+
+
+def test_what_these_tests_type_is_what_a_file_opens_with() -> None:
+    """Text, number, date, time, truth value, formula without a value, error: saved, it opens as that cell."""
+    typed = [case[3] for case in CASES]
+    book, out = Workbook(), io.BytesIO()
+    for value in typed:
+        book.active.append([value])
+    book.save(out)
+    rows = open_book(out.getvalue()).sheets[0].rows
+    assert [rows.get(n, {}).get(1) for n, _ in enumerate(typed, 1)] == [as_opened(v) for v in typed]
 
 
 @pytest.mark.parametrize(
@@ -283,7 +288,7 @@ def test_an_item_whose_certificate_nobody_holds_is_no_fault() -> None:
 
 def test_references_match_in_any_case_and_spacing() -> None:
     """A reference that differs in capitals and blanks means the same thing and takes its spelling."""
-    job = read_job(
+    job = read(
         with_cells(
             {
                 (ORDER, "after", 0): "land  the LIFTING frame",
@@ -311,6 +316,16 @@ def test_a_missing_sheet_that_is_needed_is_told_with_the_tab_that_looks_like_it(
     assert "Peple is not a sheet of a job. Did you mean People?" in sentences
     # nothing is said of the many rows that name people
     assert len(faults) == 2
+
+
+@pytest.mark.parametrize("alike", ["\u200b", "\u00ad", "\ufe0f"])
+def test_a_person_cannot_stand_there_twice_under_names_that_look_alike(alike: str) -> None:
+    """One man under two names that nobody can tell apart could stand by for himself: two faults say so."""
+    first = tidal_pier.job().people[0].name
+    faults = faults_in(with_cells({(PEOPLE, "name", 1): first[:2] + alike + first[2:]}))
+    told = " ".join(f.sentence for f in faults)
+    assert "Two people are called" in told
+    assert "a character that cannot be seen" in told
 
 
 def test_a_misspelt_tab_of_an_optional_sheet_is_not_passed_over() -> None:
@@ -375,10 +390,10 @@ def test_changing_the_units_of_a_filled_workbook_is_refused_heading_by_heading()
 def test_a_cell_beside_the_table_is_not_lost_in_silence() -> None:
     """Content under no heading is told."""
     content = changed(
-        workbook_of(tidal_pier.job()), lambda book: book["Stations"].__setitem__("D7", "north is upwind")
+        workbook_of(tidal_pier.job()), lambda book: book["Stations"].__setitem__("H7", "north is upwind")
     )
     fault = only_fault(content)
-    assert (fault.where, fault.found) == ("Stations!D7", "north is upwind")
+    assert (fault.where, fault.found) == ("Stations!H7", "north is upwind")
     assert "stands under no heading" in fault.sentence
 
 
@@ -386,8 +401,9 @@ def test_blank_rows_are_passed_over() -> None:
     """Rows may be left blank between others, also with blanks typed into them."""
 
     def space_out(book: Workbook) -> None:
-        book["Stations"]["A7"] = "   "
-        book["Stations"]["A9"] = tidal_pier.SOUTH
+        for column in "ABCDE":
+            book["Stations"][f"{column}9"] = book["Stations"][f"{column}7"].value
+            book["Stations"][f"{column}7"] = "   "
 
     assert read_job(changed(workbook_of(tidal_pier.job()), space_out)) == tidal_pier.job()
 

@@ -12,7 +12,7 @@ import pytest
 
 from planner.errors import InputFaults
 from planner.workbook import read_job
-from planner.workbook.opening import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
+from planner.workbook.door import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
 from tests.samples import small_heavy_dress
 from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
 
@@ -77,7 +77,7 @@ def test_an_archive_that_swells_is_refused_before_it_is_unpacked() -> None:
         workbook_of(small_heavy_dress.job()), {"xl/media/nothing.bin": bytes(MOST_UNPACKED_BYTES)}
     )
     assert len(swollen) < MOST_FILE_BYTES
-    assert "unpacks to more than 60 MB" in only_fault(swollen).sentence
+    assert "unpacks to more than 15 MB" in only_fault(swollen).sentence
 
 
 def test_an_entity_bomb_is_refused() -> None:
@@ -160,6 +160,17 @@ def test_damaged_xml_never_escapes_as_another_error(seed: int) -> None:
     for _ in range(chance.choice((1, 4))):
         part[chance.randrange(len(part))] = chance.choice(b"<>/&\"'= AZaz09\x00\xff")
     faults_in(_rezipped(content, {name: bytes(part)}))
+
+
+@pytest.mark.parametrize("figure", [b"1E400", b"-1E400", b"1E300", b"NaN"])
+def test_a_figure_past_all_bounds_is_a_fault_at_its_cell(figure: bytes) -> None:
+    """``1E400`` is read as without end (IEEE 754): one fault at the cell, none of the program."""
+    content = workbook_of(small_heavy_dress.job())
+    with zipfile.ZipFile(io.BytesIO(content)) as box:
+        name = next(n for n in box.namelist() if b"Sling the sunken winch" in box.read(n))
+        part = box.read(name)
+    fault = faults_in(_rezipped(content, {name: part.replace(b"<v>58</v>", b"<v>" + figure + b"</v>")}))[0]
+    assert fault.where.startswith("Dive work!") or "damaged" in fault.sentence
 
 
 def test_formulas_count_with_their_saved_values() -> None:

@@ -6,38 +6,36 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from planner.job import UnitSystem
-from planner.job.units import fsw_from_metres
-from planner.workbook import columns
-from planner.workbook.columns import Measure, Toward
+from planner.job import UnitSystem, units
+from planner.job.units import Measure, Toward
 
 METRIC = UnitSystem.METRIC
-ALL = {name: m for name, m in vars(columns).items() if isinstance(m, Measure)}
+ALL = {name: m for name, m in vars(units).items() if isinstance(m, Measure)}
 
 
 @pytest.mark.parametrize(
     ("measure", "metric", "inside"),
     [
         # 1 ft = 0.3048 m exactly (NIST SP 811, appendix B)
-        (columns.DEPTH, 9.144, 30),
-        (columns.DEPTH, 9.15, 31),
-        (columns.DEPTH_TRIGGER, 30.48, 100),
-        (columns.DEPTH_TRIGGER, 30.7, 100),
-        (columns.LENGTH, 60.96, 200),
-        (columns.LENGTH, 61.2, 200),
-        (columns.REACH, 60.97, 201),
+        (units.DEPTH, 9.144, 30),
+        (units.DEPTH, 9.15, 31),
+        (units.DEPTH_TRIGGER, 30.48, 100),
+        (units.DEPTH_TRIGGER, 30.7, 100),
+        (units.LENGTH, 60.96, 200),
+        (units.LENGTH, 61.2, 200),
+        (units.REACH, 60.97, 201),
         # 1 psi = 6.894757 kPa (same): 200 bar is 2,900.75 psi
-        (columns.PRESSURE, 200, 2900.7),
-        (columns.PRESSURE_KEPT, 200, 2900.8),
+        (units.PRESSURE, 200, 2900.7),
+        (units.PRESSURE_KEPT, 200, 2900.8),
         # 1 cu ft = 28.316847 l (same): 50 l are 1.76573 cu ft
-        (columns.VOLUME, 50, 1.765),
-        (columns.FLOW, 2831.6847, 100),
-        (columns.FLOW_NEEDED, 50, 1.766),
+        (units.VOLUME, 50, 1.765),
+        (units.FLOW, 2831.6847, 100),
+        (units.FLOW_NEEDED, 50, 1.766),
         # 1 US gal = 3.785412 l (same)
-        (columns.FUEL, 3.785412, 1),
+        (units.FUEL, 3.785412, 1),
         # 10 °C are 50 °F by definition
-        (columns.WATER_TEMPERATURE, 10, 50),
-        (columns.AIR_TEMPERATURE, 30.01, 86.1),
+        (units.WATER_TEMPERATURE, 10, 50),
+        (units.AIR_TEMPERATURE, 30.01, 86.1),
     ],
 )
 def test_metric_figures_become_inside_ones(measure: Measure, metric: float, inside: float) -> None:
@@ -52,12 +50,6 @@ def test_what_is_written_reads_back(measure: Measure, steps: int) -> None:
     value = steps if measure.steps == 1 else steps / measure.steps
     assert measure.inside(measure.typed(value, METRIC), METRIC) == value
     assert measure.inside(measure.typed(value, UnitSystem.FEET), UnitSystem.FEET) == value
-
-
-@given(st.floats(0.01, 67))
-def test_depths_agree_with_the_job_s_own_conversion(depth_m: float) -> None:
-    """The same as `planner.job.units`, which the rest of the program uses."""
-    assert columns.DEPTH.inside(depth_m, METRIC) == fsw_from_metres(depth_m)
 
 
 @pytest.mark.parametrize("measure", ALL.values(), ids=list(ALL))
@@ -77,5 +69,5 @@ def test_rounding_never_goes_to_the_unsafe_side(measure: Measure, figure: float)
 @given(st.floats(0.5, 67))
 def test_a_rating_covers_work_at_the_same_metres(depth_m: float) -> None:
     """Rating and work round alike, so a diver rated to 30 m may work at 30 m."""
-    people, work = columns.DEPTH, columns.DEPTH
+    people, work = units.DEPTH, units.DEPTH
     assert people.inside(depth_m, METRIC) >= work.inside(depth_m, METRIC)

@@ -9,16 +9,17 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from hypothesis import HealthCheck, given, settings
 from pydantic import ValidationError
 
 from planner.errors import InputFaults
-from planner.job import Job, Outfit, Policy, Span, Station, UnitSystem, WaterWindow
+from planner.job import CrewRules, Job, Outfit, Policy, Span, Station, UnitSystem, WaterWindow
 from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
 from planner.workbook import read_job, write_job
 from planner.workbook.job_reader import JobBuilder
-from planner.workbook.job_sheets import DIVE_WORK, RULES, SITE, WATER_WINDOWS
+from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets.site_and_water import SITE, WATER_WINDOWS
+from planner.workbook.job_sheets.work import DIVE_WORK
 from tests.make_sample_jobs import SAMPLES
 from tests.samples import small_heavy_dress, tidal_pier
 from tests.workbook.job_files import (
@@ -26,10 +27,12 @@ from tests.workbook.job_files import (
     changed,
     faults_in,
     of_before_the_standbys_way_up,
+    read,
     with_cells,
     workbook_of,
 )
 from tests.workbook.job_strategies import jobs
+from tests.world.random_cases import held_for
 
 INJECTED = ("=1+1", "+x", "@y", "-z", '=HYPERLINK("x")', "\t=1", "#REF!", "'=1")
 
@@ -53,16 +56,14 @@ def test_samples_read_back_equal_in_either_units(name: str, units: UnitSystem) -
     assert read_job(workbook_of(job)) == job
 
 
-@settings(max_examples=30, deadline=None, suppress_health_check=list(HealthCheck))
-@given(job=jobs(UnitSystem.FEET) | jobs(UnitSystem.METRIC))
+@held_for(jobs(UnitSystem.FEET) | jobs(UnitSystem.METRIC), quick=3, long=100)
 def test_any_job_reads_back_equal(job: Job) -> None:
     """Random jobs with every field set: cells, references, times over clock changes, other alphabets."""
     with pytest.MonkeyPatch.context() as patch:
         assert read_without_cross_checks(workbook_of(job), patch) == job
 
 
-@settings(max_examples=15, deadline=None, suppress_health_check=list(HealthCheck))
-@given(job=jobs(UnitSystem.FEET))
+@held_for(jobs(UnitSystem.FEET), quick=2, long=60)
 def test_reading_tells_what_the_cross_checks_tell(job: Job) -> None:
     """The workbook's faults are those of the job itself: the same sentences, placed in cells."""
     told = [f.sentence for f in faults_in(workbook_of(job))]
@@ -136,29 +137,27 @@ def test_times_that_come_twice_keep_their_offset() -> None:
 )
 def test_times_are_read_in_every_form_a_cell_may_hold(typed: object, minute: int) -> None:
     """Text, numbers, time cells and fractions of a day."""
-    job = read_job(with_cells({(WATER_WINDOWS, "from", 0): typed}))
+    job = read(with_cells({(WATER_WINDOWS, "from", 0): typed}))
     assert job.water_windows[0].start_min == minute
 
 
 @pytest.mark.parametrize("typed", ["24:00", "2400", 2400])
 def test_midnight_at_the_end_of_a_day(typed: object) -> None:
     """24:00 is the midnight that ends the day."""
-    assert read_job(with_cells({(WATER_WINDOWS, "until", 0): typed})).water_windows[0].end_min == 1440
+    assert read(with_cells({(WATER_WINDOWS, "until", 0): typed})).water_windows[0].end_min == 1440
 
 
 @pytest.mark.parametrize("typed", [30.0, "30", 30])
 def test_whole_floats_and_digits_are_whole_numbers(typed: object) -> None:
     """Spreadsheets keep every number as a float."""
-    assert (
-        read_job(with_cells({(DIVE_WORK, "bottom_work_min", 0): typed})).dive_items[0].bottom_work_min == 30
-    )
+    assert read(with_cells({(DIVE_WORK, "bottom_work_min", 0): typed})).dive_items[0].bottom_work_min == 30
 
 
 def test_metric_figures_round_to_the_safe_side() -> None:
     """12 m is 39.4 ft, planned as 40 (1 ft = 0.3048 m: NIST SP 811); the cell keeps the 12."""
     site = tidal_pier.SITE.replace(units=UnitSystem.METRIC)
     content = with_cells({(DIVE_WORK, "depth_fsw", 0): 12}, tidal_pier.job().replace(site=site))
-    job = read_job(content)
+    job = read(content)
     assert job.dive_items[0].depth_fsw == 40
     again = openpyxl.load_workbook(io.BytesIO(workbook_of(job)))
     assert again["Dive work"]["C6"].value == 12
@@ -266,6 +265,6 @@ def test_optional_sheets_may_be_missing() -> None:
                 book.remove(book[name])
 
     job = read_job(changed(workbook_of(small_heavy_dress.job()), strip))
-    assert job.rules == small_heavy_dress.job().rules
+    assert job.rules == CrewRules()
     assert job.dive_items == small_heavy_dress.job().dive_items
     assert SITE.required

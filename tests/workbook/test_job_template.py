@@ -13,15 +13,10 @@ from planner import CAUTION
 from planner.job import CrewRules, Job, UnitSystem
 from planner.workbook import read_job, write_template
 from planner.workbook.columns import CellKind
-from planner.workbook.job_sheets import (
-    DIVE_WORK,
-    JOB_SHEETS,
-    LISTS_SHEET,
-    PEOPLE,
-    README_SHEET,
-    SITE,
-    STATIONS,
-)
+from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
+from planner.workbook.job_sheets.people import PEOPLE
+from planner.workbook.job_sheets.site_and_water import SITE, STATIONS
+from planner.workbook.job_sheets.work import DIVE_WORK
 from planner.workbook.layout import FIRST_ROW, HEADING_ROW
 from tests.workbook.job_files import cell, changed, faults_in
 

@@ -29,7 +29,7 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.plan import Leftover, Plan, Reason, Stage
-from tests.world.parts import Day, at, heavy, person
+from tests.world.parts import PLAIN_RULES, Day, at, heavy, person
 
 WELD, COUNT, SHIFT = "Sheet pile weld", "Anode count", "Shift the stage"
 DIVERS = ("Ines Faro", "Marek Ruud", "Tomas Lind")
@@ -43,6 +43,7 @@ def harbour_job() -> Job:
     deck = [person(n, TENDER, CONSOLE, LOG_KEEPER, SUPERVISOR, "rigger") for n in DECK]
     divers[2] = divers[2].replace(past_dives=(PastDive(depth_fsw=50, bottom_time_min=60, surfaced_min=-60),))
     return Job(
+        rules=PLAIN_RULES,
         site=Site(
             name="Saltholm harbour wall",
             first_day=date(2027, 3, 16),

@@ -97,6 +97,7 @@ def job(**changes: Any) -> Job:
     and one of 100 fsw."""
     cracked = {"state_note": "port cracked", "state_by": "Cy", "state_on": date(2027, 5, 2)}
     return Job(
+        rules=parts.PLAIN_RULES,
         site=Site(name="Lock gate", first_day=DAY, time_zone="UTC"),
         stations=(Station(name="North"),),
         people=(

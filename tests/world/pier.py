@@ -37,7 +37,7 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.plan import Leftover, Plan, Reason
-from tests.world.parts import Day, at, heavy, light, person, told_stages
+from tests.world.parts import PLAIN_RULES, Day, at, heavy, light, person, told_stages
 
 STRIP, FIT = "Strip old zinc anodes", "Fit new anodes, panels 1–6"
 SURVEY, SCREEN, CHAIN = "Survey sheet piling, row C", "Clear intake screen", "Replace fender chain"
@@ -76,6 +76,7 @@ PEOPLE = (
 def pier_job() -> Job:
     """A tidal quay, two ladders, seventeen people, one day."""
     return Job(
+        rules=PLAIN_RULES,
         site=Site(
             name="Quay wall 7, Port of Merrow",
             first_day=date(2026, 3, 3),
@@ -182,18 +183,18 @@ def pier_plan(job: Job) -> Plan:
     rigging = {"rigger": "Omar Haddad", "crane operator": "Jun Park"}
     pieter, lucia = "Pieter van den Berg-Oosterhuis", "Lucía Ferrer"
     ana = {SUPERVISOR: "Ana Reyes", CONSOLE: pieter, LOG_KEEPER: pieter}
-    north = {STANDBY: "Ивана Петрова", STANDBY_TENDER: "Ewa Nowak", **ana}
+    north = {STANDBY: "Ивана Петрова", STANDBY_TENDER: ("Ewa Nowak", "Old Tom"), **ana}
     rui_hana = {TENDER: ("Rui Matos", "Hana Sato")}
     omar_sofia = {TENDER: ("Omar Haddad", "Sofia Lindqvist")}
     day.task(RIG, at(7), rigging)
     day.dive("N1", STRIP, NORTH, at(7, 30), 75, {"Bruno Aalto": "H1"}, {**rui_hana, **north}, "H2")
     day.dive("N2", STRIP, NORTH, at(8, 50), 57, {"Chidi Okonkwo": "H3"}, {**omar_sofia, **north}, "H2")
-    light_crew = {TENDER: "Jun Park", STANDBY: "Maeve Doyle", STANDBY_TENDER: "Ewa Nowak", **ana}
+    light_crew = {TENDER: "Jun Park", STANDBY: "Maeve Doyle", STANDBY_TENDER: "李 明", **ana}
     day.dive("S1", SURVEY, SOUTH, at(10, 15), 41, {"Γιώργος Λάμπρου": "L1"}, light_crew, "L2")
     second_crew = {
         **rui_hana,
         STANDBY: "Bruno Aalto",
-        STANDBY_TENDER: "Omar Haddad",
+        STANDBY_TENDER: ("Omar Haddad", "Old Tom"),
         SUPERVISOR: "Tomasz Żuk",
         CONSOLE: lucia,
         LOG_KEEPER: "Sofia Lindqvist",
@@ -207,12 +208,13 @@ def pier_plan(job: Job) -> Plan:
         **ana,
     }
     day.dive("S2", SCREEN, SOUTH, at(12, 15), 40, inside, entry_crew, "L1")
-    last_crew = {**second_crew, STANDBY: "李 明", STANDBY_TENDER: "Ewa Nowak", LOG_KEEPER: lucia}
+    last_hands = ("Ewa Nowak", "Old Tom")
+    last_crew = {**second_crew, STANDBY: "李 明", STANDBY_TENDER: last_hands, LOG_KEEPER: lucia}
     day.dive("N4", FIT, NORTH, at(13, 40), 50, {"Chidi Okonkwo": "H3"}, last_crew, "H1")
     day.task(SCRAP, at(13, 20), rigging)
     done = sum(d.work_min for d in day.dives if d.item == FIT)
     return day.plan(
-        told_stages(job, (4040, 4100), (892, 892), (0, 0), (14, 14), (50, 48), (3, 2), (5338, 4000)),
+        told_stages(job, (4040, 4100), (892, 892), (0, 0), (14, 14), (50, 48), (3, 2), (6000, 4000)),
         (
             Leftover(
                 item=FIT,

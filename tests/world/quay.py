@@ -19,7 +19,6 @@ from planner.job import (
     Compressor,
     CrewMinimum,
     CrewNeed,
-    CrewRules,
     DiveItem,
     Gear,
     Job,
@@ -50,7 +49,7 @@ from planner.plan import (
     Status,
 )
 from planner.tables import TableSchedule
-from tests.world.parts import at, crew, dive, heavy, light, person, span, task
+from tests.world.parts import PLAIN_RULES, at, crew, dive, heavy, light, person, span, task
 
 NORTH, SOUTH = "North side", "South side"
 WRAP, ANODES, GATE = "Wrap piles", "Read anodes", "Seal the gate"
@@ -98,7 +97,7 @@ def a_job() -> Job:
             person("Sam", SUPERVISOR),
             person("Sol", SUPERVISOR),
             person("Ned", SUPERVISOR),
-            *(person(n, TENDER) for n in ("Tia", "Uwe", "Vic", "Wes", "Xan")),
+            *(person(n, TENDER) for n in ("Tia", "Uwe", "Vic", "Wes", "Xan", "Yan")),
             person("Tom", TENDER, last_duty_end_min=-600),
             *(person(n, CONSOLE, LOG_KEEPER) for n in ("Cal", "Kim")),
             person("Pia", CHAMBER_OPERATOR),
@@ -149,9 +148,9 @@ def a_job() -> Job:
             heavy("H2", "12", inspection_due=INSPECTED),
             *(light(n) for n in ("L1", "L2", "L3")),
         ),
-        rules=CrewRules(
+        rules=PLAIN_RULES.replace(
             minima=(
-                *CrewRules().minima,
+                *PLAIN_RULES.minima,
                 CrewMinimum(
                     duty=CHAMBER_OPERATOR, count=1, deeper_than_fsw=50, source="this job, for the test"
                 ),
@@ -215,7 +214,7 @@ def a_plan() -> Plan:
     north = {
         TENDER: ("Tom", "Tia"),
         SUPERVISOR: "Sam",
-        STANDBY_TENDER: "Uwe",
+        STANDBY_TENDER: ("Uwe", "Yan"),
         CONSOLE: "Cal",
         LOG_KEEPER: "Cal",
         STANDBY: "Dan",

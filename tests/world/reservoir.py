@@ -25,7 +25,7 @@ from planner.job.duties import (
     TENDER,
 )
 from planner.plan import Plan
-from tests.world.parts import Day, at, heavy, person, told_stages
+from tests.world.parts import PLAIN_RULES, Day, at, heavy, person, told_stages
 from tests.world.pier import diver
 
 SEAL = "Free the gate's lower seal"
@@ -34,6 +34,7 @@ SEAL = "Free the gate's lower seal"
 def deep_job() -> Job:
     """A reservoir kept in metres: two days of stops in the water, one of them in the night."""
     return Job(
+        rules=PLAIN_RULES,
         site=Site(
             name="Bottom outlet, Lake Orrin dam",
             first_day=date(2026, 6, 8),
@@ -81,7 +82,7 @@ def deep_plan(job: Job) -> Plan:
         posts = {
             TENDER: ("Lena Fuchs", "Marek Novák"),
             STANDBY: standby,
-            STANDBY_TENDER: "Yusuf Demir",
+            STANDBY_TENDER: ("Yusuf Demir", "Karim Benali"),
             SUPERVISOR: "Ingrid Moe",
             CONSOLE: "Beatriz Lobo",
             LOG_KEEPER: "Beatriz Lobo",
@@ -89,5 +90,5 @@ def deep_plan(job: Job) -> Plan:
         }
         leave = at(22, 40, number - 1)
         day.dive(f"Dive {number}", SEAL, job.stations[0].name, leave, 42, {name: f"H{number}"}, posts, "H3")
-    stages = told_stages(job, (320, 320), (2902, 2902), (0, 0), (80, 80), (28, 28), (1, 0), (1972, 1900))
+    stages = told_stages(job, (320, 320), (2902, 2902), (0, 0), (80, 80), (28, 28), (1, 0), (2316, 1900))
     return day.plan(stages, seconds=30.0, seed=7, workers=2)

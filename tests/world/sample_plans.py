@@ -1,4 +1,4 @@
-"""The sample jobs with plans by rule of thumb, each planned once in a run of the tests."""
+"""The sample jobs, plain, with plans by rule of thumb, each planned once in a run of the tests."""
 
 from __future__ import annotations
 
@@ -10,10 +10,10 @@ from planner.schedule import first_plan
 from tests.samples import small_heavy_dress, three_day_outfall, tidal_pier, too_much_work
 
 SAMPLES = {
-    "small heavy dress": small_heavy_dress.job,
-    "three day outfall": three_day_outfall.job,
-    "tidal pier": tidal_pier.job,
-    "too much work": too_much_work.job,
+    "small heavy dress": small_heavy_dress.plain_job,
+    "three day outfall": three_day_outfall.plain_job,
+    "tidal pier": tidal_pier.plain_job,
+    "too much work": too_much_work.plain_job,
 }
 
 

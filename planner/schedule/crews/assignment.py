@@ -18,14 +18,17 @@ from planner.schedule.crews.outfits import give_outfits
 from planner.schedule.crews.posts import Post, support_posts
 from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.draft.values import HeldDuties, named_in_draft, person_days
-from planner.schedule.model.duty_hours import PersonDays, Spell, days_held, hours_rules, overtime_of
+from planner.schedule.model.deadline import Deadline
+from planner.schedule.model.duty_hours import hours_rules
 from planner.schedule.model.interval import Lit
-from planner.schedule.problem.duty_hours import hours_hold
+from planner.schedule.model.person_days import PersonDays, Spell, days_held, overtime_of
+from planner.schedule.model.watch_relief import Watch, watch_relief
+from planner.schedule.problem.duty_hours import hours_hold, relieved
 from planner.schedule.problem.problem import Problem
 
-#: Deterministic seconds (so that a run repeats) for the first aim, and for each that follows.
-FIRST_SECONDS = 0.5
-FURTHER_SECONDS = 0.3
+#: Seconds for the first aim, and for each that follows.
+FIRST_SECONDS = 2.0
+FURTHER_SECONDS = 1.2
 
 
 @dataclass(frozen=True)
@@ -46,18 +49,17 @@ def name_crew(
     problem: Problem,
     draft: Draft,
     kept: Kept | None = None,
+    deadline: Deadline | None = None,
     *,
     seed: int = 0,
     readable: bool = True,
-    hurried: bool = False,
 ) -> Crew | None:
     """A crew for the draft, or None when its times allow none within what is kept.
 
     ``readable`` False leaves out the last two aims, for a plan that is only shown in passing. On a large day
-    such a plan, or any once the budget is spent (``hurried``), is named by rule of thumb where that finds a
-    crew.
+    such a plan, or any once the deadline is past, is named by rule of thumb where that finds a crew.
     """
-    kept = kept or Kept()
+    kept, deadline = kept or Kept(), deadline or Deadline()
     worn = give_outfits(problem, draft, readable=readable)
     if worn is None:
         return None
@@ -74,7 +76,7 @@ def name_crew(
         most = kept.overtime_at_most_min
         if thumb is not None and most is not None and thumb.overtime_min > most:
             thumb = None
-    if thumb is not None and (hurried or not readable):
+    if thumb is not None and (not deadline.left_s or not readable):
         return thumb
     model = cp_model.CpModel()
     chosen: list[dict[str, cp_model.IntVar]] = []
@@ -87,6 +89,11 @@ def name_crew(
     _one_at_a_time(model, problem, posts, chosen)
     days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
     hours_rules(days)
+    watches: dict[str, list[Watch]] = {}
+    for post, who in zip(posts, chosen, strict=True):
+        for p, literal in who.items() if post.watch else ():
+            watches.setdefault(p, []).append(Watch(literal, post.start_min, post.end_min))
+    watch_relief(model, problem, watches)
     overtime = cp_model.LinearExpr.sum(overtime_of(days))
     people = cp_model.LinearExpr.sum(days_held(days)) if readable or kept.people_at_most_min else None
     aims: list[cp_model.LinearExpr] = []
@@ -107,7 +114,7 @@ def name_crew(
         for post, who in zip(posts, chosen, strict=True):
             for p, literal in who.items():
                 model.add_hint(literal, (p, post.duty, post.dive, post.task) in held_by)
-    best = _in_turn(model, aims, seed, however_long=thumb is None)
+    best = _in_turn(model, aims, seed, deadline, however_long=thumb is None)
     if best is None:
         return thumb
     spells = [
@@ -127,7 +134,12 @@ def _with_overtime(problem: Problem, draft: Draft, crew: Crew) -> Crew:
 
 
 def _in_turn(
-    model: cp_model.CpModel, aims: list[cp_model.LinearExpr], seed: int, *, however_long: bool
+    model: cp_model.CpModel,
+    aims: list[cp_model.LinearExpr],
+    seed: int,
+    deadline: Deadline,
+    *,
+    however_long: bool,
 ) -> cp_model.CpSolver | None:
     """Minimise the aims in strict order, each held for the next; None where the model holds no crew.
 
@@ -137,13 +149,11 @@ def _in_turn(
     for aim in aims:
         if best is None:
             model.minimize(aim)
-            best = _solver(seed, FIRST_SECONDS)
-            status = best.solve(model)
+            best, status = _solved(model, seed, FIRST_SECONDS, deadline)
             if status == cp_model.UNKNOWN and however_long:
                 # Rare: no crew and no proof in that time. Any will do, however long it takes to find.
                 model.clear_objective()
-                best = _solver(seed, 100 * FIRST_SECONDS)
-                status = best.solve(model)
+                best, status = _solved(model, seed, 100 * FIRST_SECONDS, deadline)
             if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 return None
         elif best.value(aim) > 0:
@@ -151,8 +161,8 @@ def _in_turn(
             for index, value in enumerate(best.response_proto.solution):
                 model.add_hint(model.get_int_var_from_proto_index(index), value)
             model.minimize(aim)
-            following = _solver(seed, FURTHER_SECONDS)
-            if following.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            following, status = _solved(model, seed, FURTHER_SECONDS, deadline)
+            if status in (cp_model.OPTIMAL, cp_model.FEASIBLE):
                 best = following
         model.add(aim <= int(best.value(aim)))
     return best
@@ -215,15 +225,24 @@ def _by_thumb(
     for name, own in held.items():
         if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
             return None
+    watches: dict[str, list[tuple[int, int]]] = {}
+    for post, who in zip(posts, named, strict=True):
+        for name in who if post.watch else ():
+            watches.setdefault(name, []).append((post.start_min, post.end_min))
+    if not all(relieved(problem.job.rules, own) for own in watches.values()):
+        return None
     return _with_overtime(problem, draft, Crew(spells, worn, 0))
 
 
-def _solver(seed: int, seconds: float) -> cp_model.CpSolver:
+def _solved(
+    model: cp_model.CpModel, seed: int, seconds: float, deadline: Deadline
+) -> tuple[cp_model.CpSolver, cp_model.CpSolverStatus]:
     solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
     solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = seconds
-    return solver
+    deadline.step(solver, seconds)
+    status = solver.solve(model)
+    deadline.spend(solver)
+    return solver, status
 
 
 def _one_at_a_time(

@@ -55,6 +55,7 @@ def give_outfits(
                         model.add(literal == 0)
             else:
                 model.add(one_wears == other_wears)
+    _hoses_reach(model, problem, wearings, chosen)
     used = []
     for person in dict.fromkeys(w.person for w in wearings) if readable else ():
         for outfit in turn:
@@ -70,6 +71,7 @@ def give_outfits(
         model.minimize(cp_model.LinearExpr.sum(used))
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
+    solver.parameters.catch_sigint_signal = False
     solver.parameters.max_deterministic_time = SECONDS
     if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return None
@@ -77,6 +79,26 @@ def give_outfits(
         (w.dive, w.person): next(o for o, literal in c.items() if solver.value(literal))
         for w, c in zip(wearings, chosen, strict=True)
     }
+
+
+def _hoses_reach(
+    model: cp_model.CpModel,
+    problem: Problem,
+    wearings: list[_Wearing],
+    chosen: list[dict[str, cp_model.IntVar]],
+) -> None:
+    """standby-hose: no standby diver on a shorter umbilical than a diver of his dive; 0 is not known."""
+    length = {o.name: o.umbilical_length_ft for o in problem.job.outfits}
+    if len(set(length.values()) - {0}) < 2:
+        return
+    for one, divers in zip(wearings, chosen, strict=True):
+        for other, standing in zip(wearings, chosen, strict=True):
+            if one.dive != other.dive or not one.dived or other.dived:
+                continue
+            for longer, worn in divers.items():
+                for shorter, stood in standing.items():
+                    if 0 < length[shorter] < length[longer]:
+                        model.add_bool_or(~worn, ~stood)
 
 
 def _kept_on(draft: Draft, wearings: list[_Wearing]) -> list[tuple[int, int]]:
@@ -99,10 +121,11 @@ def _kept_on(draft: Draft, wearings: list[_Wearing]) -> list[tuple[int, int]]:
 def _wearings(problem: Problem, draft: Draft) -> list[_Wearing]:
     out = []
     for k, dive in enumerate(draft.dives):
-        item, day = problem.dives[dive.work].item, problem.job.clock.day_of(dive.leave_surface_min)
+        data = problem.dives[dive.work]
         spells = [(p, dive.dress_start_min, dive.undressed_min, True) for p, _ in dive.seats]
         spells += [(p, *dive.standing, False) for p in dive.standby]
         for person, start, end, dived in spells:
-            choice = tuple(sorted(outfits_for(problem.job, item, problem.job.person(person), day)))
-            out.append(_Wearing(k, person, start, end, dived, choice))
+            day = problem.job.clock.day_of(end - 1)
+            fitting = outfits_for(problem.job, data.item, problem.job.person(person), day) & data.outfits
+            out.append(_Wearing(k, person, start, end, dived, tuple(sorted(fitting))))
     return out

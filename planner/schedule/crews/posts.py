@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from planner.job import PinKind
-from planner.job.duties import STANDBY_TENDER
+from planner.job.duties import STANDBY_TENDER, WATCH_DUTIES
 from planner.schedule.draft.draft import Draft, DraftDive, NamedSpell
+from planner.schedule.draft.pins import given_to
 from planner.schedule.draft.values import dive_numbers
 from planner.schedule.problem.problem import Problem, away
 
@@ -28,6 +28,11 @@ class Post:
     """People who hold the duty and are free of everything but support duties."""
     pinned: frozenset[str] = frozenset()
     """People whom a pin gives it."""
+
+    @property
+    def watch(self) -> bool:
+        """Whether its holder is to be relieved from it after the job's longest watch."""
+        return self.dive is not None and self.duty in WATCH_DUTIES
 
     def spell(self, person: str) -> NamedSpell:
         """The post as one person's duty."""
@@ -51,17 +56,16 @@ def support_posts(problem: Problem, draft: Draft) -> list[Post] | None:
         *,
         dive: int | None,
         task: int | None,
+        hands: bool = False,
     ) -> bool:
         able = tuple(
             p
             for p in sorted(problem.qualified[duty])
-            if not any(s < end and start < e for s, e in away(problem, p) + fixed.get(p, []))
+            if problem.certified(p, duty, end)
+            and not any(s < end and start < e for s, e in away(problem, p) + fixed.get(p, []))
         )
-        pinned = frozenset(
-            p.person or ""
-            for p in problem.job.pins
-            if p.kind is PinKind.HOLDS and p.item == item and p.duty == duty
-        )
+        # Who is pinned to a duty holds it while the divers are in the water; hands at the bench are others.
+        pinned = frozenset() if hands else given_to(problem, item, duty)
         posts.append(Post(duty, count, start, end, dive, task, item, number, able, pinned))
         return len(able) >= count and pinned <= set(able)
 
@@ -72,9 +76,11 @@ def support_posts(problem: Problem, draft: Draft) -> list[Post] | None:
             for post in data.posts
             if post.asked(dive.deco)
         ]
-        wanted += [(STANDBY_TENDER, *hands) for hands in _hands(problem, dive)]
         if not all(fillable(*one, data.item.name, number, dive=k, task=None) for one in wanted):
             return None
+        for one in _hands(problem, dive):
+            if not fillable(STANDBY_TENDER, *one, data.item.name, number, dive=k, task=None, hands=True):
+                return None
     for k, planned in enumerate(draft.tasks):
         work = problem.tasks[planned.task]
         end = planned.start_min + work.item.duration_min

@@ -13,11 +13,13 @@ from planner.day import (
     diver_row,
     left_over,
     water_ascent_min,
+    with_briefings,
 )
 from planner.job.duties import STANDBY
 from planner.plan.model import Dive, DutySpell, Plan, Reason, Stage, Status, SurfaceTask
 from planner.schedule.draft.draft import Crew, Draft, DraftDive
 from planner.schedule.problem.problem import Problem
+from planner.table_sets import TableSet
 from planner.tables import Exposure, plan_exposure
 from planner.tables.schedule import NO_STOP
 
@@ -110,6 +112,7 @@ def build_plan(
         seed=seed,
         workers=workers,
     )
+    plan = with_briefings(problem.job, plan)
     otherwise = "Not placed in this plan; the search has not yet shown whether it could be."
     return plan.replace(leftovers=left_over(plan, problem.job, reasons or {}, otherwise))
 
@@ -126,7 +129,7 @@ def exposures_of(problem: Problem, draft: Draft) -> list[Exposures]:
     out = []
     for one in draft.dives:
         found = _exposures(problem, one, one.leave_surface_min, carried)
-        carried |= _after(one, one.out_min, found)
+        carried |= _after(problem.job.tables, one, one.out_min, found)
         out.append(found)
     return out
 
@@ -139,10 +142,10 @@ def _exposures(problem: Problem, one: DraftDive, leave_min: int, carried: dict[s
     return [(s, plan_exposure(depth, one.bottom_time_min, s.group, data.options)) for s in states]
 
 
-def _after(one: DraftDive, out_min: int, exposures: Exposures) -> dict[str, AfterDive]:
+def _after(tables: TableSet, one: DraftDive, out_min: int, exposures: Exposures) -> dict[str, AfterDive]:
     """What a dive leaves its divers with."""
     return {
-        person: AfterDive(out_min, exposure.group_after)
+        person: AfterDive(tables, out_min, exposure.group_after)
         for (person, _), (_, exposure) in zip(one.seats, exposures, strict=True)
     }
 
@@ -167,7 +170,7 @@ def with_true_ascents(problem: Problem, draft: Draft) -> Draft:
             leave += spare
         shift, inside = leave - one.leave_surface_min, chamber_ascent_min(schedules)
         out = None if inside is None else leave + one.bottom_time_min + inside
-        carried |= _after(one, one.reach_surface_min if out is None else out, exposures)
+        carried |= _after(problem.job.tables, one, one.reach_surface_min if out is None else out, exposures)
         stands = one.standby_from_min
         if stands == one.dress_start_min and not one.comes_dressed:
             stands += shift

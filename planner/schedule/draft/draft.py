@@ -33,7 +33,7 @@ class DraftDive:
     """When the last diver is out of the chamber; None without one."""
     standby_from_min: int | None = None
     standby_to_min: int | None = None
-    """The standby diver's duty with his dressing and undressing; None where the job does not ask for them."""
+    """The standby diver's duty with his dressing and undressing; None without one."""
     comes_dressed: bool = False
     """The standby diver goes on from an earlier dive in dress."""
     stays_dressed: bool = False
@@ -153,7 +153,7 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
                 standby,
                 any(d.schedule.way_up != NO_STOP for d in dive.divers),
                 dive.out_of_chamber_min,
-                *_dressed(problem, plan, standing),
+                *_dressed(plan, standing),
             )
         )
         last_up[dive.station] = dive.reach_surface_min
@@ -163,11 +163,9 @@ def draft_of(problem: Problem, plan: Plan) -> Draft | None:
     return Draft(tuple(dives), tuple(sorted(done, key=lambda t: (t.start_min, t.task))))
 
 
-def _dressed(
-    problem: Problem, plan: Plan, standing: list[DutySpell]
-) -> tuple[int | None, int | None, bool, bool]:
+def _dressed(plan: Plan, standing: list[DutySpell]) -> tuple[int | None, int | None, bool, bool]:
     """How the standby divers of a dive are dressed: the last fields of a `DraftDive`."""
-    if not standing or not problem.job.rules.standby_dressed_max_min:
+    if not standing:
         return None, None, False, False
     start, end = standing[0].start_min, standing[0].end_min
     mine = [

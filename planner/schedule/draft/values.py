@@ -10,7 +10,6 @@ from planner.plan.changed import HeldDuty
 from planner.schedule.draft.build import exposures_of
 from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.problem.problem import Problem
-from planner.tables import rank_after
 
 #: Duties as they are compared with those of a plan in force.
 HeldDuties = frozenset[HeldDuty]
@@ -26,11 +25,20 @@ def work_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
     return under + above
 
 
+def margin_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Minutes missing to the margin wanted, summed over the dives, each by the diver who has the fewest."""
+    short = 0
+    for one, exposures in zip(draft.dives, exposures_of(problem, draft), strict=True):
+        left = min((e.row_left_min for _, e in exposures), default=0)
+        short += max(0, problem.dives[one.work].margin_min - left)
+    return short
+
+
 def finish_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
-    """Minute of the job at which the last diver is undressed and the last task done."""
+    """Minute of the job at which the last diver is undressed and the last task done, as it counts."""
     ends = [d.undressed_min for d in draft.dives]
     ends += [t.start_min + problem.tasks[t.task].item.duration_min for t in draft.tasks]
-    return max(ends, default=0)
+    return problem.job.finish_counted_min(max(ends)) if ends else 0
 
 
 def decompression_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
@@ -39,7 +47,8 @@ def decompression_value(problem: Problem, draft: Draft, crew: Crew | None = None
 
 
 def nitrogen_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
-    """Repetitive groups at surfacing as numbers (A is 1, Z is 16), summed over everyone in the water."""
+    """Repetitive groups at surfacing as numbers (A is 1), summed over everyone in the water."""
+    rank_after = problem.job.tables.rank_after
     return sum(rank_after(e.group_after) for each in exposures_of(problem, draft) for _, e in each)
 
 
@@ -74,7 +83,7 @@ def same_diver_value(problem: Problem, draft: Draft, crew: Crew | None = None) -
 
 
 def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, int], tuple[int, int]]:
-    """(person, working day) → first start and last end of duty."""
+    """(person, working day) → start of the first duty, or of the briefing before it, and last end of duty."""
     spells = [(s.person, s.start_min, s.end_min) for s in crew.spells]
     spells += [(person, start, end) for person, start, end, _ in draft.water_spells()]
     out: dict[tuple[str, int], tuple[int, int]] = {}
@@ -82,7 +91,10 @@ def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, i
         key = person, problem.day_of(start)
         first, last = out.get(key, (start, end))
         out[key] = min(first, start), max(last, end)
-    return out
+    return {
+        (person, day): (problem.job.briefed_from_min(problem.job.person(person), first), last)
+        for (person, day), (first, last) in out.items()
+    }
 
 
 def people_value(problem: Problem, draft: Draft, crew: Crew) -> int:

@@ -26,7 +26,7 @@ from planner.tables.schedule import NO_STOP
 
 #: What a plan of one dive breaks only because it is one, or because of who holds which post: other work,
 #: other outfits or other hands may mend it, so the whole model decides about these.
-_NOT_OF_THE_DIVE = OWN_WORDS | {"precedence", "standby-dressing", "outfit-one-wearer"}
+_NOT_OF_THE_DIVE = OWN_WORDS | {"precedence", "standby-dressing", "outfit-one-wearer", "day-blocks"}
 
 
 def standing_in_the_way(problem: Problem, name: str, diver: str, leave_min: int) -> list[Reason]:
@@ -87,10 +87,10 @@ def _work_at(problem: Problem, name: str, leave_min: int) -> int:
 def _dive_alone(problem: Problem, work: int, diver: str, leave_min: int) -> Plan:
     """A plan of the shortest useful dive and nothing else, with as many of its posts filled as can be."""
     data = problem.dives[work]
-    station = next(
-        (p.station for p in data.placements if p.span.start_min <= leave_min < p.span.end_min),
-        data.item.station or problem.job.stations[0].name,
-    )
+    open_then = [p for p in data.placements if p.span.start_min <= leave_min < p.span.end_min]
+    # Where only some stations may have a dive with stops, one of those.
+    best = max(open_then, key=lambda p: p.with_stops, default=None)
+    station = best.station if best else data.item.station or problem.job.stations[0].name
     bottom = data.descent_min + data.least_work_min
     reach = leave_min + bottom + data.ascent_least_min
     dress = leave_min - data.dressing_min
@@ -181,7 +181,8 @@ def _dressed(
     """The dive with outfits: each person one that fits, another's where there are none left."""
     job, day = problem.job, problem.job.clock.day_of(dive.leave_surface_min)
     people = [p for p, _ in dive.seats] + list(dive.standby)
-    fitting = [sorted(outfits_for(job, data.item, job.person(p), day)) for p in people]
+    own = [outfits_for(job, data.item, job.person(p), day) for p in people]
+    fitting = [sorted(fits & data.outfits or fits) for fits in own]
     of_the_kind = next(o.name for o in job.outfits if o.kind is data.item.gear)
     outfits = {
         (0, p): given or next(iter(fits), of_the_kind)

@@ -14,8 +14,8 @@ from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.search.stage import find_any
 
-#: Seconds for each small solve.
-SECONDS = 10.0
+#: Seconds for each small solve, counted by the solver's steps.
+SECONDS = 40.0
 
 
 def pins_in_the_way(job: Job, stop: threading.Event) -> str:
@@ -93,7 +93,9 @@ def left_out(job: Job, pin: Pin) -> Iterator[tuple[str, str, Job]]:
             name=f"one more {duty}",
             duties=frozenset({DIVER if held == STANDBY else held}),
             depth_rating_fsw=item.depth_fsw if held in DRESSED_DUTIES else 0,
-            certificates=tuple(Certificate(name=c) for c in sorted(item.certificates)),
+            certificates=tuple(
+                Certificate(name=c) for c in sorted(item.certificates | job.rules.certificates_for(duty))
+            ),
         )
         yield (
             crew_rule_of(duty),
@@ -130,7 +132,7 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     day = DayModel(problem, named_support=True)
     if most_work:
         day.model.maximize(day.work())
-    found, draft = find_any(day, day.model, deterministic_s=SECONDS, wall_s=6 * SECONDS)
+    found, draft = find_any(day, day.model, SECONDS)
     if draft is None:
         return found, None
     draft = with_true_ascents(problem, draft)

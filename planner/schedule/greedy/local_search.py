@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import random
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.pins import pins_broken
@@ -32,8 +32,9 @@ class LocalSearch:
         self._problem = problem
         self._random = random.Random(seed)
         self._order = pressing_first(problem)
-        self.draft = build(problem, self._order)
-        self._score = self._score_of(self.draft)
+        self._tried: dict[tuple[str, ...], tuple[Draft, tuple[int, int, int]]] = {}
+        """Order → what came of it: few items have few orders, and each is tried once."""
+        self.draft, self._score = self._built(self._order)
 
     def first(self) -> Draft:
         """After the turns that the first plan may take."""
@@ -55,17 +56,17 @@ class LocalSearch:
                 item = order.pop(self._random.randrange(len(order)))
                 order.insert(self._random.randrange(len(order) + 1), item)
             order = predecessors_first(self._problem, order)
-            draft = build(self._problem, order)
-            score = self._score_of(draft)
+            draft, score = self._built(order)
             if score <= self._score:
                 if score < self._score:
                     self.draft = draft
                 self._order, self._score = order, score
         return self._score < before
 
-    def _score_of(self, draft: Draft) -> tuple[int, int, int]:
-        return (
-            pins_broken(self._problem, draft),
-            -work_value(self._problem, draft),
-            finish_value(self._problem, draft),
-        )
+    def _built(self, order: Sequence[str]) -> tuple[Draft, tuple[int, int, int]]:
+        """The plan that comes of an order, and what it is judged by."""
+        if tuple(order) not in self._tried:
+            problem, draft = self._problem, build(self._problem, order)
+            score = pins_broken(problem, draft), -work_value(problem, draft), finish_value(problem, draft)
+            self._tried[tuple(order)] = draft, score
+        return self._tried[tuple(order)]

@@ -7,14 +7,19 @@ from collections.abc import Iterable
 from planner.job import Gear
 from planner.schedule.draft.draft import DraftDive, DraftTask
 from planner.schedule.problem.air_limits import AIR_PADDING_MIN, edge_after_min
-from planner.schedule.problem.duty_hours import hours_hold, hours_matter
+from planner.schedule.problem.duty_hours import hours_hold, hours_matter, relieved
 from planner.schedule.problem.eligibility import usable_outfits
-from planner.schedule.problem.problem import DiveWork, Group, Problem, away, rank, wait_minutes
-from planner.tables import GROUPS, Mode, rank_after
+from planner.schedule.problem.problem import DiveWork, Group, Problem, away, wait_minutes
+from planner.table_sets import TableSet
+from planner.tables import Mode
 from planner.tables.schedule import NO_STOP
 
-#: One outfit worn: from, to, and whether it is turned around afterwards, as after a dive.
-_Wearing = tuple[int, int, bool]
+#: One outfit worn: from, to, whether it is turned around afterwards, as after a dive, and which it may be.
+_Wearing = tuple[int, int, bool, frozenset[str]]
+
+
+#: A support person of a dive: who, from, to, and whether it is a watch that he is to be relieved from.
+Supports = tuple[str, int, int, bool]
 
 
 class PartialSchedule:
@@ -29,15 +34,19 @@ class PartialSchedule:
         """Person → stretches in which he can take no duty: away, or on duty already."""
         self._held: dict[str, list[tuple[int, int]]] = {}
         """Person → stretches of duty."""
+        self._watches: dict[str, list[tuple[int, int]]] = {}
+        """Person → stretches at the console, at the log, or leading dives."""
         self._dived: dict[str, list[DraftDive]] = {}
         self._group_after: dict[tuple[str, int], Group] = {}
         """(person, minute of surfacing) → group."""
         self._periods: dict[int, list[tuple[float, ...]]] = {}
         """Calendar day → periods in the chamber of each dive's divers."""
         self._worn: dict[Gear, list[_Wearing]] = {}
+        self._rank = {p.name: (len(p.duties), p.name) for p in problem.people}
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
         self._longest_min: dict[tuple[str, int, Group], int] = {}
+        self._ways: dict[tuple[str, int, Group, int], Mode] = {}
 
     # ------------------------------------------------------------------ placing
 
@@ -48,11 +57,13 @@ class PartialSchedule:
             self._hold(person, task.start_min, end)
         self.tasks.append(task)
 
-    def put_dive(self, dive: DraftDive, support: Iterable[tuple[str, int, int]]) -> None:
-        """Place a dive; ``support``: person, from, to of everyone else on it, the standby divers too."""
+    def put_dive(self, dive: DraftDive, support: Iterable[Supports]) -> None:
+        """Place a dive; ``support``: everyone else on it, the standby divers too."""
         data = self.problem.dives[dive.work]
-        for person, start, end in support:
+        for person, start, end, watch in support:
             self._hold(person, start, end)
+            if watch:
+                self._watches.setdefault(person, []).append((start, end))
         ways = []
         for person, _ in dive.seats:
             self._hold(person, dive.dress_start_min, dive.held_until_min)
@@ -72,15 +83,16 @@ class PartialSchedule:
     def station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
         watch, latest = dress, self.day_end(leave)
+        turnaround = self.job.rules.station_turnaround_min
         for other in self.dives:
             if other.station != station:
                 continue
             if other.leave_surface_min <= leave:
-                if other.reach_surface_min > leave or dress < other.dress_start_min:
+                if other.reach_surface_min + turnaround > leave or dress < other.dress_start_min:
                     return None, latest
                 watch = max(watch, other.reach_surface_min)
             else:
-                latest = min(latest, other.dress_start_min)
+                latest = min(latest, other.dress_start_min, other.leave_surface_min - turnaround)
         return (watch, latest) if latest > leave else (None, latest)
 
     def day_end(self, minute: int) -> int:
@@ -131,9 +143,24 @@ class PartialSchedule:
 
     # ------------------------------------------------------------------ people
 
-    def free(self, people: frozenset[str], start: int, end: int) -> list[str]:
-        """Those who can take a stretch of duty, the ones with fewest other duties first."""
-        return sorted((p for p in people if self.may_hold(p, start, end)), key=lambda p: (self.breadth(p), p))
+    def free(self, duties: Iterable[str], start: int, end: int, *, watch: bool = False) -> list[str]:
+        """Those who can hold all these duties over a stretch, the ones with fewest other duties first.
+
+        ``watch``: it is one that they are to be relieved from.
+        """
+        problem, wanted = self.problem, tuple(duties)
+        able = frozenset.intersection(*(problem.qualified[d] for d in wanted))
+        may: Iterable[str] = able
+        if problem.certified_until:
+            may = [p for p in able if all(problem.certified(p, d, end) for d in wanted)]
+        if watch:
+            rules = self.job.rules
+            may = [p for p in may if relieved(rules, [*self._watches.get(p, ()), (start, end)])]
+        return self.free_of(may, start, end)
+
+    def free_of(self, people: Iterable[str], start: int, end: int) -> list[str]:
+        """Those of some people who can take a stretch of duty, the ones with fewest other duties first."""
+        return sorted((p for p in people if self.may_hold(p, start, end)), key=self._rank.__getitem__)
 
     def may_hold(self, person: str, start: int, end: int, leave: int | None = None) -> bool:
         """Whether a person is free and the rules of hours let him take one more stretch of duty."""
@@ -148,29 +175,34 @@ class PartialSchedule:
 
     def breadth(self, person: str) -> int:
         """Number of duties a person holds."""
-        return len(self.job.person(person).duties)
+        return self._rank[person][0]
 
     def _group_at(self, person: str, minute: int) -> Group:
         """Group at a minute after the last dive so far; the entry history where there is none."""
         earlier = [d for d in self._dived.get(person, []) if d.out_min <= minute]
         if earlier:
             last = max(earlier, key=lambda d: d.out_min)
-            return _decayed(self._group_after[person, last.out_min], minute - last.out_min)
+            return _decayed(self.job.tables, self._group_after[person, last.out_min], minute - last.out_min)
         known = self.problem.brought_in.get(person)
-        return None if known is None else _decayed(known.group, minute - known.ended_min)
+        return None if known is None else _decayed(known.tables, known.group, minute - known.ended_min)
 
     def _fit(self, data: DiveWork, before: Group) -> list[Mode]:
         """Ways up open to a diver in a group (kept: asked for at every minute tried)."""
         key = (data.item.name, data.item.depth_fsw, before)
         if key not in self._fits:
+            rank = self.job.tables.rank_before
             self._fits[key] = [m for m in data.modes if rank(before) <= rank(m.group_before)]
         return self._fits[key]
 
     def mode_for(self, data: DiveWork, person: str, leave: int, bottom: int) -> Mode:
         """The way up of one diver at a time: the quickest allowed, then the lowest group after."""
         before = self._group_at(person, leave)
-        fit = [m for m in self._fit(data, before) if m.bottom_time_max_min >= bottom]
-        return min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
+        key = (data.item.name, data.item.depth_fsw, before, bottom)
+        if key not in self._ways:
+            fit = [m for m in self._fit(data, before) if m.bottom_time_max_min >= bottom]
+            rank_after = self.job.tables.rank_after
+            self._ways[key] = min(fit, key=lambda m: (m.ascent_min, rank_after(m.group_after)))
+        return self._ways[key]
 
     def bottom_caps(self, data: DiveWork, leave: int) -> dict[str, int]:
         """Longest bottom time of each person who may dive at this minute and can dress before it."""
@@ -209,7 +241,7 @@ class PartialSchedule:
             longest = max((m.bottom_time_max_min for m in quick), default=0)
             if longest < data.descent_min + data.least_work_min:
                 longest = max((m.bottom_time_max_min for m in fit), default=0)
-            self._longest_min[key] = longest
+            self._longest_min[key] = min(longest, data.bottom_max_min)
         return self._longest_min[key]
 
     def _watched_until(self, person: str) -> int:
@@ -237,6 +269,12 @@ class PartialSchedule:
         known = self.problem.brought_in.get(person)
         return known is None or leave - known.ended_min >= data.standby_wait_min[known.group]
 
+    def touches(self, person: str, start: int, end: int) -> bool:
+        """Whether a stretch of standing by would begin or end in the minute in which another ends or begins:
+        two that touch are one stretch in dress."""
+        own = [d.standing for d in self.dives if person in d.standby]
+        return any(start == stood or end == stands for stands, stood in own)
+
     def still_stands_by(self, dive: DraftDive, person: str, mode: Mode) -> bool:
         """Whether the turns of standing by that a diver has later in the day hold after a dive."""
         watched = self.problem.dives[dive.work].chamber_watch_always or mode.way_up != NO_STOP
@@ -261,11 +299,11 @@ class PartialSchedule:
         dates = range(len(self.problem.midnights))
         usable = {o for date in dates for o in usable_outfits(self.problem, kind, date)}
         turns = {o: self.job.outfit(o).turnaround_min for o in sorted(usable)}
-        if len(set(turns.values())) > 1:
+        if len(set(turns.values())) > 1 or any(usable - choice for *_, choice in worn):
             return self._each_finds_one(kind, worn, turns)
         turn = max(turns.values(), default=0)
-        spells = [(start, end + turn * dived) for start, end, dived in worn]
-        # As in the model: what runs out at midnight is not worn, nor made ready, past it.
+        spells = [(start, end + turn * dived) for start, end, dived, _ in worn]
+        # What runs out at midnight is not worn past it; on the safe side, nor made ready.
         moments = {s for s, _ in spells} | {
             m for m in self.problem.midnights if any(s < m < e for s, e in spells)
         }
@@ -277,10 +315,11 @@ class PartialSchedule:
 
     def _each_finds_one(self, kind: Gear, worn: list[_Wearing], turns: dict[str, int]) -> bool:
         """Whether each wearer finds an outfit, in the order of the clock: a diver the one that is ready again
-        soonest, a standby diver, after whom none is turned around, the one that takes longest."""
+        soonest, a standby diver, after whom none is turned around, the one that takes longest; of those with
+        bottle enough for his dive."""
         free_from = dict.fromkeys(turns, self.problem.window.start_min)
-        for start, end, dived in sorted(worn, key=lambda w: (w[0], not w[2])):
-            for name in sorted(turns, key=turns.__getitem__, reverse=not dived):
+        for start, end, dived, choice in sorted(worn, key=lambda w: (w[0], not w[2], len(w[3]))):
+            for name in sorted(choice & turns.keys(), key=lambda n: (turns[n], n), reverse=not dived):
                 until = end + (turns[name] if dived else 0)
                 days = range(self.problem.date_of(start), self.problem.date_of(until - 1) + 1)
                 ready = all(name in usable_outfits(self.problem, kind, day) for day in days)
@@ -294,8 +333,8 @@ class PartialSchedule:
 
 def _wearings(data: DiveWork, dive: DraftDive) -> list[_Wearing]:
     """Who wears an outfit on a dive."""
-    divers = [(dive.dress_start_min, dive.undressed_min, True)] * len(data.seats)
-    return divers + [(*dive.standing, False)] * data.standbys
+    divers = [(dive.dress_start_min, dive.undressed_min, True, data.outfits)] * len(data.seats)
+    return divers + [(*dive.standing, False, data.outfits)] * data.standbys
 
 
 def _periods(ways: Iterable[Mode]) -> tuple[float, ...]:
@@ -303,8 +342,8 @@ def _periods(ways: Iterable[Mode]) -> tuple[float, ...]:
     return tuple(m.schedule.chamber_periods for m in ways if m.schedule.chamber_periods)
 
 
-def _decayed(group: Group, minutes: int) -> Group:
-    for wanted in (None, *GROUPS):
-        if minutes >= wait_minutes(group, wanted):
+def _decayed(tables: TableSet, group: Group, minutes: int) -> Group:
+    for wanted in (None, *tables.carried):
+        if minutes >= wait_minutes(tables, group, wanted):
             return wanted
-    return "Z"
+    return tables.carried[-1]

@@ -6,16 +6,18 @@ is settled by trying (`planner.schedule.greedy.local_search`).
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from bisect import insort
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
 from planner.day import water_ascent_min
-from planner.job import Pin, PinKind
+from planner.job import DiveItem, Pin, PinKind
 from planner.job.duties import DIVER
+from planner.job.standing import StandingItem
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask
 from planner.schedule.draft.pins import given_to, keeps, next_pin
 from planner.schedule.greedy.crew import crew_of
-from planner.schedule.greedy.partial_schedule import PartialSchedule
+from planner.schedule.greedy.partial_schedule import PartialSchedule, Supports
 from planner.schedule.problem.matching import fill_posts
 from planner.schedule.problem.problem import DiveWork, Placement, Problem, TaskWork
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
@@ -23,7 +25,7 @@ from planner.tables.schedule import IN_CHAMBER, NO_STOP
 GRID_MIN = 15
 
 #: A dive with the busy spells of its support people.
-_Placed = tuple[DraftDive, list[tuple[str, int, int]]]
+_Placed = tuple[DraftDive, list[Supports]]
 
 
 @dataclass(frozen=True)
@@ -41,9 +43,20 @@ class _Asked:
     station: str | None = None
 
 
+#: How much sooner a day's dives end, each time its closing work finds no place after them.
+SOONER_MIN = 30
+
+
 def build(problem: Problem, order: Iterable[str]) -> Draft:
     """The day that comes of placing the items one after another in that order, each at its earliest fit."""
-    return _Builder(problem).build(order)
+    names = list(order)
+    sooner = dict.fromkeys(range(len(problem.days)), 0)
+    while True:
+        builder = _Builder(problem, sooner)
+        draft = builder.build(names)
+        if builder.unclosed is None:
+            return draft
+        sooner[builder.unclosed] += SOONER_MIN
 
 
 def pressing_first(problem: Problem) -> list[str]:
@@ -79,10 +92,16 @@ def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
 class _Builder:
     """Places item after item into a partial schedule."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, sooner: Mapping[int, int]) -> None:
+        """``sooner``: working day → minutes by which its dives end before its closing work must begin."""
         self.problem = problem
         self.job = problem.job
         self.placed = PartialSchedule(problem)
+        self.sooner = sooner
+        self.opened: dict[int, int | None] = {}
+        """Opening block of a day → its end; None where it finds no place."""
+        self.unclosed: int | None = None
+        """A working day whose closing work finds no place after its dives."""
         self.done: dict[str, int] = {}
         """Wholly done item → minute of its end."""
 
@@ -93,6 +112,7 @@ class _Builder:
                 self._dive_item(self.problem.by_item[name])
             else:
                 self._task(*above[name])
+        self._close()
         dives = sorted(self.placed.dives, key=lambda d: (d.leave_surface_min, d.station))
         return Draft(tuple(dives), tuple(sorted(self.placed.tasks, key=lambda t: t.start_min)))
 
@@ -123,12 +143,69 @@ class _Builder:
                 return False
         return True
 
+    # ------------------------------------------------------------------ standing work of the days
+
+    def _opened_at(self, day: int, item: DiveItem, station: str) -> int | None:
+        """When the opening blocks that a dive asks for are done; they are placed when first asked for."""
+        at = self.problem.days[day].start_min
+        for index, block in self.problem.standing:
+            if block.day != day or not block.block.opens or not block.concerns(item, station):
+                continue
+            if index not in self.opened:
+                self.opened[index] = self._put_task(index, self.problem.tasks[index], at_earliest=0)
+            ended = self.opened[index]
+            if ended is None:
+                return None
+            at = max(at, ended)
+        return at
+
+    def _closes_from(self, day: int, item: DiveItem, station: str) -> int:
+        """Until when the people of a dive must be undressed, so that the closing blocks have room."""
+        room = sum(
+            block.duration_min
+            for _, block in self.problem.standing
+            if block.day == day and not block.block.opens and block.concerns(item, station)
+        )
+        return self.problem.days[day].end_min - room - self.sooner[day]
+
+    def _close(self) -> None:
+        """Place the closing blocks, and let go of opening ones that nothing has asked for in the end."""
+        kept = []
+        for task in self.placed.tasks:
+            block = self.problem.tasks[task.task].standing
+            if block is None or self._asking(block):
+                kept.append(task)
+        self.placed.tasks = kept
+        for index, block in self.problem.standing:
+            asking = self._asking(block)
+            if block.block.opens or not (asking or block.due):
+                continue
+            after = max((max(d.undressed_min, d.standing[1]) for d in asking), default=0)
+            if self._put_task(index, self.problem.tasks[index], at_earliest=after) is None and asking:
+                self.unclosed = block.day
+                return
+
+    def _asking(self, block: StandingItem) -> list[DraftDive]:
+        return [
+            d
+            for d in self.placed.dives
+            if self.problem.day_of(d.leave_surface_min) == block.day
+            and block.concerns(self.problem.dives[d.work].item, d.station)
+        ]
+
     # ------------------------------------------------------------------ surface items
 
     def _task(self, index: int, data: TaskWork) -> None:
         ready = self._ready_from(data.item.name)
         if ready is None:
             return
+        ended = self._put_task(index, data, at_earliest=ready)
+        if ended is not None:
+            self.done[data.item.name] = ended
+
+    def _put_task(self, index: int, data: TaskWork, *, at_earliest: int) -> int | None:
+        """Place a task at its earliest fit; its end, or None where there is none."""
+        ready = at_earliest
         length = data.item.duration_min
         times = {s.start_min for s in data.spans} | {ready}
         times |= {end for spells in self.placed.busy.values() for _, end in spells}
@@ -137,7 +214,7 @@ class _Builder:
             if start < ready or not inside or not self._clear_of(data.item.name, start, start + length):
                 continue
             posts = [
-                (duty, self.placed.free(self.problem.qualified[duty], start, start + length))
+                (duty, self.placed.free((duty,), start, start + length))
                 for duty, count in data.crew
                 for _ in range(count)
             ]
@@ -145,8 +222,8 @@ class _Builder:
             if named is None:
                 continue
             self.placed.put_task(DraftTask(index, start), named)
-            self.done[data.item.name] = start + length
-            return
+            return start + length
+        return None
 
     # ------------------------------------------------------------------ dive items
 
@@ -181,7 +258,9 @@ class _Builder:
         for place in data.placements:
             times.add(place.span.start_min)
             times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
-        times |= {d.reach_surface_min for d in self.placed.dives} | {ready}
+        turnaround = self.job.rules.station_turnaround_min
+        times |= {d.reach_surface_min + extra for d in self.placed.dives for extra in (0, turnaround)}
+        times.add(ready)
         times |= {e + data.dressing_min for spells in self.placed.busy.values() for _, e in spells}
         earliest = max(ready, self.problem.window.start_min + data.dressing_min)
         asked = _Asked(index, data, left, earliest, given_to(self.problem, data.item.name, DIVER))
@@ -207,13 +286,26 @@ class _Builder:
 
     def _fit_at(self, asked: _Asked, times: set[int]) -> _Placed | None:
         """The dive at the first of some times that one fits at."""
-        for leave in sorted(t for t in times if t >= asked.earliest):
+        coming = sorted(t for t in times if t >= asked.earliest)
+        for leave in coming:
+            day = self.problem.day_of(leave)
             for place in asked.data.placements:
                 here = asked.station in (None, place.station)
-                if here and place.span.start_min <= leave < place.span.end_min:
-                    dive = self._try(asked, leave, place)
-                    if dive is not None:
-                        return dive
+                if not here or not place.span.start_min <= leave < place.span.end_min:
+                    continue
+                opened = self._opened_at(day, asked.data.item, place.station)
+                if opened is None:
+                    continue
+                ready = opened + asked.data.dressing_min
+                if leave < ready:
+                    # The standby diver may have to be dressed before the divers, after the opening work too.
+                    for at in (ready, ready + asked.data.dressing_min):
+                        if at not in coming:
+                            insort(coming, at)
+                    continue
+                dive = self._try(asked, leave, place)
+                if dive is not None:
+                    return dive
         return None
 
     def _try(self, asked: _Asked, leave: int, place: Placement) -> _Placed | None:
@@ -221,7 +313,9 @@ class _Builder:
         watch, latest = self.placed.station_gap(place.station, leave - data.dressing_min, leave)
         if watch is None:
             return None
-        latest = min(latest, place.span.end_min)
+        # By rule of thumb the standby diver dresses and undresses for each dive.
+        in_dress = self.job.rules.standby_dressed_max_min or data.water_max_min
+        latest = min(latest, place.span.end_min, leave + min(data.water_max_min, in_dress))
         cap = self.placed.bottom_caps(data, leave)
         if not needed <= cap.keys():
             return None
@@ -240,7 +334,7 @@ class _Builder:
                 return None
             work = self._work_min(asked, min(cap[p] for p in team), latest - leave)
             if work is not None:
-                placed = self._with_team(asked, leave, place.station, latest, watch, team, work)
+                placed = self._with_team(asked, leave, place, latest, watch, team, work)
                 if placed is not None:
                     return placed
         return None
@@ -256,21 +350,20 @@ class _Builder:
         return work
 
     def _with_team(
-        self, asked: _Asked, leave: int, station: str, latest: int, watch: int, team: list[str], work: int
+        self, asked: _Asked, leave: int, place: Placement, latest: int, watch: int, team: list[str], work: int
     ) -> _Placed | None:
         """The dive of a team with its crew; None where a rule or the crew forbids it."""
         data, placed = asked.data, self.placed
         bottom = work + data.descent_min
         ways = [placed.mode_for(data, p, leave, bottom) for p in team]
         reach = leave + bottom + water_ascent_min(m.schedule for m in ways)
-        limit = self.job.rules.standby_dressed_max_min
-        if reach > latest or (limit and reach - leave > limit):
+        if reach > latest:
             return None
         inside = [m.ascent_min for m in ways if m.way_up == IN_CHAMBER]
         dress = leave - data.dressing_min
         dive = DraftDive(
             asked.index,
-            station,
+            place.station,
             dress,
             leave,
             bottom,
@@ -281,14 +374,18 @@ class _Builder:
             (),
             any(m.way_up != NO_STOP for m in ways),
             leave + bottom + max(inside) if inside else None,
-            # By rule of thumb he dresses and undresses for each dive.
-            *((dress, reach + data.undressing_min) if limit else ()),
+            dress,
+            reach + data.undressing_min,
         )
         if not (
-            (not inside or placed.chamber_free(reach, dive.out_min))
+            (place.with_stops or not dive.deco)
+            and (not inside or placed.chamber_free(reach, dive.out_min))
             and dive.held_until_min <= placed.day_end(leave)
+            and max(dive.undressed_min, dive.standing[1])
+            <= self._closes_from(self.problem.day_of(leave), data.item, place.station)
             and self._clear_of(data.item.name, leave, reach)
             and all(placed.may_hold(p, dress, dive.held_until_min, leave) for p in team)
+            and all(self.problem.certified(p, duty, dive.held_until_min) for p, duty in dive.seats)
             and all(placed.still_stands_by(dive, p, m) for p, m in zip(team, ways, strict=True))
             and placed.outfits_free(dive)
             and placed.in_water(leave, reach) < self.job.site.stations_at_once
@@ -296,8 +393,16 @@ class _Builder:
             and placed.chamber_gas_holds(leave, ways)
         ):
             return None
-        crew = crew_of(placed, dive)
-        return None if crew is None else (replace(dive, standby=crew[1]), crew[0])
+        # Where hands are few the standby diver dresses before the divers, by the same hands.
+        opened = self._opened_at(self.problem.day_of(leave), data.item, place.station)
+        for stands in (dress, dress - data.dressing_min)[: 1 + bool(data.hands)]:
+            if opened is None or stands < opened:
+                continue
+            dive = replace(dive, standby_from_min=stands)
+            crew = crew_of(placed, dive)
+            if crew is not None and placed.outfits_free(dive):
+                return replace(dive, standby=crew[1]), crew[0]
+        return None
 
 
 def _seats(data: DiveWork, team: list[str]) -> tuple[tuple[str, str], ...]:

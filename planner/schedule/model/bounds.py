@@ -11,10 +11,12 @@ from functools import cached_property
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.model.capacity import held_together, one_bench_at_a_time
+from planner.job.duties import STANDBY_TENDER
+from planner.schedule.model.capacity import held_together, one_bench_at_a_time, tasks_one_at_a_time
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
-from planner.schedule.problem.problem import Problem
+from planner.schedule.problem.problem import DiveWork, Problem, TaskWork
+from planner.tables.schedule import NO_STOP
 
 
 def bound_finish(
@@ -38,35 +40,134 @@ def bound_finish(
             continue
         water = cp_model.LinearExpr.sum([d.water_min() for d in own])
         ends = min(d.data.dressing_min for d in own) + min(d.data.undressing_min for d in own)
+        # On the first of their days at least the standing work is done around them.
+        ends += _around_min(problem, [d.data for d in own])
         some = model.new_bool_var("used")
         model.add_max_equality(some, [d.present for d in own])
         # Of several stations each is dressed for, dived and undressed from within the same stretch.
         count = len(names)
         model.add(count * hours >= water + count * ends * some)
+        turnaround = problem.job.rules.station_turnaround_min
+        if turnaround:
+            # One between any two dives that follow one another at a station on one day.
+            turns = sum(d.present for d in own) - count * len(problem.days) * some
+            model.add(count * hours >= water + count * ends * some + turnaround * turns)
         model.add(water <= count * sum(_water_hours(problem, own)))
     for station, works in benches.items():
-        bench = [d.bench_min() for d in dives if d.work in works and set(d.station) == {station}]
+        own = [d for d in dives if d.work in works and set(d.station) == {station}]
+        bench = [d.bench_min() for d in own]
         if bench:
-            model.add(hours >= cp_model.LinearExpr.sum(bench))
+            # Whatever dive is first, the opening work comes before its dressing and the closing after it.
+            around = _around_min(problem, [d.data for d in own])
+            some = model.new_bool_var("benched")
+            model.add_max_equality(some, [d.present for d in own])
+            model.add(hours >= cp_model.LinearExpr.sum(bench) + around * some)
     for group in tasks_apart:
         one_by_one = [tasks[k].data.item.duration_min * tasks[k].present for k in group]
         model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
 
 
+def least_finish_min(problem: Problem) -> int:
+    """A minute before which no plan with all the work finishes: the same, told without a search."""
+    hours, turnaround = 0, problem.job.rules.station_turnaround_min
+    for names in _station_sets(problem):
+        items = _items_within(problem, [k for k, w in enumerate(problem.dives) if _stations(w) <= names])
+        if items:
+            own, count = [w for works in items for w in works], len(names)
+            ends = min(w.dressing_min for w in own) + min(w.undressing_min for w in own)
+            turns = sum(fewest_dives(works) for works in items) - count * len(problem.days)
+            water = sum(_water_least_min(works) for works in items) + turnaround * max(0, turns)
+            hours = max(hours, math.ceil(water / count) + ends + _around_min(problem, own))
+    for station in problem.job.stations:
+        at = [k for k, w in enumerate(problem.dives) if w.slots and station.name in _stations(w)]
+        clique = one_bench_at_a_time(problem, at)
+        items = _items_within(problem, [k for k in clique if _stations(problem.dives[k]) == {station.name}])
+        bench = sum(_water_least_min(works) + fewest_dives(works) * _dressed_min(works) for works in items)
+        hours = max(hours, bench + _around_min(problem, [w for works in items for w in works]))
+    for group in tasks_one_at_a_time(problem):
+        own_tasks = (problem.tasks[k] for k in group)
+        hours = max(hours, sum(t.item.duration_min for t in own_tasks if t.spans and t.standing is None))
+    for day, window in enumerate(problem.days):
+        opens = first_duty_min(problem, day)
+        if hours <= window.end_min - opens or window is problem.days[-1]:
+            return opens + hours if hours else problem.window.start_min
+        hours -= window.end_min - opens
+    return problem.window.start_min
+
+
+def _stations(work: DiveWork) -> set[str]:
+    return {p.station for p in work.placements}
+
+
+def _items_within(problem: Problem, works: list[int]) -> list[list[DiveWork]]:
+    """The works of each item that can be dived, where all of them are among those given."""
+    every = ([k for k in own if problem.dives[k].slots] for own in problem.by_item.values())
+    within = ([problem.dives[k] for k in own] for own in every if own and set(own) <= set(works))
+    return [own for own in within if not any(w.beyond_what_is_offered for w in own)]
+
+
+def fewest_dives(works: list[DiveWork]) -> int:
+    """Dives that all of an item takes at least, at any of its depths."""
+    return math.ceil(works[0].item.bottom_work_min / max(w.work_max_min for w in works))
+
+
+def _water_least_min(works: list[DiveWork]) -> int:
+    """Minutes in the water that all of an item takes at least."""
+    ways = min(w.descent_min + w.ascent_least_min for w in works)
+    return works[0].item.bottom_work_min + fewest_dives(works) * ways
+
+
+def _dressed_min(works: list[DiveWork]) -> int:
+    return min(w.dressing_min + w.undressing_min for w in works)
+
+
+def _around_min(problem: Problem, works: list[DiveWork]) -> int:
+    """Minutes of opening and closing work around some dives, at least."""
+    return sum(_standing_min(problem, works, opens=side) for side in (True, False)) if works else 0
+
+
+def _standing_min(problem: Problem, works: list[DiveWork], *, opens: bool) -> int:
+    """Minutes that the opening or the closing work takes at least, of that which every one of some dives asks
+    for, whatever its day: the longest block, and what the people for it must do one after another."""
+    least = []
+    for day in range(len(problem.days)):
+        own = [
+            problem.tasks[k]
+            for k, block in problem.standing
+            if block.day == day
+            and block.block.opens is opens
+            and all(block.concerns(w.item, p.station) for w in works for p in w.placements)
+        ]
+        longest = max((t.item.duration_min for t in own), default=0)
+        for duty in {duty for t in own for duty, _ in t.crew}:
+            work = sum(t.item.duration_min * dict(t.crew).get(duty, 0) for t in own)
+            longest = max(longest, -(-work // max(1, len(problem.qualified[duty]))))
+        least.append(longest)
+    return min(least, default=0)
+
+
 def _working_minutes(model: Model, problem: Problem, finish: Lit) -> cp_model.LinearExpr:
-    """Minutes of the working days up to the finish; nights are none."""
+    """Minutes of the working days up to the finish, from when the first may have a duty; nights are none."""
     if len(problem.days) == 1:
-        return finish - problem.window.start_min
+        return finish - first_duty_min(problem, 0)
     parts = []
     for k, window in enumerate(problem.days):
-        length = window.end_min - window.start_min
+        opens = first_duty_min(problem, k)
+        length = window.end_min - opens
         begun = model.new_bool_var(f"begun.{k}")
         part = model.new_int_var(0, length, f"open.{k}")
         model.add(part <= length * begun)
-        model.add(finish >= window.start_min).only_enforce_if(begun)
-        model.add(part <= finish - window.start_min).only_enforce_if(begun)
+        model.add(finish >= opens).only_enforce_if(begun)
+        model.add(part <= finish - opens).only_enforce_if(begun)
         parts.append(part)
     return cp_model.LinearExpr.sum(parts)
+
+
+def first_duty_min(problem: Problem, day: int) -> int:
+    """First minute of a working day at which anybody may have a duty: on site, rested and briefed."""
+    window = problem.days[day]
+    starts = (s.start_min for own in problem.hours.values() for s in own)
+    return min((s for s in starts if problem.day_of(s) == day), default=window.end_min)
 
 
 def _water_hours(problem: Problem, dives: list[DiveVars]) -> list[int]:
@@ -75,9 +176,9 @@ def _water_hours(problem: Problem, dives: list[DiveVars]) -> list[int]:
     From the first minute anyone may leave the surface to the end of the last window.
     """
     out = []
-    for k, window in enumerate(problem.days):
+    for k in range(len(problem.days)):
         spans = [
-            (max(p.span.start_min, window.start_min + d.data.dressing_min), p.span.end_min)
+            (max(p.span.start_min, first_duty_min(problem, k) + d.data.dressing_min), p.span.end_min)
             for d in dives
             for p in d.data.placements
             if problem.day_of(p.span.start_min) == k
@@ -103,6 +204,8 @@ class _Crew:
     bench: int
     watch: int
     chamber: int
+    to_the_end: int
+    """Those on the bench, the standby divers and the hands that undress them: all until undressed."""
 
 
 class PeopleBound:
@@ -129,8 +232,40 @@ class PeopleBound:
             work = self._problem.dives[k]
             need = held_together(self._problem, work)
             held = {kind: sum(need[p.duty] for p in work.posts if p.held == kind) for kind in HELD}
-            out[k] = _Crew(held["bench"] + len(work.seats), held["watch"] + work.standbys, held["chamber"])
+            bench = held["bench"] + len(work.seats)
+            out[k] = _Crew(
+                bench,
+                held["watch"] + work.standbys,
+                held["chamber"],
+                bench + work.standbys + self._hands(work),
+            )
         return out
+
+    def _hands(self, work: DiveWork) -> int:
+        """Hands that surely have no other duty while a standby diver is dressed or undressed."""
+        pairs = self._problem.job.rules.pairs
+        return 0 if any(STANDBY_TENDER in (p.duty, p.with_duty) for p in pairs) else work.hands
+
+    def _first_dressing_min(self, *, fewest: bool) -> int:
+        """Minutes for dressing the standby divers before a day's first dive, beside bench and watch.
+
+        ``fewest``: of all the work, each item in the fewest dives; another dive takes its bench and watch at
+        least the undressing more.
+        """
+        least = []
+        for k in self._works:
+            crew, work = self._crews[k], self._problem.dives[k]
+            hands, piece = self._hands(work), work.least_work_min
+            if fewest:
+                piece = max(piece, (work.item.bottom_work_min - 1) % self._most_work_min(work.item.name) + 1)
+            # Of several the one may dress after the other, by the same hands.
+            more = max(0, hands - work.standby_tenders) if work.standbys == 1 else 0
+            stops = any(mode.way_up != NO_STOP for mode in work.modes)
+            by_chamber = any(p.held == "chamber" and p.asked(stops) for p in work.posts)
+            water = work.descent_min + piece + work.ascent_least_min
+            kept = 0 if by_chamber else min(work.undressing_min, water) * min(more, crew.bench + crew.watch)
+            least.append(min(more * work.dressing_min + kept, (work.standbys + hands) * work.dressing_min))
+        return min(least, default=0)
 
     @cached_property
     def _one_by_one(self) -> frozenset[int]:
@@ -150,9 +285,15 @@ class PeopleBound:
         stations = {p.station for k in self._works for p in self._problem.dives[k].placements}
         return len(stations) == 1 and set(self._works) == self._one_by_one
 
-    def minutes(self, dives: list[DiveVars], tasks: list[TaskVars]) -> list[cp_model.LinearExpr]:
-        """Of a model's dives and tasks, minutes: expressions that people-hours are none below."""
+    def minutes(
+        self, dives: list[DiveVars], tasks: list[TaskVars], worked: cp_model.LinearExpr
+    ) -> list[cp_model.LinearExpr]:
+        """Of a model's dives and tasks, minutes: expressions that people-hours are none below.
+
+        ``worked``: how many working days of people there are.
+        """
         duty: list[cp_model.LinearExprT] = []
+        dressing: list[cp_model.LinearExprT] = []
         waiting: list[cp_model.LinearExprT] = []
         for dive in dives:
             crew, data = self._crews[dive.work], dive.data
@@ -162,26 +303,53 @@ class PeopleBound:
             covered = 0 if dive.work in self._one_by_one else dive.late
             duty.append(crew.watch * data.dressing_min * (dive.present - covered))
             waiting.append(crew.watch * data.undressing_min * dive.present)
+            if dive.dresses is not None:
+                # In place of the standby divers' watch: their whole stretch, and the hands at both its ends.
+                watched = dive.water_min() + data.dressing_min * (dive.present - covered)
+                dressing.append(data.standbys * (dive.standing.size - watched))
+                dressing += [h.count * h.minutes * h.when for h in dive.dresses.hands]
         above: list[cp_model.LinearExprT] = []
         for task in tasks:
-            above.append(sum(c for _, c in task.data.crew) * task.data.item.duration_min * task.present)
+            minutes = _crew_min(task.data) * task.present
+            # What is done before or after all the dives is done in nobody's wait between two.
+            (duty if self._around_all(task.data) else above).append(minutes)
         under, over = cp_model.LinearExpr.sum(duty), cp_model.LinearExpr.sum(above)
-        out = [under + over]
+        briefed = self._problem.least_briefing_min * worked
+        out = [under + over + briefed]
+        out.append(under + cp_model.LinearExpr.sum(dressing) + over + briefed)
         if self._one_line:
-            out.append(under + cp_model.LinearExpr.sum(waiting) - self._not_waited_min)
+            waits = under + cp_model.LinearExpr.sum(waiting) + briefed
+            out.append(waits - self._not_waited_min)
+            if len(self._problem.days) == 1 and dives:
+                # No more wait less than there are people, those who are there to its end aside.
+                gone = worked - self._to_the_end * dives[0].present
+                dressed = self._first_dressing_min(fewest=False) * dives[0].present
+                out.append(waits + dressed - self._undressing_max_min * gone)
         return out
 
     @cached_property
-    def _not_waited_min(self) -> int:
-        """Most minutes of undressing that are nobody's waiting: each person goes after his last dive."""
-        problem = self._problem
+    def _divers_and_crew(self) -> set[str]:
+        """Everybody who may have a duty of a dive."""
         people: set[str] = set()
         for k in self._works:
-            work = problem.dives[k]
-            people.update(work.divers, work.standby_people, *(problem.qualified[p.duty] for p in work.posts))
-        on_bench = min((c.bench for c in self._crews.values()), default=0)
-        longest = max((problem.dives[k].undressing_min for k in self._works), default=0)
-        return longest * len(problem.days) * max(0, len(people) - on_bench)
+            work = self._problem.dives[k]
+            crew = (self._problem.qualified[p.duty] for p in work.posts)
+            people.update(work.divers, work.standby_people, *crew)
+        return people
+
+    @property
+    def _to_the_end(self) -> int:
+        return min((c.to_the_end for c in self._crews.values()), default=0)
+
+    @property
+    def _undressing_max_min(self) -> int:
+        return max((self._problem.dives[k].undressing_min for k in self._works), default=0)
+
+    @property
+    def _not_waited_min(self) -> int:
+        """Most minutes of undressing that are nobody's waiting: each person goes after his last dive."""
+        people = max(0, len(self._divers_and_crew) - self._to_the_end)
+        return self._undressing_max_min * len(self._problem.days) * people
 
     def all_the_work_min(self) -> int:
         """Minutes for all the work there is, in the fewest dives with the shortest ways up."""
@@ -193,17 +361,53 @@ class PeopleBound:
             works = [k for k in own if problem.dives[k].slots]
             if not works:
                 continue
-            most = max(problem.dives[k].work_max_min for k in works)
-            fewest = math.ceil(problem.dives[works[0]].item.bottom_work_min / most)
+            fewest = fewest_dives([problem.dives[k] for k in works])
             under += min(self._least_of(k, fewest) for k in works)
             waiting += fewest * min(self._crews[k].watch * problem.dives[k].undressing_min for k in works)
         if under and not self._one_by_one:
             # Nobody covers the dressing of the first dive.
             under += min(self._crews[k].watch * problem.dives[k].dressing_min for k in self._works)
-        over = sum(sum(c for _, c in t.crew) * t.item.duration_min for t in problem.tasks if t.spans)
-        if not self._one_line:
-            return under + over
-        return under + max(over, waiting - self._not_waited_min)
+        over = sum(_crew_min(t) for t in problem.tasks if t.spans and t.standing is None)
+        if not under:
+            return over
+        # On one of the days at least, all that every dive asks for.
+        around = [0] * len(problem.days)
+        for _, block in problem.standing:
+            task = next(t for t in problem.tasks if t.standing is block)
+            around[block.day] += _crew_min(task) if self._around_all(task) else 0
+        under += min(around)
+        # With more people fewer wait, and more are briefed: whichever number of both takes least.
+        waits, dressed = (waiting, self._first_dressing_min(fewest=True)) if self._one_line else (0, 0)
+        undressing = self._undressing_max_min
+        least, most = self._people_at_once, max(self._people_at_once, len(self._divers_and_crew))
+        return under + min(
+            max(over, waits - undressing * (there - days * self._to_the_end) + days * dressed)
+            + problem.least_briefing_min * there
+            for days in range(1, len(problem.days) + 1)
+            for there in range(days * least, days * most + 1)
+        )
+
+    def _most_work_min(self, item: str) -> int:
+        """Longest working time of one dive of an item, at any of its depths."""
+        works = (self._problem.dives[k] for k in self._problem.by_item[item])
+        return max((w.work_max_min for w in works if w.slots), default=0)
+
+    def _around_all(self, task: TaskWork) -> bool:
+        """Whether a task is standing work that every dive of the job asks for."""
+        block = task.standing
+        dives = [self._problem.dives[k] for k in self._works]
+        return block is not None and all(
+            block.concerns(d.item, p.station) for d in dives for p in d.placements
+        )
+
+    @cached_property
+    def _people_at_once(self) -> int:
+        """Most people that some dive of all the work surely has on site together."""
+        crews = {k: c.bench + c.watch + c.chamber for k, c in self._crews.items()}
+        by_item = (
+            [crews[k] for k in own if self._problem.dives[k].slots] for own in self._problem.by_item.values()
+        )
+        return max((min(own) for own in by_item if own), default=0)
 
     def _least_of(self, k: int, fewest: int) -> int:
         crew, work = self._crews[k], self._problem.dives[k]
@@ -212,6 +416,11 @@ class PeopleBound:
         watch = water + (fewest * work.dressing_min if k in self._one_by_one else 0)
         by_chamber = water + fewest * self._problem.job.rules.chamber_watch_min
         return crew.bench * bench + crew.watch * watch + crew.chamber * by_chamber
+
+
+def _crew_min(task: TaskWork) -> int:
+    """Minutes of duty that a task takes."""
+    return sum(count for _, count in task.crew) * task.item.duration_min
 
 
 def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) -> int:
@@ -224,28 +433,36 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
     latest_start_min
         No plan with that finish and that work starts its first piece of work later than this.
     """
-    first_crews, last_crews = [], []
+    firsts, lasts = [], []
     for work in problem.dives:
         if not work.slots:
             continue
         posts = held_together(problem, work)
-        watch = work.standbys + sum(posts[p.duty] for p in work.posts if p.held == "watch")
+        watch = sum(posts[p.duty] for p in work.posts if p.held == "watch")
         bench = len(work.seats) + sum(posts[p.duty] for p in work.posts if p.held == "bench")
-        first_crews.append(watch + bench)
-        last_crews.append([finish_min - work.undressing_min] * watch + [finish_min] * bench)
+        crew = watch + bench + work.standbys
+        # The standby diver dresses with the divers, by hands of his own, or before them, by anyone's.
+        more, dressing = max(0, work.hands - work.standby_tenders), work.standbys + work.hands
+        firsts.append([latest_start_min] * (crew + more))
+        earlier = [latest_start_min - work.dressing_min] * dressing
+        firsts.append(earlier + [latest_start_min] * max(0, crew - dressing))
+        # He is undressed with the divers of the last dive; those on watch may lend a hand.
+        off = max(0, watch - work.hands)
+        to_the_end = bench + work.standbys + work.hands
+        lasts.append([finish_min - work.undressing_min] * off + [finish_min] * to_the_end)
     for task in problem.tasks:
         if task.spans:
             count = sum(c for _, c in task.crew)
-            first_crews.append(count)
-            last_crews.append([finish_min] * count)
-    if not first_crews:
-        return 0
+            firsts.append([latest_start_min] * count)
+            lasts.append([finish_min] * count)
     people = sum(1 for p in problem.people if problem.hours[p.name])
-    least = None
-    for ends in last_crews:
-        both = max(0, min(first_crews) + len(ends) - people)
-        over = sum(
-            max(0, end - latest_start_min - problem.job.rules.overtime_after_min) for end in ends[:both]
-        )
-        least = over if least is None else min(least, over)
-    return least or 0
+    ordinary = problem.job.rules.overtime_after_min - problem.least_briefing_min
+    return min((_least_over(s, e, people, ordinary) for s in firsts for e in lasts), default=0)
+
+
+def _least_over(starts: list[int], ends: list[int], people: int, ordinary_min: int) -> int:
+    """Least overtime of those who must be both in a first crew and in a last one: the latest to come and the
+    earliest to go, each with his like (the sum of what passes the ordinary day is convex)."""
+    both = max(0, len(starts) + len(ends) - people)
+    pairs = zip(sorted(starts, reverse=True)[:both], sorted(ends)[:both][::-1], strict=True)
+    return sum(max(0, end - start - ordinary_min) for start, end in pairs)

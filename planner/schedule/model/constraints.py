@@ -8,21 +8,22 @@ from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
-from planner.gear import why_not_ready
-from planner.schedule.model.interval import Lit, Model
-from planner.schedule.model.named_support import NamedSupport
+from planner.job.duties import STANDBY
+from planner.schedule.model.interval import Interval, Lit, Model
+from planner.schedule.model.named_support import NamedSupport, while_certified
 from planner.schedule.model.pins import held_intervals
 from planner.schedule.model.sequence import Order, station_intervals
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.eligibility import job_dates, outfits_for
 from planner.schedule.problem.problem import NEVER_MIN, Group, Problem, away, wait_minutes
-from planner.tables import SAME_DIVE_UNDER_MIN
+from planner.table_sets import TableSet
 
 
 def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
-    """one-dive-a-station, stations-at-once, and the hand-over of the station duties."""
+    """one-dive-a-station, station-turnaround, stations-at-once, and the hand-over of the station duties."""
+    turnaround = problem.job.rules.station_turnaround_min
     for station in problem.job.stations:
-        model.add_no_overlap(station_intervals(model, dives, station.name, "water"))
+        model.add_no_overlap(station_intervals(model, dives, station.name, "water", extra_min=turnaround))
         model.add_no_overlap(station_intervals(model, dives, station.name, "watch"))
     if problem.job.site.stations_at_once < len(problem.job.stations):
         model.add_cumulative(
@@ -36,7 +37,7 @@ def stations(model: Model, problem: Problem, dives: list[DiveVars], order: Order
     hands_over: dict[int, list[Lit]] = {i: [] for i in range(len(dives))}
     for i, first in enumerate(dives):
         for j, second in enumerate(dives):
-            shared = first.station.keys() & second.station.keys()
+            shared = sorted(first.station.keys() & second.station.keys())
             if i == j or not shared or (first.work == second.work and first.slot > second.slot):
                 continue
             literal = model.new_bool_var(f"{first.name}>>{second.name}")
@@ -114,9 +115,48 @@ def _apart(model: Model, one: str, other: str, dives: list[DiveVars], tasks: lis
             model.add(other_end <= start).only_enforce_if([~first, present, other_present])
 
 
+def day_blocks(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[TaskVars]) -> None:
+    """day-blocks: there exactly on a day with a dive that asks for it, before its dressing or after it."""
+    for index, item in problem.standing:
+        task, asked = tasks[index], []
+        for dive in dives:
+            mine = [
+                literal
+                for place, literal in dive.place.items()
+                if problem.day_of(place.span.start_min) == item.day
+                and item.concerns(dive.data.item, place.station)
+            ]
+            if not mine:
+                continue
+            there = dive.present if len(mine) == len(dive.place) else mine[0]
+            if len(mine) > 1 and there is not dive.present:
+                there = model.new_bool_var(f"{dive.name}.asks.{index}")
+                model.add(there == sum(mine))
+            model.add_implication(there, task.present)
+            asked.append(there)
+            for start, end in (
+                (dive.dress_start, dive.undressed),
+                (dive.standing.start, dive.standing.end),
+            ):
+                if item.block.opens:
+                    model.add(task.end <= start).only_enforce_if(there)
+                else:
+                    model.add(task.start >= end).only_enforce_if(there)
+        if item.due:
+            model.add(task.present == 1)
+        elif asked:
+            model.add_bool_or(asked).only_enforce_if(task.present)
+        else:
+            model.add(task.present == 0)
+
+
 def people(model: Model, problem: Problem, dives: list[DiveVars], support: NamedSupport | None) -> None:
     """one-duty-at-a-time, hours-available, rest-before-duty, dives-a-day of everyone the model names."""
     rules = problem.job.rules
+    for dive in dives:
+        for seat in dive.seats:
+            while_certified(model, problem, seat.duty, seat.who, dive.seat.end)
+        while_certified(model, problem, STANDBY, dive.standby, dive.standing.end)
     for person in problem.people:
         name = person.name
         intervals = [
@@ -162,7 +202,6 @@ def _on(model: Model, literals: list[Lit], date: Lit, dive: DiveVars) -> list[Li
 
 def nitrogen(model: Model, problem: Problem, dives: list[DiveVars], order: Order) -> None:
     """residual-nitrogen, surface-interval, standby-able-to-go: within the day and from each one's history."""
-    least = problem.job.rules.least_surface_interval_min
     watch = problem.job.rules.chamber_watch_min
     for i, first in enumerate(dives):
         _history(model, problem, first)
@@ -170,7 +209,7 @@ def nitrogen(model: Model, problem: Problem, dives: list[DiveVars], order: Order
             if i == j:
                 continue
             if i < j:
-                _same_diver(model, order, dives, i, j, least, watch)
+                _same_diver(model, problem, order, dives, i, j)
             _dived_then_stands_by(model, order, i, first, j, second, watch)
 
 
@@ -194,7 +233,10 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
             if person not in seat.who:
                 continue
             for wanted, literal in seat.before.items():
-                ready = max(past.ended_min + SAME_DIVE_UNDER_MIN, problem.earliest_with_group(person, wanted))
+                ready = max(
+                    past.ended_min + past.tables.same_dive_under_min,
+                    problem.earliest_with_group(person, wanted),
+                )
                 if ready >= end:
                     model.add_bool_or(~seat.who[person], ~literal)
                 elif ready > start:
@@ -207,9 +249,8 @@ def _history(model: Model, problem: Problem, dive: DiveVars) -> None:
                 model.add(dive.leave_surface >= ready).only_enforce_if(dive.standby[person])
 
 
-def _same_diver(
-    model: Model, order: Order, dives: list[DiveVars], i: int, j: int, least_interval_min: int, watch_min: int
-) -> None:
+def _same_diver(model: Model, problem: Problem, order: Order, dives: list[DiveVars], i: int, j: int) -> None:
+    rules, tables = problem.job.rules, problem.job.tables
     for one in dives[i].seats:
         for other in dives[j].seats:
             common = one.who.keys() & other.who.keys()
@@ -222,11 +263,11 @@ def _same_diver(
                 at_least = dives[b].data.dressing_min + _undressing_after_out(dives[a])
                 afters = list(early.after.values())
                 for wanted, literal in late.before.items():
-                    waits = _waits(tuple(early.after), wanted, least_interval_min)
+                    waits = _waits(tables, tuple(early.after), wanted, rules.least_surface_interval_min)
                     if max(waits) > at_least:
                         need = cp_model.LinearExpr.weighted_sum(afters, waits)
                         asked.append((gap, need, [order.before(a, b), literal]))
-                for wait, literals in _watch_after(dives[a], watch_min):
+                for wait, literals in _watch_after(dives[a], rules.chamber_watch_min):
                     if wait > at_least:
                         asked.append((gap, wait, [order.before(a, b), *literals]))
             if not asked:
@@ -246,9 +287,9 @@ def _undressing_after_out(dive: DiveVars) -> int:
 
 
 @cache
-def _waits(after: tuple[Group, ...], wanted: Group, least_interval_min: int) -> list[int]:
+def _waits(tables: TableSet, after: tuple[Group, ...], wanted: Group, least_interval_min: int) -> list[int]:
     """Surface interval from each group at surfacing to the one wanted, minutes."""
-    return [min(NEVER_MIN, max(least_interval_min, wait_minutes(group, wanted))) for group in after]
+    return [min(NEVER_MIN, max(least_interval_min, wait_minutes(tables, group, wanted))) for group in after]
 
 
 def _dived_then_stands_by(
@@ -280,6 +321,10 @@ def _watch_after(dive: DiveVars, watch_min: int) -> list[tuple[int, list[Lit]]]:
     return [(watch_min, [dive.deco])] if dive.deco is not None else []
 
 
+#: An outfit in use: the stretch on a wearer, when it is so, minutes of turnaround after it, how many.
+_Use = tuple[Interval, Lit, int, cp_model.LinearExprT]
+
+
 def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     """outfit-one-wearer: for every set of outfits worth stating, no more wearers at once than the set has.
 
@@ -290,15 +335,13 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
     for k, dive in enumerate(dives):
         for name in {*dive.data.divers, *dive.data.standby_people}:
             person = problem.job.person(name)
-            fits[k, name] = frozenset().union(
-                *(outfits_for(problem.job, dive.data.item, person, day) for day in job_dates(problem.job))
-            )
+            of_his = (outfits_for(problem.job, dive.data.item, person, day) for day in job_dates(problem.job))
+            fits[k, name] = dive.data.outfits & frozenset().union(*of_his)
     mixed = False
     for chosen in sorted(_sets_of(fits), key=sorted):
         turns = {problem.job.outfit(o).turnaround_min for o in chosen}
         mixed, turn = mixed or len(turns) > 1, min(turns)
-        intervals = _put_away(model, problem, chosen)
-        demands = [1] * len(intervals)
+        uses: list[_Use] = []
         for k, dive in enumerate(dives):
             seats = [(p, v) for s in dive.seats for p, v in s.who.items()]
             for count, stretch, extra, literals in (
@@ -307,13 +350,10 @@ def outfits(model: Model, problem: Problem, dives: list[DiveVars]) -> None:
             ):
                 inside = [v for p, v in literals if fits[k, p] <= chosen]
                 if count and inside and len(inside) == len(literals):
-                    intervals.append(stretch.when(model, dive.present, "outfit", extra_min=extra))
-                    demands.append(count)
+                    uses.append((stretch, dive.present, extra, count))
                 elif count:
-                    intervals += [stretch.when(model, v, "outfit", extra_min=extra) for v in inside]
-                    demands += [1] * len(inside)
-        if intervals:
-            model.add_cumulative(intervals, demands, len(chosen))
+                    uses += [(stretch, v, extra, 1) for v in inside]
+        _worn_at_once(model, problem, chosen, turn, uses)
     if mixed:
         _by_turnaround(model, problem, dives, fits)
 
@@ -330,11 +370,11 @@ def _by_turnaround(
     alike: dict[tuple[int, tuple[bool, ...], frozenset[tuple[int, str]]], set[str]] = {}
     for outfit in problem.job.outfits:
         wearers = frozenset(use for use, choice in fits.items() if outfit.name in choice)
-        ready = tuple(why_not_ready(outfit, day) is None for day in dates)
+        ready = tuple(outfit.ready_on(day) for day in dates)
         if wearers:
             alike.setdefault((outfit.turnaround_min, ready, wearers), set()).add(outfit.name)
     classes = [(turn, frozenset(names)) for (turn, _, _), names in alike.items()]
-    uses: list[tuple[list[cp_model.IntervalVar], list[cp_model.LinearExprT]]] = [([], []) for _ in classes]
+    uses: list[list[_Use]] = [[] for _ in classes]
     for k, dive in enumerate(dives):
         seats = [(p, v) for s in dive.seats for p, v in s.who.items()]
         for count, stretch, dived, literals in (
@@ -349,33 +389,49 @@ def _by_turnaround(
                 together.setdefault(fits[k, person], []).append(literal)
             for choice, own in together.items():
                 taken = []
-                for (turn, names), (intervals, demands) in zip(classes, uses, strict=True):
+                for (turn, names), own_uses in zip(classes, uses, strict=True):
                     if not names <= choice:
                         continue
                     number = model.new_int_var(0, min(count, len(names)), f"{stretch.name}.{min(names)}")
                     taken.append(number)
-                    extra = turn if dived else 0
-                    intervals.append(stretch.when(model, dive.present, "class", extra_min=extra))
-                    demands.append(number)
+                    own_uses.append((stretch, dive.present, turn if dived else 0, number))
                 model.add(sum(taken) == sum(own))
-    for (_, names), (intervals, demands) in zip(classes, uses, strict=True):
-        away = _put_away(model, problem, names)
-        model.add_cumulative([*intervals, *away], [*demands, *([1] * len(away))], len(names))
+    for (turn, names), own_uses in zip(classes, uses, strict=True):
+        _worn_at_once(model, problem, names, turn, own_uses)
 
 
-def _put_away(model: Model, problem: Problem, chosen: frozenset[str]) -> list[cp_model.IntervalVar]:
+def _worn_at_once(
+    model: Model, problem: Problem, chosen: frozenset[str], turn: int, uses: list[_Use]
+) -> None:
+    """No more of a set of outfits are worn or turned around at once than there are that may be worn.
+
+    What runs out at midnight may be turned around after it, and not worn: where there is such a one, those
+    worn are counted once more by themselves.
+    """
+    away = _put_away(problem, chosen)
+    for after in {turn, 0} if away else {turn}:
+        intervals = [s.when(model, v, "outfit", extra_min=min(extra, after)) for s, v, extra, _ in uses]
+        demands = [count for *_, count in uses]
+        for start, end in away:
+            if start + after < end:
+                size = end - start - after
+                intervals.append(model.new_fixed_size_interval_var(start + after, size, "kept"))
+                demands.append(1)
+        if intervals:
+            model.add_cumulative(intervals, demands, len(chosen))
+
+
+def _put_away(problem: Problem, chosen: frozenset[str]) -> list[tuple[int, int]]:
     """Days of the job on which an outfit of the set may not be worn (its inspection runs out)."""
     out = []
     dates = job_dates(problem.job)
     for name in sorted(chosen):
         outfit = problem.job.outfit(name)
         for k, day in enumerate(dates):
-            if why_not_ready(outfit, day) is not None and any(
-                why_not_ready(outfit, d) is None for d in dates
-            ):
+            if not outfit.ready_on(day) and any(outfit.ready_on(d) for d in dates):
                 start = problem.midnights[k]
                 end = problem.midnights[k + 1] if k + 1 < len(dates) else problem.window.end_min
-                out.append(model.new_fixed_size_interval_var(start, end - start, f"kept.{name}.{k}"))
+                out.append((start, end))
     return out
 
 

@@ -2,34 +2,28 @@
 
 from __future__ import annotations
 
-import ctypes
-import sys
 from collections.abc import Callable
 
 from ortools.sat.python import cp_model
 
+from planner.cores import release_memory
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask, in_order
 from planner.schedule.model import capacity, constraints, pins
 from planner.schedule.model.bounds import PeopleBound, bound_finish
-from planner.schedule.model.duty_hours import PersonDays, days_held, hours_rules, overtime_of, spells_of
+from planner.schedule.model.deadline import Deadline
+from planner.schedule.model.duty_hours import hours_rules
 from planner.schedule.model.fairness import spread_of_minutes, spread_of_turns
 from planner.schedule.model.interval import Lit
+from planner.schedule.model.minutes_in_hand import minutes_short
 from planner.schedule.model.named_support import NamedSupport, name_support
+from planner.schedule.model.person_days import PersonDays, days_held, overtime_of, spells_of
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
+from planner.schedule.model.watch_relief import watch_relief
 from planner.schedule.problem.problem import Problem
-from planner.tables import rank_after
 
-
-def release_memory() -> None:
-    """Give memory that the solve before has freed back to the system: on a large day half a gigabyte."""
-    if sys.platform != "linux":
-        return
-    trim = getattr(ctypes.CDLL(None), "malloc_trim", None)
-    if trim is not None:
-        # The GNU C library has it; others give memory back by themselves.
-        trim(0)
-
+#: Seconds at most for completing a hint.
+HINT_SECONDS = 10.0
 
 #: Past this many constraints a model counts as large.
 LARGE_CONSTRAINTS = 100_000
@@ -63,9 +57,10 @@ class DayModel:
             for slot in range(work.slots)
         ]
         self.tasks: list[TaskVars] = [make_task(self.model, problem, k) for k in range(len(problem.tasks))]
-        order = Order(self.model, self.dives)
+        order = Order(self.model, self.dives, problem.job.rules.station_turnaround_min)
         constraints.stations(self.model, problem, self.dives, order)
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
+        constraints.day_blocks(self.model, problem, self.dives, self.tasks)
         stay_dressed(self.model, self.dives, order)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
@@ -90,8 +85,12 @@ class DayModel:
         spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
         self.person_days = PersonDays(self.model, problem, spells)
         hours_rules(self.person_days)
+        if self.support is not None:
+            watch_relief(self.model, problem, self.support.watches)
         pins.keep(self.model, problem, self.dives, self.tasks, self.support)
         self._finish: Lit | None = None
+        self._finish_counted: Lit | None = None
+        self._short: cp_model.LinearExpr | None = None
         self._shares: Lit | None = None
         self._overtime: Lit | None = None
         self._start: Lit | None = None
@@ -102,7 +101,7 @@ class DayModel:
     # ------------------------------------------------------------------ objectives
 
     def work(self) -> cp_model.LinearExpr:
-        """Priority-weighted minutes of work finished (stage 1)."""
+        """Priority-weighted minutes of work finished."""
         terms = [d.data.weight * d.work_done() for d in self.dives]
         terms += [t.data.weight * t.data.item.duration_min * t.present for t in self.tasks]
         return cp_model.LinearExpr.sum(terms)
@@ -123,11 +122,30 @@ class DayModel:
             if work.slots:
                 self.model.add(self.done[work.item.name] == 1)
         for task in self.tasks:
-            if task.data.spans:
+            if task.data.spans and task.data.standing is None:
                 self.model.add(task.present == 1)
 
+    def short(self) -> cp_model.LinearExpr:
+        """Minutes missing to the margin that each dive should have in hand."""
+        if self._short is None:
+            self._short = minutes_short(self.model, self.problem, self.dives)
+        return self._short
+
+    def finish_counted(self) -> Lit:
+        """The finish as it counts: no earlier than is early enough."""
+        enough = self.problem.job.early_enough_min
+        if enough <= self.problem.window.start_min:
+            return self.finish()
+        if self._finish_counted is None:
+            finish = self.finish()
+            self._finish_counted = self.model.new_int_var(
+                enough, self.problem.window.end_min, "finish.counted"
+            )
+            self.model.add(self._finish_counted >= finish)
+        return self._finish_counted
+
     def finish(self) -> Lit:
-        """Minute at which the last diver is undressed and the last task done (stage 2)."""
+        """Minute at which the last diver is undressed and the last task done."""
         if self._finish is None:
             window = self.problem.window
             self._finish = self.model.new_int_var(window.start_min, window.end_min, "finish")
@@ -156,20 +174,37 @@ class DayModel:
                 self.model.add(self._start + total <= self.finish())
         return self._start
 
+    def dived_min(self) -> Lit:
+        """Minutes from the first dressing to the last undressed; 0 without a dive."""
+        window, model = self.problem.window, self.model
+        length = window.end_min - window.start_min
+        first = model.new_int_var(window.start_min, window.end_min, "first.dressing")
+        last = model.new_int_var(window.start_min, window.end_min, "last.undressed")
+        whole = model.new_int_var(0, length, "dived")
+        for dive in self.dives:
+            model.add(first <= dive.dress_start).only_enforce_if(dive.present)
+            model.add(last >= dive.undressed).only_enforce_if(dive.present)
+            model.add(whole >= last - first).only_enforce_if(dive.present)
+        for station, works in self.benches.items():
+            bench = [d for d in self.dives if d.work in works and set(d.station) == {station}]
+            model.add(whole >= cp_model.LinearExpr.sum([d.bench_min() for d in bench]))
+        return whole
+
     def decompression(self) -> cp_model.LinearExpr:
-        """Minutes on the way up, summed over everyone in the water (stage 3)."""
+        """Minutes on the way up, summed over everyone in the water."""
         return cp_model.LinearExpr.sum(
             [mode.ascent_min * v for d in self.dives for s in d.seats for mode, v in s.ways]
         )
 
     def nitrogen(self) -> cp_model.LinearExpr:
-        """Repetitive groups at surfacing, A as 1, summed over everyone in the water (stage 3)."""
+        """Repetitive groups at surfacing, A as 1, summed over everyone in the water."""
+        rank_after = self.problem.job.tables.rank_after
         return cp_model.LinearExpr.sum(
             [rank_after(mode.group_after) * v for d in self.dives for s in d.seats for mode, v in s.ways]
         )
 
     def overtime(self) -> Lit:
-        """Crew's minutes past the ordinary day, each from first duty to last (after stage 2)."""
+        """Crew's minutes past the ordinary day, each from first duty to last."""
         if self.support is None:
             raise ValueError("overtime is only known where the model names every support duty")
         if self._overtime is None:
@@ -178,7 +213,7 @@ class DayModel:
         return self._overtime
 
     def shares(self) -> Lit:
-        """Spread of dives over the divers plus spread of turns standing by (stage 4)."""
+        """Spread of dives over the divers plus spread of turns standing by."""
         if self._shares is None:
             self._shares = self.model.new_int_var(0, 1000, "shares")
             self.model.add(self._shares == spread_of_turns(self.model, self.problem, self.dives))
@@ -189,13 +224,14 @@ class DayModel:
         return spread_of_minutes(self.model, self.problem, self.dives, self.bottom)
 
     def people_minutes(self) -> Lit:
-        """Minutes from first duty to last, over everyone and each working day (stage 5)."""
+        """Minutes from first duty to last, over everyone and each working day."""
         if self.support is None:
             raise ValueError("people-hours are only known where the model names every support duty")
         if self._people is None:
             self._people = self.model.new_int_var(0, 10_000_000, "people")
             self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
-            for least in PeopleBound(self.problem).minutes(self.dives, self.tasks):
+            worked = self.person_days.worked()
+            for least in PeopleBound(self.problem).minutes(self.dives, self.tasks, worked):
                 self.model.add(self._people >= least)
         return self._people
 
@@ -269,7 +305,7 @@ class DayModel:
         for var, wanted in self._decisions(draft):
             model.add(model.get_int_var_from_proto_index(var.index) == wanted)
 
-    def hint(self, draft: Draft, *, seconds: float = 10.0) -> bool:
+    def hint(self, draft: Draft, deadline: Deadline | None = None, *, seconds: float = HINT_SECONDS) -> bool:
         """Hint every variable with a draft's values; False when the draft does not fit the model.
 
         The draft fixes the main decisions; a solve of the pinned clone finds all the rest, so that the
@@ -284,12 +320,12 @@ class DayModel:
         clone = self.model.clone()
         self.pin(clone, in_order(self.problem, draft))
         clone.clear_objective()
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
-        solver.parameters.max_time_in_seconds = seconds
+        solver, deadline = cp_model.CpSolver(), deadline or Deadline()
+        deadline.step(solver, seconds)
         # With every decision fixed there is nothing to probe for.
         solver.parameters.cp_model_probing_level = 0
         status = solver.solve(clone)
+        deadline.spend(solver)
         del clone
         if status == cp_model.UNKNOWN:
             self._hinted = None

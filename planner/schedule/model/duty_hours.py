@@ -14,135 +14,29 @@ With one stretch a day, the rules over 24 hours need only two days side by side:
 - the rest comes in two parts at most, as soon as there are no more than two stretches.
 
 What people worked before the job enters as numbers, by the check's own function.
-
-A meal break: between a day's first duty and its last lies a chain of breaks, each at least as long as the
-job asks, with no duty inside, such that no piece between two of them is longer than is allowed without one.
-A break may be longer, before the first duty or after the last, so that a fixed number serves every day.
 """
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping
-from dataclasses import dataclass
 from datetime import timedelta
 
 from ortools.sat.python import cp_model
 
-from planner.check.rest import DAY_MIN, WEEK_MIN, RestLimits, rest_limits, stretches_of_work
+from planner.check.rest import (
+    DAY_MIN,
+    WEEK_MIN,
+    RestLimits,
+    rest_limits,
+    rest_windows_asked,
+    stretches_of_work,
+)
 from planner.job import Person
 from planner.job.night import NIGHT_END, NIGHT_START
 from planner.schedule.model.interval import Lit, Model
-from planner.schedule.model.named_support import NamedSupport
-from planner.schedule.model.variables import DiveVars
-from planner.schedule.problem.duty_hours import past_of, rest_holds, rest_windows_asked
+from planner.schedule.model.meal_breaks import meal_breaks
+from planner.schedule.model.person_days import PersonDay, PersonDays, Spell
+from planner.schedule.problem.duty_hours import past_of, rest_holds
 from planner.schedule.problem.problem import Problem
-
-_Edge = cp_model.LinearExprT
-
-
-@dataclass(frozen=True)
-class Spell:
-    """A stretch of duty that may be one person's.
-
-    Parameters
-    ----------
-    literal
-        Whether it is his; None: it is.
-    start, end
-        Job minutes, variables or numbers.
-    day
-        Working day → literal that it falls on that day; None: it can fall on no other.
-    leave
-        Minute of leaving the surface where the stretch is a dive's.
-    """
-
-    literal: Lit | None
-    start: _Edge
-    end: _Edge
-    day: Mapping[int, Lit | None]
-    leave: _Edge | None = None
-
-    def on(self, day: int) -> list[Lit] | None:
-        """The literals under which it is the person's on a working day; None when it cannot be."""
-        if day not in self.day:
-            return None
-        return [literal for literal in (self.literal, self.day[day]) if literal is not None]
-
-
-@dataclass(frozen=True)
-class PersonDay:
-    """One person's working day. Without a duty ``first`` and ``last`` are free."""
-
-    person: str
-    day: int
-    first: Lit
-    last: Lit
-    worked: Lit
-
-    @property
-    def length_min(self) -> cp_model.LinearExpr:
-        """Minutes from the first duty to the end of the last."""
-        return self.last - self.first
-
-
-def spells_of(person: str, dives: list[DiveVars], support: NamedSupport | None) -> list[Spell]:
-    """Every stretch of duty that a model may give to a person."""
-    out = []
-    if support is not None:
-        out += [Spell(*row) for row in support.spells.get(person, [])]
-    for dive in dives:
-        out += [
-            Spell(s.who[person], dive.dress_start, dive.seat.end, dive.day, dive.leave_surface)
-            for s in dive.seats
-            if person in s.who
-        ]
-        if person in dive.standby:
-            out.append(Spell(dive.standby[person], dive.standing.start, dive.standing.end, dive.day))
-    return out
-
-
-class PersonDays:
-    """First and last minute of duty of each person on each working day, made when first asked for."""
-
-    def __init__(self, model: Model, problem: Problem, spells: Mapping[str, list[Spell]]) -> None:
-        self.model = model
-        self.problem = problem
-        self.spells = spells
-        self._known: dict[tuple[str, int], PersonDay | None] = {}
-
-    def of(self, person: str, day: int) -> PersonDay | None:
-        """A person's working day; None where no stretch of duty can fall on it."""
-        key = (person, day)
-        if key not in self._known:
-            self._known[key] = self._make(person, day)
-        return self._known[key]
-
-    def of_person(self, person: str) -> list[PersonDay]:
-        """All working days on which a person may have a duty, in order."""
-        found = (self.of(person, day) for day in range(len(self.problem.days)))
-        return [one for one in found if one is not None]
-
-    def _make(self, person: str, day: int) -> PersonDay | None:
-        window = self.problem.days[day]
-        mine = [(s, when) for s in self.spells.get(person, []) if (when := s.on(day)) is not None]
-        if not mine:
-            return None
-        model, label = self.model, f"{person}.{day}"
-        first = model.new_int_var(window.start_min, window.end_min, f"first.{label}")
-        last = model.new_int_var(window.start_min, window.end_min, f"last.{label}")
-        worked = model.new_bool_var(f"worked.{label}")
-        for spell, when in mine:
-            model.add(first <= spell.start).only_enforce_if(when)
-            model.add(last >= spell.end).only_enforce_if(when)
-            model.add_bool_and(worked).only_enforce_if(when)
-        return PersonDay(person, day, first, last, worked)
-
-
-def longest_day_min(problem: Problem) -> int:
-    """Longest stretch from first duty to last that a day's window and the duty span allow."""
-    window = max(d.end_min - d.start_min for d in problem.days)
-    return min(window, problem.job.rules.duty_span_max_min)
 
 
 def duty_spans(days: PersonDays) -> None:
@@ -171,77 +65,6 @@ def rest_between_days(days: PersonDays) -> None:
                 )
 
 
-def overtime_of(days: PersonDays) -> list[Lit]:
-    """Minutes past the ordinary day, one variable a person and working day."""
-    problem, after = days.problem, days.problem.job.rules.overtime_after_min
-    overs = []
-    for person in problem.people:
-        for one in days.of_person(person.name):
-            window = problem.days[one.day]
-            if window.end_min - window.start_min <= after:
-                continue
-            over = days.model.new_int_var(
-                0, window.end_min - window.start_min, f"over.{person.name}.{one.day}"
-            )
-            days.model.add(over >= one.length_min - after).only_enforce_if(one.worked)
-            overs.append(over)
-    return overs
-
-
-def days_held(days: PersonDays) -> list[cp_model.IntVar]:
-    """Minutes from first duty to last, one variable a person and working day; 0 without a duty."""
-    out = []
-    for person in days.problem.people:
-        for one in days.of_person(person.name):
-            window = days.problem.days[one.day]
-            held = days.model.new_int_var(
-                0, window.end_min - window.start_min, f"held.{person.name}.{one.day}"
-            )
-            days.model.add(held >= one.length_min).only_enforce_if(one.worked)
-            out.append(held)
-    return out
-
-
-def breaks_needed(longest_day: int, after_min: int) -> int:
-    """How many breaks a day is chained with: two pieces with their break are longer than one may be."""
-    return max(0, 2 * math.ceil(longest_day / after_min) - 1)
-
-
-def meal_breaks(days: PersonDays) -> None:
-    """State the rule for every person and working day."""
-    rules = days.problem.job.rules
-    longest = longest_day_min(days.problem)
-    if rules.meal_break_min == 0 or longest <= rules.meal_break_after_min:
-        return
-    for person in days.problem.people:
-        for one in days.of_person(person.name):
-            window = days.problem.days[one.day]
-            if window.end_min - window.start_min > rules.meal_break_after_min:
-                _chain(days, one, breaks_needed(longest, rules.meal_break_after_min))
-
-
-def _chain(days: PersonDays, one: PersonDay, count: int) -> None:
-    rules, window, model = days.problem.job.rules, days.problem.days[one.day], days.model
-    latest = window.end_min + count * rules.meal_break_min
-    earliest = window.start_min - count * rules.meal_break_min
-    mine = [(s, when) for s in days.spells[one.person] if (when := s.on(one.day)) is not None]
-    at = one.first
-    for k in range(count):
-        label = f"{one.person}.{one.day}.{k}"
-        start = model.new_int_var(earliest, latest, f"break.{label}")
-        end = model.new_int_var(earliest, latest, f"again.{label}")
-        model.add(end >= start + rules.meal_break_min)
-        model.add(start - at <= rules.meal_break_after_min).only_enforce_if(one.worked)
-        if k:
-            model.add(start >= at)
-        for number, (spell, when) in enumerate(mine):
-            before = model.new_bool_var(f"eats.{label}.{number}")
-            model.add(end <= spell.start).only_enforce_if([before, *when])
-            model.add(start >= spell.end).only_enforce_if([~before, *when])
-        at = end
-    model.add(one.last - at <= rules.meal_break_after_min).only_enforce_if(one.worked)
-
-
 def nights(problem: Problem) -> list[tuple[int, int]]:
     """The nights, midnight to five, in which a working day of the job has a minute."""
     clock, first = problem.job.clock, problem.job.site.first_day
@@ -263,13 +86,22 @@ def after_nights(days: PersonDays) -> None:
         for person in problem.people:
             mine = days.spells.get(person.name, [])
             for spell in mine:
+                briefing = max(problem.briefing_of_day(person.name, day) for day in spell.day)
+                pinned = [at for day in spell.day if (at := problem.briefed_at(person.name, day)) is not None]
+                begins = min(pinned, default=spell.start - briefing)
                 for dive in mine:
-                    if dive.leave is not None and dive is not spell:
-                        _apart(days.model, spell, dive, (start, end), off)
+                    if dive.leave is not None and (briefing or dive is not spell):
+                        _apart(days.model, spell, dive, (start, end), off, begins)
 
 
-def _apart(model: Model, spell: Spell, dive: Spell, night: tuple[int, int], off: int) -> None:
-    """The spell misses the night, or ends after the dive has left the surface, or long enough before."""
+def _apart(
+    model: Model, spell: Spell, dive: Spell, night: tuple[int, int], off: int, begins: cp_model.LinearExprT
+) -> None:
+    """The spell misses the night, or ends after the dive has left the surface, or long enough before.
+
+    On the safe side each spell is taken with a briefing before it, from ``begins``; of a dive's own only that
+    counts.
+    """
     ways: list[Lit] = []
 
     def way(name: str) -> Lit:
@@ -278,9 +110,13 @@ def _apart(model: Model, spell: Spell, dive: Spell, night: tuple[int, int], off:
 
     assert dive.leave is not None
     model.add(spell.end <= night[0]).only_enforce_if(way("evening"))
-    model.add(spell.start >= night[1]).only_enforce_if(way("morning"))
-    model.add(spell.end > dive.leave).only_enforce_if(way("later"))
-    model.add(dive.leave >= spell.end + off).only_enforce_if(way("rested"))
+    model.add(begins >= night[1]).only_enforce_if(way("morning"))
+    if spell is dive:
+        model.add(spell.start <= night[0]).only_enforce_if(way("before"))
+        model.add(dive.leave >= spell.start + off).only_enforce_if(way("rested"))
+    else:
+        model.add(spell.end > dive.leave).only_enforce_if(way("later"))
+        model.add(dive.leave >= spell.end + off).only_enforce_if(way("rested"))
     his = [literal for literal in (spell.literal, dive.literal) if literal is not None]
     model.add_bool_or(ways).only_enforce_if(his)
 

@@ -6,9 +6,10 @@ from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
-from planner.job.duties import STANDBY_TENDER
+from planner.job.duties import STANDBY_TENDER, WATCH_DUTIES
 from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
+from planner.schedule.model.watch_relief import Watch
 from planner.schedule.problem.problem import Problem
 
 
@@ -21,8 +22,10 @@ class NamedSupport:
     tasks: dict[tuple[int, str], dict[str, Lit]] = field(default_factory=dict)
     """(index of the task, duty) → person → literal."""
     intervals: dict[str, list[cp_model.IntervalVar]] = field(default_factory=dict)
-    spells: dict[str, list[tuple[Lit, Lit, Lit, dict[int, Lit]]]] = field(default_factory=dict)
-    """Person → (literal, start, end, working days) of each stretch that a support duty may take."""
+    watches: dict[str, list[Watch]] = field(default_factory=dict)
+    """Person → the watches over dives that he may be given, from which he is to be relieved."""
+    spells: dict[str, list[tuple[Lit, Interval, dict[int, Lit]]]] = field(default_factory=dict)
+    """Person → (literal, stretch, working days) of each stretch that a support duty may take."""
 
 
 def name_support(
@@ -39,13 +42,16 @@ def name_support(
         for post in dive.data.posts:
             if dive.deco is None and not post.count:
                 continue
-            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, dive.asked(post))
+            end = dive.interval_of(post).end
+            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, dive.asked(post), end)
             out.dives[k, post.duty] = who
             for person, literal in who.items():
                 if post.held == "watch":
                     watch.setdefault(person, {})[post.duty] = literal
                 else:
                     alone.setdefault((person, dive.interval_of(post)), []).append(literal)
+        if problem.job.rules.watch_max_min:
+            _watches(model, out, dive, [out.dives.get((k, duty), {}) for duty in sorted(WATCH_DUTIES)])
         if _pairs_over_stretches(problem, dive):
             for person in sorted({p for p, _ in alone} | watch.keys()):
                 own = {p.duty: out.dives[k, p.duty] for p in dive.data.posts if (k, p.duty) in out.dives}
@@ -56,7 +62,7 @@ def name_support(
             _interval(model, out, person, literals, stretch, dive.day)
         for hands in dive.dresses.hands if dive.dresses is not None else []:
             label = f"{hands.stretch.name}.{STANDBY_TENDER}"
-            who = _post(model, problem, label, STANDBY_TENDER, hands.count * hands.when)
+            who = _post(model, problem, label, STANDBY_TENDER, hands.count * hands.when, hands.stretch.end)
             for person, literal in who.items():
                 _interval(model, out, person, [literal], hands.stretch, dive.day)
         for person, held in watch.items():
@@ -65,7 +71,7 @@ def name_support(
     for task in tasks:
         mine: dict[str, list[Lit]] = {}
         for duty, count in task.data.crew:
-            who = _post(model, problem, f"s{task.index}.{duty}", duty, count * task.present)
+            who = _post(model, problem, f"s{task.index}.{duty}", duty, count * task.present, task.end)
             out.tasks[task.index, duty] = who
             for person, literal in who.items():
                 mine.setdefault(person, []).append(literal)
@@ -74,12 +80,32 @@ def name_support(
     return out
 
 
+def _watches(model: Model, out: NamedSupport, dive: DiveVars, posts: list[dict[str, Lit]]) -> None:
+    """The stretch over which a person holds one or more of the duties that he is to be relieved from."""
+    for person in sorted({p for who in posts for p in who}):
+        held = [who[person] for who in posts if person in who]
+        literal = held[0]
+        if len(held) > 1:
+            literal = model.new_bool_var(f"{dive.name}.watch.{person}")
+            model.add_max_equality(literal, held)
+        out.watches.setdefault(person, []).append(Watch(literal, dive.watch.start, dive.watch.end))
+
+
 def _post(
-    model: Model, problem: Problem, name: str, duty: str, asked: cp_model.LinearExpr | Lit
+    model: Model, problem: Problem, name: str, duty: str, asked: cp_model.LinearExpr | Lit, end: Lit
 ) -> dict[str, Lit]:
     who = {p: model.new_bool_var(f"{name}.{p}") for p in sorted(problem.qualified[duty])}
     model.add(cp_model.LinearExpr.sum(list(who.values())) == asked)
+    while_certified(model, problem, duty, who, end)
     return who
+
+
+def while_certified(model: Model, problem: Problem, duty: str, who: dict[str, Lit], end: Lit) -> None:
+    """duty-certificates: nobody holds a duty past the last day of a certificate that it asks for."""
+    for person, literal in who.items():
+        until = problem.certified_until.get((person, duty))
+        if until is not None:
+            model.add(end <= until).only_enforce_if(literal)
 
 
 def _pairs(model: Model, problem: Problem, held: dict[str, Lit]) -> None:
@@ -115,9 +141,9 @@ def _joined(model: Model, out: NamedSupport, person: str, dive: DiveVars, held: 
     for duty, literal in held.items():
         model.add(start <= stretches[duty].start).only_enforce_if(literal)
         model.add(end >= stretches[duty].end).only_enforce_if(literal)
-    whole = model.new_optional_interval_var(start, size, end, any_of, name)
-    out.spells.setdefault(person, []).append((any_of, start, end, dive.day))
-    out.intervals.setdefault(person, []).append(whole)
+    whole = Interval(name, start, size, end, model.new_optional_interval_var(start, size, end, any_of, name))
+    out.spells.setdefault(person, []).append((any_of, whole, dive.day))
+    out.intervals.setdefault(person, []).append(whole.interval)
 
 
 def _interval(
@@ -137,5 +163,5 @@ def _interval(
             model.add_max_equality(literal, literals)
         else:
             model.add(literal == sum(literals))
-    out.spells.setdefault(person, []).append((literal, whole.start, whole.end, day))
+    out.spells.setdefault(person, []).append((literal, whole, day))
     out.intervals.setdefault(person, []).append(whole.when(model, literal, person))

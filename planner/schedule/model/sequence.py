@@ -11,9 +11,11 @@ from planner.schedule.model.variables import DiveVars
 class Order:
     """Literals "i is out of the water before j leaves the surface", made once a pair."""
 
-    def __init__(self, model: Model, dives: list[DiveVars]) -> None:
+    def __init__(self, model: Model, dives: list[DiveVars], turnaround_min: int = 0) -> None:
+        """``turnaround_min``: between two dives of one station, from surface to surface."""
         self._model = model
         self._dives = dives
+        self._turnaround_min = turnaround_min
         self._known: dict[tuple[int, int], Lit] = {}
         for i, one in enumerate(dives):
             for j in range(i + 1, len(dives)):
@@ -29,7 +31,13 @@ class Order:
         self._known[i, j], self._known[j, i] = forward, backward
         both = [one.present, other.present]
         for literal, first, second in ((forward, one, other), (backward, other, one)):
-            model.add(first.reach_surface <= second.leave_surface).only_enforce_if(literal)
+            shared = sorted(first.station.keys() & second.station.keys())
+            always = self._turnaround_min if len(first.station) == len(second.station) == len(shared) else 0
+            model.add(first.reach_surface + always <= second.leave_surface).only_enforce_if(literal)
+            for name in shared if self._turnaround_min > always else ():
+                model.add(first.reach_surface + self._turnaround_min <= second.leave_surface).only_enforce_if(
+                    [literal, first.station[name], second.station[name]]
+                )
             for present in both:
                 model.add_implication(literal, present)
         model.add_at_most_one([forward, backward])
@@ -43,7 +51,7 @@ class Order:
             # one-team-an-item, at another depth of the tide
             model.add_bool_or(forward, backward).only_enforce_if(both)
             return
-        for station in one.station.keys() & other.station.keys():
+        for station in sorted(one.station.keys() & other.station.keys()):
             model.add_bool_or(forward, backward).only_enforce_if(
                 [one.station[station], other.station[station]]
             )
@@ -54,16 +62,18 @@ class Order:
 
 
 def station_intervals(
-    model: Model, dives: list[DiveVars], station: str, what: str
+    model: Model, dives: list[DiveVars], station: str, what: str, *, extra_min: int = 0
 ) -> list[cp_model.IntervalVar]:
-    """Intervals of one kind (``water``, ``bench``, ``watch``) of the dives that may be at a station."""
+    """Intervals of one kind (``water``, ``bench``, ``watch``) of the dives that may be at a station, each
+    longer by minutes at its end."""
     out = []
     for dive in dives:
         literal = dive.station.get(station)
         if literal is None:
             continue
         whole: Interval = getattr(dive, what)
-        out.append(whole.interval if len(dive.station) == 1 else whole.when(model, literal, station))
+        alone = len(dive.station) == 1 and not extra_min
+        out.append(whole.interval if alone else whole.when(model, literal, station, extra_min=extra_min))
     return out
 
 
@@ -102,7 +112,7 @@ def _may_link(one: DiveVars, other: DiveVars) -> bool:
 
 def _same(model: Model, link: Lit, mine: dict[str, Lit], theirs: dict[str, Lit]) -> None:
     """Under the link the two choose the same."""
-    for name in mine.keys() | theirs.keys():
+    for name in sorted(mine.keys() | theirs.keys()):
         here, there = mine.get(name), theirs.get(name)
         if here is not None and there is not None:
             model.add(here == there).only_enforce_if(link)

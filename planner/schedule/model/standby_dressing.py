@@ -1,4 +1,4 @@
-"""standby-dressing in the models: dressed before the divers leave, and how long he stays so.
+"""standby-dressing in the models: dressed before the divers leave, undressed after, and by whom.
 
 A standby diver either dresses for a dive and undresses after it, or goes on from an earlier dive of the same
 station in the same outfit. While he dresses and undresses he has as many tenders as a diver has; the one who
@@ -15,9 +15,10 @@ from planner.schedule.problem.problem import DiveWork, Problem
 
 @dataclass(frozen=True)
 class Hands:
-    """Standby's tenders asked for besides the one on watch: how many, when, and under which literal."""
+    """Standby's tenders asked for besides the one on watch: how many, how long, when, under which literal."""
 
     count: int
+    minutes: int
     when: Lit
     stretch: Interval
 
@@ -68,7 +69,8 @@ def make_standby(
     model.add(dressed == start + data.dressing_min).only_enforce_if([present, ~comes])
     model.add(end == reach + data.undressing_min).only_enforce_if([present, ~stays])
     model.add(end == reach).only_enforce_if(stays)
-    model.add(reach - dressed <= limit).only_enforce_if(present)
+    if limit:
+        model.add(reach - dressed <= limit).only_enforce_if(present)
     size = model.new_int_var(0, high - low, f"{name}.standing.size")
     free, length = model.new_int_var(low, high + 1, f"{name}.free"), model.new_int_var(0, high - low + 1, "")
     model.add(free == end + present - stays)
@@ -98,9 +100,15 @@ def make_standby(
     for literal, count in ((tended, more), (alone, data.hands)):
         if count > 0:
             out.hands.append(
-                Hands(count, literal, stretch(start, dressing, ready, literal, f"hands.{literal.name}"))
+                Hands(
+                    count,
+                    data.dressing_min,
+                    literal,
+                    stretch(start, dressing, ready, literal, f"hands.{literal.name}"),
+                )
             )
     gone = minute("gone")
     model.add(gone == reach + data.undressing_min).only_enforce_if(undresses)
-    out.hands.append(Hands(data.hands, undresses, stretch(reach, undressing, gone, undresses, "hands.off")))
+    off = stretch(reach, undressing, gone, undresses, "hands.off")
+    out.hands.append(Hands(data.hands, data.undressing_min, undresses, off))
     return out

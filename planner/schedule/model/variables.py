@@ -15,7 +15,15 @@ from ortools.sat.python import cp_model
 from planner.day import water_ascent_min
 from planner.schedule.model.interval import Interval, Lit, Model
 from planner.schedule.model.standby_dressing import StandbyVars, make_standby
-from planner.schedule.problem.problem import DiveWork, Group, Placement, Post, Problem, TaskWork
+from planner.schedule.problem.problem import (
+    NEVER_MIN,
+    DiveWork,
+    Group,
+    Placement,
+    Post,
+    Problem,
+    TaskWork,
+)
 from planner.tables import Mode
 from planner.tables.schedule import IN_CHAMBER, NO_STOP
 
@@ -70,9 +78,9 @@ class DiveVars:
     """From the surface until out of the chamber; None where no way up goes through one."""
     watch: Interval
     standing: Interval
-    """What holds a standby diver: his dressing and undressing with it where the job asks for them."""
+    """What holds a standby diver: watch, dressing and undressing; the watch where there is none."""
     dresses: StandbyVars | None
-    """How the standby diver is dressed; None where the job does not ask."""
+    """How the standby diver is dressed; None where none is asked for."""
     chamber: Interval
     """From leave surface until the hour by the chamber is over."""
     deco: Lit | None
@@ -196,6 +204,10 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         ascent = model.new_int_var(0, ascents[-1], f"{name}.ascent")
     model.add(reach == leave + bottom + ascent).only_enforce_if(present)
 
+    if data.longest_in_dress_min < NEVER_MIN:
+        # longest-in-dress; the bottom time has its own limit as its bound
+        model.add(reach - leave <= data.water_max_min)
+
     place, station = _places(model, data, name, present, leave, reach)
     when = dive_days(model, problem, name, present, leave, place)
     for at, literal in when.day.items():
@@ -203,6 +215,10 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
             _within_the_day(model, problem, data, literal, at, (dress, undressed, out), chamber_end, deco)
 
     seats = _seats(model, data, name, present, bottom, ascent, deco)
+    if deco is not None:
+        for where, literal in place.items():
+            if not where.with_stops:
+                model.add_bool_or(~literal, ~deco)
     if through:
         model.add(out == reach + _after_surface(model, data, name, seats)).only_enforce_if(present)
         model.add(out == low).only_enforce_if(~present)
@@ -219,7 +235,7 @@ def make_dive(model: Model, problem: Problem, work: int, slot: int) -> DiveVars:
         return Interval(f"{name}.{label}", start, size, end, whole)
 
     dressing = None
-    if standby and problem.job.rules.standby_dressed_max_min:
+    if standby:
         dressing = make_standby(model, problem, data, name, present, (leave, watch, reach))
         for at, literal in when.day.items():
             model.add(dressing.start >= problem.days[at].start_min).only_enforce_if(literal)

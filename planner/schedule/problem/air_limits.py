@@ -27,6 +27,7 @@ from planner.air import (
 )
 from planner.air.flow import diver_scfm
 from planner.air.item import divers_in_water, standby_count
+from planner.day import dressing_of
 from planner.job import DiveItem, Job
 from planner.tables import Mode
 
@@ -123,8 +124,7 @@ def air_limits(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> 
 
 def edge_after_min(job: Job, item: DiveItem) -> int:
     """Minutes after reach surface in which a dive's people still breathe from the plant."""
-    undressing = job.rules.undressing_min(item.gear) if job.rules.standby_dressed_max_min else 0
-    return max(AIR_PADDING_MIN, undressing)
+    return max(AIR_PADDING_MIN, dressing_of(job, item)[1])
 
 
 def _edge(job: Job, items: Sequence[tuple[DiveItem, tuple[Mode, ...]]]) -> tuple[int, ...]:

@@ -8,15 +8,13 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise
 
-from planner.check.rest import RestLimits, rest_limits, short_rests, stretches_of_work
-from planner.job import Job, Person
+from planner.check.rest import RestLimits, rest_limits, rest_windows_asked, short_rests, stretches_of_work
+from planner.job import CrewRules, Job, Person
 from planner.job.night import in_the_night
 from planner.schedule.problem.problem import Problem
 
-
-def rest_windows_asked(job: Job) -> bool:
-    """Whether the job asks for rest in rolling windows at all."""
-    return job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
+#: So many answers about one person's stretches are kept with a problem (about 300 bytes each).
+MOST_KNOWN = 100_000
 
 
 @lru_cache(maxsize=4096)
@@ -68,6 +66,25 @@ def hours_matter(problem: Problem) -> bool:
     )
 
 
+def relieved(rules: CrewRules, watches: list[tuple[int, int]]) -> bool:
+    """Whether none of one person's watches over dives is too long without a break."""
+    if rules.watch_max_min == 0:
+        return True
+    joined = stretches_of_work(watches, rules.watch_break_min)
+    return all(end - start <= rules.watch_max_min for start, end in joined)
+
+
+def briefed_spells(problem: Problem, person: Person, spells: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """A person's duties with the briefing of each of his stretches on site, in order."""
+    out = list(spells)
+    for span, minutes in zip(problem.hours[person.name], problem.briefings[person.name], strict=True):
+        first = min((a for a, _ in spells if span.start_min <= a < span.end_min), default=None)
+        if minutes and first is not None:
+            at = problem.job.briefed_from_min(person, first)
+            out.append((at, at + minutes))
+    return sorted(out)
+
+
 def hours_hold(
     problem: Problem, person: Person, held: list[tuple[int, int]], leaves: list[int], start: int, end: int
 ) -> bool:
@@ -82,8 +99,21 @@ def hours_hold(
     start, end
         The stretch in question.
     """
+    # Asked again for each duty and each order of the items that is tried.
+    key, known = (person.name, tuple(held), tuple(leaves), start, end), problem.hours_known
+    found = known.get(key)
+    if found is None:
+        if len(known) >= MOST_KNOWN:
+            known.clear()
+        found = known[key] = _hours_hold(problem, person, held, leaves, start, end)
+    return found
+
+
+def _hours_hold(
+    problem: Problem, person: Person, held: list[tuple[int, int]], leaves: list[int], start: int, end: int
+) -> bool:
     rules = problem.job.rules
-    spells = sorted([*held, (start, end)])
+    spells = briefed_spells(problem, person, [*held, (start, end)])
     days: dict[int, tuple[int, int]] = {}
     for a, b in spells:
         day = problem.day_of(a)

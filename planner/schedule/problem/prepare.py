@@ -8,15 +8,19 @@ from dataclasses import replace
 from enum import Enum
 
 from planner.air import item_air_finding
-from planner.day import brought_in, descent_min
+from planner.air.station_gear import deep_in_heavy_dress, stage_asked, station_lacks
+from planner.day import brought_in, crew_counts, descent_min, dressing_of, tenders_a_diver
 from planner.errors import ModelTooLarge, TableRefusal
-from planner.job import DiveItem, Job, Span, SurfaceItem
+from planner.job import DiveItem, Item, Job, Span, SurfaceItem
 from planner.job.bounds import CHAMBER_REACH_MIN, DEEPEST_SHORT_FSW
 from planner.job.daylight import daylight
 from planner.job.duties import DIVER, DRESSED_DUTIES, ENTRY_DIVER, STANDBY, STANDBY_TENDER, TENDER, held_over
 from planner.job.night import earliest_dive_min
+from planner.job.standing import StandingItem
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw, effective_water_windows, spans_no_deeper
 from planner.schedule.problem.eligibility import (
+    bottled,
+    certified_until,
     duty_hours,
     job_dates,
     share_takers,
@@ -33,16 +37,13 @@ from planner.schedule.problem.problem import (
     Post,
     Problem,
     TaskWork,
-    rank,
     wait_minutes,
 )
 from planner.tables import (
-    GROUPS,
     ExposureOptions,
     Mode,
     modes,
     options_for,
-    rank_after,
     standby_minutes_left,
     standby_options,
 )
@@ -93,7 +94,7 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
             f"The job asks for up to {slots} dives by {len(job.people)} people; the scheduler takes on "
             f"{MAX_DIVE_SLOTS} dives and {MAX_PEOPLE} people. Plan it in parts: fewer days, or fewer items."
         )
-    tasks = tuple(_task_work(job, item) for item in job.surface_items)
+    tasks = tuple(_task_work(job, item) for item in (*job.surface_items, *job.standing_items))
     support: dict[str, None] = {}
     for dive in dives:
         for post in dive.posts:
@@ -111,35 +112,13 @@ def prepare(job: Job, depths_fsw: Mapping[str, int] | None = None) -> Problem:
         watch_until={
             p.name: max(end for _, end in watches)
             for p in job.people
-            if (watches := past_watches(p, job.rules))
+            if (watches := past_watches(p, job.rules, job.tables))
         },
         dive_from={p.name: at for p in job.people if (at := earliest_dive_min(job, p)) is not None},
         brought_in=brought_in(job),
+        certified_until=certified_until(job),
         share_takers=share_takers(job, hours),
     )
-
-
-def crew_counts(job: Job, item: DiveItem, *, decompression: bool = False) -> dict[str, int]:
-    """People that a dive on ``item`` needs by duty, all in; tenders already times the people in the water."""
-    deepest = greatest_depth_fsw(job.site, item.depth_fsw)
-    rows = [
-        row
-        for row in job.rules.asked_rows
-        if (row.gear is None or row.gear is item.gear)
-        and (row.deeper_than_fsw is None or deepest > row.deeper_than_fsw)
-        and (not row.decompression or decompression)
-        and (not row.enclosed_space or item.enclosed_space)
-    ]
-    entry = max(
-        (r.count * (item.divers if r.per_diver else 1) for r in rows if r.duty == ENTRY_DIVER), default=0
-    )
-    in_water = item.divers + entry
-    out: dict[str, int] = {}
-    for row in rows:
-        count = row.count * (in_water if row.per_diver else 1)
-        if row.duty != DIVER and count > out.get(row.duty, 0):
-            out[row.duty] = count
-    return out
 
 
 def _dive_works(
@@ -153,12 +132,14 @@ def _dive_works(
 
     Deepest first: that one may be dived whenever the item may. Each of the others is shallower, with a better
     row of the tables or a smaller crew, and lies in the hours when the water is no higher. Where more people
-    are in dress on a dive with stops, dives without and with stops are offered apart.
+    are in dress on a dive with stops, or dress them, dives without and with stops are offered apart.
     """
     only_fsw = (depths_fsw or {}).get(item.name)
     works = _at_depths(job, item, _placements(job, item, light), hours, only_fsw)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
-    if all(counts.get(duty, 0) == stops.get(duty, 0) for duty in DRESSED_DUTIES):
+    asked = (*DRESSED_DUTIES, TENDER)
+    by_bottle = any(_bottle_decides(job, work) for work in works)
+    if not by_bottle and all(counts.get(duty, 0) == stops.get(duty, 0) for duty in asked):
         return works
     if depths_fsw is not None:
         # Beside a running plan an item has one kind of dive, told apart by number: that with the larger crew.
@@ -169,7 +150,17 @@ def _dive_works(
         for w in works
         for ways in (Ways.NO_STOP, Ways.STOPS)
     ]
+    if by_bottle:
+        # Two divers of a dive, one of them with stops, are not offered then.
+        apart = [replace(w, one_of_several=w.one_of_several or len(w.seats) > 1) for w in apart]
+        return [w for w in apart if w.slots] or apart[-1:]
     return [w for w in apart if w.slots] or apart[:1]
+
+
+def _bottle_decides(job: Job, work: DiveWork) -> bool:
+    """Whether more outfits have bottle enough for the dives without stops than for those with."""
+    quick = tuple(m for m in work.modes if m.way_up == NO_STOP)
+    return bool(quick) and len(quick) < len(work.modes) and bottled(job, work.item, quick)[0] != work.outfits
 
 
 def _at_depths(
@@ -219,7 +210,17 @@ def _no_deeper(
 
 def _alike(one: DiveWork, other: DiveWork) -> bool:
     """Whether two depths of an item ask for the same and allow the same."""
-    same = ("modes", "posts", "seats", "divers", "standby_people", "chamber_watch_always", "descent_min")
+    same = (
+        "modes",
+        "posts",
+        "seats",
+        "divers",
+        "standby_people",
+        "chamber_watch_always",
+        "descent_min",
+        "outfits",
+        "deep_stations",
+    )
     return all(getattr(one, name) == getattr(other, name) for name in same)
 
 
@@ -235,12 +236,20 @@ def _dive_work(
     options = options_for(job, item)
     descent = descent_min(item.depth_fsw, rules)
     least = min(item.least_useful_min if item.splittable else item.bottom_work_min, item.bottom_work_min)
+    margin = job.margin_wanted_of(item)
     usable = _usable_modes(item, options, descent + least)
     counts, stops = crew_counts(job, item), crew_counts(job, item, decompression=True)
     dressed = stops if ways in (Ways.STOPS, Ways.LARGER_CREW) else counts
     if ways in (Ways.NO_STOP, Ways.STOPS):
         usable = tuple(m for m in usable if (m.way_up == NO_STOP) is (ways is Ways.NO_STOP))
-    in_water = item.divers + dressed.get(ENTRY_DIVER, 0)
+    tenders = tenders_a_diver(dressed, item)
+    # With the larger crew a dive may still be one without stops, and its tenders as few as there.
+    dressing, undressing = dressing_of(job, item)
+    if ways is not Ways.LARGER_CREW:
+        dressing, undressing = (
+            rules.dressing_min(item.gear, tenders),
+            rules.undressing_min(item.gear, tenders),
+        )
     posts = tuple(
         Post(duty, counts.get(duty, 0), count, held_over(duty))
         for duty, count in stops.items()
@@ -251,15 +260,22 @@ def _dive_work(
     if away_min is None or away_min > CHAMBER_REACH_MIN:
         # chamber-at-location: without one, nothing deeper than the trigger and nothing with stops
         usable = () if deep else tuple(m for m in usable if m.way_up == NO_STOP)
+    places, cut_short = _with_station_gear(job, item, places)
+    if not any(p.with_stops for p in places):
+        usable = tuple(m for m in usable if m.way_up == NO_STOP)
     carried = tuple(m for m in usable if item_air_finding(job, item, m.schedule) is None)
     hoses = {o.umbilical_length_ft for o in job.outfits if o.kind is item.gear}
     by_hose = len(carried) < len(usable) and len(hoses) > 1
+    outfits, some_ways_only = bottled(job, item, carried)
     usable = carried
     dates = len(job_dates(job))
-    unfit = {p.name: unfit_dates(job, item, p) for p in job.people if hours[p.name]}
+    unfit = {p.name: unfit_dates(job, item, p, outfits=outfits) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
     waits = _standby_waits(job, item)
     able = fit if waits["A"] < NEVER_MIN or dressed.get(STANDBY, 0) == 0 else ()
+    able = tuple(
+        p for p in able if len(unfit_dates(job, item, job.person(p), STANDBY, outfits=outfits)) < dates
+    )
     work = DiveWork(
         item=item,
         weight=rules.priority_weights[item.priority - 1],
@@ -267,23 +283,30 @@ def _dive_work(
         options=options,
         modes=usable,
         descent_min=descent,
-        dressing_min=rules.dressing_min(item.gear),
-        undressing_min=rules.undressing_min(item.gear),
+        dressing_min=dressing,
+        undressing_min=undressing,
         least_work_min=least,
         placements=places,
         seats=(DIVER,) * item.divers + (ENTRY_DIVER,) * dressed.get(ENTRY_DIVER, 0),
+        margin_min=margin,
         standbys=dressed.get(STANDBY, 0),
-        hands=dressed.get(STANDBY, 0) * math.ceil(stops.get(TENDER, 0) / in_water)
-        if rules.standby_dressed_max_min
-        else 0,
+        hands=dressed.get(STANDBY, 0) * tenders,
         standby_tenders=counts.get(STANDBY_TENDER, 0),
         posts=posts,
         divers=tuple(p for p in fit if p not in stays_up(job, item)),
         standby_people=able,
         unfit_dates={p: unfit[p] for p in fit if unfit[p]},
         chamber_watch_always=deep,
+        outfits=outfits,
+        shut_out_by_bottle=some_ways_only,
         shut_out_by_hose=by_hose,
+        longest_bottom_min=job.longest_bottom_min(item) or NEVER_MIN,
+        longest_in_dress_min=job.longest_in_dress_min(item) or NEVER_MIN,
         standby_wait_min=waits,
+        deep_stations=frozenset(p.station for p in places)
+        if deep_in_heavy_dress(job, item, item.depth_fsw)
+        else None,
+        one_of_several=cut_short,
     )
     return _with_slots(work, most=len(work.divers) * rules.dives_a_day * dates // len(work.seats))
 
@@ -301,7 +324,8 @@ def _with_slots(work: DiveWork, most: int) -> DiveWork:
         Dives that the item's divers can make in all, by the job's dives a day.
     """
     item = work.item
-    if not work.modes or not work.placements or work.work_max_min < work.least_work_min:
+    undressed = len(work.outfits) < len(work.seats) + work.standbys
+    if not work.modes or not work.placements or undressed or work.work_max_min < work.least_work_min:
         count = pieces = 0
     elif not item.splittable:
         count = pieces = 1
@@ -317,20 +341,8 @@ def _usable_modes(item: DiveItem, options: ExposureOptions, least_bottom_min: in
         every = modes(item.depth_fsw, options)
     except TableRefusal:
         return ()
-    kept: list[Mode] = []
-    # Read "group before" as "or lower": a mode that one from a higher group equals or beats adds nothing.
-    for mode in sorted(every, key=lambda m: -rank(m.group_before)):
-        if mode.bottom_time_max_min >= least_bottom_min and not any(_beats(k, mode) for k in kept):
-            kept.append(mode)
-    return tuple(kept)
-
-
-def _beats(one: Mode, other: Mode) -> bool:
-    return (
-        one.bottom_time_max_min >= other.bottom_time_max_min
-        and one.ascent_min <= other.ascent_min
-        and rank_after(one.group_after) <= rank_after(other.group_after)
-    )
+    fit = (m for m in every if m.bottom_time_max_min >= least_bottom_min)
+    return tuple(sorted(fit, key=lambda m: -options.tables.rank_before(m.group_before)))
 
 
 def _standby_waits(job: Job, item: DiveItem) -> dict[Group, int]:
@@ -344,10 +356,11 @@ def _standby_waits(job: Job, item: DiveItem) -> dict[Group, int]:
             return False
         return left is None or left >= needed_min
 
-    for good in (*reversed(GROUPS), None):
+    groups = job.tables.groups
+    for good in (*reversed(job.tables.carried), None):
         if enough(good):
-            return {after: wait_minutes(after, good) for after in (*GROUPS, None)}
-    return dict.fromkeys((*GROUPS, None), NEVER_MIN)
+            return {after: wait_minutes(job.tables, after, good) for after in (*groups, None)}
+    return dict.fromkeys((*groups, None), NEVER_MIN)
 
 
 def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tuple[Placement, ...]:
@@ -355,7 +368,7 @@ def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tup
     for station in job.stations:
         if item.station is not None and item.station != station.name:
             continue
-        spans = _cut(job.day_windows, item.windows)
+        spans = _allowed(job, item)
         if item.needs_slack:
             slack = tuple(
                 Span(start_min=w.start_min, end_min=w.end_min)
@@ -367,6 +380,37 @@ def _placements(job: Job, item: DiveItem, light: tuple[Span, ...] | None) -> tup
             spans = _cut(spans, light) if light else ()
         placements += [Placement(station.name, s) for s in spans]
     return tuple(placements)
+
+
+def _with_station_gear(
+    job: Job, item: DiveItem, places: tuple[Placement, ...]
+) -> tuple[tuple[Placement, ...], bool]:
+    """heavy-stage-and-hose: where a heavy dive may be made at its depth, and where one with stops may.
+
+    Also whether a stretch is left out, or kept without stops, though the hose's test runs out within it only.
+    """
+    if not stage_asked(job, item):
+        return places, False
+    deep, kept, cut_short = deep_in_heavy_dress(job, item, item.depth_fsw), [], False
+    stations = {s.name: s for s in job.stations}
+    for place in places:
+        first, last = job.clock.day_of(place.span.start_min), job.clock.day_of(place.span.end_min - 1)
+        lacks = [
+            station_lacks(stations[place.station], item, item.depth_fsw, *days) is not None
+            for days in ((first, last), (first, first), (last, last))
+        ]
+        cut_short = cut_short or (lacks[0] and not all(lacks))
+        if not (deep and lacks[0]):
+            kept.append(replace(place, with_stops=not lacks[0]))
+    return tuple(kept), cut_short
+
+
+def _allowed(job: Job, item: Item) -> tuple[Span, ...]:
+    """The parts of the working days in which the item's windows and gates let it be worked."""
+    allowed = job.allowed_spans(item)
+    if allowed is None:
+        return job.day_windows
+    return _cut(job.day_windows, allowed) if allowed else ()
 
 
 def _cut(spans: tuple[Span, ...], by: tuple[Span, ...]) -> tuple[Span, ...]:
@@ -383,15 +427,13 @@ def _cut(spans: tuple[Span, ...], by: tuple[Span, ...]) -> tuple[Span, ...]:
 
 
 def _task_work(job: Job, item: SurfaceItem) -> TaskWork:
-    spans = tuple(
-        s for s in _cut(job.day_windows, item.windows) if s.end_min - s.start_min >= item.duration_min
-    )
+    spans = tuple(s for s in _allowed(job, item) if s.end_min - s.start_min >= item.duration_min)
     crew: dict[str, int] = {}
     for need in item.crew:
         crew[need.duty] = crew.get(need.duty, 0) + need.count
     return TaskWork(
         item=item,
-        weight=job.rules.priority_weights[item.priority - 1],
+        weight=0 if isinstance(item, StandingItem) else job.rules.priority_weights[item.priority - 1],
         spans=spans,
         crew=tuple(crew.items()),
     )

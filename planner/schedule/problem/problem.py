@@ -10,12 +10,15 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from functools import cache, cached_property
 
+from planner.check.rest import rest_limits, rest_windows_asked, short_rests
 from planner.day import AfterDive, dived_on, water_ascent_min
-from planner.job import DiveItem, Job, Person, Span, SurfaceItem
+from planner.job import DiveItem, Job, Person, PinKind, Span, SurfaceItem
 from planner.job.duties import BUILT_IN_DUTIES, DIVER, duty_qualifies
+from planner.job.standing import StandingItem
 from planner.schedule.problem.air_limits import AirLimits, air_limits
 from planner.schedule.problem.chamber_gas import ChamberGas, chamber_gas
-from planner.tables import GROUPS, NO_GROUP_CLEAN_MIN, ExposureOptions, Mode, minutes_to_group
+from planner.table_sets import TableSet
+from planner.tables import ExposureOptions, Mode
 
 Group = str | None
 
@@ -33,6 +36,8 @@ class Placement:
 
     station: str
     span: Span
+    with_stops: bool = True
+    """Whether a dive outside the no-stop limits may be made there (``heavy-stage-and-hose``)."""
 
 
 @dataclass(frozen=True)
@@ -68,9 +73,11 @@ class DiveWork:
     placements: tuple[Placement, ...]
     seats: tuple[str, ...]
     """Duty of each person in the water: divers, then divers at the entry."""
+    margin_min: int
+    """Minutes in hand wanted on each of its dives."""
     standbys: int
     hands: int
-    """Standby's tenders asked for while a standby diver dresses; 0 where the job does not ask."""
+    """Standby's tenders asked for while the standby divers dress; 0 where the job asks for none."""
     standby_tenders: int
     """Standby's tenders on watch."""
     posts: tuple[Post, ...]
@@ -83,16 +90,38 @@ class DiveWork:
     """Deeper than the trigger: the hour by the chamber follows whatever the way up."""
     standby_wait_min: dict[Group, int]
     """Minutes after surfacing in a group until the person may stand by for this item."""
+    outfits: frozenset[str]
+    """Outfits whose bailout bottle is enough, whichever of the ways up it is; all where none is asked for."""
+    longest_bottom_min: int = NEVER_MIN
+    """Longest bottom time by gear, water and item."""
+    longest_in_dress_min: int = NEVER_MIN
+    """Longest time from the start of dressing until undressed."""
+    deep_stations: frozenset[str] | None = None
+    """Stations with the stage and spare hose that its depth asks for; None where that asks for none."""
     one_of_several: bool = False
-    """Whether the item has more kinds of dive than are offered."""
+    """Whether the item has more kinds of dive than are offered, or a hose test that runs out within."""
     more_pieces: bool = False
     """Whether the item might be split into more dives than are offered."""
+    shut_out_by_bottle: bool = False
+    """Whether an outfit is left out whose bailout bottle is enough for one of the ways up."""
     shut_out_by_hose: bool = False
     """Whether a way up is left out for air, judged by the longest hose of several."""
 
     @property
+    def beyond_what_is_offered(self) -> bool:
+        """Whether the check may accept a dive of the item at another depth or by another way up."""
+        return self.one_of_several or self.shut_out_by_bottle or self.shut_out_by_hose
+
+    @property
     def bottom_max_min(self) -> int:
-        return max((m.bottom_time_max_min for m in self.modes), default=0)
+        """Longest bottom time of one dive, by tables and by what a diver may be asked for."""
+        by_table = max((m.bottom_time_max_min for m in self.modes), default=0)
+        return max(0, min(by_table, self.longest_bottom_min, self.water_max_min - self.ascent_least_min))
+
+    @property
+    def water_max_min(self) -> int:
+        """Longest time from leaving to reaching the surface that leaves time for dressing and undressing."""
+        return max(0, self.longest_in_dress_min - self.dressing_min - self.undressing_min)
 
     @cached_property
     def ascent_least_min(self) -> int:
@@ -113,6 +142,11 @@ class TaskWork:
     weight: int
     spans: tuple[Span, ...]
     crew: tuple[tuple[str, int], ...]
+
+    @property
+    def standing(self) -> StandingItem | None:
+        """The block of the day that it is; None for an item of the job."""
+        return self.item if isinstance(self.item, StandingItem) else None
 
 
 @dataclass(frozen=True)
@@ -141,6 +175,8 @@ class Problem:
     """Person → end of a watch by the chamber from before the job: no diving or standing by until then."""
     dive_from: dict[str, int] = field(default_factory=dict)
     """Person → first minute of leaving the surface after a night duty before the job."""
+    certified_until: dict[tuple[str, str], int] = field(default_factory=dict)
+    """(person, duty) → until when the certificates of the duty are valid; only those who run out of one."""
     share_takers: ShareTakers = ShareTakers()
     """Between whom the turns are shared."""
     without_air: bool = False
@@ -155,7 +191,16 @@ class Problem:
 
     def day_of(self, minute: int) -> int:
         """Index of the working day that a minute belongs to."""
-        return max(0, bisect_right([d.start_min for d in self.days], minute) - 1)
+        return max(0, bisect_right(self._day_starts, minute) - 1)
+
+    @cached_property
+    def _day_starts(self) -> tuple[int, ...]:
+        return tuple(d.start_min for d in self.days)
+
+    @cached_property
+    def hours_known(self) -> dict[tuple[object, ...], bool]:
+        """What `planner.schedule.problem.duty_hours.hours_hold` has found."""
+        return {}
 
     @cached_property
     def midnights(self) -> tuple[int, ...]:
@@ -198,8 +243,13 @@ class Problem:
 
     @property
     def works(self) -> tuple[DiveWork | TaskWork, ...]:
-        """One for each item, dive items first."""
-        return (*self.items_under, *self.tasks)
+        """One for each item of the job, dive items first."""
+        return (*self.items_under, *(t for t in self.tasks if t.standing is None))
+
+    @cached_property
+    def standing(self) -> tuple[tuple[int, StandingItem], ...]:
+        """Blocks of the days, each with its place in `tasks`."""
+        return tuple((k, t.standing) for k, t in enumerate(self.tasks) if t.standing is not None)
 
     @cached_property
     def air(self) -> AirLimits:
@@ -207,20 +257,91 @@ class Problem:
         return air_limits(self.job, [(d.item, d.modes) for d in self.dives])
 
     @cached_property
+    def briefings(self) -> dict[str, tuple[int, ...]]:
+        """Person → minutes of briefing before each of his `hours`."""
+        return {
+            p.name: tuple(self.job.briefing_min(p, s.end_min - 1) for s in self.hours[p.name])
+            for p in self.people
+        }
+
+    @cached_property
+    def _briefings_of_day(self) -> dict[tuple[str, int], list[int]]:
+        out: dict[tuple[str, int], list[int]] = {}
+        for name, spans in self.hours.items():
+            for span, minutes in zip(spans, self.briefings[name], strict=True):
+                out.setdefault((name, self.day_of(span.start_min)), []).append(minutes)
+        return out
+
+    def briefed_at(self, person: str, day: int) -> int | None:
+        """Where a pin has the first briefing of a person's working day."""
+        window = self.days[day]
+        first = next((s for s in self.hours[person] if self.day_of(s.start_min) == day), None)
+        at = None if first is None else self.job.briefed_at_min(self.job.person(person), first.start_min)
+        return at if at is not None and window.start_min <= at else None
+
+    def briefing_of_day(self, person: str, day: int) -> int:
+        """Minutes of briefing before his first duty of a working day; of several stretches the longest."""
+        return max(self._briefings_of_day.get((person, day), [0]))
+
+    @cached_property
+    def least_briefing_min(self) -> int:
+        """Minutes of briefing that everybody has at least on each of his working days."""
+        return min((min(minutes) for minutes in self._briefings_of_day.values()), default=0)
+
+    def several_stretches(self, person: str, day: int) -> bool:
+        """Whether somebody comes on site more than once on a working day."""
+        return len(self._briefings_of_day.get((person, day), [])) > 1
+
+    @cached_property
+    def _briefings_exact(self) -> bool:
+        """Whether the models place every briefing as the check has it: not one in the night where time off
+        follows, nor one of who comes twice a day where a meal or an earlier briefing counts."""
+        rules, own = self.job.rules, self._briefings_of_day.values()
+        twice = [minutes for minutes in own if len(minutes) > 1]
+        meal = bool(rules.meal_break_min) and any(any(minutes) for minutes in twice)
+        mixed = any(len(set(minutes)) > 1 for minutes in twice)
+        pinned = any(pin.kind is PinKind.BRIEFED for pin in self.job.pins)
+        return not (
+            meal or mixed or (pinned and twice) or (rules.briefing_min and rules.rest_after_night_min)
+        )
+
+    @cached_property
+    def _rest_exact(self) -> bool:
+        """Whether nobody's rest hangs on a gap between two of his duties on site.
+
+        The check takes a long one as rest, the models take a working day from first duty to last as work. It
+        is the same where somebody who works all of his hours still has the rest.
+        """
+        limits = rest_limits(self.job.rules)
+        for person in self.people if rest_windows_asked(self.job) else ():
+            days: dict[int, tuple[int, int]] = {}
+            for span in self.hours[person.name]:
+                day = self.day_of(span.start_min)
+                days[day] = days.get(day, (span.start_min, 0))[0], span.end_min
+            work = sorted(days.values())
+            past = [(s.start_min, s.end_min) for s in person.past_work]
+            if work and short_rests([*past, *work], limits, since_min=work[0][0]):
+                return False
+        return True
+
+    @cached_property
     def as_wide_as_the_check(self) -> bool:
         """Whether every plan that the check accepts lies in the model, so that its bounds are proofs.
 
         Not so where the air plant is counted on the safe side or the longest hose of several shuts a way up
-        out, where an item has more kinds of dive than are offered, where a duty may change hands in mid-dive,
-        where an item might be split into more dives than are offered, or where of several standby divers of
-        a dive some might stay dressed for the next.
+        out, where a bailout bottle is enough for some ways up only, where an item has more kinds of dive than
+        are offered, where a duty may change hands in mid-dive,
+        where an item might be split into more dives than are offered, where of several standby divers of
+        a dive some might stay dressed for the next, where a briefing is held on the safe side, or where rest
+        between two duties on site might be asked for.
         """
         rules = self.job.rules
         relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
-        dressed = bool(rules.standby_dressed_max_min) and any(w.standbys > 1 for w in self.dives)
-        plant = (self.without_air or self.air.exact) and not any(w.shut_out_by_hose for w in self.dives)
-        offered = not any(w.one_of_several or w.more_pieces for w in self.dives)
-        return plant and not relieved and not dressed and offered
+        dressed = any(w.standbys > 1 for w in self.dives)
+        plant = self.without_air or self.air.exact
+        offered = not any(w.beyond_what_is_offered or w.more_pieces for w in self.dives)
+        exact = self._briefings_exact and self._rest_exact
+        return plant and not relieved and not dressed and offered and exact
 
     @cached_property
     def chamber_gas(self) -> ChamberGas | None:
@@ -233,14 +354,22 @@ class Problem:
 
     @cached_property
     def qualified(self) -> dict[str, frozenset[str]]:
-        """Duty → people who may hold it and are on site at all."""
+        """Duty → people who may hold it, are on site at all and have its certificates at some time."""
         every = {*BUILT_IN_DUTIES, *self.support_duties}
         return {
             duty: frozenset(
-                p.name for p in self.people if duty_qualifies(p.duties, duty) and self.hours[p.name]
+                p.name
+                for p in self.people
+                if duty_qualifies(p.duties, duty)
+                and self.hours[p.name]
+                and self.certified(p.name, duty, self.window.start_min + 1)
             )
             for duty in every
         }
+
+    def certified(self, person: str, duty: str, end_min: int) -> bool:
+        """Whether a person's certificates for a duty are valid until that job minute."""
+        return self.certified_until.get((person, duty), end_min) >= end_min
 
     @cached_property
     def alike(self) -> tuple[tuple[str, ...], ...]:
@@ -255,23 +384,20 @@ class Problem:
     def earliest_with_group(self, person: str, group: Group) -> int:
         """First minute at which the person's own history leaves ``group`` or lower."""
         known = self.brought_in.get(person)
-        return self.window.start_min if known is None else known.ended_min + wait_minutes(known.group, group)
+        return (
+            self.window.start_min
+            if known is None
+            else known.ended_min + wait_minutes(known.tables, known.group, group)
+        )
 
 
 @cache
-def wait_minutes(after: Group, wanted: Group) -> int:
-    """Surface interval, minutes, from ``after`` to ``wanted`` or lower; at least 10 (a new dive)."""
-    if after is not None and wanted is not None and GROUPS.index(after) <= GROUPS.index(wanted):
-        return 10
+def wait_minutes(tables: TableSet, after: Group, wanted: Group) -> int:
+    """Surface interval, minutes, from group ``after`` to ``wanted`` or less; at least a new dive's."""
     if after is None:
         # No group printed for the dive: the tables say nothing until the diver is clean.
-        return NO_GROUP_CLEAN_MIN
-    return max(10, minutes_to_group(after, wanted))
-
-
-def rank(group: Group) -> int:
-    """Groups before a dive in order: -1 clean, then A to Z."""
-    return -1 if group is None else GROUPS.index(group)
+        return tables.clean_without_group_min
+    return max(tables.same_dive_under_min, tables.minutes_to_group(after, wanted))
 
 
 def away(problem: Problem, person: str) -> list[tuple[int, int]]:

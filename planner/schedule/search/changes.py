@@ -14,11 +14,12 @@ from planner.job.duties import STANDBY, STANDBY_TENDER
 from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.values import HeldDuties
 from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.interval import Lit
 from planner.schedule.search.stage import find_any
 
-#: Deterministic seconds (so that a run repeats) to look for a plan that keeps every diver and standby.
-KEPT_SECONDS = 1.0
+#: Seconds to look for a plan that keeps every diver and standby.
+KEPT_SECONDS = 4.0
 
 
 def changes_expression(day: DayModel, in_force: HeldDuties) -> cp_model.LinearExpr:
@@ -60,16 +61,19 @@ def changes_expression(day: DayModel, in_force: HeldDuties) -> cp_model.LinearEx
     return cp_model.LinearExpr.sum(terms)
 
 
-def kept_draft(day: DayModel, in_force: HeldDuties, *, seed: int = 0) -> Draft | None:
+def kept_draft(day: DayModel, in_force: HeldDuties, deadline: Deadline, *, seed: int = 0) -> Draft | None:
     """A plan in which divers and standby divers all do again what they did, where they still may.
 
     Mostly there is one, and it is found at once where the search would grope for it: first with every dive
     that there was, then with those that there still are. None where none was found in a little time.
     """
-    return _kept(day, in_force, seed, every_dive=True) or _kept(day, in_force, seed, every_dive=False)
+    with_all = _kept(day, in_force, deadline, seed, every_dive=True)
+    return with_all or _kept(day, in_force, deadline, seed, every_dive=False)
 
 
-def _kept(day: DayModel, in_force: HeldDuties, seed: int, *, every_dive: bool) -> Draft | None:
+def _kept(
+    day: DayModel, in_force: HeldDuties, deadline: Deadline, seed: int, *, every_dive: bool
+) -> Draft | None:
     before = holders(in_force)
     clone = day.model.clone()
     for dive in day.dives:
@@ -84,7 +88,7 @@ def _kept(day: DayModel, in_force: HeldDuties, seed: int, *, every_dive: bool) -
                 if not every_dive:
                     again.only_enforce_if(clone.get_bool_var_from_proto_index(dive.present.index))
     clone.clear_objective()
-    return find_any(day, clone, deterministic_s=KEPT_SECONDS, seed=seed)[1]
+    return find_any(day, clone, KEPT_SECONDS, deadline, seed=seed)[1]
 
 
 def holders(in_force: HeldDuties) -> dict[tuple[str, str, int], set[str]]:

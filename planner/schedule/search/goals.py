@@ -19,6 +19,7 @@ from planner.schedule.draft.values import (
     changes_value,
     decompression_value,
     finish_value,
+    margin_value,
     nitrogen_value,
     people_value,
     same_diver_value,
@@ -26,7 +27,14 @@ from planner.schedule.draft.values import (
     slots_of,
     work_value,
 )
-from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.bounds import PeopleBound, least_finish_min
+from planner.schedule.model.day_model import DayModel, work_there_is
+from planner.schedule.problem.least import (
+    least_decompression_min,
+    least_nitrogen,
+    least_shares,
+    least_short_min,
+)
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
 
@@ -54,6 +62,10 @@ def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
     return cp_model.LinearExpr.sum(terms)
 
 
+def _from_zero(problem: Problem, work: int) -> int:
+    return 0
+
+
 @dataclass(frozen=True)
 class Goal:
     """One stage.
@@ -75,6 +87,8 @@ class Goal:
         in one that names them.
     most
         Part of the whole budget that the stage takes at most.
+    known
+        What no plan at all with so many weighted minutes of work can beat, told without a search.
     by_core
         Whether one of two searches raises the bound by cores (`planner.schedule.search.stage.Budget`).
     """
@@ -87,6 +101,7 @@ class Goal:
     refined: bool = False
     most: float = 1.0
     by_core: bool = False
+    known: Callable[[Problem, int], int] = _from_zero
 
     @property
     def name(self) -> str:
@@ -104,18 +119,59 @@ class Goal:
         return one > other if self.maximise else one < other
 
 
-WORK = Goal(stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True)
-FINISH = Goal(stages.FINISH, DayModel.finish, finish_value, 0.7)
-OVERTIME = Goal(
-    stages.OVERTIME, DayModel.overtime, lambda _p, _d, c: c.overtime_min, 0.4, names_everyone=True
-)
-DECOMPRESSION = Goal(stages.DECOMPRESSION, DayModel.decompression, decompression_value, 0.4, by_core=True)
-NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4)
-SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4)
-SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7)
-PEOPLE = Goal(stages.PEOPLE_HOURS, DayModel.people_minutes, people_value, 0.9, names_everyone=True, most=0.1)
+def _finish_known(problem: Problem, work: int) -> int:
+    whole = work == work_there_is(problem)
+    return problem.job.finish_counted_min(least_finish_min(problem) if whole else problem.window.start_min)
 
-_GOALS = {goal.kind: goal for goal in (WORK, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SAME, SHARES, PEOPLE)}
+
+def _people_known(problem: Problem, work: int) -> int:
+    return PeopleBound(problem).all_the_work_min() if work == work_there_is(problem) else 0
+
+
+def _overtime_known(problem: Problem, work: int) -> int:
+    """What the people-hours leave where everyone works the ordinary day, every day."""
+    days = sum(bool(problem.hours[p.name]) for p in problem.people) * len(problem.days)
+    return max(0, _people_known(problem, work) - days * problem.job.rules.overtime_after_min)
+
+
+WORK = Goal(
+    stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: work_there_is(p)
+)
+MARGIN = Goal(stages.MINUTES_IN_HAND, DayModel.short, margin_value, 0.6, by_core=True, known=least_short_min)
+FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, known=_finish_known)
+OVERTIME = Goal(
+    stages.OVERTIME,
+    DayModel.overtime,
+    lambda _p, _d, c: c.overtime_min,
+    0.4,
+    names_everyone=True,
+    known=_overtime_known,
+)
+DECOMPRESSION = Goal(
+    stages.DECOMPRESSION,
+    DayModel.decompression,
+    decompression_value,
+    0.4,
+    by_core=True,
+    known=least_decompression_min,
+)
+NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4, known=least_nitrogen)
+SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4)
+SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7, known=least_shares)
+PEOPLE = Goal(
+    stages.PEOPLE_HOURS,
+    DayModel.people_minutes,
+    people_value,
+    0.9,
+    names_everyone=True,
+    most=0.1,
+    known=_people_known,
+)
+
+_GOALS = {
+    goal.kind: goal
+    for goal in (WORK, MARGIN, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SAME, SHARES, PEOPLE)
+}
 
 
 def changes_goal(in_force: HeldDuties) -> Goal:
@@ -130,7 +186,7 @@ def changes_goal(in_force: HeldDuties) -> Goal:
 
 
 def goals_of(problem: Problem, in_force: HeldDuties | None) -> tuple[Goal, ...]:
-    """The stages of a job in strict order: with a plan in force its changes, and the same diver if asked."""
+    """The stages of a job in its own strict order (`planner.check.stages.stage_kinds`)."""
     kinds = stage_kinds(problem.job, beside_a_plan_in_force=in_force is not None)
     goals = _GOALS if in_force is None else {**_GOALS, stages.CHANGED_DUTIES: changes_goal(in_force)}
     return tuple(goals[kind] for kind in kinds)

@@ -5,17 +5,19 @@ from __future__ import annotations
 import queue
 import threading
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from ortools.sat.python import cp_model
 
+from planner.cores import release_memory
 from planner.schedule.draft.draft import Draft
-from planner.schedule.model.day_model import DayModel, release_memory
+from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.deadline import Deadline
 
 
 @dataclass(frozen=True)
 class Budget:
-    """What a stage may spend. With one worker it is deterministic time, so that a run repeats exactly.
+    """What a stage may spend of the search's time.
 
     ``by_core``: with two workers, one of them raises the bound by cores (sets of terms that cannot all be at
     their best), which proves sums over many dives far sooner.
@@ -25,6 +27,7 @@ class Budget:
     workers: int
     seed: int
     by_core: bool = False
+    deadline: Deadline = field(default_factory=Deadline)
 
 
 @dataclass(frozen=True)
@@ -37,8 +40,6 @@ class StageResult:
     value: int
     bound: int
     draft: Draft | None
-    solution: tuple[int, ...]
-    spent_s: float
 
 
 class _Watcher(cp_model.CpSolverSolutionCallback):
@@ -77,13 +78,10 @@ def run_stage(
     parameters = solver.parameters
     parameters.num_workers = budget.workers
     parameters.random_seed = budget.seed
-    if budget.workers == 1:
-        parameters.max_deterministic_time = budget.seconds
-        parameters.max_time_in_seconds = 4 * budget.seconds + 10
-    else:
-        parameters.max_time_in_seconds = budget.seconds
-        if budget.workers == 2:
-            parameters.subsolvers.extend(_pair(budget, large=day.large))
+    parameters.catch_sigint_signal = False  # Ctrl-C is the caller's: it sets ``stop``
+    budget.deadline.stage(solver, budget.seconds)
+    if budget.workers == 2:
+        parameters.subsolvers.extend(_pair(budget, large=day.large))
     if day.large:
         # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
         parameters.cp_model_probing_level = 0
@@ -106,12 +104,10 @@ def run_stage(
     if ended == cp_model.MODEL_INVALID:
         raise RuntimeError(f"the scheduler built an invalid model: {model.validate()}")
     _pass_on(found, on_incumbent)
-    spent = (
-        float(solver.response_proto.deterministic_time) if budget.workers == 1 else float(solver.wall_time)
-    )
+    budget.deadline.spend(solver)
     if ended not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         bound = _bound(solver)
-        return StageResult(False, ended == cp_model.INFEASIBLE, False, 0, bound, None, (), spent)
+        return StageResult(False, ended == cp_model.INFEASIBLE, False, 0, bound, None)
     return StageResult(
         found=True,
         infeasible=False,
@@ -119,41 +115,36 @@ def run_stage(
         value=round(solver.objective_value),
         bound=_bound(solver),
         draft=day.draft(solver.value),
-        solution=tuple(solver.response_proto.solution),
-        spent_s=spent,
     )
 
 
 def find_any(
     day: DayModel,
     model: cp_model.CpModel,
+    seconds: float,
+    deadline: Deadline | None = None,
     *,
-    deterministic_s: float,
-    wall_s: float | None = None,
     seed: int = 0,
 ) -> tuple[bool | None, Draft | None]:
-    """One solve with one worker and what it finds, in deterministic time, so that a busy machine
-    answers the same.
+    """One solve with one worker and what it finds, counted by steps, so that a busy machine answers the same.
 
     Parameters
     ----------
     model
         The day's model or a clone of it with more constraints.
-    wall_s
-        A limit by the clock besides.
+    deadline
+        Of the search that it is a part of.
 
     Returns
     -------
     tuple
         Whether there is a solution (None when the time did not decide it), and the draft of the one found.
     """
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
+    solver, deadline = cp_model.CpSolver(), deadline or Deadline()
     solver.parameters.random_seed = seed
-    solver.parameters.max_deterministic_time = deterministic_s
-    if wall_s is not None:
-        solver.parameters.max_time_in_seconds = wall_s
+    deadline.step(solver, seconds)
     status = solver.solve(model)
+    deadline.spend(solver)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return (False if status == cp_model.INFEASIBLE else None), None
     return True, day.draft(solver.value)

@@ -69,6 +69,8 @@ class Edits(EditedSheets):
     typed: dict[str, Edit] = field(default_factory=dict)
     units: UnitSystem = UnitSystem.FEET
     """Units in which the tables and fields are shown, and in which `faults` are told."""
+    puts: dict[str, int] = field(default_factory=dict)
+    """By sheet, how often its rows came from elsewhere."""
 
     def base(self, sheet: JobSheet, job: Job, *, fresh: bool) -> pd.DataFrame:
         """The table that an editor starts from.
@@ -101,9 +103,18 @@ class Edits(EditedSheets):
         self._keep(sheet, rows, as_in_job=rows == own)
 
     def put(self, sheet: JobSheet, rows: Edit) -> None:
-        """Take rows that came from elsewhere as if they were typed; what else is typed stays."""
+        """Take rows that came from elsewhere as if they were typed; only that sheet's table begins anew."""
+        here = [fault for _, _, fault in self.faults_at(sheet)]
+        self.faults = tuple(fault for fault in self.faults if fault not in here)
         self.typed[sheet.name] = rows
-        self.begin_anew()
+        self._bases.pop(sheet.name, None)
+        self.puts[sheet.name] = self.puts.get(sheet.name, 0) + 1
+        self.changes += 1
+
+    def mark(self, sheet: JobSheet) -> str:
+        """Part of the key of a sheet's table: another one when the table must forget what it holds."""
+        puts = self.puts.get(sheet.name, 0)
+        return f"{self.round}_{puts}" if puts else str(self.round)
 
     def settings(self, sheet: JobSheet, job: Job) -> dict[str, CellValue]:
         """The settings as typed, or as in the job, in the units shown."""

@@ -7,6 +7,7 @@ Nothing of Streamlit is used in here.
 
 from __future__ import annotations
 
+import re
 import zipfile
 from collections.abc import Sequence
 from dataclasses import dataclass, field
@@ -20,14 +21,13 @@ from planner.job import Job, UnitSystem
 from planner.job.names import fold
 from planner.screens.editing.edits import FAULT, EditedSheets, with_faults
 from planner.screens.editing.sheets import ROW, Place, heading_cells, place_of, setting_cells
+from planner.workbook.apart import open_apart
 from planner.workbook.cells import found_text
-from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET, SITE
-from planner.workbook.opening import RawCell, RawSheet, open_sheets
+from planner.workbook.job_sheets import JOB_SHEETS, NEVER_READ, SHEET_OF
+from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.opening import RawCell, RawSheet
 from planner.workbook.sheet_reader import heading_row, workbook_units
-
-_SHEETS: dict[str, JobSheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
 
 
 def cell_text(cell: RawCell | None) -> str:
@@ -35,6 +35,15 @@ def cell_text(cell: RawCell | None) -> str:
     if cell is None:
         return ""
     return cell.content if isinstance(cell.content, str) else found_text(cell.content)
+
+
+_MEANT = re.compile(r"Did you mean (.+?)\?")
+
+
+def meant_by(fault: Fault) -> str:
+    """What the reader takes to be meant by what it found in a cell; blank where it does not know."""
+    found = _MEANT.search(fault.sentence)
+    return found[1] if found else ""
 
 
 @dataclass(kw_only=True)
@@ -71,7 +80,7 @@ class Mending(EditedSheets):
     @property
     def job_sheets(self) -> list[str]:
         """Tabs that are sheets of a job, as written in the file, in the order of the job's sheets."""
-        order = list(_SHEETS)
+        order = list(SHEET_OF)
         return sorted(
             (r.name for r in self.sheets if fold(r.name) in order), key=lambda n: order.index(fold(n))
         )
@@ -125,7 +134,7 @@ class Mending(EditedSheets):
 
     def shown_rows(self, raw: RawSheet) -> list[int]:
         """Rows of the file that the table of a sheet shows."""
-        head = heading_row(_SHEETS[fold(raw.name)], raw)
+        head = heading_row(SHEET_OF[fold(raw.name)], raw)
         bad = {place.row for place, _ in self.faults_of(raw.name)}
         first = 1 if head is None else head if head in bad else head + 1
         return [number for number in sorted(raw.rows) if number >= first]
@@ -134,7 +143,7 @@ class Mending(EditedSheets):
         """Columns of the file that the table shows, and an empty one for each column that is lacking."""
         filled = {index for cells in raw.rows.values() for index in cells}
         last = max((i for n in self.shown_rows(raw) for i in raw.rows[n]), default=1)
-        head = heading_row(_SHEETS[fold(raw.name)], raw)
+        head = heading_row(SHEET_OF[fold(raw.name)], raw)
         if head is not None:
             last = max(last, *raw.rows[head])
             lacking = sum(f.found == "no such column" for _, f in self.faults_of(raw.name))
@@ -144,7 +153,7 @@ class Mending(EditedSheets):
     def headings(self, name: str) -> dict[str, str]:
         """What stands at the head of each column, by its letter; blank where nothing does."""
         raw = self._known(name)
-        head = heading_row(_SHEETS[fold(name)], raw)
+        head = heading_row(SHEET_OF[fold(name)], raw)
         cells = {} if head is None else raw.rows[head]
         return {letter: cell_text(cells.get(index)) for index, letter in self.letters(raw).items()}
 
@@ -190,13 +199,13 @@ class Mending(EditedSheets):
     def misspelt(self) -> dict[str, str]:
         """Tabs that the reader takes for a slip of the pen, and the sheet that is meant."""
         tabs = {raw.name for raw in self.sheets} - set(self.job_sheets)
-        return {f.where: f.allowed for f in self.faults if f.where in tabs and fold(f.allowed) in _SHEETS}
+        return {f.where: f.allowed for f in self.faults if f.where in tabs and fold(f.allowed) in SHEET_OF}
 
     def without_headings(self, name: str) -> bool:
         """Whether a sheet has no row of headings, so that nothing in it can be read."""
         raw = self._known(name)
-        return heading_row(_SHEETS[fold(name)], raw) is None and bool(
-            raw.rows or _SHEETS[fold(name)].required
+        return heading_row(SHEET_OF[fold(name)], raw) is None and bool(
+            raw.rows or SHEET_OF[fold(name)].required
         )
 
     def add_sheet(self, name: str) -> None:
@@ -217,13 +226,23 @@ class Mending(EditedSheets):
         self._put_headings(self._known(name))
 
     def _put_headings(self, raw: RawSheet) -> None:
-        sheet = _SHEETS[fold(raw.name)]
+        sheet = SHEET_OF[fold(raw.name)]
         units = workbook_units(SITE, self.raw(SITE.name)) or UnitSystem.FEET
         rows = {number + 1: cells for number, cells in raw.rows.items()}
         if sheet.settings and not rows:
             rows = {n: setting_cells(c, None, units) for n, c in enumerate(sheet.columns, start=2)}
         raw.rows = {1: heading_cells(sheet, units), **rows}
         self.read_again()
+
+    def take_meant(self, place: Place, fault: Fault) -> None:
+        """Put into a cell what its fault says was meant, in place of what was found; its fault is gone."""
+        raw = self._known(place.sheet)
+        assert place.row is not None and place.column is not None
+        held = cell_text(raw.rows.get(place.row, {}).get(place.column))
+        told = held.replace(fault.found, meant_by(fault)) if fault.found in held else meant_by(fault)
+        raw.rows.setdefault(place.row, {})[place.column] = RawCell(told)
+        self.edited.add(raw.name)
+        self.begin_anew(tuple(other for other in self.faults if other is not fault))
 
     # ------------------------------------------------------------------ reading it again
 
@@ -248,7 +267,7 @@ class Mending(EditedSheets):
 def mendable(file: str, data: bytes, faults: Sequence[Fault]) -> Mending | None:
     """The workbook ready to be mended; None when it cannot be opened as a workbook at all."""
     try:
-        sheets = open_sheets(data)
+        sheets = open_apart(data).sheets
     except InputFaults:
         return None
     mending = Mending(file=file, sheets=_only_what_is_read(sheets), faults=tuple(faults))
@@ -257,8 +276,7 @@ def mendable(file: str, data: bytes, faults: Sequence[Fault]) -> Mending | None:
 
 def _only_what_is_read(sheets: list[RawSheet]) -> list[RawSheet]:
     """The sheets without the cells of those that the reader never looks into."""
-    unread = {fold(README_SHEET), fold(LISTS_SHEET)}
-    return [RawSheet(raw.name) if fold(raw.name) in unread else raw for raw in sheets]
+    return [RawSheet(raw.name) if fold(raw.name) in NEVER_READ else raw for raw in sheets]
 
 
 def macros_note(file: str, data: bytes) -> str:

@@ -20,9 +20,11 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
-from planner.workbook.columns import CellKind, Column, JobSheet, Measure
+from planner.job.units import Measure
+from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
+from planner.workbook.job_sheets import JOB_SHEETS, SETTING, UNIT, VALUE
+from planner.workbook.job_sheets.rules import CREW_MINIMA
 from planner.workbook.job_writer import job_rows, join_names
 from planner.workbook.layout import CellValue
 from planner.workbook.opening import RawCell, RawSheet
@@ -125,9 +127,15 @@ Edit = tuple[TypedRow, ...] | Mapping[str, Cell]
 def own_sheets(job: Job) -> dict[str, tuple[TypedRow, ...]]:
     """The rows of every sheet as they are in the job, to the last digit."""
     return {
-        name: tuple(TypedRow(n, with_units(SHEETS[name], row, UnitSystem.FEET)) for n, row in enumerate(rows))
-        for name, rows in job_rows(job, UnitSystem.FEET).items()
+        name: tuple(TypedRow(n, row) for n, row in enumerate(rows))
+        for name, rows in job_rows(job, _own_figure).items()
     }
+
+
+def _own_figure(measure: Measure, value: float, typed: float | None) -> Figure:
+    """A figure of the job: the metric one that was typed where it is kept and still holds."""
+    kept = typed is not None and measure.inside(typed, UnitSystem.METRIC) == value
+    return Figure(typed, UnitSystem.METRIC) if typed is not None and kept else Figure(value, UnitSystem.FEET)
 
 
 def own_rows(sheet: JobSheet, job: Job) -> tuple[TypedRow, ...]:

@@ -1,8 +1,7 @@
-"""Widgets that edit sheets: those of the open job, and those of a workbook with faults.
+"""Widgets that edit the sheets of the open job.
 
-The open job's sheets are tables for what is listed and fields for settings, with a button that applies them;
-a workbook with faults shows the cells of its file, with a button that reads it again. Both keep what is typed
-as it is typed, tell each fault beside its row and again below, and redraw only their own part of the page.
+Tables for what is listed and fields for settings, with a button that applies them. What is typed is kept as
+it is typed, each fault is told beside its row and again below, and only this part of the page is drawn anew.
 """
 
 from __future__ import annotations
@@ -10,32 +9,32 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any, Literal
+from zoneinfo import available_timezones
 
 import pandas as pd
 import streamlit as st
 
 from planner.check.limits import LIMITS, Limit
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
 from planner.screens import chrome
-from planner.screens.desk import Desk, Refused
+from planner.screens.desk import Desk
 from planner.screens.editing.edits import FAULT
-from planner.screens.editing.mending import Mending
 from planner.screens.editing.sheets import (
-    ROW,
     SHEETS,
     cell_of,
     chips,
     edited_job,
     place_in_table,
-    place_of,
+    split_names,
     whole_steps,
 )
 from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.workbook.columns import CellKind, Column, JobSheet
-from planner.workbook.job_sheets import RULES
+from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets.site_and_water import SITE
 from planner.workbook.layout import CellValue
 
 #: Set in the session when edits were applied, to be told once.
@@ -116,15 +115,21 @@ def _chosen(here: Desk, sheets: Sequence[JobSheet], key: str) -> JobSheet:
     return by_name[chrome.choice("Table", by_name, f"sheet_{key}", format_func=label)]
 
 
-def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
-    """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet."""
-    widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
+def edit_table(here: Desk, job: Job, sheet: JobSheet, fields: Sequence[str] = ()) -> None:
+    """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet.
+
+    Parameters
+    ----------
+    fields
+        Columns to show; all of the sheet's where none is named.
+    """
+    widget = f"edit_{sheet.name}_{here.version}_{here.edits.mark(sheet)}"
     base = here.edits.base(sheet, job, fresh=widget not in st.session_state)
     shown = [FAULT] if FAULT in base.columns else []
-    edited = _table(
+    edited = table_editor(
         base,
         widget,
-        [*shown, *(c.field for c in sheet.columns)],
+        [*shown, *(fields or (c.field for c in sheet.columns))],
         {c.field: column_widget(sheet, c, job, here.edits.units) for c in sheet.columns},
         fault_width="large",
         alt=f"Table {sheet.name}, one row a {sheet.row_is}",
@@ -136,7 +141,7 @@ def edit_table(here: Desk, job: Job, sheet: JobSheet) -> None:
     )
 
 
-def _table(
+def table_editor(
     base: pd.DataFrame,
     widget: str,
     order: list[str],
@@ -203,6 +208,7 @@ def _names(column: Column, job: Job) -> list[str]:
         return [s.name for s in job.stations]
     if column.refers == "certificates":
         asked = {c for i in job.dive_items for c in i.certificates}
+        asked |= {row.certificate for row in job.rules.duty_certificates}
         return sorted(asked | {c.name for p in job.people for c in p.certificates})
     return [*job.duties, *sorted({d for p in job.people for d in p.duties} - set(job.duties))]
 
@@ -220,21 +226,46 @@ def _help(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
 
 
 def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, ...] = ("units",)) -> None:
-    """A sheet of settings as fields, two side by side."""
+    """A sheet of settings as fields, two side by side, under the subjects that `SUBJECTS` sorts them by."""
     values = here.edits.settings(sheet, job)
     bad = {title: fault for _, title, fault in here.edits.faults_at(sheet)}
-    columns = [c for c in sheet.columns if c.field not in leave_out]
+    columns = {c.field: c for c in sheet.columns if c.field not in leave_out}
     typed: dict[str, CellValue] = {}
-    places = st.columns(2, gap="large")
-    for number, column in enumerate(columns):
-        with places[number % 2]:
-            typed[column.field] = cell_of(column, _field(here, sheet, column, values[column.field]))
-            if column.title in bad:
-                st.caption(f":red[{plain(bad[column.title].sentence)}]")
+    for subject, fields in SUBJECTS.get(sheet.name, {"": tuple(columns)}).items():
+        if subject:
+            st.markdown(f"**{subject}**")
+        places = st.columns(2, gap="large")
+        for number, column in enumerate(columns[field] for field in fields):
+            with places[number % 2]:
+                typed[column.field] = cell_of(
+                    column, setting_field(here, sheet, column, values[column.field])
+                )
+                if column.title in bad:
+                    st.caption(f":red[{plain(bad[column.title].sentence)}]")
     here.edits.keep_settings(sheet, job, typed)
 
 
-def _field(here: Desk, sheet: JobSheet, column: Column, value: CellValue) -> object:
+#: Settings by subject, for a sheet with too many of them to be read down in one list.
+SUBJECTS: dict[str, dict[str, tuple[str, ...]]] = {
+    SITE.name: {
+        "Days and hours": ("name", "first_day", "days", "day_start", "day_end", "early_enough"),
+        "Place and light": ("time_zone", "daylight_only", "latitude_deg", "longitude_deg"),
+        "Water": (
+            "water",
+            "water_temp_f",
+            "altitude_ft",
+            "depth_gauge",
+            "slack_offset_min",
+            "slack_length_min",
+        ),
+        "Ways up": ("policy", "in_water_stop_max_min", "oxygen_in_water", "table_set"),
+        "Margins to the tables": ("margin_min", "next_longer_row", "pneumofathometer_correction"),
+        "Stations and chamber": ("stations_at_once", "chamber_minutes_away", "chamber_places"),
+    }
+}
+
+
+def setting_field(here: Desk, sheet: JobSheet, column: Column, value: CellValue) -> object:
     units = here.edits.units
     common: dict[str, Any] = {
         "label": column.heading(units),
@@ -245,6 +276,15 @@ def _field(here: Desk, sheet: JobSheet, column: Column, value: CellValue) -> obj
         options = [str(c) for c in column.choices]
         index = options.index(str(value)) if str(value) in options else None
         return st.selectbox(options=options, index=index, **common)
+    if column.field == "time_zone":
+        zones = sorted(available_timezones() | ({str(value)} if value else set()))
+        index = zones.index(str(value)) if value else None
+        return st.selectbox(options=zones, index=index, **common)
+    if column.kind is CellKind.NAMES:
+        shipped = split_names(column.default)
+        picked = st.multiselect(options=shipped, default=split_names(str(value or "")), **common)
+        st.caption("To change the order, clear the list and pick: the first picked is the first that counts.")
+        return picked
     if column.kind is CellKind.YES_NO:
         return st.toggle(value=value == "yes", **common)
     if column.kind is CellKind.DATE:
@@ -336,9 +376,9 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Lim
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.round}"
     bad = {title: fault.sentence for _, title, fault in here.edits.faults_at(sheet)}
     typed: dict[str, CellValue] = {
-        c.field: cell_of(c, _field(here, sheet, c, values[c.field]))
+        c.field: cell_of(c, setting_field(here, sheet, c, values[c.field]))
         for c in sheet.columns
-        if c.kind is CellKind.CHOICE
+        if c.kind in (CellKind.CHOICE, CellKind.NAMES)
     }
     if widget not in st.session_state or "limits_base" not in st.session_state:
         st.session_state["limits_base"] = pd.DataFrame(
@@ -378,168 +418,3 @@ def _number(column: Column, value: object, units: UnitSystem) -> CellValue:
     if isinstance(cell, float) and cell.is_integer() and whole_steps(column, units):
         return int(cell)
     return cell
-
-
-#: Key of the session: the sheet looked at last, to be shown again when the workbook has been read again.
-_AT = "mending_at"
-
-#: The choice that leads to the sheets without faults.
-_OTHERS = "Other sheets"
-
-#: Width of the column that says what is wrong; and how far right it may stand.
-FAULT_PX, LEFT_COLUMNS = 330, 4
-
-#: Rows up to which a table is as tall as its rows; a longer one scrolls.
-ROWS_UNROLLED = 40
-
-
-def mend(here: Desk, mending: Mending) -> None:
-    """The workbook's sheets, to be put right and read again. Typing redraws only this part of the page."""
-
-    @st.fragment
-    def tables() -> None:
-        _head(mending)
-        _whole_sheets(mending)
-        name = _sheet_to_mend(mending)
-        if name is not None:
-            _sheet(mending, name)
-        _buttons(here, mending)
-        keep(here)
-
-    tables()
-
-
-def _head(mending: Mending) -> None:
-    count = len(mending.faults)
-    on = [name for name in mending.job_sheets if mending.faults_of(name)]
-    where = f", on {' and '.join(', '.join(on).rsplit(', ', 1))}" if on else ""
-    chrome.verdict(
-        f"Mending {mending.file}: {count} thing{'s' if count != 1 else ''} to put right{where}. The cells "
-        "are those of the file; what you type is kept here, and the file itself stays as it is.",
-        "bad",
-    )
-
-
-def _whole_sheets(mending: Mending) -> None:
-    """Faults that no cell can mend: of a sheet that is not there, or goes by another name."""
-    for tab, meant in mending.misspelt.items():
-        label = f"Take the sheet {plain(tab)} for {meant}"
-        if st.button(label, key=f"mend_rename_{tab}_{mending.round}", icon=":material/edit:"):
-            mending.rename_sheet(tab, meant)
-            st.rerun()
-    for name in mending.lacking:
-        label = f"Add an empty sheet {name}"
-        if st.button(label, key=f"mend_add_{name}_{mending.round}", icon=":material/add:"):
-            mending.add_sheet(name)
-            st.rerun()
-    if mending.elsewhere:
-        _list(mending.elsewhere, {}, key="elsewhere")
-
-
-def _sheet_to_mend(mending: Mending) -> str | None:
-    """The sheet to be shown: one with faults, or another one."""
-    counts = {name: len(mending.faults_of(name)) for name in mending.job_sheets}
-    bad = [name for name, count in counts.items() if count]
-    fine = [name for name, count in counts.items() if not count]
-    options = [*bad, *([_OTHERS] if fine else [])]
-    if not options:
-        return None
-
-    def label(name: str) -> str:
-        edited = ", edited" if name in mending.edited else ""
-        return f"{name} · {counts[name]} to put right{edited}" if counts.get(name) else f"{name}{edited}"
-
-    at = str(st.session_state.get(_AT))
-    first = at if at in options else options[0]
-    picked = chrome.choice("Sheet", options, f"mend_sheet_{mending.round}", default=first, format_func=label)
-    st.session_state[_AT] = picked
-    if picked != _OTHERS:
-        return picked
-    given = {"options": fine, "format_func": label, "persist_state": "session"}
-    return str(chrome.ask(st.selectbox, "mend_other", of=mending.round, **given))
-
-
-def _sheet(mending: Mending, name: str) -> None:
-    widget = f"mend_{name}_{mending.round}"
-    base = mending.base(name, fresh=widget not in st.session_state)
-    headings = mending.headings(name)
-    letters = [c for c in base.columns if c not in (ROW, FAULT)]
-    number = st.column_config.NumberColumn(
-        "Row",
-        disabled=True,
-        width=50,
-        pinned=True,
-        help="The row of the file; blank for a row added here.",
-    )
-    columns: dict[str, Any] = {ROW: number}
-    for letter in letters:
-        label = f"{headings[letter]} · {letter}" if headings.get(letter) else letter
-        columns[letter] = st.column_config.TextColumn(label, width=_width_px(label, base[letter]))
-    edited = _table(
-        base,
-        widget,
-        _order(mending, name, base, letters),
-        columns,
-        fault_width=FAULT_PX,
-        height="content" if len(base) <= ROWS_UNROLLED else 700,
-        alt=f"The sheet {name} as it stands in the file, one row a row",
-    )
-    mending.keep_table(name, edited)
-    if mending.without_headings(name) and st.button(
-        "Put the headings in above", key=f"mend_headings_{name}_{mending.round}", icon=":material/add:"
-    ):
-        mending.put_headings(name)
-        st.rerun()
-    _list([fault for _, fault in mending.faults_of(name)], headings, key="here")
-
-
-def _order(mending: Mending, name: str, base: pd.DataFrame, letters: list[str]) -> list[str]:
-    """Columns as in the file; what is wrong stands right of its cells where these are well to the left."""
-    if FAULT not in base.columns:
-        return [ROW, *letters]
-    faulty = [letters.index(letter) for p, _ in mending.faults_of(name) if (letter := p.letter) in letters]
-    after = max(faulty, default=0) + 1
-    if after > LEFT_COLUMNS:
-        after = 1
-    return [ROW, *letters[:after], FAULT, *letters[after:]]
-
-
-def _width_px(label: str, texts: pd.Series[str]) -> int:
-    """Wide enough for the heading, and for the texts of most columns."""
-    longest = max((len(text) for text in texts), default=0)
-    return 45 + 7 * max(len(label), min(longest, 24))
-
-
-def _list(faults: Sequence[Fault], headings: dict[str, str], *, key: str) -> None:
-    where = {
-        "Cell": lambda fault: place_of(fault).cell or fault.where,
-        "Column": lambda fault: headings.get(place_of(fault).letter, ""),
-    }
-    alt = "What to put right on this sheet, one a row"
-    more = "listed; they stand beside their rows"
-    show_faults(faults, where, key=f"wide_faults_{key}", alt=alt, more=more)
-
-
-def _buttons(here: Desk, mending: Mending) -> None:
-    # Asked here and not in a callback, which would come before what was typed last is taken from the table.
-    with st.container(horizontal=True, vertical_alignment="center"):
-        if chrome.ask(st.button, "mend_read"):
-            _read(here, mending)
-            st.rerun()
-        if st.button("Put this file away", key="mend_away"):
-            here.put_file_away()
-            st.rerun()
-        if mending.edited:
-            st.caption(f"Edited, not read again yet: {plain(', '.join(sorted(mending.edited)))}")
-
-
-def _read(here: Desk, mending: Mending) -> None:
-    job = mending.read_again()
-    if job is None:
-        here.refused = Refused(mending.file, mending.faults)
-        return
-    here.open(job, mending.file)
-    here.note = (
-        f"{mending.file} is put right and open. The file itself still has its faults: take the mended one "
-        "with This job as a workbook."
-    )

@@ -16,10 +16,10 @@ from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import crew_rows_frame, show_table
 from planner.screens.saved import now, signer
 from planner.screens.wording import plain
-from planner.workbook.job_sheets import CREW_MINIMA, DUTY_PAIRS, RULES
+from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
 
 #: Sheets of the job workbook that are edited on this page.
-SHEETS = (CREW_MINIMA, DUTY_PAIRS, RULES)
+SHEETS = (CREW_MINIMA, DUTY_PAIRS, DUTY_CERTIFICATES, RULES)
 
 
 def page(here: Desk, job: Job) -> None:
@@ -28,13 +28,13 @@ def page(here: Desk, job: Job) -> None:
     by = signer([p.name for p in job.people], "Who changes the rules")
     _least_team(here, job, by)
     _in_use(here, job)
-    st.subheader("Change crew rows, pairs of duties, limits", anchor=False)
+    st.header("Change crew rows, pairs and certificates of duties, limits", anchor=False)
     edit_sheets(here, SHEETS, key="rules")
     _every_rule()
 
 
 def _least_team(here: Desk, job: Job, by: str) -> None:
-    st.subheader("Least team", anchor=False)
+    st.header("Least team", anchor=False)
     names = list(PRESETS)
     current = job.rules.preset
     if st.session_state.get("preset") not in names:

@@ -2,39 +2,59 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from html import escape
+from textwrap import shorten
 from typing import Any
 
 import streamlit as st
 
-from planner.job import Job
+from planner.job import Job, UnitSystem
+from planner.job.units import DEPTH
 from planner.log import (
-    DIVE_TIMES,
+    DEAD_S,
+    UNDO_S,
     ActualDay,
     ActualDive,
+    Figure,
     Kind,
+    StationCard,
     actual_exposures,
     after_dives,
+    just_written,
+    next_steps,
+    station_cards,
 )
 from planner.log.wording import after_lines, entry_text, exposure_lines, written_text
-from planner.plan import Dive
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.log_entries import AGO_KEY, AGO_MIN, LoggedDay, more_entries, press
+from planner.screens.hold_points import hold_points
+from planner.screens.log_entries import AGO_KEY, AGO_MIN, Asked, LoggedDay, answer, asked, more_entries, press
 from planner.screens.rest_of_day import rest_of_day
-from planner.screens.saved import signer, store_or_stop
+from planner.screens.saved import SIGN_KEY, now, signer, store_or_stop
 from planner.screens.wording import plain
 from planner.store import Store
+from planner.tables import TableSchedule
+from planner.words.measures import depth_words
+
+#: Letters of an entry on the bar that takes it back: more would hide its first word on a tablet.
+UNDO_LETTERS = 64
 
 #: Seconds between two looks at the clock while somebody is in the water.
 LOOK_EVERY_S = 20
 
 
 def page(here: Desk) -> None:
-    """Draw the page."""
+    """Draw the page: the stations first, so that they stand on the first screen of a phone."""
     chrome.style("day_log")
+    chrome.head("Day log")
     store = store_or_stop()
-    day = _day(here, store)
+    at_first, stations = st.container(), st.container()
+    # Who writes is asked for first, and out of the way once it is known.
+    at_foot = st.container()
+    known = bool(st.session_state.get(SIGN_KEY) or st.session_state.get("signs_kept"))
+    with at_foot if known else at_first:
+        day = _day(here, store)
     if day is None:
         chrome.first(
             "No watchbill has been issued yet. Issue one first; its day is logged here.",
@@ -42,12 +62,19 @@ def page(here: Desk) -> None:
             "Issue a watchbill",
         )
         return
-    chrome.told()
-    if not _on_the_day(day):
+    with at_first:
+        open_now = _on_the_day(day)
+    if not open_now:
+        chrome.told()
         return
-    _stations(day)
-    _undo(day)
+    with stations:
+        _stations(day)
+        # Below the buttons: what is told must not move them from under the thumb.
+        chrome.told(again_for_s=DEAD_S)
+        _undo(day)
+    _depths(day)
     _divers(day)
+    hold_points(day)
     more_entries(day)
     _logged(day)
     rest_of_day(here, day)
@@ -74,7 +101,7 @@ def _day(here: Desk, store: Store) -> LoggedDay | None:
         chrome.ask(st.pills, AGO_KEY, options=AGO_MIN, required=True, **said_as)
     if len(lines) == 1:
         st.caption(plain(found.line.title))
-    return LoggedDay(store, found.line, found.job, found.plan, by)
+    return LoggedDay(store, found.line, found.job, found.plan, by, here.units)
 
 
 def _on_the_day(day: LoggedDay) -> bool:
@@ -101,67 +128,134 @@ def _on_the_day(day: LoggedDay) -> bool:
 
 def _stations(day: LoggedDay) -> None:
     actual = day.actual()
-    stations = [s.name for s in day.job.stations]
-    columns = st.columns(len(stations)) if len(stations) > 1 else [st.container()]
-    for number, (station, column) in enumerate(zip(stations, columns, strict=True)):
+    columns = st.columns(len(day.job.stations), gap="medium")
+    found = {one.dive.id: one.schedule for one in actual_exposures(actual, day.now_min)}
+    for number, (station, column) in enumerate(zip(day.job.stations, columns, strict=True)):
         with column:
-            if len(stations) > 1:
-                st.subheader(station, anchor=False)
-            down = actual.in_water(station)
-            coming = [d for d in actual.to_come() if d.station == station]
+            _card(day, number, live=bool(actual.in_water()))
+            down = actual.in_water(station.name)
+            for dive in actual.dives:
+                if dive.station == station.name and not dive.in_water:
+                    _buttons(day, dive, found.get(dive.id), number)
             for dive in down:
-                _in_water(day, dive, number)
-            if not down and coming:
-                _next(day, coming[0], number)
-            if not down and not coming:
-                st.caption("No dive is to come here.")
+                _buttons(day, dive, found.get(dive.id), number)
+            coming = next((d for d in actual.to_come() if d.station == station.name), None)
+            if not down and coming is not None:
+                about: dict[str, Any] = {"disabled": not day.by, "kwargs": {"dive": coming.id}}
+                with st.container(key=f"thumb_{number}"):
+                    chrome.button("press", press, day, Kind.LEAVE_SURFACE, of=number, **about)
 
 
-def _next(day: LoggedDay, dive: Dive, number: int) -> None:
-    people = " and ".join(d.person for d in dive.divers)
-    at = day.job.clock.hhmm(dive.leave_surface_min)
-    st.markdown(f"**Dive {plain(dive.id)}**, {plain(dive.item)}  \n{plain(people)}, planned {at}")
-    with st.container(key=f"thumb_{number}"):
-        about: dict[str, Any] = {"disabled": not day.by, "kwargs": {"dive": dive.id}}
-        chrome.button("press", press, day, Kind.LEAVE_SURFACE, of=number, **about)
+def _card(day: LoggedDay, number: int, *, live: bool) -> None:
+    """The station's card, looked at again while somebody is in the water."""
+
+    @st.fragment(run_every=LOOK_EVERY_S if live else None)
+    def drawn() -> None:
+        cards = station_cards(day.actual(), now(), day.units)
+        st.html(card_html(cards[number], now(), several=len(cards) > 1))
+
+    drawn()
 
 
-def _in_water(day: LoggedDay, dive: ActualDive, number: int) -> None:
-    st.markdown(f"**Dive {plain(dive.id)}**, {plain(dive.item.name)}  \n{plain(' and '.join(dive.people))}")
-    kind = _next_time(dive)
-    icon = ":material/arrow_downward:" if kind is Kind.REACH_BOTTOM else ":material/arrow_upward:"
-    with st.container(key=f"thumb_{number}_{dive.id}"):
-        about: dict[str, Any] = {"label": str(kind).capitalize(), "icon": icon, "kwargs": {"dive": dive.id}}
-        chrome.button("press", press, day, kind, of=f"{number}_{dive.id}", disabled=not day.by, **about)
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        chrome.ask(st.number_input, "depth", of=dive.id, value=dive.depth_fsw)
-        chrome.button("press_depth", _depth, day, dive.id, of=dive.id, disabled=not day.by)
+def card_html(card: StationCard, at: datetime, *, several: bool = False) -> str:
+    """A station's card: word and colour, large figures, clocks that run on in the browser by themselves."""
+    figures = "".join(
+        f'<div class="{figure.tone}">{_figure(figure, at)}<span>{escape(figure.name)}</span></div>'
+        for figure in card.figures
+    )
+    who = f"Dive {card.dive}, {card.what}" if card.dive else ""
+    coming = f"<p class='next'>Next: {escape(', then '.join(card.coming))}</p>" if card.coming else ""
+    shape = f"station {card.tone}" + (" several" if several else "")
+    return (
+        f'<section class="{shape}" aria-label="{escape(card.station)}">'
+        f'<header><b>{escape(card.station)}</b><strong class="word">{escape(card.word)}</strong></header>'
+        f"<p>{escape(who)}<br>{escape(' and '.join(card.people))}</p>"
+        f'<div class="figures">{figures}</div>{coming}</section>'
+    )
+
+
+def _figure(figure: Figure, at: datetime) -> str:
+    if figure.since is None:
+        return f"<b>{figure.minutes}</b>"
+    # The style sheet counts on from here: a clock needs neither the server nor a script.
+    gone_s = max(0, int((at - figure.since).total_seconds()))
+    told = f"{gone_s // 60} min"
+    return f'<b class="runs" role="timer" aria-label="{told}" style="animation-delay: -{gone_s}s"></b>'
+
+
+def _depths(day: LoggedDay) -> None:
+    """The depth of each dive in the water: below the cards, since it is logged once a dive."""
+    for dive in day.actual().in_water():
+        with st.container(horizontal=True, vertical_alignment="bottom"):
+            label = plain(f"Deepest, dive {dive.id} ({DEPTH.unit(day.units)})")
+            if day.units is UnitSystem.METRIC:
+                planned_m = dive.item.metric_as_typed("depth_fsw", DEPTH, day.job.site.units)
+                metres = float(DEPTH.typed(dive.depth_fsw, day.units, planned_m))
+                about = {"min_value": 0.1, "max_value": 122.0, "step": 0.1, "format": "%g"}
+                chrome.ask(st.number_input, "depth", of=f"m_{dive.id}", value=metres, label=label, **about)
+            else:
+                chrome.ask(st.number_input, "depth", of=dive.id, value=dive.depth_fsw, label=label)
+            chrome.button("press_depth", _depth, day, dive.id, of=dive.id, disabled=not day.by)
+
+
+def _buttons(day: LoggedDay, dive: ActualDive, schedule: TableSchedule | None, number: int) -> None:
+    """A dive and what comes next on it, the likely step large; nothing once it is over."""
+    steps = next_steps(dive, schedule)
+    if not steps:
+        return
+    question = asked(day, dive.id)
+    if question is not None:
+        _question(day, question, number)
+        return
+    # Drawn dead for as long as a press does not count; the style sheet counts the seconds.
+    just = just_written(day.log, dive.id, now(), DEAD_S)
+    dead = "" if just is None else f"dead_{just.last.number}_"
+    for place, (kind, depth_fsw) in enumerate(steps):
+        icon = ":material/arrow_downward:" if kind is Kind.REACH_BOTTOM else ":material/arrow_upward:"
+        given: dict[str, Any] = {"dive": dive.id}
+        label = str(kind).capitalize()
+        if depth_fsw is not None:
+            given["depth_fsw"] = depth_fsw
+            label += f" {depth_words(depth_fsw, day.units)}"
+        own = f"{number}_{dive.id}" + ("_also" if place else "")
+        about: dict[str, Any] = {"label": label, "icon": icon, "kwargs": given}
+        if place:
+            about["type"] = "secondary"
+        with st.container(key=f"thumb_{dead}{own}"):
+            chrome.button("press", press, day, kind, of=own, disabled=not day.by, **about)
+
+
+def _question(day: LoggedDay, question: Asked, number: int) -> None:
+    """A press asked back: in the button's place, the answer that logs nothing first."""
+    chrome.verdict(question.question, "wait")
+    with st.container(key=f"thumb_dead_{question.last}_{number}_no"):
+        chrome.button("press_no", answer, day, question, False, of=number)
+    with st.container(key=f"thumb_dead_{question.last}_{number}_yes"):
+        label = f"Yes: {question.kind}"
+        chrome.button("press_yes", answer, day, question, True, of=number, label=label)
 
 
 def _depth(day: LoggedDay, dive: str) -> None:
-    press(day, Kind.DEPTH, dive=dive, depth_fsw=int(st.session_state[f"depth_{dive}"]))
-
-
-def _next_time(dive: ActualDive) -> Kind:
-    """The time that comes next; reach bottom is passed over once leave bottom is there."""
-    times = (dive.leave_surface_min, dive.reach_bottom_min, dive.leave_bottom_min, dive.reach_surface_min)
-    if dive.leave_bottom_min is not None:
-        return Kind.REACH_SURFACE
-    return next(kind for kind, minute in zip(DIVE_TIMES, times, strict=True) if minute is None)
+    """Log the depth typed; metres are taken to the next foot of sea water downwards."""
+    metric = day.units is UnitSystem.METRIC
+    typed = st.session_state[f"depth_m_{dive}" if metric else f"depth_{dive}"]
+    kept = (("depth_fsw", typed),) if metric else ()
+    press(day, Kind.DEPTH, dive=dive, depth_fsw=int(DEPTH.inside(typed, day.units)), typed=kept)
 
 
 def _undo(day: LoggedDay) -> None:
     """Take back the last entry that holds, by one press."""
-    log = day.log
-    holds = [
-        w for w in log.written if log.corrected_by(w.number) is None and w.entry.kind is not Kind.TAKEN_BACK
-    ]
-    if not holds:
+    log, last = day.log, day.log.last
+    if last is None:
         return
-    last = holds[-1]
-    label = f"Undo: {plain(entry_text(last.entry, day.job))}"
+    told = entry_text(last.entry, day.job, day.units)
+    label = f"Undo: {plain(shorten(told, UNDO_LETTERS, placeholder='…'))}"
     about: dict[str, Any] = {"label": label, "disabled": not day.by, "kwargs": {"at_min": last.entry.at_min}}
-    chrome.button("log_undo", press, day, Kind.TAKEN_BACK, last.number, **about)
+    since_s = (now() - log.written[-1].written_at).total_seconds()
+    fresh = log.written[-1].number == last.number and 0 <= since_s < UNDO_S
+    # A bar at the foot of the screen for five seconds; the style sheet puts it back.
+    with st.container(key=f"undo_bar_{last.number}" if fresh else "undo_line"):
+        chrome.button("log_undo", press, day, Kind.TAKEN_BACK, last.number, **about)
 
 
 # ---------------------------------------------------------------------- what applies
@@ -175,11 +269,11 @@ def _divers(day: LoggedDay) -> None:
         actual, now_min = day.actual(), day.now_min
         st.caption(f"Now {day.job.clock.hhmm(now_min)}")
         for one in actual_exposures(actual, now_min):
-            if one.dive.in_water or one.off_row:
-                lines = list(exposure_lines(one, day.job, now_min))
+            if one.dive.in_water or one.dive.in_chamber or one.off_row:
+                lines = list(exposure_lines(one, day.job, now_min, day.units))
                 head = f"{one.person}, dive {one.dive.id}"
                 _block(head, lines, off=one.off_row)
-        _after(actual, now_min, day.job)
+        _after(actual, now_min, day.job, day.units)
 
     live()
 
@@ -194,13 +288,13 @@ def _block(head: str, lines: list[str], *, off: bool) -> None:
     )
 
 
-def _after(actual: ActualDay, now_min: int, job: Job) -> None:
+def _after(actual: ActualDay, now_min: int, job: Job, units: UnitSystem) -> None:
     found = after_dives(actual, now_min)
     if not found:
         return
-    st.subheader("After the dive", anchor=False)
+    st.header("After the dive", anchor=False)
     for one in found:
-        _block(one.person, list(after_lines(one, job)), off=False)
+        _block(one.person, list(after_lines(one, job, units)), off=False)
 
 
 # ---------------------------------------------------------------------- the log so far
@@ -210,10 +304,10 @@ def _logged(day: LoggedDay) -> None:
     log = day.log
     if not log.written:
         return
-    st.subheader("Logged", anchor=False)
+    st.header("Logged", anchor=False)
     lines = []
     for written in reversed(log.written):
         struck = log.corrected_by(written.number) is not None
-        text = escape(written_text(written, log, day.job))
+        text = escape(written_text(written, log, day.job, day.units))
         lines.append(f'<li class="struck">{text}</li>' if struck else f"<li>{text}</li>")
     st.html(f'<ul style="list-style:none;padding-left:0">{"".join(lines)}</ul>')

@@ -11,9 +11,10 @@ from planner.job.daylight import daylight
 from planner.plan.model import Dive, Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
+from planner.screens.figures import chart, day_picker
 from planner.screens.frames import beside_frame, crew_frame, show_table
-from planner.screens.plan_view import chart, day_picker
-from planner.screens.wording import depth_text, plain
+from planner.screens.wording import dive_depth_text, plain
+from planner.table_sets import table_words
 from planner.words.measures import time_words
 
 
@@ -44,14 +45,15 @@ def _day(here: Desk, shown: ShownPlan) -> None:
         key="groups_day",
         alt=groups.alt_groups(plan, job, day=day),
     )
+    called = table_words(job.tables.called["intervals"])
     st.caption(
-        "The group falls with time on the surface: table 9-8, U.S. Navy Diving Manual. Blank is clean. "
+        f"The group falls with time on the surface: {called}, {plain(job.tables.title)}. Blank is clean. "
         f"{SUBJECT_TO}"
     )
 
 
 def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
-    st.subheader("One dive", anchor=False)
+    st.header("One dive", anchor=False)
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
     if st.session_state.get("dive") not in dives:
         st.session_state["dive"] = next(iter(dives))
@@ -97,6 +99,6 @@ def _times(dive: Dive, job: Job, here: Desk) -> list[tuple[str, str]]:
         (clock(dive.leave_bottom_min), "leave bottom"),
         (clock(dive.reach_surface_min), "reach surface"),
         (clock(dive.undressed_min), "undressed"),
-        (depth_text(dive.depth_fsw, here.units), "depth"),
+        (dive_depth_text(job, dive.item, dive.depth_fsw, here.units), "depth"),
         (f"{dive.bottom_time_min} min", "bottom time"),
     ]

@@ -17,6 +17,7 @@ from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
+from planner.screens.figures import chart, day_picker
 from planner.screens.frames import (
     Amounts,
     banks_frame,
@@ -27,10 +28,9 @@ from planner.screens.frames import (
     show_table,
     tests_frame,
 )
-from planner.screens.plan_view import chart, day_picker
 from planner.screens.wording import plain
 from planner.words.measures import time_words
-from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
 
@@ -87,11 +87,14 @@ def _dressing(here: Desk, job: Job) -> None:
     tenders = ", ".join(card.tenders) or "–"
     st.markdown(
         f"**{plain(card.diver)}**, {plain(card.duty)}, {plain(card.gear.value)} {plain(card.outfit)}; "
-        f"tenders {plain(tenders)}; supervisor {plain(card.supervisor)}"
+        f"tenders {plain(tenders)}; supervisor {plain(', '.join(card.supervisors))}"
     )
     with st.container(key="wide_card"):
         st.table(card_frame(card).map(_cell), hide_index=True, border="horizontal", alt="Dressing steps")
-    st.caption(f"Hold points are signed on paper or in the log by the person named. {SUBJECT_TO}")
+    st.caption(
+        "Hold points are signed on paper or on the page Day log, by somebody who did not do the step. "
+        f"{SUBJECT_TO}"
+    )
 
 
 def _cell(value: object) -> object:
@@ -112,14 +115,14 @@ def _air(here: Desk, job: Job) -> None:
         chart(air_flow_chart(report, job, look, span), key="air_flow", alt=air_flow_alt(report, job, look))
         _table(dive_air_frame(report, here.units), "dive_air", "Air of each dive")
     if report.compressors:
-        st.subheader("Compressors", anchor=False)
+        st.header("Compressors", anchor=False)
         chart(hour_meter_chart(report, look), key="hour_meter", alt=hour_meter_alt(report))
         _table(compressors_frame(report, here.units), "compressors", "Compressors with hours and fuel")
     if report.banks:
-        st.subheader("Banks", anchor=False)
+        st.header("Banks", anchor=False)
         _table(banks_frame(report, here.units), "banks", "Banks with what is drawn and left")
     if report.tests:
-        st.subheader("Tests", anchor=False)
+        st.header("Tests", anchor=False)
         _table(tests_frame(report.tests, job.site.first_day), "tests", "Tests with their dates")
     st.caption(f"{plain('; '.join(report.sources))}. {SUBJECT_TO}")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import zipfile
+from collections.abc import Sequence
 
 import pandas as pd
 import streamlit as st
@@ -14,29 +15,34 @@ from planner.errors import Fault, InputFaults
 from planner.files import workbook_bytes
 from planner.hours import (
     EXAMPLE_RULES,
+    CountBy,
     PayRules,
     Timesheets,
     WorkedRecord,
     call_files,
-    flat_csv,
     from_plan,
+    hours_csv,
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
+    pay_rules_of_csv,
+    payroll_csv,
     timesheets,
 )
+from planner.hours.logbook import Logbook, logbooks, runs_of_days
 from planner.hours.pay_rules import COLUMNS, KINDS
 from planner.hours.weeks import PayLine, PersonWeek
+from planner.job.duties import PaidAs
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.saved import store_or_stop
 from planner.screens.wording import plain
 from planner.store import StoreRefused
-from planner.store.recording import worked_day
+from planner.store.recording import worked_day, worked_days
 from planner.words.measures import hours_minutes
 
-_RULES = "pay rules"
+_RULES, _FAULTS = "pay rules", "pay_faults"
 _SHOWN = "the plan shown under Tomorrow"
 
 
@@ -45,16 +51,15 @@ def page(here: Desk) -> None:
     records = _records(here)
     with st.expander("Pay rules", expanded=False):
         _edit_rules(here)
-    if not records:
-        return
-    rules = _rules(here)
-    try:
-        sheets = timesheets(records, rules)
-    except InputFaults as found:
-        _tell(found.faults)
-        return
-    _show(sheets)
-    _downloads(sheets)
+    if records:
+        try:
+            sheets = timesheets(records, _rules(here))
+        except InputFaults as found:
+            _tell(found.faults)
+        else:
+            _show(sheets)
+            _downloads(sheets)
+    _logbooks()
 
 
 def _records(here: Desk) -> list[WorkedRecord]:
@@ -94,8 +99,8 @@ def _edit_rules(here: Desk) -> None:
     rules = _rules(here)
     st.caption(
         "Each row with its source; the rows that ship are examples. From: hours for overtime, fsw for the "
-        "depth premium, a time for the night, minutes for a break. Amount: money an hour or a foot, or times "
-        "the rate."
+        "depth premium, a time for the night, minutes for a break, hours of rest that end a shift; count by "
+        "shift or calendar day. Amount: money an hour or a foot, or times the rate."
     )
     frame = pd.DataFrame(pay_rows(rules), columns=list(COLUMNS), dtype="str")
     edited = st.data_editor(
@@ -118,6 +123,18 @@ def _edit_rules(here: Desk) -> None:
             _take_rules(here, edited)
         chrome.button("pay_back", here.beside.pop, _RULES, None)
         chrome.download("pay_csv", lambda: pay_rules_csv(rules).encode("utf-8-sig"), "pay_rules.csv")
+    chrome.ask(st.file_uploader, "pay_file", type=["csv"])
+    chrome.button("pay_take", _take_file, here, disabled=st.session_state.get("pay_file") is None)
+    _tell(st.session_state.pop(_FAULTS, ()))
+
+
+def _take_file(here: Desk) -> None:
+    """The rules of the file that lies in the field; its faults are told instead."""
+    file = st.session_state["pay_file"]
+    try:
+        here.beside[_RULES] = pay_rules_of_csv(file.getvalue(), file.name)
+    except InputFaults as found:
+        st.session_state[_FAULTS] = found.faults
 
 
 def _take_rules(here: Desk, edited: pd.DataFrame) -> None:
@@ -142,7 +159,7 @@ def _show(sheets: Timesheets) -> None:
         [
             (hours_minutes(sheets.worked_min), "hours worked"),
             (hours_minutes(sheets.overtime_min), "overtime"),
-            (str(sum(d.dives for d in sheets.days)), "dives, by diver"),
+            (str(sum(s.dives for s in sheets.shifts)), "dives, by diver"),
             (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
             (str(rest), "rest rules broken"),
         ]
@@ -154,7 +171,7 @@ def _show(sheets: Timesheets) -> None:
         st.markdown("**Rest**")
         show_table(rest_frame(sheets), key="rest", alt="Rest rules broken")
     person = chrome.ask(st.selectbox, "hours_person", options=sheets.people)
-    show_table(days_of(sheets, str(person)), key="person_days", alt=f"Days of {person}")
+    show_table(shifts_of(sheets, str(person)), key="person_shifts", alt=f"Shifts of {person}")
     show_table(lines_of(sheets, str(person)), key="person_pay", alt=f"Pay of {person}")
     st.caption(f"The workbook has the same with its sums live. {SUBJECT_TO}")
 
@@ -165,13 +182,13 @@ def weeks_frame(sheets: Timesheets) -> pd.DataFrame:
         "person": lambda w: w.person,
         "week from": lambda w: w.starts.isoformat(),
         "class": lambda w: w.pay_class,
-        "worked": lambda w: hours_minutes(w.worked_min),
-        "overtime": lambda w: hours_minutes(w.overtime_min),
-        "night": lambda w: hours_minutes(sum(d.night_min for d in w.days)),
-        "weekend": lambda w: hours_minutes(sum(d.weekend_min for d in w.days)),
-        "by the chamber": lambda w: hours_minutes(sum(d.chamber_min for d in w.days)),
-        "bottom min": lambda w: sum(d.bottom_min for d in w.days),
-        "dives": lambda w: sum(d.dives for d in w.days),
+        "worked, h": lambda w: hours_minutes(w.worked_min),
+        "overtime, h": lambda w: hours_minutes(w.overtime_min),
+        "night, h": lambda w: hours_minutes(sum(s.night_min for s in w.shifts)),
+        "weekend, h": lambda w: hours_minutes(sum(s.weekend_min for s in w.shifts)),
+        "by the chamber, h": lambda w: hours_minutes(sum(s.paid_min(PaidAs.CHAMBER) for s in w.shifts)),
+        "bottom time, min": lambda w: sum(s.bottom_min for s in w.shifts),
+        "dives": lambda w: sum(s.dives for s in w.shifts),
         f"pay, {sheets.rules.currency}": lambda w: f"{w.pay:,.2f}",
         "from": lambda w: w.basis,
     }
@@ -192,31 +209,33 @@ def rest_frame(sheets: Timesheets) -> pd.DataFrame:
     return frame_of(sheets.rest, columns)
 
 
-def days_of(sheets: Timesheets, person: str) -> pd.DataFrame:
-    """One person's days: start, end, breaks, and minutes by duty."""
+def shifts_of(sheets: Timesheets, person: str) -> pd.DataFrame:
+    """One person's shifts, or days where the office counts by day: start, end, breaks, minutes by duty."""
+    head = "day" if sheets.rules.count_by is CountBy.DAY else "shift of"
     rows = []
-    for day in sheets.days:
-        if day.person == person:
+    for shift in sheets.shifts:
+        if shift.person == person:
             row: dict[str, object] = {
-                "day": f"{day.day:%a %d %b}",
-                "start": sheets.clock.hhmm(day.start_min),
-                "end": sheets.clock.hhmm(day.end_min),
-                "breaks": hours_minutes(day.break_min),
-                "worked": hours_minutes(day.worked_min),
+                head: f"{shift.day:%a %d %b}",
+                "start": sheets.clock.hhmm(shift.start_min),
+                "end": sheets.clock.hhmm(shift.end_min),
+                "breaks, h": hours_minutes(shift.break_min),
+                "worked, h": hours_minutes(shift.worked_min),
             }
-            rows.append(row | dict(day.by_duty))
+            rows.append(row | {f"{duty}, min": minutes for duty, minutes in shift.by_duty})
     return pd.DataFrame(rows).fillna(0)
 
 
 def lines_of(sheets: Timesheets, person: str) -> pd.DataFrame:
     """One person's pay, line by line."""
+    currency = sheets.rules.currency
     columns: Columns[PayLine] = {
         "pay line": lambda line: line.label,
         "quantity": lambda line: f"{line.quantity} {line.unit}",
-        "per hour or foot": lambda line: f"{line.per_unit:,.4f}".rstrip("0").rstrip("."),
+        f"per hour or foot, {currency}": lambda line: f"{line.per_unit:,.4f}".rstrip("0").rstrip("."),
         "times": lambda line: f"{line.times:f}",
-        "amount": lambda line: f"{line.amount:,.2f}",
-        "source": lambda line: ("example: " if line.example else "") + line.source,
+        f"amount, {currency}": lambda line: f"{line.amount:,.2f}",
+        "source": lambda line: line.source,
     }
     return frame_of([line for w in sheets.weeks if w.person == person for line in w.lines], columns)
 
@@ -226,7 +245,9 @@ def _downloads(sheets: Timesheets) -> None:
     stem = f"hours_{first.first_day.isoformat()}_{last.dates[-1].isoformat()}"
     with st.container(horizontal=True):
         chrome.download("hours_book", lambda: _book(sheets), f"{stem}.xlsx")
-        chrome.download("hours_csv", lambda: flat_csv(sheets).encode("utf-8-sig"), f"{stem}.csv")
+        chrome.download("hours_csv", lambda: hours_csv(sheets).encode("utf-8-sig"), f"{stem}.csv")
+        payroll = f"{stem}_payroll.csv"
+        chrome.download("payroll_csv", lambda: payroll_csv(sheets).encode("utf-8-sig"), payroll)
         chrome.download("calls", lambda: _zipped(call_files(sheets)), f"{stem}_calls.zip")
         chrome.download("dive_records", lambda: _records_book(sheets), f"{stem}_dive_records.xlsx")
 
@@ -241,6 +262,44 @@ def _records_book(sheets: Timesheets) -> bytes:
     from planner.sheets.dive_record_book import dive_record_book
 
     return workbook_bytes(dive_record_book(sheets))
+
+
+def _logbooks() -> None:
+    """What every diver has done over all the jobs of the store, where it is asked for."""
+    if not chrome.ask(st.toggle, "logbooks_shown"):
+        return
+    try:
+        books = logbooks(worked_days(store_or_stop()))
+    except StoreRefused as refused:
+        st.info(plain(str(refused)))
+        return
+    if not books:
+        st.info("No dive is logged in any issued day yet: keep the day log, and it stands here.")
+        return
+    show_table(divers_frame(books), key="divers", alt="Dives, hours in the water, days in a row, medical")
+    chrome.download("logbooks", lambda: _logbook_bytes(books), "logbooks.xlsx")
+
+
+def divers_frame(books: Sequence[Logbook]) -> pd.DataFrame:
+    """One row a diver."""
+    columns: Columns[Logbook] = {
+        "diver": lambda b: b.person,
+        "dives": lambda b: len(b.dives),
+        "in the water, h": lambda b: hours_minutes(b.in_water_min),
+        "bottom time, min": lambda b: b.bottom_min,
+        "greatest depth, fsw": lambda b: b.greatest_depth_fsw,
+        "last dive": lambda b: b.dived_days[-1].isoformat(),
+        "days in a row": lambda b: runs_of_days(b.days)[-1],
+        "most in a row": lambda b: max(runs_of_days(b.days)),
+        "medical until": lambda b: b.medical_words,
+    }
+    return frame_of(books, columns)
+
+
+def _logbook_bytes(books: Sequence[Logbook]) -> bytes:
+    from planner.sheets.logbook_book import logbook_book
+
+    return workbook_bytes(logbook_book(books))
 
 
 def _zipped(files: dict[str, bytes]) -> bytes:

@@ -10,15 +10,17 @@ from planner.charts import depth
 from planner.errors import TableRefusal
 from planner.job import UnitSystem
 from planner.job.bounds import DEEPEST_SHORT_FSW
-from planner.job.units import fsw_from_metres
+from planner.job.units import DEPTH
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.plan_view import chart
+from planner.screens.figures import chart
 from planner.screens.wording import plain
-from planner.tables import GROUPS, ExposureOptions, options_for
+from planner.table_sets import TableSet, table_set, table_words
+from planner.tables import ExposureOptions, options_for
 from planner.tables.look_up import Card, LookUp, look_up
 from planner.words.look_up import WAY_UP_NAMES, Words
 from planner.words.measures import hours_minutes
+from planner.words.schedule import group_words
 
 _CLEAN = "clean"
 
@@ -40,7 +42,7 @@ def _ask(here: Desk) -> dict[str, object]:
     columns = st.columns([1, 1, 1, 1.2])
     with columns[0]:
         if metric:
-            depth_fsw = fsw_from_metres(float(chrome.ask(st.number_input, "ask_depth_m", value=18.0)))
+            depth_fsw = int(DEPTH.inside(chrome.ask(st.number_input, "ask_depth_m", value=18.0), here.units))
         else:
             depth_fsw = int(
                 chrome.ask(st.number_input, "ask_depth_fsw", max_value=DEEPEST_SHORT_FSW, value=60)
@@ -48,7 +50,7 @@ def _ask(here: Desk) -> dict[str, object]:
     with columns[1]:
         bottom = int(chrome.ask(st.number_input, "ask_bottom", value=40))
     with columns[2]:
-        group = chrome.ask(st.selectbox, "ask_group", options=[_CLEAN, *GROUPS])
+        group = chrome.ask(st.selectbox, "ask_group", options=[_CLEAN, *_tables(here).groups])
     with columns[3]:
         interval = chrome.ask(st.number_input, "ask_interval", value=None, disabled=group == _CLEAN)
     options = _options(here)
@@ -61,9 +63,14 @@ def _ask(here: Desk) -> dict[str, object]:
     }
 
 
+def _tables(here: Desk) -> TableSet:
+    """The set of the open job, else the shipped one."""
+    return table_set() if here.job is None else here.job.tables
+
+
 def _options(here: Desk) -> ExposureOptions:
     """How the tables are read: as the open job asks, unless changed here."""
-    own = ExposureOptions()
+    own = ExposureOptions(tables=_tables(here))
     if here.job is not None and here.job.dive_items:
         own = options_for(here.job, here.job.dive_items[0])
         own = replace(own, next_longer_row=here.job.site.next_longer_row)
@@ -88,10 +95,10 @@ def _answer(here: Desk, found: LookUp) -> None:
     limit = "no limit" if found.no_stop_limit_min is None else f"{found.no_stop_limit_min} min"
     left = "no limit" if found.no_stop_left_min is None else f"{found.no_stop_left_min} min"
     cells = [
-        (words.depth(found.table_depth_fsw), "row of table 9-7"),
+        (words.depth(found.table_depth_fsw), f"row of {table_words(found.options.tables.called['no_stop'])}"),
         (limit, "no-stop limit of the row"),
         (left, "no-stop for this diver"),
-        (found.group_before or "clean", "group at leave surface"),
+        (group_words(found.group_before), "carried at leave surface"),
     ]
     if exposure is not None and found.group_before is not None:
         rnt = "undetermined" if found.residual_undetermined else f"{exposure.residual_nitrogen_min} min"
@@ -102,8 +109,9 @@ def _answer(here: Desk, found: LookUp) -> None:
     cells += [
         (found.group_after or "none printed", "group after"),
         (hours_minutes(found.clean_after_min), "clean after, h:min"),
-        (hours_minutes(found.flight_wait_min), "flight after, h:min"),
     ]
+    if found.flight_wait_min is not None:
+        cells.append((hours_minutes(found.flight_wait_min), "flight after, h:min"))
     chrome.facts(cells)
     for place, card in zip(
         st.columns(3, border=True), (found.this_dive, found.next_deeper, found.next_longer), strict=True
@@ -112,7 +120,7 @@ def _answer(here: Desk, found: LookUp) -> None:
             _card(card, words)
     _profiles(here, found)
     st.caption(
-        f"Tables {plain(', '.join(found.tables))}, U.S. Navy Diving Manual, Revision 7. "
+        f"Tables {plain(', '.join(found.tables))}, {plain(found.options.tables.printed)}. "
         "Subject to local regulations."
     )
 
@@ -123,11 +131,9 @@ def _card(card: Card, words: Words) -> None:
     if exposure is None or card.depth_fsw is None:
         st.markdown(plain(card.refusal))
         return
-    row = exposure.schedule
-    time = "unlimited" if row.unlimited else f"{row.time_min} min"
     st.markdown(
         f"{plain(words.depth(card.depth_fsw))} for {card.bottom_time_min} min: row "
-        f"{plain(words.depth(row.depth_fsw))} / {time}"
+        f"{plain(words.row(exposure.schedule))}"
     )
     for answer in card.answers:
         said = (

@@ -9,14 +9,13 @@ from planner.job.daylight import daylight
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.pins import list_pins
-from planner.screens.plan_view import show_plan, show_reasons
+from planner.screens.plan_view import HOW_GOOD, show_plan, take_away
 from planner.screens.planning import begin_run
 from planner.screens.runs import RunState, SolveRun, Step
-from planner.screens.wording import CLOCK_STAGES, hours_text, spans_text
-from planner.words.measures import number_words, time_words
-
-#: Seconds between two looks at a run that is going.
-LOOK_EVERY_S = 0.7
+from planner.screens.turns import LINE
+from planner.screens.wording import CLOCK_STAGES, spans_text
+from planner.words.measures import minutes_words, number_words, time_words
+from planner.words.plan import NO_BOUND
 
 
 def page(here: Desk, job: Job) -> None:
@@ -29,8 +28,7 @@ def page(here: Desk, job: Job) -> None:
     # Asked once: a run may end at any moment, and the whole page must be drawn as of one.
     solving = here.solving
     _controls(here, job, solving)
-    list_pins(here, job)
-    _live(here, solving)
+    _live(here, job, solving)
 
 
 def _water_and_light(job: Job) -> str:
@@ -46,28 +44,29 @@ def _water_and_light(job: Job) -> str:
 
 
 def _controls(here: Desk, job: Job, solving: bool) -> None:
-    st.session_state.setdefault("seconds", here.seconds)
-    st.session_state.setdefault("workers", here.workers)
-    with st.container(horizontal=True, vertical_alignment="bottom"):
+    with st.container(horizontal=True, vertical_alignment="center"):
         if solving:
             chrome.button("stop", here.stop_run)
         else:
             chrome.button(
                 "plan", begin_run, here, job, label="Plan the day" if here.shown is None else "Plan again"
             )
-        with st.container(horizontal=True, width="content"):
-            chrome.ask(
-                st.number_input, "seconds", disabled=solving, on_change=chrome.take, args=(here, "seconds")
-            )
-            chrome.ask(
-                st.number_input, "workers", disabled=solving, on_change=chrome.take, args=(here, "workers")
-            )
+        with st.popover("Time limit", icon=":material/tune:"):
+            # The desk's value is the field's own, not put into the session: a first drawing that is cut short
+            # (the press that opens a job goes on to here) would lose it, and the field, drawn with its least
+            # value, would send that.
+            asked = {"disabled": solving, "on_change": chrome.take}
+            for_s, side_by_side = {"value": here.seconds, **asked}, {"value": here.workers, **asked}
+            chrome.ask(st.number_input, "seconds", args=(here, "seconds"), **for_s)
+            chrome.ask(st.number_input, "workers", args=(here, "workers"), **side_by_side)
+        if here.shown is not None and not solving:
+            take_away(here, here.shown)
 
 
-def _live(here: Desk, solving: bool) -> None:
+def _live(here: Desk, job: Job, solving: bool) -> None:
     """The run's progress, which redraws itself, and the plan below it, drawn anew for each better one."""
 
-    @st.fragment(run_every=LOOK_EVERY_S if solving else None)
+    @st.fragment(run_every=LINE.look_every_s() if solving else None)
     def progress() -> None:
         if here.harvest() or here.solving != solving:
             chrome.draw_again()
@@ -77,33 +76,41 @@ def _live(here: Desk, solving: bool) -> None:
     progress()
     if here.shown is not None:
         show_plan(here, here.shown)
-    elif here.run is None:
+        return
+    if here.run is None:
         st.info(
             "Nothing is planned yet. Press **Plan the day**: a first plan is shown at once, then better "
             "ones until the time limit or until you stop."
         )
+    list_pins(here, job)
 
 
 def _progress(run: SolveRun) -> None:
     step = run.steps[-1] if run.steps else None
-    if run.running:
+    waits = run.in_line
+    if waits:
+        chrome.verdict(waits, "wait")
+    elif run.running:
         said = "setting up" if step is None else step.stage
         st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
-        chrome.facts(
-            [
-                (_value(run, None if step is None else step.value), "best so far"),
-                (_value(run, None if step is None else step.bound), "no plan can beat"),
-                (_gap(step), "gap"),
-            ]
-        )
+        with st.expander(HOW_GOOD):
+            chrome.facts(
+                [
+                    (_value(run, None if step is None else step.value) or "none yet", "best so far"),
+                    (_value(run, None if step is None else step.bound) or NO_BOUND, "no plan can beat"),
+                    (_gap(step) or NO_BOUND, "could still be gained"),
+                ]
+            )
         if run.stop_asked:
             st.caption("Stopping; the best plan so far is kept.")
+        elif run.seconds < run.asked_s:
+            st.caption(f"{run.seconds:.0f} s of the {run.asked_s:.0f} asked for: others wait in line.")
     elif run.state is RunState.FAILED:
         chrome.verdict(run.sentence, "bad")
     elif run.plan is None:
         chrome.verdict(run.sentence or "No plan was found in the time given.", "bad")
         for item, reasons in run.reasons.items():
-            show_reasons(item, reasons)
+            chrome.show_reasons(item, reasons)
     if run.withheld:
         st.error(
             "A plan that breaks a rule came out of the scheduler and is withheld. This is a fault of the "
@@ -114,18 +121,18 @@ def _progress(run: SolveRun) -> None:
 
 
 def _gap(step: Step | None) -> str:
-    """What may still be gained: per cent, or a length of time where the stage is a time of day."""
+    """What may still be gained: per cent, or a length of time for a time of day; blank while not known."""
     if step is None or step.value is None or step.bound is None or step.gap_percent is None:
-        return "–"
+        return ""
     if step.stage in CLOCK_STAGES:
-        return hours_text(int(abs(step.value - step.bound)))
+        return minutes_words(int(abs(step.value - step.bound)))
     return f"{step.gap_percent:.1f} %"
 
 
 def _value(run: SolveRun, value: float | None) -> str:
-    """A value of the stage at hand: a time of day where the stage is one."""
+    """A value of the stage at hand: a time of day where the stage is one; blank where there is none."""
     if value is None or not run.steps:
-        return "–"
+        return ""
     if run.steps[-1].stage in CLOCK_STAGES:
         return time_words(run.job, int(value))
     return number_words(value)

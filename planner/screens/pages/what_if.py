@@ -1,8 +1,8 @@
-"""The page What if: cases compared; a plan repeated against drawn days."""
+"""The page What if: cases compared by cost and chance to finish; a plan repeated against drawn days."""
 
 from __future__ import annotations
 
-from typing import Any
+from dataclasses import replace
 
 import pandas as pd
 import streamlit as st
@@ -12,179 +12,39 @@ from planner.check import SUBJECT_TO
 from planner.errors import InputFaults
 from planner.files import workbook_bytes
 from planner.job import Job
-from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.desk import Desk, ShownPlan
+from planner.screens.drawn_days import ask_spread, odds, progress
+from planner.screens.figures import chart
 from planner.screens.frames import Columns, frame_of, show_table
-from planner.screens.plan_view import chart
 from planner.screens.runs import CountedRun, EarlierRun
+from planner.screens.saved import store
 from planner.screens.session import hand_over_what_if
-from planner.screens.what_if_record import COMPARED, COMPARED_JOB, ODDS, ODDS_OF, TAKEN
-from planner.screens.wording import file_name, hours_text, plain
+from planner.screens.turns import LINE, Turn
+from planner.screens.what_if_record import COMPARED, COMPARED_JOB, KEPT_CASES, TAKEN
+from planner.screens.wording import file_name, plain
+from planner.store import StoreRefused
 from planner.whatif import (
+    CASE_DRAWS,
     CASE_SECONDS,
-    DRAWS,
-    Axis,
     Case,
     CaseResult,
+    Knee,
     Spread,
-    Sure,
     Sweep,
     axes_of,
-    cases_of,
-    how_sure,
     knee_of,
     parse_variations,
+    whole_cases,
 )
 from planner.whatif import sweep as run_sweep
-from planner.whatif.sure import Spare
+from planner.whatif.axes import proposed
 from planner.words.measures import time_words
 
-#: Seconds between two looks at a run that is going.
-LOOK_EVERY_S = 0.7
-
-
-def odds(here: Desk, compared: CountedRun[Sweep] | None) -> None:
-    """Ask for the spread, run the draws, show what came of them."""
-    choices = _plans(here, compared)
-    if not choices:
-        chrome.first("There is no plan to draw days for yet: plan the day, or compare cases, first.")
-        return
-    name = st.selectbox(
-        "Plan", list(choices), key="odds_plan", width=420, help="The plan whose days are drawn."
-    )
-    spread = _spread()
-    faults = spread.faults()
-    for fault in faults:
-        st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
-    run = here.having(ODDS, CountedRun)
-    # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
-    going = run is not None and run.running
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        draws = chrome.ask(st.number_input, "odds_draws", value=DRAWS)
-        seed = chrome.ask(st.number_input, "odds_seed", value=0)
-        if run is not None and going:
-            chrome.button("odds_stop", run.stop)
-        else:
-            asked = (str(name), choices[str(name)], spread, int(draws), int(seed))
-            chrome.button("odds_go", _begin, here, *asked, disabled=bool(faults))
-    if run is not None:
-        _drawn(here, run, going)
-
-
-def _plans(here: Desk, compared: CountedRun[Sweep] | None) -> dict[str, tuple[Plan, Job]]:
-    found: dict[str, tuple[Plan, Job]] = {}
-    if here.shown is not None:
-        found["the plan shown under Tomorrow"] = (here.shown.plan, here.shown.job)
-    if compared is not None and compared.result is not None:
-        for one in compared.result.results:
-            if one.plan is not None:
-                found[f"case {one.case.number}: {one.case.title}"] = (one.plan, one.case.job)
-    return found
-
-
-#: How days go otherwise than planned: fields of `Spread`, each with the field of the page that takes it.
-SPREAD = {
-    "work_least_percent": "work_least",
-    "work_likely_percent": "work_likely",
-    "work_most_percent": "work_most",
-    "late_chance_percent": "late_chance",
-    "late_most_min": "late_most",
-    "window_lost_percent": "lost",
-}
-
-
-def _spread() -> Spread:
-    usual = Spread()
-    st.caption(
-        "How days go otherwise than planned. The numbers here are invented: put in what your days show."
-    )
-    typed: dict[str, Any] = {}
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        for field, name in SPREAD.items():
-            typed[field] = chrome.ask(st.number_input, name, value=getattr(usual, field))
-    return Spread(**typed)
-
-
-def _begin(here: Desk, name: str, of: tuple[Plan, Job], spread: Spread, draws: int, seed: int) -> None:
-    plan, job = of
-    run: CountedRun[Sure] = CountedRun(
-        lambda told, stop: how_sure(plan, job, spread, draws=draws, seed=seed, on_progress=told, stop=stop),
-        of=draws,
-        hand_over=hand_over_what_if(here, ODDS),
-    )
-    here.beside[ODDS], here.beside[ODDS_OF] = run, (name, job)
-    run.begin()
-
-
-def _progress(run: CountedRun[Any], going: bool, parts: str) -> None:
-    """How far a run is, redrawn by itself; the whole page once it has ended."""
-
-    @st.fragment(run_every=LOOK_EVERY_S if going else None)
-    def progress() -> None:
-        if going and not run.running:
-            chrome.draw_again()
-        if going:
-            done, of = run.heard[-1]
-            said = "stopping" if run.stop_asked else f"{done} of {of} {parts}, {run.seconds_gone:.0f} s"
-            st.progress(run.share_done, text=said)
-
-    progress()
-
-
-def _drawn(here: Desk, run: CountedRun[Sure], going: bool) -> None:
-    _progress(run, going, "days")
-    if going:
-        return
-    of = here.beside.get(ODDS_OF)
-    if run.result is None or not isinstance(of, tuple):
-        chrome.verdict(run.sentence, "bad")
-        return
-    _show(here, of[0], of[1], run.result)
-
-
-def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
-    chrome.verdict(sure.sentence)
-    chrome.facts(
-        [
-            (f"{sure.day_percent:.0f} % ± {sure.error_points:.0f}", "whole day as planned"),
-            (hours_text(round(sure.expected_min)), "work done on average"),
-            (hours_text(sure.planned_min), "work planned"),
-            (time_words(job, sure.end_p50_min), "ends by, in half of the days"),
-            (time_words(job, sure.end_p90_min), "in nine of ten"),
-        ]
-    )
-    chart(
-        compare_chart.chances(sure, chrome.look_of(here)), key="chances", alt=compare_chart.alt_chances(sure)
-    )
-    left, right = st.columns(2)
-    with left:
-        st.markdown("**What breaks the day**")
-        if sure.breaks:
-            breaks: Columns[tuple[str, float]] = {
-                "by": lambda row: row[0],
-                "of failing days": lambda row: f"{row[1]:.0f} %",
-            }
-            frame = frame_of(sure.breaks[:8], breaks)
-            show_table(frame, key="breaks", alt="What most often breaks the day")
-        else:
-            st.caption("Nothing did in these draws.")
-    with right:
-        st.markdown("**What spare time is worth**")
-        spare: Columns[Spare] = {
-            "spare": lambda s: f"{s.minutes} min {s.what}",
-            "whole day": lambda s: f"{s.day_points:+.1f} points",
-            "work": lambda s: f"{s.work_min:+.1f} min",
-        }
-        show_table(frame_of(sure.spare, spare), key="spare", alt="What a spare half hour is worth")
-    st.caption(
-        f"{plain(name)}: {sure.draws} of {sure.asked} days, seed {sure.seed}. {plain(sure.spread.sentence)} "
-        "Order, crews and ways up stay as planned; windows, surface intervals, the tables' limits, hours and "
-        f"the chamber watch are kept; air, meals and rest are not weighed again. {SUBJECT_TO}"
-    )
-
-
 _NOTHING = "nothing more"
+
+#: Heading: how far the work may still be from the most there is.
+STILL_TO_GAIN = "work still to gain, %"
 
 
 def page(here: Desk, job: Job) -> None:
@@ -195,19 +55,21 @@ def page(here: Desk, job: Job) -> None:
         # Two hundred plans take some seconds.
         with st.spinner("Checking the plans of the comparison again"):
             kept.fetch()
+    spread = ask_spread(here)
     compare, sure = st.tabs(["Compare cases", "How sure is it?"])
     with compare:
         run = here.having(COMPARED, CountedRun)
         # Asked once: the cases may be done at any moment, and the page must be drawn as of one.
         going = run is not None and run.running
-        _ask(here, job, run, going)
+        _ask(here, job, run, going, spread)
         _compared(here, run, going)
     with sure:
-        odds(here, here.having(COMPARED, CountedRun))
+        odds(here, here.having(COMPARED, CountedRun), spread)
 
 
-def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> None:
-    axes = {axis.key: axis for axis in axes_of(job)}
+def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool, spread: Spread | None) -> None:
+    beside = _beside(job)
+    axes = {axis.key: axis for axis in axes_of(job, *beside)}
     texts = []
     for number, first in enumerate(("tenders", _NOTHING), start=1):
         keys = [*axes] if number == 1 else [_NOTHING, *axes]
@@ -217,50 +79,75 @@ def _ask(here: Desk, job: Job, run: CountedRun[Sweep] | None, going: bool) -> No
             key = chrome.ask(st.selectbox, f"vary_{number}", **at, **said_as)
             if key not in axes:
                 continue
-            value = chrome.ask(st.text_input, "values", of=f"{number}_{key}", value=_proposed(axes[key], job))
+            value = chrome.ask(st.text_input, "values", of=f"{number}_{key}", value=proposed(axes[key], job))
             st.caption(f"now: {plain(axes[key].now(job))}")
             texts.append(f"{key}={value}")
-    cases = _cases(job, texts)
+    lanes = _lanes(job, beside, texts)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         seconds = chrome.ask(st.number_input, "case_seconds", value=CASE_SECONDS)
         processes = chrome.ask(st.number_input, "processes", value=2)
+        draws = chrome.ask(st.number_input, "case_draws", value=CASE_DRAWS)
         if run is not None and going:
             chrome.button("stop_cases", run.stop)
         else:
-            label = f"Compare {len(cases)} cases" if len(cases) != 1 else "Plan 1 case"
-            asked = (here, job, cases, float(seconds), int(processes))
-            chrome.button("compare", _begin_compare, *asked, label=label, disabled=not cases)
+            count = len(lanes[0]) if lanes else 0
+            label = f"Compare {count} cases" if count != 1 else "Plan 1 case"
+            asked = (here, job, lanes, float(seconds), int(processes), int(draws), spread or Spread())
+            off = not count or spread is None
+            chrome.button("compare", _begin_compare, *asked, label=label, disabled=off)
 
 
-def _proposed(axis: Axis, job: Job) -> str:
-    """A range around what the job has now."""
-    usual = {"away": "each", "team": ", ".join(axis.words), "chamber": "none, 0, 5", "windows": "-60..60/30"}
-    if axis.key in usual:
-        return usual[axis.key]
-    value = float(axis.now(job))
-    low, high = max(axis.least, value - 1), min(axis.most, value + 2)
-    return f"{low:g}..{high:g}"
-
-
-def _cases(job: Job, texts: list[str]) -> tuple[Case, ...]:
+def _beside(job: Job) -> list[Job]:
+    """The saved jobs that are compared with the one on the desk as one: a week, a season."""
     try:
-        return cases_of(job, parse_variations(job, texts))
+        names = [line.name for line in store().jobs() if line.name != job.site.name]
+        chosen = chrome.ask(st.multiselect, "beside", options=names) if names else []
+        return [store().open_job(name) for name in chosen]
+    except StoreRefused as refused:
+        st.warning(plain(str(refused)))
+        return []
+
+
+def _lanes(job: Job, beside: list[Job], texts: list[str]) -> tuple[tuple[Case, ...], ...]:
+    """The cases of each job; none where something cannot be read, which is told."""
+    try:
+        return whole_cases([job, *beside], parse_variations(job, texts, beside))
     except InputFaults as found:
         for fault in found.faults:
             st.warning(f"{plain(fault.sentence)} Allowed: {plain(fault.allowed)}.")
         return ()
 
 
-def _begin_compare(here: Desk, job: Job, cases: tuple[Case, ...], seconds: float, processes: int) -> None:
+def _begin_compare(
+    here: Desk,
+    job: Job,
+    lanes: tuple[tuple[Case, ...], ...],
+    seconds: float,
+    processes: int,
+    draws: int,
+    spread: Spread,
+) -> None:
+    turn = Turn(processes)
     run: CountedRun[Sweep] = CountedRun(
         lambda told, stop: run_sweep(
-            cases, seconds=seconds, processes=processes, on_progress=told, stop=stop
+            *lanes,
+            seconds=seconds,
+            processes=processes,
+            draws=draws,
+            spread=spread,
+            on_progress=told,
+            stop=stop,
+            turn=lambda: LINE.part(turn, stop),
         ),
-        of=len(cases),
+        line=LINE,
+        turn=turn,
+        in_parts=True,
+        of=sum(map(len, lanes)) * (2 if draws else 1),
         hand_over=hand_over_what_if(here, COMPARED),
     )
     here.beside[COMPARED], here.beside[COMPARED_JOB] = run, job
-    here.beside.pop(TAKEN, None)
+    for earlier in (TAKEN, KEPT_CASES):
+        here.beside.pop(earlier, None)
     run.begin()
 
 
@@ -269,7 +156,7 @@ def _compared(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
         st.info("Choose what to vary and press **Compare**. Each case is planned on its own, two at a time.")
         return
 
-    _progress(run, going, "cases")
+    progress(run, going, "steps (each plan is made, then drawn)")
     if going:
         return
     if run.result is None:
@@ -283,42 +170,104 @@ def _compared(here: Desk, run: CountedRun[Sweep] | None, going: bool) -> None:
 def _result(here: Desk, job: Job, result: Sweep) -> None:
     if here.job != job:
         chrome.verdict("The job has been edited since these cases were planned.", "wait")
-    knee = knee_of(result.results)
+    result, knee = _chosen(here, result)
     chrome.verdict(knee.sentence)
     st.caption(plain(result.sentence))
     chart(
-        compare_chart.work_against_cost(result.results, knee, chrome.look_of(here)),
+        compare_chart.gain_against_cost(result.results, knee, chrome.look_of(here)),
         key="work_cost",
-        alt=compare_chart.alt_work_against_cost(result.results, knee),
+        alt=compare_chart.alt_gain_against_cost(result.results, knee),
     )
-    show_table(
-        cases_frame(result, job, {r.case.number for r in knee.best}),
-        key="cases",
-        alt="Every case with its figures",
-    )
+    _table(here, result, job, knee)
     st.caption(
-        "★ no other case does more work (weighted by priority) for less or equal cost. Costs come from the "
-        f"pay rules and day rates listed in the workbook, which are examples. {SUBJECT_TO}"
+        "★ no other case brings more for less or equal cost; ◇ only finishes earlier. A head sorts, the "
+        "fields above filter, ticked rows can be kept. Costs come from the pay rules and day rates listed in "
+        f"the workbook, which are examples. {SUBJECT_TO}"
     )
-    chrome.download("compare_book", lambda: _book(result, job), file_name(job, "comparison", "xlsx"))
+    at_least = knee.at_least
+    name = file_name(job, "comparison", "xlsx")
+    chrome.download("compare_book", lambda: _book(result, job, at_least), name)
     _open_a_case(here, result)
 
 
-def _book(result: Sweep, job: Job) -> bytes:
+def _chosen(here: Desk, whole: Sweep) -> tuple[Sweep, Knee]:
+    """The cases that were kept and pass the filter, and what is best among them."""
+    kept = here.having(KEPT_CASES, tuple)
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        at_least = chrome.ask(st.number_input, "at_least", value=None)
+        says = str(chrome.ask(st.text_input, "says") or "").strip().lower()
+        least = chrome.ask(st.number_input, "least_chance", value=0)
+        most = chrome.ask(st.number_input, "most_cost", value=None)
+        if kept is not None:
+            chrome.button("all_cases", here.beside.pop, KEPT_CASES, None)
+    knee = knee_of(whole.results, at_least)
+    found = tuple(
+        r
+        for r in whole.results
+        if (kept is None or r.case.number in kept)
+        and says in r.case.title.lower()
+        and (not least or knee.gain(r) >= least)
+        and (most is None or (r.figures is not None and r.figures.total_cost <= most))
+    )
+    if len(found) == len(whole.results):
+        return whole, knee
+    st.caption(f"{len(found)} of {len(whole.results)} cases.")
+    return replace(whole, results=found), knee_of(found, knee.at_least)
+
+
+def _table(here: Desk, result: Sweep, job: Job, knee: Knee) -> None:
+    """Every case with its figures, to be sorted by its heads and ticked."""
+    formats = {
+        "of all work, %": "%.0f",
+        "on duty, h": "%.1f",
+        "overtime, h": "%.1f",
+        f"cost, {currency_of(result)}": "%.2f",
+        "dives a diver": "%.1f",
+        "bottom min a diver": "%.0f",
+        "least air margin, scfm": "%.1f",
+        STILL_TO_GAIN: "%.1f",
+        "chance, %": "%.0f",
+    }
+    frame = cases_frame(result, job, knee)
+    config = {head: st.column_config.NumberColumn(format=form) for head, form in formats.items()}
+    ticked = show_table(
+        frame,
+        key="cases",
+        alt="Every case with its figures",
+        column_config=config,
+        height=min(640, 38 + 35 * max(1, len(frame))),
+        on_select="rerun",
+        selection_mode="multi-row",
+    )
+    rows = ticked.selection.rows if ticked is not None else []
+    numbers = tuple(result.results[row].case.number for row in rows)
+    chrome.button("keep_cases", _keep, here, numbers, disabled=not numbers)
+
+
+def _keep(here: Desk, numbers: tuple[int, ...]) -> None:
+    here.beside[KEPT_CASES] = numbers
+
+
+def _book(result: Sweep, job: Job, at_least: int | None) -> bytes:
     from planner.sheets.compare_book import compare_book
 
-    return workbook_bytes(compare_book(result, job))
+    return workbook_bytes(compare_book(result, job, at_least=at_least))
 
 
 def _open_a_case(here: Desk, result: Sweep) -> None:
-    planned = {r.case.number: r for r in result.results if r.plan is not None}
+    planned = {r.case.number: r for r in result.results if r.figures is not None}
     if not planned:
         return
-    st.subheader("Open a case", anchor=False)
+    st.header("Open a case", anchor=False)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         said_as = {"format_func": lambda n: f"{n}: {planned[n].case.title}"}
-        number = chrome.ask(st.selectbox, "open_case", options=list(planned), **said_as)
-        chrome.button("take_case", _take, here, planned[int(number)])
+        number = int(chrome.ask(st.selectbox, "open_case", options=list(planned), **said_as))
+        parts = planned[number].with_plans
+        job_of = {"format_func": lambda k: parts[k].case.job.site.name}
+        part = chrome.ask(st.selectbox, "open_job", options=range(len(parts)), **job_of) if parts[1:] else 0
+        chrome.button("take_case", _take, here, parts[part])
+    if parts[1:]:
+        show_table(frame_of(parts, _PARTS), key="parts", alt=f"Case {number} job by job")
     if here.beside.get(TAKEN) == number:
         chrome.verdict(f"Case {number} is open: its job and its whole plan stand on the other pages.")
         chrome.link("tomorrow", "See the plan")
@@ -332,29 +281,49 @@ def _take(here: Desk, result: CaseResult) -> None:
     here.beside[TAKEN] = result.case.number
 
 
-def cases_frame(result: Sweep, job: Job, best: set[int]) -> pd.DataFrame:
-    """The cases as a table for the screen."""
+def currency_of(result: Sweep) -> str:
+    """What the costs of a comparison are in; blank where no case was planned."""
+    return next((r.figures.cost.currency for r in result.results if r.figures is not None), "")
+
+
+#: A case of several jobs, job by job.
+_PARTS: Columns[CaseResult] = {
+    "job": lambda one: plain(one.case.job.site.name),
+    "first day": lambda one: f"{one.case.job.site.first_day:%a %d %b %Y}",
+    "work, min": lambda one: one.figures.work_min if one.figures else None,
+    "of all work, %": lambda one: round(one.figures.work_percent) if one.figures else None,
+    "chance as planned, %": lambda one: round(one.sure.day_percent) if one.sure else None,
+    "on duty, h": lambda one: round(one.figures.people_min / 60, 1) if one.figures else None,
+    "how": lambda one: plain(one.sentence),
+}
+
+
+def cases_frame(result: Sweep, job: Job, knee: Knee) -> pd.DataFrame:
+    """The cases as a table for the screen: numbers as numbers, so that they sort."""
+    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     rows = []
     for one in result.results:
         f = one.figures
         row: dict[str, object] = {
-            "": "★" if one.case.number in best else "",
+            "": "★" if one.case.number in best else "◇" if one.case.number in earlier else "",
             "case": one.case.number,
             "varied": one.case.title + (" (as given)" if one.case.as_given else ""),
         }
         if f is not None:
+            row |= {"chance, %": knee.gain(one)} if one.sure is not None else {}
             row |= {
+                f"cost, {currency_of(result)}": float(f.total_cost),
+                "end": one.when(f.end_min) if one.parts else time_words(job, f.end_min),
                 "work, min": f.work_min,
-                "of all work": f"{f.work_percent:.0f} %",
-                "end": time_words(job, f.end_min),
-                "people-hours": round(f.people_min / 60, 1),
-                "overtime": hours_text(f.overtime_min),
-                f"cost, {f.cost.currency}": f"{f.total_cost:,.2f}",
+                "of all work, %": f.work_percent,
+                "people": f.people,
+                "on duty, h": f.people_min / 60,
+                "overtime, h": f.overtime_min / 60,
                 "dives": f.dives,
-                "dives a diver": round(f.dives_a_diver, 1),
-                "bottom min a diver": round(f.bottom_min_a_diver),
-                "least air margin, scfm": "–" if f.air_margin_scfm is None else f"{f.air_margin_scfm:.1f}",
-                "gap": f"{f.gap_percent:.1f} %",
+                "dives a diver": f.dives_a_diver,
+                "bottom min a diver": f.bottom_min_a_diver,
+                "least air margin, scfm": f.air_margin_scfm,
+                STILL_TO_GAIN: f.gap_percent,
             }
         row["how"] = one.sentence
         rows.append(row)

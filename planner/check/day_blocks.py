@@ -1,0 +1,111 @@
+"""What a working day holds beside its dives: everybody's briefing, and the standing work around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from planner.check.facts import Facts, KnownDive
+from planner.check.rule import Rule, convicts_by
+from planner.job.duties import BRIEFING, STANDBY
+from planner.job.standing import StandingItem
+from planner.plan.finding import Finding
+
+
+@convicts_by(
+    Rule(
+        "briefed",
+        "Whoever has a duty is briefed for the job's briefing minutes when he comes on site: in each of his "
+        "stretches on site of a working day, inside it and before his first duty there.",
+        "common practice; who dives is briefed on the task: 29 CFR 1910.421(f) (from memory)",
+        limits=("briefing_min",),
+    )
+)
+def briefed(facts: Facts) -> Iterator[Finding]:
+    for name, spells in facts.spells_of_person.items():
+        person = facts.people[name]
+        for stretch in facts.job.on_site[name]:
+            asked = facts.job.briefing_min(person, stretch.start_min)
+            inside = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            first = min((s.start_min for s in inside if s.duty != BRIEFING), default=None)
+            if first is None or not asked:
+                continue
+            longest = max(
+                (
+                    min(s.end_min, first) - s.start_min
+                    for s in inside
+                    if s.duty == BRIEFING and s.start_min < first
+                ),
+                default=0,
+            )
+            if longest < asked:
+                yield Finding(
+                    "briefed",
+                    f"{name} is on site {facts.stretch(stretch.start_min, stretch.end_min)}, first on duty "
+                    f"{facts.at(first)}; briefed for {longest} min before it, {asked} asked.",
+                    name,
+                )
+
+
+@convicts_by(
+    Rule(
+        "day-blocks",
+        "On each working day that is dived the standing work that its dives ask for is done, once: outfits "
+        "inspected, stations set up and compressors warmed up before the first diver or standby diver it "
+        "concerns begins to dress, stations struck and gear cleaned after the last of them is undressed; on "
+        "other days there is none.",
+        "common practice; the compressors' warm-up is the job's",
+        limits=(
+            "inspection_heavy_min",
+            "inspection_light_min",
+            "inspection_pairs",
+            "station_set_up_min",
+            "set_up_hands",
+            "warm_up_hands",
+            "station_strike_min",
+            "cleaning_min",
+            "cleaning_hands",
+        ),
+    )
+)
+def day_blocks(facts: Facts) -> Iterator[Finding]:
+    for item in facts.job.standing_items:
+        dives = [k for k in facts.dives if _is_of(facts, item, k)]
+        tasks = [task for task, own in facts.tasks if own.name == item.name]
+
+        def told(sentence: str, item: StandingItem = item) -> Finding:
+            return Finding("day-blocks", sentence, item.name)
+
+        if (dives or item.due) and not tasks:
+            named = f" for {dives[0].where}" if dives else ""
+            yield told(f"{item.name} is not planned{named}; it takes {item.duration_min} min.")
+        if tasks and not dives and not item.due:
+            yield told(f"{item.name} is planned on a day without a dive that asks for it.")
+        if not dives:
+            continue
+        first = min(min(start for start, _ in _in_dress(facts, k)) for k in dives)
+        last = max(max(end for _, end in _in_dress(facts, k)) for k in dives)
+        for task in tasks:
+            if item.block.opens and task.end_min > first:
+                yield told(
+                    f"{item.name} ends {facts.at(task.end_min)}; the first dressing that it concerns begins "
+                    f"{facts.at(first)}."
+                )
+            if not item.block.opens and task.start_min < last:
+                yield told(
+                    f"{item.name} begins {facts.at(task.start_min)}; the last whom it concerns is "
+                    f"undressed {facts.at(last)}."
+                )
+
+
+def _is_of(facts: Facts, item: StandingItem, known: KnownDive) -> bool:
+    """Whether a dive is of the block's working day, gear and station."""
+    window = facts.job.day_windows[item.day]
+    on_its_day = window.start_min <= known.dive.leave_surface_min < window.end_min
+    return on_its_day and item.concerns(known.item, known.dive.station)
+
+
+def _in_dress(facts: Facts, known: KnownDive) -> Iterator[tuple[int, int]]:
+    """From the start of dressing to undressed: the divers', then each standby diver's."""
+    yield known.dive.dress_start_min, known.dive.undressed_min
+    for spell in facts.holders(known, STANDBY):
+        yield spell.start_min, spell.end_min

@@ -1,0 +1,104 @@
+"""What was typed last is taken up before a press, or the browser's Back, goes on.
+
+A table sends a cell 150 ms after it was left. A link of the menu that is tapped straight out of a cell would
+be there first: the cell would come for a page that is gone, and be lost without a word. Back is the same
+press; and with Back pressed while a page is being drawn, the web library would write the address of that page
+over the browser's way forward.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import streamlit as st
+
+#: Holds a press that leaves a field back until the app has taken up what was typed, then lets it go on:
+#: out of a cell or a text of several lines any press, out of any other field one that leaves the page. Back
+#: and Forward wait as well, also for a page that is being drawn: what the web library sends at once is held
+#: back and asked for again, by an event as the browser's own, for the page of the address in the end; until
+#: then no page writes its own address. It listens once a tab.
+_JS = """
+const SENT_MS = 250, STARTS_MS = 2000, LONGEST_MS = 10000;
+let sent = 0, answered = true;
+const idle = () =>
+  document.querySelector("[data-testid='stApp']")?.dataset.testScriptState === "notRunning";
+function settled() {
+  answered ||= !idle() || performance.now() - sent > STARTS_MS;
+  return answered && idle();
+}
+function watch() {
+  const send = WebSocket.prototype.send;
+  WebSocket.prototype.send = function (what) {
+    if (window.event?.type === "popstate" && window.event.isTrusted) return;
+    [sent, answered] = [performance.now(), false];
+    send.call(this, what);
+  };
+  const states = { attributes: true, subtree: true, attributeFilter: ["data-test-script-state"] };
+  new MutationObserver(settled).observe(document.body, states);
+}
+function leaveField(at) {
+  if (at.closest("#portal")) at.dispatchEvent(new KeyboardEvent("keydown", { key: "Enter", bubbles: true }));
+  else at.blur();
+}
+function holdBack() {
+  let asked = 0, shown = 0, since = 0, held = false;
+  const push = history.pushState.bind(history);
+  history.pushState = (...entry) => { if (!held) push(...entry); };
+  const look = () => {
+    if (!settled() && performance.now() - since < LONGEST_MS) setTimeout(look, 50);
+    else if (!held || shown === asked) held = false;
+    else {
+      [shown, since] = [asked, performance.now()];
+      window.dispatchEvent(new PopStateEvent("popstate"));
+      setTimeout(look, 50);
+    }
+  };
+  window.addEventListener("popstate", back => {
+    if (!back.isTrusted) return;
+    const at = document.activeElement, typing = at && at.matches("input, textarea");
+    asked += 1;
+    if (typing) leaveField(at);
+    if (held) return;
+    [held, since] = [true, performance.now()];
+    setTimeout(look, typing ? SENT_MS : 0);
+  });
+  // A link pressed meanwhile is the later word.
+  document.addEventListener("click", press => { if (press.target.closest?.("a[href]")) held = false; }, true);
+}
+export default function () {
+  if (window.heldPresses) return;
+  window.heldPresses = true;
+  watch();
+  holdBack();
+  let left = "";
+  document.addEventListener("pointerdown", () => {
+    const at = document.activeElement;
+    const late = at && (at.closest("#portal") || at.matches("textarea"));
+    left = !at || !at.matches("input, textarea") ? "" : late ? "a, button" : "a";
+  }, true);
+  document.addEventListener("click", press => {
+    const what = left && press.isTrusted ? press.target.closest(left) : null;
+    left = "";
+    if (!what) return;
+    press.preventDefault();
+    press.stopPropagation();
+    const since = performance.now();
+    const go = () => {
+      const waited = performance.now() - since;
+      if (waited > LONGEST_MS || (waited > SENT_MS && settled())) what.click();
+      else setTimeout(go, 50);
+    };
+    go();
+  }, true);
+}
+"""
+
+
+@st.cache_resource(show_spinner=False, max_entries=1)
+def _component() -> Any:
+    return st.components.v2.component("last_typed", js=_JS)
+
+
+def take_up_first() -> None:
+    """Have a press out of a field, Back and Forward wait for what was typed there; draws nothing."""
+    _component()(key="last_typed", height=0)

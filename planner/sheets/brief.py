@@ -1,0 +1,298 @@
+"""The sheet *Brief*: one page a day, read out before the first dressing and carried on the clipboard.
+
+Dives in order with who goes, how long and on which schedule, what the day has to spare, what must be held and
+by whom, the chamber and whom to call, who does not fly, what a person ticks, and who signs. Nothing in type
+under `LEAST_SIZE` but head and foot of the sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from enum import IntEnum
+
+from planner import CAUTION
+from planner.check import SUBJECT_TO
+from planner.job.duties import STANDBY
+from planner.plan import no_flight
+from planner.plan.model import Dive, DutySpell, Plan
+from planner.plan.unchecked import ALWAYS
+from planner.sheets.bill import (
+    Bill,
+    OnDeck,
+    bottom_may_last_min,
+    crew_of,
+    day_of,
+    on_deck,
+    people_in,
+)
+from planner.sheets.dive_sheets import PEOPLE_TO_CALL
+from planner.sheets.gates import held_words
+from planner.sheets.layout import (
+    Cell,
+    Column,
+    Table,
+    freeze,
+    wall,
+    write_line,
+    write_two_columns,
+    write_words,
+)
+from planner.sheets.sources import to_tick
+from planner.table_sets import table_words
+from planner.whatif.slack import Slack
+from planner.whatif.sure import chance_told
+from planner.words.measures import NO_LIMIT, date_words, dive_depth_words, minutes_words
+from planner.words.plan import crew_status_words, dive_label, diver_words, work_words
+from planner.words.schedule import group_after_words, short_row_words, way_up_words
+from planner.workbook.style import Look, Sheet, Value, new_book, set_up_page
+
+#: Smallest type of what the page says, in points: read at arm's length.
+LEAST_SIZE = 9.0
+#: Columns of the sheet, 2.5 mm each on A4.
+COLUMNS = 76
+
+_TEXT = Look(size=LEAST_SIZE, wrap=True, down="top")
+_BOLD = _TEXT.but(bold=True)
+_CELL = _TEXT.but(edges="b")
+_VALUE = _CELL.but(across="center")
+_TIME = Look(size=LEAST_SIZE + 1, bold=True, across="center", down="top", edges="b", number_format="hh:mm")
+_BOX = Look(size=LEAST_SIZE, down="top", edges="lrtb")
+_SIGNATURES = ("Person in charge", "Supervisor", "Log keeper")
+#: More people than this in a briefing or a block are counted, not named.
+_MOST_NAMED = 4
+#: Least and greatest room to write a number to call, or to sign, in points.
+_LEAST_ROOM, _MOST_ROOM = 24.0, 48.0
+#: Room for the caution below them.
+_CAUTION_POINTS = 28.0
+
+
+class _Told(IntEnum):
+    """How much a page tells: a full day in fewer lines, so that it stays one page."""
+
+    FULL = 0
+    TICKS_NAMED = 1
+    """What is to be ticked is named by its sheet."""
+    DECK_RUN_ON = 2
+    """And the work on deck stands in one run."""
+    DECK_COUNTED = 3
+    """And its people are counted: *Each person's day* names them."""
+
+
+def write_brief(bill: Bill) -> None:
+    """Add the sheet *Brief* to the book: a page for each day on which anyone has a duty."""
+    sheet, row = bill.printed.sheet("Brief", [1.0] * COLUMNS)
+    start = row
+    for day in range(len(bill.job.day_windows)):
+        if not any(day_of(bill.job, spell.start_min) == day for spell in bill.plan.duties):
+            continue
+        if row > start:
+            sheet.break_after(row - 1)
+        row = _Page(sheet, bill, day, _told(bill, day)).write(row)
+    if row == start:
+        row = write_line(sheet, row, [("Nothing is planned.", COLUMNS, _TEXT)])
+    freeze(sheet)
+    set_up_page(sheet, row - 1)
+
+
+def _told(bill: Bill, day: int) -> _Told:
+    """The most that fits one page, tried on paper that is thrown away."""
+    for told in _Told:
+        sheet, row = replace(bill.printed, book=new_book(""), sheets=[]).sheet("Brief", [1.0] * COLUMNS)
+        if sheet.room_points(_Page(sheet, bill, day, told).write(row)) >= 0:
+            return told
+    return max(_Told)
+
+
+class _Page:
+    """The page of one day."""
+
+    def __init__(self, sheet: Sheet, bill: Bill, day: int, told: _Told) -> None:
+        self.sheet, self.bill, self.plan, self.job, self.day = sheet, bill, bill.plan, bill.job, day
+        self.told = told
+        self.dives = tuple(d for d in bill.dives if self._today(d.leave_surface_min))
+        self.spells: tuple[DutySpell, ...] = tuple(s for s in self.plan.duties if self._today(s.start_min))
+        self.on_deck = tuple(one for one in on_deck(self.plan) if self._today(one.start_min))
+
+    def _today(self, minute: int) -> bool:
+        return day_of(self.job, minute) == self.day
+
+    def write(self, row: int) -> int:
+        """Write the page from a row on; returns the next free row."""
+        row = self._day(row)
+        row = self._dives(row)
+        row = self._gates(row)
+        row = self._blocks(row)
+        row = self._after(row)
+        row = self._ticks(row)
+        return self._to_write(row)
+
+    def _title(self, row: int, words: str) -> int:
+        look = Look(size=10.5, bold=True, down="bottom", edges="b", heavy="b")
+        return write_line(self.sheet, row, [(words, COLUMNS, look)], 16.5)
+
+    def _day(self, row: int) -> int:
+        """The day, when it begins and ends, and how good the plan is."""
+        hhmm = self.job.clock.hhmm
+        words = [f"first call {hhmm(min(s.start_min for s in self.spells))}"]
+        if self.dives:
+            words.append(f"first diver down {hhmm(min(d.leave_surface_min for d in self.dives))}")
+            words.append(f"last diver up {hhmm(max(d.reach_surface_min for d in self.dives))}")
+        words.append(f"all free {hhmm(max(s.end_min for s in self.spells))}")
+        good = f"{crew_status_words(self.plan, self.job)} ({work_words(self.plan, self.job)})"
+        half = COLUMNS // 2
+        head: list[Cell] = [
+            (date_words(self.job, self.day), half, Look(size=14, bold=True)),
+            (f"{good[0].upper()}{good[1:]}.", half, Look(size=LEAST_SIZE, wrap=True, across="right")),
+        ]
+        row = write_line(self.sheet, row, head, 22)
+        words[0] = words[0].capitalize()
+        return write_words(self.sheet, row, " · ".join(words), Look(size=11, bold=True))
+
+    # --- dives ----------------------------------------------------------------------------------------
+
+    def _dives(self, row: int) -> int:
+        if not self.dives:
+            return row
+        table = self._table()
+        row = table.heads(self.sheet, self._title(row, "Dives in order"))
+        row = table.rows(self.sheet, row, self.dives)
+        spare = self.bill.spare
+        if spare is None:
+            return row
+        today = {dive.id for dive in self.dives}
+        row = write_words(
+            self.sheet, row, Slack(tuple(one for one in spare.dives if one.dive in today)).words, _BOLD
+        )
+        return write_words(self.sheet, row, chance_told(self.job, self.plan, self.bill.spread), _TEXT)
+
+    def _table(self) -> Table[Dive]:
+        clock, units, spare = self.job.clock, self.job.site.units, self.bill.spare
+
+        def bottom(dive: Dive) -> Value:
+            most = bottom_may_last_min(self.job, dive)
+            return f"{dive.bottom_time_min} / {NO_LIMIT if most is None else most}"
+
+        def crew(dive: Dive) -> Value:
+            standby = people_in(crew_of(self.plan, dive), STANDBY)
+            return "\n".join([", ".join(map(diver_words, dive.divers)), f"standby {standby}"])
+
+        def schedule(dive: Dive) -> Value:
+            told = (
+                f"{way_up_words(d.schedule, units)}\n"
+                f"{short_row_words(d.schedule)}, {group_after_words(d.group_after, short=True)}"
+                for d in dive.divers
+            )
+            return "\n".join(dict.fromkeys(told))
+
+        def slack(dive: Dive) -> Value:
+            if spare is None:
+                return "–"
+            one = spare.of(dive.id)
+            return " / ".join(f"{r.minutes}{'' if r.breaks else '+'}" for r in (one.slip, one.longer))
+
+        return Table(
+            (
+                Column(
+                    "Dive, work, station", 19, lambda d: f"{dive_label(d)} · {d.item}, {d.station}", _CELL
+                ),
+                Column("Who dives, who stands by", 20, crew, _CELL.but(bold=True)),
+                Column("Down", 5, lambda d: wall(clock, d.leave_surface_min), _TIME),
+                Column("Up", 5, lambda d: wall(clock, d.reach_surface_min), _TIME),
+                Column("Depth", 5, lambda d: dive_depth_words(self.job, d.item, d.depth_fsw), _VALUE),
+                Column("Bottom min: plan / most", 7, bottom, _VALUE.but(bold=True)),
+                Column("Schedule, group after", 9, schedule, _CELL),
+                Column("Spare min: slip / last", 6, slack, _VALUE),
+            ),
+            head_size=LEAST_SIZE,
+            laid_on=1,
+        )
+
+    # --- what the day stands on -----------------------------------------------------------------------
+
+    def _gates(self, row: int) -> int:
+        """Isolations, permits and hazards of the day's work, and who holds each."""
+        items = {dive.item for dive in self.dives} | {one.what for one in self.on_deck}
+        gates = [gate for gate in self.job.gates if items & set(gate.items)]
+        if gates:
+            row = self._title(row, "Held before anyone leaves the surface: what, who holds it, when")
+        texts = [
+            f"☐ {gate.what}: {gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)} "
+            f"({', '.join(gate.items)})"
+            for gate in gates
+        ]
+        for text in texts:
+            row = write_words(self.sheet, row, text, _BOLD)
+        return row
+
+    def _blocks(self, row: int) -> int:
+        """Briefings, standing work and tasks on deck, by the clock."""
+        if not self.on_deck:
+            return row
+        row = self._title(row, "On deck")
+        blocks = [self._block(one) for one in self.on_deck]
+        if self.told >= _Told.DECK_RUN_ON:
+            return write_words(self.sheet, row, " · ".join(blocks), _TEXT)
+        return write_two_columns(self.sheet, row, blocks, _TEXT)
+
+    def _block(self, one: OnDeck) -> str:
+        names = list(dict.fromkeys(name for name, _ in one.people))
+        named = len(names) <= (1 if self.told >= _Told.DECK_COUNTED else _MOST_NAMED)
+        people = ", ".join(names) if named else f"{len(names)} people"
+        hhmm = self.job.clock.hhmm
+        return f"{hhmm(one.start_min)}–{hhmm(one.end_min)} {one.what}: {people}"
+
+    def _after(self, row: int) -> int:
+        """Who does not fly before when, by all dives up to this day's."""
+        today = {diver.person for dive in self.dives for diver in dive.divers}
+        if today and not self.job.tables.flight_waits:
+            words = f"{self.job.tables.no_flight_rows} Each diver has been told one, from elsewhere."
+            return write_words(self.sheet, self._title(row, "Flying after diving"), words, _TEXT)
+        so_far: Plan = self.plan.replace(
+            dives=tuple(d for d in self.plan.dives if day_of(self.job, d.leave_surface_min) <= self.day)
+        )
+        waits = [
+            f"{wait.person} {self.job.clock.at(wait.until_min):%a %d %b %H:%M}"
+            for wait in no_flight(so_far, self.job)
+            if wait.person in today
+        ]
+        if not waits:
+            return row
+        called = table_words(self.job.tables.called["before_altitude"])
+        words = f"No flight before ({called}, 8,000 ft, by the dives up to this day)"
+        return write_words(self.sheet, self._title(row, words), " · ".join(waits), _TEXT)
+
+    def _ticks(self, row: int) -> int:
+        """What a person ticks: in full where the page has room, else by where it stands."""
+        row = self._title(row, "Not known to the program: tick before the first dive")
+        sentences, count = [f"☐ {sentence}" for sentence in ALWAYS], len(to_tick(self.job, self.bill.air))
+        if self.told >= _Told.TICKS_NAMED:
+            words = f"☐ All {count} points on the sheet Cautions and sources: weather, sea, current, divers …"
+            return write_words(self.sheet, row, words, _BOLD)
+        if count > len(sentences):
+            sentences.append(f"☐ {count - len(sentences)} more on the sheet Cautions and sources.")
+        return write_two_columns(self.sheet, row, sentences, _TEXT)
+
+    # --- by hand --------------------------------------------------------------------------------------
+
+    def _chamber(self) -> str:
+        away = self.job.site.chamber_minutes_away
+        if away is None:
+            return "Chamber: none in reach"
+        return "Chamber: at the dive location" if away == 0 else f"Chamber: {minutes_words(away)} away"
+
+    def _to_write(self, row: int) -> int:
+        """Whom to call, signatures and the caution: as tall as the rest of the page allows."""
+        row = self._title(row, "Emergency: name, number, tried at")
+        call = [self._chamber(), *PEOPLE_TO_CALL[1:]]
+        rows = -(-len(call) // 3)
+        left = self.sheet.room_points(row) - _CAUTION_POINTS
+        room = min(_MOST_ROOM, max(_LEAST_ROOM, left / (rows + 1)))
+        for line in range(rows):
+            row = self._thirds(row, call[line * 3 : line * 3 + 3], room)
+        row = self._thirds(row, [f"{who}, time" for who in _SIGNATURES], room)
+        return write_words(self.sheet, row, f"{CAUTION} {SUBJECT_TO}", _BOLD)
+
+    def _thirds(self, row: int, labels: Iterable[str], points: float) -> int:
+        cells: list[Cell] = [(label, wide, _BOX) for label, wide in zip(labels, (26, 25, 25), strict=True)]
+        return write_line(self.sheet, row, cells, points)

@@ -1,0 +1,505 @@
+"""A person's week in the hours workbook: times, shifts, pay, lines to sign. All its sums are live.
+
+Each row of the times is typed as start and end by the clock on the wall; where the clocks change a row ends
+and another begins, so that end less start is always the time that passed. Everything else on the sheet is
+worked out from those rows, from the figures of the dives, and from the sheet of the pay rules.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+from openpyxl.utils import get_column_letter
+from openpyxl.utils.datetime import WINDOWS_EPOCH
+from openpyxl.worksheet.datavalidation import DataValidation
+
+from planner.check.rest import ShortRest
+from planner.hours import (
+    LineKind,
+    OvertimeKind,
+    OvertimeStep,
+    PayLine,
+    PayRules,
+    PersonWeek,
+    PremiumKind,
+    Shift,
+    Timesheets,
+)
+from planner.hours.pay_rules import DepthBand, HourPremium
+from planner.hours.shifts import BREAK, Stretch, night_min, walls, weekend_min
+from planner.hours.weeks import is_seventh
+from planner.job.base import MINUTES_A_DAY, Clock
+from planner.job.duties import PaidAs
+from planner.sheets.hours_rules import RuleCells
+from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
+from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
+
+NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
+MONEY = Look(across="right", edges="b", number_format="#,##0.00", size=8.5)
+WORD = Look(edges="b", size=8.5, shrink=True)
+DATE = Look(edges="b", size=8.5, number_format="ddd d mmm yyyy", shrink=True)
+_TYPED = Look(edges="b", size=8.5, across="center", number_format="ddd hh:mm", shrink=True, fill=MIST)
+_TOLD = _TYPED.but(fill=None)
+_SOURCE = Look(size=6.5, ink=SOFT, wrap=True, edges="b")
+_TITLE = Look(size=10, bold=True)
+
+NO_BREACH = "No rest rule is broken in the hours given here."
+_LIVE = (
+    "Live: type another time or word on a grey cell, and every sum of this sheet and of the Summary follows. "
+    "A gap that is not 0 is time that is not paid, or (below 0) that is paid twice. Rest is judged when the "
+    "workbook is made and does not follow."
+)
+
+
+@dataclass(frozen=True)
+class WeekCells:
+    """Where the sums of a week stand, as references that other sheets use."""
+
+    week: PersonWeek
+    sheet: str
+    cells: dict[str, str]
+    """The cell of a sum by its head."""
+
+    def reference(self, head: str, value: int | Decimal) -> Formula:
+        """A formula that takes a sum of this sheet."""
+        quoted = self.sheet.replace("'", "''")
+        return Formula(f"='{quoted}'!{self.cells[head]}", value)
+
+
+@dataclass(frozen=True)
+class _Row:
+    """A stretch in the list of times; ``seam_min``: by how much the clock jumps where it begins."""
+
+    stretch: Stretch
+    day: date
+    first: bool
+    seam_min: int
+
+
+@dataclass(frozen=True)
+class _Line:
+    """A shift in the list of shifts, with the rows of its times."""
+
+    shift: Shift
+    number: int
+    first: int
+    last: int
+
+    def over(self, letter: str) -> str:
+        """Its cells of a column of the times."""
+        return f"{letter}{self.first}:{letter}{self.last}"
+
+    def where(self, letter: str, words: str) -> str:
+        """The minutes of its rows that say those words in a column."""
+        return f"SUMPRODUCT(({self.over(letter)}={words})*{self.over(_MIN)})"
+
+
+#: Columns of the times, from left to right, by their place on the sheet.
+_START, _END, _WHAT, _MIN, _NIGHT, _WEEKEND, _COUNTS = "B", "C", "D", "G", "H", "I", "J"
+
+
+def write_week(
+    printed: PrintedBook, sheets: Timesheets, week: PersonWeek, name: str, rules: RuleCells
+) -> WeekCells:
+    """Write the sheet of a person's week; returns where its sums stand."""
+    return _Week(printed, sheets, week, name, rules).write()
+
+
+_BEFORE = ("Day", "Start", "End", "Worked, min", "Breaks, min")
+_AFTER = (
+    "Seventh day",
+    "Overtime of the shift, min",
+    "Overtime of the week, min",
+    "Night, min",
+    "Weekend, min",
+    "By the chamber, min",
+    "Bottom time, min",
+    "Depth, fsw",
+    "Dives",
+)
+_NO_WORK = "no work"
+_SIGN = ("Worked so: the person, date", "Seen: the person in charge, date", "Taken up: the office, date")
+
+
+class _Week:
+    """The sheet being written: times, shifts, pay, rest, lines to sign."""
+
+    def __init__(
+        self, printed: PrintedBook, sheets: Timesheets, week: PersonWeek, name: str, rules: RuleCells
+    ) -> None:
+        self.sheets, self.week, self.name, self.rules = sheets, week, name, rules
+        self.duties = list(dict.fromkeys(duty for shift in week.shifts for duty, _ in shift.by_duty))
+        class_words = f" · pay class {week.pay_class}" if week.pay_class else ""
+        starts = f"Week from {week.starts:%A} {week.starts.day} {week.starts:%B %Y}{class_words}"
+        letters = [*map(get_column_letter, range(1, len(_BEFORE) + len(self.duties) + len(_AFTER) + 1))]
+        self.at = dict(zip(_BEFORE, letters, strict=False))
+        self.at |= dict(zip(reversed(_AFTER), reversed(letters), strict=False))
+        self.duty_at = dict(zip(self.duties, letters[len(_BEFORE) :], strict=False))
+        self.sheet, self.row = printed.sheet(
+            name,
+            [28.0, 19.0, 19.0, *([15.0] * (len(letters) - 3))],
+            landscape=True,
+            title=week.person,
+            facts=f"{starts} · {printed.facts}",
+        )
+        self.lines: list[_Line] = []
+
+    def write(self) -> WeekCells:
+        """The whole sheet, from the times down to the lines to sign."""
+        self._times()
+        began = self.row
+        self.heads_row = self._title("Shifts")
+        table = self._shift_table()
+        first = table.heads(self.sheet, self.heads_row)
+        self.first, self.last = first, first + len(self.lines) - 1
+        self.total = table.rows(self.sheet, first, self.lines)
+        self.row = table.totals(self.sheet, self.total, first, "Week")
+        self._check()
+        cells = {head: f"{letter}{self.total}" for head, letter in self.at.items()}
+        cells["Pay"] = self._pay()
+        self._rest()
+        self._sign()
+        self.sheet.keep_together(began, self.row - 1)
+        set_up_page(self.sheet, self.row - 1)
+        return WeekCells(self.week, self.name, cells)
+
+    def _title(self, words: str) -> int:
+        return write_line(self.sheet, self.row, [(words, self.sheet.columns, _TITLE)], 17)
+
+    # --- the times ------------------------------------------------------------------------------------
+
+    def _times(self) -> None:
+        rows, at = [], 0
+        table = self._times_table()
+        first = at = table.heads(self.sheet, self._title("Times"))
+        for number, shift in enumerate(self.week.shifts):
+            before: Stretch | None = None
+            for stretch in shift.stretches:
+                rows.append(_Row(stretch, shift.day, before is None, self._seam(before, stretch)))
+                before = stretch
+            self.lines.append(_Line(shift, number, at, at + len(shift.stretches) - 1))
+            at = self.lines[-1].last + 1
+        self.row = table.rows(self.sheet, first, rows)
+        self.times = first, self.row - 1
+        kinds = DataValidation("list", formula1=f'"{",".join((*PaidAs, _NO_WORK))}"', allow_blank=False)
+        kinds.add(f"{_COUNTS}{first}:{_COUNTS}{self.row - 1}")
+        self.sheet.ws.add_data_validation(kinds)
+        self.row = write_words(self.sheet, self.row, _LIVE) + 1
+
+    def _seam(self, before: Stretch | None, stretch: Stretch) -> int:
+        if before is None:
+            return 0
+        (_, ended), (begins, _) = (walls(self.sheets.clock, s) for s in (before, stretch))
+        return round((begins - ended).total_seconds() / 60)
+
+    def _times_table(self) -> Table[_Row]:
+        clock, pay = self.sheets.clock, self.sheets.rules
+
+        def live(head: str, text: str, value: Callable[[_Row], int]) -> Column[_Row]:
+            return Column(head, 1, lambda r: Formula(f"=ROUND({MINUTES_A_DAY}*{text},0)", value(r)), NUMBER)
+
+        def gap(row: _Row) -> CellValue:
+            jump = f"{-row.seam_min:+d}" if row.seam_min else ""
+            text = f"=ROUND({MINUTES_A_DAY}*({_START}{{row}}-{_END}{{above}}),0){jump}"
+            return None if row.first else Formula(text, 0)
+
+        def worked(minutes: Callable[[Clock, Stretch, PayRules], int]) -> Callable[[_Row], int]:
+            return lambda r: minutes(clock, r.stretch, pay) if r.stretch.is_work else 0
+
+        word = WORD.but(fill=MIST, indent=1)
+        return Table(
+            (
+                Column("Shift of", 1, lambda r: midnight(r.day) if r.first else None, DATE),
+                Column("Start", 1, lambda r: walls(clock, r.stretch)[0], _TYPED),
+                Column("End", 1, lambda r: walls(clock, r.stretch)[1], _TYPED),
+                Column("What", 3, lambda r: r.stretch.duty, word),
+                live("Minutes", f"({_END}{{row}}-{_START}{{row}})", lambda r: r.stretch.minutes),
+                live("Night, min", self._night_words(), worked(night_min)),
+                live("Weekend, min", self._weekend_words(), worked(weekend_min)),
+                Column("Counts as", 2, lambda r: r.stretch.paid_as if r.stretch.is_work else _NO_WORK, word),
+                Column("Gap, min", 1, gap, NUMBER),
+                Column("From", 1, lambda r: "log" if r.stretch.from_log else "plan", NUMBER),
+            ),
+            heads_points=22,
+            head_size=7,
+            points=12,
+            laid_on=1,
+        )
+
+    def _night_words(self) -> str:
+        """The part of a day of a row that lies in the night: what two days hold of it, less what is past."""
+        rules = self.rules
+        start, end = (
+            f"INT({c}{{row}})*({rules.night_high}-{rules.night_low})"
+            f"+MEDIAN({rules.night_low},{rules.night_high},MOD({c}{{row}},1))"
+            for c in (_START, _END)
+        )
+        between = f"({end}-({start}))"
+        other = f"{_END}{{row}}-{_START}{{row}}-{between}"
+        return f'IF({_WHAT}{{row}}="{BREAK}",0,IF({rules.night_over}=1,{other},{between}))'
+
+    def _weekend_words(self) -> str:
+        """The part of a day of a row that lies on weekend days: of the day that it begins on and the next."""
+        first, second = (f"INDEX({self.rules.weekend},WEEKDAY({c}{{row}},2))" for c in (_START, _END))
+        midnight_after = f"INT({_START}{{row}})+1"
+        before = f"{first}*(MIN({_END}{{row}},{midnight_after})-{_START}{{row}})"
+        after = f"{second}*MAX(0,{_END}{{row}}-({midnight_after}))"
+        return f'IF({_WHAT}{{row}}="{BREAK}",0,{before}+{after})'
+
+    # --- the shifts -----------------------------------------------------------------------------------
+
+    def _shift_table(self) -> Table[_Line]:
+        clock, week = self.sheets.clock, self.week
+
+        def live(
+            head: str,
+            text: Callable[[_Line], str],
+            value: Callable[[_Line], float],
+            look: Look = NUMBER,
+            total: str = "SUM",
+        ) -> Column[_Line]:
+            return Column(head, 15, lambda x: Formula(f"={text(x)}", value(x)), look, total=total)
+
+        def minutes_in(duty: str) -> Column[_Line]:
+            head = f"{self.duty_at[duty]}${self.heads_row}"
+            same = f"LEFT({head},LEN({head})-5)"
+            return live(
+                f"{duty}, min", lambda x: x.where(_WHAT, same), lambda x: dict(x.shift.by_duty).get(duty, 0)
+            )
+
+        def wall_of(stretch: int, side: int) -> Callable[[_Line], float]:
+            return lambda x: _serial(walls(clock, x.shift.stretches[stretch])[side])
+
+        def day(line: _Line) -> str:
+            # half a minute more: a day that begins when the shift does must not fall short by a float's error
+            return f"INT({_START}{line.first}-{self.rules.day_starts}+1/2880)"
+
+        def worked(line: _Line) -> str:
+            return f"SUM({line.over(_MIN)})-{self.at['Breaks, min']}{{row}}"
+
+        chamber = f'"{PaidAs.CHAMBER}"'
+        typed = NUMBER.but(fill=MIST)
+        return Table(
+            (
+                live("Day", day, lambda x: _serial(midnight(x.shift.day)), DATE, ""),
+                live("Start", lambda x: f"{_START}{x.first}", wall_of(0, 0), _TOLD, ""),
+                live("End", lambda x: f"{_END}{x.last}", wall_of(-1, 1), _TOLD, ""),
+                live("Worked, min", worked, lambda x: x.shift.worked_min, NUMBER.but(bold=True)),
+                live("Breaks, min", lambda x: x.where(_WHAT, f'"{BREAK}"'), lambda x: x.shift.break_min),
+                *map(minutes_in, self.duties),
+                live("Seventh day", self._seventh, self._is_seventh, total="MAX"),
+                live("Overtime of the shift, min", self._own, lambda x: week.shift_overtime[x.number]),
+                live("Overtime of the week, min", self._weekly, lambda x: week.week_overtime[x.number]),
+                live("Night, min", lambda x: f"SUM({x.over(_NIGHT)})", lambda x: x.shift.night_min),
+                live("Weekend, min", lambda x: f"SUM({x.over(_WEEKEND)})", lambda x: x.shift.weekend_min),
+                live(
+                    "By the chamber, min",
+                    lambda x: x.where(_COUNTS, chamber),
+                    lambda x: x.shift.paid_min(PaidAs.CHAMBER),
+                ),
+                Column("Bottom time, min", 15, lambda x: x.shift.bottom_min, typed, total="SUM"),
+                Column("Depth, fsw", 15, lambda x: x.shift.greatest_depth_fsw, typed, total="MAX"),
+                Column("Dives", 15, lambda x: x.shift.dives, typed, total="SUM"),
+            ),
+            heads_points=30,
+            head_size=7,
+            points=12.5,
+        )
+
+    def _check(self) -> None:
+        """A line that is 0 for as long as every minute worked stands under a duty that has a column."""
+        first, last = (self.duty_at[self.duties[n]] for n in (0, -1))
+        text = f"=SUM({first}{self.total}:{last}{self.total})-{self._sum('Worked, min')}"
+        words = ("Minutes by duty less worked, min (must be 0)", 4, SMALL)
+        check = SMALL.but(across="right", number_format="0")
+        self.row = write_line(self.sheet, self.row, [words, (Formula(text, 0), 1, check)], 12)
+
+    def _all(self, head: str) -> str:
+        """The cells of a column of the shifts."""
+        letter = self.at[head]
+        return f"{letter}${self.first}:{letter}${self.last}"
+
+    def _steps(self, kind: OvertimeKind) -> list[str]:
+        """The minutes after which each overtime row of a kind begins, as cells of the pay rules."""
+        return [f"ROUND(60*{self.rules.cell(step, 'from')},0)" for step in self.sheets.rules.steps(kind)]
+
+    def _is_seventh(self, line: _Line) -> int:
+        return int(is_seventh(line.shift, self.week.shifts, self.sheets.rules))
+
+    def _seventh(self, line: _Line) -> str:
+        # the heads stand right above the first row, the first of the shifts
+        days = f"A${self.heads_row + 1}:A${self.heads_row + len(self.week.shifts)}"
+        if not self._steps(OvertimeKind.SEVENTH_DAY):
+            return "0"
+        return f"IF(AND(ROUND(SUMPRODUCT(1/COUNTIF({days},{days})),0)=7,A{{row}}=MAX({days})),1,0)"
+
+    def _own(self, line: _Line) -> str:
+        """Minutes past the first step of a shift, or of the seventh day."""
+        worked = f"{self.at['Worked, min']}{{row}}"
+        daily, seventh = (
+            f"MAX(0,{worked}-{steps[0]})" if steps else "0"
+            for steps in map(self._steps, (OvertimeKind.DAILY, OvertimeKind.SEVENTH_DAY))
+        )
+        return f"IF({self.at['Seventh day']}{{row}}=1,{seventh},{daily})"
+
+    def _weekly(self, line: _Line) -> str:
+        """Minutes of a shift by which the straight time of the week so far passes its limit."""
+        steps, first = self._steps(OvertimeKind.WEEKLY), self.heads_row + 1
+        if not steps:
+            return "0"
+
+        def past(row: str) -> str:
+            worked, own = (
+                f"SUM({letter}${first}:{letter}{row})"
+                for letter in (self.at["Worked, min"], self.at["Overtime of the shift, min"])
+            )
+            return f"MAX(0,{worked}-{own}-{steps[0]})"
+
+        return past("{row}") + (f"-{past('{above}')}" if line.number else "")
+
+    # --- the pay --------------------------------------------------------------------------------------
+
+    def _pay(self) -> str:
+        """The pay lines; returns the cell of the total."""
+        lines, sheet, currency = self.week.all_lines, self.sheet, self.sheets.rules.currency
+        heads = self._title("Pay")
+        # the overtime lines come last: they pay by the rate that the others make
+        first, last = heads + 1, heads + sum(line.kind is not LineKind.OVERTIME for line in lines)
+        quantity, unit, rate, base = (f"{c}{first}:{c}{last}" for c in "EFGJ")
+        regular = (
+            f'=SUMPRODUCT(({base}="yes")*{quantity}*{rate}*(1+59*({unit}="ft")))/{self._sum("Worked, min")}'
+        )
+
+        def per_unit(line: PayLine) -> CellValue:
+            if line.kind is LineKind.OVERTIME:
+                return Formula(regular, float(line.per_unit))
+            return self._taken(line, "amount", line.per_unit)
+
+        def rate_format(line: PayLine) -> dict[str, object]:
+            return {"number_format": "#,##0.0000"} if line.kind is LineKind.OVERTIME else {}
+
+        def times(line: PayLine) -> CellValue:
+            if line.kind is not LineKind.OVERTIME:
+                return 1
+            return Formula(f"={self.rules.cell(line.rule, 'amount')}-1", line.times)
+
+        def amount(line: PayLine) -> CellValue:
+            hours = "" if line.kind is LineKind.DEPTH else "/60"
+            return Formula(f"=ROUND(E{{row}}*G{{row}}*H{{row}}{hours},2)", line.amount)
+
+        def in_base(line: PayLine) -> CellValue:
+            words = "yes" if line.in_overtime_base else "no"
+            if isinstance(line.rule, HourPremium | DepthBand):
+                return self._taken(line, "in overtime base", words)
+            return words
+
+        indented = WORD.but(indent=1)
+        table: Table[PayLine] = Table(
+            (
+                Column("Pay line", 4, lambda p: p.label, WORD),
+                Column("Quantity", 1, lambda p: Formula(f"={self._quantity(p)}", p.quantity), NUMBER),
+                Column("Unit", 1, lambda p: p.unit, indented),
+                Column("Per hour or foot", 1, per_unit, MONEY, rate_format),
+                Column("Times", 1, times, NUMBER.but(number_format="0.0#")),
+                Column(f"Amount, {currency}", 1, amount, MONEY, total="SUM"),
+                Column("In base", 1, in_base, indented),
+                Column("Source", sheet.columns - 10, lambda p: p.source, _SOURCE),
+            ),
+            heads_points=20,
+            head_size=7,
+            points=12,
+            laid_on=1,
+        )
+        table.heads(sheet, heads)
+        total = table.rows(sheet, first, lines)
+        row = table.totals(sheet, total, first, "Pay of the week")
+        note = (
+            "Each line is rounded to the cent. The regular rate is the pay of the lines in the base over all "
+            "hours worked; overtime lines pay what comes on top of the straight time."
+        )
+        self.row = write_words(sheet, row, note)
+        return f"I{total}"
+
+    def _taken(self, line: PayLine, column: str, value: Decimal | str) -> CellValue:
+        """A figure taken from the pay rules; typed where no row of theirs has it."""
+        if not self.rules.has(line.rule):
+            return value
+        return Formula(f"={self.rules.cell(line.rule, column)}", value)
+
+    def _sum(self, head: str) -> str:
+        """The cell of the week's sum of a column of the shifts."""
+        return f"{self.at[head]}${self.total}"
+
+    def _quantity(self, line: PayLine) -> str:
+        """What a pay line counts, as a formula."""
+        rule = line.rule
+        if isinstance(rule, OvertimeStep):
+            return self._past(rule)
+        if isinstance(rule, DepthBand):
+            depth = self._all("Depth, fsw")
+            over, to = (self.rules.cell(rule, column) for column in ("from", "to"))
+            return _between(depth, over, to)
+        if isinstance(rule, HourPremium):
+            if rule.kind in (PremiumKind.NIGHT, PremiumKind.WEEKEND):
+                return self._sum("Night, min" if rule.kind is PremiumKind.NIGHT else "Weekend, min")
+            kind = PaidAs.STANDING_BY if rule.kind is PremiumKind.STANDBY else PaidAs.ENCLOSED
+            first, last = self.times
+            counts, what, minutes = (f"{c}{first}:{c}{last}" for c in (_COUNTS, _WHAT, _MIN))
+            return f'SUMPRODUCT(({counts}="{kind}")*({what}<>"{BREAK}")*{minutes})'
+        return self._sum("Worked, min")
+
+    def _past(self, step: OvertimeStep) -> str:
+        """Minutes past an overtime step and short of the next of its kind."""
+        steps = self.sheets.rules.steps(step.kind)
+        after = self._steps(step.kind)
+        place = steps.index(step)
+        begin, end = after[place], after[place + 1] if place + 1 < len(after) else ""
+        if step.kind is OvertimeKind.WEEKLY:
+            straight = f"{self._sum('Worked, min')}-{self._sum('Overtime of the shift, min')}"
+            return f"MAX(0,{f'MIN({straight},{end})' if end else straight}-{begin})"
+        wanted = int(step.kind is OvertimeKind.SEVENTH_DAY)
+        return _between(self._all("Worked, min"), begin, end, f"({self._all('Seventh day')}={wanted})*")
+
+    # --- rest and signatures --------------------------------------------------------------------------
+
+    def _rest(self) -> None:
+        sheet = self.sheet
+        own = [breach for person, breach in self.sheets.rest if person == self.week.person]
+        words = f"Rest: {'broken.' if own else NO_BREACH}"
+        self.row = write_line(sheet, self.row, [(words, sheet.columns, SMALL.but(bold=bool(own)))], 12)
+        for breach in own:
+            rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), found_words(self.sheets, breach)
+            self.row = write_line(sheet, self.row, [rule, (words, sheet.columns - 4, Look(size=8.5))])
+
+    def _sign(self) -> None:
+        columns = self.sheet.columns
+        edges = [1, 1 + columns // 3, 1 + 2 * columns // 3, columns + 1]
+        self.sheet.tall(self.row, 20)
+        for words, first, after in zip(_SIGN, edges, edges[1:], strict=False):
+            look = Look(size=7.5, ink=SOFT, down="top", edges="t")
+            self.sheet.put(self.row + 1, first, words, look, wide=after - first - 1)
+        self.row += 2
+
+
+def _between(cells: str, begin: str, end: str, where: str = "") -> str:
+    """What each of some cells has over one figure and up to another, added up."""
+    least = f"(({cells}<{end})*{cells}+({cells}>={end})*{end}-{begin})" if end else f"({cells}-{begin})"
+    return f"SUMPRODUCT({where}({cells}>{begin})*{least})"
+
+
+def found_words(sheets: Timesheets, breach: ShortRest) -> str:
+    """What is short of rest, with its times."""
+    return breach.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True))
+
+
+def midnight(day: date) -> datetime:
+    """A day as a spreadsheet keeps it."""
+    return datetime(day.year, day.month, day.day)
+
+
+def _serial(moment: datetime) -> float:
+    """A moment as the number that a spreadsheet keeps."""
+    return (moment - WINDOWS_EPOCH) / timedelta(days=1)

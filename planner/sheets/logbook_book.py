@@ -1,0 +1,147 @@
+"""Logbooks: a page a diver with every dive by the day logs, over all jobs, and what they add up to."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import datetime
+
+from planner.check.rule import SUBJECT_TO
+from planner.hours import tables_words
+from planner.hours.logbook import Logbook, LoggedDive, runs_of_days
+from planner.sheets.dive_record_book import KEPT, SOURCE, diver_sheet_name
+from planner.sheets.layout import Column, Table, facts_words, printed_book, wall, write_line, write_words
+from planner.words.measures import hours_minutes
+from planner.words.schedule import group_after_words, table_row_words
+from planner.workbook.style import SMALL, SOFT, Book, Look, Sheet, set_up_page
+
+_NUMBER = Look(across="right", edges="b", size=8)
+_WORD = Look(edges="b", size=8, wrap=True)
+_LINE = Look(edges="b", size=8, shrink=True)
+_DATE = Look(edges="b", size=8, number_format="yyyy-mm-dd")
+_CLOCK = Look(edges="b", size=8, across="center", number_format="hh:mm")
+_NOTE = (
+    "Dives by the day logs of all jobs in the store; a day that was planned and not logged is not in it. In "
+    "the water: leave surface to reach surface. Days in a row: days on which a shift began, dived or not. "
+    "Medical: the last day that the newest job gives. {source} {kept} {subject_to}"
+)
+_SIGN = ("Diver, date", "Person in charge, date")
+
+
+def logbook_book(logbooks: Sequence[Logbook], *, paper: str = "A4", made_at: datetime | None = None) -> Book:
+    """The logbooks as a workbook, a sheet a diver, not yet saved.
+
+    Parameters
+    ----------
+    logbooks
+        Of whom.
+    paper
+        ``A4`` or ``Letter``.
+    made_at
+        When it was made, printed in the head; now when not given.
+
+    Raises
+    ------
+    ValueError
+        For another paper.
+    """
+    made = f"made {made_at or datetime.now().astimezone():%Y-%m-%d %H:%M}"
+    printed = printed_book("Logbooks", paper, "Logbook", made)
+    table = _table()
+    taken: set[str] = set()
+    for logbook in logbooks:
+        sheet, row = printed.sheet(
+            diver_sheet_name(logbook.person, taken),
+            table.widths,
+            landscape=True,
+            title=logbook.person,
+            facts=facts_words(
+                "Logbook, dives by the day log", made, tables_words(d.record for d in logbook.dives)
+            ),
+        )
+        row = _figures(sheet, row, logbook)
+        first = table.heads(sheet, row, on_each_page=True)
+        row = table.totals(sheet, table.rows(sheet, first, logbook.dives), first, "All")
+        sums = row - 1
+        words = _NOTE.format(source=f"{SOURCE}.", kept=KEPT, subject_to=SUBJECT_TO)
+        row = _sign(sheet, write_words(sheet, row, words))
+        sheet.keep_together(sums, row - 1)
+        set_up_page(sheet, row - 1)
+    if not logbooks:
+        sheet, row = printed.sheet("No dives", table.widths, landscape=True, title="Logbooks")
+        write_words(sheet, row, "No dive is logged in any job of the store, so there is no logbook.", Look())
+        set_up_page(sheet, row)
+    return printed.book
+
+
+def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
+    """A strip of what the dives add up to."""
+    worked, dived = runs_of_days(book.days), runs_of_days(book.dived_days)
+    last = book.dived_days[-1].isoformat()
+    figures = (
+        ("Dives", str(len(book.dives))),
+        ("In the water, h", hours_minutes(book.in_water_min)),
+        ("Bottom time, h", hours_minutes(book.bottom_min)),
+        ("Greatest depth, fsw", str(book.greatest_depth_fsw)),
+        ("Last dive", last),
+        ("Days in a row, last / most", f"{worked[-1]} / {max(worked)}"),
+        ("Dived in a row, last / most", f"{dived[-1]} / {max(dived)}"),
+        ("Medical until", book.medical_words),
+    )
+    half = len(figures) // 2
+
+    def nearest(width_mm: float) -> int:
+        return min(range(sheet.columns + 1), key=lambda n: abs(sheet.width_mm(1, n) - width_mm))
+
+    edges = [1 + nearest(sheet.page.width_mm * n / half) for n in range(half + 1)]
+    for line in (figures[:half], figures[half:]):
+        for (label, value), first, after in zip(line, edges, edges[1:], strict=False):
+            sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
+            sheet.put(row + 1, first, value, Look(size=11, bold=True, shrink=True), wide=after - first)
+        sheet.tall(row, 11)
+        sheet.tall(row + 1, 16)
+        row += 2
+    given = f"Medical as the job {book.medical_by} gives it." if book.medical_by else None
+    return write_line(sheet, row, [(given, sheet.columns, SMALL)], 12 if given else 5)
+
+
+def _table() -> Table[LoggedDive]:
+    def interval(dive: LoggedDive) -> str:
+        minutes = dive.worked.row.surface_interval_min
+        return "" if minutes is None else hours_minutes(minutes)
+
+    return Table(
+        (
+            Column("Date", 17, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _DATE),
+            Column("Dive", 9, lambda d: d.worked.dive.id, _WORD),
+            Column("Place", 32, lambda d: f"{d.record.job_name}, {d.worked.dive.station}".strip(", "), _WORD),
+            Column("Nature of the work", 27, lambda d: d.worked.dive.item, _WORD),
+            Column("Duty, dress", 32, lambda d: f"{d.worked.row.duty}, {d.worked.gear}".strip(", "), _WORD),
+            Column(
+                "Leave surface", 14, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _CLOCK
+            ),
+            Column(
+                "Reach surface", 14, lambda d: wall(d.record.clock, d.worked.dive.reach_surface_min), _CLOCK
+            ),
+            Column("In the water, min", 13, lambda d: d.in_water_min, _NUMBER, total="SUM"),
+            Column("Bottom time, min", 13, lambda d: d.worked.dive.bottom_time_min, _NUMBER, total="SUM"),
+            Column("Greatest depth, fsw", 14, lambda d: d.worked.greatest_depth_fsw, _NUMBER, total="MAX"),
+            Column("Schedule", 38, lambda d: table_row_words(d.worked.row.schedule), _LINE.but(indent=1)),
+            Column("Since last dive, h", 12, interval, _NUMBER),
+            Column(
+                "Group after", 14, lambda d: group_after_words(d.worked.row.group_after), _LINE.but(indent=1)
+            ),
+            Column("In charge", 22, lambda d: d.in_charge, _WORD),
+        ),
+        heads_points=24,
+        head_size=7,
+        points=12.5,
+    )
+
+
+def _sign(sheet: Sheet, row: int) -> int:
+    half = sheet.columns // 2
+    sheet.tall(row, 22)
+    for words, column in zip(_SIGN, (1, half + 1), strict=True):
+        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
+        sheet.put(row + 1, column, words, look, wide=half - 1)
+    return row + 2

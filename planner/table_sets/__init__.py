@@ -1,0 +1,42 @@
+"""Sets of decompression tables: each a folder of CSV files, read, judged and looked up. No job, no solver."""
+
+from planner.table_sets.shelf import DEFAULT_ID, SetRefused, has_set, keep_set, set_ids, table_set
+from planner.table_sets.table_set import (
+    FLIGHT_ALTITUDE_FT,
+    IN_CHAMBER,
+    NO_STOP,
+    ON_AIR,
+    ON_OXYGEN,
+    Counted,
+    FlightWait,
+    NoStopRow,
+    Residuals,
+    StopRow,
+    TableSet,
+    carried_words,
+    table_altitude_ft,
+    table_words,
+)
+
+__all__ = [
+    "DEFAULT_ID",
+    "FLIGHT_ALTITUDE_FT",
+    "IN_CHAMBER",
+    "NO_STOP",
+    "ON_AIR",
+    "ON_OXYGEN",
+    "Counted",
+    "FlightWait",
+    "NoStopRow",
+    "Residuals",
+    "SetRefused",
+    "StopRow",
+    "TableSet",
+    "carried_words",
+    "has_set",
+    "keep_set",
+    "set_ids",
+    "table_altitude_ft",
+    "table_set",
+    "table_words",
+]

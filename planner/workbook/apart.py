@@ -1,0 +1,104 @@
+"""A workbook opened in a process of its own, with an end to its time and memory: what a stranger's file does
+there ends there, in a sentence.
+"""
+
+from __future__ import annotations
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+from planner.errors import Fault, InputFaults
+from planner.workbook.door import UNNAMED, Source, bytes_of, refused
+from planner.workbook.opening import CELL_KINDS, OpenedBook, RawCell, RawSheet, open_book
+
+#: Processor time and memory of the process; seconds on the clock until it is ended in any case.
+MOST_CPU_S = 10
+MOST_MEMORY_BYTES = 500 * 2**20
+MOST_WAIT_S = 60
+_TOO_MUCH = (
+    "This workbook takes more time or memory to read than any job. Copy its tables into an empty job "
+    "workbook."
+)
+
+# what the spreadsheet library loads where it is there, for figures and pictures, and reading does not need
+_PROGRAM = """
+import sys
+sys.path.insert(0, sys.argv[1])
+sys.modules["numpy"] = sys.modules["PIL"] = None
+from planner.workbook.apart import answer
+answer(int(sys.argv[2]), int(sys.argv[3]))
+"""
+
+
+def open_apart(source: Source) -> OpenedBook:
+    """`planner.workbook.opening.open_book` in a process of its own.
+
+    Raises
+    ------
+    InputFaults
+        As `open_book`, and when the process ends at a limit.
+    """
+    name, content = bytes_of(source)
+    root = str(Path(__file__).resolve().parents[2])
+    command = [sys.executable, "-P", "-c", _PROGRAM, root, str(MOST_CPU_S), str(MOST_MEMORY_BYTES)]
+    try:
+        # this program's own words and no shell; the file comes by standard input
+        ended = subprocess.run(  # nosec B603
+            command, input=content, capture_output=True, timeout=MOST_WAIT_S, check=False
+        )
+    except subprocess.TimeoutExpired as late:
+        raise refused(name, f"not read within {MOST_WAIT_S} s", _TOO_MUCH) from late
+    if ended.returncode != 0:
+        raise refused(name, f"more than {MOST_CPU_S} s or {MOST_MEMORY_BYTES // 2**20} MB", _TOO_MUCH)
+    told = json.loads(ended.stdout)
+    if "faults" in told:
+        # the process knows bytes and no name
+        faults = ((name if where == UNNAMED else where, *rest) for where, *rest in told["faults"])
+        raise InputFaults([Fault(*fault) for fault in faults])
+    sheets = [RawSheet(tab, {n: _row_in(cells) for n, cells in rows}) for tab, rows in told["sheets"]]
+    return OpenedBook(name, told["sha256"], sheets)
+
+
+def answer(most_cpu_s: int, most_memory_bytes: int) -> None:
+    """Read a workbook from the standard input under the limits; its cells, or its faults, go out as JSON."""
+    _take_limits(most_cpu_s, most_memory_bytes)
+    try:
+        book = open_book(sys.stdin.buffer.read())
+    except InputFaults as found:
+        told: dict[str, Any] = {"faults": [[f.where, f.found, f.allowed, f.sentence] for f in found.faults]}
+    else:
+        sheets = [(s.name, [(n, _row_out(row)) for n, row in s.rows.items()]) for s in book.sheets]
+        told = {"sha256": book.sha256, "sheets": sheets}
+    json.dump(told, sys.stdout)
+
+
+def _take_limits(most_cpu_s: int, most_memory_bytes: int) -> None:
+    """Bound the processor time and the memory of this process, where the system knows how."""
+    try:
+        import resource
+    except ImportError:  # Windows: the clock of the parent is the only limit
+        return
+    resource.setrlimit(resource.RLIMIT_CPU, (most_cpu_s, most_cpu_s))
+    resource.setrlimit(resource.RLIMIT_AS, (most_memory_bytes, most_memory_bytes))
+
+
+def _row_out(cells: dict[int, RawCell]) -> list[Any]:
+    def plain(content: object) -> Any:
+        kinds = CELL_KINDS.items()
+        known = ({letter: out(content)} for letter, (kind, out, _) in kinds if isinstance(content, kind))
+        return next(known, content)
+
+    return [(column, plain(cell.content), cell.trouble) for column, cell in cells.items()]
+
+
+def _row_in(cells: list[Any]) -> dict[int, RawCell]:
+    def content(kept: Any) -> Any:
+        if not isinstance(kept, dict):
+            return kept
+        [(letter, value)] = kept.items()
+        return CELL_KINDS[letter][2](value)
+
+    return {column: RawCell(content(kept), trouble) for column, kept, trouble in cells}

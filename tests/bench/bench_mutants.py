@@ -1,0 +1,181 @@
+"""Faults put into check, tables and air one at a time: how many do the tests of these rooms find?
+
+Run by hand, in an environment of its own (cosmic-ray makes the faults, coverage says which test runs which
+line; neither is needed otherwise)::
+
+    python3 -m venv ../mutants && ../mutants/bin/pip install -e '.[test]' cosmic-ray coverage
+    nice -n 19 ../mutants/bin/python tests/bench/bench_mutants.py --sample 200 --seed 0 --minutes 25
+
+Works on a copy of the tree; which tests run a line is kept in the file that ``--lines`` names, and read from
+it where it is there. A fault is put to the tests that run its line; one in a line that no test runs by itself
+(a constant, a default) to every test of its room. What lives is printed. Tests of other rooms would find
+more, so the score is on the low side.
+Left out are faults that change nothing in this code: ``|`` between types, ``is`` for ``==`` of numbers and of
+words and the other way round, and decorators taken away.
+"""
+
+from __future__ import annotations
+
+import argparse
+import importlib
+import json
+import os
+import random
+import re
+import shutil
+import subprocess
+import sys
+import time
+from collections import Counter
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from cosmic_ray.commands.init import _all_work_items
+from cosmic_ray.mutating import use_mutation
+from cosmic_ray.plugins import get_operator
+from cosmic_ray.work_item import MutationSpec
+from coverage import CoverageData
+
+ROOT = Path(__file__).resolve().parents[2]
+ROOMS = ("check", "tables", "air")
+
+#: Folders of tests that hold these rooms.
+TESTS = ("tests/check", "tests/tables", "tests/air", "tests/gear", "tests/job", "tests/hours/test_rest.py")
+
+#: Faults that change nothing here, by the name of their operator.
+NO_FAULT = re.compile(r"BitOr|_Is$|_IsNot$|Operator_Is|RemoveDecorator")
+
+#: Read once by the parent, so that a run of tests need not.
+HEAVY = ("pydantic", "openpyxl", "ortools.sat.python.cp_model", "astral.sun", "pandas")
+
+#: A run of tests that takes longer has found the fault: something does not end.
+PATIENCE_S = 400
+
+
+def lines_by_test(tree: Path) -> dict[str, dict[int, set[str]]]:
+    """Tests that run a line, by file: ``tests/check/test_x.py::test_y``."""
+    rc = tree / ".coveragerc"
+    rooms = ",".join(f"planner/{room}" for room in ROOMS)
+    rc.write_text(f"[run]\ndynamic_context = test_function\nsource = {rooms}\n", encoding="utf-8")
+    command = [sys.executable, "-m", "coverage", "run", "-m", "pytest", "-q", "-n", "0", *TESTS]
+    subprocess.run(command, cwd=tree, check=True, stdout=subprocess.DEVNULL)
+    data = CoverageData(str(tree / ".coverage"))
+    data.read()
+    places = [tree / place for place in TESTS]
+    tests = [p for place in places for p in ([place] if place.is_file() else place.rglob("test_*.py"))]
+    files = {p.stem: p.relative_to(tree) for p in tests}
+    found = {}
+    for file in data.measured_files():
+        by_line = data.contexts_by_lineno(file)
+        named = {n: {_test(c, files) for c in contexts} - {""} for n, contexts in by_line.items()}
+        found[str(Path(file).relative_to(tree))] = named
+    return found
+
+
+def _test(context: str, files: dict[str, Path]) -> str:
+    """The test of a context: ``tests.check.test_x.test_y`` is ``tests/check/test_x.py::test_y``.
+
+    Blank for what cannot be asked for by that name: pytest would fail for that, and not for the fault.
+    """
+    module, _, name = context.rpartition(".")
+    # what lies beside no __init__.py is imported by its bare name
+    file = files.get(module.rpartition(".")[2])
+    return f"{file}::{name}" if file and f"\ndef {name}(" in file.read_text("utf-8") else ""
+
+
+def found_by(tests: list[str]) -> bool:
+    """Whether one of the tests fails, in a process of its own."""
+    child = os.fork()
+    if child == 0:
+        silent = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(silent, 1)
+        os.dup2(silent, 2)
+        code = 1
+        try:
+            code = int(pytest.main(["-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]))
+        finally:
+            # nothing of the parent's is put away here
+            os._exit(code)
+    until = time.monotonic() + PATIENCE_S
+    while time.monotonic() < until:
+        done, status = os.waitpid(child, os.WNOHANG)
+        if done:
+            return os.waitstatus_to_exitcode(status) != 0
+        time.sleep(0.02)
+    os.kill(child, 9)
+    os.waitpid(child, 0)
+    return True
+
+
+def kept_lines(file: Path | None, tree: Path) -> dict[str, dict[int, set[str]]]:
+    """`lines_by_test`, from the file where it is there; else it is written."""
+    if file is not None and file.exists():
+        told = json.loads(file.read_text("utf-8"))
+        return {path: {int(n): set(tests) for n, tests in lines.items()} for path, lines in told.items()}
+    found = lines_by_test(tree)
+    if file is not None:
+        plain = {path: {n: sorted(tests) for n, tests in lines.items()} for path, lines in found.items()}
+        file.write_text(json.dumps(plain), "utf-8")
+    return found
+
+
+def lives(fault: MutationSpec, covered: dict[str, dict[int, set[str]]]) -> str | None:
+    """The line as the fault has it, when no test finds it; None when one does."""
+    path, number = Path(fault.module_path), fault.start_pos[0]
+    room = path.parts[1]
+    own = covered.get(str(path), {})
+    aimed = sorted(own.get(number, ()), key=lambda t: (not t.startswith(f"tests/{room}/"), t))
+    with use_mutation(path, get_operator(fault.operator_name)(), fault.occurrence) as (_, changed):
+        if found_by(aimed or [f"tests/{room}"]):
+            return None
+    return str(changed).splitlines()[number - 1].strip()
+
+
+def main() -> None:
+    """Try a sample of the faults; print what lives and the score."""
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--sample", type=int, default=200)
+    parser.add_argument("--seed", type=int, default=0)
+    parser.add_argument("--minutes", type=float, default=25.0, help="for the faults alone")
+    parser.add_argument("--lines", type=Path, help="which tests run which line, as JSON")
+    given = parser.parse_args()
+    with TemporaryDirectory() as place:
+        tree = Path(place) / "tree"
+        shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache"))
+        os.chdir(tree)
+        sys.path.insert(0, str(tree))
+        sys.dont_write_bytecode = True
+        modules = sorted(p for room in ROOMS for p in Path("planner", room).rglob("*.py"))
+        every = [w.mutations[0] for w in _all_work_items(modules, {})]
+        real = [f for f in every if not NO_FAULT.search(f.operator_name)]
+        print(f"{len(real)} faults can be put in; {given.sample} are tried, seed {given.seed}", flush=True)
+        covered = kept_lines(given.lines, tree)
+        for name in HEAVY:
+            importlib.import_module(name)
+        if found_by(
+            ["tests/air", "tests/check/test_rules_convicted.py", "tests/tables/test_worked_examples.py"]
+        ):
+            sys.exit("the tests fail without a fault")
+        until = time.monotonic() + 60 * given.minutes
+        tried, living = Counter[str](), Counter[str]()
+        for fault in random.Random(given.seed).sample(real, min(given.sample, len(real))):
+            if time.monotonic() > until:
+                break
+            room = Path(fault.module_path).parts[1]
+            tried[room] += 1
+            line = lives(fault, covered)
+            if line is not None:
+                living[room] += 1
+                print(
+                    f"LIVES {fault.module_path}:{fault.start_pos[0]} {fault.operator_name}: {line}",
+                    flush=True,
+                )
+    for room in ROOMS:
+        print(f"{room}: {tried[room] - living[room]} of {tried[room]} found")
+    found, all_tried = tried.total() - living.total(), tried.total()
+    print(f"found {found} of {all_tried}: {100 * found / max(1, all_tried):.0f} %")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,53 @@
+"""A job of seven people and two dives, from a bare first page to a plan, in a real browser."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+
+import pytest
+from app_server import WAIT_MS, wait_idle
+from new_job_texts import CREW, DIVES
+from playwright.sync_api import Locator, Page, expect
+
+pytestmark = pytest.mark.browser
+
+#: Presses that the way may take, each field entered counted as one.
+FEW = 10
+
+
+def test_from_a_bare_page_to_a_plan(tab: Page, address: str, record_property: Callable[..., None]) -> None:
+    """Name, place, seven people and two dives are typed in at 1280 pixels; the live line says what is missing
+    until it is ready to plan, and a plan stands there after a handful of presses."""
+    tab.goto(address)
+    wait_idle(tab)
+    began, presses = time.monotonic(), 0
+
+    def pressed(what: Locator) -> Locator:
+        nonlocal presses
+        presses += 1
+        what.click(timeout=WAIT_MS)
+        return what
+
+    pressed(tab.get_by_role("link", name="New job, in three steps"))
+    live = tab.locator(".verdict[role=status]")
+    expect(live.filter(has_text="Not ready yet. Job name must be filled in.")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    pressed(tab.get_by_role("textbox", name="Job name")).fill("Pier 4")
+    pressed(tab.locator("[class*='st-key-new_place'] input"))
+    tab.keyboard.type("lisbon")
+    tab.keyboard.press("Enter")
+    pressed(tab.locator(".st-key-new_crew textarea")).fill(CREW)
+    pressed(tab.locator(".st-key-new_add_new_crew button:visible"))
+    expect(live.filter(has_text="Not ready yet. The job has no work to plan.")).to_be_visible(timeout=WAIT_MS)
+    pressed(tab.locator(".st-key-new_dives textarea")).fill(DIVES)
+    pressed(tab.locator(".st-key-new_add_new_dives button:visible"))
+    ready = live.filter(has_text="Ready to plan: 7 people, 2 dive items.")
+    expect(ready).to_be_visible(timeout=WAIT_MS)
+    pressed(tab.locator(".st-key-new_open button:visible"))
+    expect(tab.locator("h1")).to_have_text("Tomorrow", timeout=WAIT_MS)
+    pressed(tab.locator(".st-key-plan button:visible"))
+    expect(tab.locator(".st-key-watchbill button:visible")).to_be_visible(timeout=90_000)
+    record_property("presses", presses)
+    record_property("seconds", round(time.monotonic() - began, 1))
+    assert presses <= FEW

@@ -1,0 +1,136 @@
+"""What no plan can beat, told before any search: by hand on one dive, met by samples, beaten by no plan."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from ortools.sat.python import cp_model
+
+from planner.cores import MOST_WORKERS, workers_here
+from planner.job import PastDive
+from planner.schedule import Progress, solve
+from planner.schedule.draft.values import decompression_value, nitrogen_value
+from planner.schedule.greedy.local_search import LocalSearch
+from planner.schedule.model.bounds import least_finish_min
+from planner.schedule.model.day_model import work_there_is
+from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
+from planner.schedule.problem.least import (
+    least_decompression_min,
+    least_nitrogen,
+    least_shares,
+    least_short_min,
+)
+from planner.schedule.problem.prepare import prepare
+from tests.attack.claims import values_of
+from tests.schedule.day import PEOPLE, item, job
+from tests.world.sample_plans import planned
+
+ONE = job(item("A", 30, 40, splittable=False))
+
+
+def test_one_dive_by_hand() -> None:
+    """One dive to 30 fsw for 41 min of bottom time by a clean diver: one minute up at 30 fsw a minute, group
+    C (U.S. Navy Diving Manual, Rev. 7, table 9-7); dressed in 30 min from 07:00, undressed 20 min after."""
+    problem, work = prepare(ONE), 40 * prepare(ONE).dives[0].weight
+    assert work == work_there_is(problem)
+    assert least_decompression_min(problem, work) == 1
+    assert least_finish_min(problem) == 420 + 30 + 41 + 1 + 20
+    draft = LocalSearch(problem).first()
+    assert least_nitrogen(problem, work) == nitrogen_value(problem, draft)
+    assert least_decompression_min(problem, work) == decompression_value(problem, draft)
+
+
+def test_less_work_takes_less() -> None:
+    """With half of two like items' work one of them is enough; with none nothing is."""
+    problem = prepare(job(item("A", 30, 40), item("B", 30, 40)))
+    whole = work_there_is(problem)
+    half = least_nitrogen(problem, whole // 2)
+    assert least_nitrogen(problem, whole) == 2 * half > 0
+    assert least_nitrogen(problem, 0) == least_decompression_min(problem, 0) == 0
+
+
+def test_the_margin_that_the_tables_cannot_give() -> None:
+    """An item that cannot be split, at 60 fsw for 55 min of work: 56 min on the bottom leave 7 of its no-stop
+    limit of 63 min (table 9-7), five short of a margin of 12 min."""
+    made = job(item("A", 60, 55, splittable=False, margin_wanted_min=12))
+    problem = prepare(made)
+    least = least_short_min(problem, work_there_is(problem))
+    ends = max(m.row_ends_min for m in problem.dives[0].modes if m.bottom_time_max_min >= 56)
+    assert least == max(0, 12 - (ends - 56))
+
+
+def test_one_dive_among_several_is_no_even_share() -> None:
+    """One dive among three divers is one more than the others have, and one stands by for it: two turns. Of
+    whoever has a dive less behind him the others' is made up."""
+    problem = prepare(ONE)
+    assert least_shares(problem, work_there_is(problem)) == 2
+    behind = (PastDive(depth_fsw=30, bottom_time_min=10, surfaced_min=-5000, group_after="A"),)
+    others = tuple(
+        p.replace(past_dives=behind) if "diver" in p.duties and p.name != "Ciro" else p for p in PEOPLE
+    )
+    evened = prepare(ONE.replace(people=others))
+    assert least_shares(evened, work_there_is(evened)) == 1
+
+
+@pytest.mark.parametrize("sample", ["small heavy dress", "too much work"])
+def test_no_sample_beats_what_is_told_before(sample: str) -> None:
+    """The samples' plans are none better in any stage than what is told of their work without a search."""
+    made, plan = planned(sample)
+    problem = prepare(made)
+    values = values_of(made, plan)
+    for name, least in (
+        ("decompression", least_decompression_min),
+        ("nitrogen", least_nitrogen),
+        ("minutes in hand", least_short_min),
+        ("fair shares", least_shares),
+    ):
+        assert name not in values or least(problem, values["work finished"]) <= values[name], name
+    assert least_nitrogen(problem, values["work finished"]) > 0
+
+
+def test_a_search_without_time_tells_them_all_the_same() -> None:
+    """With next to no time every stage has the bound that is known of the work."""
+    made = job(item("A", 40, 40), item("B", 30, 30))
+    problem, plan = prepare(made), solve(made, seconds=0.01, workers=1).plan
+    assert plan is not None
+    bounds = {s.name: s.bound for s in plan.stages}
+    work = work_there_is(problem)
+    assert bounds["work finished"] == work
+    assert bounds["finish"] >= least_finish_min(problem) > problem.window.start_min
+    assert bounds["nitrogen"] >= least_nitrogen(problem, work) > 0
+    assert bounds["people-hours"] > 0
+
+
+def test_a_deadline_counted_by_steps_leaves_the_clock_alone() -> None:
+    """What a solve took is counted at the measured rate; by the clock nothing is."""
+    counted, clock = Deadline(10.0), Deadline(10.0, counted=False)
+    counted.reserve_s = 1.0
+    assert counted.left_s == 9.0
+    assert 9.0 < clock.left_s < 10.0
+    assert SECONDS_A_COUNTED > 1
+
+
+def test_past_the_deadline_a_step_has_half_a_second() -> None:
+    """By the clock a step that must end with an answer gets no more than what is left, and half a second past
+    it; counted by steps it gets what it asks for, whatever the clock says."""
+    for deadline, seconds in ((Deadline(0.0, counted=False), LEAST_STEP_S), (Deadline(0.0), math.inf)):
+        solver = cp_model.CpSolver()
+        deadline.step(solver, 8.0)
+        assert solver.parameters.max_time_in_seconds == seconds
+        assert solver.parameters.max_deterministic_time == 8.0 / SECONDS_A_COUNTED
+
+
+def test_looking_on_changes_nothing() -> None:
+    """One worker: a search that shows each better plan comes to the same as one that shows none."""
+    made = job(item("A", 40, 40), item("B", 30, 30))
+    seen: list[Progress] = []
+    plans = [solve(made, seconds=1.0, workers=1, on_progress=told).plan for told in (None, seen.append)]
+    assert seen
+    assert plans[0] is not None and plans[1] is not None
+    assert (plans[0].dives, plans[0].duties) == (plans[1].dives, plans[1].duties)
+
+
+def test_workers_default_to_the_cores() -> None:
+    """At least two, so that only who asks for one has a run that repeats, and no more than pay."""
+    assert 2 <= workers_here() <= MOST_WORKERS
