@@ -38,10 +38,11 @@ from planner.table_sets import has_set
 from planner.workbook.opening import CELL_KINDS, RawCell, RawSheet
 
 #: Form of the record; goes up when what is written changes. One of an earlier form is told and left.
-FORM = 4
+FORM = 5
 
-#: The form that is read as one without a new job begun: there was no such page.
-BEFORE_DRAFTS = 3
+#: Earlier forms that are read still, each with what was not kept in it, as of a desk where it was not asked:
+#: 3 knew no new job begun, 4 not how days go otherwise.
+READ_STILL: Mapping[int, Mapping[str, None]] = {3: {"draft": None, "spread": None}, 4: {"spread": None}}
 
 CUT_OFF = (
     "The search was cut off: the server was restarted in the middle of it. The best plan found by then is "
@@ -220,8 +221,7 @@ class _Record(BaseModel):
     pay_rules: dict[str, Json[PayRules]]
     compared: Kept
     odds: Kept
-    spread: Kept = None
-    """Blank in a record of before it was kept."""
+    spread: Kept
     round: tuple[int, int]
 
 
@@ -299,8 +299,9 @@ def desk_of(
     try:
         record = json.loads(text)
         form = record["form"]
-        if form == BEFORE_DRAFTS:
-            form, text = FORM, json.dumps(record | {"form": FORM, "draft": None})
+        if form in READ_STILL:
+            record |= {**READ_STILL[form], "form": FORM}
+            form, text = FORM, json.dumps(record)
         if form > FORM:
             raise Unreadable("It was kept by a newer version of this program.")
         if form < FORM:

@@ -179,7 +179,7 @@ def test_a_record_with_a_part_missing_or_of_another_kind_is_refused_whole() -> N
         without = {k: v for k, v in whole.items() if k != name}
         with pytest.raises(Unreadable):
             desk_of(json.dumps(without), "t", all_clear)
-    for name in ("jobs", "before", "shown", "units", "round", "edits", "job", "pay_rules"):
+    for name in ("jobs", "before", "shown", "units", "round", "edits", "job", "pay_rules", "spread"):
         with pytest.raises(Unreadable):
             desk_of(json.dumps({**whole, name: "x"}), "t", all_clear)
 

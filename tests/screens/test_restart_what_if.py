@@ -443,10 +443,18 @@ THIRD: dict[str, Any] = {
 }
 
 
-@pytest.mark.parametrize("record", [THIRD, THIRD | {"form": 4, "draft": None}], ids=["third", "present"])
-def test_a_record_of_the_present_form_and_of_the_one_before_is_read(record: dict[str, Any]) -> None:
+#: The same by each form that is read: a new job begun came with the fourth, how days go with the fifth.
+READ = {
+    "third": THIRD,
+    "fourth": THIRD | {"form": 4, "draft": None},
+    "present": THIRD | {"form": 5, "draft": None, "spread": None},
+}
+
+
+@pytest.mark.parametrize("record", READ.values(), ids=READ)
+def test_a_record_of_the_present_form_and_of_those_before_is_read(record: dict[str, Any]) -> None:
     """Everything in it comes back, and again when it is written down anew; the form goes up when a part is
-    added, and the one before, which had no new job begun, is read still."""
+    added, and those before, which had no new job begun and no drawn days asked, are read still."""
     back = desk_of(json.dumps(record), "t", all_clear)
     assert back.draft is None
     for desk in (back, desk_of(record_of(back), "t", all_clear)):
@@ -460,7 +468,7 @@ def test_a_record_of_the_present_form_and_of_the_one_before_is_read(record: dict
         assert typed[0].cells["depth_rating_fsw"] == Figure(20, UnitSystem.METRIC)
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
-    assert json.loads(record_of(back))["form"] == 4
+    assert json.loads(record_of(back))["form"] == 5
 
 
 def test_a_column_that_is_no_more_is_refused() -> None:

@@ -9,6 +9,7 @@ import pytest
 from fakes import Ended, all_clear
 
 from planner.errors import PlannerError
+from planner.job import Job
 from planner.screens import turns
 from planner.screens.runs import BackgroundRun, RunState, SolveRun
 from planner.screens.turns import LEAST_S, LOOK_S, LOOK_SELDOM_S, Line, Turn
@@ -125,9 +126,9 @@ def test_a_comparison_gives_way_after_the_case_in_hand(monkeypatch: pytest.Monke
     solve, order, places = Slow(), [], []
     solve.end.set()
 
-    def no_plan(number: int, *given: object) -> Solved:
-        order.append(f"case {number}")
-        if number == 1:
+    def no_plan(number: int, job: Job, *given: object) -> Solved:
+        order.append(job.site.name)
+        if job.site.name == "case 1":
             searches = SolveRun(
                 JOB, solve, all_clear, line=line, hand_over=lambda end: order.append("search")
             )
@@ -135,11 +136,11 @@ def test_a_comparison_gives_way_after_the_case_in_hand(monkeypatch: pytest.Monke
         return Solved(number, None, "No plan.", 0.0)
 
     monkeypatch.setattr(sweep_module, "solve_case", no_plan)
-    cases = tuple(Case(n, (), JOB) for n in range(8))
+    # each case is known by its job: the number that comes along counts within what is planned together
+    cases = tuple(Case(n, (), JOB.replace(site=JOB.site.replace(name=f"case {n}"))) for n in range(8))
     found = sweep(cases, processes=1, stop=stop, turn=lambda: line.part(turn, stop))
     assert places == ["The machine's cores are taken. In line: next."]
     assert sorted(order) == [*(f"case {n}" for n in range(8)), "search"]
-    # every other case goes first, so it is the first of the second half; the search stands in line for it
     at = order.index("case 1")
     assert order[at + 1] == "search"
     assert len(found.results) == 8

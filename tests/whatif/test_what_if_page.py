@@ -168,11 +168,11 @@ def test_the_table_has_every_figure() -> None:
         "end",
         "on duty, h",
         "overtime, h",
-        "cost",
+        "cost, USD",
         "dives a diver",
         "bottom min a diver",
         "least air margin, scfm",
-        "gap, %",
+        "work still to gain, %",
     ):
         assert column in frame.columns
     assert list(frame["case"]) == [1, 2]
@@ -187,7 +187,15 @@ def test_a_thousand_cases_are_a_table_of_numbers_and_some_are_kept() -> None:
     result = Sweep(many, 1000, False, 1.0)
     frame = cases_frame(result, JOB, knee_of(many))
     assert len(frame) == 1000
-    for column in ("case", "chance, %", "cost", "people", "work, min", "overtime, h", "gap, %"):
+    for column in (
+        "case",
+        "chance, %",
+        "cost, USD",
+        "people",
+        "work, min",
+        "overtime, h",
+        "work still to gain, %",
+    ):
         assert frame[column].dtype.kind in "if", column
     test, here = page_of("what-if", JOB)
     run = EarlierRun(lambda: result)
