@@ -146,9 +146,9 @@ def test_stops_are_printed() -> None:
 
 
 def test_metres_stand_beside_fsw_where_the_job_is_kept_in_them() -> None:
-    """95 fsw is 28.956 m (1 ft = 0.3048 m), printed rounded up: 29.0 m."""
-    assert any("95 fsw (29.0 m)" in text for text in texts(_deep("Dives")))
-    assert not any(" m)" in text for text in texts(_book()["Dives"]))
+    """28.9 m are 94.8 ft (1 ft = 0.3048 m), dived as 95 fsw: the shortest figure in metres that is 95 fsw."""
+    assert any("28.9 m (95 fsw)" in text for text in texts(_deep("Dives")))
+    assert not any(" m (" in text for text in texts(_book()["Dives"]))
 
 
 # --- dive sheets --------------------------------------------------------------------------------------

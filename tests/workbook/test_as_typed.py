@@ -29,7 +29,7 @@ from planner.workbook.job_sheets.people import PEOPLE
 from planner.workbook.job_sheets.site_and_water import TIDE
 from planner.workbook.job_sheets.work import DIVE_WORK
 from tests.samples import tidal_pier
-from tests.workbook.job_files import cell, with_cells, workbook_of
+from tests.workbook.job_files import cell, read, with_cells, workbook_of
 
 METRIC, FEET = UnitSystem.METRIC, UnitSystem.FEET
 TYPED = {
@@ -51,7 +51,7 @@ def _job(units: UnitSystem) -> Job:
 @pytest.fixture(scope="module")
 def typed() -> Job:
     """The pier in metres, with figures as people type them."""
-    return read_job(with_cells(TYPED, read_job(workbook_of(_job(METRIC)))))
+    return read(with_cells(TYPED, read_job(workbook_of(_job(METRIC)))))
 
 
 def test_the_words_are_what_was_typed_with_the_table_s_depth_beside_it(typed: Job) -> None:
