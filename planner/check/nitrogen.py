@@ -13,7 +13,7 @@ from planner.job.bounds import DEEPEST_FSW, SHORT_BOTTOM_MIN
 from planner.job.tide import deepest_fsw, depth_with_tide_fsw
 from planner.plan.finding import Finding
 from planner.plan.model import DiverExposure
-from planner.table_sets import carried_words, table_words
+from planner.table_sets import carrying_words, table_words
 from planner.tables import Exposure
 from planner.tables.profile import ascent_s
 from planner.tables.schedule import TableSchedule
@@ -207,7 +207,7 @@ def _row(want: TableSchedule, have: TableSchedule, true: TrueExposure, where: st
         yield Finding(
             "table-row",
             f"The plan uses {whole_schedule_words(have)}. {true.known.depth_fsw} fsw for {bottom_time} min"
-            f"{f' with {carried_words(true.group_before)}' if true.group_before else ''} is "
+            f"{f' {carrying_words(true.group_before)}' if true.group_before else ''} is "
             f"{whole_schedule_words(want)}.",
             where,
         )

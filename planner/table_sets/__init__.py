@@ -14,6 +14,7 @@ from planner.table_sets.table_set import (
     StopRow,
     TableSet,
     carried_words,
+    carrying_words,
     table_altitude_ft,
     table_words,
 )
@@ -33,6 +34,7 @@ __all__ = [
     "StopRow",
     "TableSet",
     "carried_words",
+    "carrying_words",
     "has_set",
     "keep_set",
     "set_ids",

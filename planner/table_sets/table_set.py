@@ -517,6 +517,11 @@ def carried_words(carried: str | None) -> str:
     return f"factor {carried}" if carried[:1].isdigit() else f"group {carried}"
 
 
+def carrying_words(carried: str) -> str:
+    """``in group C`` or ``with factor 1.3``: how a diver is called who carries that into a dive."""
+    return f"{'with' if carried[:1].isdigit() else 'in'} {carried_words(carried)}"
+
+
 def table_words(called: str) -> str:
     """``table 9-7``; a publisher's own word stays: ``chart 1``."""
     return f"table {called}" if called[:1].isdigit() else called

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 
 from planner.errors import TableRefusal
-from planner.table_sets import carried_words
+from planner.table_sets import carrying_words
 from planner.tables.options import ExposureOptions
 from planner.tables.profile import Segment, profile
 from planner.tables.schedule import TableSchedule
@@ -100,6 +100,6 @@ def plan_exposure(
 
 
 def _refusal(depth_fsw: int, bottom_time_min: int, group: str | None, limits: Sequence[int], why: str) -> str:
-    who = "a clean diver" if group is None else f"a diver with {carried_words(group)}"
+    who = "a clean diver" if group is None else f"a diver {carrying_words(group)}"
     most = f"{limits[-1]} min is the most." if limits else "No bottom time is possible."
     return f"{bottom_time_min} min at {depth_fsw} fsw for {who}: {why}. {most}"
