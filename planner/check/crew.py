@@ -179,9 +179,10 @@ def _going_on(facts: Facts, known: KnownDive, spell: DutySpell, together_min: in
     Rule(
         "standby-able-to-go",
         "The standby diver could go at once: rated for the depth, with the item's certificates and a valid "
-        "medical, in an outfit, at least ten minutes on the surface, and with a repetitive group that "
-        "leaves the job's least minutes at that depth, never fewer than one: without stops, or as its policy "
-        "allows with a chamber at the location, whichever the job says.",
+        "medical, in an outfit, on the surface for the tables' shortest interval at least (mostly ten "
+        "minutes), and with a repetitive group that leaves the job's least minutes at that depth, never "
+        "fewer than one: without stops, or as its policy allows with a chamber at the location, whichever "
+        "the job says.",
         "ready to enter the water at once: U.S. Navy Diving Manual; minutes left: tables 9-7, 9-8 and 9-9; "
         "how many: common practice",
         limits=("standby_no_stop_min", "standby_way_up"),

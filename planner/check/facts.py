@@ -320,7 +320,7 @@ class TrueExposure:
 
     @property
     def too_soon(self) -> bool:
-        """Too short on the surface (ten minutes, mostly): the tables call it the same dive."""
+        """Shorter on the surface than the tables' shortest interval: the tables call it the same dive."""
         return self.interval_min is not None and self.interval_min < self.known.tables.same_dive_under_min
 
 

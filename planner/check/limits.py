@@ -87,7 +87,7 @@ _LIMITS: tuple[Limit, ...] = (
         "Least surface interval",
         "min",
         "The least time on the surface between two planned dives of one person.",
-        "common practice; ten minutes is the least the tables know (table 9-8)",
+        "common practice; the tables' shortest interval is the least: mostly ten minutes",
     ),
     Limit(
         "bottom_minutes_a_day",

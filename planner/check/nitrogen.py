@@ -92,8 +92,8 @@ def _wrong_depth(facts: Facts, known: KnownDive) -> str | None:
 @convicts_by(
     Rule(
         "same-dive-under-ten",
-        "Less than ten minutes on the surface does not part two dives: nobody leaves the surface again "
-        "within ten minutes of reaching it.",
+        "Less on the surface than the tables' shortest interval (mostly ten minutes) does not part two "
+        "dives: nobody leaves the surface again so soon after reaching it.",
         f"{NAVY}, table 9-8",
         Basis.PUBLISHED_TABLE,
         by_tables=("intervals",),

@@ -51,7 +51,7 @@ class AfterDive:
 class Hindrance(Enum):
     """Why the tables cannot say with which group a diver leaves the surface."""
 
-    SAME_DIVE = "under ten minutes on the surface"
+    SAME_DIVE = "on the surface for less than the tables' shortest interval"
     UNKNOWN = "no row applied to the dive before"
     NO_DIVE_YET = "no group printed for the dive before, or the tables' least interval not over"
 

@@ -58,7 +58,7 @@ class ActualExposure:
     group_before
         At leave surface; None when clean.
     series_depth_fsw, series_bottom_min
-        What the tables were entered with: the dive, joined with one that ended under 10 min before it.
+        What the tables were entered with: the dive, joined with one too shortly before it.
     exposure
         The row that applies; None when the tables print none (``refusal`` says why).
     planned

@@ -12,6 +12,7 @@ from planner.job.job import Job
 from planner.job.site import Policy
 from planner.plan.model import Plan, in_range
 from planner.table_sets import DEFAULT_ID, table_words
+from planner.table_sets.table_set import SEA_LEVEL_UP_TO_FT
 from planner.tables.past_dives import past_groups
 from planner.tables.schedule import LEAVES_WATER_FROM_FSW, OnDeck
 
@@ -57,9 +58,6 @@ def no_flight(plan: Plan, job: Job) -> tuple[NoFlight, ...]:
             made[person.name] += past_groups(person, job.site)
     return tuple(NoFlight(name, *job.tables.flight_wait(dives)) for name, dives in sorted(made.items()))
 
-
-#: Up to this altitude the tables are used as at sea level (U.S. Navy Diving Manual, Revision 7).
-SEA_LEVEL_FT = 300
 
 #: What must be ticked for every job, with the subject of planning that asks for it before issuing
 #: (planner/log/planning_subjects.toml).
@@ -150,7 +148,7 @@ def _of_job(job: Job, plan: Plan | None) -> list[str]:
         own.append("All dives lie in daylight: the job gives no position, so sunrise and sunset are unknown.")
     divers = [p for p in job.people if duty_qualifies(p.duties, DIVER)]
     here_before = [p.name for p in divers if p.arrived_min is None]
-    if site.altitude_ft > SEA_LEVEL_FT and here_before:
+    if site.altitude_ft > SEA_LEVEL_UP_TO_FT and here_before:
         told = "Every diver has" if len(here_before) == len(divers) else f"{', '.join(here_before)} have"
         own.append(f"{told} been at the site's {site.altitude_ft} ft for at least 12 hours (from memory).")
     rules, away_min = job.rules, site.chamber_minutes_away

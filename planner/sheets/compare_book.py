@@ -86,7 +86,9 @@ def compare_book(
     title = f"Comparison, {job.site.name}"
     jobs = max((len(r.parts) for r in result.results), default=0)
     title += f" and {jobs - 1} more" if jobs > 1 else ""
-    facts = f"{result.sentence} · {made_words(job.clock, made_at)} · {job.tables.printed}"
+    jobs_told = [part.case.job for one in result.results[:1] for part in one.parts] or [job]
+    sets = " and ".join(dict.fromkeys(one.tables.printed for one in jobs_told))
+    facts = f"{result.sentence} · {made_words(job.clock, made_at)} · {sets}"
     knee = knee_of(result.results, at_least)
     printed = printed_book(title, paper, job.site.name, facts)
     _cases(printed, result, job, knee)

@@ -1,4 +1,4 @@
-"""Dives that belong together: under ten minutes apart, a diver's past dives, and the RNT exception."""
+"""Dives that belong together: those that no interval parts, a diver's past dives, and the RNT exception."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from planner.tables.options import ANY_STOPS_MIN, ExposureOptions
 
 
 def combined_dive(dives: Sequence[tuple[int, int]]) -> tuple[int, int]:
-    """Dives with less than 10 min on the surface between them, as the one dive that they are.
+    """Dives closer than the tables' shortest interval, as the one dive that they are.
 
     Parameters
     ----------
@@ -99,7 +99,7 @@ def groups_of_past_dives(
     """What a person carries after each dive, in order, each counted on top of the ones before it.
 
     A logged group is believed. Where none is logged the dive is worked out as a repetitive one, its leave
-    surface taken back from the time of surfacing by the bottom time and the ascent on air; less than 10 min
+    surface taken back from the time of surfacing by the bottom time and the ascent on air; too soon
     after the dive before, both are one dive. After a dive without a group the next one has none either,
     unless the diver was clean by then.
 

@@ -6,6 +6,7 @@ The numbers are made up so that sums are easy by hand, and hold every rule of so
 from __future__ import annotations
 
 BY_FACTOR, BY_INTERVALS, IN_METRES = "invented-by-factor", "invented-by-intervals", "invented-in-metres"
+BY_MINUTES = "invented-by-minutes"
 
 _HEAD = """
 name = "Invented Table"
@@ -118,4 +119,35 @@ def in_metres() -> dict[str, bytes]:
         "no_stop.csv": no_stop.encode(),
         "intervals.csv": _LEAST,
         "stops.csv": _STOPS,
+    }
+
+
+_MINUTES = b"""depth_fsw,P,Q,R
+40,50,100,150
+60,20,40,60
+80,12,24,36
+"""
+
+_TO_GROUP = b"""group_at_surfacing,group_after_interval,interval_from_min,interval_to_min
+P,P,15,240
+Q,Q,15,90
+Q,P,91,300
+R,R,15,60
+R,Q,61,180
+R,P,181,480
+"""
+
+
+def by_minutes() -> dict[str, bytes]:
+    """Residual minutes of groups P, Q and R; dives less than 15 min apart are one."""
+    head = _HEAD.format(residual="minutes by group and depth").replace('"A", "B", "C", "D"', '"P", "Q", "R"')
+    head = head.replace("under_min = 10", "under_min = 15").replace(
+        '"sheet 2"', '"sheet 2"\nresidual = "sheet 3"'
+    )
+    no_stop = b"depth_fsw,no_stop_limit_min,P,Q,R\n40,150,50,100,150\n60,60,20,40,60\n80,36,12,24,36\n"
+    return {
+        "set.toml": head.encode(),
+        "no_stop.csv": no_stop,
+        "intervals.csv": _TO_GROUP,
+        "residual.csv": _MINUTES,
     }

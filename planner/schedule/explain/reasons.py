@@ -234,7 +234,7 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
             yield "duty-qualified", lead
         for rule, sentences in refusals.items():
             yield rule, f"{lead} {'; '.join(sentences)}."
-    if data.standbys and data.standby_wait_min["A"] >= NEVER_MIN:
+    if data.standbys and data.standby_wait_min[job.tables.groups[0]] >= NEVER_MIN:
         nobody = _no_standby(job, item)
         if nobody:
             yield "standby-able-to-go", nobody

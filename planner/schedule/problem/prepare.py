@@ -272,7 +272,7 @@ def _dive_work(
     unfit = {p.name: unfit_dates(job, item, p, outfits=outfits) for p in job.people if hours[p.name]}
     fit = tuple(p.name for p in job.people if p.name in unfit and len(unfit[p.name]) < dates)
     waits = _standby_waits(job, item)
-    able = fit if waits["A"] < NEVER_MIN or dressed.get(STANDBY, 0) == 0 else ()
+    able = fit if waits[job.tables.groups[0]] < NEVER_MIN or dressed.get(STANDBY, 0) == 0 else ()
     able = tuple(
         p for p in able if len(unfit_dates(job, item, job.person(p), STANDBY, outfits=outfits)) < dates
     )
