@@ -635,7 +635,9 @@ class _Run:
         if self.problem.standing:
             self._hint(day)
             dived = self._stage(day, None, day.dived_min(), max(1.5, self.left_s * 0.15), maximise=False)
-            finish = next(value for goal, value in self.settled if goal is FINISH)
+            # Where the finish comes later in the officer's order, the day's end stands for it.
+            held = (value for goal, value in self.settled if goal is FINISH)
+            finish = next(held, self.problem.window.end_min)
             around = finish - first_duty_min(self.problem, 0) - max(0, dived.bound)
             return overtime_at_the_ends(self.problem, max(0, dived.bound), around, self.deadline)
         start = day.start()

@@ -16,7 +16,8 @@ import pytest
 from planner.check import check
 from planner.cli.main import main
 from planner.errors import PlanRefused
-from planner.job import AirRole, Job, WaterWindow
+from planner.job import AirRole, Job, Person, WaterWindow
+from planner.job.duties import STANDBY_TENDER, TENDER, DutyPair
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Status
 from planner.plan.plan_json import read_plan
@@ -24,6 +25,8 @@ from planner.schedule import first_plan, solve
 from planner.schedule.model.deadline import SECONDS_A_COUNTED
 from planner.schedule.search.goals import PEOPLE
 from planner.workbook import read_job, write_job
+from tests.attack.claims import broken_bound, values_of
+from tests.schedule.day import PEOPLE as EIGHT
 from tests.schedule.day import item, job
 from tests.world.changed import with_rules
 from tests.world.parts import PLAIN
@@ -134,6 +137,30 @@ def test_the_rule_of_thumb_knows_a_past_dive_of_the_standby() -> None:
     of = case("standby_past_dive")
     plan = first_plan(of)
     assert plan is not None and not check(of, plan)
+
+
+def tending_two(people: tuple[Person, ...]) -> Job:
+    """One dive; who dresses its diver may have a hand in dressing the standby diver too."""
+    of = job(item("A", 30, 40), people=people)
+    pair = DutyPair(duty=STANDBY_TENDER, with_duty=TENDER)
+    return with_rules(of, pairs=(*of.rules.pairs, pair), overtime_after_min=30)
+
+
+def test_nothing_is_proven_where_who_dresses_the_standby_diver_may_hold_another_duty() -> None:
+    """Six people, the diver's two tenders being the standby's as well: he dresses with the divers and the day
+    ends 08:32 (30 min of dressing from 07:00, 41 on the bottom, one up, 20 of undressing), a plan that holds.
+    A model that gave each hand to somebody of his own found that nothing can be planned."""
+    seven = planned(tending_two(tuple(p for p in EIGHT if p.name != "Gus")), seconds=4.0)
+    names = {spell.person for spell in seven.duties}
+    six = tending_two(tuple(p for p in EIGHT if p.name in names))
+    held = seven.replace(stages=())
+    assert len(names) == 6 and check(six, held) == ()
+    found = values_of(six, held)
+    assert found["finish"] == 420 + 30 + 41 + 1 + 20
+    own = planned(six, seconds=4.0)
+    assert values(own)["finish"] == found["finish"]
+    assert broken_bound(own.stages, found) is None
+    assert own.status is not Status.PROVEN_BEST
 
 
 # ------------------------------------------------------------------ what the check refuses

@@ -7,14 +7,17 @@ import math
 import pytest
 from ortools.sat.python import cp_model
 
+from planner.check import check
 from planner.cores import MOST_WORKERS, workers_here
-from planner.job import PastDive
+from planner.job import PastDive, Policy
+from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER, CrewMinimum, DutyPair
 from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
 from planner.schedule.greedy.local_search import LocalSearch
-from planner.schedule.model.bounds import least_finish_min
+from planner.schedule.model.bounds import PeopleBound, least_finish_min, overtime_bound
 from planner.schedule.model.day_model import work_there_is
 from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
+from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.problem.least import (
     least_decompression_min,
     least_nitrogen,
@@ -23,7 +26,8 @@ from planner.schedule.problem.least import (
 )
 from planner.schedule.problem.prepare import prepare
 from tests.attack.claims import values_of
-from tests.schedule.day import PEOPLE, item, job
+from tests.schedule.day import PEOPLE, item, job, person
+from tests.world.changed import with_rules
 from tests.world.sample_plans import planned
 
 ONE = job(item("A", 30, 40, splittable=False))
@@ -71,6 +75,77 @@ def test_one_dive_among_several_is_no_even_share() -> None:
     )
     evened = prepare(ONE.replace(people=others))
     assert least_shares(evened, work_there_is(evened)) == 1
+
+
+def test_beside_a_plan_in_force_the_smaller_crew_counts() -> None:
+    """Two standby divers are asked for on a dive with stops, one on a dive without; beside a plan in force
+    the search offers the larger crew only. A plan without stops that holds takes fewer people-hours than were
+    told then of any (724 beside 661)."""
+    two = CrewMinimum(duty=STANDBY, count=2, decompression=True, source="the test")
+    made = job(item("A", 60, 40, splittable=False))
+    made = with_rules(made, minima=(*made.rules.minima, two))
+    more = (person("Nia", "tender", "chamber operator"), person("Ugo", "tender", "diver"))
+    stops = made.site.replace(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=60, chamber_minutes_away=0)
+    made = made.replace(people=(*made.people, *more), site=stops)
+    plan = solve(made, seconds=1.0, workers=1).plan
+    assert plan is not None
+    for problem in (prepare(made), prepare(made, {})):
+        assert PeopleBound(problem).all_the_work_min() <= values_of(made, plan)["people-hours"]
+    assert PeopleBound(prepare(made)).all_the_work_min() > 0
+
+
+# ------------------------------------------------------------------ overtime
+
+SEVEN = tuple(p for p in PEOPLE if p.name != "Gus")
+
+
+def test_overtime_of_a_hand_with_another_duty_is_no_more_than_a_plan_takes() -> None:
+    """The job allows standby's tender and tender in one person, so the two who dress the diver dress the
+    standby diver too, and six people do the day. What is told of those who must be there at both its ends
+    counted their hands again, 370 min beside the 332 of a plan that holds."""
+    made = job(item("A", 30, 40), people=SEVEN)
+    pair = DutyPair(duty=STANDBY_TENDER, with_duty=TENDER)
+    made = with_rules(made, pairs=(*made.rules.pairs, pair), overtime_after_min=30)
+    plan = solve(made, seconds=2.0, workers=1).plan
+    assert plan is not None and not check(made, plan)
+    values = values_of(made, plan)
+    assert values["finish"] == 512
+    # One dive of 92 min from dressing until undressed: with that finish it begins 07:00 at the latest.
+    told = overtime_bound(prepare(made), finish_min=512, latest_start_min=512 - 92)
+    assert 0 < told <= values["overtime"]
+
+
+def test_overtime_where_fewer_are_there_than_would_dress_both_at_once() -> None:
+    """Seven people for a dive that would have eight with the standby diver dressed beside the diver: he is
+    dressed before, and the day of all seven is told (the run ended with an error)."""
+    made = with_rules(job(item("A", 30, 40), people=SEVEN), overtime_after_min=30)
+    plan = solve(made, seconds=2.0, workers=1).plan
+    assert plan is not None
+    stages = {s.name: s for s in plan.stages}
+    assert 0 < stages["overtime"].bound <= stages["overtime"].value
+
+
+def test_overtime_before_the_finish() -> None:
+    """An officer's own order with the overtime before the finish, on a day with standing work: planned, with
+    a bound that the plan does not beat (the run ended with an error)."""
+    made = job(item("A", 30, 40))
+    made = with_rules(made, station_set_up_min=20, overtime_after_min=60, stage_order=("overtime", "finish"))
+    plan = solve(made, seconds=2.0, workers=1).plan
+    assert plan is not None
+    assert [s.name for s in plan.stages][:3] == ["work finished", "overtime", "finish"]
+    assert 0 < plan.stages[1].bound <= plan.stages[1].value
+
+
+def test_the_hands_of_the_standby_diver_count_at_both_ends_of_a_day() -> None:
+    """One dive in heavy dress, eight people, an ordinary day of an hour: 92 min from dressing to undressed.
+    Eight have a duty at its start (supervisor, console and log, standby's tender, diver, two tenders, standby
+    diver, and a second hand to dress him); the diver, his tenders, the standby diver and two hands, six, stay
+    for all of it, and one of the watch until the divers are up, 20 min less: 6 × 32 + 12 min of overtime. Two
+    set up 20 min before; the eighth, who is gone by then, may be one of them."""
+    made = with_rules(job(item("A", 30, 40)), overtime_after_min=60)
+    assert overtime_at_the_ends(prepare(made), 92, 0) == 6 * 32 + 12
+    standing = prepare(with_rules(made, station_set_up_min=20, set_up_hands=2))
+    assert overtime_at_the_ends(standing, 92, 20) == 6 * 32 + 12 + 20
 
 
 @pytest.mark.parametrize("sample", ["small heavy dress", "too much work"])

@@ -224,6 +224,8 @@ class PeopleBound:
     def __init__(self, problem: Problem) -> None:
         self._problem = problem
         self._works = [k for k, w in enumerate(problem.dives) if w.slots]
+        self._all_offered = not any(problem.dives[k].beyond_what_is_offered for k in self._works)
+        """Whether no dive is of another kind, with another crew, than those that are looked at."""
 
     @cached_property
     def _crews(self) -> dict[int, _Crew]:
@@ -243,8 +245,7 @@ class PeopleBound:
 
     def _hands(self, work: DiveWork) -> int:
         """Hands that surely have no other duty while a standby diver is dressed or undressed."""
-        pairs = self._problem.job.rules.pairs
-        return 0 if any(STANDBY_TENDER in (p.duty, p.with_duty) for p in pairs) else work.hands
+        return 0 if self._problem.paired_with_hands(work) else work.hands
 
     def _first_dressing_min(self, *, fewest: bool) -> int:
         """Minutes for dressing the standby divers before a day's first dive, beside bench and watch.
@@ -307,7 +308,8 @@ class PeopleBound:
                 # In place of the standby divers' watch: their whole stretch, and the hands at both its ends.
                 watched = dive.water_min() + data.dressing_min * (dive.present - covered)
                 dressing.append(data.standbys * (dive.standing.size - watched))
-                dressing += [h.count * h.minutes * h.when for h in dive.dresses.hands]
+                if self._hands(data):
+                    dressing += [h.count * h.minutes * h.when for h in dive.dresses.hands]
         above: list[cp_model.LinearExprT] = []
         for task in tasks:
             minutes = _crew_min(task.data) * task.present
@@ -358,13 +360,13 @@ class PeopleBound:
         for own in problem.by_item.values():
             # At each of its depths all of an item takes at least this; the work may be spread over them, but
             # no share of it takes less than at the depth that asks for the least.
-            works = [k for k in own if problem.dives[k].slots]
+            works = self._offered(own)
             if not works:
                 continue
             fewest = fewest_dives([problem.dives[k] for k in works])
             under += min(self._least_of(k, fewest) for k in works)
             waiting += fewest * min(self._crews[k].watch * problem.dives[k].undressing_min for k in works)
-        if under and not self._one_by_one:
+        if under and self._all_offered and not self._one_by_one:
             # Nobody covers the dressing of the first dive.
             under += min(self._crews[k].watch * problem.dives[k].dressing_min for k in self._works)
         over = sum(_crew_min(t) for t in problem.tasks if t.spans and t.standing is None)
@@ -377,7 +379,8 @@ class PeopleBound:
             around[block.day] += _crew_min(task) if self._around_all(task) else 0
         under += min(around)
         # With more people fewer wait, and more are briefed: whichever number of both takes least.
-        waits, dressed = (waiting, self._first_dressing_min(fewest=True)) if self._one_line else (0, 0)
+        counted = self._one_line and self._all_offered
+        waits, dressed = (waiting, self._first_dressing_min(fewest=True)) if counted else (0, 0)
         undressing = self._undressing_max_min
         least, most = self._people_at_once, max(self._people_at_once, len(self._divers_and_crew))
         return under + min(
@@ -404,16 +407,20 @@ class PeopleBound:
     def _people_at_once(self) -> int:
         """Most people that some dive of all the work surely has on site together."""
         crews = {k: c.bench + c.watch + c.chamber for k, c in self._crews.items()}
-        by_item = (
-            [crews[k] for k in own if self._problem.dives[k].slots] for own in self._problem.by_item.values()
-        )
+        by_item = ([crews[k] for k in self._offered(own)] for own in self._problem.by_item.values())
         return max((min(own) for own in by_item if own), default=0)
+
+    def _offered(self, own: tuple[int, ...]) -> list[int]:
+        """The works of an item, where each of its dives is one of these; none else."""
+        works = [k for k in own if self._problem.dives[k].slots]
+        return [] if any(self._problem.dives[k].beyond_what_is_offered for k in works) else works
 
     def _least_of(self, k: int, fewest: int) -> int:
         crew, work = self._crews[k], self._problem.dives[k]
         water = work.item.bottom_work_min + fewest * (work.descent_min + work.ascent_least_min)
         bench = water + fewest * (work.dressing_min + work.undressing_min)
-        watch = water + (fewest * work.dressing_min if k in self._one_by_one else 0)
+        alone = self._all_offered and k in self._one_by_one
+        watch = water + (fewest * work.dressing_min if alone else 0)
         by_chamber = water + fewest * self._problem.job.rules.chamber_watch_min
         return crew.bench * bench + crew.watch * watch + crew.chamber * by_chamber
 
@@ -421,6 +428,57 @@ class PeopleBound:
 def _crew_min(task: TaskWork) -> int:
     """Minutes of duty that a task takes."""
     return sum(count for _, count in task.crew) * task.item.duration_min
+
+
+@dataclass(frozen=True)
+class DiveEnds:
+    """People whom a day's first dive has at its dressing and its last at its undressing, at least."""
+
+    there: int
+    """On the bench, on watch and standing by."""
+    more: int
+    """Hands beside them, where the standby diver dresses with the divers."""
+    standbys_before: int
+    hands_before: int
+    """The standby diver and his hands, where he dresses before the divers."""
+    hands: int
+    """Hands beside the bench that undress him; those who were on watch may lend them."""
+    to_the_end: int
+    """Those on the bench, the standby divers and those hands: all until undressed."""
+
+
+def ends_of(problem: Problem, work: DiveWork) -> DiveEnds:
+    """Of one dive; hands that may hold another of its duties (the job's pairs) count once."""
+    need = held_together(problem, work)
+    bench = len(work.seats) + sum(need[p.duty] for p in work.posts if p.held == "bench")
+    watch = sum(need[p.duty] for p in work.posts if p.held == "watch")
+    if not in_order(problem):
+        return DiveEnds(bench + watch, 0, 0, 0, 0, bench)
+    paired = problem.paired_with_hands(work)
+    shared = {
+        kind: sum(need[p.duty] for p in work.posts if p.held == kind and p.duty in {STANDBY_TENDER, *paired})
+        for kind in HELD
+    }
+    # Of several standby divers one may dress after the other, by the same hands; all undress at once.
+    alone = work.standbys == 1
+    hands = max(0, work.hands - shared["bench"])
+    return DiveEnds(
+        there=bench + watch + work.standbys,
+        more=max(0, work.hands - shared["bench"] - shared["watch"]) if alone else 0,
+        standbys_before=work.standbys if alone else 0,
+        hands_before=work.hands if alone else 0,
+        hands=hands,
+        to_the_end=bench + work.standbys + hands,
+    )
+
+
+def in_order(problem: Problem) -> bool:
+    """Whether the dive that is dressed for first is also the first in the water of its station, and the last
+    undressed the last, so that no standby diver stays in dress for another before or after it."""
+    works = [w for w in problem.dives if w.slots]
+    water = min((w.descent_min + w.least_work_min + w.ascent_least_min for w in works), default=0)
+    dressing, undressing = ([getattr(w, f) for w in works] for f in ("dressing_min", "undressing_min"))
+    return not works or max(max(d) - min(d) for d in (dressing, undressing)) <= water
 
 
 def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) -> int:
@@ -437,19 +495,14 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
     for work in problem.dives:
         if not work.slots:
             continue
-        posts = held_together(problem, work)
-        watch = sum(posts[p.duty] for p in work.posts if p.held == "watch")
-        bench = len(work.seats) + sum(posts[p.duty] for p in work.posts if p.held == "bench")
-        crew = watch + bench + work.standbys
+        crew = ends_of(problem, work)
         # The standby diver dresses with the divers, by hands of his own, or before them, by anyone's.
-        more, dressing = max(0, work.hands - work.standby_tenders), work.standbys + work.hands
-        firsts.append([latest_start_min] * (crew + more))
-        earlier = [latest_start_min - work.dressing_min] * dressing
-        firsts.append(earlier + [latest_start_min] * max(0, crew - dressing))
-        # He is undressed with the divers of the last dive; those on watch may lend a hand.
-        off = max(0, watch - work.hands)
-        to_the_end = bench + work.standbys + work.hands
-        lasts.append([finish_min - work.undressing_min] * off + [finish_min] * to_the_end)
+        firsts.append([latest_start_min] * (crew.there + crew.more))
+        before = crew.standbys_before + crew.hands_before
+        earlier = [latest_start_min - work.dressing_min] * before
+        firsts.append(earlier + [latest_start_min] * max(0, crew.there - before))
+        off = max(0, crew.there - crew.to_the_end)
+        lasts.append([finish_min - work.undressing_min] * off + [finish_min] * crew.to_the_end)
     for task in problem.tasks:
         if task.spans:
             count = sum(c for _, c in task.crew)
@@ -463,6 +516,7 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
 def _least_over(starts: list[int], ends: list[int], people: int, ordinary_min: int) -> int:
     """Least overtime of those who must be both in a first crew and in a last one: the latest to come and the
     earliest to go, each with his like (the sum of what passes the ordinary day is convex)."""
+    starts, ends = sorted(starts, reverse=True)[:people], sorted(ends)[:people]
     both = max(0, len(starts) + len(ends) - people)
-    pairs = zip(sorted(starts, reverse=True)[:both], sorted(ends)[:both][::-1], strict=True)
+    pairs = zip(starts[:both], ends[:both][::-1], strict=True)
     return sum(max(0, end - start - ordinary_min) for start, end in pairs)

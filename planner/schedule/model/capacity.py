@@ -137,7 +137,13 @@ def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
             else:
                 stretches += [(watch, 0, dive.watch.interval), (0, by, dive.standing.interval)]
                 if STANDBY_TENDER in duties:
-                    stretches += [(h.count, 0, h.stretch.interval) for h in dive.dresses.hands]
+                    # Whoever may hold another duty the while counts once; the naming says who.
+                    held = {p.duty: p.held for p in dive.data.posts}
+                    pairs = problem.paired_with_hands(dive.data) & duties
+                    for h in dive.dresses.hands:
+                        over = ("bench",) if h.undresses else ("bench", "watch")
+                        shared = sum(need[d] for d in pairs if held[d] in over)
+                        stretches.append((max(0, h.count - shared), 0, h.stretch.interval))
             for fixed, named, interval in stretches:
                 if isinstance(named, int):
                     if fixed + named:

@@ -2,17 +2,19 @@
 
 A small model of its own, since what makes a day long is who is there at both ends: all on the first dive come
 before its dressing, all on the last stay until they are undressed (the watch: until they have
-surfaced), and the opening and closing blocks come before and after. All else is left out, so that no plan has
-less overtime.
+surfaced), the standby diver is dressed before and undressed after by hands of his own, and the opening and
+closing blocks come before and after. All else is left out, so that no plan has less overtime.
 """
 
 from __future__ import annotations
 
-from itertools import combinations, product
+from dataclasses import dataclass, field
+from itertools import combinations
 
 from ortools.sat.python import cp_model
 
-from planner.job.duties import DIVER, STANDBY
+from planner.job.duties import DIVER, STANDBY, STANDBY_TENDER
+from planner.schedule.model.bounds import ends_of, in_order
 from planner.schedule.model.capacity import held_together
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.problem.problem import Problem, TaskWork
@@ -23,10 +25,61 @@ SECONDS = 8.0
 #: Part of what is left that it may take at most.
 PART = 0.2
 
-#: With more ways of a day over all people than this the bound is not looked for.
+#: With more ways of coming and of going over all people than this the bound is not looked for.
 MOST_WAYS = 60_000
 
-_Block = tuple[str, ...]
+
+#: What somebody holds at an end of the day: a duty of a dive, a standing block, or the standby diver's dress.
+_Held = tuple[str, str]
+_DUTY, _BLOCK = "duty", "block"
+_HANDS, _HANDS_BEFORE, _EARLY = ("hands", ""), ("hands", "before"), (STANDBY, "before")
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way of a person to begin his day, or to end it: what he holds there, and how far from the dives."""
+
+    minutes: int
+    """From his first duty to the first dressing, or from the last undressed to his last (before it: less)."""
+    held: tuple[_Held, ...]
+
+
+@dataclass
+class _Days:
+    """The ways that somebody has, each with its literal, and those by what is held in them."""
+
+    model: cp_model.CpModel
+    ways: int = 0
+    held: dict[tuple[str, _Held], list[cp_model.IntVar]] = field(default_factory=dict)
+    costs: list[cp_model.LinearExpr] = field(default_factory=list)
+
+    def person(self, first: list[_Way], last: list[_Way], between_min: int, ordinary_min: int) -> None:
+        """Choose one way of coming and one of going, and pay what lies between past the ordinary day."""
+        self.ways += len(first) + len(last)
+        both: dict[tuple[int | None, int | None], cp_model.IntVar] = {}
+        sides = []
+        for end, ways in (("first", first), ("last", last)):
+            chosen: dict[int | None, list[cp_model.IntVar]] = {}
+            for way in ways:
+                literal = self.model.new_bool_var("")
+                chosen.setdefault(way.minutes if way.held else None, []).append(literal)
+                for what in way.held:
+                    self.held.setdefault((end, what), []).append(literal)
+            self.model.add_exactly_one([v for own in chosen.values() for v in own])
+            sides.append(chosen)
+        for early in sides[0]:
+            for late in sides[1]:
+                pair = both[early, late] = self.model.new_bool_var("")
+                if early is not None and late is not None:
+                    self.costs.append(max(0, early + between_min + late - ordinary_min) * pair)
+        # Only the minutes of both ends meet in the cost, so only they are paired.
+        for side, chosen in enumerate(sides):
+            for minutes, own in chosen.items():
+                self.model.add(sum(v for k, v in both.items() if k[side] == minutes) == sum(own))
+
+    def at_least(self, end: str, what: _Held, count: cp_model.LinearExprT) -> None:
+        """So many people hold it at that end of the day."""
+        self.model.add(cp_model.LinearExpr.sum(self.held.get((end, what), [])) >= count)
 
 
 def overtime_at_the_ends(
@@ -47,52 +100,49 @@ def overtime_at_the_ends(
         return 0
     around = [t for t in problem.tasks if t.spans and _asked_by_all(problem, t)]
     opening, closing = [t for t in around if _opens(t)], [t for t in around if not _opens(t)]
-    posts = _of_any_dive(problem)
-    bench = {DIVER} | {p.duty for w in works for p in w.posts if p.held == "bench"}
-    undressing = max(w.undressing_min for w in works)
+    posts, ends = _of_any_dive(problem), [ends_of(problem, w) for w in works]
+    stays = {DIVER, STANDBY} | {p.duty for w in works for p in w.posts if p.held == "bench"}
+    dressing, undressing = min(w.dressing_min for w in works), max(w.undressing_min for w in works)
     # What the one side takes at least is not there for the other.
     early_most = around_min - max((t.item.duration_min for t in closing), default=0)
     late_most = around_min - max((t.item.duration_min for t in opening), default=0)
-    model = cp_model.CpModel()
-    held: dict[tuple[str, str], list[cp_model.IntVar]] = {}
-    costs: list[cp_model.LinearExpr] = []
-    ways = 0
+    days = _Days(cp_model.CpModel())
     for person in problem.people:
         name = person.name
         if not problem.hours[name]:
             continue
         able = [duty for duty, (_, people) in posts.items() if name in people]
-        before = _sets(problem, name, opening, early_most)
-        after = _sets(problem, name, closing, late_most)
-        day = []
-        ordinary = problem.job.rules.overtime_after_min - problem.briefing_of_day(name, 0)
-        dives: list[str | None] = [None, *able]
-        ways += len(dives) ** 2 * len(before) * len(after)
-        if ways > MOST_WAYS:
+        comes = [_Way(0, ((_DUTY, duty),)) for duty in able]
+        goes = [_Way(0 if duty in stays else -undressing, ((_DUTY, duty),)) for duty in able]
+        if STANDBY in able:
+            comes.append(_Way(dressing, ((_DUTY, STANDBY), _EARLY)))
+        if name in problem.qualified[STANDBY_TENDER]:
+            comes += [_Way(0, (_HANDS,)), _Way(dressing, (_HANDS_BEFORE,))]
+            comes += [_Way(dressing, ((_DUTY, d), _HANDS_BEFORE)) for d in able if d != STANDBY]
+            goes += [_Way(0, (_HANDS,)), *(_Way(0, ((_DUTY, d), _HANDS)) for d in able if d not in stays)]
+        comes = _with_blocks(problem, name, comes, opening, early_most)
+        goes = _with_blocks(problem, name, goes, closing, late_most)
+        if days.ways + len(comes) + len(goes) > MOST_WAYS:
             return 0
-        for first, last, (opens, early), (closes, late) in product(dives, dives, before, after):
-            over = 0
-            if (first or opens) and (last or closes):
-                stays = late if closes or last in bench else -undressing
-                over = max(0, early + dived_min + stays - ordinary)
-            way = model.new_bool_var("")
-            day.append(way)
-            costs.append(over * way)
-            for when, had in (("first", first), ("last", last), *(("block", b) for b in (*opens, *closes))):
-                if had is not None:
-                    held.setdefault((when, had), []).append(way)
-        model.add_exactly_one(day)
+        ordinary = problem.job.rules.overtime_after_min - _briefed_min(problem, name)
+        days.person(comes, goes, dived_min, ordinary)
     for duty, (count, _) in posts.items():
-        for when in ("first", "last"):
-            model.add(cp_model.LinearExpr.sum(held.get((when, duty), [])) >= count)
+        for end in ("first", "last"):
+            days.at_least(end, (_DUTY, duty), count)
+    # The standby diver dresses with the divers, by hands of his own, or before them, by anyone's.
+    before = days.model.new_bool_var("before")
+    days.at_least("first", _HANDS, min(one.more for one in ends) * (1 - before))
+    days.at_least("first", _EARLY, min(one.standbys_before for one in ends) * before)
+    days.at_least("first", _HANDS_BEFORE, min(one.hands_before for one in ends) * before)
+    days.at_least("last", _HANDS, min(one.hands for one in ends))
     for task in around:
         for _, count in task.crew:
-            model.add(cp_model.LinearExpr.sum(held.get(("block", task.item.name), [])) >= count)
-    model.minimize(cp_model.LinearExpr.sum(costs))
+            days.at_least("first" if _opens(task) else "last", (_BLOCK, task.item.name), count)
+    days.model.minimize(cp_model.LinearExpr.sum(days.costs))
     solver, deadline = cp_model.CpSolver(), deadline or Deadline()
     solver.parameters.linearization_level = 2
     deadline.step(solver, min(SECONDS, deadline.left_s * PART))
-    status = solver.solve(model)
+    status = solver.solve(days.model)
     deadline.spend(solver)
     return max(0, round(solver.best_objective_bound)) if status != cp_model.INFEASIBLE else 0
 
@@ -108,16 +158,26 @@ def _asked_by_all(problem: Problem, task: TaskWork) -> bool:
     )
 
 
-def _sets(problem: Problem, person: str, tasks: list[TaskWork], most_min: int) -> list[tuple[_Block, int]]:
-    """The blocks that a person may have on one side of the dives, and their minutes together."""
-    able = [t for t in tasks if all(person in problem.qualified[duty] for duty, _ in t.crew)]
-    out = []
-    for size in range(len(able) + 1):
+def _with_blocks(
+    problem: Problem, person: str, ways: list[_Way], tasks: list[TaskWork], most_min: int
+) -> list[_Way]:
+    """A person's ways to begin or to end his day, each with blocks on that side of the dives, one after
+    another; no duty at that end at all, too."""
+    able = [t for t in tasks if any(person in problem.qualified[duty] for duty, _ in t.crew)]
+    out = [_Way(0, ()), *ways]
+    for size in range(1, len(able) + 1):
         for chosen in combinations(able, size):
+            blocks = tuple((_BLOCK, t.item.name) for t in chosen)
             minutes = sum(t.item.duration_min for t in chosen)
-            if not chosen or minutes <= most_min:
-                out.append((tuple(t.item.name for t in chosen), minutes))
-    return out
+            out += [_Way(max(0, way.minutes) + minutes, way.held + blocks) for way in (_Way(0, ()), *ways)]
+    return [way for way in out if way.minutes <= max(0, most_min)]
+
+
+def _briefed_min(problem: Problem, person: str) -> int:
+    """Minutes of briefing that somebody surely has."""
+    if problem.several_stretches(person, 0):
+        return problem.least_briefing_min
+    return problem.briefing_of_day(person, 0)
 
 
 def _of_any_dive(problem: Problem) -> dict[str, tuple[int, frozenset[str]]]:
@@ -127,7 +187,8 @@ def _of_any_dive(problem: Problem) -> dict[str, tuple[int, frozenset[str]]]:
     for work in works:
         need = held_together(problem, work)
         own = {p.duty: need[p.duty] for p in work.posts if p.held != "chamber"}
-        asked.append(own | {DIVER: len(work.seats), STANDBY: work.standbys})
+        standing = {STANDBY: work.standbys} if in_order(problem) else {}
+        asked.append(own | {DIVER: len(work.seats)} | standing)
     able = {
         DIVER: frozenset(p for w in works for p in w.divers),
         STANDBY: frozenset(p for w in works for p in w.standby_people),

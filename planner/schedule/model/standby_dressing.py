@@ -15,12 +15,14 @@ from planner.schedule.problem.problem import DiveWork, Problem
 
 @dataclass(frozen=True)
 class Hands:
-    """Standby's tenders asked for besides the one on watch: how many, how long, when, under which literal."""
+    """Standby's tenders asked for besides the one on watch: how many, how long, when, under which literal,
+    and whether to undress him."""
 
     count: int
     minutes: int
     when: Lit
     stretch: Interval
+    undresses: bool = False
 
 
 @dataclass
@@ -110,5 +112,5 @@ def make_standby(
     gone = minute("gone")
     model.add(gone == reach + data.undressing_min).only_enforce_if(undresses)
     off = stretch(reach, undressing, gone, undresses, "hands.off")
-    out.hands.append(Hands(data.hands, data.undressing_min, undresses, off))
+    out.hands.append(Hands(data.hands, data.undressing_min, undresses, off, undresses=True))
     return out

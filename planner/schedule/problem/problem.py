@@ -13,7 +13,7 @@ from functools import cache, cached_property
 from planner.check.rest import rest_limits, rest_windows_asked, short_rests
 from planner.day import AfterDive, dived_on, water_ascent_min
 from planner.job import DiveItem, Job, Person, PinKind, Span, SurfaceItem
-from planner.job.duties import BUILT_IN_DUTIES, DIVER, duty_qualifies
+from planner.job.duties import BUILT_IN_DUTIES, DIVER, STANDBY_TENDER, duty_qualifies
 from planner.job.standing import StandingItem
 from planner.schedule.problem.air_limits import AirLimits, air_limits
 from planner.schedule.problem.chamber_gas import ChamberGas, chamber_gas
@@ -332,16 +332,31 @@ class Problem:
         out, where a bailout bottle is enough for some ways up only, where an item has more kinds of dive than
         are offered, where a duty may change hands in mid-dive,
         where an item might be split into more dives than are offered, where of several standby divers of
-        a dive some might stay dressed for the next, where a briefing is held on the safe side, or where rest
-        between two duties on site might be asked for.
+        a dive some might stay dressed for the next, where whoever dresses the standby diver may hold another
+        duty the while, where a briefing is held on the safe side, or where rest between two duties on site
+        might be asked for.
         """
         rules = self.job.rules
         relieved = bool(rules.hand_over_min or rules.hand_over_lead_min)
-        dressed = any(w.standbys > 1 for w in self.dives)
+        dressed = any(w.standbys > 1 or self.paired_with_hands(w) for w in self.dives)
         plant = self.without_air or self.air.exact
         offered = not any(w.beyond_what_is_offered or w.more_pieces for w in self.dives)
         exact = self._briefings_exact and self._rest_exact
         return plant and not relieved and not dressed and offered and exact
+
+    def paired_with_hands(self, work: DiveWork) -> frozenset[str]:
+        """Duties of a dive that somebody may hold while he dresses or undresses its standby diver: he is his
+        tender then, so the job's pairs say which. The model that names everyone gives every hand to somebody
+        with no other, so that it proves nothing there."""
+        rules, tend = self.job.rules, self.qualified[STANDBY_TENDER]
+        return frozenset(
+            post.duty
+            for post in work.posts
+            if work.hands
+            and (post.count or post.count_deco)
+            and rules.may_combine(STANDBY_TENDER, post.duty)
+            and tend & self.qualified.get(post.duty, frozenset())
+        )
 
     @cached_property
     def chamber_gas(self) -> ChamberGas | None:
