@@ -17,15 +17,16 @@ from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.crews.assignment import FIRST_SECONDS, Kept, name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
 from planner.schedule.draft.draft import Crew, Draft, draft_of
-from planner.schedule.draft.values import finish_value, work_value
+from planner.schedule.draft.values import finish_value, margin_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
 from planner.schedule.explain.reasons import reasons_for
-from planner.schedule.greedy.local_search import LocalSearch
+from planner.schedule.greedy.local_search import LocalSearch, worth
 from planner.schedule.model.bounds import first_duty_min, overtime_bound
-from planner.schedule.model.day_model import HINT_SECONDS, DayModel, work_there_is
+from planner.schedule.model.day_model import HINT_SECONDS, DayModel
 from planner.schedule.model.deadline import LEAST_STEP_S, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.outcome import Outcome, Progress, Refused
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import kept_draft
@@ -373,7 +374,7 @@ class _Run:
         if given is None or not self._as_good_as_can_be(given):
             found.append(self.local_search.first())
         found = [d for d in found if d.dives or d.tasks]
-        found.sort(key=lambda d: (-work_value(self.problem, d), finish_value(self.problem, d)))
+        found.sort(key=lambda d: worth(self.problem, d))
         # A budget that this naming alone uses up: it is not done twice, first in passing.
         at_once = self.deadline.counted and 0 < self.budget_s < FIRST_SECONDS / 2
         for draft in found:
@@ -383,10 +384,13 @@ class _Run:
         return None
 
     def _as_good_as_can_be(self, draft: Draft) -> bool:
-        """Whether no plan does more work than a draft, nor ends sooner in the way that counts."""
+        """Whether no plan does more work than a draft, has more in hand or ends sooner as it counts."""
         work = work_value(self.problem, draft)
-        sooner = FINISH.known(self.problem, work) < finish_value(self.problem, draft)
-        return work == work_there_is(self.problem) and not sooner
+        return (
+            work == work_there_is(self.problem)
+            and margin_value(self.problem, draft) <= MARGIN.known(self.problem, work)
+            and finish_value(self.problem, draft) <= FINISH.known(self.problem, work)
+        )
 
     def _given(self) -> Draft | None:
         """The plan to start from, where its dives and duties hold; what it tells of itself is made anew."""
@@ -423,8 +427,8 @@ class _Run:
     def _thumb_without_air(self) -> None:
         """The plan by rule of thumb with air left to the check, where it holds and is better."""
         draft = LocalSearch(self.problem, seed=self.seed).first()
-        best = (1, 0) if self.draft is None else (-self._value(WORK), self._value(FINISH))
-        if (-work_value(self.problem, draft), finish_value(self.problem, draft)) < best:
+        best = (1,) if self.draft is None else worth(self.problem, self.draft)
+        if worth(self.problem, draft) < best:
             self._take(draft, readable=False)
             self.air_binds = False
 
@@ -476,10 +480,9 @@ class _Run:
         if not self.local_search.turn(turns, seconds=seconds, ended=self.stop.is_set):
             return plan
         draft, crew = self._best()
-        before = -self._value(WORK), self._value(FINISH)
-        if not self._take(self.local_search.draft, readable=False) or before <= (
-            -self._value(WORK),
-            self._value(FINISH),
+        before = worth(self.problem, draft)
+        if not self._take(self.local_search.draft, readable=False) or before <= worth(
+            self.problem, self._best()[0]
         ):
             self.draft, self.crew = draft, crew
             return plan

@@ -15,7 +15,8 @@ from planner.job import Job
 from planner.plan import Plan
 from planner.schedule.draft.draft import draft_of, in_order
 from planner.schedule.model.bounds import PeopleBound
-from planner.schedule.model.day_model import DayModel, work_there_is
+from planner.schedule.model.day_model import DayModel
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from tests.attack.claims import values_of

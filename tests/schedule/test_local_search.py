@@ -9,22 +9,19 @@ import pytest
 from planner.check import check
 from planner.job import Pin, PinKind
 from planner.schedule import first_plan, solve
-from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.pins import pins_broken
-from planner.schedule.draft.values import finish_value, work_value
-from planner.schedule.greedy.local_search import LocalSearch
+from planner.schedule.draft.values import margin_value, work_value
+from planner.schedule.greedy.local_search import LocalSearch, worth
 from planner.schedule.greedy.placement import build, pressing_first
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
-from planner.schedule.problem.problem import Problem
 from tests.bench.ladder import Rung, ladder_job
+from tests.samples import three_day_outfall
 from tests.schedule.day import item, job, outfit
+from tests.world.parts import PLAIN_RULES
 
 RUNG = ladder_job(Rung(9, 1, 6))
-
-
-def worth(problem: Problem, draft: Draft) -> tuple[int, int]:
-    """Weighted work and finish: the less of this pair, the better."""
-    return -work_value(problem, draft), finish_value(problem, draft)
+MARGIN = PLAIN_RULES.replace(margin_wanted_min=5)
 
 
 def test_more_orders_never_make_it_worse() -> None:
@@ -104,3 +101,33 @@ def test_an_outfit_that_runs_out_at_midnight_is_not_worn_past_it() -> None:
     assert plan is not None
     assert check(made, plan) == ()
     assert max(d.undressed_min for d in plan.dives) <= 1440
+
+
+def test_the_first_plan_leaves_minutes_in_hand_where_all_the_work_is_done_so() -> None:
+    """Three days with room: no dive goes to the end of its row, though the dives as long as can be do."""
+    problem = prepare(three_day_outfall.job())
+    search = LocalSearch(problem)
+    first = search.first()
+    assert work_value(problem, first) == work_there_is(problem)
+    assert margin_value(problem, first) == 0
+    longest = build(problem, pressing_first(problem))
+    assert margin_value(problem, longest) > 0
+
+
+def test_the_work_comes_before_minutes_in_hand() -> None:
+    """An item that takes all of its row, in one dive: it is planned, and is short of the whole margin."""
+    # U.S. Navy Diving Manual, table 9-7: 60 fsw has no stops to 63 min, of which the way down takes one.
+    problem = prepare(job(item("A", 60, 62, splittable=False), rules=MARGIN))
+    draft = LocalSearch(problem).first()
+    assert work_value(problem, draft) == work_there_is(problem)
+    assert margin_value(problem, draft) == 5
+
+
+def test_where_the_finish_counts_first_dives_are_as_long_as_can_be() -> None:
+    """The job's own order of what counts: the same order of items is built as long dives only."""
+    made = job(item("A", 60, 90), rules=MARGIN)
+    order = ("finish", *(name for name in made.rules.stage_order if name != "finish"))
+    late = made.replace(rules=made.rules.replace(stage_order=order))
+    drafts = [LocalSearch(problem).first() for problem in map(prepare, (made, late))]
+    assert max(d.bottom_time_min for d in drafts[0].dives) <= 58
+    assert max(d.bottom_time_min for d in drafts[1].dives) > 58

@@ -15,7 +15,6 @@ from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
 from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.model.bounds import PeopleBound, least_finish_min, overtime_bound
-from planner.schedule.model.day_model import work_there_is
 from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.problem.least import (
@@ -23,6 +22,7 @@ from planner.schedule.problem.least import (
     least_nitrogen,
     least_shares,
     least_short_min,
+    work_there_is,
 )
 from planner.schedule.problem.prepare import prepare
 from tests.attack.claims import values_of

@@ -1,8 +1,9 @@
 """The first plan: orders of the items tried one after another, each a neighbour of the best so far.
 
-Pins kept count first, then most weighted work, then the earliest finish. A fixed number of orders, seeded,
-so that it repeats; on a large day the search goes on from the same place for a while, since there the solver
-finds better plans late.
+Pins kept count first, then most weighted work, then minutes in hand and the earliest finish in the job's
+own order. Each order is built with dives that leave the minutes in hand; where that leaves work over, with
+dives as long as can be too. A fixed number of orders, seeded, so that it repeats; on a large day the search
+goes on from the same place for a while, since there the solver finds better plans late.
 """
 
 from __future__ import annotations
@@ -11,10 +12,12 @@ import random
 import time
 from collections.abc import Callable, Sequence
 
+from planner.check.stages import FINISH, MINUTES_IN_HAND, stage_kinds
 from planner.schedule.draft.draft import Draft
 from planner.schedule.draft.pins import pins_broken
-from planner.schedule.draft.values import finish_value, work_value
+from planner.schedule.draft.values import finish_value, margin_value, work_value
 from planner.schedule.greedy.placement import build, predecessors_first, pressing_first
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.problem import Problem
 
 #: Orders tried for the first plan: this many on small jobs, fewer as the number of dive slots grows.
@@ -25,6 +28,20 @@ SLOT_TURNS = 900
 MOVES = (1, 1, 2, 3)
 
 
+def worth(problem: Problem, draft: Draft) -> tuple[int, ...]:
+    """A plan's work, minutes in hand and finish, in the order of its job: the less, the better."""
+    work, finish = -work_value(problem, draft), finish_value(problem, draft)
+    if not _margin_first(problem):
+        return work, finish
+    return work, margin_value(problem, draft), finish
+
+
+def _margin_first(problem: Problem) -> bool:
+    """Whether minutes in hand are wanted, and count before the finish."""
+    kinds = stage_kinds(problem.job)
+    return MINUTES_IN_HAND in kinds and kinds.index(MINUTES_IN_HAND) < kinds.index(FINISH)
+
+
 class LocalSearch:
     """The best plan by rule of thumb so far, and the order that it came of."""
 
@@ -32,7 +49,7 @@ class LocalSearch:
         self._problem = problem
         self._random = random.Random(seed)
         self._order = pressing_first(problem)
-        self._tried: dict[tuple[str, ...], tuple[Draft, tuple[int, int, int]]] = {}
+        self._tried: dict[tuple[str, ...], tuple[Draft, tuple[int, ...]]] = {}
         """Order → what came of it: few items have few orders, and each is tried once."""
         self.draft, self._score = self._built(self._order)
 
@@ -63,10 +80,15 @@ class LocalSearch:
                 self._order, self._score = order, score
         return self._score < before
 
-    def _built(self, order: Sequence[str]) -> tuple[Draft, tuple[int, int, int]]:
-        """The plan that comes of an order, and what it is judged by."""
+    def _built(self, order: Sequence[str]) -> tuple[Draft, tuple[int, ...]]:
+        """The better plan that comes of an order, and what it is judged by."""
         if tuple(order) not in self._tried:
-            problem, draft = self._problem, build(self._problem, order)
-            score = pins_broken(problem, draft), -work_value(problem, draft), finish_value(problem, draft)
-            self._tried[tuple(order)] = draft, score
+            problem = self._problem
+            found = []
+            for in_hand in (True, False) if _margin_first(problem) else (False,):
+                draft = build(problem, order, in_hand=in_hand)
+                found.append((draft, (pins_broken(problem, draft), *worth(problem, draft))))
+                if found[-1][1][:2] == (0, -work_there_is(problem)):
+                    break
+            self._tried[tuple(order)] = min(found, key=lambda f: f[1])
         return self._tried[tuple(order)]

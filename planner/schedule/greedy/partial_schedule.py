@@ -25,9 +25,11 @@ Supports = tuple[str, int, int, bool]
 class PartialSchedule:
     """The dives and tasks placed so far, and what the rule of thumb asks of them by the minute."""
 
-    def __init__(self, problem: Problem) -> None:
+    def __init__(self, problem: Problem, *, in_hand: bool = False) -> None:
+        """``in_hand``: every dive leaves the minutes in hand that are wanted of it."""
         self.problem = problem
         self.job = problem.job
+        self._in_hand = in_hand
         self.dives: list[DraftDive] = []
         self.tasks: list[DraftTask] = []
         self.busy = {p.name: away(problem, p.name) for p in problem.people}
@@ -237,10 +239,13 @@ class PartialSchedule:
         key = (data.item.name, data.item.depth_fsw, before)
         if key not in self._longest_min:
             fit = self._fit(data, before)
-            quick = [m for m in fit if m.way_up == NO_STOP]
-            longest = max((m.bottom_time_max_min for m in quick), default=0)
-            if longest < data.descent_min + data.least_work_min:
-                longest = max((m.bottom_time_max_min for m in fit), default=0)
+            useful = data.descent_min + data.least_work_min
+            longest = 0
+            margin = data.margin_min if self._in_hand else 0
+            for modes in ([m for m in fit if m.way_up == NO_STOP], fit):
+                if longest < useful:
+                    ends = (min(m.bottom_time_max_min, m.row_ends_min - margin) for m in modes)
+                    longest = max(ends, default=0)
             self._longest_min[key] = min(longest, data.bottom_max_min)
         return self._longest_min[key]
 

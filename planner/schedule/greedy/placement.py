@@ -47,12 +47,15 @@ class _Asked:
 SOONER_MIN = 30
 
 
-def build(problem: Problem, order: Iterable[str]) -> Draft:
-    """The day that comes of placing the items one after another in that order, each at its earliest fit."""
+def build(problem: Problem, order: Iterable[str], *, in_hand: bool = False) -> Draft:
+    """The day that comes of placing the items one after another in that order, each at its earliest fit.
+
+    ``in_hand``: every dive leaves the minutes in hand that are wanted of it.
+    """
     names = list(order)
     sooner = dict.fromkeys(range(len(problem.days)), 0)
     while True:
-        builder = _Builder(problem, sooner)
+        builder = _Builder(problem, sooner, in_hand=in_hand)
         draft = builder.build(names)
         if builder.unclosed is None:
             return draft
@@ -92,11 +95,11 @@ def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
 class _Builder:
     """Places item after item into a partial schedule."""
 
-    def __init__(self, problem: Problem, sooner: Mapping[int, int]) -> None:
+    def __init__(self, problem: Problem, sooner: Mapping[int, int], *, in_hand: bool) -> None:
         """``sooner``: working day → minutes by which its dives end before its closing work must begin."""
         self.problem = problem
         self.job = problem.job
-        self.placed = PartialSchedule(problem)
+        self.placed = PartialSchedule(problem, in_hand=in_hand)
         self.sooner = sooner
         self.opened: dict[int, int | None] = {}
         """Opening block of a day → its end; None where it finds no place."""

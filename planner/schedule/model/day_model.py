@@ -20,6 +20,7 @@ from planner.schedule.model.person_days import PersonDays, days_held, overtime_o
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.schedule.model.watch_relief import watch_relief
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.problem import Problem
 
 #: Seconds at most for completing a hint.
@@ -27,13 +28,6 @@ HINT_SECONDS = 10.0
 
 #: Past this many constraints a model counts as large.
 LARGE_CONSTRAINTS = 100_000
-
-
-def work_there_is(problem: Problem) -> int:
-    """Weighted minutes of everything that has a slot."""
-    under = sum(w.weight * w.item.bottom_work_min for w in problem.items_under if w.slots)
-    above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
-    return under + above
 
 
 class DayModel:

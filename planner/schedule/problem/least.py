@@ -16,6 +16,13 @@ from planner.schedule.problem.problem import DiveWork, Problem
 Steps = list[tuple[int, int]]
 
 
+def work_there_is(problem: Problem) -> int:
+    """Weighted minutes of everything that has a slot."""
+    under = sum(w.weight * w.item.bottom_work_min for w in problem.items_under if w.slots)
+    above = sum(w.weight * w.item.duration_min for w in problem.tasks if w.spans)
+    return under + above
+
+
 def least_decompression_min(problem: Problem, work: int) -> int:
     """Minutes on the way up, over everyone in the water, that so many weighted minutes of work take."""
     return _least(problem, work, lambda w: _by_mode(w, lambda m: m.ascent_min * len(w.seats)))

@@ -28,12 +28,13 @@ from planner.schedule.draft.values import (
     work_value,
 )
 from planner.schedule.model.bounds import PeopleBound, least_finish_min
-from planner.schedule.model.day_model import DayModel, work_there_is
+from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.least import (
     least_decompression_min,
     least_nitrogen,
     least_shares,
     least_short_min,
+    work_there_is,
 )
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
