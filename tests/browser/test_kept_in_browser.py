@@ -85,3 +85,24 @@ def test_back_and_the_address_agree(tab: Page, address: str, apart_ms: int) -> N
         expect(tab.locator(".st-key-go_on button:visible")).to_be_visible(timeout=WAIT_MS)
         tab.goto(f"{address}/tables")
         expect(tab.locator("h1")).to_have_text("Tables", timeout=WAIT_MS)
+
+
+def test_back_from_a_fresh_bare_address_leads_away(tab: Page, address: str) -> None:
+    """The first Back leads to where the browser was before; after another page the second one does."""
+    before = f"{address}/_stcore/health"
+    tab.goto(before)
+    tab.goto(address)
+    wait_idle(tab)
+    tab.wait_for_url(f"{address}/?desk=*", timeout=WAIT_MS)
+    tab.evaluate("history.back()")
+    tab.wait_for_url(before, timeout=WAIT_MS)
+    tab.goto(address)
+    wait_idle(tab)
+    first = tab.url
+    go(tab, "Tables")
+    tab.evaluate("history.back()")
+    expect(tab.locator("h1")).to_have_text("One evening, one workbook, one watchbill", timeout=WAIT_MS)
+    tab.wait_for_url(first, timeout=WAIT_MS)
+    wait_idle(tab)
+    tab.evaluate("history.back()")
+    tab.wait_for_url(before, timeout=WAIT_MS)

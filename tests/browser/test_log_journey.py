@@ -64,6 +64,14 @@ def chromium(browser: Browser) -> Browser:
     return browser
 
 
+@pytest.fixture(autouse=True)
+def closed(chromium: Browser) -> Iterator[None]:
+    """Tabs are closed after each test: one left open goes on drawing, and slows those that follow."""
+    yield
+    for context in chromium.contexts:
+        context.close()
+
+
 def _thumb(page: Page) -> Locator:
     """The big button as it is seen now; while a page is drawn anew the old one hangs about, hidden."""
     return page.locator("[class*='st-key-thumb_'] button:visible").first

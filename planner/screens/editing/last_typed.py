@@ -4,6 +4,9 @@ A table sends a cell 150 ms after it was left. A link of the menu that is tapped
 be there first: the cell would come for a page that is gone, and be lost without a word. Back is the same
 press; and with Back pressed while a page is being drawn, the web library would write the address of that page
 over the browser's way forward.
+
+A bare address is given its desk as soon as the page is drawn, as an entry of its own in the browser's list;
+Back to the bare one would be given it again, and never lead away. It is stepped over.
 """
 
 from __future__ import annotations
@@ -12,12 +15,15 @@ from typing import Any
 
 import streamlit as st
 
+from planner.screens.session import ADDRESS_KEY
+
 #: Holds a press that leaves a field back until the app has taken up what was typed, then lets it go on:
 #: out of a cell or a text of several lines any press, out of any other field one that leaves the page. Back
 #: and Forward wait as well, also for a page that is being drawn: what the web library sends at once is held
 #: back and asked for again, by an event as the browser's own, for the page of the address in the end; until
 #: then no page writes its own address. It listens once a tab.
 _JS = """
+const DESK = "ADDRESS_KEY";
 const SENT_MS = 250, STARTS_MS = 2000, LONGEST_MS = 10000;
 let sent = 0, answered = true;
 const idle = () =>
@@ -55,6 +61,7 @@ function holdBack() {
   };
   window.addEventListener("popstate", back => {
     if (!back.isTrusted) return;
+    if (!new URLSearchParams(location.search).has(DESK)) return history.back();
     const at = document.activeElement, typing = at && at.matches("input, textarea");
     asked += 1;
     if (typing) leaveField(at);
@@ -96,7 +103,7 @@ export default function () {
 
 @st.cache_resource(show_spinner=False, max_entries=1)
 def _component() -> Any:
-    return st.components.v2.component("last_typed", js=_JS)
+    return st.components.v2.component("last_typed", js=_JS.replace("ADDRESS_KEY", ADDRESS_KEY))
 
 
 def take_up_first() -> None:
