@@ -33,7 +33,7 @@ from planner.sheets.bill import standby_reach, standbys
 from planner.whatif.slack import DiveSlack, Slack
 from planner.words.beside import ScheduleBeside, schedules_beside
 from planner.words.measures import minutes_seconds, span_words, time_words
-from planner.words.plan import stage_value_words
+from planner.words.plan import bound_words, gap_words, stage_value_words
 from planner.words.schedule import group_words
 
 Row = TypeVar("Row")
@@ -247,8 +247,8 @@ def stages_frame(stages: Sequence[Stage], job: Job) -> pd.DataFrame:
     columns: Columns[Stage] = {
         "Stage": lambda s: s.name,
         "Reached": lambda s: stage_value_words(s, s.value, job),
-        "No plan can beat": lambda s: stage_value_words(s, s.bound, job),
-        "Gap": lambda s: "none, proven" if s.proven else f"{s.gap_percent:.1f} %",
+        "No plan can beat": lambda s: bound_words(s, job),
+        "Gap": lambda s: gap_words(s, job),
     }
     return frame_of(stages, columns)
 

@@ -22,7 +22,7 @@ from planner.words.measures import (
     own_depth_words,
     span_words,
 )
-from planner.words.plan import stage_value_words
+from planner.words.plan import NO_BOUND, bound_known, bound_words, stage_value_words
 from planner.words.schedule import short_row_words, way_up_words
 
 #: Stages whose value is a time of day, by the name that the scheduler reports while it works.
@@ -100,10 +100,11 @@ def status_text(plan: Plan, job: Job) -> str:
     stage = next((s for s in plan.stages if not s.proven), None)
     if stage is None:
         return "Checked, not proven best."
-    value, bound = stage_value_words(stage, stage.value, job), stage_value_words(stage, stage.bound, job)
+    value = stage_value_words(stage, stage.value, job)
+    bound = f"and {bound_words(stage, job)} is not ruled out" if bound_known(stage, job) else NO_BOUND
     proven = [s.name for s in plan.stages[: plan.stages.index(stage)]]
     head = f"Proven best for {', '.join(proven)}; not" if proven else "Not proven best"
-    return f"{head} for {stage.name}: {value}, and {bound} is not ruled out."
+    return f"{head} for {stage.name}: {value}, {bound}."
 
 
 def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:

@@ -42,11 +42,33 @@ def stage_value_words(stage: Stage, value: float, job: Job) -> str:
     return f"{number_words(value)} {stage.unit}".strip()
 
 
+def bound_known(stage: Stage, job: Job) -> bool:
+    """Whether the bound of a stage says more than what no plan could have: less than nothing, or an end
+    before the first day's work begins."""
+    if stage.proven or stage.maximise:
+        return True
+    return stage.bound > (job.day_windows[0].start_min if stage.unit == CLOCK_UNIT else 0)
+
+
+def bound_words(stage: Stage, job: Job) -> str:
+    """What no plan can beat in a stage, with its unit; that nothing is known where it says nothing."""
+    return stage_value_words(stage, stage.bound, job) if bound_known(stage, job) else NO_BOUND
+
+
+def gap_words(stage: Stage, job: Job) -> str:
+    """How far a stage's value may be from the best there is: ``12.5 %``."""
+    if stage.proven:
+        return "none, proven"
+    return f"{stage.gap_percent:.1f} %" if bound_known(stage, job) else NO_BOUND
+
+
 def stage_words(stage: Stage, job: Job) -> str:
     """One stage in words: its value, what is proven about it, and the gap."""
     value = stage_value_words(stage, stage.value, job)
     if stage.proven:
         return f"{value}, proven best"
+    if not bound_known(stage, job):
+        return f"{value}, not proven: {NO_BOUND}"
     clock_time = stage.unit == CLOCK_UNIT
     bound = time_words(job, int(stage.bound)) if clock_time else number_words(stage.bound)
     limit = "no plan reaches more than" if stage.maximise else "no plan goes below"

@@ -238,12 +238,15 @@ def operator(random: Random, job: Job) -> Job:
 
 
 def pairs(random: Random, job: Job) -> Job:
-    """Two more pairs of duties that one person may hold at once, the chamber operator in one of them."""
+    """Two more pairs of duties that one person may hold at once, the chamber operator in one of them; now and
+    then a third, with whoever dresses the standby diver."""
     made = [
         (CHAMBER_OPERATOR, random.choice((LOG_KEEPER, CONSOLE, SUPERVISOR, TENDER))),
         (SUPERVISOR, LOG_KEEPER),
     ]
     own = [DutyPair(duty=a, with_duty=b) for a, b in (p if random.random() < 0.5 else p[::-1] for p in made)]
+    if random.random() < 0.4:
+        own.append(DutyPair(duty=STANDBY_TENDER, with_duty=random.choice((TENDER, LOG_KEEPER, CONSOLE))))
     return rules(job, pairs=(*job.rules.pairs, *own))
 
 

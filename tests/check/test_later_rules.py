@@ -13,6 +13,7 @@ from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Gear, Job, PastDi
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import DutySpell, Finding, Plan, SurfaceTask, no_flight, to_json, unchecked
 from planner.table_sets import table_set
+from tests.check.rule_cases import briefed_for
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
@@ -256,6 +257,29 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
 def test_pins(pin: Pin, kept: bool) -> None:
     """Each kind of pin, kept and not kept."""
     assert broken(PLAN, JOB.replace(pins=(pin,))) == (set() if kept else {"pins-kept"})
+
+
+@pytest.mark.parametrize(
+    ("pin", "kept"),
+    [
+        (Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(6, 45)), True),
+        (Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(6, 44)), False),
+        # the others are briefed later, each before his first duty
+        (Pin(kind=PinKind.BRIEFED, start_min=at(6, 45)), False),
+    ],
+)
+def test_a_pinned_briefing(pin: Pin, kept: bool) -> None:
+    """Tom is briefed at 06:45 for a quarter of an hour: a pin to that minute is kept; to another, or for
+    everybody, it is not."""
+    plan, day = briefed_for(15)
+    assert broken(plan, day.replace(pins=(pin,))) == (set() if kept else {"pins-kept"})
+
+
+def test_a_pinned_briefing_is_as_long_as_asked() -> None:
+    """Fourteen minutes from the pinned one are neither the briefing that is asked for nor the one pinned."""
+    plan, day = briefed_for(14)
+    pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(6, 46))
+    assert broken(plan, day.replace(pins=(pin,))) == {"briefed", "pins-kept"}
 
 
 def test_dives_are_counted_by_calendar_day() -> None:

@@ -12,8 +12,8 @@ import pytest
 from planner.check import check
 from planner.day import dive_later
 from planner.errors import InputFaults
-from planner.job import Job
-from planner.job.duties import BRIEFING, DIVER, STANDBY
+from planner.job import Job, Pin, PinKind
+from planner.job.duties import BRIEFING, DIVER, STANDBY, TENDER
 from planner.log import (
     ActualDay,
     Entry,
@@ -238,6 +238,24 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     again = Counter(s.person for s in found.whole.duties if s.duty == BRIEFING)
     assert morning and all(again[name] == 1 for name in morning)
     assert not any(s.person in morning for s in found.rest.duties if s.duty == BRIEFING)
+
+
+def test_pins_of_standing_work_and_of_briefings_stay() -> None:
+    """At 10:00: striking pinned to 16:00 with who does it, and Tom's briefing at 10:30, are still ahead and
+    stay; setting up at 07:30 and everybody's briefing at 07:00 are past."""
+    made = with_rules(JOB, station_set_up_min=20, station_strike_min=10, briefing_min=15)
+    opening, closing = f"Setting up, {NORTH}", f"Striking, {NORTH}"
+    assert {opening, closing} <= {block.name for block in made.standing_items}
+    past = (
+        Pin(kind=PinKind.STARTS, item=opening, start_min=at(7, 30)),
+        Pin(kind=PinKind.BRIEFED, start_min=at(7)),
+    )
+    ahead = (
+        Pin(kind=PinKind.STARTS, item=closing, start_min=at(16)),
+        Pin(kind=PinKind.HOLDS, item=closing, person="Rob", duty=TENDER),
+        Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(10, 30)),
+    )
+    assert _given(*FIRST, RIGGED, job=made.replace(pins=(*past, *ahead))).pins == ahead
 
 
 def test_a_day_that_only_runs_late_changes_nobodys_duties(solved: tuple[Job, Plan]) -> None:

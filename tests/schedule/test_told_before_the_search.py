@@ -9,15 +9,17 @@ from ortools.sat.python import cp_model
 
 from planner.check import check
 from planner.cores import MOST_WORKERS, workers_here
-from planner.job import PastDive, Policy
+from planner.job import PastDive, Pin, PinKind, Policy
 from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER, CrewMinimum, DutyPair
 from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
 from planner.schedule.greedy.local_search import LocalSearch
-from planner.schedule.model.bounds import PeopleBound, least_finish_min, overtime_bound
+from planner.schedule.model.bounds import PeopleBound, least_finish_min, least_overtime_min, overtime_bound
 from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
+from planner.schedule.model.most_work import most_work
 from planner.schedule.problem.least import (
+    least_beyond_one_team,
     least_decompression_min,
     least_nitrogen,
     least_shares,
@@ -43,6 +45,33 @@ def test_one_dive_by_hand() -> None:
     draft = LocalSearch(problem).first()
     assert least_nitrogen(problem, work) == nitrogen_value(problem, draft)
     assert least_decompression_min(problem, work) == decompression_value(problem, draft)
+
+
+def test_no_more_work_than_the_divers_can_make() -> None:
+    """One of three divers goes down, once a day: 63 min on the bottom without stops (60 fsw, table 9-7), one
+    of them on the way down at 60 fsw a minute. With a second dive all of the work has room. Of a day's bottom
+    minutes 62 of each 63 are work at most, so 102 are enough for 100 min of it and 101 are not."""
+    stay = tuple(Pin(kind=PinKind.STAYS_UP, person=name) for name in ("Dana", "Efe"))
+    made = job(item("A", 60, 100), pins=stay)
+    weight = prepare(made).dives[0].weight
+    once = with_rules(made, dives_a_day=1)
+    assert most_work(prepare(once)) == 62 * weight
+    plan = solve(once, seconds=1.0, workers=1, only_work=True).plan
+    assert plan is not None and plan.stages[0].value == plan.stages[0].bound == 62 * weight
+    assert most_work(prepare(made)) == work_there_is(prepare(made)) == 100 * weight
+    assert most_work(prepare(with_rules(made, bottom_minutes_a_day=102))) == 100 * weight
+    short = most_work(prepare(with_rules(made, bottom_minutes_a_day=101)))
+    assert short == int(101 * 62 / 63 * weight) < 100 * weight
+
+
+def test_no_more_work_than_a_bench_has_time_for() -> None:
+    """Eight people have one heavy dive on the bench at a time. One of 40 min of work at 30 fsw takes 92 min
+    from dressing to undressed: 480 min have room for five such dives and 20 min of a sixth."""
+    items = tuple(item(f"A{k}", 30, 40, splittable=False) for k in range(7))
+    problem = prepare(job(*items))
+    weight = problem.dives[0].weight
+    assert work_there_is(problem) == 7 * 40 * weight
+    assert most_work(problem) == int(480 * 40 * weight / 92)
 
 
 def test_less_work_takes_less() -> None:
@@ -148,12 +177,38 @@ def test_the_hands_of_the_standby_diver_count_at_both_ends_of_a_day() -> None:
     assert overtime_at_the_ends(standing, 92, 20) == 6 * 32 + 12 + 20
 
 
+def test_overtime_told_from_the_work_alone() -> None:
+    """The same without a search: six who are there for all of its 92 min, and one of the watch. A second
+    dive behind it makes the day longer, and a plan of both takes no less."""
+    one = with_rules(job(item("A", 30, 40)), overtime_after_min=60)
+    assert least_overtime_min(prepare(one)) == 6 * 32 + 12
+    two = with_rules(job(item("A", 30, 40), item("B", 30, 30)), overtime_after_min=60)
+    plan = solve(two, seconds=1.0, workers=1).plan
+    assert plan is not None
+    assert 6 * 32 + 12 < least_overtime_min(prepare(two)) <= values_of(two, plan)["overtime"]
+
+
+def test_one_diver_cannot_do_more_than_his_dives_a_day() -> None:
+    """Two dives a day, and 100 min at 60 fsw, where a dive without stops has 63 min on the bottom (table 9-7,
+    60 fsw): two dives, one diver is enough. With one dive a day a second diver is needed."""
+    made = job(item("A", 60, 100, same_diver=True))
+    assert least_beyond_one_team(prepare(made)) == 0
+    once = with_rules(made, dives_a_day=1)
+    assert least_beyond_one_team(prepare(once)) == 1
+    plan = solve(once, seconds=1.0, workers=1).plan
+    assert plan is not None
+    stage = next(s for s in plan.stages if s.name == "same diver")
+    assert stage.bound == stage.value == 1
+
+
 @pytest.mark.parametrize("sample", ["small heavy dress", "too much work"])
 def test_no_sample_beats_what_is_told_before(sample: str) -> None:
     """The samples' plans are none better in any stage than what is told of their work without a search."""
     made, plan = planned(sample)
     problem = prepare(made)
     values = values_of(made, plan)
+    assert values["work finished"] <= most_work(problem)
+    assert (sample == "too much work") == (most_work(problem) < work_there_is(problem))
     for name, least in (
         ("decompression", least_decompression_min),
         ("nitrogen", least_nitrogen),
@@ -162,6 +217,8 @@ def test_no_sample_beats_what_is_told_before(sample: str) -> None:
     ):
         assert name not in values or least(problem, values["work finished"]) <= values[name], name
     assert least_nitrogen(problem, values["work finished"]) > 0
+    if values["work finished"] == work_there_is(problem):
+        assert 0 < least_overtime_min(problem) <= values["overtime"]
 
 
 def test_a_search_without_time_tells_them_all_the_same() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from planner.job import UnitSystem
+from planner.plan import Stage
 from planner.tables import Stop, TableSchedule
 from planner.words.measures import (
     Metric,
@@ -18,6 +19,7 @@ from planner.words.measures import (
     span_words,
     time_words,
 )
+from planner.words.plan import CLOCK_UNIT, NO_BOUND, bound_words, gap_words, stage_words
 from planner.words.schedule import (
     chamber_words,
     group_after_words,
@@ -29,6 +31,26 @@ from planner.words.schedule import (
     whole_schedule_words,
 )
 from tests.world.pier import at, pier_job
+
+
+def test_a_bound_that_says_nothing_is_none() -> None:
+    """No overtime below nothing, no end before the day begins: no bound is known. Above that it is told, and
+    a value that is proven best is, also where it is nothing."""
+    job = pier_job()
+    opens = job.day_windows[0].start_min
+    over = Stage(name="overtime", unit="minutes", value=40, bound=0, maximise=False, proven=False)
+    ends = Stage(name="finish", unit=CLOCK_UNIT, value=at(15), bound=opens, maximise=False, proven=False)
+    for stage in (over, ends):
+        assert bound_words(stage, job) == gap_words(stage, job) == NO_BOUND
+        assert stage_words(stage, job).endswith(f"not proven: {NO_BOUND}")
+    told = over.replace(bound=10)
+    assert (bound_words(told, job), gap_words(told, job)) == ("10 minutes", "75.0 %")
+    assert "no plan goes below 10" in stage_words(told, job)
+    none = over.replace(value=0, proven=True)
+    assert (bound_words(none, job), gap_words(none, job)) == ("0 minutes", "none, proven")
+    later = ends.replace(bound=opens + 30)
+    assert bound_words(later, job) == time_words(job, opens + 30)
+
 
 METRIC, FEET = UnitSystem.METRIC, UnitSystem.FEET
 #: 60 fsw for 70 min, table 9-9: 7 min at 20 fsw, ascent 9:00.

@@ -34,7 +34,7 @@ def bound_finish(
     surface tasks of which no two can be manned at once.
     """
     hours = _working_minutes(model, problem, finish)
-    for names in _station_sets(problem):
+    for names in station_sets(problem):
         own = [d for d in dives if set(d.station) <= names]
         if not own:
             continue
@@ -52,7 +52,7 @@ def bound_finish(
             # One between any two dives that follow one another at a station on one day.
             turns = sum(d.present for d in own) - count * len(problem.days) * some
             model.add(count * hours >= water + count * ends * some + turnaround * turns)
-        model.add(water <= count * sum(_water_hours(problem, own)))
+        model.add(water <= count * sum(water_hours(problem, [d.data for d in own])))
     for station, works in benches.items():
         own = [d for d in dives if d.work in works and set(d.station) == {station}]
         bench = [d.bench_min() for d in own]
@@ -67,23 +67,31 @@ def bound_finish(
         model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
 
 
-def least_finish_min(problem: Problem) -> int:
-    """A minute before which no plan with all the work finishes: the same, told without a search."""
-    hours, turnaround = 0, problem.job.rules.station_turnaround_min
-    for names in _station_sets(problem):
-        items = _items_within(problem, [k for k, w in enumerate(problem.dives) if _stations(w) <= names])
+def _least_dived_min(problem: Problem) -> list[tuple[int, list[DiveWork]]]:
+    """Minutes that all the work takes from a first dressing to a last undressed, with the dives that take
+    them: one for each set of stations, and for each bench that is manned once at a time."""
+    out, turnaround = [], problem.job.rules.station_turnaround_min
+    for names in station_sets(problem):
+        items = items_within(problem, [k for k, w in enumerate(problem.dives) if stations_of(w) <= names])
         if items:
             own, count = [w for works in items for w in works], len(names)
             ends = min(w.dressing_min for w in own) + min(w.undressing_min for w in own)
             turns = sum(fewest_dives(works) for works in items) - count * len(problem.days)
             water = sum(_water_least_min(works) for works in items) + turnaround * max(0, turns)
-            hours = max(hours, math.ceil(water / count) + ends + _around_min(problem, own))
+            out.append((math.ceil(water / count) + ends, own))
     for station in problem.job.stations:
-        at = [k for k, w in enumerate(problem.dives) if w.slots and station.name in _stations(w)]
+        at = [k for k, w in enumerate(problem.dives) if w.slots and station.name in stations_of(w)]
         clique = one_bench_at_a_time(problem, at)
-        items = _items_within(problem, [k for k in clique if _stations(problem.dives[k]) == {station.name}])
+        items = items_within(problem, [k for k in clique if stations_of(problem.dives[k]) == {station.name}])
         bench = sum(_water_least_min(works) + fewest_dives(works) * _dressed_min(works) for works in items)
-        hours = max(hours, bench + _around_min(problem, [w for works in items for w in works]))
+        out.append((bench, [w for works in items for w in works]))
+    return out
+
+
+def least_finish_min(problem: Problem) -> int:
+    """A minute before which no plan with all the work finishes: the same, told without a search."""
+    dived = _least_dived_min(problem)
+    hours = max((minutes + _around_min(problem, own) for minutes, own in dived), default=0)
     for group in tasks_one_at_a_time(problem):
         own_tasks = (problem.tasks[k] for k in group)
         hours = max(hours, sum(t.item.duration_min for t in own_tasks if t.spans and t.standing is None))
@@ -95,11 +103,12 @@ def least_finish_min(problem: Problem) -> int:
     return problem.window.start_min
 
 
-def _stations(work: DiveWork) -> set[str]:
+def stations_of(work: DiveWork) -> set[str]:
+    """Stations from which a dive may be made."""
     return {p.station for p in work.placements}
 
 
-def _items_within(problem: Problem, works: list[int]) -> list[list[DiveWork]]:
+def items_within(problem: Problem, works: list[int]) -> list[list[DiveWork]]:
     """The works of each item that can be dived, where all of them are among those given."""
     every = ([k for k in own if problem.dives[k].slots] for own in problem.by_item.values())
     within = ([problem.dives[k] for k in own] for own in every if own and set(own) <= set(works))
@@ -170,7 +179,7 @@ def first_duty_min(problem: Problem, day: int) -> int:
     return min((s for s in starts if problem.day_of(s) == day), default=window.end_min)
 
 
-def _water_hours(problem: Problem, dives: list[DiveVars]) -> list[int]:
+def water_hours(problem: Problem, works: list[DiveWork]) -> list[int]:
     """Minutes of water there are at all for some dives, each working day.
 
     From the first minute anyone may leave the surface to the end of the last window.
@@ -178,9 +187,9 @@ def _water_hours(problem: Problem, dives: list[DiveVars]) -> list[int]:
     out = []
     for k in range(len(problem.days)):
         spans = [
-            (max(p.span.start_min, first_duty_min(problem, k) + d.data.dressing_min), p.span.end_min)
-            for d in dives
-            for p in d.data.placements
+            (max(p.span.start_min, first_duty_min(problem, k) + w.dressing_min), p.span.end_min)
+            for w in works
+            for p in w.placements
             if problem.day_of(p.span.start_min) == k
         ]
         if spans:
@@ -188,7 +197,8 @@ def _water_hours(problem: Problem, dives: list[DiveVars]) -> list[int]:
     return out
 
 
-def _station_sets(problem: Problem) -> list[set[str]]:
+def station_sets(problem: Problem) -> list[set[str]]:
+    """Each station alone, and all of them together."""
     names = [s.name for s in problem.job.stations]
     return [{n} for n in names] + ([set(names)] if len(names) > 1 else [])
 
@@ -491,23 +501,45 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
     latest_start_min
         No plan with that finish and that work starts its first piece of work later than this.
     """
+    firsts, lasts = _crews_at_the_ends(problem, latest_start_min, finish_min)
+    for task in problem.tasks:
+        if task.spans:
+            count = sum(c for _, c in task.crew)
+            firsts.append([latest_start_min] * count)
+            lasts.append([finish_min] * count)
+    return _least_of_both(problem, firsts, lasts)
+
+
+def least_overtime_min(problem: Problem) -> int:
+    """Overtime, minutes, of any plan with all the work of a one-day job, told without a search: of those who
+    are on its first dive and on its last, whatever stands around them."""
+    if len(problem.days) > 1 or any(w.beyond_what_is_offered for w in problem.dives if w.slots):
+        return 0
+    dived = max((minutes for minutes, _ in _least_dived_min(problem)), default=0)
+    return _least_of_both(problem, *_crews_at_the_ends(problem, 0, dived))
+
+
+def _crews_at_the_ends(
+    problem: Problem, start_min: int, end_min: int
+) -> tuple[list[list[int]], list[list[int]]]:
+    """When those on a first dive, dressed for then, come at the latest, and those on a last one, undressed
+    then, go at the earliest: for each dive that may be it."""
     firsts, lasts = [], []
     for work in problem.dives:
         if not work.slots:
             continue
         crew = ends_of(problem, work)
         # The standby diver dresses with the divers, by hands of his own, or before them, by anyone's.
-        firsts.append([latest_start_min] * (crew.there + crew.more))
+        firsts.append([start_min] * (crew.there + crew.more))
         before = crew.standbys_before + crew.hands_before
-        earlier = [latest_start_min - work.dressing_min] * before
-        firsts.append(earlier + [latest_start_min] * max(0, crew.there - before))
+        earlier = [start_min - work.dressing_min] * before
+        firsts.append(earlier + [start_min] * max(0, crew.there - before))
         off = max(0, crew.there - crew.to_the_end)
-        lasts.append([finish_min - work.undressing_min] * off + [finish_min] * crew.to_the_end)
-    for task in problem.tasks:
-        if task.spans:
-            count = sum(c for _, c in task.crew)
-            firsts.append([latest_start_min] * count)
-            lasts.append([finish_min] * count)
+        lasts.append([end_min - work.undressing_min] * off + [end_min] * crew.to_the_end)
+    return firsts, lasts
+
+
+def _least_of_both(problem: Problem, firsts: list[list[int]], lasts: list[list[int]]) -> int:
     people = sum(1 for p in problem.people if problem.hours[p.name])
     ordinary = problem.job.rules.overtime_after_min - problem.least_briefing_min
     return min((_least_over(s, e, people, ordinary) for s in firsts for e in lasts), default=0)

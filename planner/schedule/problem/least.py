@@ -71,6 +71,25 @@ def least_shares(problem: Problem, work: int) -> int:
     return total
 
 
+def least_beyond_one_team(problem: Problem) -> int:
+    """Different working divers less one team that all of the work takes, over the items for which the same
+    diver is preferred: a diver has so many dives and bottom minutes a day."""
+    rules, dates, beyond = problem.job.rules, len(problem.midnights), 0
+    for own in _by_item(problem):
+        item = own[0].item
+        longest = max(w.work_max_min for w in own)
+        if not item.same_diver or any(w.beyond_what_is_offered for w in own) or not longest:
+            continue
+        dives = math.ceil(item.bottom_work_min / longest)
+        minutes = item.bottom_work_min + dives * min(w.descent_min for w in own)
+        different = max(
+            math.ceil(item.divers * dives / (rules.dives_a_day * dates)),
+            math.ceil(item.divers * minutes / (rules.bottom_minutes_a_day * dates)),
+        )
+        beyond += max(0, different - item.divers)
+    return beyond
+
+
 def _by_mode(work: DiveWork, cost: Callable[..., int]) -> Steps:
     most = work.bottom_max_min
     return [(cost(m), min(most, m.bottom_time_max_min) - work.descent_min) for m in work.modes]

@@ -27,9 +27,11 @@ from planner.schedule.draft.values import (
     slots_of,
     work_value,
 )
-from planner.schedule.model.bounds import PeopleBound, least_finish_min
+from planner.schedule.model.bounds import PeopleBound, least_finish_min, least_overtime_min
 from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.most_work import most_work
 from planner.schedule.problem.least import (
+    least_beyond_one_team,
     least_decompression_min,
     least_nitrogen,
     least_shares,
@@ -130,13 +132,21 @@ def _people_known(problem: Problem, work: int) -> int:
 
 
 def _overtime_known(problem: Problem, work: int) -> int:
-    """What the people-hours leave where everyone works the ordinary day, every day."""
+    """What the people-hours leave where everyone works the ordinary day, every day; and what those take who
+    are there at both its ends."""
+    if work != work_there_is(problem):
+        return 0
     days = sum(bool(problem.hours[p.name]) for p in problem.people) * len(problem.days)
-    return max(0, _people_known(problem, work) - days * problem.job.rules.overtime_after_min)
+    more = _people_known(problem, work) - days * problem.job.rules.overtime_after_min
+    return max(0, more, least_overtime_min(problem))
+
+
+def _same_diver_known(problem: Problem, work: int) -> int:
+    return least_beyond_one_team(problem) if work == work_there_is(problem) else 0
 
 
 WORK = Goal(
-    stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: work_there_is(p)
+    stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: most_work(p)
 )
 MARGIN = Goal(stages.MINUTES_IN_HAND, DayModel.short, margin_value, 0.6, by_core=True, known=least_short_min)
 FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, known=_finish_known)
@@ -157,7 +167,7 @@ DECOMPRESSION = Goal(
     known=least_decompression_min,
 )
 NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4, known=least_nitrogen)
-SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4)
+SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4, known=_same_diver_known)
 SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7, known=least_shares)
 PEOPLE = Goal(
     stages.PEOPLE_HOURS,
