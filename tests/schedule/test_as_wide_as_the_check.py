@@ -16,7 +16,7 @@ import pytest
 from planner.check import check
 from planner.cli.main import main
 from planner.errors import PlanRefused
-from planner.job import AirRole, Job, Person, WaterWindow
+from planner.job import AirRole, CrewNeed, Job, Person, SurfaceItem, WaterWindow
 from planner.job.duties import STANDBY_TENDER, TENDER, DutyPair
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Status
@@ -28,6 +28,7 @@ from planner.workbook import read_job, write_job
 from tests.attack.claims import broken_bound, values_of
 from tests.schedule.day import PEOPLE as EIGHT
 from tests.schedule.day import item, job
+from tests.world import parts
 from tests.world.changed import with_rules
 from tests.world.parts import PLAIN
 
@@ -66,6 +67,32 @@ def test_nothing_is_proven_where_an_item_may_come_in_more_pieces_than_are_offere
     assert plan.status is Status.LOOKED_FOR
     [work] = [stage for stage in plan.stages if stage.name == "work finished"]
     assert not work.proven and work.bound >= 480
+
+
+def test_what_has_no_weight_is_no_part_of_all_the_work() -> None:
+    """Two dives, the second of a priority with weight 0: a plan without it holds and ends after the first, 92
+    min from 07:00. The search took all items for the work there is and called 10:04 proven best."""
+    of = with_rules(job(item("A", 30, 40), item("B", 30, 40, priority=5)), priority_weights=(16, 8, 4, 2, 0))
+    plan = planned(of, seconds=4.0)
+    assert plan.status is Status.PROVEN_BEST
+    assert values(plan)["finish"] == 420 + 92
+    (left,) = plan.leftovers
+    assert left.item == "B" and "weight 0" in left.reasons[0].sentence
+
+
+def test_surface_work_without_weight_bounds_nothing() -> None:
+    """Three surface items of a priority with weight 0, one after another by the only rigger: no hour of them
+    is told as a finish that no plan beats, beside a dive of 92 min."""
+    rig = tuple(
+        SurfaceItem(name=f"Rig {k}", duration_min=120, crew=(CrewNeed(duty="rigger", count=1),), priority=5)
+        for k in range(3)
+    )
+    rigger = parts.person("Rob", "rigger")
+    of = job(item("A", 30, 40), people=(*EIGHT, rigger), surface_items=rig)
+    of = with_rules(of, priority_weights=(16, 8, 4, 2, 0))
+    plan = planned(of, seconds=4.0)
+    finish = next(s for s in plan.stages if s.name == "finish")
+    assert finish.bound <= finish.value == 420 + 92
 
 
 # ------------------------------------------------------------------ one dive, one crew

@@ -447,7 +447,13 @@ def _search_says(
         and plan.worked_min(i.name) > 0
     ]
     beside = f" beside {', '.join(rivals)}" if rivals else ""
-    if proven:
+    item = problem.job.item(name)
+    if not problem.job.rules.priority_weights[item.priority - 1]:
+        text = (
+            f"{left} of {needed} min are not planned: a minute of priority {item.priority} has weight 0 in "
+            "this job, so nothing asks for it. Give the priority a weight, or the item another priority."
+        )
+    elif proven:
         text = (
             f"{left} of {needed} min do not fit{beside}: the people, surface intervals, outfits and hours of "
             "this day are used up. Proven: no plan that keeps the rules finishes more weighted work."

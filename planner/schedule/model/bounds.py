@@ -94,7 +94,7 @@ def least_finish_min(problem: Problem) -> int:
     hours = max((minutes + _around_min(problem, own) for minutes, own in dived), default=0)
     for group in tasks_one_at_a_time(problem):
         own_tasks = (problem.tasks[k] for k in group)
-        hours = max(hours, sum(t.item.duration_min for t in own_tasks if t.spans and t.standing is None))
+        hours = max(hours, sum(t.item.duration_min for t in own_tasks if _must_be_done(t)))
     for day, window in enumerate(problem.days):
         opens = first_duty_min(problem, day)
         if hours <= window.end_min - opens or window is problem.days[-1]:
@@ -109,10 +109,11 @@ def stations_of(work: DiveWork) -> set[str]:
 
 
 def items_within(problem: Problem, works: list[int]) -> list[list[DiveWork]]:
-    """The works of each item that can be dived, where all of them are among those given."""
+    """The works of each item that can be dived, where all of them are among those given; of none that all of
+    the work can do without, its priority having no weight."""
     every = ([k for k in own if problem.dives[k].slots] for own in problem.by_item.values())
     within = ([problem.dives[k] for k in own] for own in every if own and set(own) <= set(works))
-    return [own for own in within if not any(w.beyond_what_is_offered for w in own)]
+    return [own for own in within if own[0].weight and not any(w.beyond_what_is_offered for w in own)]
 
 
 def fewest_dives(works: list[DiveWork]) -> int:
@@ -379,7 +380,7 @@ class PeopleBound:
         if under and self._all_offered and not self._one_by_one:
             # Nobody covers the dressing of the first dive.
             under += min(self._crews[k].watch * problem.dives[k].dressing_min for k in self._works)
-        over = sum(_crew_min(t) for t in problem.tasks if t.spans and t.standing is None)
+        over = sum(_crew_min(t) for t in problem.tasks if _must_be_done(t))
         if not under:
             return over
         # On one of the days at least, all that every dive asks for.
@@ -421,8 +422,9 @@ class PeopleBound:
         return max((min(own) for own in by_item if own), default=0)
 
     def _offered(self, own: tuple[int, ...]) -> list[int]:
-        """The works of an item, where each of its dives is one of these; none else."""
-        works = [k for k in own if self._problem.dives[k].slots]
+        """The works of an item, where each of its dives is one of these; none else, nor where its priority
+        has no weight."""
+        works = [k for k in own if self._problem.dives[k].slots and self._problem.dives[k].weight]
         return [] if any(self._problem.dives[k].beyond_what_is_offered for k in works) else works
 
     def _least_of(self, k: int, fewest: int) -> int:
@@ -433,6 +435,11 @@ class PeopleBound:
         watch = water + (fewest * work.dressing_min if alone else 0)
         by_chamber = water + fewest * self._problem.job.rules.chamber_watch_min
         return crew.bench * bench + crew.watch * watch + crew.chamber * by_chamber
+
+
+def _must_be_done(task: TaskWork) -> bool:
+    """Whether a surface item is part of all the work there is."""
+    return bool(task.spans and task.weight and task.standing is None)
 
 
 def _crew_min(task: TaskWork) -> int:
@@ -516,6 +523,8 @@ def least_overtime_min(problem: Problem) -> int:
     if len(problem.days) > 1 or any(w.beyond_what_is_offered for w in problem.dives if w.slots):
         return 0
     dived = max((minutes for minutes, _ in _least_dived_min(problem)), default=0)
+    if not dived:
+        return 0
     return _least_of_both(problem, *_crews_at_the_ends(problem, 0, dived))
 
 

@@ -111,12 +111,13 @@ class DayModel:
         return len(self.model.proto.constraints) > LARGE_CONSTRAINTS
 
     def finish_everything(self) -> None:
-        """Say outright that every item with a slot is wholly done (implied once the work is at its bound)."""
+        """Say outright that every item with a slot is wholly done (implied once the work is at its bound, but
+        of an item whose priority has no weight)."""
         for work in self.problem.items_under:
-            if work.slots:
+            if work.slots and work.weight:
                 self.model.add(self.done[work.item.name] == 1)
         for task in self.tasks:
-            if task.data.spans and task.data.standing is None:
+            if task.data.spans and task.data.standing is None and task.data.weight:
                 self.model.add(task.present == 1)
 
     def short(self) -> cp_model.LinearExpr:

@@ -96,7 +96,7 @@ def overtime_at_the_ends(
         duty to the finish.
     """
     works = [w for w in problem.dives if w.slots]
-    if not works or len(problem.days) > 1:
+    if not works or dived_min <= 0 or len(problem.days) > 1:
         return 0
     around = [t for t in problem.tasks if t.spans and _asked_by_all(problem, t)]
     opening, closing = [t for t in around if _opens(t)], [t for t in around if not _opens(t)]

@@ -78,7 +78,12 @@ def least_beyond_one_team(problem: Problem) -> int:
     for own in _by_item(problem):
         item = own[0].item
         longest = max(w.work_max_min for w in own)
-        if not item.same_diver or any(w.beyond_what_is_offered for w in own) or not longest:
+        if (
+            not item.same_diver
+            or not own[0].weight
+            or any(w.beyond_what_is_offered for w in own)
+            or not longest
+        ):
             continue
         dives = math.ceil(item.bottom_work_min / longest)
         minutes = item.bottom_work_min + dives * min(w.descent_min for w in own)
