@@ -11,6 +11,7 @@ from copy import copy
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 from decimal import Decimal
+from functools import cache
 from typing import Final
 
 from openpyxl import Workbook
@@ -19,6 +20,7 @@ from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, Cell
 from openpyxl.styles import Alignment, Border, Font, PatternFill, Side
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.cell_range import CellRange
 from openpyxl.worksheet.pagebreak import Break
 from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
@@ -147,7 +149,7 @@ class Sheet:
     _heights: dict[int, float] = field(default_factory=dict)
     _page_from: int = 1
     _dressed: dict[Look, StyleArray] = field(default_factory=dict)
-    """Looks this sheet already has, so that a cell that repeats one is cheap."""
+    """Looks its workbook already has, so that a cell that repeats one is cheap."""
 
     @property
     def columns(self) -> int:
@@ -161,18 +163,30 @@ class Sheet:
         self, row: int, column: int, value: Value, look: Look = TEXT, *, wide: int = 1, tall: int = 1
     ) -> None:
         """Write a value; ``wide`` and ``tall`` join it over several columns and rows."""
-        if wide > 1 or tall > 1:
-            self.ws.merge_cells(
-                start_row=row, start_column=column, end_row=row + tall - 1, end_column=column + wide - 1
-            )
+        if wide == tall == 1:
+            self._dress(self.ws.cell(row, column), look)
+        else:
+            self._join(row, column, look, wide, tall)
+        cell = self.ws.cell(row, column)
+        if isinstance(cell, Cell):
+            write(cell, value)
+
+    def _join(self, row: int, column: int, look: Look, wide: int, tall: int) -> None:
+        """Join a block of cells, each with its part of the look.
+
+        openpyxl's own way asks each joined block whether it holds the new one, and works out borders that are
+        drawn over here: two fifths of the time that a watchbill took to write.
+        """
+        last_row, last_column = row + tall - 1, column + wide - 1
+        block = CellRange(min_row=row, min_col=column, max_row=last_row, max_col=last_column)
+        self.ws.merged_cells.ranges.add(block)
         for down in range(tall):
             for right in range(wide):
-                cell = self.ws.cell(row + down, column + right)
-                first = down == 0 and right == 0
-                inner = look if wide == tall == 1 else _part_of(look, down, right, tall, wide)
-                self._dress(cell, inner)
-                if first and isinstance(cell, Cell):
-                    write(cell, value)
+                part = _part_of(look, down == 0, down == tall - 1, right == 0, right == wide - 1)
+                at = row + down, column + right
+                if down or right:
+                    self.ws._cells[at] = MergedCell(self.ws, *at)
+                self._dress(self.ws.cell(*at), part)
 
     def put_formula(self, row: int, column: int, text: str, value: Reckoned) -> None:
         """Write one of the program's own formulas into a cell that has its look, with what it comes to."""
@@ -189,10 +203,11 @@ class Sheet:
     def _dress(self, cell: Cell | MergedCell, look: Look) -> None:
         known = self._dressed.get(look)
         if known is None:
+            cell._style = StyleArray()  # type: ignore[union-attr]
             dress(cell, look)
-            self._dressed[look] = copy(cell._style)  # type: ignore[union-attr]
-        else:
-            cell._style = copy(known)  # type: ignore[union-attr]
+            known = self._dressed[look] = cell._style  # type: ignore[union-attr]
+        # what is written into the cell may change its style: that of the look stays as it is
+        cell._style = copy(known)  # type: ignore[union-attr]
 
     def tall(self, row: int, points: float) -> None:
         """Set a row's height in points."""
@@ -240,14 +255,10 @@ class Sheet:
         return 1 if self.one_page else pages
 
 
-def _part_of(look: Look, down: int, right: int, tall: int, wide: int) -> Look:
-    """The look of one cell of a joined block: only outer sides are ruled."""
-    keep = {
-        "t": down == 0,
-        "b": down == tall - 1,
-        "l": right == 0,
-        "r": right == wide - 1,
-    }
+@cache
+def _part_of(look: Look, top: bool, bottom: bool, left: bool, right: bool) -> Look:
+    """The look of a cell of a joined block that has these of its sides: only outer sides are ruled."""
+    keep = {"t": top, "b": bottom, "l": left, "r": right}
     return look.but(
         edges="".join(e for e in look.edges if keep[e]), heavy="".join(e for e in look.heavy if keep[e])
     )
@@ -308,6 +319,8 @@ class Book(Workbook):
     def __init__(self) -> None:
         super().__init__()
         self.reckoned: dict[str, dict[str, Reckoned]] = {}
+        self.dressed: dict[Look, StyleArray] = {}
+        """Looks that some cell of it has, as its sheets name them."""
 
 
 def new_book(title: str) -> Book:
@@ -332,7 +345,7 @@ def new_sheet(book: Book, name: str, page: Page, widths_mm: Sequence[float]) -> 
     ws.sheet_view.showGridLines = False
     ws.sheet_format.defaultRowHeight = 15
     ws.sheet_format.customHeight = True
-    return Sheet(ws, page, full, book.reckoned.setdefault(ws.title, {}))
+    return Sheet(ws, page, full, book.reckoned.setdefault(ws.title, {}), _dressed=book.dressed)
 
 
 def write_head(sheet: Sheet, title: str, job_name: str, facts: str) -> int:
@@ -389,24 +402,27 @@ def set_up_page(sheet: Sheet, last_row: int) -> None:
     foot.font = f"{FONT},Regular"
 
 
+class _Widths(dict[str, float]):
+    """Widths of letters: one that is not listed is as wide as most, an East Asian one the whole type size."""
+
+    def __missing__(self, letter: str) -> float:
+        return 1.0 if ord(letter) > 0x2E00 else 0.557
+
+
 #: Widths of Arial's letters as parts of the type size, by kind of letter (rounded up from its metrics).
-_WIDTHS: Final[tuple[tuple[str, float], ...]] = (
-    ("ijl'|.,:;! ", 0.28),
-    ('ftrI()[]-/"', 0.34),
-    ("mMW%@—", 0.9),
-    ("wABCDEFGHJKLNOPQRSTUVXYZ&+=<>×≥≤–", 0.73),
+_WIDTHS: Final = _Widths(
+    {
+        **dict.fromkeys("ijl'|.,:;! ", 0.28),
+        **dict.fromkeys('ftrI()[]-/"', 0.34),
+        **dict.fromkeys("mMW%@—", 0.9),
+        **dict.fromkeys("wABCDEFGHJKLNOPQRSTUVXYZ&+=<>×≥≤–", 0.73),
+    }
 )
 
 
 def text_width_mm(text: str, size: float) -> float:
     """Width of a line of text in Arial at a size in points, in millimetres, a little on the wide side."""
-    parts = 0.0
-    for letter in text:
-        if ord(letter) > 0x2E00:
-            parts += 1.0
-        else:
-            parts += next((width for letters, width in _WIDTHS if letter in letters), 0.557)
-    return parts * size / POINTS_PER_MM
+    return sum(map(_WIDTHS.__getitem__, text)) * size / POINTS_PER_MM
 
 
 def fitted(choices: Sequence[str], width_mm: float, size: float) -> str:
