@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import re
+import tomllib
+from itertools import product
 from pathlib import Path
 
 ROOT = Path(__file__).parents[1]
@@ -17,6 +19,20 @@ def test_ci_runs_the_test_command_of_the_readme() -> None:
     """Continuous integration calls the README's second command as it stands."""
     command = readme_commands()[1]
     assert command in (ROOT / ".ci" / "run").read_text(encoding="utf-8")
+
+
+def test_ci_runs_every_test_once() -> None:
+    """Whatever marks a test has, one of three calls takes it, and only one: that of the README, whose choice
+    stands in ``pyproject.toml``, and the two that follow in ``.ci/run``."""
+    with (ROOT / "pyproject.toml").open("rb") as file:
+        settings = tomllib.load(file)["tool"]["pytest"]["ini_options"]
+    calls = [settings["addopts"], *(ROOT / ".ci" / "run").read_text(encoding="utf-8").splitlines()]
+    chosen = [found[1] for call in calls if (found := re.search(r" -m '([^']+)'", call))]
+    assert len(chosen) == 3
+    marks = [mark.partition(":")[0] for mark in settings["markers"]]
+    for has in product((False, True), repeat=len(marks)):
+        taken = [call for call in chosen if eval(call, dict(zip(marks, has, strict=True)))]
+        assert len(taken) == 1, (dict(zip(marks, has, strict=True)), taken)
 
 
 def test_links_and_pictures_are_there() -> None:

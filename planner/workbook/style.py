@@ -163,6 +163,9 @@ class Sheet:
         self, row: int, column: int, value: Value, look: Look = TEXT, *, wide: int = 1, tall: int = 1
     ) -> None:
         """Write a value; ``wide`` and ``tall`` join it over several columns and rows."""
+        if wide < 1:
+            # no column is left for it
+            return
         if wide == tall == 1:
             self._dress(self.ws.cell(row, column), look)
         else:
