@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -49,16 +51,25 @@ def count(what: str, least: int, most: int) -> Callable[[str], int]:
     return read
 
 
-def open_job(path: Path, *, waters: Waters | None = None, came_from: Told | None = None) -> Job:
+def open_job(
+    path: Path,
+    *,
+    waters: Waters | None = None,
+    came_from: Told | None = None,
+    meanwhile: Sequence[str] = (),
+) -> Job:
     """Read a job workbook. Which sheets were read, and what is opened otherwise than it stands there, is told
     on the error stream; ``came_from`` is given the first of these, too.
+
+    The file is opened in a process of its own. What a job is, and ``meanwhile``, modules that the command
+    needs next, are loaded at the same time.
 
     Raises
     ------
     InputFaults
         As `planner.workbook.read_job`.
     """
-    from planner.workbook import read_job
+    from planner.workbook.apart import open_apart
 
     def tell(sentence: str) -> None:
         print(f"{path}: {sentence}", file=sys.stderr)
@@ -68,7 +79,14 @@ def open_job(path: Path, *, waters: Waters | None = None, came_from: Told | None
         if came_from is not None:
             came_from(sentence)
 
-    return read_job(path, waters=waters, told=tell, came_from=tell_source, apart=True)
+    with ThreadPoolExecutor(1) as aside:
+        opened = aside.submit(open_apart, path)
+        for module in meanwhile:
+            import_module(module)
+        from planner.workbook.job_reader import job_of_book
+
+        book = opened.result()
+    return job_of_book(book, waters=waters, told=tell, came_from=tell_source)
 
 
 def tell_faults(

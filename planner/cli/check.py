@@ -6,11 +6,9 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from planner import CAUTION, check, read_plan
-from planner.check import RULES, SUBJECT_TO
+from planner import CAUTION
 from planner.cli.arguments import open_job, tell_faults
 from planner.errors import InputFaults
-from planner.plan import unchecked
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -33,7 +31,11 @@ def add_command(commands: Subparsers) -> None:
 def run_check(arguments: argparse.Namespace) -> int:
     """Read both files, print what the check finds, return the exit status."""
     try:
-        job = open_job(arguments.job)
+        job = open_job(arguments.job, meanwhile=("planner.check", "planner.plan.plan_json"))
+        from planner import check, read_plan
+        from planner.check import RULES, SUBJECT_TO
+        from planner.plan import unchecked
+
         plan = read_plan(arguments.plan, job)
     except InputFaults as found:
         return tell_faults(found, "nothing was checked")

@@ -45,7 +45,7 @@ from planner.workbook.job_sheets.work import (
     SURFACE_WORK,
     WINDOWS,
 )
-from planner.workbook.opening import RawSheet, open_book
+from planner.workbook.opening import OpenedBook, RawSheet, open_book
 from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
 from planner.workbook.unsaid import misspelt_sheets, sheets_read, taken_as
 
@@ -393,6 +393,17 @@ def read_job(
         allowed, and one plain sentence.
     """
     book = (open_apart if apart else open_book)(source)
+    return job_of_book(book, waters=waters, told=told, came_from=came_from)
+
+
+def job_of_book(
+    book: OpenedBook,
+    *,
+    waters: Waters | None = None,
+    told: Told | None = None,
+    came_from: Told | None = None,
+) -> Job:
+    """The job that an opened workbook makes; parameters and faults as in `read_job`."""
     job = job_of_sheets(book.sheets, waters=waters, told=told)
     if came_from is not None:
         came_from(sheets_read(book.name, book.sheets, book.sha256))
