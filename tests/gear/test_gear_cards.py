@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-import subprocess
 from pathlib import Path
 
 import openpyxl
 import pytest
-from pypdf import PdfReader
 
 from planner import CAUTION
 from planner.air import air_report
@@ -20,6 +18,7 @@ from planner.sheets.bill import Bill
 from planner.sheets.dressing import SIDES, bench_rows, write_dressing_cards, write_inspections
 from planner.sheets.layout import printed_book
 from tests.world.lock import dive, item, job, outfit, plan
+from tests.world.office import printed
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
 ON_A_CARD = (BenchList.CONNECTING, BenchList.DRESSING)
@@ -140,22 +139,7 @@ def test_nothing_to_print_says_so(tmp_path: Path) -> None:
 def test_no_card_is_longer_than_two_sides(tmp_path: Path, paper: str) -> None:
     """On A4 and Letter: inspection, two sides at most of each of the two heavy cards, one of undressing."""
     _book(tmp_path / "b.xlsx", plan(dive()), job(), paper=paper)
-    subprocess.run(
-        [
-            "soffice",
-            f"-env:UserInstallation=file://{tmp_path}/office",
-            "--headless",
-            "--convert-to",
-            "pdf",
-            "--outdir",
-            str(tmp_path),
-            str(tmp_path / "b.xlsx"),
-        ],
-        check=True,
-        capture_output=True,
-        timeout=120,
-    )
-    pages = [page.extract_text() for page in PdfReader(tmp_path / "b.pdf").pages]
+    pages = [page.extract_text() for page in printed(tmp_path / "b.xlsx").pages]
     ana, bo = (
         [page for page in pages if name in page and "First tender" in page] for name in ("Ana", "Bo ·")
     )

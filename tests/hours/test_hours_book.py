@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import re
-import shutil
-import subprocess
 from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from decimal import Decimal
@@ -20,6 +17,7 @@ from planner.files import write_whole
 from planner.hours import EXAMPLE_RULES, CountBy, HourlyRate, PayRules, Timesheets, read_pay_rules, timesheets
 from planner.sheets.hours_book import hours_book
 from tests.hours.by_the_minute import Counted, pay, shifts
+from tests.world.office import converted
 from tests.world.worked_days import dive, record, spell
 
 MADE = datetime(2027, 11, 2, 18, 0, tzinfo=UTC)
@@ -151,17 +149,9 @@ def test_a_duty_may_be_called_as_a_sum_is() -> None:
 
 def _recalculated(book: Workbook, folder: Path, name: str) -> Workbook:
     """The workbook as LibreOffice works it out: saved without values, so that none can be taken over."""
-    soffice = shutil.which("soffice") or shutil.which("libreoffice")
-    if soffice is None:
-        if os.environ.get("CI"):
-            pytest.fail("LibreOffice (soffice) is missing, and CI must recalculate the hours")
-        pytest.skip("LibreOffice (soffice) is not installed here")
     book.save(folder / name)
-    profile = f"-env:UserInstallation={(folder / 'profile').as_uri()}"
-    to = ["--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", str(folder / "again")]
-    command = [soffice, profile, "--headless", *to, str(folder / name)]
-    subprocess.run(command, check=True, capture_output=True, timeout=180)
-    return load_workbook(folder / "again" / name, data_only=True)
+    again = converted(folder / name, "xlsx:Calc MS Excel 2007 XML", folder / "again")
+    return load_workbook(again, data_only=True)
 
 
 def _cents(value: object) -> Decimal:

@@ -3,12 +3,8 @@
 from __future__ import annotations
 
 import io
-import os
 import re
-import shutil
-import subprocess
 from collections.abc import Callable
-from pathlib import Path
 
 import pytest
 from openpyxl import load_workbook
@@ -23,6 +19,7 @@ from planner.sheets.bill import day_of
 from planner.sheets.dressing import SIDES
 from planner.sheets.watchbill import DAY_SHEETS, SHEETS, write_watchbill
 from planner.words.measures import date_words
+from tests.world.office import printed
 from tests.world.pier import pier_job, pier_plan
 from tests.world.reservoir import deep_job, deep_plan
 from tests.world.sample_plans import SAMPLES, planned
@@ -36,12 +33,7 @@ Printer = Callable[..., PdfReader]
 
 @pytest.fixture(scope="module")
 def printer(tmp_path_factory: pytest.TempPathFactory) -> Printer:
-    """Prints a plan on a paper; skips where LibreOffice is missing, except in CI, where it must be there."""
-    soffice = shutil.which("soffice") or shutil.which("libreoffice")
-    if soffice is None:
-        if os.environ.get("CI"):
-            pytest.fail("LibreOffice (soffice) is missing, and CI must print the watchbill")
-        pytest.skip("LibreOffice (soffice) is not installed here")
+    """Prints a plan on a paper, each once."""
     folder = tmp_path_factory.mktemp("paper")
     done: dict[tuple[str, ...], PdfReader] = {}
 
@@ -50,22 +42,7 @@ def printer(tmp_path_factory: pytest.TempPathFactory) -> Printer:
         if key not in done:
             book = folder / f"{len(done)}.xlsx"
             write_watchbill(plan, job, book, paper=paper, made_at=MADE, sheets=sheets)
-            subprocess.run(
-                [
-                    soffice,
-                    f"-env:UserInstallation={(folder / 'profile').as_uri()}",
-                    "--headless",
-                    "--convert-to",
-                    "pdf",
-                    "--outdir",
-                    str(folder),
-                    str(book),
-                ],
-                check=True,
-                capture_output=True,
-                timeout=180,
-            )
-            done[key] = PdfReader(Path(folder / f"{book.stem}.pdf"))
+            done[key] = printed(book)
         return done[key]
 
     return print_it

@@ -2,34 +2,18 @@
 
 from __future__ import annotations
 
-import os
-import shutil
-import subprocess
 from pathlib import Path
 
 import pytest
-from pypdf import PdfReader
 
 from planner import CAUTION
 from planner.job import UnitSystem
 from planner.workbook import read_job, write_job, write_template
 from planner.workbook.job_sheets import JOB_SHEETS
 from tests.samples import tidal_pier
+from tests.world.office import converted, printed
 
 pytestmark = pytest.mark.paper
-
-
-def converted(book: Path, kind: str, into: Path) -> Path:
-    """A workbook as LibreOffice writes it; skips where that is missing, except in CI."""
-    soffice = shutil.which("soffice") or shutil.which("libreoffice")
-    if soffice is None:
-        if os.environ.get("CI"):
-            pytest.fail("LibreOffice (soffice) is missing, and CI must open the job workbook")
-        pytest.skip("LibreOffice (soffice) is not installed here")
-    profile = f"-env:UserInstallation={(into / 'profile').as_uri()}"
-    command = [soffice, profile, "--headless", "--convert-to", kind, "--outdir", str(into), str(book)]
-    subprocess.run(command, check=True, capture_output=True, timeout=180)
-    return into / f"{book.stem}.{kind}"
 
 
 @pytest.mark.parametrize("units", list(UnitSystem), ids=["feet", "metric"])
@@ -46,9 +30,7 @@ def test_a_workbook_saved_by_another_program_reads_as_before(units: UnitSystem, 
 def test_the_empty_workbook_prints_cleanly(tmp_path: Path) -> None:
     """Every sheet is in the print, one page wide (so few pages), each page with the caution."""
     write_template(tmp_path / "empty.xlsx")
-    pages = [
-        page.extract_text() for page in PdfReader(converted(tmp_path / "empty.xlsx", "pdf", tmp_path)).pages
-    ]
+    pages = [page.extract_text() for page in printed(tmp_path / "empty.xlsx").pages]
     flat = [" ".join(page.split()) for page in pages]
     assert all(CAUTION in page for page in flat)
     # one page a sheet and the first that explains them; the list of limits, some seventy lines, takes four

@@ -4,5 +4,5 @@
 Each other module is a day or a crew: `quay` (its table numbers typed in by hand), `pier`, `reservoir`,
 `harbour`, `lock`; `chamber_day` and `longer_days` are the quay's day stretched, `worked_days` hours for the
 office. `sample_plans` plans the samples once a run, `random_cases` says how many random cases a fact is held
-for. Names and places are invented.
+for, `office` has LibreOffice open or print a workbook. Names and places are invented.
 """
