@@ -8,9 +8,11 @@ from planner import CAUTION
 from planner.check.limits import LIMITS
 from planner.check.rule import SUBJECT_TO, Rule
 from planner.check.verdict import RULES
+from planner.job import UnitSystem
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import CrewMinimum
 from planner.job.presets import DEFAULT_PRESET, PRESETS
+from planner.words.crew import row_holds_words
 
 
 def rules_page() -> str:
@@ -82,15 +84,7 @@ def _default(value: object) -> str:
 
 
 def _row(row: CrewMinimum) -> tuple[str, str, str, str]:
-    when = []
-    if row.gear is not None:
-        when.append(f"in {row.gear.value}")
-    if row.deeper_than_fsw is not None:
-        when.append(f"deeper than {row.deeper_than_fsw} fsw")
-    if row.decompression:
-        when.append("outside the no-stop limits")
-    if row.enclosed_space:
-        when.append("in an enclosed space")
+    when = row_holds_words(row, UnitSystem.FEET)
     count = f"{row.count} a diver" if row.per_diver else f"{row.count} a dive"
     return row.duty, count, " and ".join(when) or "always", row.source
 

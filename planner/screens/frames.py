@@ -32,7 +32,8 @@ from planner.screens.wording import (
 from planner.sheets.bill import standby_reach, standbys
 from planner.whatif.slack import DiveSlack, Slack
 from planner.words.beside import ScheduleBeside, schedules_beside
-from planner.words.measures import minutes_seconds, span_words, time_words
+from planner.words.crew import row_holds_words
+from planner.words.measures import Metric, minutes_seconds, span_words, time_words
 from planner.words.plan import bound_words, gap_words, stage_value_words
 from planner.words.schedule import group_words
 
@@ -170,15 +171,7 @@ def _on_site(job: Job, when: datetime) -> datetime:
 def crew_row_text(row: CrewMinimum, units: UnitSystem) -> str:
     """``2 × tender for each diver, in heavy dress, deeper than 100 fsw``."""
     parts = [f"{row.count} × {row.duty}" + (" for each diver" if row.per_diver else "")]
-    if row.gear is not None:
-        parts.append(f"in {row.gear.value}")
-    if row.deeper_than_fsw is not None:
-        parts.append(f"deeper than {depth_text(row.deeper_than_fsw, units)}")
-    if row.decompression:
-        parts.append("outside the no-stop limits")
-    if row.enclosed_space:
-        parts.append("in an enclosed space")
-    return ", ".join(parts)
+    return ", ".join([*parts, *row_holds_words(row, units, Metric.ALONE)])
 
 
 def _when(job: Job, item: Item) -> str:

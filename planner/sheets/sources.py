@@ -15,6 +15,7 @@ from planner.plan.model import Plan
 from planner.sheets.bill import Bill
 from planner.sheets.layout import Cell, freeze, write_line, write_words
 from planner.table_sets import TableSet
+from planner.words.crew import row_holds_words
 from planner.words.plan import stage_words
 from planner.workbook.style import HEAD, POINTS_PER_MM, Look, Sheet, set_up_page
 
@@ -164,14 +165,7 @@ def _team(job: Job) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = []
     for need in job.rules.asked_rows:
         when = [f"{need.count} a diver in the water" if need.per_diver else f"{need.count} a station"]
-        if need.gear:
-            when.append(f"in {need.gear.value}")
-        if need.deeper_than_fsw is not None:
-            when.append(f"deeper than {need.deeper_than_fsw} fsw")
-        if need.decompression:
-            when.append("outside the no-stop limits")
-        if need.enclosed_space:
-            when.append("in enclosed spaces")
+        when += row_holds_words(need, job.site.units)
         changed = f"; changed by {need.changed_by}" if need.changed_by else ""
         rows.append((need.duty, ", ".join(when), need.source + changed))
     rows += [

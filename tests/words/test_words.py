@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from planner.job import UnitSystem
+from planner.job import Gear, UnitSystem
+from planner.job.duties import CrewMinimum
 from planner.plan import Stage
 from planner.tables import Stop, TableSchedule
+from planner.words.crew import row_holds_words
 from planner.words.measures import (
     Metric,
     altitude_words,
@@ -127,3 +129,16 @@ def test_groups() -> None:
     """No group before a dive is clean; none after it is none printed."""
     assert (group_words(None), group_words("H")) == ("clean", "H")
     assert (group_after_words(None), group_after_words(None, short=True)) == ("none printed", "none")
+
+
+def test_a_row_of_the_least_crew_says_of_which_dives_it_is_asked() -> None:
+    """All that must be so, the depth in the user's units (100 ft of 0.3048 m are 30.48 m, rounded up to 30.5);
+    of a row for every dive there is nothing to say."""
+    row = CrewMinimum(
+        duty="tender", count=2, gear=Gear.HEAVY, deeper_than_fsw=100, decompression=True, enclosed_space=True
+    )
+    others = ["outside the no-stop limits", "in an enclosed space"]
+    heavy = f"in {Gear.HEAVY.value}"
+    assert row_holds_words(row, UnitSystem.FEET) == [heavy, "deeper than 100 fsw", *others]
+    assert row_holds_words(row, UnitSystem.METRIC, Metric.ALONE)[1] == "deeper than 30.5 m"
+    assert row_holds_words(CrewMinimum(duty="tender", count=1), UnitSystem.FEET) == []
