@@ -132,13 +132,19 @@ def test_groups() -> None:
 
 
 def test_a_row_of_the_least_crew_says_of_which_dives_it_is_asked() -> None:
-    """All that must be so, the depth in the user's units (100 ft of 0.3048 m are 30.48 m, rounded up to 30.5);
+    """All that must be so, the depth in the user's units (100 ft of 0.3048 m are 30.48 m);
     of a row for every dive there is nothing to say."""
     row = CrewMinimum(
-        duty="tender", count=2, gear=Gear.HEAVY, deeper_than_fsw=100, decompression=True, enclosed_space=True
+        duty="tender",
+        count=2,
+        gear=Gear.HEAVY,
+        deeper_than_fsw=100,
+        decompression=True,
+        enclosed_space=True,
+        source="x",
     )
     others = ["outside the no-stop limits", "in an enclosed space"]
     heavy = f"in {Gear.HEAVY.value}"
     assert row_holds_words(row, UnitSystem.FEET) == [heavy, "deeper than 100 fsw", *others]
     assert row_holds_words(row, UnitSystem.METRIC, Metric.ALONE)[1] == "deeper than 30.5 m"
-    assert row_holds_words(CrewMinimum(duty="tender", count=1), UnitSystem.FEET) == []
+    assert row_holds_words(CrewMinimum(duty="tender", count=1, source="x"), UnitSystem.FEET) == []
