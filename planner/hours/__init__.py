@@ -30,7 +30,15 @@ from planner.hours.pay_rules import (
 from planner.hours.shifts import BETWEEN, BREAK, Shift, Stretch
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.weeks import LineKind, PayLine, PersonWeek
-from planner.hours.worked import CHAMBER_WATCH, WorkedDive, WorkedRecord, from_log, from_plan, tables_words
+from planner.hours.worked import (
+    CHAMBER_WATCH,
+    WorkedDive,
+    WorkedRecord,
+    from_log,
+    from_plan,
+    in_metres,
+    tables_words,
+)
 
 __all__ = [
     "BETWEEN",
@@ -62,6 +70,7 @@ __all__ = [
     "from_plan",
     "hours_csv",
     "hours_rows",
+    "in_metres",
     "pay_rows",
     "pay_rules_csv",
     "pay_rules_from",

@@ -73,6 +73,10 @@ class Logbook:
         return max(d.worked.greatest_depth_fsw for d in self.dives)
 
     @property
+    def greatest_depth_m(self) -> float:
+        return max(d.worked.greatest_depth_m for d in self.dives)
+
+    @property
     def dived_days(self) -> tuple[date, ...]:
         """The days on which he left the surface, in order."""
         return tuple(sorted({d.left_at.date() for d in self.dives}))

@@ -73,7 +73,7 @@ class Shift:
         What it is made of, without a gap.
     night_min, weekend_min
         Minutes worked at night and on a weekend day, by the clock on the wall.
-    bottom_min, greatest_depth_fsw, dives
+    bottom_min, greatest_depth_fsw, greatest_depth_m, dives
         Of the dives that left the surface in it.
     jobs
         The jobs worked for.
@@ -86,6 +86,7 @@ class Shift:
     weekend_min: int
     bottom_min: int
     greatest_depth_fsw: int
+    greatest_depth_m: float
     dives: int
     jobs: tuple[str, ...]
 
@@ -229,6 +230,7 @@ def _shift(
         weekend_min=sum(weekend_min(clock, s, rules) for s in work),
         bottom_min=sum(d.dive.bottom_time_min for d in own),
         greatest_depth_fsw=max((d.greatest_depth_fsw for d in own), default=0),
+        greatest_depth_m=max((d.greatest_depth_m for d in own), default=0.0),
         dives=len(own),
         jobs=jobs,
     )

@@ -11,14 +11,15 @@ from datetime import date, timedelta
 
 from pydantic import Field
 
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.job.base import Clock, Part
 from planner.job.duties import SUPERVISOR, PaidAs, paid_as
+from planner.job.units import DEPTH, metres_from_fsw
 from planner.log import ActualDay, Kind, happened, whole_day
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import IN_CHAMBER
-from planner.words.measures import time_words
+from planner.words.measures import time_words, water_words
 
 #: The hour near the chamber after a dive (29 CFR 1910.423(b)(2)), as a duty of the diver.
 CHAMBER_WATCH = "by the chamber"
@@ -34,6 +35,13 @@ class WorkedDive(Part):
     enclosed_space: bool = False
     greatest_depth_fsw: int
     """What the gauge reads (``dive.depth_fsw``) and its corrections together."""
+    typed_m: float | None = None
+    """The same depth as it was typed in metres, where it was."""
+
+    @property
+    def greatest_depth_m(self) -> float:
+        """The greatest depth in metres: as it was typed, else rounded up to 0.1 m."""
+        return metres_from_fsw(self.greatest_depth_fsw) if self.typed_m is None else self.typed_m
 
     @property
     def out_of_chamber_min(self) -> int | None:
@@ -49,6 +57,8 @@ class WorkedRecord(Part):
     """
 
     job_name: str
+    units: UnitSystem = UnitSystem.FEET
+    """The units that the job is kept in; in metres these stand beside every depth."""
     first_day: date
     days: int = 1
     time_zone: str
@@ -89,6 +99,11 @@ class WorkedRecord(Part):
         return "log" if self.from_log else "plan"
 
 
+def in_metres(records: Iterable[WorkedRecord]) -> bool:
+    """Whether a job is among them that is kept in metres: then these stand beside fsw on a whole sheet."""
+    return any(record.units is UnitSystem.METRIC for record in records)
+
+
 def tables_words(records: Iterable[WorkedRecord]) -> str:
     """Every set of tables that records were made by, with its checksum, for the head of a sheet."""
     return "; ".join(dict.fromkeys(record.tables for record in records if record.tables))
@@ -110,12 +125,19 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
         item = items.get(dive.item)
         outside = any(d.schedule.decompression for d in dive.divers)
         greatest = greatest_depth_fsw(job.site, dive.depth_fsw)
+        typed = item is not None and item.depth_fsw == greatest
+        typed_m = item.metric_as_typed("depth_fsw", DEPTH, job.site.units) if item and typed else None
         for diver in dive.divers:
             enclosed = (item is not None and item.enclosed_space) or paid_as(diver.duty) is PaidAs.ENCLOSED
             gear = "" if item is None else str(item.gear)
             dives.append(
                 WorkedDive(
-                    dive=dive, row=diver, gear=gear, enclosed_space=enclosed, greatest_depth_fsw=greatest
+                    dive=dive,
+                    row=diver,
+                    gear=gear,
+                    enclosed_space=enclosed,
+                    greatest_depth_fsw=greatest,
+                    typed_m=typed_m,
                 )
             )
             if watch and (outside or greatest > job.rules.chamber_trigger_fsw):
@@ -132,10 +154,11 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
                 )
     water = [f"{job.site.water} water"]
     if job.site.water_temp_f is not None:
-        water.append(f"{job.site.water_temp_f:g} °F")
+        water.append(water_words(job.site, job.site.units))
     in_order = sorted(plan.duties, key=lambda s: s.start_min)
     return WorkedRecord(
         job_name=job.site.name,
+        units=job.site.units,
         first_day=job.site.first_day,
         days=job.site.days,
         time_zone=job.site.time_zone,

@@ -10,7 +10,7 @@ from planner.air.chamber import ChamberDay
 from planner.air.reserve import emergency_words
 from planner.air.running import TestDue
 from planner.job import UnitSystem
-from planner.job.units import LITRES_PER_CUBIC_FOOT
+from planner.job.units import LITRES_PER_CUBIC_FOOT, LITRES_PER_US_GALLON
 from planner.sheets.bill import Bill, length
 from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_two_columns, write_words
 from planner.words.measures import (
@@ -137,6 +137,9 @@ class _AirSheet:
     def _scfm(self, scfm: float) -> str:
         return self._both(f"{scfm:,.1f} scfm", f"{scfm * LITRES_PER_CUBIC_FOOT:,.0f} l/min")
 
+    def _gal(self, gal: float) -> str:
+        return self._both(f"{gal:.1f} gal", f"{gal * LITRES_PER_US_GALLON:.0f} l")
+
     def _psi(self, psi: float) -> str:
         return self._both(pressure_words(psi, UnitSystem.FEET), pressure_words(psi, UnitSystem.METRIC))
 
@@ -220,8 +223,8 @@ class _AirSheet:
         table: Table[FlowStretch] = self._table(
             Column("From", 2, lambda s: wall(self.job.clock, s.start_min), clock),
             Column("To", 2, lambda s: wall(self.job.clock, s.end_min), clock),
-            Column("To carry scfm", 3, lambda s: s.required_scfm, flow, over),
-            Column("Compressors scfm", 3, lambda s: s.capacity_scfm if given else "–", flow, over),
+            Column("To carry, scfm", 3, lambda s: s.required_scfm, flow, over),
+            Column("Compressors, scfm", 3, lambda s: s.capacity_scfm if given else "–", flow, over),
             points=10.5,
         )
         row = table.heads(self.sheet, self._title(row, "Flow through the day, every standby sent down"))
@@ -259,10 +262,10 @@ class _AirSheet:
             Column("Planned on", 3, lambda p: self._scfm(p[0].planned_scfm), look),
             Column("On", 2, lambda p: wall(self.job.clock, p[1].start_min), clock),
             Column("Off", 2, lambda p: wall(self.job.clock, p[1].end_min), clock),
-            Column("Running", 2, lambda p: length(p[1].running_min), running),
-            Column("Hour meter", 2, lambda p: f"{p[1].hour_meter_end:,.1f}", look),
-            Column("To service h", 2, left, look, lambda p: {"bold": p[0].service_overdue}),
-            Column("Fuel gal", 2, lambda p: f"{p[1].fuel_gal:.1f}", look),
+            Column("Running, h:min", 2, lambda p: length(p[1].running_min), running),
+            Column("Hour meter, h", 2, lambda p: f"{p[1].hour_meter_end:,.1f}", look),
+            Column("To service, h", 2, left, look, lambda p: {"bold": p[0].service_overdue}),
+            Column("Fuel", 2, lambda p: self._gal(p[1].fuel_gal), look),
             Column("Air test due", 2, lambda p: str(p[0].air_test_due_on or "no date"), look),
         )
         row = table.heads(self.sheet, self._title(row, "Compressors: running hours, warm-up counted"))
@@ -336,7 +339,7 @@ class _AirSheet:
             Column("Outfit, bottle", 6, bottle_name, look.but(across="left")),
             Column("Must show", 3, must, look, lambda b: {"bold": True}),
             Column("Shows", 3, shows, look),
-            Column("Min at depth", 3, minutes, look),
+            Column("Lasts, min at depth", 3, minutes, look),
         )
         row = table.heads(self.sheet, self._title(row, "Bailout bottles, standby divers too"))
         return table.rows(self.sheet, row, self.air.bottles)

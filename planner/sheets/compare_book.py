@@ -102,9 +102,13 @@ def compare_book(
     return printed.book
 
 
+def _currency(result: Sweep) -> str:
+    return next((r.figures.cost.currency for r in result.results if r.figures), "")
+
+
 def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
-    currency = next((r.figures.cost.currency for r in result.results if r.figures), "")
+    currency = _currency(result)
 
     def bold(one: CaseResult) -> dict[str, object]:
         return {"bold": one.case.number in best}
@@ -145,7 +149,7 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
             figure(f"Cost, {currency}", 23, lambda f: f.total_cost, _MONEY),
             figure("Dives", 12, lambda f: f.dives, _NUMBER),
             figure("Dives a diver", 14, lambda f: round(f.dives_a_diver, 1), _TENTH),
-            figure("Bottom min a diver", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
+            figure("Bottom time a diver, min", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
             figure("Least air margin, scfm", 19, margin, _TENTH),
             figure("Gap of work, %", 15, lambda f: round(f.gap_percent, 1), _TENTH),
             Column("How it came about", 58, lambda one: one.sentence, _WRAPPED.but(size=7.5, indent=1)),
@@ -217,7 +221,12 @@ def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda r: r.case.number, _CASE),
-            Column("Cost", 22, lambda r: r.figures.total_cost if r.figures else None, _MONEY),
+            Column(
+                f"Cost, {_currency(result)}",
+                22,
+                lambda r: r.figures.total_cost if r.figures else None,
+                _MONEY,
+            ),
             Column("Finish", 18, finish_words, _NUMBER),
             gain("Other cases, %", lambda number: number not in best | earlier),
             gain("Best cases, %", lambda number: number in best),

@@ -14,6 +14,7 @@ from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
 from planner.hours import Timesheets, WorkedDive, WorkedRecord, tables_words
+from planner.job import UnitSystem
 from planner.sheets.layout import (
     Cell,
     facts_words,
@@ -24,6 +25,7 @@ from planner.sheets.layout import (
     write_words,
 )
 from planner.tables.gauge import depth_as_read_words
+from planner.words.measures import Metric
 from planner.words.schedule import (
     group_after_words,
     group_of_minutes_words,
@@ -105,7 +107,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Duty", worked.row.duty),
         ("Leave surface (1)(ii)", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
         ("Reach surface (1)(ii)", clock.hhmm(dive.reach_surface_min)),
-        ("Greatest depth (1)(vi)", depth_as_read_words(dive.depth_fsw, worked.greatest_depth_fsw)),
+        ("Greatest depth (1)(vi)", _depth(record, worked)),
         ("Bottom time (1)(vi)", f"{dive.bottom_time_min} min"),
     ]
     row = _pairs(sheet, row, pairs)
@@ -129,6 +131,12 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
     return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
 
 
+def _depth(record: WorkedRecord, worked: WorkedDive) -> str:
+    """The greatest depth, what was read beside it; in metres first in a job that is kept in them."""
+    words = depth_as_read_words(worked.dive.depth_fsw, worked.greatest_depth_fsw)
+    return f"{worked.greatest_depth_m:g} m, {words}" if record.units is UnitSystem.METRIC else words
+
+
 def _reported(record: WorkedRecord, worked: WorkedDive) -> Iterator[str]:
     """What the diver reported by the log between this dive and his next."""
     person, left = worked.row.person, worked.dive.leave_surface_min
@@ -141,7 +149,11 @@ def _reported(record: WorkedRecord, worked: WorkedDive) -> Iterator[str]:
 
 def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
     clock, dive, row = record.clock.hhmm, worked.dive, worked.row
-    stops = ", ".join(stop_words(stop, air_named=True) for stop in row.schedule.stops if stop.minutes)
+    stops = ", ".join(
+        stop_words(stop, record.units, Metric.BEHIND, air_named=True)
+        for stop in row.schedule.stops
+        if stop.minutes
+    )
     profile = (
         f"leave surface {clock(dive.leave_surface_min)}, reach bottom {clock(dive.reach_bottom_min)}, leave "
         f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "

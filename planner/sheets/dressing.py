@@ -41,7 +41,7 @@ _LEAST, _LEAST_HOLD = 26.0, 34.0
 #: The most sides of a card.
 SIDES = 2
 #: Outfits side by side on one block of the inspection sheet.
-_A_BLOCK = 4
+_A_BLOCK = 5
 _INSPECTION_HEADS = ("", "Who", "Looked over; what good is; if not")
 _INSPECTION_MM, _BOX_MM = (8.0, 22.0), 12.0
 #: Height of the head of a side and of what stands under the list, in points.
@@ -172,7 +172,7 @@ def _tall(sheet: Sheet, cells: Iterable[tuple[int, int, str]], *, hold: bool) ->
     """Height in points of a row of wrapped words: column, columns taken, words; bold in a hold point."""
     wider = BOLD if hold else 1
     lines = max(lines_needed(words, sheet.width_mm(at, wide) / wider, _SIZE) for at, wide, words in cells)
-    return max(_LEAST_HOLD if hold else _LEAST, lines * _SIZE * _CLOSE_LINE + 4)
+    return max(_LEAST_HOLD if hold else _LEAST, lines * _SIZE * _CLOSE_LINE + 3)
 
 
 class _Table:
@@ -234,7 +234,7 @@ class _Table:
 
 
 #: Height of a band and of the note under a card, in points.
-_BAND_POINTS, _NOTE_POINTS = 28.0, 42.0
+_BAND_POINTS, _NOTE_POINTS = 20.0, 42.0
 
 
 def _heads(sheet: Sheet, row: int) -> int:

@@ -506,7 +506,7 @@ class _GridBlock:
                 Look(size=8, bold=True, edges="lb", heavy="b", down="bottom"),
                 wide=4,
             )
-        for offset, word in enumerate(("End", "On duty", "Bottom")):
+        for offset, word in enumerate(("End", "On duty, h:min", "Bottom, h:min")):
             sheet.put(
                 row,
                 self.end_column + offset,

@@ -20,6 +20,7 @@ from planner.hours import (
     Shift,
     Timesheets,
     from_plan,
+    in_metres,
     tables_words,
     timesheets,
 )
@@ -30,6 +31,8 @@ from planner.plan import Plan
 from planner.sheets.hours_rules import write_rules
 from planner.sheets.hours_week import (
     DATE,
+    IN_METRES,
+    METRES,
     MONEY,
     NO_BREACH,
     NUMBER,
@@ -155,6 +158,13 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
         both = [own.reference(f"Overtime of the {what}, min", 0).text[1:] for what in ("shift", "week")]
         return Formula(f"={both[0]}+{both[1]}", own.week.overtime_min)
 
+    metres: Column[WeekCells] = Column(
+        METRES,
+        16,
+        lambda own: own.reference(METRES, max(shift.greatest_depth_m for shift in own.week.shifts)),
+        IN_METRES,
+        total="MAX",
+    )
     table: Table[WeekCells] = Table(
         (
             Column("Person", 46, lambda own: own.week.person, WORD),
@@ -176,6 +186,7 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
             of("Bottom time, min", 18, lambda s: s.bottom_min),
             of("Dives", 13, lambda s: s.dives),
             of("Depth, fsw", 18, lambda s: s.greatest_depth_fsw, "MAX"),
+            *([metres] if in_metres(sheets.records) else []),
             Column(
                 f"Pay, {sheets.rules.currency}",
                 22,

@@ -17,6 +17,7 @@ from openpyxl.utils.datetime import WINDOWS_EPOCH
 from openpyxl.worksheet.datavalidation import DataValidation
 
 from planner.check.rest import ShortRest
+from planner.files import Reckoned
 from planner.hours import (
     LineKind,
     OvertimeKind,
@@ -27,18 +28,21 @@ from planner.hours import (
     PremiumKind,
     Shift,
     Timesheets,
+    in_metres,
 )
 from planner.hours.pay_rules import DepthBand, HourPremium
 from planner.hours.shifts import BREAK, Stretch, night_min, walls, weekend_min
 from planner.hours.weeks import is_seventh
 from planner.job.base import MINUTES_A_DAY, Clock
 from planner.job.duties import PaidAs
+from planner.job.units import METRES_PER_FOOT
 from planner.sheets.hours_rules import RuleCells
 from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
 from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
 
 NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
 MONEY = Look(across="right", edges="b", number_format="#,##0.00", size=8.5)
+IN_METRES = NUMBER.but(number_format="0.0#;-0.0#;–")
 WORD = Look(edges="b", size=8.5, shrink=True)
 DATE = Look(edges="b", size=8.5, number_format="ddd d mmm yyyy", shrink=True)
 _TYPED = Look(edges="b", size=8.5, across="center", number_format="ddd hh:mm", shrink=True, fill=MIST)
@@ -63,7 +67,7 @@ class WeekCells:
     cells: dict[str, str]
     """The cell of a sum by its head."""
 
-    def reference(self, head: str, value: int | Decimal) -> Formula:
+    def reference(self, head: str, value: Reckoned) -> Formula:
         """A formula that takes a sum of this sheet."""
         quoted = self.sheet.replace("'", "''")
         return Formula(f"='{quoted}'!{self.cells[head]}", value)
@@ -108,9 +112,11 @@ def write_week(
     return _Week(printed, sheets, week, name, rules).write()
 
 
+#: Head of a column that is there where a job is kept in metres.
+METRES = "Depth, m"
 _BEFORE = ("Day", "Start", "End", "Worked, min", "Breaks, min")
 _AFTER = (
-    "Seventh day",
+    "1 on the seventh day",
     "Overtime of the shift, min",
     "Overtime of the week, min",
     "Night, min",
@@ -118,6 +124,7 @@ _AFTER = (
     "By the chamber, min",
     "Bottom time, min",
     "Depth, fsw",
+    METRES,
     "Dives",
 )
 _NO_WORK = "no work"
@@ -134,9 +141,11 @@ class _Week:
         self.duties = list(dict.fromkeys(duty for shift in week.shifts for duty, _ in shift.by_duty))
         class_words = f" · pay class {week.pay_class}" if week.pay_class else ""
         starts = f"Week from {week.starts:%A} {week.starts.day} {week.starts:%B %Y}{class_words}"
-        letters = [*map(get_column_letter, range(1, len(_BEFORE) + len(self.duties) + len(_AFTER) + 1))]
+        self.metric = in_metres(sheets.records)
+        after = [head for head in _AFTER if self.metric or head != METRES]
+        letters = [*map(get_column_letter, range(1, len(_BEFORE) + len(self.duties) + len(after) + 1))]
         self.at = dict(zip(_BEFORE, letters, strict=False))
-        self.at |= dict(zip(reversed(_AFTER), reversed(letters), strict=False))
+        self.at |= dict(zip(reversed(after), reversed(letters), strict=False))
         self.duty_at = dict(zip(self.duties, letters[len(_BEFORE) :], strict=False))
         self.sheet, self.row = printed.sheet(
             name,
@@ -216,7 +225,7 @@ class _Week:
                 Column("Start", 1, lambda r: walls(clock, r.stretch)[0], _TYPED),
                 Column("End", 1, lambda r: walls(clock, r.stretch)[1], _TYPED),
                 Column("What", 3, lambda r: r.stretch.duty, word),
-                live("Minutes", f"({_END}{{row}}-{_START}{{row}})", lambda r: r.stretch.minutes),
+                live("Length, min", f"({_END}{{row}}-{_START}{{row}})", lambda r: r.stretch.minutes),
                 live("Night, min", self._night_words(), worked(night_min)),
                 live("Weekend, min", self._weekend_words(), worked(weekend_min)),
                 Column("Counts as", 2, lambda r: r.stretch.paid_as if r.stretch.is_work else _NO_WORK, word),
@@ -290,7 +299,7 @@ class _Week:
                 live("Worked, min", worked, lambda x: x.shift.worked_min, NUMBER.but(bold=True)),
                 live("Breaks, min", lambda x: x.where(_WHAT, f'"{BREAK}"'), lambda x: x.shift.break_min),
                 *map(minutes_in, self.duties),
-                live("Seventh day", self._seventh, self._is_seventh, total="MAX"),
+                live("1 on the seventh day", self._seventh, self._is_seventh, total="MAX"),
                 live("Overtime of the shift, min", self._own, lambda x: week.shift_overtime[x.number]),
                 live("Overtime of the week, min", self._weekly, lambda x: week.week_overtime[x.number]),
                 live("Night, min", lambda x: f"SUM({x.over(_NIGHT)})", lambda x: x.shift.night_min),
@@ -302,12 +311,22 @@ class _Week:
                 ),
                 Column("Bottom time, min", 15, lambda x: x.shift.bottom_min, typed, total="SUM"),
                 Column("Depth, fsw", 15, lambda x: x.shift.greatest_depth_fsw, typed, total="MAX"),
+                *([live(METRES, self._metres, self._metres_of, IN_METRES, "MAX")] if self.metric else []),
                 Column("Dives", 15, lambda x: x.shift.dives, typed, total="SUM"),
             ),
             heads_points=30,
             head_size=7,
             points=12.5,
         )
+
+    def _metres(self, line: _Line) -> str:
+        """The depth in metres as it was typed; rounded up to 0.1 m once another is typed in fsw."""
+        fsw, shift = f"{self.at['Depth, fsw']}{{row}}", line.shift
+        other = f"ROUNDUP({fsw}*{METRES_PER_FOOT}-0.000001,1)"
+        return f"IF({fsw}={shift.greatest_depth_fsw},{shift.greatest_depth_m},{other})"
+
+    def _metres_of(self, line: _Line) -> float:
+        return line.shift.greatest_depth_m
 
     def _check(self) -> None:
         """A line that is 0 for as long as every minute worked stands under a duty that has a column."""
@@ -343,7 +362,7 @@ class _Week:
             f"MAX(0,{worked}-{steps[0]})" if steps else "0"
             for steps in map(self._steps, (OvertimeKind.DAILY, OvertimeKind.SEVENTH_DAY))
         )
-        return f"IF({self.at['Seventh day']}{{row}}=1,{seventh},{daily})"
+        return f"IF({self.at['1 on the seventh day']}{{row}}=1,{seventh},{daily})"
 
     def _weekly(self, line: _Line) -> str:
         """Minutes of a shift by which the straight time of the week so far passes its limit."""
@@ -402,7 +421,7 @@ class _Week:
                 Column("Pay line", 4, lambda p: p.label, WORD),
                 Column("Quantity", 1, lambda p: Formula(f"={self._quantity(p)}", p.quantity), NUMBER),
                 Column("Unit", 1, lambda p: p.unit, indented),
-                Column("Per hour or foot", 1, per_unit, MONEY, rate_format),
+                Column(f"Per hour or foot, {currency}", 1, per_unit, MONEY, rate_format),
                 Column("Times", 1, times, NUMBER.but(number_format="0.0#")),
                 Column(f"Amount, {currency}", 1, amount, MONEY, total="SUM"),
                 Column("In base", 1, in_base, indented),
@@ -461,7 +480,9 @@ class _Week:
             straight = f"{self._sum('Worked, min')}-{self._sum('Overtime of the shift, min')}"
             return f"MAX(0,{f'MIN({straight},{end})' if end else straight}-{begin})"
         wanted = int(step.kind is OvertimeKind.SEVENTH_DAY)
-        return _between(self._all("Worked, min"), begin, end, f"({self._all('Seventh day')}={wanted})*")
+        return _between(
+            self._all("Worked, min"), begin, end, f"({self._all('1 on the seventh day')}={wanted})*"
+        )
 
     # --- rest and signatures --------------------------------------------------------------------------
 

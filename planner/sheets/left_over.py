@@ -39,9 +39,9 @@ def _leftovers(sheet: Sheet, row: int, bill: Bill) -> int:
                 lambda left: bill.job.item(left.item).priority,
                 _BAND_LENGTH.but(number_format="0"),
             ),
-            Column("Needed", 1, lambda left: length(left.needed_min), _BAND_LENGTH),
-            Column("Planned", 1, lambda left: length(left.planned_min), _BAND_LENGTH),
-            Column("Left", 1, lambda left: length(left.needed_min - left.planned_min), _BAND_LENGTH),
+            Column("Needed, h:min", 1, lambda left: length(left.needed_min), _BAND_LENGTH),
+            Column("Planned, h:min", 1, lambda left: length(left.planned_min), _BAND_LENGTH),
+            Column("Left, h:min", 1, lambda left: length(left.needed_min - left.planned_min), _BAND_LENGTH),
             Column("", 1, lambda left: "", _BAND),
             Column("", 1, lambda left: "", _BAND),
         ),
@@ -78,8 +78,8 @@ def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
         (
             Column("Planned", 1, lambda i: i.name, Look(size=9, edges="b", shrink=True)),
             Column("Priority", 1, lambda i: i.priority),
-            Column("Needed", 1, lambda i: length(i.needed_min), LENGTH),
-            Column("Planned", 1, lambda i: length(plan.worked_min(i.name)), LENGTH),
+            Column("Needed, h:min", 1, lambda i: length(i.needed_min), LENGTH),
+            Column("Planned, h:min", 1, lambda i: length(plan.worked_min(i.name)), LENGTH),
             Column("Part", 1, part, VALUE, lambda i: {"bold": part(i) == "all"}),
             Column("Dives", 1, lambda i: _done_by(bill, i.name), VALUE.but(shrink=True)),
             Column(

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from planner.check.rule import SUBJECT_TO
-from planner.hours import tables_words
+from planner.hours import in_metres, tables_words
 from planner.hours.logbook import Logbook, LoggedDive, runs_of_days
 from planner.sheets.dive_record_book import KEPT, SOURCE, diver_sheet_name
 from planner.sheets.layout import Column, Table, facts_words, printed_book, wall, write_line, write_words
@@ -15,6 +15,7 @@ from planner.words.schedule import group_after_words, table_row_words
 from planner.workbook.style import SMALL, SOFT, Book, Look, Sheet, set_up_page
 
 _NUMBER = Look(across="right", edges="b", size=8)
+_METRES = _NUMBER.but(number_format="0.0#")
 _WORD = Look(edges="b", size=8, wrap=True)
 _LINE = Look(edges="b", size=8, shrink=True)
 _DATE = Look(edges="b", size=8, number_format="yyyy-mm-dd")
@@ -46,7 +47,8 @@ def logbook_book(logbooks: Sequence[Logbook], *, paper: str = "A4", made_at: dat
     """
     made = f"made {made_at or datetime.now().astimezone():%Y-%m-%d %H:%M}"
     printed = printed_book("Logbooks", paper, "Logbook", made)
-    table = _table()
+    metric = in_metres(dive.record for logbook in logbooks for dive in logbook.dives)
+    table = _table(metric=metric)
     taken: set[str] = set()
     for logbook in logbooks:
         sheet, row = printed.sheet(
@@ -79,12 +81,12 @@ def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
     last = book.dived_days[-1].isoformat()
     figures = (
         ("Dives", str(len(book.dives))),
-        ("In the water, h", hours_minutes(book.in_water_min)),
-        ("Bottom time, h", hours_minutes(book.bottom_min)),
-        ("Greatest depth, fsw", str(book.greatest_depth_fsw)),
+        ("In the water, h:min", hours_minutes(book.in_water_min)),
+        ("Bottom time, h:min", hours_minutes(book.bottom_min)),
+        _greatest(book),
         ("Last dive", last),
-        ("Days in a row, last / most", f"{worked[-1]} / {max(worked)}"),
-        ("Dived in a row, last / most", f"{dived[-1]} / {max(dived)}"),
+        ("In a row, days: last / most", f"{worked[-1]} / {max(worked)}"),
+        ("Dived in a row, days: last / most", f"{dived[-1]} / {max(dived)}"),
         ("Medical until", book.medical_words),
     )
     half = len(figures) // 2
@@ -104,11 +106,23 @@ def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
     return write_line(sheet, row, [(given, sheet.columns, SMALL)], 12 if given else 5)
 
 
-def _table() -> Table[LoggedDive]:
+def _greatest(book: Logbook) -> tuple[str, str]:
+    """The greatest depth with its head; the metres before it where a job is kept in them."""
+    if not in_metres(dive.record for dive in book.dives):
+        return "Greatest depth, fsw", str(book.greatest_depth_fsw)
+    return "Greatest depth", f"{book.greatest_depth_m:g} m ({book.greatest_depth_fsw} fsw)"
+
+
+def _table(*, metric: bool) -> Table[LoggedDive]:
+    """The columns of the dives; ``metric``: the depth in metres too."""
+
     def interval(dive: LoggedDive) -> str:
         minutes = dive.worked.row.surface_interval_min
         return "" if minutes is None else hours_minutes(minutes)
 
+    metres: Column[LoggedDive] = Column(
+        "Greatest depth, m", 14, lambda d: d.worked.greatest_depth_m, _METRES, total="MAX"
+    )
     return Table(
         (
             Column("Date", 17, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _DATE),
@@ -125,8 +139,9 @@ def _table() -> Table[LoggedDive]:
             Column("In the water, min", 13, lambda d: d.in_water_min, _NUMBER, total="SUM"),
             Column("Bottom time, min", 13, lambda d: d.worked.dive.bottom_time_min, _NUMBER, total="SUM"),
             Column("Greatest depth, fsw", 14, lambda d: d.worked.greatest_depth_fsw, _NUMBER, total="MAX"),
+            *([metres] if metric else []),
             Column("Schedule", 38, lambda d: table_row_words(d.worked.row.schedule), _LINE.but(indent=1)),
-            Column("Since last dive, h", 12, interval, _NUMBER),
+            Column("Since last dive, h:min", 12, interval, _NUMBER),
             Column(
                 "Group after", 14, lambda d: group_after_words(d.worked.row.group_after), _LINE.but(indent=1)
             ),

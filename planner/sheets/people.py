@@ -52,7 +52,7 @@ def _spells(bill: Bill) -> Table[DutySpell]:
         (
             Column("From", 14, lambda s: wall(clock, s.start_min), _CLOCK),
             Column("To", 14, lambda s: wall(clock, s.end_min), _CLOCK),
-            Column("Length", 14, lambda s: length(s.end_min - s.start_min), LENGTH),
+            Column("Length, h:min", 14, lambda s: length(s.end_min - s.start_min), LENGTH),
             Column("", 12, lambda s: bill.styles[s.duty].letters, _CHIP, chip),
             Column("Duty", 31, lambda s: s.duty, _TEXT.but(indent=1)),
             Column("Dive", 15, lambda s: labels.get(s.dive or "", "on deck"), _TEXT),

@@ -288,6 +288,7 @@ def divers_frame(books: Sequence[Logbook]) -> pd.DataFrame:
         "in the water, h": lambda b: hours_minutes(b.in_water_min),
         "bottom time, min": lambda b: b.bottom_min,
         "greatest depth, fsw": lambda b: b.greatest_depth_fsw,
+        "greatest depth, m": lambda b: b.greatest_depth_m,
         "last dive": lambda b: b.dived_days[-1].isoformat(),
         "days in a row": lambda b: runs_of_days(b.days)[-1],
         "most in a row": lambda b: max(runs_of_days(b.days)),
