@@ -14,12 +14,25 @@ from planner.check.stages import FINISH, MINUTES_IN_HAND, OVERTIME, PEOPLE_HOURS
 from planner.job import Job
 from planner.plan import Plan
 from planner.schedule.draft.draft import draft_of, in_order
-from planner.schedule.model.bounds import PeopleBound
+from planner.schedule.model.bounds import PeopleBound, first_duty_min, overtime_bound
 from planner.schedule.model.day_model import DayModel
+from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
 from tests.attack.claims import values_of
+
+
+def overtime_of_its_ends(problem: Problem, plan: Plan) -> int:
+    """What is told of the overtime of every plan of a one-day job that begins and ends when this one does."""
+    dressed = min(d.leave_surface_min - problem.work_of(d.item).dressing_min for d in plan.dives)
+    undressed = max(d.undressed_min for d in plan.dives)
+    finish = max(undressed, *(t.end_min for t in plan.surface_tasks), 0)
+    if not problem.standing:
+        start = min(dressed, *(t.start_min for t in plan.surface_tasks), problem.window.end_min)
+        return overtime_bound(problem, finish_min=finish, latest_start_min=start)
+    dived = undressed - dressed
+    return overtime_at_the_ends(problem, dived, finish - first_duty_min(problem, 0) - dived)
 
 
 class Replay:

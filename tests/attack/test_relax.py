@@ -14,10 +14,13 @@ from random import Random
 import pytest
 
 from planner.check import RULES, check
+from planner.check.stages import OVERTIME
 from planner.job import Job, Policy
 from planner.job.cross_checks import cross_faults
+from planner.job.duties import STANDBY_TENDER, TENDER, DutyPair
 from planner.plan import Plan, Status
 from planner.schedule import first_plan, solve
+from planner.schedule.problem.prepare import prepare
 from tests.attack.jobs import (
     SWITCHES,
     Switch,
@@ -32,7 +35,7 @@ from tests.attack.jobs import (
     tide,
     two_divers,
 )
-from tests.attack.replay import Replay
+from tests.attack.replay import Replay, overtime_of_its_ends
 from tests.attack.run import Walk
 from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import BY_CONSTRUCTION, OF_PLANT_AND_GEAR, PAIRS
@@ -156,6 +159,27 @@ def test_no_plan_has_more_in_hand_than_the_model_sees() -> None:
 def test_no_plan_has_more_in_hand_than_the_model_sees_at_length(switch: Switch) -> None:
     """The same for everything that makes them hard to see, with more moves."""
     assert in_hand_seen(switch, MANY) > MOVES
+
+
+def _hands_in_a_pair() -> Job:
+    """A dive whose diver and standby diver may be dressed by the same two."""
+    made = job(item("A", 30, 40))
+    return rules(made, pairs=(*made.rules.pairs, DutyPair(duty=STANDBY_TENDER, with_duty=TENDER)))
+
+
+@pytest.mark.parametrize(
+    "made", [WORLDS["day-blocks"], WORLDS["standby-dressing"], WORLDS["hand-over"], _hands_in_a_pair]
+)
+def test_no_plan_has_less_overtime_than_its_ends_ask_for(made: Made) -> None:
+    """Moved plans that hold, with an ordinary day of 45 min: none has less overtime than is
+    told of those who are there when it begins and when it ends."""
+    job = rules(made(), overtime_after_min=45)
+    plan, problem, told = start_of(job), prepare(job), []
+    assert plan is not None
+    for moved, values, how in Walk(job, Random(2), [plan], 4 * MOVES):
+        if moved.dives:
+            told.append((overtime_of_its_ends(problem, moved), values[OVERTIME.name], how))
+    assert told and all(0 < bound <= value for bound, value, _ in told), told
 
 
 def test_the_replay_shuts_out_what_breaks_a_rule() -> None:
