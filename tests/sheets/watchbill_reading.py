@@ -16,20 +16,7 @@ from planner.sheets import watchbill
 MADE = datetime(2026, 3, 2, 21, 4)
 
 #: The sheets in the order of the book; that of the gates is there only for a job that has some.
-NAMES = (
-    "Brief",
-    "Watchbill",
-    "Dives",
-    "Dive sheets",
-    "Each person's day",
-    "Left over",
-    "Air",
-    "Gear",
-    "Inspection",
-    "Dressing cards",
-    "Cautions and sources",
-    "Rules",
-)
+NAMES = tuple(name for name in watchbill.SHEETS if name != "Gates")
 
 
 @cache

@@ -118,7 +118,12 @@ def _as_tables(files: Mapping[str, bytes], report: Soundness) -> None:
         with tab:
             head, *rows = csv.reader(io.StringIO(files[name].decode("utf-8-sig", "replace"), newline=""))
             frame = pd.DataFrame([row for row in rows if len(row) == len(head)], columns=head)
-            show_table(frame, key=f"set_{name}", alt=f"The file {name} of the set", height=360)
+            show_table(
+                frame,
+                key=f"set_{name}",
+                alt=f"The file {name} of the set",
+                height=min(360, 38 + 35 * max(1, len(frame))),
+            )
 
 
 def _load() -> None:
