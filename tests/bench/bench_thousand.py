@@ -28,7 +28,7 @@ from tests.bench.bench_compare import processor_s
 from tests.whatif.short_day import SHORT
 
 VARY = ["divers=3..6", "tenders=4..8", "start=-60..60/30", "margin=0..8/2", "stations=1,2"]
-CASE_S, DRAWS = 0.02, 100
+CASE_S, DRAWS = 0.01, 50
 
 
 def main() -> int:

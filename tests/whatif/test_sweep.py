@@ -31,6 +31,7 @@ from planner.whatif import (
 )
 from planner.whatif.sweep import Solved, carried
 from tests.whatif.short_day import SHORT
+from tests.world.changed import with_site
 from tests.world.sample_plans import planned
 
 #: The module; the package gives the function of that name.
@@ -87,6 +88,18 @@ def test_a_better_plan_is_carried_over_and_told(monkeypatch: pytest.MonkeyPatch)
     assert large.plan is not None and check(large.case.job, large.plan) == ()
     assert "carried over" in large.sentence
     assert "case 2 from 1" in result.sentence
+
+
+def test_a_plan_outside_the_day_is_told_without_a_check(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Of a thousand cases with other starts most pairs are such: the day alone says no. The check says the
+    same, and one minute inside the day it is asked."""
+    ends = max(s.end_min for s in PLAN.duties)
+    short, enough = (with_site(JOB, day_end=JOB.clock.at(minute).time()) for minute in (ends - 1, ends))
+    assert "day-window" in {f.rule for f in check(short, PLAN)}
+    asked: list[Job] = []
+    monkeypatch.setattr(sweep_module, "check", lambda job, plan: asked.append(job) or ())
+    assert carried(PLAN, short, None) is None and not asked
+    assert carried(PLAN, enough, None) is not None and asked == [enough]
 
 
 def test_a_plan_that_breaks_a_rule_is_not_carried() -> None:
