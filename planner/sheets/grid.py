@@ -391,6 +391,8 @@ def write_signatures(sheet: Sheet, row: int) -> int:
 MOST_QUARTERS = 64
 NAME_MM, CLOCK_MM, TOTAL_MM = 36.0, 10.5, 11.5
 FIRST_QUARTER_COLUMN = 3
+#: The row of hours: its last heads take two lines, the unit below.
+_HOURS_POINTS = 21.5
 
 #: Two lines of letters need a person's row this tall, and each further one so much more, in points.
 LEAST_PERSON_POINTS, LETTERS_LINE_POINTS = 15.5, 7.75
@@ -511,9 +513,9 @@ class _GridBlock:
                 row,
                 self.end_column + offset,
                 word,
-                HEAD.but(across="center", edges="lb" if not offset else "b"),
+                HEAD.but(size=7, across="center", edges="lb" if not offset else "b"),
             )
-        sheet.tall(row, 15)
+        sheet.tall(row, _HOURS_POINTS)
         return row + 1
 
     def _bands(self, row: int) -> int:
