@@ -17,6 +17,10 @@ _BEST, _EARLIER, _OTHER, _BEND = "best cases", "only finish earlier", "other cas
 _WIDE_PX, _HIGH_PX = 760, 290
 _LEAST, _MOST = -8, 108
 
+#: Past so many cases the rings of the others would take the room of the words: then the best cases and those
+#: that only finish earlier have words, over a ring where it must be; the pointer and the table tell the rest.
+MANY = 60
+
 #: Inks that stay apart when printed in grey, beside the dark one of the best cases: relative luminance 0.55
 #: and 0.31 against 0.08 (WCAG 2.2); a test holds it.
 EARLIER_FILL, OTHER_INK = "#f2b48f", "#8d999e"
@@ -26,7 +30,8 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     """A point a case: its chance to finish (its work where no days were drawn) against its cost.
 
     The best cases are joined by a line, the bend is ringed, those that only finish earlier are diamonds;
-    beside every point where there is room stand its number and when everybody is free.
+    beside every point where there is room stand its number and when everybody is free (of many cases only
+    beside those two kinds).
 
     Parameters
     ----------
@@ -76,8 +81,8 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
             "markers",
             marker={"size": 11, "symbol": "diamond", "color": fill, "line": edge},
         )
-    ordered = [*knee.best, *knee.earlier, *others]
-    first, last = with_room([_cost(r) for r in ordered])
+    ordered = [*knee.best, *knee.earlier, *(others if len(found) <= MANY else ())]
+    first, last = with_room([_cost(r) for r in found])
     spots = [
         (
             (_cost(r) - first) * _WIDE_PX / (last - first),
@@ -88,7 +93,8 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     words = [point_words(r) for r in ordered]
     for index, side in sides_that_fit(spots, words, _WIDE_PX, _HIGH_PX).items():
         result = ordered[index]
-        label(figure, _cost(result), knee.gain(result), words[index], **_SHIFTS[side])
+        behind = {"bgcolor": look.paper} if len(found) > MANY else {}
+        label(figure, _cost(result), knee.gain(result), words[index], **_SHIFTS[side], **behind)
     if knee.bend is not None:
         figure.add_scatter(
             x=[_cost(knee.bend)],

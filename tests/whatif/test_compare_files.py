@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 from importlib import import_module
 from itertools import combinations, pairwise
@@ -123,6 +124,29 @@ def test_inks_are_told_apart_in_grey_and_points_are_labelled(swept: Sweep) -> No
     figure = compare_chart.gain_against_cost(swept.results, knee, look)
     best = knee.best[0]
     assert f"{best.case.number} · {finish_words(best)}" in [a.text for a in figure.layout.annotations]
+
+
+def test_of_many_cases_the_best_have_the_words(swept: Sweep, sure: Sure) -> None:
+    """Where a crowd of others lies around them the words are those of the best cases."""
+    one = next(r for r in swept.results if r.figures is not None)
+    assert one.figures is not None
+    cost, many = one.figures.cost, []
+    for number in range(1, compare_chart.MANY + 2):
+        # the first three are likelier the more they cost; the others cost more and are less likely
+        dear, chance = (number * 400, number * 30) if number <= 3 else (1300 + 7 * number, 5 + number)
+        many.append(
+            replace(
+                one,
+                case=replace(one.case, number=number),
+                figures=replace(one.figures, cost=replace(cost, gear=cost.gear + dear)),
+                sure=replace(sure, draws=100, reached=(100 - chance, *(0,) * 99, chance)),
+            )
+        )
+    knee = knee_of(many)
+    assert [r.case.number for r in knee.best] == [1, 2, 3]
+    figure = compare_chart.gain_against_cost(many, knee, Look())
+    assert {point_words(r) for r in knee.best} == {a.text for a in figure.layout.annotations}
+    assert sum(len(trace.x) for trace in figure.data[:2]) == len(many)
 
 
 def test_the_chances_are_drawn(sure: Sure) -> None:
