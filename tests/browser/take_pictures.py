@@ -198,10 +198,10 @@ def main() -> None:
             take(page, "job")
             go(page, "Tomorrow")
             plan(page, 60)
-            expect(page.locator(".st-key-board_day")).to_be_visible(timeout=150_000)
+            expect(page.locator(".st-key-board_day")).to_be_visible(timeout=400_000)
             page.wait_for_timeout(6000)
             take(page, "solving", tallest_px=1000)
-            expect(page.locator(".st-key-watchbill button:visible")).to_be_visible(timeout=150_000)
+            expect(page.locator(".st-key-watchbill button:visible")).to_be_visible(timeout=400_000)
             for title, name in PAGES.items():
                 go(page, title)
                 take(page, name)
