@@ -41,12 +41,12 @@ from planner.workbook.style import (
 
 QUARTER_MIN = 15
 _DARK = "#C4C4C4"
-_LIGHT_LOOK = Look(size=7, across="center", edges="lrtb", shrink=True)
+_LIGHT_LOOK = Look(size=7.5, across="center", edges="lrtb", shrink=True)
 _DARK_LOOK = _LIGHT_LOOK.but(fill=_DARK)
 _WINDOW_LOOK = _LIGHT_LOOK.but(fill=PALE)
-_TIDE_LOOK = Look(size=7, across="center", shrink=True)
+_TIDE_LOOK = Look(size=7.5, across="center", shrink=True)
 _WATER_LOOK = Look(size=7.5, bold=True, ink="#FFFFFF", fill=INK, across="center", shrink=True, edges="lr")
-_BENCH_LOOK = Look(size=7, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
+_BENCH_LOOK = Look(size=7.5, ink=SOFT, fill=PALE, across="center", shrink=True, edges="lrtb")
 _DECK_LOOK = Look(size=7.5, bold=True, across="center", fill=MIST, edges="lrtb", shrink=True)
 #: A label that stands beside its bar, or under it.
 _BESIDE_LOOK = Look(size=7.5, bold=True, shrink=True)
@@ -306,7 +306,7 @@ def _runs(phases: list[tuple[str, str] | None]) -> Iterator[tuple[int, int, tupl
 
 #: Heights in points.
 LEGEND_POINTS, NOTE_POINTS, SIGN_POINTS = 12.0, 11.5, 28.0
-LEGEND_A_ROW = 6
+LEGEND_A_ROW = 5
 
 
 def points_below(duties: Collection[str]) -> float:
@@ -392,7 +392,7 @@ MOST_QUARTERS = 64
 NAME_MM, CLOCK_MM, TOTAL_MM = 36.0, 10.5, 11.5
 FIRST_QUARTER_COLUMN = 3
 #: The row of hours: its last heads take two lines, the unit below.
-_HOURS_POINTS = 21.5
+_HOURS_POINTS = 23.0
 
 #: Two lines of letters need a person's row this tall, and each further one so much more, in points.
 LEAST_PERSON_POINTS, LETTERS_LINE_POINTS = 15.5, 7.75
@@ -422,8 +422,8 @@ def write_grid(bill: Bill) -> None:
     """Add the sheet *Watchbill* to the book."""
     blocks = blocks_of(bill.plan, bill.job)
     quarters = max((b.quarters for b in blocks), default=MOST_QUARTERS // 2)
-    room = Page(bill.printed.paper, landscape=True).width_mm - NAME_MM - 3 * CLOCK_MM - TOTAL_MM
-    widths = [NAME_MM, CLOCK_MM, *[room / quarters] * quarters, CLOCK_MM, TOTAL_MM, CLOCK_MM]
+    room = Page(bill.printed.paper, landscape=True).width_mm - NAME_MM - 2 * (CLOCK_MM + TOTAL_MM)
+    widths = [NAME_MM, CLOCK_MM, *[room / quarters] * quarters, CLOCK_MM, TOTAL_MM, TOTAL_MM]
     sheet, row = bill.printed.sheet("Watchbill", widths, landscape=True)
     row = write_key_figures(sheet, row, bill.plan, bill.job)
     if not blocks:
@@ -513,7 +513,7 @@ class _GridBlock:
                 row,
                 self.end_column + offset,
                 word,
-                HEAD.but(size=7, across="center", edges="lb" if not offset else "b"),
+                HEAD.but(across="center", edges="lb" if not offset else "b"),
             )
         sheet.tall(row, _HOURS_POINTS)
         return row + 1

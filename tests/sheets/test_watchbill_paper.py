@@ -173,6 +173,9 @@ def test_type_as_printed_is_never_smaller_than_can_be_read(printer: Printer, pap
         assert min(head) >= 6.5
         small = min(pair for pair in sizes[foot:] if len(pair[1]) <= 15 or pair[1] not in facts)
         assert small[0] >= SMALLEST.get(sheet, SMALLEST_ELSEWHERE) - 0.05, (sheet, small)
+        # the letters of a duty are one to three; words are never as small as they may be
+        words_size = min((pair for pair in sizes[foot:] if len(pair[1]) > 3), default=(99.0, ""))
+        assert words_size[0] >= SMALLEST_ELSEWHERE - 0.05, (sheet, words_size)
 
 
 def _printed(page: PageObject) -> tuple[list[tuple[float, str]], str]:
