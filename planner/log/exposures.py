@@ -44,7 +44,7 @@ from planner.tables.past_dives import past_groups
 from planner.words.measures import own_depth_words
 
 #: How far ahead a longer bottom time is tried: half a day.
-LONGEST_BOTTOM_MIN = 720
+LOOK_AHEAD_MIN = 720
 
 
 @dataclass(frozen=True)
@@ -273,7 +273,7 @@ def on_row_until_min(one: ActualExposure, job: Job) -> int | None:
         return None
     options = options_for(job, one.dive.item)
     last = None
-    for minute in range(1, LONGEST_BOTTOM_MIN + 1):
+    for minute in range(1, LOOK_AHEAD_MIN + 1):
         exposure, _, outside = exposure_of(one.series_depth_fsw, minute, one.group_before, options)
         if exposure is None or outside or leaves_row(one.planned.schedule, exposure.schedule):
             break

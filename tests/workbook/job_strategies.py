@@ -147,7 +147,7 @@ def people(draw: st.DrawFn, name: str, duties: list[str], certificates: list[str
                 st.builds(
                     PastDive,
                     depth_fsw=st.integers(1, 220),
-                    bottom_time_min=st.integers(1, 1102),
+                    bottom_time_min=st.integers(1, 1440),
                     surfaced_min=st.integers(-10_000, 300),
                     group_after=st.none() | st.sampled_from("ABCDEFGHIJKLMNOZ"),
                 )
@@ -357,7 +357,7 @@ def _pins(items: list[str], people: list[str], stations: list[str], duties: list
         station=maybe(stations),
         start_min=minutes,
         end_min=minutes,
-        bottom_time_min=st.none() | st.integers(1, 1102),
+        bottom_time_min=st.none() | st.integers(1, 1440),
         note=texts,
     )
 
