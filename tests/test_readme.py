@@ -49,3 +49,16 @@ def test_no_path_of_a_machine() -> None:
         assert not re.search(r"(?<![\w.])/(home|root|work|Users|tmp)/", path.read_text(encoding="utf-8")), (
             path
         )
+
+
+def test_files_named_in_the_docs_are_there() -> None:
+    """A file of the code that a page names exists, by its name or the end of its path."""
+    there = [f"/{f.relative_to(ROOT).as_posix()}" for f in (ROOT / "app.py", *ROOT.glob("*/**/*.py"))]
+    pages = [ROOT / "README.md", ROOT / "DEVELOPERS.md", *(ROOT / "docs").glob("*.md")]
+    named = {
+        (page.name, name)
+        for page in pages
+        for name in re.findall(r"`([\w/]+\.py)`", page.read_text(encoding="utf-8"))
+    }
+    assert len(named) > 10
+    assert not [one for one in named if not any(f.endswith(f"/{one[1]}") for f in there)]
