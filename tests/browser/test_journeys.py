@@ -76,16 +76,28 @@ def _type_into(page: Page, column: int, row: int, text: str, *, leave: str = "En
     """Type into a cell of the table on the page; columns and rows as shown, from 1; blank: stay in it."""
     grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
     expect(grid).to_be_visible(timeout=WAIT_MS)
+    wait_idle(page)
     box = grid.bounding_box()
     assert box is not None
-    # The middle of the first row's first cell, just right of the column for ticking rows; then by the keys.
+    # The middle of the first row's first cell, just right of the column for ticking rows; then by the keys, each
+    # once the cell before has been taken: a key pressed while the table is still being drawn goes nowhere.
     page.mouse.click(box["x"] + 60, box["y"] + 35 + 17)
-    for key, times in (("ArrowRight", column - 1), ("ArrowDown", row - 1), ("Enter", 1)):
-        for _ in range(times):
-            page.keyboard.press(key)
+    expect(_cell(page, 1, 1)).to_have_attribute("aria-selected", "true", timeout=WAIT_MS)
+    for right in range(1, column):
+        page.keyboard.press("ArrowRight")
+        expect(_cell(page, right + 1, 1)).to_have_attribute("aria-selected", "true", timeout=WAIT_MS)
+    for down in range(1, row):
+        page.keyboard.press("ArrowDown")
+        expect(_cell(page, column, down + 1)).to_have_attribute("aria-selected", "true", timeout=WAIT_MS)
+    page.keyboard.press("Enter")
     page.locator("textarea.gdg-input").fill(text, timeout=WAIT_MS)
     if leave:
         page.keyboard.press(leave)
+
+
+def _cell(page: Page, column: int, row: int) -> Locator:
+    """A cell of the table on the page, columns and rows as shown, from 1."""
+    return _cells(page).and_(page.locator(f"#glide-cell-{column}-{row - 1}"))
 
 
 def _cells(page: Page) -> Locator:
