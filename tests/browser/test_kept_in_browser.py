@@ -94,10 +94,14 @@ def test_back_from_a_fresh_bare_address_leads_away(tab: Page, address: str) -> N
     tab.goto(address)
     wait_idle(tab)
     tab.wait_for_url(f"{address}/?desk=*", timeout=WAIT_MS)
+    # What listens for Back is there a moment after the page is drawn.
+    tab.wait_for_function("window.heldPresses", timeout=WAIT_MS)
     tab.evaluate("history.back()")
     tab.wait_for_url(before, timeout=WAIT_MS)
     tab.goto(address)
     wait_idle(tab)
+    tab.wait_for_url(f"{address}/?desk=*", timeout=WAIT_MS)
+    tab.wait_for_function("window.heldPresses", timeout=WAIT_MS)
     first = tab.url
     go(tab, "Tables")
     tab.evaluate("history.back()")
