@@ -135,6 +135,29 @@ def press(what: Locator, shows: Locator) -> None:
     expect(shows.first).to_be_visible(timeout=WAIT_MS)
 
 
+def choose_cell(page: Page, row: int = 0) -> Locator:
+    """Click the first cell of a row (from 0) of the page's table until the table takes it; the chosen cell.
+
+    A table that is drawn anew under the pointer loses the click.
+    """
+    grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
+    chosen = grid.locator("[role=gridcell][aria-selected='true']")
+    for _ in range(3):
+        expect(grid).to_be_visible(timeout=WAIT_MS)
+        wait_idle(page)
+        box = grid.bounding_box()
+        assert box is not None
+        # Just right of the column for ticking rows; the head and each row are 35 high.
+        page.mouse.click(box["x"] + 60, box["y"] + 35 * (1 + row) + 17)
+        try:
+            expect(chosen).to_have_count(1, timeout=5_000)
+        except AssertionError:
+            continue
+        break
+    expect(chosen).to_have_count(1, timeout=WAIT_MS)
+    return chosen
+
+
 def open_sample(page: Page, address: str, stem: str) -> None:
     """Open the app in this tab and one of its samples."""
     page.goto(address)

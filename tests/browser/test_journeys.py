@@ -13,6 +13,7 @@ import pytest
 from app_server import (
     ROOT,
     WAIT_MS,
+    choose_cell,
     free_port,
     go,
     open_sample,
@@ -74,15 +75,8 @@ def test_from_sample_to_printed_watchbill(tab: Page, address: str, tmp_path: Pat
 
 def _type_into(page: Page, column: int, row: int, text: str, *, leave: str = "Enter") -> None:
     """Type into a cell of the table on the page; columns and rows as shown, from 1; blank: stay in it."""
-    grid = page.locator("[data-testid='stDataFrame'] canvas[data-testid='data-grid-canvas']").first
-    expect(grid).to_be_visible(timeout=WAIT_MS)
-    wait_idle(page)
-    box = grid.bounding_box()
-    assert box is not None
-    # The middle of the first row's first cell, just right of the column for ticking rows; then by the keys, each
-    # once the cell before has been taken: a key pressed while the table is still being drawn goes nowhere.
-    page.mouse.click(box["x"] + 60, box["y"] + 35 + 17)
-    expect(_cell(page, 1, 1)).to_have_attribute("aria-selected", "true", timeout=WAIT_MS)
+    choose_cell(page)
+    # A key pressed while the table is being drawn goes nowhere: each once the cell before has been taken.
     for right in range(1, column):
         page.keyboard.press("ArrowRight")
         expect(_cell(page, right + 1, 1)).to_have_attribute("aria-selected", "true", timeout=WAIT_MS)

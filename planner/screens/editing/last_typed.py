@@ -1,9 +1,9 @@
 """What was typed last is taken up before a press, or the browser's Back, goes on.
 
-A table sends a cell 150 ms after it was left. A link of the menu that is tapped straight out of a cell would
-be there first: the cell would come for a page that is gone, and be lost without a word. Back is the same
-press; and with Back pressed while a page is being drawn, the web library would write the address of that page
-over the browser's way forward.
+A table sends a cell 150 ms after it was left, and what is pasted as late. A link of the menu that is tapped
+straight out of a cell would be there first: the cell would come for a page that is gone, and be lost without
+a word. Back is the same press; and with Back pressed while a page is being drawn, the web library would write
+the address of that page over the browser's way forward.
 
 A bare address is given its desk as soon as the page is drawn, as an entry of its own in the browser's list;
 Back to the bare one would be given it again, and never lead away. It is stepped over.
@@ -18,13 +18,13 @@ import streamlit as st
 from planner.screens.session import ADDRESS_KEY
 
 #: Holds a press that leaves a field back until the app has taken up what was typed, then lets it go on:
-#: out of a cell or a text of several lines any press, out of any other field one that leaves the page. Back
-#: and Forward wait as well, also for a page that is being drawn: what the web library sends at once is held
-#: back and asked for again, by an event as the browser's own, for the page of the address in the end; until
-#: then no page writes its own address. It listens once a tab.
+#: out of a cell, a text of several lines or just after cells were pasted any press, out of any other field
+#: one that leaves the page. Back and Forward wait as well, also for a page that is being drawn: what the web
+#: library sends at once is held back and asked for again, by an event as the browser's own, for the page of
+#: the address in the end; until then no page writes its own address. It listens once a tab.
 _JS = """
 const DESK = "ADDRESS_KEY";
-const SENT_MS = 250, STARTS_MS = 2000, LONGEST_MS = 10000;
+const SENT_MS = 250, PASTED_MS = 1000, STARTS_MS = 2000, LONGEST_MS = 10000;
 let sent = 0, answered = true;
 const idle = () =>
   document.querySelector("[data-testid='stApp']")?.dataset.testScriptState === "notRunning";
@@ -77,11 +77,13 @@ export default function () {
   window.heldPresses = true;
   watch();
   holdBack();
-  let left = "";
+  let left = "", pasted = -PASTED_MS;
+  document.addEventListener("paste", () => { pasted = performance.now(); }, true);
   document.addEventListener("pointerdown", () => {
     const at = document.activeElement;
     const late = at && (at.closest("#portal") || at.matches("textarea"));
-    left = !at || !at.matches("input, textarea") ? "" : late ? "a, button" : "a";
+    const fresh = performance.now() - pasted < PASTED_MS;
+    left = fresh ? "a, button" : !at || !at.matches("input, textarea") ? "" : late ? "a, button" : "a";
   }, true);
   document.addEventListener("click", press => {
     const what = left && press.isTrusted ? press.target.closest(left) : null;
