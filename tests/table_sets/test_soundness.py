@@ -302,15 +302,16 @@ def test_a_set_of_this_place_is_used_only_when_sound(tmp_path: Path, monkeypatch
     """A sound set is kept, found by its id; an unsound one is reported, not written; none is replaced."""
     monkeypatch.setenv(shelf.SETS_VARIABLE, str(tmp_path))
     good = shipped(OCEAN)
-    assert keep_set("harbour-set", good).sound
-    assert set_ids()[-1] == "harbour-set"
-    assert table_set("harbour-set").checksum == table_set(OCEAN).checksum
+    assert keep_set("soundness-set", good).sound
+    assert set_ids()[-1] == "soundness-set"
+    assert table_set("soundness-set").checksum == table_set(OCEAN).checksum
     bad = {**good, "no_stop.csv": good["no_stop.csv"].replace(b"60,60,", b"60,50,")}
     assert not keep_set("other-set", bad).sound
     assert not (tmp_path / "other-set").exists()
     with pytest.raises(SetRefused, match="already"):
         keep_set(
-            "harbour-set", {**good, "set.toml": good["set.toml"].replace(b"groups A to N", b"groups A to M")}
+            "soundness-set",
+            {**good, "set.toml": good["set.toml"].replace(b"groups A to N", b"groups A to M")},
         )
     with pytest.raises(SetRefused, match="no id"):
         keep_set("../up", good)

@@ -138,13 +138,13 @@ def test_the_command_writes_checks_and_keeps_a_workbook(
     assert main(["tables", "book", OCEAN, str(book)]) == 2
     assert main(["tables", "check", str(book)]) == 0
     assert "Sound: 135 rows" in capsys.readouterr().out
-    assert main(["tables", "keep", "harbour-3", str(book)]) == 0
-    assert as_told(table_set("harbour-3")) == {**as_told(table_set(OCEAN)), "id": "harbour-3"}
+    assert main(["tables", "keep", "charts-book", str(book)]) == 0
+    assert as_told(table_set("charts-book")) == {**as_told(table_set(OCEAN)), "id": "charts-book"}
     loaded = load_workbook(book)
     loaded["time_left"]["D7"] = 22
     loaded.save(book)
-    assert main(["tables", "keep", "harbour-4", str(book)]) == 2
+    assert main(["tables", "keep", "charts-spoilt", str(book)]) == 2
     assert "sheet time_left, row 7" in capsys.readouterr().out
-    assert not (tmp_path / "own" / "harbour-4").exists()
+    assert not (tmp_path / "own" / "charts-spoilt").exists()
     assert main(["tables", "check", str(tmp_path / "nowhere.xlsx")]) == 2
     assert "cannot be opened" in capsys.readouterr().out
