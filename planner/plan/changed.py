@@ -85,3 +85,11 @@ def still_ahead(plan: Plan, dives_begun: Container[str], tasks_begun: Container[
             if (s.dive not in dives_begun if s.dive is not None else s.item not in tasks_begun)
         ),
     )
+
+
+def planned_depths_fsw(plan: Plan) -> dict[str, int]:
+    """The greatest depth at which a plan has each item, fsw."""
+    depths: dict[str, int] = {}
+    for dive in plan.dives:
+        depths[dive.item] = max(depths.get(dive.item, 0), dive.depth_fsw)
+    return depths

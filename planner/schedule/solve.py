@@ -12,7 +12,7 @@ from planner.check.told import OWN_WORDS
 from planner.cores import workers_here
 from planner.errors import PlanRefused
 from planner.job import Job
-from planner.plan.changed import held_duties
+from planner.plan.changed import held_duties, planned_depths_fsw
 from planner.plan.model import Plan, Reason, Stage, Status
 from planner.schedule.crews.assignment import FIRST_SECONDS, Kept, name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
@@ -684,14 +684,6 @@ class _Run:
         if not self.problem.dives and not self.problem.tasks:
             sentence = "The job holds no work: add dive work or surface work."
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
-
-
-def planned_depths_fsw(plan: Plan) -> dict[str, int]:
-    """The greatest depth at which a plan has each item, fsw."""
-    depths: dict[str, int] = {}
-    for dive in plan.dives:
-        depths[dive.item] = max(depths.get(dive.item, 0), dive.depth_fsw)
-    return depths
 
 
 def _hold(day: DayModel, goal: Goal, value: int) -> None:
