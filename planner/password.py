@@ -1,7 +1,8 @@
 """The password of the app as its file keeps it: salted and hashed, never the password itself.
 
 One line, ``scrypt$n$r$p$salt$hash`` (RFC 7914; salt and hash in base 64). Its cost, n = 2^15, r = 8, p = 3,
-takes 32 MB and some tenths of a second a guess: OWASP Password Storage Cheat Sheet (from memory).
+takes 32 MB and some tenths of a second a guess: one of the settings that the OWASP Password Storage
+Cheat Sheet gives as its least (compared with a public copy, 29 Nov 2026).
 """
 
 from __future__ import annotations

@@ -26,8 +26,8 @@ GAUGE_TEST_MONTHS = 6
 HOSE_TEST_FACTOR = 1.5
 
 AIR_TEST_SOURCE = "every 6 months at the connection to the distribution system: 29 CFR 1910.430(b)(4)"
-HOSE_TEST_SOURCE = "yearly to 1.5 times the working pressure: 29 CFR 1910.430(c), paragraph from memory"
-GAUGE_TEST_SOURCE = "depth gauges every 6 months: 29 CFR 1910.430(g)"
+HOSE_TEST_SOURCE = "yearly to 1.5 times the working pressure: 29 CFR 1910.430(c)(1)(iii)"
+GAUGE_TEST_SOURCE = "depth gauges every 6 months: 29 CFR 1910.430(g)(2)"
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from planner.words.measures import down_and_out_words, length_words, own_length_
 
 STATION_GEAR_SOURCE = (
     "extra breathing gas hose for the standby diver, in-water stage: 29 CFR 1910.425(c)(5)(i), (ii); hose "
-    "tested yearly: 29 CFR 1910.430(c), paragraph from memory; down and out to the work: common practice"
+    "tested yearly: 29 CFR 1910.430(c)(1)(iii); down and out to the work: common practice"
 )
 
 

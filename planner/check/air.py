@@ -82,7 +82,7 @@ def primary_pressure(facts: Facts) -> Iterator[Finding]:
         "air-primary-flow",
         "At every moment the primary supply carries all divers in the water, every standby diver sent down "
         "to them, and the air tools, for the whole dive with its stops.",
-        "29 CFR 1910.425(c)(3), paragraph from memory; the standby at depth: common practice",
+        "29 CFR 1910.425(c)(3); the standby diver too: 46 CFR 197.340(a)(2); at depth: common practice",
         Basis.REGULATION,
     )
 )

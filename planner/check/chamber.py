@@ -31,7 +31,8 @@ def _needs_chamber(known: KnownDive, facts: Facts, decompression: bool) -> str |
         "chamber-at-location",
         "A dive deeper than the job's trigger depth or outside the no-stop limits needs a chamber at the "
         "dive location, within five minutes.",
-        "29 CFR 1910.423(c)(1); five minutes: 1910.423(c)(3)(iii); the trigger is 130 fsw in 46 CFR 197",
+        "29 CFR 1910.423(c)(1); five minutes: 1910.423(c)(3)(iii); the trigger is 130 fsw in 46 CFR "
+        "197.432(e)",
         Basis.REGULATION,
         limits=("chamber_trigger_fsw",),
     )
@@ -211,7 +212,7 @@ def in_time(facts: Facts) -> Iterator[Finding]:
         "chamber-one-at-a-time",
         "From reaching the surface until out of the chamber, no more dives have divers decompressing in it "
         "than the job gives it places: one, unless the job says more.",
-        "a dual-lock chamber within five minutes: 29 CFR 1910.423(c) (paragraph (3) from memory); five "
+        "a dual-lock chamber within five minutes: 29 CFR 1910.423(c)(3); five "
         f"minutes from 40 fsw to 50 fsw in the chamber: {NAVY}; one decompression at a time: common practice",
         Basis.REGULATION,
         by_way_up=IN_CHAMBER,

@@ -16,7 +16,7 @@ from planner.plan.finding import Finding
         "briefed",
         "Whoever has a duty is briefed for the job's briefing minutes when he comes on site: in each of his "
         "stretches on site of a working day, inside it and before his first duty there.",
-        "common practice; who dives is briefed on the task: 29 CFR 1910.421(f) (from memory)",
+        "common practice; the dive team is briefed on its tasks and hazards: 29 CFR 1910.421(f)(1)",
         limits=("briefing_min",),
     )
 )

@@ -167,7 +167,7 @@ def without_a_break(facts: Facts) -> Iterator[Finding]:
         "Where the job sets time off after a night: nobody leaves the surface sooner than that after the end "
         "of a duty that took in any time between midnight and five in the morning.",
         "time off before diving: common practice; midnight to five as the core of the night: MLC 2006, "
-        "Standard A1.1 (from memory)",
+        "Standard A1.1, paragraph 2",
         limits=("rest_after_night_min",),
     )
 )

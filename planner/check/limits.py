@@ -57,7 +57,7 @@ _LIMITS: tuple[Limit, ...] = (
         "Chamber needed deeper than",
         "fsw",
         "A deeper dive needs a chamber at the location, an operator and the watch by the chamber.",
-        "29 CFR 1910.423(c)(1): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197)",
+        "29 CFR 1910.423(c)(1): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197.432(e)(2))",
         Basis.REGULATION,
     ),
     Limit(
@@ -129,7 +129,7 @@ _LIMITS: tuple[Limit, ...] = (
         "fsw",
         "In heavy dress a deeper dive, and one with stops at any depth, is made only from a station with an "
         "in-water stage and a spare hose for the standby diver; 0: neither is asked for.",
-        "29 CFR 1910.425(c)(5): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197.432, from memory)",
+        "29 CFR 1910.425(c)(5): 100 fsw; the U.S. Coast Guard sets 130 fsw (46 CFR 197.432(e)(3))",
         Basis.REGULATION,
     ),
     Limit(

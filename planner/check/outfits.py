@@ -189,8 +189,8 @@ def standby_hose(facts: Facts) -> Iterator[Finding]:
         "it, outside the no-stop limits or in an enclosed space carries a bottle on his own outfit, which "
         "shows what minutes at depth and the way to the first stop take.",
         "29 CFR 1910.425(c)(4): deeper than 100 fsw or outside the no-stop limits, not in heavy gear; the "
-        "pressure: U.S. Navy Diving Manual 8-2.2.1; no straight way up: 29 CFR 1910.425(c)(6) (from memory), "
-        "that manual, chapter 6; the standby's: common practice",
+        "pressure: U.S. Navy Diving Manual 8-2.2.1; no straight way up: 29 CFR 1910.425(c)(6), that "
+        "manual, chapter 6; the standby's: common practice",
         Basis.REGULATION,
         limits=("bailout_min", "bailout_deeper_than_fsw"),
     )

@@ -40,7 +40,7 @@ def medical_expired(person: Person, day: date) -> bool:
         "duty-qualified",
         "Nobody is posted to a duty that he or she may not hold; a standby diver and a diver at the entry "
         "are divers, a standby's tender is a tender.",
-        "qualified by experience or training: 29 CFR 1910.410(a) (from memory)",
+        "qualified by experience or training: 29 CFR 1910.410(a)(1), (b)(1)",
         Basis.REGULATION,
     )
 )
@@ -61,8 +61,7 @@ def duty_qualified(facts: Facts) -> Iterator[Finding]:
         "Whoever holds a duty has every certificate that the job asks for it, none of them expired on any "
         "day that the duty touches; what is asked of a diver is asked of a standby diver and a diver at the "
         "entry too, what is asked of a tender of a standby's tender.",
-        "the whole team trained in first aid: 29 CFR 1910.410(a) (from memory); which certificates: the "
-        "job's own data",
+        "the whole team trained in first aid: 29 CFR 1910.410(a)(3); which certificates: the job's own data",
         Basis.REGULATION,
         ("duty_certificates",),
     )
@@ -86,20 +85,20 @@ def duty_certificates(facts: Facts) -> Iterator[Finding]:
     Rule(
         "depth-rating",
         "No diver goes deeper than his or her depth rating.",
-        "experience and training for the task: 29 CFR 1910.410(a) (from memory); a rating in fsw: common "
+        "experience or training for the task: 29 CFR 1910.410(a)(1), (b)(1); a rating in fsw: common "
         "practice",
     ),
     Rule(
         "certificates",
         "Every diver on an item holds all certificates it asks for, none of them expired on the day.",
-        "experience and training for the task: 29 CFR 1910.410(a) (from memory)",
+        "experience or training for the task: 29 CFR 1910.410(a)(1), (2)",
         Basis.REGULATION,
     ),
     Rule(
         "medical",
         "No diver's medical has expired on the day of the dive.",
-        "medically fit for the dive: 29 CFR 1910.410 and 1910.421 (from memory); a dated medical: common "
-        "practice",
+        "no dive with an impairment that is known: 29 CFR 1910.410(b)(3); fitness asked before each duty is "
+        "given: 1910.421(f)(2); a dated medical: common practice",
     ),
 )
 def fit_to_dive(facts: Facts) -> Iterator[Finding]:

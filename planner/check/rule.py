@@ -40,7 +40,8 @@ class Rule:
     sentence
         What must hold, in one sentence.
     source
-        Where the rule comes from; a paragraph quoted from memory says so.
+        Where the rule comes from; what is told from memory says so. The paragraphs of the CFR and the MLC
+        were compared with public copies on 29 November 2026 (docs/trust.md).
     basis
         The ground it stands on.
     limits

@@ -72,7 +72,7 @@ def item_windows(facts: Facts) -> Iterator[Finding]:
         "People are in the water for an item, or its surface task runs, only while every isolation, permit "
         "and hazard window that the job names for it is held; one without times is confirmed by hand before "
         "the dive.",
-        "control of hazardous energy: 29 CFR 1910.147 (from memory); at diving work: common practice; what "
+        "control of hazardous energy: 29 CFR 1910.147(c)(1); at diving work: common practice; what "
         "is held, by whom and when: the job's own data",
     )
 )

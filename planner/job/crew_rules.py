@@ -106,7 +106,7 @@ LATER_LIMITS: tuple[str, ...] = (
 
 
 #: Why a chamber operator is asked for where no crew row does.
-BY_CHAMBER = "this job's trigger; until 1 h after the dive: 29 CFR 1910.423(c)"
+BY_CHAMBER = "this job's trigger; until 1 h after the dive: 29 CFR 1910.423(c)(6)"
 
 
 def _always(row: CrewMinimum) -> bool:

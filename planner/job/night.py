@@ -8,7 +8,8 @@ from planner.job.base import Clock
 from planner.job.job import Job
 from planner.job.people import Person
 
-#: The core of the night (MLC 2006, Standard A1.1, from memory: a night takes in midnight to five).
+#: The core of the night: whatever a state calls night takes in midnight to five (MLC 2006, Standard A1.1,
+#: paragraph 2; compared with a public copy, 29 Nov 2026).
 NIGHT_START, NIGHT_END = time(0), time(5)
 
 

@@ -1,6 +1,7 @@
 """What is looked at before a watchbill is issued: nine subjects of planning, emergency card.
 
-The list of subjects is that of 29 CFR 1910.421(d), restated from memory; the regulation itself decides.
+The list of subjects is that of 29 CFR 1910.421(d), the card that of (b), both in our own words and compared
+with a public copy on 29 November 2026 (CFR, edition of 2015); the regulation itself decides.
 """
 
 from __future__ import annotations
@@ -18,8 +19,8 @@ from planner.plan.model import Plan
 from planner.plan.unchecked import asked_beside_planning
 from planner.words.measures import altitude_words, water_words
 
-SOURCE = "29 CFR 1910.421(d), the list from memory; subject to local regulations"
-CARD_SOURCE = "29 CFR 1910.421(b), from memory; subject to local regulations"
+SOURCE = "29 CFR 1910.421(d); subject to local regulations"
+CARD_SOURCE = "29 CFR 1910.421(b); subject to local regulations"
 
 
 @dataclass(frozen=True)

@@ -68,8 +68,8 @@ ALWAYS = {
     "Vessel traffic, propellers, intakes and lifting gear near the divers are stopped or kept clear; flag "
     "'A' is shown.": "conditions",
     "The bottom is clear of unexploded and other dangerous things.": "conditions",
-    "Emergency calls are posted: chamber, hospitals, physicians, transport, rescue (29 CFR 1910.421(b), from "
-    "memory).": "emergency",
+    "Emergency calls are posted: chamber, hospitals, physicians, transport, rescue "
+    "(29 CFR 1910.421(b)).": "emergency",
 }
 _AIR = "Air supply and reserve carry the planned dives: the job gives no air plant to check them by."
 _HOURS = "The hours that everyone worked in the 7 days before the job are given in full."
@@ -149,8 +149,9 @@ def _of_job(job: Job, plan: Plan | None) -> list[str]:
     divers = [p for p in job.people if duty_qualifies(p.duties, DIVER)]
     here_before = [p.name for p in divers if p.arrived_min is None]
     if site.altitude_ft > SEA_LEVEL_UP_TO_FT and here_before:
+        # 12 h: what the U.S. Navy recommends after arriving, as an encyclopedia tells it (seen 29 Nov 2026)
         told = "Every diver has" if len(here_before) == len(divers) else f"{', '.join(here_before)} have"
-        own.append(f"{told} been at the site's {site.altitude_ft} ft for at least 12 hours (from memory).")
+        own.append(f"{told} been at the site's {site.altitude_ft} ft for at least 12 hours.")
     rules, away_min = job.rules, site.chamber_minutes_away
     if site.policy is Policy.SURFACE_DECOMPRESSION and away_min is not None:
         own += [

@@ -29,7 +29,7 @@ from planner.screens.pins import list_pins
 from planner.screens.printing import printed_as
 from planner.screens.what_if_record import SPREAD_AT
 from planner.screens.what_it_takes import what_it_takes_of
-from planner.screens.wording import file_name, plain, spans_text, status_text, without_memory
+from planner.screens.wording import file_name, plain, spans_text, status_text
 from planner.sheets.sources import to_tick
 from planner.whatif import Spread
 from planner.whatif.slack import MOST_DIVES, slack_told
@@ -162,7 +162,7 @@ def _to_tick(plan: Plan, job: Job) -> None:
     sentences = to_tick(job, air_report(plan, job))
     with st.expander(f"For a person to check before the plan is used ({len(sentences)})"):
         for number, sentence in enumerate(sentences):
-            st.checkbox(plain(without_memory(sentence)), key=f"tick_{number}", persist_state="session")
+            st.checkbox(plain(sentence), key=f"tick_{number}", persist_state="session")
 
 
 def _search(here: Desk, shown: ShownPlan) -> None:

@@ -46,19 +46,6 @@ def plain(text: str) -> str:
     return _MARKS.sub(r"\\\1", cut)
 
 
-#: How a source says that it is from memory; see `without_memory`.
-_MEMORY = re.compile(r" \(from memory\)|(, the list)?,? from memory(?=[:;,.)]|$)|, the list from memory")
-
-
-def without_memory(source: str) -> str:
-    """A source as a page prints it that is read on deck: the manual and the paragraph.
-
-    That it is told from memory stands in the docs, on the sheets, and on the pages where what it says can be
-    changed: crew rules, table sets.
-    """
-    return _MEMORY.sub("", source)
-
-
 def saved_time(at: datetime, zone: str) -> str:
     """``25 Nov 2026 17:58 (Europe/Oslo)``: on the clock of the job's site."""
     return f"{at.astimezone(ZoneInfo(zone)):%d %b %Y %H:%M} ({zone})"

@@ -358,7 +358,7 @@ def _people_to_call(sheet: Sheet, row: int) -> int:
     row = write_line(sheet, row, [("People to call", COLUMNS, Look(size=20, bold=True))], 27)
     words = (
         "Not known to the program. Write them in, try each number, and post this page at every station "
-        "before the first dive (29 CFR 1910.421(b), from memory; subject to local regulations)."
+        "before the first dive (29 CFR 1910.421(b); subject to local regulations)."
     )
     row = write_words(sheet, row, words, Look(size=9), 26)
     heads = (("", 7), ("Name, place", 8), ("How to reach", 5), ("Tried at", 4))

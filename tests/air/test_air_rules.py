@@ -37,7 +37,7 @@ def test_the_good_plant_breaks_nothing() -> None:
 def test_primary_flow() -> None:
     """Diver and standby at 100 fsw need 2 × 24.2 scfm (6 acfm): 50 scfm carry it, 45 do not.
 
-    Source: 29 CFR 1910.425(c)(3), from memory; flow formula of the U.S. Navy Diving Manual.
+    Source: 29 CFR 1910.425(c)(3); flow formula of the U.S. Navy Diving Manual.
     """
     enough = plant().replace(compressors=(compressor("C", 50),), tanks=())
     short = plant().replace(compressors=(compressor("C", 45),), tanks=())
@@ -185,7 +185,7 @@ def test_air_test(tested: date, broken: bool) -> None:
 
 @pytest.mark.parametrize(("tested", "broken"), [(date(2026, 5, 4), False), (date(2026, 5, 3), True)])
 def test_hose_test(tested: date, broken: bool) -> None:
-    """Hoses are tested yearly: 29 CFR 1910.430(c), paragraph from memory."""
+    """Hoses are tested yearly: 29 CFR 1910.430(c)(1)(iii)."""
     outfits = (outfit("H1", "11", hose_tested_on=tested), outfit("H2", "12"))
     assert ("hose-test-due" in _broken(job(outfits=outfits), SHALLOW)) is broken
 
@@ -198,7 +198,7 @@ def test_a_hose_that_nobody_uses_may_be_out_of_date() -> None:
 
 @pytest.mark.parametrize(("tested_to", "broken"), [(300, False), (299, True)])
 def test_hose_test_pressure(tested_to: float, broken: bool) -> None:
-    """A hose of 200 psi is tested to 1.5 times that: 29 CFR 1910.430(c), paragraph from memory."""
+    """A hose of 200 psi is tested to 1.5 times that: 29 CFR 1910.430(c)(1)(iii)."""
     outfits = (outfit("H1", "11", hose_working_psi=200, hose_test_psi=tested_to), outfit("H2", "12"))
     assert ("hose-test-due" in _broken(job(outfits=outfits), SHALLOW)) is broken
 

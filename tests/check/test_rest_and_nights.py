@@ -69,7 +69,7 @@ def test_windows_since_by_brute_force(hours: list[tuple[int, int]], since_hours:
     ],
 )
 def test_the_night_is_midnight_to_five(start: int, end: int, night: bool) -> None:
-    """A duty that takes in any time between 00:00 and 05:00 is a night duty (MLC 2006, A1.1, from memory)."""
+    """A duty that takes in any time between 00:00 and 05:00 is a night duty (MLC 2006, A1.1)."""
     assert in_the_night(CLOCK, start, end) is night
 
 

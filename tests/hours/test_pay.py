@@ -109,7 +109,7 @@ def test_six_days_are_no_seventh_day() -> None:
 
 
 def test_a_week_starts_where_the_rules_say() -> None:
-    """Hours on either side of the week's start are never put together (29 CFR 778.104, from memory)."""
+    """Hours on either side of the week's start are never put together (29 CFR 778.104)."""
     sheets = timesheets([_days(9, 9, 9, 9, 9)], _rules("12", FEDERAL, week_starts=2))
     assert [(w.starts.weekday(), w.worked_min, w.overtime_min) for w in sheets.weeks] == [
         (2, 1080, 0),

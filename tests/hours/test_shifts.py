@@ -143,7 +143,7 @@ def test_any_hours_counted_minute_by_minute(
 
 
 def test_a_gap_over_midnight_is_paid_and_one_shift() -> None:
-    """20 min from 23:50 to 00:10 are work (29 CFR 785.18, from memory), in the shift of the evening."""
+    """20 min from 23:50 to 00:10 are work (29 CFR 785.18), in the shift of the evening."""
     night = record(spell("Ana", "tender", "2000", "2350"), spell("Ana", "tender", "0010", "0400", 1))
     (shift,) = _shifts(night)
     assert (shift.day, shift.worked_min) == (MONDAY, 480)
@@ -228,7 +228,7 @@ def test_two_duties_at_once_count_once() -> None:
 
 
 def test_a_short_gap_is_work_and_a_meal_is_a_break() -> None:
-    """20 min between duties are time worked, 30 min are not (29 CFR 785.18 and 785.19, from memory)."""
+    """20 min between duties are time worked, 30 min are not (29 CFR 785.18 and 785.19)."""
     (day,) = _shifts(
         record(
             spell("Ana", "tender", "0800", "1000"),

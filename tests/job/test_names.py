@@ -46,7 +46,7 @@ LOOK_ALIKES = {
 
 @pytest.mark.parametrize("name", LOOK_ALIKES.values(), ids=LOOK_ALIKES.keys())
 def test_names_that_look_alike_are_one(name: str) -> None:
-    """What the eye cannot tell apart is one person, who cannot stand by for himself (UTS 39, from memory)."""
+    """What the eye cannot tell apart is one person, who cannot stand by for himself (UTS 39)."""
     assert fold(name) == fold("Ana Reyes")
 
 

@@ -13,7 +13,7 @@ PLAN: Plan = a_plan()
 
 
 def test_nine_subjects_each_covered_or_to_tick() -> None:
-    """29 CFR 1910.421(d) lists nine subjects of planning (from memory): none is silently passed over."""
+    """29 CFR 1910.421(d)(1) to (9) list nine subjects of planning: none is silently passed over."""
     items = planning_items(JOB, PLAN)
     assert len(items) == len({i.id for i in items}) == 9
     assert all(i.covered or i.to_tick for i in items)

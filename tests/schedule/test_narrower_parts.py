@@ -103,7 +103,7 @@ def undressed_at(minute: int) -> tuple[Job, Plan]:
 
 @pytest.mark.parametrize(("minute", "told"), [(1440, False), (1441, True)])
 def test_an_outfit_is_worn_to_the_end_of_its_last_day(minute: int, told: bool) -> None:
-    """Due on the day of the dive (29 CFR 1910.421(g), from memory): off at midnight it holds, a minute later
+    """Due on the day of the dive (29 CFR 1910.421(g)): off at midnight it holds, a minute later
     it does not, though the divers left the surface the evening before."""
     made, plan = undressed_at(minute)
     assert ("outfit-ready" in {f.rule for f in check(made, plan)}) == told

@@ -24,7 +24,6 @@ from planner.screens.desk import ShownPlan
 from planner.screens.frames import DIVE_HEADINGS, dives_frame
 from planner.screens.navigation import PAGES
 from planner.screens.plan_view import HOW_GOOD
-from planner.screens.wording import without_memory
 from planner.words.plan import NO_BOUND
 from tests.log.logging import day_of, dived
 from tests.world.harbour import harbour_job, harbour_plan
@@ -138,20 +137,6 @@ def test_the_manuals_letters_stand_where_room_is_short() -> None:
     columns = list(dives_frame(PLAN, JOB, UnitSystem.FEET).columns)
     assert [c for c in columns if c in letters] == letters
     assert "surface" in DIVE_HEADINGS["LS"] and "bottom" in DIVE_HEADINGS["RB"]
-
-
-@pytest.mark.parametrize(
-    ("source", "short"),
-    [
-        ("29 CFR 1910.421(b), from memory; subject to local regulations", None),
-        ("29 CFR 1910.421(d), the list from memory; subject to local regulations", None),
-        ("transport, rescue (29 CFR 1910.421(b), from memory).", "transport, rescue (29 CFR 1910.421(b))."),
-        ("MLC 2006, Standard A1.1 (from memory)", "MLC 2006, Standard A1.1"),
-    ],
-)
-def test_a_source_is_shorter_where_it_is_read_on_deck(source: str, short: str | None) -> None:
-    """Manual and paragraph stay, whole; that they are told from memory stands in the docs."""
-    assert without_memory(source) == (short or f"{source[:18]}; subject to local regulations")
 
 
 def test_stops_and_subjects_follow_the_units_switch() -> None:

@@ -18,7 +18,7 @@ from planner.screens.desk import Desk, ShownPlan
 from planner.screens.printing import printed_as
 from planner.screens.saved import signer, store_or_stop
 from planner.screens.what_if_record import SPREAD_AT
-from planner.screens.wording import file_name, plain, without_memory
+from planner.screens.wording import file_name, plain
 from planner.store import IssuedLine, Store
 from planner.store.recording import issue_watchbill
 
@@ -80,7 +80,7 @@ def _card(job: Job, store: Store, by: str) -> None:
         for line in lines:
             chrome.ask(st.text_input, "card", of=line.id, label=line.label, value=line.filled)
         chrome.button("card_keep", _keep_card, job, store, by, disabled=not by)
-    st.caption(plain(without_memory(CARD_SOURCE)))
+    st.caption(plain(CARD_SOURCE))
 
 
 def _keep_card(job: Job, store: Store, by: str) -> None:
@@ -92,7 +92,7 @@ def _keep_card(job: Job, store: Store, by: str) -> None:
 def _ticks_and_stamp(here: Desk, shown: ShownPlan, store: Store, by: str) -> None:
     job, plan = shown.job, shown.plan
     st.header("Before issuing", anchor=False)
-    st.caption(f"The nine subjects of planning: {plain(without_memory(SOURCE))}.")
+    st.caption(f"The nine subjects of planning: {plain(SOURCE)}.")
     for item in planning_items(job, plan, here.units):
         _subject(item)
     ticks = all_to_tick(job, plan, here.units)
