@@ -28,8 +28,8 @@ READY_FSW = 165
 READY_VENTILATION_SCF = 70.4 * 60
 
 #: Ventilation at chamber pressure, acfm for each diver at rest: on air, or with his oxygen dumped overboard;
-#: and on oxygen that stays in the chamber. Source: U.S. Navy Diving Manual (Revision 4) 22-5.4.1; that a dump
-#: leaves only the first: from memory.
+#: and on oxygen that stays in the chamber. Source: U.S. Navy Diving Manual (Revision 4, Change A) 22-5.4.1,
+#: which asks for the second only where no dump is fitted; compared with a public copy, 29 Nov 2026.
 AT_REST_ACFM, ON_OXYGEN_ACFM = 2.0, 12.5
 
 CHAMBER_SOURCE = (

@@ -181,7 +181,7 @@ def _until_out(facts: Facts, true: TrueExposure) -> Iterator[Finding]:
         "fsw (leave bottom where the dive is shallower): the way up, getting out of his kind of dress, the "
         "way to the chamber and the compression fit into that.",
         f"five minutes from 40 fsw to 50 fsw in the chamber: {NAVY}, surface decompression by table 9-9; "
-        "compression in 30 s: from memory",
+        "compression in 30 s, 100 fsw a minute: study cards after that manual",
         Basis.PUBLISHED_TABLE,
         by_way_up=IN_CHAMBER,
         limits=("chamber_heavy_min", "chamber_light_min"),

@@ -3,7 +3,7 @@
 What is due is told; what was left out names the published procedure, which decides, with the licensed
 person. Surface decompression: 40 fsw left to 50 fsw in the chamber in five minutes (U.S. Navy Diving Manual,
 chapter 9; what it counts from without a stop at 40 fsw: `planner.tables.schedule`). The first step of the
-procedure for omitted decompression is given from memory and says so.
+procedure for omitted decompression is given partly from memory and says so.
 """
 
 from __future__ import annotations
@@ -199,7 +199,11 @@ def _of_its_own(procedure: str, job: Job) -> str:
 
 
 def _first_step(deepest_fsw: int | None, on_surface_min: int | None, *, chamber: bool) -> str:
-    """First step of the procedure in the manual's table of omitted decompression, from memory."""
+    """First step of the procedure in the manual's table of omitted decompression.
+
+    The hour's watch, the minute longer, the seven minutes and the half as long again stand in exam questions
+    after the manual for the Navy's own supervisors (seen 29 Nov 2026); deeper than 30 fsw is from memory.
+    """
     if deepest_fsw is None:
         return "watch the diver on the surface for an hour"
     if on_surface_min is None:
@@ -213,7 +217,7 @@ def _first_step(deepest_fsw: int | None, on_surface_min: int | None, *, chamber:
     if on_surface_min < 1:
         return "back to the stop at once, a minute longer there"
     return (
-        "into the chamber: surface decompression, or a treatment table when too long on the surface"
+        "into the chamber: surface decompression, or a treatment table when over 7 min on the surface"
         if chamber
         else "back to the stop, the stops at 30 and 20 fsw half as long again"
     )

@@ -1,6 +1,9 @@
 """A dive record a diver: what 29 CFR 1910.423(d) lists, filled as far as it is known, with room for the rest.
 
-Beside each fact stands its paragraph. For construction 29 CFR 1926.1083 asks for the same by reference.
+Beside each fact stands its paragraph. For construction 29 CFR 1926.1083 asks for the same by reference. What
+46 CFR 197.482(b) and (c) ask of a logbook beyond it has its place too: the group or the last exposure on
+every dive, the temperature of the air, gas embolism, injuries, departures from the rules. Compared with
+public copies of the CFR (edition of 2015) on 29 November 2026.
 
 From a plan it is a form made ready, and says so; only what is written down on the day makes it a record.
 """
@@ -35,9 +38,13 @@ from planner.words.schedule import (
 )
 from planner.workbook.style import SOFT, Look, Sheet, set_up_page
 
-SOURCE = "29 CFR 1910.423(d) and, for construction, 1926.1083 (paragraphs from memory)"
-#: How long it is kept: 29 CFR 1910.440(b)(3)(iv).
-KEPT = "Keep a record of a dive one year, five years after decompression sickness: 29 CFR 1910.440(b)(3)(iv)."
+SOURCE = "29 CFR 1910.423(d), for construction 1926.1083; under the U.S. Coast Guard 46 CFR 197.482"
+#: How long it is kept, and what an incident asks for beside it.
+KEPT = (
+    "Keep a record of a dive one year, five years after decompression sickness: 29 CFR 1910.440(b)(3)(iv). "
+    "After decompression sickness a written evaluation within 45 days: 1910.423(e)(3); who is in hospital "
+    "for 24 h or more is recorded with circumstances and extent: 1910.440(a)(2)."
+)
 
 #: 29 CFR 1910.423(d)(2): the further facts are asked for deeper than this or outside the no-stop limits.
 DEEPER_FSW = 100
@@ -102,8 +109,11 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Team (1)(i)", "; ".join(team) or _BLANK),
         ("Diving mode (1)(iii)", f"surface-supplied air, {worked.gear}".removesuffix(", ")),
         ("Nature of the work (1)(iv)", dive.item or _BLANK),
-        ("Under water (1)(v)", f"{record.water_words}; visibility {_BLANK} current {_BLANK}".lstrip("; ")),
-        ("Surface conditions (1)(v)", f"sea {_BLANK} wind {_BLANK} weather {_BLANK}"),
+        ("Under water (1)(v)", f"{_water(record)}; visibility {_BLANK} current {_BLANK}".lstrip("; ")),
+        (
+            "Surface conditions (1)(v)",
+            f"sea {_BLANK} wind {_BLANK} weather {_BLANK} air temperature {_BLANK}",
+        ),
         ("Duty", worked.row.duty),
         ("Leave surface (1)(ii)", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
         ("Reach surface (1)(ii)", clock.hhmm(dive.reach_surface_min)),
@@ -117,18 +127,35 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         words = (
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
             f"asked for; for the log: {table_row_words(worked.row.schedule)}, group "
-            f"{group_of_minutes_words(worked.row.group_after, dive.bottom_time_min)}."
+            f"{group_of_minutes_words(worked.row.group_after, dive.bottom_time_min)}. Since the last "
+            f"exposure: {_since_last(worked)}; group before: {group_words(worked.row.group_before)}."
         )
         row = write_words(sheet, row, words)
     said = "; ".join(_reported(record, worked))
     pairs = [
-        ("Signs of decompression sickness, depth and time of onset (3)(i)", said or "none □   seen □ ………………"),
+        (
+            "Signs of decompression sickness or gas embolism, depth and time of onset (3)(i)",
+            said or "none □   seen □ ………………",
+        ),
         ("Treatment and its results (3)(ii)", _BLANK),
+        ("Injury or illness: date, time, circumstances, extent (1910.440(a)(2))", _BLANK),
+        ("Departures from the rules: why, which, what was done (46 CFR 197.482(c))", _BLANK),
     ]
     row = _pairs(sheet, row, pairs)
     signed = Look(size=7.5, ink=SOFT, down="bottom")
     row = write_line(sheet, row, [("Person in charge, signed", 2, signed), ("Diver, signed", 2, signed)], 26)
     return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
+
+
+def _water(record: WorkedRecord) -> str:
+    """The water as the job has it; its temperature is left open where the job does not know it."""
+    words = record.water_words
+    return words if "°" in words else f"{words}; temperature {_BLANK}".lstrip("; ")
+
+
+def _since_last(worked: WorkedDive) -> str:
+    interval_min = worked.row.surface_interval_min
+    return "none known" if interval_min is None else f"{interval_min} min"
 
 
 def _depth(record: WorkedRecord, worked: WorkedDive) -> str:
@@ -161,14 +188,13 @@ def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
     )
     if worked.out_of_chamber_min is not None:
         profile += f", out of the chamber {clock(worked.out_of_chamber_min)}"
-    last = "none known" if row.surface_interval_min is None else f"{row.surface_interval_min} min"
     return [
         ("Depth, time and gas (2)(i)", profile),
         (
             "Table used, changes to it (2)(ii)",
             f"{table_row_words(row.schedule)}, {row.schedule.way_up}; changes {_BLANK}",
         ),
-        ("Since the last exposure (2)(iii)", last),
+        ("Since the last exposure (2)(iii)", _since_last(worked)),
         (
             "Group before and after (2)(iii)",
             f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after",

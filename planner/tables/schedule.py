@@ -1,12 +1,14 @@
 """A row of the decompression tables as the rest of the program sees it, and the chamber's part of it.
 
-Surface decompression on oxygen, from the last water stop into the chamber and out again, is partly seen in
-copies of the U.S. Navy Diving Manual, partly from memory, so a person must compare it with the official
-procedure: 5 minutes from 40 fsw to 50 fsw in the chamber; a period is 30 min of oxygen, the first one 15
-min at 50 and 15 min at 40 fsw, half a period 15 min at 50 fsw; 5 min of air between periods. From memory
-only: compression in 30 s; the move from 50 to 40 fsw belongs to the time at 40 fsw; the last ascent at 30
-fsw a minute; without a 40 fsw stop the interval counts from passing 40 fsw, or from leave bottom where the
-dive is shallower.
+Surface decompression on oxygen, from the last water stop into the chamber and out again; a person must
+compare it with the official procedure. Seen in public copies on 29 November 2026: 5 minutes from leaving 40
+fsw to 50 fsw in the chamber; periods of 30 min of oxygen, the first one 15 min at 50 and 15 min at 40 fsw,
+the next three at 40, more at 30; 5 min of air between them; the move from 50 to 40 fsw belongs to the time;
+then chamber air and up at 30 fsw a minute (U.S. Navy Diving Manual, Revision 4, Change A, 14-6 and 14-7,
+helium-oxygen; study cards after Revision 7 say so of air). Half a period 15 min at 50 fsw, compression at
+most 100 fsw a minute, which is 30 s, the way up from 40 fsw at most 40 fsw a minute (those cards); counted
+here are 30, the longer way. From memory: without a 40 fsw stop the interval counts from passing 40 fsw, or
+from leave bottom where the dive is shallower.
 """
 
 from __future__ import annotations
@@ -149,7 +151,7 @@ COMPRESSION_S = 30
 CHAMBER_FIRST_FSW, CHAMBER_NEXT_FSW = 50, 40
 HALF_PERIOD_S, BREAK_S = 15 * 60, 5 * 60
 MOST_PERIODS = 4
-"""More periods need other depths (from memory); no schedule that may be planned has them."""
+"""More periods are spent at 30 fsw; no schedule that may be planned has them."""
 
 
 @dataclass(frozen=True)

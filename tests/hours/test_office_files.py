@@ -131,9 +131,8 @@ def test_a_calendar_file_a_person_with_a_safe_name() -> None:
 
 
 def test_the_dive_record_lists_what_the_regulation_asks_for() -> None:
-    """Each fact of 29 CFR 1910.423(d)(1), of (2) outside the no-stop limits, and of (3) with its paragraph.
-
-    Source: the list in the regulation, paragraph numbers from memory; 1926.1083 asks for the same.
+    """Each fact of 29 CFR 1910.423(d)(1), of (2) outside the no-stop limits, and of (3) with its paragraph,
+    and what 46 CFR 197.482(b)(2), (10), (11) and (c) add. 1926.1083 asks for the same as the first.
     """
     book = dive_record_book(_week(), made_at=MADE)
     (sheet,) = book.worksheets
@@ -154,13 +153,33 @@ def test_the_dive_record_lists_what_the_regulation_asks_for() -> None:
         "Table used, changes to it (2)(ii)",
         "Since the last exposure (2)(iii)",
         "Group before and after (2)(iii)",
-        "Signs of decompression sickness, depth and time of onset (3)(i)",
+        "Signs of decompression sickness or gas embolism, depth and time of onset (3)(i)",
         "Treatment and its results (3)(ii)",
+        "temperature …; visibility … current …",
+        "weather … air temperature …",
+        "Injury or illness: date, time, circumstances, extent (1910.440(a)(2))",
+        "Departures from the rules: why, which, what was done (46 CFR 197.482(c))",
     ):
         assert words.count(fact) == 7, fact
-    assert "1926.1083" in words and "1910.440(b)(3)(iv)" in words
+    assert "1926.1083" in words and "1910.440(b)(3)(iv)" in words and "within 45 days" in words
     assert "6 min at 20 fsw on air" in words
     assert "not yet a record" in words
+
+
+def test_a_record_without_stops_has_group_and_last_exposure() -> None:
+    """46 CFR 197.482(b)(5) asks for them on every dive, 29 CFR 1910.423(d)(2)(iii) outside the limits."""
+    told = record(
+        spell("Ana", "diver", "0800", "1200"),
+        dives=(dive("Ana", 40, "0830", 20), dive("Ana", 40, "1100", 20)),
+        days=1,
+        water_words="sea water, 57 °F",
+    )
+    book = dive_record_book(timesheets([told], EXAMPLE_RULES))
+    words = "\n".join(
+        str(c.value) for ws in book for row in ws.iter_rows() for c in row if c.value is not None
+    )
+    assert words.count("Since the last exposure: ") == words.count("group before: ") == 2
+    assert words.count("sea water, 57 °F; visibility … current …") == 2
 
 
 def test_what_a_diver_reported_stands_in_his_record() -> None:

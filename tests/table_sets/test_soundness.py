@@ -51,7 +51,7 @@ FALSIFIED: tuple[tuple[str, str, str, str, str, str], ...] = (
     (
         OCEAN,
         "set.toml",
-        "last_updated = 2026-11-28",
+        "last_updated = 2026-11-29",
         'last_updated = "lately"',
         "set.toml, line",
         "last_updated",

@@ -22,7 +22,7 @@ from planner.tables.ways import way
 NAVY = table_set()
 
 
-#: The only rate faster than the ascent is compression in the chamber: 50 fsw in 30 s (from memory).
+#: The only rate faster than the ascent is compression in the chamber: 50 fsw in 30 s (see schedule.py).
 ASCENT_FSW_PER_MIN = 30
 
 
