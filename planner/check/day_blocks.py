@@ -48,6 +48,48 @@ def briefed(facts: Facts) -> Iterator[Finding]:
 
 @convicts_by(
     Rule(
+        "one-briefing",
+        "Where the job asks for one briefing for the whole crew, the first duty of each working day is that "
+        "briefing: whoever is on site then and has a duty in that stretch is briefed from then on, for the "
+        "job's briefing minutes. A day for which somebody was briefed before is left out.",
+        "common practice; on what the team is briefed: 29 CFR 1910.421(d), which does not say at one time "
+        "(from memory)",
+        limits=("one_briefing", "briefing_min"),
+    )
+)
+def one_briefing(facts: Facts) -> Iterator[Finding]:
+    for day in sorted(facts.job.one_briefing_days):
+        window = facts.job.day_windows[day]
+        starts = [
+            s.start_min
+            for spells in facts.spells_of_person.values()
+            for s in spells
+            if window.start_min <= s.start_min < window.end_min
+        ]
+        call = min(starts, default=None)
+        if call is None:
+            continue
+        for name, spells in facts.spells_of_person.items():
+            stretch = next(
+                (s for s in facts.job.on_site[name] if s.start_min <= call < s.end_min),
+                None,
+            )
+            if stretch is None:
+                continue
+            own = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            asked = facts.job.briefing_min(facts.people[name], call)
+            there = any(s.duty == BRIEFING and s.start_min == call and s.end_min - call >= asked for s in own)
+            if any(s.duty != BRIEFING for s in own) and not there:
+                yield Finding(
+                    "one-briefing",
+                    f"{name} is on site at {facts.at(call)}, when the day begins, has duties later on and is "
+                    f"not briefed then for {asked} min with the crew.",
+                    name,
+                )
+
+
+@convicts_by(
+    Rule(
         "day-blocks",
         "On each working day that is dived the standing work that its dives ask for is done, once: outfits "
         "inspected, stations set up and compressors warmed up before the first diver or standby diver it "

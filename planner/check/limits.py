@@ -19,7 +19,7 @@ class Limit:
         Plain words for a screen or a sheet.
     unit
         ``min``, ``fsw``, ``fsw/min``, ``ft/min``, ``dives``, ``parts``, ``people``, ``outfits``,
-        ``name``, ``names`` or ``weights``.
+        ``name``, ``names``, ``weights`` or ``yes or no``.
     sentence
         What the value does.
     source
@@ -332,6 +332,16 @@ _LIMITS: tuple[Limit, ...] = (
         "planned.",
         "common practice: a quarter of an hour; who dives is briefed on the task: 29 CFR 1910.421(f) (from "
         "memory)",
+    ),
+    Limit(
+        "one_briefing",
+        "One briefing for the whole crew",
+        "yes or no",
+        "Yes: each day begins with one briefing, for everyone on duty that day who is on site then; who "
+        "comes later is briefed when he comes. No: each when he comes on duty. With a briefing of 0 min it "
+        "does nothing.",
+        "common practice; on what the team is briefed: 29 CFR 1910.421(d), which does not say at one time "
+        "(from memory)",
     ),
     Limit(
         "longest_bottom_heavy_min",

@@ -80,6 +80,8 @@ def _set_by(rule: Rule) -> str:
 
 
 def _default(value: object) -> str:
+    if isinstance(value, bool):
+        return "yes" if value else "no"
     return ", ".join(map(str, value)) if isinstance(value, tuple) else str(value)
 
 

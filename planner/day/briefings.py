@@ -9,9 +9,11 @@ from planner.job.job import Job
 from planner.plan.model import DutySpell, Plan
 
 
-def with_briefings(job: Job, plan: Plan, held: Sequence[DutySpell] = ()) -> Plan:
+def with_briefings(
+    job: Job, plan: Plan, held: Sequence[DutySpell] = (), *, since_min: int | None = None
+) -> Plan:
     """The plan with everybody's briefings: where a pin has them, else right before the first duty of each of
-    his stretches on site.
+    his stretches on site; on a day with one briefing for the whole crew, with the first of them.
 
     Those who begin together are briefed together, later comers when they join. Briefings that the plan has
     are worked out anew, so that it may be done again.
@@ -20,22 +22,34 @@ def with_briefings(job: Job, plan: Plan, held: Sequence[DutySpell] = ()) -> Plan
     ----------
     held
         Briefings that were held: who had one in a stretch needs no other there.
+    since_min
+        What began before is past: who was not at a crew's briefing then is briefed when he joins.
     """
     duties = [s for s in plan.duties if s.duty != BRIEFING]
-    briefed = list(held)
+    firsts: dict[str, list[int]] = {}
     for person in job.people:
         starts = sorted(s.start_min for s in duties if s.person == person.name)
         for stretch in job.on_site[person.name] if starts else ():
             inside = [at for at in starts if stretch.start_min <= at < stretch.end_min]
-            asked = job.briefing_min(person, stretch.start_min)
-            if not inside or not asked:
-                continue
-            first = inside[0]
-            had = (h for h in held if h.person == person.name and h.end_min - h.start_min >= asked)
+            if inside and job.briefing_min(person, stretch.start_min):
+                firsts.setdefault(person.name, []).append(inside[0])
+    calls = job.calls(firsts)
+    for one in held:
+        day = job.working_day_of(one.start_min)
+        if day in calls:
+            calls[day] = min(calls[day], one.start_min)
+    calls = {day: at for day, at in calls.items() if since_min is None or at >= since_min}
+    briefed = list(held)
+    for name, own in firsts.items():
+        person = job.person(name)
+        for first in own:
+            asked = job.briefing_min(person, first)
+            at = job.briefed_from_min(person, first, calls)
+            stretch = next(s for s in job.on_site[name] if s.start_min <= first < s.end_min)
+            had = (h for h in held if h.person == name and h.end_min - h.start_min >= asked)
             if not any(stretch.start_min <= h.start_min and h.end_min <= first for h in had):
-                at = job.briefed_from_min(person, first)
                 briefed.append(
-                    DutySpell(person=person.name, duty=BRIEFING, start_min=at, end_min=at + asked, item="")
+                    DutySpell(person=name, duty=BRIEFING, start_min=at, end_min=at + asked, item="")
                 )
     if not briefed:
         return plan if len(duties) == len(plan.duties) else plan.replace(duties=tuple(duties))

@@ -180,6 +180,7 @@ class CrewRules(Measured):
     bailout_min: Annotated[int, Field(ge=0, le=60)] = 3
     bailout_deeper_than_fsw: Annotated[int, Field(ge=0, le=DEEPEST_SHORT_FSW)] = 100
     briefing_min: Annotated[int, Field(ge=0, le=120)] = 15
+    one_briefing: bool = False
     longest_bottom_heavy_min: _Longest = 180
     longest_bottom_light_min: _Longest = 240
     longest_in_dress_heavy_min: _Longest = 240
@@ -301,3 +302,8 @@ class CrewRules(Measured):
     def may_combine(self, one: str, other: str) -> bool:
         """Whether one person may hold both duties at once on one station."""
         return any({p.duty, p.with_duty} == {one, other} for p in self.pairs)
+
+
+#: What a job begins with that is made anew; a workbook that lacks a setting is opened with the fields'
+#: defaults, so that an earlier job stays what it was.
+NEW_JOB_RULES = CrewRules(one_briefing=True)

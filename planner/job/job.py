@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 
 from planner.job.base import MINUTES_A_DAY, Part, Span, joined
@@ -192,10 +192,56 @@ class Job(GivenJob):
         pins = (p for p in self.pins if p.kind is PinKind.BRIEFED and p.person in (None, person.name))
         return next((at for p in pins if own.start_min <= (at := p.start_min or 0) < own.end_min), None)
 
-    def briefed_from_min(self, person: Person, first_min: int) -> int:
-        """Start of the briefing before a first duty at a minute; that minute where there is none."""
+    def briefed_from_min(self, person: Person, first_min: int, calls: Mapping[int, int] | None = None) -> int:
+        """Start of the briefing before a first duty at a minute; that minute where there is none.
+
+        ``calls``: working day → start of the crew's one briefing, for whoever is on site then.
+        """
+        for call in (calls or {}).values():
+            if any(s.start_min <= call <= first_min < s.end_min for s in self.on_site[person.name]):
+                return call
         at = self.briefed_at_min(person, first_min)
         return first_min - self.briefing_min(person, first_min) if at is None else min(at, first_min)
+
+    def calls(self, firsts: Mapping[str, Iterable[int]]) -> dict[int, int]:
+        """Working day → start of the crew's one briefing, on the days that begin with one.
+
+        Parameters
+        ----------
+        firsts
+            Person → minutes at which his duties start, at least the first of each stretch on site.
+        """
+        if not self.one_briefing_days:
+            return {}
+        out: dict[int, int] = {}
+        for name, starts in firsts.items():
+            person = self.person(name)
+            for first in starts:
+                day = self.working_day_of(first)
+                if day in self.one_briefing_days:
+                    at = self.briefed_from_min(person, first)
+                    out[day] = min(at, out.get(day, at))
+        return out
+
+    def working_day_of(self, minute: int) -> int:
+        """Index of the working day that a minute belongs to: the last that has begun, else the first."""
+        return max((k for k, day in enumerate(self.day_windows) if day.start_min <= minute), default=0)
+
+    @cached_property
+    def one_briefing_days(self) -> frozenset[int]:
+        """Working days that begin with one briefing for the whole crew: all, where the job asks for it and
+        briefs at all, but those for which somebody has been briefed already."""
+        if not self.rules.one_briefing or not self.rules.briefing_min:
+            return frozenset()
+        begun = {
+            k
+            for person in self.people
+            for stretch in self.on_site[person.name]
+            for k, day in enumerate(self.day_windows)
+            if day.start_min <= stretch.start_min < day.end_min
+            and not self.briefing_min(person, stretch.start_min)
+        }
+        return frozenset(range(len(self.day_windows))) - begun
 
     @cached_property
     def _names(self) -> dict[str, dict[str, Part]]:

@@ -435,7 +435,7 @@ def whole_day(past: Happened, rest: Plan | None, before: Plan) -> Plan:
         seed=0 if rest is None else rest.seed,
         workers=0 if rest is None else rest.workers,
     )
-    whole = with_briefings(job, whole, briefings_held(past.day, past.now_min))
+    whole = with_briefings(job, whole, briefings_held(past.day, past.now_min), since_min=past.now_min)
     # the stages of the rest speak of the rest alone, so the whole day claims no proof
     best = (Status.PROVEN_BEST, Status.LOOKED_FOR)
     status = Status.FEASIBLE if whole.status in best else whole.status

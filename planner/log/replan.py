@@ -363,10 +363,14 @@ def replan(
     return best
 
 
+#: Rules that a day in progress need not hold any more: whoever is called in later is briefed when he joins.
+_PAST = OWN_WORDS | {"one-briefing"}
+
+
 def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:
     """What the whole day breaks that what has happened does not break by itself."""
     before = set(check(past.day.job, whole_day(past, None, plan)))
-    return tuple(b for b in check(past.day.job, whole) if b not in before and b.rule not in OWN_WORDS)
+    return tuple(b for b in check(past.day.job, whole) if b not in before and b.rule not in _PAST)
 
 
 def _tighter(tighter: Tightening, breaches: tuple[Finding, ...], past: Happened) -> Tightening:

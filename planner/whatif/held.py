@@ -64,6 +64,13 @@ class Hours:
         self.rolling = bool(self.rules.rest_in_24h_min or self.rules.rest_in_7d_min)
         self._weighed: tuple[Run | None, tuple[_Post, ...]] = None, ()
         """The piece weighed last, with its posts: it is mostly the one that is made."""
+        self.calls = {
+            day: min(s.start_min for s in own)
+            for day, window in enumerate(self.job.day_windows)
+            if day in self.job.one_briefing_days
+            and (own := [s for s in tied.plan.duties if window.start_min <= s.start_min < window.end_min])
+        }
+        """Working day → when the crew is called: as planned, however the day goes."""
         self.away: dict[str, list[tuple[int, int]]] = defaultdict(list)
         for pin in self.job.pins:
             if pin.kind is PinKind.AWAY and pin.person is not None and pin.window is not None:
@@ -141,7 +148,7 @@ class Hours:
             starts = [s for s, _ in spans if stretch.start_min <= s < stretch.end_min]
             asked = self.job.briefing_min(self.people[name], stretch.start_min)
             if starts and asked:
-                at = self.job.briefed_from_min(self.people[name], min(starts))
+                at = self.job.briefed_from_min(self.people[name], min(starts), self.calls)
                 found.append((at, at + asked))
         return found
 

@@ -17,7 +17,7 @@ from planner.files import Target, write_whole
 from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
 from planner.job.base import Clock, Part
-from planner.job.crew_rules import CrewRules
+from planner.job.crew_rules import NEW_JOB_RULES, CrewRules
 from planner.job.duties import duty_rank
 from planner.job.job import Job
 from planner.job.site import TideMark
@@ -268,7 +268,7 @@ def write_template(
         SITE.name: [part_row(SITE, settings, figures_in(units))],
         TIDE.name: waters,
         AIR.name: [part_row(AIR, AirPlant(), figures_in(units))],
-        **rule_rows(CrewRules(), figures_in(units)),
+        **rule_rows(NEW_JOB_RULES, figures_in(units)),
     }
     write_whole(job_book(rows, units, "Job workbook"), target)
 

@@ -57,7 +57,8 @@ def _sheet_by_headings(raw: RawSheet, missing: Container[str]) -> str | None:
 
 
 def taken_as(job: Job, tables: Mapping[str, Table]) -> Iterator[str]:
-    """What is taken for settings that a person should set and that the workbook has no row for."""
+    """What is taken for settings that a person should set and that the workbook has no row for, and a setting
+    that another one leaves without anything to do."""
     rules, air = tables[RULES.name], tables[AIR.name]
     said = rules.rows[0].cells
     dress = [gear for gear, field in OUT_OF_DRESS.items() if field not in said]
@@ -75,6 +76,9 @@ def taken_as(job: Job, tables: Mapping[str, Table]) -> Iterator[str]:
             f"{plant.reserve_minutes_at_depth} min at depth and {plant.emergency_acfm:g} acfm a person. Fill "
             f"it in on the sheet {AIR.name}."
         )
+    if job.rules.one_briefing and not job.rules.briefing_min:
+        one, minutes = LIMITS["one_briefing"].label, LIMITS["briefing_min"].label
+        yield f"{one} is asked for, and {minutes} is 0 min on the sheet {RULES.name}: none is planned."
     later = [LIMITS[field] for field in LATER_LIMITS if field not in said]
     if later and rules.there:
         taken = ", ".join(f"{o.label} {getattr(job.rules, o.field)} {o.unit}" for o in later)

@@ -280,6 +280,18 @@ def briefing(random: Random, job: Job) -> Job:
     return rules(job, briefing_min=random.choice((1, 15, 40)))
 
 
+def one_briefing(random: Random, job: Job) -> Job:
+    """One briefing for the whole crew; now and then somebody comes later."""
+    called = rules(job, one_briefing=True, briefing_min=job.rules.briefing_min or random.choice((10, 15)))
+    late = random.choice(job.people)
+    if late.available or random.random() < 0.5:
+        return called
+    span = Span(start_min=START + random.randint(10, 120), end_min=job.day_windows[-1].end_min)
+    return called.replace(
+        people=tuple(p.replace(available=(span,)) if p is late else p for p in called.people)
+    )
+
+
 def minutes_in_hand(random: Random, job: Job) -> Job:
     """Minutes in hand wanted on every dive, on one item other than on the rest."""
     wanted = rules(job, margin_wanted_min=random.choice((1, 5, 12)))
@@ -644,6 +656,7 @@ SWITCHES: tuple[Switch, ...] = (
     another_order,
     turnaround,
     briefing,
+    one_briefing,
     length_of_dives,
     relief,
     day_blocks,

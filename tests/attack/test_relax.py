@@ -15,7 +15,7 @@ import pytest
 
 from planner.check import RULES, check
 from planner.check.stages import OVERTIME
-from planner.job import Job, Policy
+from planner.job import Job, Policy, Span
 from planner.job.cross_checks import cross_faults
 from planner.job.duties import STANDBY_TENDER, TENDER, DutyPair
 from planner.plan import Plan, Status
@@ -41,7 +41,7 @@ from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import BY_CONSTRUCTION, OF_PLANT_AND_GEAR, PAIRS
 from tests.schedule.test_hours_rules import CASES, ruled
 from tests.schedule.test_policies import chamber_job
-from tests.world.changed import shifted
+from tests.world.changed import shifted, with_person
 
 #: Moved plans that the check is asked about, of each job.
 MOVES, MANY = 20, 120
@@ -76,12 +76,19 @@ def _standing() -> Job:
     return rules(made, station_set_up_min=20, station_strike_min=10, inspection_heavy_min=5, cleaning_min=5)
 
 
+def _called_together() -> Job:
+    """Two dives, one briefing for the whole crew, one who comes at nine."""
+    made = rules(job(item("A", 30, 40), item("B", 25, 30)), briefing_min=15, one_briefing=True)
+    return with_person(made, "Gus", available=(Span(start_min=540, end_min=made.day_windows[0].end_min),))
+
+
 #: Rule → a small job in which it decides.
 WORLDS: dict[str, Made] = {
     **{rule: _right(rule) for rule in PAIRS},
     **{rule: _held(rule) for rule in CASES},
     **{rule: _held_short(rule) for rule in ("rest-10-in-24", "rest-six-hours")},
     "day-blocks": _standing,
+    "one-briefing": _called_together,
     "table-row": _stops,
     "in-the-chamber": _through_the_chamber,
     "chamber-one-at-a-time": _through_the_chamber,

@@ -97,6 +97,13 @@ def briefed_for(minutes: int) -> Pair:
     return with_spells(plan, None, BRIEFING, "Tom", start_min=at(7) - minutes), job
 
 
+def called_together(one: bool) -> Pair:
+    """Tom has the first duty, at 07:00: all are briefed with him; or each before his own first duty."""
+    _, job = briefed_for(15)
+    together = with_rules(job, one_briefing=True)
+    return with_briefings(together if one else job, PLAN.replace(stages=())), together
+
+
 def only_dressing_the_standby() -> Plan:
     """Uwe dresses and undresses the standby diver of the first dive, and is not there while it is down."""
     uwe = next(s for s in PLAN.duties if (s.dive, s.duty, s.person) == ("1", STANDBY_TENDER, "Uwe"))
@@ -400,6 +407,7 @@ CASES: dict[str, Case] = {
         lambda: on(with_person(JOB, "Tom", last_duty_end_min=-60)),
     ),
     "briefed": Case(lambda: briefed_for(14), lambda: briefed_for(15)),
+    "one-briefing": Case(lambda: called_together(False), lambda: called_together(True)),
     "day-blocks": Case(lambda: inspected_at(None), lambda: inspected_at(at(8))),
     # Tom from 07:00 to 12:53
     "duty-span": Case(

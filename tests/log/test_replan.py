@@ -186,7 +186,9 @@ BLOCKS = {"inspection_heavy_min": 10, "station_set_up_min": 20, "station_strike_
 
 @pytest.fixture(scope="module")
 def solved() -> tuple[Job, Plan]:
-    job = with_rules(small_job(), briefing_min=15, station_turnaround_min=10, **BLOCKS)
+    # One briefing for the whole crew: a day in progress is past it.
+    asked = {"briefing_min": 15, "one_briefing": True, "station_turnaround_min": 10}
+    job = with_rules(small_job(), **asked, **BLOCKS)
     plan = solve(job, seconds=2.0, workers=2).plan
     assert plan is not None
     return job, plan

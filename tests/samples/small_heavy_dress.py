@@ -16,6 +16,7 @@ from planner.job import (
     VolumeTank,
     Water,
 )
+from planner.job.crew_rules import NEW_JOB_RULES
 from tests.samples.shared import DAY, at, dived, diver, hand, heavy, worked
 from tests.world.parts import PLAIN
 
@@ -116,8 +117,8 @@ AIR = AirPlant(
 )
 
 
-#: The shipped rules.
-RULES = CrewRules()
+#: What a new job begins with.
+RULES = NEW_JOB_RULES
 
 
 def job(rules: CrewRules = RULES) -> Job:

@@ -22,6 +22,7 @@ from planner.job import (
     VolumeTank,
     Water,
 )
+from planner.job.crew_rules import NEW_JOB_RULES
 from tests.samples.shared import DAY, at, dived, diver, hand, light, worked
 from tests.world.parts import PLAIN
 
@@ -143,7 +144,7 @@ AIR = AirPlant(
     gauges_tested_on=date(2027, 1, 20),
 )
 
-RULES = CrewRules(
+RULES = NEW_JOB_RULES.replace(
     rest_in_24h_min=600,
     rest_in_7d_min=4620,
     meal_break_after_min=360,

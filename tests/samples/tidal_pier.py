@@ -22,6 +22,7 @@ from planner.job import (
     VolumeTank,
     WaterWindow,
 )
+from planner.job.crew_rules import NEW_JOB_RULES
 from tests.samples.shared import DAY, at, dived, diver, hand, heavy, light, span, worked
 from tests.world.parts import PLAIN
 
@@ -203,8 +204,8 @@ AIR = AirPlant(
 )
 
 
-#: The shipped rules.
-RULES = CrewRules()
+#: What a new job begins with.
+RULES = NEW_JOB_RULES
 
 
 def job(rules: CrewRules = RULES) -> Job:

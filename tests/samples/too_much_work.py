@@ -19,6 +19,7 @@ from planner.job import (
     SurfaceItem,
     VolumeTank,
 )
+from planner.job.crew_rules import NEW_JOB_RULES
 from tests.samples.shared import DAY, dived, diver, hand, heavy, light, span
 from tests.world.parts import PLAIN
 
@@ -126,8 +127,8 @@ SURFACE = (
 )
 
 
-#: The shipped rules.
-RULES = CrewRules()
+#: What a new job begins with.
+RULES = NEW_JOB_RULES
 
 
 def job(rules: CrewRules = RULES) -> Job:

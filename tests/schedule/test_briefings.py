@@ -96,3 +96,77 @@ def test_it_follows_from_the_duties_alone() -> None:
     assert with_briefings(made, bare).duties == plan.duties
     assert with_briefings(made, plan) == plan
     assert with_briefings(briefed(made, 0), plan).duties == bare.duties
+
+
+# ---------------------------------------------------------------------- one for the whole crew
+
+
+def called(made: Job, minutes: int = 15) -> Job:
+    return with_rules(made, briefing_min=minutes, one_briefing=True)
+
+
+def test_the_whole_crew_is_briefed_at_the_first_call() -> None:
+    """A dive and a task at the end of it: all begin at one time, right before the first work."""
+    made = called(job(item("A", 30, 40), item("B", 25, 30)))
+    plan = planned(made)
+    people = {s.person for s in plan.duties}
+    assert len(people) >= 7
+    assert {briefings(plan, name)[0] for name in people} == {(420, 435)}
+    first = first_plan(made)
+    assert first is not None and check(made, first) == ()
+    assert len({s for p in people for s in briefings(first, p)}) == 1
+
+
+def test_who_is_not_there_yet_is_briefed_when_he_comes() -> None:
+    """Ciro is on site from 09:00: the others at the call, he from then on, if he has a duty."""
+    made = called(with_person(job(item("A", 30, 150)), "Ciro", available=(Span(start_min=540, end_min=900),)))
+    plan = planned(made)
+    assert all(start >= 540 for start, _ in briefings(plan, "Ciro"))
+    others = {s for p in PEOPLE if p.name != "Ciro" for s in briefings(plan, p.name)}
+    assert len(others) == 1
+
+
+def test_each_day_has_a_call_of_its_own() -> None:
+    """Two days: one briefing on each, for those on duty that day."""
+    tomorrow = (Span(start_min=1440 + 540, end_min=1440 + 700),)
+    plan = planned(called(with_site(job(item("A", 30, 40), item("B", 30, 40, windows=tomorrow)), days=2)))
+    starts = {s for p in PEOPLE for s, _ in briefings(plan, p.name)}
+    assert {(s - 420) // 1440 for s in starts} == {0, 1}
+    assert len(starts) == 2
+
+
+def test_a_pinned_briefing_is_the_crews() -> None:
+    """Pinned to 07:20 for one who must be there: everybody is briefed then, the work follows."""
+    made = called(job(item("A", 30, 40)))
+    hold = Pin(kind=PinKind.HOLDS, item="A", duty="supervisor", person="Ines")
+    pinned = made.replace(pins=(Pin(kind=PinKind.BRIEFED, person="Ines", start_min=440), hold))
+    plan = planned(pinned)
+    assert {s.start_min for s in plan.duties if s.duty == BRIEFING} == {440}
+    assert plan.dives[0].dress_start_min >= 455
+
+
+def test_without_briefing_minutes_it_does_nothing() -> None:
+    """The plan is that of the job without it."""
+    bare = with_rules(job(item("A", 30, 40)), briefing_min=0)
+    plans = [planned(m) for m in (bare, with_rules(bare, one_briefing=True))]
+    assert plans[0].replace(seconds=0) == plans[1].replace(seconds=0)
+
+
+def test_a_day_that_has_begun_is_past_it() -> None:
+    """Somebody was briefed this morning: the others are briefed when they join."""
+    made = called(with_person(job(item("A", 30, 40)), "Gus", briefed_until_min=430))
+    assert made.one_briefing_days == frozenset()
+    plan = planned(made)
+    assert len({s.start_min for s in plan.duties if s.duty == BRIEFING}) > 1
+
+
+def test_pay_and_hours_begin_with_the_call() -> None:
+    """Meal and overtime count from the call for everybody: with an hour of ordinary day all the minutes from
+    then to each one's last duty are over it."""
+    bare = with_rules(job(item("A", 30, 40), item("B", 25, 30)), overtime_after_min=60)
+    plan = planned(called(bare))
+    over = 0
+    for name in {s.person for s in plan.duties}:
+        own = plan.duties_of(name)
+        over += max(0, max(s.end_min for s in own) - min(s.start_min for s in own) - 60)
+    assert over == next(s.value for s in plan.stages if s.name == "overtime")

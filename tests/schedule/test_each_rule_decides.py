@@ -179,6 +179,13 @@ def rigger(made: Job) -> Job:
     return made.replace(surface_items=(lift,), people=(*made.people, person("Gül", "rigger")))
 
 
+def late_dive() -> Job:
+    """A lift at seven and a dive at noon, everybody briefed, five hours of duty at most."""
+    made = rigger(one_item(windows=(Span(start_min=720, end_min=800),)))
+    lift = made.surface_items[0].replace(windows=(Span(start_min=435, end_min=495),))
+    return rules(made.replace(surface_items=(lift,)), briefing_min=15, duty_span_max_min=300)
+
+
 def without_duty(duty: str) -> Pair:
     made = one_item()
     less = made.replace(people=tuple(p.replace(duties=p.duties - {duty}) for p in made.people))
@@ -376,6 +383,8 @@ def pairs() -> dict[str, Pair]:
         "briefed": of_rules(
             length_of_day(base, whole(base) + 14), {"briefing_min": 15}, {"briefing_min": 14}
         ),
+        # the lift at 07:00 calls those who dive at noon: five hours and more on duty
+        "one-briefing": of_rules(late_dive(), {"one_briefing": True}, {"one_briefing": False}),
         "one-duty-at-a-time": (
             base.replace(people=tuple(p for p in PEOPLE if p.name not in ("Bo", "Gus"))),
             base,

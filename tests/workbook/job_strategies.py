@@ -322,6 +322,7 @@ def _rules(draw: st.DrawFn, duties: list[str]) -> CrewRules:
             standby_no_stop_min=st.integers(1, 120),
             standby_way_up=st.sampled_from(StandbyWayUp),
             margin_wanted_min=st.integers(0, 60),
+            one_briefing=st.booleans(),
             stage_order=st.permutations(STAGE_ORDER).map(tuple),
             priority_weights=st.tuples(*(st.integers(0, 1000) for _ in range(5))),
             bench_steps=_tuples(step),

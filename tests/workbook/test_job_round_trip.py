@@ -223,6 +223,23 @@ def test_a_standby_of_no_minutes_in_an_older_workbook_is_opened_with_one() -> No
     assert quiet == []
 
 
+def test_one_briefing_in_an_older_workbook_is_no() -> None:
+    """A workbook of before the setting opens without it, silently; with no minutes to brief for, one that has
+    it is told that none is planned."""
+    small, told = small_heavy_dress.job(), list[str]()
+    assert small.rules.one_briefing
+
+    def strip(book: openpyxl.Workbook) -> None:
+        book[RULES.name].delete_rows(int(cell(RULES, "one_briefing")[1:]))
+
+    job = read_job(changed(workbook_of(small), strip), told=told.append)
+    assert job == small.replace(rules=small.rules.replace(one_briefing=False)) and told == []
+    read_job(with_cells({(RULES, "briefing_min", 0): 0}, small), told=told.append)
+    assert told == [
+        "One briefing for the whole crew is asked for, and Briefing is 0 min on the sheet Rules: none is planned."
+    ]
+
+
 def test_what_is_taken_for_getting_out_of_dress_is_told_where_it_matters() -> None:
     """A workbook of before with surface decompression: the minutes that are taken are told on opening."""
     small = small_heavy_dress.job()

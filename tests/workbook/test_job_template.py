@@ -10,7 +10,8 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
-from planner.job import CrewRules, Job, UnitSystem
+from planner.job import Job, UnitSystem
+from planner.job.crew_rules import NEW_JOB_RULES
 from planner.workbook import read_job, write_template
 from planner.workbook.columns import CellKind
 from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
@@ -155,7 +156,7 @@ def test_a_template_filled_in_by_hand_reads_as_typed(units: UnitSystem) -> None:
     depth = 30 if units is UnitSystem.FEET else 99
     assert (job.dive_items[0].depth_fsw, job.people[0].depth_rating_fsw) == (depth, depth)
     assert job.people[0].duties == {"diver", "tender"}
-    assert job.rules == CrewRules()
+    assert job.rules == NEW_JOB_RULES
     assert job.site.units is units
 
 

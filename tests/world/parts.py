@@ -40,6 +40,7 @@ PLAIN: dict[str, Any] = {
     "margin_wanted_min": 0,
     "station_turnaround_min": 0,
     "briefing_min": 0,
+    "one_briefing": False,
     "meal_break_min": 0,
     "watch_max_min": 0,
     "stage_deeper_than_fsw": 0,

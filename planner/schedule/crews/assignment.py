@@ -21,6 +21,7 @@ from planner.schedule.draft.values import HeldDuties, named_in_draft, person_day
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.duty_hours import hours_rules
 from planner.schedule.model.interval import Lit
+from planner.schedule.model.one_briefing import settled_calls
 from planner.schedule.model.person_days import PersonDays, Spell, days_held, overtime_of
 from planner.schedule.model.watch_relief import Watch, watch_relief
 from planner.schedule.problem.duty_hours import hours_hold, relieved
@@ -87,7 +88,9 @@ def name_crew(
             model.add(who[p] == 1)
         chosen.append(who)
     _one_at_a_time(model, problem, posts, chosen)
-    days = PersonDays(model, problem, _spells(problem, draft, posts, chosen))
+    starts = [post.start_min for post in posts] + [start for _, start, _, _ in draft.water_spells()]
+    calls = settled_calls(model, problem, starts)
+    days = PersonDays(model, problem, _spells(problem, draft, posts, chosen), calls)
     hours_rules(days)
     watches: dict[str, list[Watch]] = {}
     for post, who in zip(posts, chosen, strict=True):
@@ -222,8 +225,10 @@ def _by_thumb(
             leaves.setdefault(name, []).append(leave)
     for spell in spells:
         held.setdefault(spell.person, []).append((spell.start_min, spell.end_min))
+    calls = problem.job.calls({name: [start for start, _ in own] for name, own in held.items()})
     for name, own in held.items():
-        if not hours_hold(problem, problem.job.person(name), own[:-1], leaves.get(name, []), *own[-1]):
+        person, dived = problem.job.person(name), leaves.get(name, [])
+        if not hours_hold(problem, person, own[:-1], dived, *own[-1], calls):
             return None
     watches: dict[str, list[tuple[int, int]]] = {}
     for post, who in zip(posts, named, strict=True):

@@ -91,8 +91,12 @@ def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, i
         key = person, problem.day_of(start)
         first, last = out.get(key, (start, end))
         out[key] = min(first, start), max(last, end)
+    firsts: dict[str, list[int]] = {}
+    for (person, _), (first, _) in out.items():
+        firsts.setdefault(person, []).append(first)
+    job, calls = problem.job, problem.job.calls(firsts)
     return {
-        (person, day): (problem.job.briefed_from_min(problem.job.person(person), first), last)
+        (person, day): (job.briefed_from_min(job.person(person), first, calls), last)
         for (person, day), (first, last) in out.items()
     }
 

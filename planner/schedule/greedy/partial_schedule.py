@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from planner.job import Gear
 from planner.schedule.draft.draft import DraftDive, DraftTask
@@ -25,9 +25,15 @@ Supports = tuple[str, int, int, bool]
 class PartialSchedule:
     """The dives and tasks placed so far, and what the rule of thumb asks of them by the minute."""
 
-    def __init__(self, problem: Problem, *, in_hand: bool = False) -> None:
-        """``in_hand``: every dive leaves the minutes in hand that are wanted of it."""
+    def __init__(
+        self, problem: Problem, *, in_hand: bool = False, calls: Mapping[int, int] | None = None
+    ) -> None:
+        """``in_hand``: every dive leaves the minutes in hand that are wanted of it.
+
+        ``calls``: working day → when the crew's one briefing begins, on the days that have one.
+        """
         self.problem = problem
+        self._calls = calls or {}
         self.job = problem.job
         self._in_hand = in_hand
         self.dives: list[DraftDive] = []
@@ -173,7 +179,7 @@ class PartialSchedule:
         leaves = [d.leave_surface_min for d in self._dived.get(person, [])]
         leaves += [] if leave is None else [leave]
         held = self._held.get(person, [])
-        return hours_hold(self.problem, self.job.person(person), held, leaves, start, end)
+        return hours_hold(self.problem, self.job.person(person), held, leaves, start, end, self._calls)
 
     def breadth(self, person: str) -> int:
         """Number of duties a person holds."""

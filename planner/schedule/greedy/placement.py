@@ -43,6 +43,9 @@ class _Asked:
     station: str | None = None
 
 
+#: Times at most that a day is made once more with its crew called later.
+CALLED_LATER = 3
+
 #: How much sooner a day's dives end, each time its closing work finds no place after them.
 SOONER_MIN = 30
 
@@ -54,12 +57,42 @@ def build(problem: Problem, order: Iterable[str], *, in_hand: bool = False) -> D
     """
     names = list(order)
     sooner = dict.fromkeys(range(len(problem.days)), 0)
+    calls = {day: _earliest_call_min(problem, day) for day in problem.job.one_briefing_days}
+    later = 0
     while True:
-        builder = _Builder(problem, sooner, in_hand=in_hand)
+        builder = _Builder(problem, sooner, in_hand=in_hand, calls=calls)
         draft = builder.build(names)
-        if builder.unclosed is None:
+        if builder.unclosed is not None:
+            sooner[builder.unclosed] += SOONER_MIN
+            continue
+        called = _called(problem, draft)
+        if later == CALLED_LATER or all(calls[day] == at for day, at in called.items()):
             return draft
-        sooner[builder.unclosed] += SOONER_MIN
+        # Nobody need be called so early: the day once more, from when its work begins.
+        calls, later = {**calls, **called}, later + 1
+
+
+def _earliest_call_min(problem: Problem, day: int) -> int:
+    """When the crew's one briefing may begin at the earliest; where a pin says when, then."""
+    pinned = [p.start_min for p in problem.job.pins if p.kind is PinKind.BRIEFED and p.start_min is not None]
+    return min((at for at in pinned if problem.day_of(at) == day), default=problem.earliest_call_min(day))
+
+
+def _called(problem: Problem, draft: Draft) -> dict[int, int]:
+    """Working day → when the crew's one briefing begins, of the days with work."""
+    starts = [t.start_min for t in draft.tasks]
+    starts += [min(d.dress_start_min, d.standing[0]) for d in draft.dives]
+    first: dict[int, int] = {}
+    for start in starts:
+        day = problem.day_of(start)
+        first[day] = min(start, first.get(day, start))
+    minutes = problem.job.rules.briefing_min
+    pinned = {problem.day_of(p.start_min or 0) for p in problem.job.pins if p.kind is PinKind.BRIEFED}
+    return {
+        day: _earliest_call_min(problem, day) if day in pinned else at - minutes
+        for day, at in first.items()
+        if day in problem.job.one_briefing_days
+    }
 
 
 def pressing_first(problem: Problem) -> list[str]:
@@ -95,11 +128,16 @@ def predecessors_first(problem: Problem, names: list[str]) -> list[str]:
 class _Builder:
     """Places item after item into a partial schedule."""
 
-    def __init__(self, problem: Problem, sooner: Mapping[int, int], *, in_hand: bool) -> None:
-        """``sooner``: working day → minutes by which its dives end before its closing work must begin."""
+    def __init__(
+        self, problem: Problem, sooner: Mapping[int, int], *, in_hand: bool, calls: Mapping[int, int]
+    ) -> None:
+        """``sooner``: working day → minutes by which its dives end before its closing work must begin.
+
+        ``calls``: working day → when the crew's one briefing begins.
+        """
         self.problem = problem
         self.job = problem.job
-        self.placed = PartialSchedule(problem, in_hand=in_hand)
+        self.placed = PartialSchedule(problem, in_hand=in_hand, calls=calls)
         self.sooner = sooner
         self.opened: dict[int, int | None] = {}
         """Opening block of a day → its end; None where it finds no place."""

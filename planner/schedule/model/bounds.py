@@ -550,6 +550,9 @@ def _crews_at_the_ends(
 
 def _least_of_both(problem: Problem, firsts: list[list[int]], lasts: list[list[int]]) -> int:
     people = sum(1 for p in problem.people if problem.hours[p.name])
+    if problem.all_called and firsts:
+        # Whoever has a duty comes with the first of them.
+        firsts = [[max(max(own) for own in firsts if own)] * people]
     ordinary = problem.job.rules.overtime_after_min - problem.least_briefing_min
     return min((_least_over(s, e, people, ordinary) for s in firsts for e in lasts), default=0)
 

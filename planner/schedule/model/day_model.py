@@ -16,6 +16,7 @@ from planner.schedule.model.fairness import spread_of_minutes, spread_of_turns
 from planner.schedule.model.interval import Lit
 from planner.schedule.model.minutes_in_hand import minutes_short
 from planner.schedule.model.named_support import NamedSupport, name_support
+from planner.schedule.model.one_briefing import calls_of
 from planner.schedule.model.person_days import PersonDays, days_held, overtime_of, spells_of
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
@@ -77,7 +78,8 @@ class DayModel:
         self.bottom = constraints.day_limits(self.model, problem, self.dives)
         constraints.people(self.model, problem, self.dives, self.support)
         spells = {p.name: spells_of(p.name, self.dives, self.support) for p in problem.people}
-        self.person_days = PersonDays(self.model, problem, spells)
+        calls = calls_of(self.model, problem, self.dives, self.tasks)
+        self.person_days = PersonDays(self.model, problem, spells, calls)
         hours_rules(self.person_days)
         if self.support is not None:
             watch_relief(self.model, problem, self.support.watches)

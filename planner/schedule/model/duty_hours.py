@@ -18,6 +18,7 @@ What people worked before the job enters as numbers, by the check's own function
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import timedelta
 
 from ortools.sat.python import cp_model
@@ -89,18 +90,25 @@ def after_nights(days: PersonDays) -> None:
                 briefing = max(problem.briefing_of_day(person.name, day) for day in spell.day)
                 pinned = [at for day in spell.day if (at := problem.briefed_at(person.name, day)) is not None]
                 begins = min(pinned, default=spell.start - briefing)
+                called = [(days.calls[day], day) for day in spell.day if day in days.calls]
                 for dive in mine:
                     if dive.leave is not None and (briefing or dive is not spell):
-                        _apart(days.model, spell, dive, (start, end), off, begins)
+                        _apart(days.model, spell, dive, (start, end), off, begins, called)
 
 
 def _apart(
-    model: Model, spell: Spell, dive: Spell, night: tuple[int, int], off: int, begins: cp_model.LinearExprT
+    model: Model,
+    spell: Spell,
+    dive: Spell,
+    night: tuple[int, int],
+    off: int,
+    begins: cp_model.LinearExprT,
+    called: Sequence[tuple[cp_model.LinearExprT, int]],
 ) -> None:
     """The spell misses the night, or ends after the dive has left the surface, or long enough before.
 
     On the safe side each spell is taken with a briefing before it, from ``begins``; of a dive's own only that
-    counts.
+    counts. ``called``: the call of each day that begins with one briefing.
     """
     ways: list[Lit] = []
 
@@ -110,7 +118,11 @@ def _apart(
 
     assert dive.leave is not None
     model.add(spell.end <= night[0]).only_enforce_if(way("evening"))
-    model.add(begins >= night[1]).only_enforce_if(way("morning"))
+    morning = way("morning")
+    model.add(begins >= night[1]).only_enforce_if(morning)
+    for call, day in called:
+        on = spell.day[day]
+        model.add(call >= night[1]).only_enforce_if([morning] if on is None else [morning, on])
     if spell is dive:
         model.add(spell.start <= night[0]).only_enforce_if(way("before"))
         model.add(dive.leave >= spell.start + off).only_enforce_if(way("rested"))

@@ -53,8 +53,18 @@ class _Days:
     held: dict[tuple[str, _Held], list[cp_model.IntVar]] = field(default_factory=dict)
     costs: list[cp_model.LinearExpr] = field(default_factory=list)
 
-    def person(self, first: list[_Way], last: list[_Way], between_min: int, ordinary_min: int) -> None:
-        """Choose one way of coming and one of going, and pay what lies between past the ordinary day."""
+    def person(
+        self,
+        first: list[_Way],
+        last: list[_Way],
+        between_min: int,
+        ordinary_min: int,
+        called_min: int | None = None,
+    ) -> None:
+        """Choose one way of coming and one of going, and pay what lies between past the ordinary day.
+
+        ``called_min``: so many minutes before the first dressing he comes at the latest, whatever he has.
+        """
         self.ways += len(first) + len(last)
         both: dict[tuple[int | None, int | None], cp_model.IntVar] = {}
         sides = []
@@ -70,8 +80,9 @@ class _Days:
         for early in sides[0]:
             for late in sides[1]:
                 pair = both[early, late] = self.model.new_bool_var("")
-                if early is not None and late is not None:
-                    self.costs.append(max(0, early + between_min + late - ordinary_min) * pair)
+                comes = [minutes for minutes in (early, called_min) if minutes is not None]
+                if comes and late is not None:
+                    self.costs.append(max(0, max(comes) + between_min + late - ordinary_min) * pair)
         # Only the minutes of both ends meet in the cost, so only they are paired.
         for side, chosen in enumerate(sides):
             for minutes, own in chosen.items():
@@ -107,6 +118,8 @@ def overtime_at_the_ends(
     early_most = around_min - max((t.item.duration_min for t in closing), default=0)
     late_most = around_min - max((t.item.duration_min for t in opening), default=0)
     days = _Days(cp_model.CpModel())
+    # With one briefing for the whole crew all come before the first opening work.
+    called = max((t.item.duration_min for t in opening), default=0) if problem.all_called else None
     for person in problem.people:
         name = person.name
         if not problem.hours[name]:
@@ -125,7 +138,7 @@ def overtime_at_the_ends(
         if days.ways + len(comes) + len(goes) > MOST_WAYS:
             return 0
         ordinary = problem.job.rules.overtime_after_min - _briefed_min(problem, name)
-        days.person(comes, goes, dived_min, ordinary)
+        days.person(comes, goes, dived_min, ordinary, called)
     for duty, (count, _) in posts.items():
         for end in ("first", "last"):
             days.at_least(end, (_DUTY, duty), count)

@@ -39,7 +39,8 @@ def meal_breaks(days: PersonDays) -> None:
             window = days.problem.days[one.day]
             if window.end_min - window.start_min <= rules.meal_break_after_min:
                 continue
-            if settled and not days.problem.several_stretches(one.person, one.day):
+            alone = not days.problem.several_stretches(one.person, one.day)
+            if settled and alone and not isinstance(days.calls.get(one.day), cp_model.IntVar):
                 _between_settled(days, one)
             else:
                 chained += _chain(days, one, count)
@@ -75,7 +76,9 @@ def _chain(days: PersonDays, one: PersonDay, count: int) -> list[cp_model.Interv
     low, high = window.start_min, window.end_min
     briefing = days.problem.briefing_of_day(one.person, one.day)
     pinned = days.problem.briefed_at(one.person, one.day)
-    if pinned is not None:
+    if one.called is True:
+        pass  # The call lies right before the day's first work, or where a pin has it.
+    elif pinned is not None:
         model.add(one.first >= pinned).only_enforce_if(one.worked)
     elif briefing:
         _first_is_his(model, one, days.own(one), briefing)
@@ -102,8 +105,8 @@ def _chain(days: PersonDays, one: PersonDay, count: int) -> list[cp_model.Interv
 def _first_is_his(
     model: Model, one: PersonDay, mine: list[tuple[Spell, list[Lit]]], briefing_min: int
 ) -> None:
-    """The day begins with the briefing for one of its duties, and no earlier."""
-    begins = []
+    """The day begins with the briefing for one of its duties, and no earlier, or with the crew's."""
+    begins = [] if isinstance(one.called, bool) else [one.called]
     for number, (spell, when) in enumerate(mine):
         literal = model.new_bool_var(f"begins.{one.person}.{one.day}.{number}")
         model.add_bool_and(when).only_enforce_if(literal) if when else None
@@ -122,6 +125,9 @@ def _between_settled(days: PersonDays, one: PersonDay) -> None:
     briefing = days.problem.briefing_of_day(one.person, one.day)
     mine = [(int(s.start), int(s.end), when) for s, when in days.own(one)]  # type: ignore[arg-type]
     pinned = days.problem.briefed_at(one.person, one.day)
+    call = days.calls.get(one.day)
+    if one.called is True and isinstance(call, int):
+        pinned = call
     if pinned is not None:
         # Then it is a stretch of the day like any other, and no other lies before it.
         mine, briefing = [(pinned, pinned + briefing, []), *mine], 0

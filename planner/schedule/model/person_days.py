@@ -9,6 +9,7 @@ from ortools.sat.python import cp_model
 
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
+from planner.schedule.model.one_briefing import Calls
 from planner.schedule.model.variables import DiveVars
 from planner.schedule.problem.problem import Problem
 
@@ -49,13 +50,17 @@ class Spell:
 
 @dataclass(frozen=True)
 class PersonDay:
-    """One person's working day, from its briefing on. Without a duty ``first`` and ``last`` are free."""
+    """One person's working day, from its briefing on. Without a duty ``first`` and ``last`` are free.
+
+    ``called``: whether it begins with the crew's one briefing; a literal where that depends on when it is.
+    """
 
     person: str
     day: int
     first: Lit
     last: Lit
     worked: Lit
+    called: Lit | bool = False
 
     @property
     def length_min(self) -> cp_model.LinearExpr:
@@ -92,10 +97,17 @@ def spells_of(person: str, dives: list[DiveVars], support: NamedSupport | None) 
 class PersonDays:
     """First and last minute of duty of each person on each working day, made when first asked for."""
 
-    def __init__(self, model: Model, problem: Problem, spells: Mapping[str, list[Spell]]) -> None:
+    def __init__(
+        self,
+        model: Model,
+        problem: Problem,
+        spells: Mapping[str, list[Spell]],
+        calls: Calls | None = None,
+    ) -> None:
         self.model = model
         self.problem = problem
         self.spells = spells
+        self.calls = calls or {}
         self._known: dict[tuple[str, int], PersonDay | None] = {}
 
     def of(self, person: str, day: int) -> PersonDay | None:
@@ -126,7 +138,7 @@ class PersonDays:
         if not mine:
             return None
         model, label = self.model, f"{person}.{day}"
-        first = model.new_int_var(window.start_min, window.end_min, f"first.{label}")
+        first, called = self._first(person, day, label)
         last = model.new_int_var(window.start_min, window.end_min, f"last.{label}")
         worked = model.new_bool_var(f"worked.{label}")
         briefing = self.problem.briefing_of_day(person, day)
@@ -137,7 +149,44 @@ class PersonDays:
         at = self.problem.briefed_at(person, day)
         if at is not None:
             model.add(first <= at).only_enforce_if(worked)
-        return PersonDay(person, day, first, last, worked)
+            if called is not False:
+                model.add(first >= at).only_enforce_if(worked)
+        self._rested_by_then(person, day, first, worked, called)
+        return PersonDay(person, day, first, last, worked, called)
+
+    def _first(self, person: str, day: int, label: str) -> tuple[Lit, Lit | bool]:
+        """First minute of somebody's working day, and whether it is the call of the crew."""
+        model, problem, call = self.model, self.problem, self.calls.get(day)
+        window = problem.days[day]
+        comes = problem.comes_min(person, day)
+        if call is not None and isinstance(call, int):
+            call = call if call >= comes else None
+        if call is None:
+            return model.new_int_var(window.start_min, window.end_min, f"first.{label}"), False
+        alone = not problem.several_stretches(person, day)
+        if isinstance(call, int):
+            call = model.new_constant(call)
+        elif comes > problem.earliest_call_min(day):
+            first = model.new_int_var(window.start_min, window.end_min, f"first.{label}")
+            there = model.new_bool_var(f"there.{label}")
+            model.add(call >= comes).only_enforce_if(there)
+            model.add(call < comes).only_enforce_if(~there)
+            model.add(first <= call).only_enforce_if(there)
+            if alone:
+                model.add(first >= call).only_enforce_if(there)
+            return first, there
+        # Of several stretches the first counts, on the safe side: he may come with the second.
+        return call, True
+
+    def _rested_by_then(self, person: str, day: int, first: Lit, worked: Lit, called: Lit | bool) -> None:
+        """Who is on site at the call and not rested yet has no duty that day."""
+        problem = self.problem
+        own = [s.start_min for s in problem.hours[person] if problem.day_of(s.start_min) == day]
+        rested = min(own) - problem.briefing_of_day(person, day)
+        if called is False or rested <= problem.comes_min(person, day):
+            return
+        when = [worked] if called is True else [worked, called]
+        self.model.add(first >= rested).only_enforce_if(when)
 
 
 def longest_day_min(problem: Problem) -> int:

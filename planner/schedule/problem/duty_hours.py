@@ -5,6 +5,7 @@ Each working day is judged as one stretch of work, as in the models (`planner.sc
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from functools import lru_cache
 from itertools import pairwise
 
@@ -63,6 +64,7 @@ def hours_matter(problem: Problem) -> bool:
         or rest_windows_asked(problem.job)
         or bool(rules.meal_break_min)
         or bool(rules.rest_after_night_min)
+        or bool(problem.job.one_briefing_days)
     )
 
 
@@ -74,19 +76,30 @@ def relieved(rules: CrewRules, watches: list[tuple[int, int]]) -> bool:
     return all(end - start <= rules.watch_max_min for start, end in joined)
 
 
-def briefed_spells(problem: Problem, person: Person, spells: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    """A person's duties with the briefing of each of his stretches on site, in order."""
+def briefed_spells(
+    problem: Problem, person: Person, spells: list[tuple[int, int]], calls: Mapping[int, int]
+) -> list[tuple[int, int]]:
+    """A person's duties with the briefing of each of his stretches on site, in order.
+
+    ``calls``: working day → start of the crew's one briefing.
+    """
     out = list(spells)
     for span, minutes in zip(problem.hours[person.name], problem.briefings[person.name], strict=True):
         first = min((a for a, _ in spells if span.start_min <= a < span.end_min), default=None)
         if minutes and first is not None:
-            at = problem.job.briefed_from_min(person, first)
+            at = problem.job.briefed_from_min(person, first, calls)
             out.append((at, at + minutes))
     return sorted(out)
 
 
 def hours_hold(
-    problem: Problem, person: Person, held: list[tuple[int, int]], leaves: list[int], start: int, end: int
+    problem: Problem,
+    person: Person,
+    held: list[tuple[int, int]],
+    leaves: list[int],
+    start: int,
+    end: int,
+    calls: Mapping[int, int] | None = None,
 ) -> bool:
     """Whether a person may take one more stretch of duty.
 
@@ -98,22 +111,47 @@ def hours_hold(
         Minutes at which he leaves the surface, with that of the stretch itself where it is a dive's.
     start, end
         The stretch in question.
+    calls
+        Working day → start of the crew's one briefing, on days that begin with one.
     """
     # Asked again for each duty and each order of the items that is tried.
-    key, known = (person.name, tuple(held), tuple(leaves), start, end), problem.hours_known
+    called, known = tuple((calls or {}).items()), problem.hours_known
+    key = (person.name, tuple(held), tuple(leaves), start, end, called)
     found = known.get(key)
     if found is None:
         if len(known) >= MOST_KNOWN:
             known.clear()
-        found = known[key] = _hours_hold(problem, person, held, leaves, start, end)
+        spells = [*held, (start, end)]
+        found = known[key] = _called_in_time(problem, person, spells, calls or {}) and _hours_hold(
+            problem, person, spells, leaves, calls or {}
+        )
     return found
 
 
+def _called_in_time(
+    problem: Problem, person: Person, spells: list[tuple[int, int]], calls: Mapping[int, int]
+) -> bool:
+    """Whether all duties come after the crew's briefing of their day, and he is rested when it begins."""
+    minutes, days = problem.job.rules.briefing_min, {problem.day_of(start): start for start, _ in spells}
+    if any(start < calls.get(problem.day_of(start), start - minutes) + minutes for start, _ in spells):
+        return False
+    for day in days.keys() & calls.keys():
+        own = [s.start_min for s in problem.hours[person.name] if problem.day_of(s.start_min) == day]
+        rested = min(own, default=calls[day]) - minutes
+        if problem.comes_min(person.name, day) <= calls[day] < rested:
+            return False
+    return True
+
+
 def _hours_hold(
-    problem: Problem, person: Person, held: list[tuple[int, int]], leaves: list[int], start: int, end: int
+    problem: Problem,
+    person: Person,
+    held: list[tuple[int, int]],
+    leaves: list[int],
+    calls: Mapping[int, int],
 ) -> bool:
     rules = problem.job.rules
-    spells = briefed_spells(problem, person, [*held, (start, end)])
+    spells = briefed_spells(problem, person, held, calls)
     days: dict[int, tuple[int, int]] = {}
     for a, b in spells:
         day = problem.day_of(a)

@@ -283,6 +283,28 @@ class Problem:
         """Minutes of briefing before his first duty of a working day; of several stretches the longest."""
         return max(self._briefings_of_day.get((person, day), [0]))
 
+    def comes_min(self, person: str, day: int) -> int:
+        """When somebody is first on site on a working day, rested or not; its end where he is not."""
+        window = self.days[day]
+        own = (s.start_min for s in self.job.on_site[person])
+        return min((at for at in own if window.start_min <= at < window.end_min), default=window.end_min)
+
+    def earliest_call_min(self, day: int) -> int:
+        """First minute at which the one briefing of a working day may begin: somebody is there, rested."""
+        spans = ((n, s.start_min) for n, own in self.hours.items() for s in own)
+        starts = [at - self.briefing_of_day(n, day) for n, at in spans if self.day_of(at) == day]
+        return min(starts, default=self.days[day].end_min)
+
+    @cached_property
+    def all_called(self) -> bool:
+        """Whether everybody's day begins with the crew's one briefing, whenever it is."""
+        job = self.job
+        return len(job.one_briefing_days) == len(self.days) and all(
+            self.comes_min(name, day) <= self.earliest_call_min(day) and not self.several_stretches(name, day)
+            for name, spans in self.hours.items()
+            for day in {self.day_of(s.start_min) for s in spans}
+        )
+
     @cached_property
     def least_briefing_min(self) -> int:
         """Minutes of briefing that everybody has at least on each of his working days."""
@@ -301,8 +323,12 @@ class Problem:
         meal = bool(rules.meal_break_min) and any(any(minutes) for minutes in twice)
         mixed = any(len(set(minutes)) > 1 for minutes in twice)
         pinned = any(pin.kind is PinKind.BRIEFED for pin in self.job.pins)
+        called = bool(self.job.one_briefing_days)
         return not (
-            meal or mixed or (pinned and twice) or (rules.briefing_min and rules.rest_after_night_min)
+            meal
+            or mixed
+            or ((pinned or called) and twice)
+            or (rules.briefing_min and rules.rest_after_night_min)
         )
 
     @cached_property

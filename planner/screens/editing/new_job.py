@@ -12,6 +12,7 @@ from typing import Any
 
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
+from planner.job.crew_rules import NEW_JOB_RULES
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.gear import Gear, Outfit
 from planner.job.site import Site, Station
@@ -36,7 +37,9 @@ APART = -1
 def begun(first_day: date, units: UnitSystem, before: int = 0) -> Desk:
     """A new job with nothing typed yet; fields of those begun before it in the same tab say nothing of it."""
     site = Site(name="New job", first_day=first_day, time_zone="UTC", units=units)
-    bare = Job(site=site, people=(), stations=(Station(name="Station 1"),), outfits=_OUTFITS)
+    bare = Job(
+        site=site, people=(), stations=(Station(name="Station 1"),), outfits=_OUTFITS, rules=NEW_JOB_RULES
+    )
     draft = Desk("", job=bare, units=units, version=APART - before)
     draft.edits.units = units
     draft.edits.typed[SITE.name] = {"name": None, "time_zone": None}
@@ -162,6 +165,7 @@ def by_default(job: Job) -> dict[str, tuple[str, str]]:
     site, rules = job.site, job.rules
     outfits = ", ".join(o.name for o in job.outfits) or "none"
     longest = f"{rules.briefing_min} min of briefing"
+    longest += ", one for the whole crew" if rules.one_briefing and rules.briefing_min else ""
     return {
         "Ways up": (site.policy.value, "Site and water"),
         "Dives": ("by daylight only" if site.daylight_only else "by day and night", "Site and water"),

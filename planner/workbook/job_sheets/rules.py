@@ -114,6 +114,8 @@ def _rule_row(limit: Limit) -> Column:
     if limit.field == "preset":
         told = f"{limit.sentence} Its rows stand on the sheet Crew minima."
         return replace(row, kind=CellKind.TEXT, help=told, example=default, choices=tuple(PRESETS))
+    if isinstance(default, bool):
+        return replace(row, kind=CellKind.YES_NO, example=default)
     if isinstance(default, StrEnum):
         return replace(row, kind=CellKind.CHOICE, example=default.value, choices=tuple(type(default)))
     if isinstance(default, tuple):
