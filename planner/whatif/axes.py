@@ -38,6 +38,7 @@ COUNTS_UNDER: tuple[str, ...] = (
 NOBODY = "nobody"
 EACH = "each"
 NONE = "none"
+YES, NO = "yes", "no"
 
 
 @dataclass(frozen=True)
@@ -163,6 +164,17 @@ def with_turnaround(job: Job, minutes: int) -> Job:
 def with_outfit_turnaround(job: Job, minutes: int) -> Job:
     """Every outfit ready again so many minutes after its diver is out of it."""
     return job.replace(outfits=tuple(o.replace(turnaround_min=minutes) for o in job.outfits))
+
+
+def with_time_in_dress(job: Job, minutes: int) -> Job:
+    """The standby diver in dress for so many minutes at most, 0: no limit. Where they are fewer than two
+    dives take, he undresses between them and is dressed again."""
+    return job.replace(rules=job.rules.replace(standby_dressed_max_min=minutes))
+
+
+def with_one_briefing(job: Job, asked: str) -> Job:
+    """One briefing for the whole crew, or each when he comes."""
+    return job.replace(rules=job.rules.replace(one_briefing=asked == YES))
 
 
 def with_margin(job: Job, minutes: int) -> Job:
@@ -300,6 +312,21 @@ def axes_of(job: Job, *beside: Job) -> tuple[Axis, ...]:
             0,
             1440,
         ),
+        _counted(
+            "in dress",
+            "longest time the standby is in dress, min (0: no limit)",
+            with_time_in_dress,
+            lambda j: j.rules.standby_dressed_max_min,
+            0,
+            1440,
+        ),
+        Axis(
+            "one briefing",
+            "one briefing for the whole crew",
+            with_one_briefing,
+            lambda j: YES if j.rules.one_briefing else NO,
+            words=(YES, NO),
+        ),
         Axis("chamber", "minutes to the chamber", with_chamber, chamber_now, words=(NONE, *minutes_away)),
         _counted("compressors", "compressors", with_compressors, lambda j: len(j.air.compressors), 0, 12),
         _counted(
@@ -318,6 +345,7 @@ def axes_of(job: Job, *beside: Job) -> tuple[Axis, ...]:
 def proposed(axis: Axis, job: Job) -> str:
     """Values around what the job has now, as they are typed."""
     usual = {"away": EACH, "team": ", ".join(axis.words), "chamber": "none, 0, 5"}
+    usual |= {"in dress": "0, 90, 180", "one briefing": "yes, no"}
     usual |= dict.fromkeys(("start", "windows"), "-60..60/30")
     if axis.key in usual:
         return usual[axis.key]

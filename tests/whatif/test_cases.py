@@ -69,6 +69,15 @@ def test_margin_start_and_turnarounds() -> None:
         _jobs(JOB, "start=-720")
 
 
+def test_how_the_crew_is_briefed_and_the_standby_dressed() -> None:
+    """One briefing or one each; the longest that a standby diver is in dress, after which he is dressed
+    anew."""
+    assert [j.rules.one_briefing for j in _jobs(JOB, "one-briefing=yes,no")] == [True, False]
+    assert [j.rules.standby_dressed_max_min for j in _jobs(JOB, "in-dress=0,90")] == [0, 90]
+    with pytest.raises(InputFaults):
+        _jobs(JOB, "one-briefing=perhaps")
+
+
 def test_hours_chamber_compressors_outfits_team_stations() -> None:
     """Each thing changes what it says and nothing else."""
     (shift,) = _jobs(JOB, "shift=9.5")
