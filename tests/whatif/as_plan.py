@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from planner.day import left_over, still_in_dress, with_briefings
+from planner.job.duties import BRIEFING
 from planner.plan.model import DutySpell, Plan, Status, SurfaceTask
 from planner.whatif.retime import DrawnDay
 from planner.whatif.ties import TiedPlan
@@ -45,5 +46,7 @@ def plan_of(tied: TiedPlan, day: DrawnDay) -> Plan:
             )
         ),
     )
-    made = with_briefings(job, made)
+    # However the day goes, the crew's one briefing was held when they were called for.
+    held = [s for s in plan.duties if s.duty == BRIEFING and job.one_briefing_days]
+    made = with_briefings(job, made, held)
     return made.replace(leftovers=left_over(made, job, {}, "Under this draw: less work done."))

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import pytest
+
 from planner.check import check
+from planner.job import Job
 from planner.schedule import solve
 from planner.whatif.retime import retime
 from planner.whatif.spread import Draw
@@ -15,15 +18,16 @@ from tests.world.changed import with_rules
 MADE = with_rules(job(item("A", 30, 40, splittable=False)), briefing_min=15, **ALL)
 
 
-def test_a_day_that_begins_late_keeps_its_order() -> None:
+@pytest.mark.parametrize("made", [MADE, with_rules(MADE, one_briefing=True)], ids=["each", "one briefing"])
+def test_a_day_that_begins_late_keeps_its_order(made: Job) -> None:
     """Twenty minutes late: the inspection, the dive and the striking are as much later; the plan holds."""
-    plan = solve(MADE, seconds=6, workers=1, only_work=True).plan
+    plan = solve(made, seconds=6, workers=1, only_work=True).plan
     assert plan is not None
-    tied = tied_plan(plan, MADE)
+    tied = tied_plan(plan, made)
     as_planned = plan_of(tied, retime(tied, Draw({}, (0,), frozenset())))
     assert sorted(as_planned.surface_tasks, key=repr) == sorted(plan.surface_tasks, key=repr)
     assert as_planned.dives == plan.dives
     late = plan_of(tied, retime(tied, Draw({}, (20,), frozenset())))
     assert late.dives[0].leave_surface_min == plan.dives[0].leave_surface_min + 20
     assert len(late.surface_tasks) == len(plan.surface_tasks)
-    assert check(MADE, late) == ()
+    assert check(made, late) == ()
