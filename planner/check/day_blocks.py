@@ -52,8 +52,7 @@ def briefed(facts: Facts) -> Iterator[Finding]:
         "Where the job asks for one briefing for the whole crew, the first duty of each working day is that "
         "briefing: whoever is on site then and has a duty in that stretch is briefed from then on, for the "
         "job's briefing minutes. A day for which somebody was briefed before is left out.",
-        "common practice; on what the team is briefed: 29 CFR 1910.421(d), which does not say at one time "
-        "(from memory)",
+        "common practice; on what the team is briefed: 29 CFR 1910.421(f)(1), which does not say all at once",
         limits=("one_briefing", "briefing_min"),
     )
 )

@@ -330,8 +330,8 @@ _LIMITS: tuple[Limit, ...] = (
         "min",
         "How long everybody is briefed when he comes on site, before his first duty there; 0: none is "
         "planned.",
-        "common practice: a quarter of an hour; who dives is briefed on the task: 29 CFR 1910.421(f) (from "
-        "memory)",
+        "common practice: a quarter of an hour; the dive team is briefed on its tasks and hazards: 29 CFR "
+        "1910.421(f)(1)",
     ),
     Limit(
         "one_briefing",
@@ -340,8 +340,7 @@ _LIMITS: tuple[Limit, ...] = (
         "Yes: each day begins with one briefing, for everyone on duty that day who is on site then; who "
         "comes later is briefed when he comes. No: each when he comes on duty. With a briefing of 0 min it "
         "does nothing.",
-        "common practice; on what the team is briefed: 29 CFR 1910.421(d), which does not say at one time "
-        "(from memory)",
+        "common practice; on what the team is briefed: 29 CFR 1910.421(f)(1), which does not say all at once",
     ),
     Limit(
         "longest_bottom_heavy_min",

@@ -105,6 +105,7 @@ DIVES = (
         depth_fsw=32,
         bottom_work_min=900,
         least_useful_min=30,
+        longest_bottom_min=75,  # a fresh diver each hour and a quarter, all alike: common practice
         station=OUTER,
     ),
     DiveItem(
