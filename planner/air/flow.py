@@ -38,18 +38,19 @@ FREE_FLOW_OVERBOTTOM_PSI = 100.0
 HEAVY_SLOPE_PSI: tuple[tuple[int, float], ...] = ((300, 0.50), (600, 0.62))
 HEAVY_OFFSET_PSI = 42.0
 
-FLOW_SOURCE = "flow formula of the U.S. Navy Diving Manual"
-DEMAND_SOURCE = "1.4 acfm for a demand helmet: U.S. Navy Diving Manual"
-FREE_FLOW_SOURCE = "4.5 acfm at least for a free-flow helmet: 29 CFR 1910.430(h); 6 for hard work"
+FLOW_SOURCE = "flow at the surface for a flow at depth: formula of the U.S. Navy Diving Manual"
+DEMAND_SOURCE = "demand helmet, flow at depth: 1.4 acfm: U.S. Navy Diving Manual"
+FREE_FLOW_SOURCE = "free-flow helmet, flow at depth: 4.5 acfm at least: 29 CFR 1910.430(h); 6 for hard work"
 EMERGENCY_SOURCE = (
     "on the reserve free flow, more than 8 acfm: U.S. Navy Diving Manual 8-2.2.2; minutes at depth, then the "
     "way up at mean depth: its emergency gas example, 8-2.2.1"
 )
-DEMAND_PRESSURE_SOURCE = "0.445 D + overbottom pressure: U.S. Navy Diving Manual"
+DEMAND_PRESSURE_SOURCE = "manifold, demand helmet: 0.445 D + overbottom pressure: U.S. Navy Diving Manual"
 HEAVY_PRESSURE_SOURCE = (
-    "0.50 D + 42 psi with 300 ft of hose, 0.62 D + 42 with 600: U.S. Army TM 5-4220-225-14"
+    "manifold, heavy dress: 0.50 D + 42 psi with 300 ft of hose, 0.62 D + 42 with 600: U.S. Army TM "
+    "5-4220-225-14"
 )
-FREE_FLOW_PRESSURE_SOURCE = "0.445 D + 100 psi for a free-flow light helmet: common practice, 50 to 100"
+FREE_FLOW_PRESSURE_SOURCE = "manifold, free-flow light helmet: 0.445 D + 100 psi: common practice, 50 to 100"
 
 
 def scfm_at(acfm: float, depth_fsw: float) -> float:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
@@ -12,7 +13,7 @@ from planner.air.running import TestDue
 from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, LITRES_PER_US_GALLON
 from planner.sheets.bill import Bill, length
-from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_two_columns, write_words
+from planner.sheets.layout import Column, Table, freeze, wall, write_columns, write_line, write_words
 from planner.words.measures import (
     depth_words,
     dive_depth_words,
@@ -25,8 +26,10 @@ from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look, Sheet,
 
 #: Columns of the sheet; a table's units take two of them.
 COLUMNS, UNIT = 48, 2
-#: Columns of the bars that show the day's flow.
-_BAR_FROM, _BAR_UNITS = 21, 14
+#: Units of the bars that show the day's flow.
+_BAR_UNITS = 12
+#: Height of a row of the day's flow in points, and the least of them on a page of their own.
+_FLOW_POINTS, _FEWEST_ROWS = 10.5, 6
 _SENTENCE = Look(size=7.5, down="top")
 FORMULAS: tuple[str, ...] = (
     "Flow: scfm = acfm × (D + 33)/33, D in fsw.",
@@ -155,7 +158,7 @@ class _AirSheet:
 
     def _table(self, *columns: Column, points: float | None = None) -> Table:  # type: ignore[type-arg]
         tall = 25.0 if self.metric else 13.0
-        return Table(columns, heads_points=23, points=points or tall, laid_on=UNIT)
+        return Table(columns, points=points or tall, laid_on=UNIT)
 
     def _figures(self, row: int) -> int:
         air = self.air
@@ -215,21 +218,38 @@ class _AirSheet:
         if not stretches:
             return row
         clock = VALUE.but(size=8, number_format=self.clock, edges="")
-        flow = clock.but(number_format="0.0")
 
         def over(stretch: FlowStretch) -> dict[str, object]:
             return {"bold": stretch.over and given}
 
+        def flow(head: str, scfm: Callable[[FlowStretch], float], *, told: bool = True) -> list[Column]:  # type: ignore[type-arg]
+            """A flow in the program's own unit, with the metric one beside it where the job is kept so."""
+            units = [("scfm", 1.0, "0.0"), ("l/min", LITRES_PER_CUBIC_FOOT, "#,##0")][: 1 + self.metric]
+            return [
+                Column(
+                    f"{head}, {unit}",
+                    2 if self.metric else 3,
+                    lambda s, times=times: scfm(s) * times if told else "–",  # type: ignore[misc]
+                    clock.but(number_format=shown),
+                    over,
+                )
+                for unit, times, shown in units
+            ]
+
         table: Table[FlowStretch] = self._table(
             Column("From", 2, lambda s: wall(self.job.clock, s.start_min), clock),
             Column("To", 2, lambda s: wall(self.job.clock, s.end_min), clock),
-            Column("To carry, scfm", 3, lambda s: s.required_scfm, flow, over),
-            Column("Compressors, scfm", 3, lambda s: s.capacity_scfm if given else "–", flow, over),
-            points=10.5,
+            *flow("To carry", lambda s: s.required_scfm),
+            *flow("Plant gives", lambda s: s.capacity_scfm, told=given),
+            points=_FLOW_POINTS,
         )
         row = table.heads(self.sheet, self._title(row, "Flow through the day, every standby sent down"))
         full = max(max(s.required_scfm, s.capacity_scfm) for s in stretches) or 1.0
-        for stretch in stretches:
+        fit = int(self.sheet.room_points(row) // _FLOW_POINTS)
+        for number, stretch in enumerate(stretches):
+            if number == min(fit, len(stretches) - _FEWEST_ROWS) and fit < len(stretches):
+                self.sheet.break_after(row - 1)
+                row = table.heads(self.sheet, row)
             row = table.row(self.sheet, row, stretch)
             self._bar(row - 1, stretch, full)
         words = "Grey: flow to be carried. Heavy line: what the compressors give; tank and banks come on top."
@@ -243,7 +263,10 @@ class _AirSheet:
         for index in range(columns):
             fill = dark if index < filled else None
             self.sheet.put(
-                row, _BAR_FROM + index, None, Look(fill=fill, heavy="r" if index + 1 == line else "")
+                row,
+                COLUMNS - columns + 1 + index,
+                None,
+                Look(fill=fill, heavy="r" if index + 1 == line else ""),
             )
 
     def _compressors(self, row: int) -> int:
@@ -366,11 +389,13 @@ class _AirSheet:
         return table.rows(self.sheet, row, _alike(self.air.tests))
 
     def _formulas(self, row: int) -> int:
-        row = self._title(row, "Formulas and sources")
+        first, row = row, self._title(row, "Formulas and sources")
         plant = self.job.air
         reserve = (
             f"Reserve: {emergency_words(plant)}, everyone at {plant.emergency_acfm:g} acfm, or at the gear's "
             "own flow where that is larger."
         )
         sources = (f"{source[0].upper()}{source[1:]}." for source in self.air.sources)
-        return write_two_columns(self.sheet, row, (*FORMULAS, reserve, *sources), _SENTENCE)
+        row = write_columns(self.sheet, row, (*FORMULAS, reserve, *sources), _SENTENCE)
+        self.sheet.keep_together(first, row - 1)
+        return row

@@ -34,8 +34,8 @@ from planner.sheets.layout import (
     Table,
     freeze,
     wall,
+    write_columns,
     write_line,
-    write_two_columns,
     write_words,
 )
 from planner.sheets.sources import to_tick
@@ -43,7 +43,7 @@ from planner.table_sets import table_words
 from planner.whatif.slack import Slack
 from planner.whatif.sure import chance_told
 from planner.words.measures import NO_LIMIT, date_words, dive_depth_words, minutes_words
-from planner.words.plan import crew_status_words, dive_label, diver_words, work_words
+from planner.words.plan import crew_status_words, diver_words, work_words
 from planner.words.schedule import group_after_words, short_row_words, way_up_words
 from planner.workbook.style import Look, Sheet, Value, new_book, set_up_page
 
@@ -59,10 +59,14 @@ _VALUE = _CELL.but(across="center")
 _TIME = Look(size=LEAST_SIZE + 1, bold=True, across="center", down="top", edges="b", number_format="hh:mm")
 _BOX = Look(size=LEAST_SIZE, down="top", edges="lrtb")
 _SIGNATURES = ("Person in charge", "Supervisor", "Log keeper")
+#: How many divers stand side by side with the time of their next flight.
+_FLIGHTS_ACROSS = 3
 #: More people than this in a briefing or a block are counted, not named.
 _MOST_NAMED = 4
 #: Least and greatest room to write a number to call, or to sign, in points.
 _LEAST_ROOM, _MOST_ROOM = 24.0, 48.0
+#: What is kept clear under the line of a title, in points.
+_CLEAR_POINTS = 2.0
 #: Room for the caution below them.
 _CAUTION_POINTS = 28.0
 
@@ -129,7 +133,10 @@ class _Page:
 
     def _title(self, row: int, words: str) -> int:
         look = Look(size=10.5, bold=True, down="bottom", edges="b", heavy="b")
-        return write_line(self.sheet, row, [(words, COLUMNS, look)], 16.5)
+        row = write_line(self.sheet, row, [(words, COLUMNS, look)], 16.5)
+        # what follows stands clear of the line
+        self.sheet.tall(row, _CLEAR_POINTS)
+        return row + 1
 
     def _day(self, row: int) -> int:
         """The day, when it begins and ends, and how good the plan is."""
@@ -193,16 +200,14 @@ class _Page:
 
         return Table(
             (
-                Column(
-                    "Dive, work, station", 19, lambda d: f"{dive_label(d)} · {d.item}, {d.station}", _CELL
-                ),
-                Column("Who dives, who stands by", 20, crew, _CELL.but(bold=True)),
+                Column("Dive, work, station", 16, lambda d: f"{d.id} · {d.item}, {d.station}", _CELL),
+                Column("Who dives, who stands by", 21, crew, _CELL.but(bold=True)),
                 Column("Down", 5, lambda d: wall(clock, d.leave_surface_min), _TIME),
                 Column("Up", 5, lambda d: wall(clock, d.reach_surface_min), _TIME),
                 Column("Depth", 5, lambda d: dive_depth_words(self.job, d.item, d.depth_fsw), _VALUE),
-                Column("Bottom min: plan / most", 7, bottom, _VALUE.but(bold=True)),
-                Column("Schedule, group after", 9, schedule, _CELL),
-                Column("Spare min: slip / last", 6, slack, _VALUE),
+                Column("Bottom min:\nplan / most", 8, bottom, _VALUE.but(bold=True)),
+                Column("Schedule, group after", 8, schedule, _CELL),
+                Column("Spare min:\nlater/longer", 8, slack, _VALUE),
             ),
             head_size=LEAST_SIZE,
             laid_on=1,
@@ -233,14 +238,16 @@ class _Page:
         blocks = [self._block(one) for one in self.on_deck]
         if self.told >= _Told.DECK_RUN_ON:
             return write_words(self.sheet, row, " · ".join(blocks), _TEXT)
-        return write_two_columns(self.sheet, row, blocks, _TEXT)
+        return write_columns(self.sheet, row, blocks, _TEXT)
 
     def _block(self, one: OnDeck) -> str:
         names = list(dict.fromkeys(name for name, _ in one.people))
         named = len(names) <= (1 if self.told >= _Told.DECK_COUNTED else _MOST_NAMED)
         people = ", ".join(names) if named else f"{len(names)} people"
         hhmm = self.job.clock.hhmm
-        return f"{hhmm(one.start_min)}–{hhmm(one.end_min)} {one.what}: {people}"
+        # the page says which day it is
+        what = one.what.removesuffix(f", {self.job.clock.day_of(one.start_min):%a %d %b}")
+        return f"{hhmm(one.start_min)}–{hhmm(one.end_min)} {what}: {people}"
 
     def _after(self, row: int) -> int:
         """Who does not fly before when, by all dives up to this day's."""
@@ -252,7 +259,7 @@ class _Page:
             dives=tuple(d for d in self.plan.dives if day_of(self.job, d.leave_surface_min) <= self.day)
         )
         waits = [
-            f"{wait.person} {self.job.clock.at(wait.until_min):%a %d %b %H:%M}"
+            f"{wait.person}: {self.job.clock.at(wait.until_min):%a %d %b %H:%M}"
             for wait in no_flight(so_far, self.job)
             if wait.person in today
         ]
@@ -260,7 +267,7 @@ class _Page:
             return row
         called = table_words(self.job.tables.called["before_altitude"])
         words = f"No flight before ({called}, 8,000 ft, by the dives up to this day)"
-        return write_words(self.sheet, self._title(row, words), " · ".join(waits), _TEXT)
+        return write_columns(self.sheet, self._title(row, words), waits, _TEXT, across=_FLIGHTS_ACROSS)
 
     def _ticks(self, row: int) -> int:
         """What a person ticks: in full where the page has room, else by where it stands."""
@@ -271,7 +278,7 @@ class _Page:
             return write_words(self.sheet, row, words, _BOLD)
         if count > len(sentences):
             sentences.append(f"☐ {count - len(sentences)} more on the sheet Cautions and sources.")
-        return write_two_columns(self.sheet, row, sentences, _TEXT)
+        return write_columns(self.sheet, row, sentences, _TEXT)
 
     # --- by hand --------------------------------------------------------------------------------------
 

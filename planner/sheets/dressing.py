@@ -19,8 +19,9 @@ from planner.job import BenchHand, BenchList, Gear, Job
 from planner.job.duties import STANDBY
 from planner.job.gear import TENDERS, dressing_minutes
 from planner.sheets.bill import Bill
-from planner.sheets.layout import BOLD, Cell, points_for, write_line, write_words
+from planner.sheets.layout import Cell, points_for, write_line, write_words
 from planner.words.measures import dive_depth_words, several_days
+from planner.workbook.letters import lines_needed
 from planner.workbook.style import (
     HEAD,
     INK,
@@ -30,7 +31,6 @@ from planner.workbook.style import (
     Look,
     Page,
     Sheet,
-    lines_needed,
     set_up_page,
 )
 
@@ -170,8 +170,7 @@ def _sides(heights: Iterable[float], free: float) -> int:
 
 def _tall(sheet: Sheet, cells: Iterable[tuple[int, int, str]], *, hold: bool) -> float:
     """Height in points of a row of wrapped words: column, columns taken, words; bold in a hold point."""
-    wider = BOLD if hold else 1
-    lines = max(lines_needed(words, sheet.width_mm(at, wide) / wider, _SIZE) for at, wide, words in cells)
+    lines = max(lines_needed(words, sheet.width_mm(at, wide), _SIZE, bold=hold) for at, wide, words in cells)
     return max(_LEAST_HOLD if hold else _LEAST, lines * _SIZE * _CLOSE_LINE + 3)
 
 

@@ -19,24 +19,21 @@ from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, length, posted_day
-from planner.sheets.layout import BOLD, freeze, wall, write_line
+from planner.sheets.layout import freeze, wall, write_line
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
+from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, fitted, text_width_mm
 from planner.workbook.style import (
-    CELL_EDGES_MM,
     HEAD,
     INK,
     MIST,
     PALE,
-    POINTS_PER_MM,
     SOFT,
     TEXT,
     Look,
     Page,
     Sheet,
-    fitted,
     set_up_page,
-    text_width_mm,
 )
 
 QUARTER_MIN = 15
@@ -132,6 +129,11 @@ class _Rows:
             yield Band("" if number else title, tuple(row), points)
 
 
+def _fits(label: str, look: Look, room_mm: float) -> bool:
+    """Whether a label stands whole in a bar of a width."""
+    return text_width_mm(label, look.size, bold=look.bold) + CELL_EDGES_MM / 2 <= room_mm
+
+
 class _Bands:
     def __init__(self, plan: Plan, job: Job, block: Block, quarter_mm: float) -> None:
         self.plan, self.job, self.block, self.quarter_mm = plan, job, block, quarter_mm
@@ -141,8 +143,8 @@ class _Bands:
 
     def _bar(self, first: int, last: int, words: tuple[str, ...], look: Look) -> Bar:
         """A bar whose label is the first wording that can be read in it."""
-        room = (last - first + 1) * self.quarter_mm
-        return Bar(first, last, fitted(words, room, look.size), look)
+        room = (last - first + 1) * self.quarter_mm - CELL_EDGES_MM / 2
+        return Bar(first, last, fitted(words, room, look.size, bold=look.bold), look)
 
     def _columns(self, start_min: int, end_min: int) -> tuple[int, int]:
         """First and last quarter of a stretch: every one of which it holds the greater part, and one at
@@ -162,12 +164,12 @@ class _Bands:
 
     def _quarters_for(self, label: str) -> int:
         """How many quarters a label takes that stands free of its bar; all of the block's at most."""
-        wide = text_width_mm(label, _BESIDE_LOOK.size) * BOLD + CELL_EDGES_MM
+        wide = text_width_mm(label, _BESIDE_LOOK.size, bold=True) + CELL_EDGES_MM
         return min(self.block.quarters, math.ceil(wide / self.quarter_mm))
 
     def _named(self, first: int, last: int, label: str, look: Look) -> tuple[Bar, ...]:
         """A bar with its label whole: in it, or else beside it, on the right where there is room."""
-        if text_width_mm(label, look.size) * BOLD <= (last - first + 1) * self.quarter_mm:
+        if _fits(label, look, (last - first + 1) * self.quarter_mm):
             return (Bar(first, last, label, look),)
         needed = self._quarters_for(label)
         right = self.block.quarters - 1 - last
@@ -250,7 +252,7 @@ class _Bands:
                     bars.append(self._bar(first, last, (f"{phase} {dive_id}", phase, ""), _BENCH_LOOK))
                     continue
                 label = f"{dive_id} · {next(d.item for d in dives if d.id == dive_id)}"
-                fits = text_width_mm(label, _WATER_LOOK.size) * BOLD <= (last - first + 1) * self.quarter_mm
+                fits = _fits(label, _WATER_LOOK, (last - first + 1) * self.quarter_mm)
                 bars.append(self._bar(first, last, (label if fits else dive_id, ""), _WATER_LOOK))
                 if not fits:
                     needed = self._quarters_for(label)
@@ -272,7 +274,7 @@ class _Bands:
         for (first, last), items in together.items():
             room = max(first, self.block.quarters - 1 - last) * self.quarter_mm
             joined = " · ".join(items)
-            whole = text_width_mm(joined, _BESIDE_LOOK.size) * BOLD + CELL_EDGES_MM <= room
+            whole = text_width_mm(joined, _BESIDE_LOOK.size, bold=True) + CELL_EDGES_MM <= room
             for label in (joined,) if whole else items:
                 rows.add(*self._named(first, last, label, _DECK_LOOK))
         yield from rows.bands("Work on deck", 11)
@@ -332,7 +334,9 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
         ("Work planned", work_words(plan, job)),
         ("Items left over", str(len(plan.leftovers))),
     ]
-    widths = [max(text_width_mm(label, 7.5), text_width_mm(value, 14.5)) + 5 for label, value in figures]
+    widths = [
+        max(text_width_mm(label, 7.5), text_width_mm(value, 13, bold=True)) + 5 for label, value in figures
+    ]
     edges = [1, 3]
     for index in range(1, len(figures)):
         part = sum(widths[1 : index + 1]) / sum(widths[1:])

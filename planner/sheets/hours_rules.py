@@ -96,8 +96,8 @@ def write_rules(printed: PrintedBook, rules: PayRules) -> RuleCells:
     row = write_line(sheet, row + 1, [("What the sums take from these rows", sheet.columns, SMALL)])
     night = _night(sheet, row, rules, places)
     weekend = _weekend(sheet, row + 3, rules, places)
-    sheet.keep_together(row - 1, row + 9)
-    set_up_page(sheet, row + 9)
+    # what the sums take is for them, not for paper
+    set_up_page(sheet, row - 2)
     return RuleCells(places, _cell("C", starts), *night, weekend)
 
 

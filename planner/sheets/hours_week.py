@@ -11,6 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from decimal import Decimal
+from itertools import chain, repeat
 
 from openpyxl.utils import get_column_letter
 from openpyxl.utils.datetime import WINDOWS_EPOCH
@@ -38,6 +39,7 @@ from planner.job.duties import PaidAs
 from planner.job.units import METRES_PER_FOOT
 from planner.sheets.hours_rules import RuleCells
 from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
+from planner.workbook.letters import CELL_EDGES_MM, text_width_mm
 from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
 
 NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
@@ -128,7 +130,29 @@ _AFTER = (
     "Dives",
 )
 _NO_WORK = "no work"
+#: Widths in millimetres of the first columns, a date and two times, and the least of one with a figure; type
+#: of the heads in points.
+_FIRST_MM, _LEAST_MM, _HEAD_SIZE = (25.0, 17.0, 17.0), 11.0, 7.0
+#: What the tables of times and of pay have over the columns after these: the widest of heads and figures.
+_OTHER_HEADS = (
+    "",
+    "Quantity",
+    "Unit",
+    "1000.0000",
+    "Night,",
+    "Weekend, 10,000.00",
+    "Counts base",
+    "",
+    "Gap,",
+    "From",
+)
 _SIGN = ("Worked so: the person, date", "Seen: the person in charge, date", "Taken up: the office, date")
+
+
+def _column_mm(*heads: str) -> float:
+    """The width at which no word of the heads that stand over a column is broken, and a sum has room."""
+    words = (text_width_mm(word, _HEAD_SIZE, bold=True) + CELL_EDGES_MM for word in " ".join(heads).split())
+    return max(_LEAST_MM, *words)
 
 
 class _Week:
@@ -143,13 +167,14 @@ class _Week:
         starts = f"Week from {week.starts:%A} {week.starts.day} {week.starts:%B %Y}{class_words}"
         self.metric = in_metres(sheets.records)
         after = [head for head in _AFTER if self.metric or head != METRES]
-        letters = [*map(get_column_letter, range(1, len(_BEFORE) + len(self.duties) + len(after) + 1))]
+        heads = [*_BEFORE, *(f"{duty}, min" for duty in self.duties), *after]
+        letters = [*map(get_column_letter, range(1, len(heads) + 1))]
         self.at = dict(zip(_BEFORE, letters, strict=False))
         self.at |= dict(zip(reversed(after), reversed(letters), strict=False))
         self.duty_at = dict(zip(self.duties, letters[len(_BEFORE) :], strict=False))
         self.sheet, self.row = printed.sheet(
             name,
-            [28.0, 19.0, 19.0, *([15.0] * (len(letters) - 3))],
+            [*_FIRST_MM, *map(_column_mm, heads[len(_FIRST_MM) :], chain(_OTHER_HEADS, repeat("")))],
             landscape=True,
             title=week.person,
             facts=f"{starts} · {printed.facts}",
@@ -233,7 +258,7 @@ class _Week:
                 Column("From", 1, lambda r: "log" if r.stretch.from_log else "plan", NUMBER),
             ),
             heads_points=22,
-            head_size=7,
+            head_size=_HEAD_SIZE,
             points=12,
             laid_on=1,
         )
@@ -315,7 +340,7 @@ class _Week:
                 Column("Dives", 15, lambda x: x.shift.dives, typed, total="SUM"),
             ),
             heads_points=30,
-            head_size=7,
+            head_size=_HEAD_SIZE,
             points=12.5,
         )
 
@@ -428,7 +453,7 @@ class _Week:
                 Column("Source", sheet.columns - 10, lambda p: p.source, _SOURCE),
             ),
             heads_points=20,
-            head_size=7,
+            head_size=_HEAD_SIZE,
             points=12,
             laid_on=1,
         )

@@ -12,8 +12,8 @@ from openpyxl.utils import get_column_letter
 
 from planner.files import Reckoned
 from planner.job.base import Clock
+from planner.workbook.letters import CELL_EDGES_MM, lines_needed, text_width_mm
 from planner.workbook.style import (
-    CELL_EDGES_MM,
     HEAD,
     SMALL,
     VALUE,
@@ -23,18 +23,14 @@ from planner.workbook.style import (
     Paper,
     Sheet,
     Value,
-    lines_needed,
     new_book,
     new_sheet,
     paper_named,
-    text_width_mm,
     write_head,
 )
 
 #: Height of a line of type over its size, and what a row has above and below its lines, in points.
 LINE, AROUND = 1.25, 4.0
-#: Width of bold type over that of plain (Arial's metrics, rounded).
-BOLD = 1.05
 #: Least part of its size, and least size in points, to which type is made smaller to fit a cell; longer words
 #: take further lines.
 LEAST_SHRUNK, LEAST_POINTS = 0.8, 6.7
@@ -153,15 +149,15 @@ def freeze(sheet: Sheet, column: str = "A") -> None:
 def points_for(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> float:
     """Height of a row in which a wrapped text has all its lines."""
     room = sheet.width_mm(column, wide) - 3 * look.indent
-    lines = lines_needed(text, room, look.size * (BOLD if look.bold else 1))
+    lines = lines_needed(text, room, look.size, bold=look.bold)
     return LINE * look.size * lines + AROUND
 
 
 def _or_wrapped(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> Look:
     """The look of a text that is shrunk to its cell: wrapped, where that would make it too small to read."""
-    size = max(look.size * LEAST_SHRUNK, min(look.size, LEAST_POINTS)) * (BOLD if look.bold else 1)
+    size = max(look.size * LEAST_SHRUNK, min(look.size, LEAST_POINTS))
     room = sheet.width_mm(column, wide) - 3 * look.indent - CELL_EDGES_MM
-    return look.but(wrap=True) if look.shrink and text_width_mm(text, size) > room else look
+    return look.but(wrap=True) if look.shrink and text_width_mm(text, size, bold=look.bold) > room else look
 
 
 def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15) -> int:
@@ -190,9 +186,9 @@ def write_words(sheet: Sheet, row: int, words: str, look: Look = SMALL, points: 
     return write_line(sheet, row, [(words, sheet.columns, look.but(wrap=True, down="top"))], points)
 
 
-def write_two_columns(sheet: Sheet, row: int, texts: Sequence[str], look: Look) -> int:
-    """Texts side by side on a sheet of an even number of columns, read downwards; returns the next row."""
-    down, wide = -(-len(texts) // 2), sheet.columns // 2
+def write_columns(sheet: Sheet, row: int, texts: Sequence[str], look: Look, *, across: int = 2) -> int:
+    """Texts side by side, so many across the sheet, read downwards; returns the next row."""
+    down, wide = -(-len(texts) // across), sheet.columns // across
     for line in range(down):
         row = write_line(sheet, row, [(text, wide, look.but(wrap=True)) for text in texts[line::down]], 0)
     return row

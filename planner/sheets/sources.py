@@ -17,15 +17,18 @@ from planner.sheets.layout import Cell, freeze, write_line, write_words
 from planner.table_sets import TableSet
 from planner.words.crew import row_holds_words
 from planner.words.plan import stage_words
-from planner.workbook.style import HEAD, POINTS_PER_MM, Look, Sheet, set_up_page
+from planner.workbook.letters import POINTS_PER_MM
+from planner.workbook.style import HEAD, Look, Sheet, set_up_page
 
 #: Two halves with a column for ticks each; a section's columns take two of them each.
 _WIDTHS = (6.0, 36.0, 53.0, 6.0, 27.0, 62.0)
-_RULE_WIDTHS = (28.0, 162.0)
+_RULE_WIDTHS = (33.0, 157.0)
 _RULE = Look(size=7, wrap=True, edges="b")
 #: How much closer the rules stand than the lines of other sheets.
 _CLOSER_POINTS = 1.5
 _TEXT = Look(size=7, wrap=True, down="top", edges="b")
+#: What is kept clear under the line of a title, in points.
+_CLEAR_POINTS = 2.0
 #: What each file of a set answers.
 _ANSWERS = {
     "no_stop": "no-stop limits and repetitive groups",
@@ -123,7 +126,12 @@ def write_rules(bill: Bill) -> None:
 def _title(sheet: Sheet, row: int, title: str, edges: str = "") -> int:
     sheet.tall(row, 4)
     look = Look(size=11, bold=True, edges=edges, heavy=edges)
-    return write_line(sheet, row + 1, [(title, sheet.columns, look)], 14)
+    row = write_line(sheet, row + 1, [(title, sheet.columns, look)], 14)
+    if not edges:
+        return row
+    # what follows stands clear of the line
+    sheet.tall(row, _CLEAR_POINTS)
+    return row + 1
 
 
 def _section(

@@ -27,19 +27,16 @@ from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
 from planner.files import Reckoned
+from planner.workbook.letters import CELL_EDGES_MM, MM_PER_INCH, POINTS_PER_MM, text_width_mm
 
 FONT = "Arial"
 INK, SOFT, RULE, PALE, MIST = "#1A1A1A", "#555555", "#9A9A9A", "#E9E9E9", "#F5F5F5"
 
-MM_PER_INCH = 25.4
-POINTS_PER_MM = 72 / MM_PER_INCH
 #: Width of one digit of the workbook's base type (Arial 10) at 96 dots an inch; a column width counts these.
 #: LibreOffice measures 7.4; a program that rounds it to 7 prints a sheet 5 % narrower, never wider.
 _DIGIT_PX = 7.4
 #: Least size in points to which the line of facts under a head is shrunk; a longer one takes two lines.
 _FACTS_LEAST = 6.7
-#: What a cell keeps free beside its text, in millimetres.
-CELL_EDGES_MM = 1.5
 #: What sums of heights may be off by.
 _HAIR_POINTS = 0.01
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -403,54 +400,3 @@ def set_up_page(sheet: Sheet, last_row: int) -> None:
     foot.text = f"{CAUTION}   {ws.title} · page &P of &N"
     foot.size = 7 if page.landscape else 6
     foot.font = f"{FONT},Regular"
-
-
-class _Widths(dict[str, float]):
-    """Widths of letters: one that is not listed is as wide as most, an East Asian one the whole type size."""
-
-    def __missing__(self, letter: str) -> float:
-        return 1.0 if ord(letter) > 0x2E00 else 0.557
-
-
-#: Widths of Arial's letters as parts of the type size, by kind of letter (rounded up from its metrics).
-_WIDTHS: Final = _Widths(
-    {
-        **dict.fromkeys("ijl'|.,:;! ", 0.28),
-        **dict.fromkeys('ftrI()[]-/"', 0.34),
-        **dict.fromkeys("mMW%@—", 0.9),
-        **dict.fromkeys("wABCDEFGHJKLNOPQRSTUVXYZ&+=<>×≥≤–", 0.73),
-    }
-)
-
-
-def text_width_mm(text: str, size: float) -> float:
-    """Width of a line of text in Arial at a size in points, in millimetres, a little on the wide side."""
-    return sum(map(_WIDTHS.__getitem__, text)) * size / POINTS_PER_MM
-
-
-def fitted(choices: Sequence[str], width_mm: float, size: float) -> str:
-    """The first of some wordings that fits a width; where none does, the last one cut, with a mark."""
-    for words in choices:
-        if text_width_mm(words, size) <= width_mm:
-            return words
-    words = choices[-1]
-    while words and text_width_mm(words + "…", size) > width_mm:
-        words = words[:-1]
-    return words.rstrip() + "…" if words else ""
-
-
-def lines_needed(text: str, width_mm: float, size: float) -> int:
-    """How many lines a text takes in a cell of a width, broken between words as a spreadsheet does it."""
-    room = max(width_mm - CELL_EDGES_MM, 2.0)
-    lines = 0
-    for paragraph in text.split("\n"):
-        lines += 1
-        used = 0.0
-        for word in paragraph.split(" "):
-            width = text_width_mm(word + " ", size)
-            if used and used + width > room:
-                lines += 1
-                used = 0.0
-            lines += int(width // room)
-            used += width % room if width > room else width
-    return lines

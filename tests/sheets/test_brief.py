@@ -88,7 +88,7 @@ def test_flights_ticks_numbers_and_signatures_have_their_place() -> None:
     """Who does not fly by name, what a person ticks, whom to call, who signs, the caution in full size."""
     told = _told()
     for wait in no_flight(PLAN, JOB):
-        assert f"{wait.person} {JOB.clock.at(wait.until_min):%a %d %b %H:%M}" in told
+        assert f"{wait.person}: {JOB.clock.at(wait.until_min):%a %d %b %H:%M}" in told
     assert all(f"☐ {sentence}" in told for sentence in ALWAYS) or "☐ All" in told
     for words in ("Hospital", "Diving physician", "Chamber:", "Supervisor, time", "Person in charge, time"):
         assert words in told
@@ -103,7 +103,7 @@ def test_a_flight_is_told_day_by_day() -> None:
     told = _told(DEEP_PLAN, DEEP)
     for plan in (first, DEEP_PLAN):
         for wait in no_flight(plan, DEEP):
-            assert f"{wait.person} {DEEP.clock.at(wait.until_min):%a %d %b %H:%M}" in told
+            assert f"{wait.person}: {DEEP.clock.at(wait.until_min):%a %d %b %H:%M}" in told
 
 
 def test_who_holds_the_key_is_named() -> None:

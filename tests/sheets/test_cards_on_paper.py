@@ -8,7 +8,7 @@ import pytest
 from openpyxl import load_workbook
 
 from planner.sheets.watchbill import write_watchbill
-from planner.workbook.style import MM_PER_INCH, POINTS_PER_MM
+from planner.workbook.letters import MM_PER_INCH, POINTS_PER_MM
 from tests.page_counts import pages
 from tests.world.sample_plans import SAMPLES, planned
 

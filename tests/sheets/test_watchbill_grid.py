@@ -16,7 +16,8 @@ from planner.job import Job
 from planner.plan.model import DutySpell
 from planner.sheets.bill import nitrogen_at, posted_day, standby_left, standby_reach
 from planner.sheets.grid import LETTERS_LINE_POINTS, MOST_QUARTERS, Bar, bands, blocks_of
-from planner.workbook.style import INK, text_width_mm
+from planner.workbook.letters import text_width_mm
+from planner.workbook.style import INK
 from tests.world.changed import with_item, with_rules
 from tests.world.parts import at
 from tests.world.pier import pier_job, pier_plan

@@ -27,6 +27,7 @@ from planner.log import (
 )
 from planner.log.wording import after_lines, entry_text, exposure_lines, written_text
 from planner.screens import chrome
+from planner.screens.clock import clock_html, run_clocks
 from planner.screens.desk import Desk
 from planner.screens.hold_points import hold_points
 from planner.screens.log_entries import AGO_KEY, AGO_MIN, Asked, LoggedDay, answer, asked, more_entries, press
@@ -128,6 +129,8 @@ def _on_the_day(day: LoggedDay) -> bool:
 
 def _stations(day: LoggedDay) -> None:
     actual = day.actual()
+    if actual.in_water():
+        run_clocks()
     columns = st.columns(len(day.job.stations), gap="medium")
     found = {one.dive.id: one.schedule for one in actual_exposures(actual, day.now_min)}
     for number, (station, column) in enumerate(zip(day.job.stations, columns, strict=True)):
@@ -177,10 +180,7 @@ def card_html(card: StationCard, at: datetime, *, several: bool = False) -> str:
 def _figure(figure: Figure, at: datetime) -> str:
     if figure.since is None:
         return f"<b>{figure.minutes}</b>"
-    # The style sheet counts on from here: a clock needs neither the server nor a script.
-    gone_s = max(0, int((at - figure.since).total_seconds()))
-    told = f"{gone_s // 60} min"
-    return f'<b class="runs" role="timer" aria-label="{told}" style="animation-delay: -{gone_s}s"></b>'
+    return clock_html(figure.since, at)
 
 
 def _depths(day: LoggedDay) -> None:
