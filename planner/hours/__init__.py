@@ -1,15 +1,13 @@
-"""Hours for the office: timesheets by person and duty, overtime, premiums, rest, calls, dive records."""
+"""Hours for the office: timesheets by person and duty, overtime, premiums, rest, calls, dive records.
 
-from planner.hours.office_files import (
-    HOURS_COLUMNS,
-    PAYROLL_COLUMNS,
-    call_calendar,
-    call_files,
-    hours_csv,
-    hours_rows,
-    payroll_csv,
-    payroll_rows,
-)
+What is written for the office is loaded when it is first asked for: counting hours loads no calendar.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
 from planner.hours.pay_rules import (
     EXAMPLE_RULES,
     CountBy,
@@ -39,6 +37,18 @@ from planner.hours.worked import (
     in_metres,
     tables_words,
 )
+
+if TYPE_CHECKING:
+    from planner.hours.office_files import (
+        HOURS_COLUMNS,
+        PAYROLL_COLUMNS,
+        call_calendar,
+        call_files,
+        hours_csv,
+        hours_rows,
+        payroll_csv,
+        payroll_rows,
+    )
 
 __all__ = [
     "BETWEEN",
@@ -81,3 +91,22 @@ __all__ = [
     "tables_words",
     "timesheets",
 ]
+
+_FOR_THE_OFFICE = frozenset(
+    {
+        "HOURS_COLUMNS",
+        "PAYROLL_COLUMNS",
+        "call_calendar",
+        "call_files",
+        "hours_csv",
+        "hours_rows",
+        "payroll_csv",
+        "payroll_rows",
+    }
+)
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _FOR_THE_OFFICE:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.office_files"), name)

@@ -19,7 +19,8 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from joblib.externals.loky import get_reusable_executor
 
-from planner.whatif import CASE_DRAWS, cases_of, how_sure, knee_of, parse_variations, sweep
+from planner.whatif import CASE_DRAWS, cases_of, how_sure, knee_of, parse_variations
+from planner.whatif.sweep import sweep
 from planner.workbook import read_job
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "small_heavy_dress.xlsx"

@@ -13,8 +13,8 @@ from planner.job import Job
 from planner.screens import turns
 from planner.screens.runs import BackgroundRun, RunState, SolveRun
 from planner.screens.turns import LEAST_S, LOOK_S, LOOK_SELDOM_S, Line, Turn
-from planner.whatif import Case, sweep
-from planner.whatif.sweep import Solved
+from planner.whatif import Case
+from planner.whatif.sweep import Solved, sweep
 from tests.world.harbour import harbour_job, harbour_plan
 
 #: The module; the package gives the function of that name.

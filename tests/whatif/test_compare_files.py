@@ -31,9 +31,8 @@ from planner.whatif import (
     knee_of,
     parse_variations,
     point_words,
-    sweep,
 )
-from planner.whatif.sweep import Solved
+from planner.whatif.sweep import Solved, sweep
 from planner.workbook import read_job, write_job
 from tests.world.changed import with_site
 from tests.world.office import printed

@@ -27,9 +27,8 @@ from planner.whatif import (
     knee_of,
     least_crew,
     parse_variations,
-    sweep,
 )
-from planner.whatif.sweep import Solved, carried
+from planner.whatif.sweep import Solved, carried, sweep
 from tests.whatif.short_day import SHORT
 from tests.world.changed import with_site
 from tests.world.sample_plans import planned

@@ -23,13 +23,12 @@ from planner.whatif import (
     how_sure,
     least_crew,
     parse_variations,
-    sweep,
     whole_cases,
 )
 from planner.whatif.figures import weighted_needed_min
 from planner.whatif.retime import retime
 from planner.whatif.stand_in import StandIns
-from planner.whatif.sweep import SEEDS_A_JOB
+from planner.whatif.sweep import SEEDS_A_JOB, sweep
 from planner.whatif.whole import put_together
 from tests.whatif.short_day import SHORT
 from tests.world.changed import with_site

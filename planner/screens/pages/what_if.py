@@ -37,8 +37,8 @@ from planner.whatif import (
     parse_variations,
     whole_cases,
 )
-from planner.whatif import sweep as run_sweep
 from planner.whatif.axes import proposed
+from planner.whatif.sweep import sweep as run_sweep
 from planner.words.measures import time_words
 
 _NOTHING = "nothing more"
