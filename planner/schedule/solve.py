@@ -21,10 +21,11 @@ from planner.schedule.draft.values import finish_value, margin_value, work_value
 from planner.schedule.explain.pin_conflict import pins_in_the_way
 from planner.schedule.explain.reasons import reasons_for
 from planner.schedule.greedy.local_search import LocalSearch, worth
-from planner.schedule.model.bounds import first_duty_min, overtime_bound
+from planner.schedule.model.bounds import first_duty_min
 from planner.schedule.model.day_model import HINT_SECONDS, DayModel
 from planner.schedule.model.deadline import LEAST_STEP_S, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
+from planner.schedule.model.overtime import least_overtime_over_days, overtime_bound
 from planner.schedule.outcome import Outcome, Progress, Refused
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
@@ -274,13 +275,17 @@ class _Run:
         if self.taken == asked:
             return True
         draft = with_true_ascents(self.problem, draft)
+        kept = self._kept()
+        # Named in passing, its overtime was searched; that it is settled says that it holds.
+        again = readable and draft == self.draft and kept.overtime_at_most_min is not None
         crew = name_crew(
             self.problem,
             draft,
-            self._kept(),
+            kept,
             Deadline() if shown and self.deadline.counted else self.deadline,
             seed=self.seed,
             readable=readable,
+            known=self.crew if again and self.in_force is None else None,
         )
         if crew is None:
             return False
@@ -512,6 +517,8 @@ class _Run:
         bound = goal.known(self.problem, 0 if self.draft is None else self._value(WORK))
         if goal is WORK and self.work_at_most is not None:
             bound = min(bound, self.work_at_most)
+        if goal is OVERTIME and self._value(WORK) == work_there_is(self.problem):
+            bound = max(bound, least_overtime_over_days(self.problem, self._finish_at_most()))
         known = bound
         if goal is OVERTIME and self._value(goal) > 0:
             bound = max(bound, self._overtime_bound(day))
@@ -638,10 +645,7 @@ class _Run:
         if self.problem.standing:
             self._hint(day)
             dived = self._stage(day, None, day.dived_min(), max(1.5, self.left_s * 0.15), maximise=False)
-            # Where the finish comes later in the officer's order, the day's end stands for it.
-            held = (value for goal, value in self.settled if goal is FINISH)
-            finish = next(held, self.problem.window.end_min)
-            around = finish - first_duty_min(self.problem, 0) - max(0, dived.bound)
+            around = self._finish_at_most() - first_duty_min(self.problem, 0) - max(0, dived.bound)
             return overtime_at_the_ends(self.problem, max(0, dived.bound), around, self.deadline)
         start = day.start()
         self._hint(day)
@@ -651,6 +655,10 @@ class _Run:
             finish_min=self._no_finish_before(),
             latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
+
+    def _finish_at_most(self) -> int:
+        """The finish that is settled; where it comes later in the officer's order, the last day's end."""
+        return next((value for goal, value in self.settled if goal is FINISH), self.problem.window.end_min)
 
     def _no_finish_before(self) -> int:
         """A minute before which no plan with what is settled finishes, as far as proven.

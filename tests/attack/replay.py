@@ -14,9 +14,10 @@ from planner.check.stages import FINISH, MINUTES_IN_HAND, OVERTIME, PEOPLE_HOURS
 from planner.job import Job
 from planner.plan import Plan
 from planner.schedule.draft.draft import draft_of, in_order
-from planner.schedule.model.bounds import PeopleBound, first_duty_min, overtime_bound
+from planner.schedule.model.bounds import PeopleBound, first_duty_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.ends import overtime_at_the_ends
+from planner.schedule.model.overtime import overtime_bound
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem

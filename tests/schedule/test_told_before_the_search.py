@@ -14,10 +14,11 @@ from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER, CrewMinimum, Dut
 from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
 from planner.schedule.greedy.local_search import LocalSearch
-from planner.schedule.model.bounds import PeopleBound, least_finish_min, least_overtime_min, overtime_bound
+from planner.schedule.model.bounds import PeopleBound, least_finish_min
 from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.model.most_work import most_work
+from planner.schedule.model.overtime import least_overtime_min, least_overtime_over_days, overtime_bound
 from planner.schedule.problem.least import (
     least_beyond_one_team,
     least_decompression_min,
@@ -27,9 +28,10 @@ from planner.schedule.problem.least import (
     work_there_is,
 )
 from planner.schedule.problem.prepare import prepare
+from planner.schedule.solve import first_plan
 from tests.attack.claims import values_of
 from tests.schedule.day import PEOPLE, item, job, person
-from tests.world.changed import with_rules
+from tests.world.changed import with_rules, with_site
 from tests.world.sample_plans import planned
 
 ONE = job(item("A", 30, 40, splittable=False))
@@ -186,6 +188,49 @@ def test_overtime_told_from_the_work_alone() -> None:
     plan = solve(two, seconds=1.0, workers=1).plan
     assert plan is not None
     assert 6 * 32 + 12 < least_overtime_min(prepare(two)) <= values_of(two, plan)["overtime"]
+
+
+def test_overtime_over_several_days_by_hand() -> None:
+    """One dive of 42 min of water, dressed in 30 min and undressed in 20, over two days with an ordinary day
+    of an hour: on the first day alone 92 min, with six there for all of it (above; one of the watch is left
+    out, who is gone where the standby diver is dressed before). Spread over both at least 42 + 2 × 50 min, 71
+    a day, and six are 11 min past the hour on each."""
+    two = with_site(with_rules(job(item("A", 30, 40)), overtime_after_min=60), days=2)
+    problem = prepare(two)
+    assert least_overtime_over_days(problem, problem.days[0].end_min) == 6 * 32
+    assert least_overtime_over_days(problem) == 2 * 6 * 11
+    # in a plan that must be over before it can be, there is nothing to tell
+    assert least_overtime_over_days(problem, problem.days[0].start_min + 60) == 0
+
+
+@pytest.mark.parametrize("order", [("finish", "overtime"), ("overtime", "finish")])
+def test_no_plan_of_several_days_has_less_overtime_than_is_told(order: tuple[str, ...]) -> None:
+    """Two dives over two days, with the finish first and with the overtime first: no plan of a search has
+    less, nor one by rule of thumb with any order of its items, each held to its own finish."""
+    made = with_rules(job(item("A", 30, 60), item("B", 40, 50)), overtime_after_min=120, stage_order=order)
+    two = with_site(made, days=2)
+    problem = prepare(two)
+    found = [solve(two, seconds=2.0, workers=1).plan, *(first_plan(two, seed=seed) for seed in range(4))]
+    for plan in found:
+        assert plan is not None
+        values = values_of(two, plan)
+        assert values["work finished"] == work_there_is(problem)
+        told = least_overtime_over_days(problem, values["finish"])
+        assert least_overtime_over_days(problem) <= told <= values["overtime"]
+    assert found[0] is not None
+    stage = next(s for s in found[0].stages if s.name == "overtime")
+    assert (stage.bound > 0) == (order[0] == "finish") and stage.bound <= stage.value
+
+
+@pytest.mark.parametrize("ordinary_min", [120, 240, 480])
+def test_the_sample_of_three_days_is_none_better_than_is_told(ordinary_min: int) -> None:
+    """Its plan, judged by shorter ordinary days: no less overtime than is told of any plan as early."""
+    made, plan = planned("three day outfall")
+    shorter = with_rules(made, overtime_after_min=ordinary_min)
+    problem, values = prepare(shorter), values_of(shorter, plan)
+    assert values["work finished"] == work_there_is(problem)
+    told = least_overtime_over_days(problem, values["finish"])
+    assert told <= values["overtime"] and (told > 0) == (ordinary_min == 120)
 
 
 def test_one_diver_cannot_do_more_than_his_dives_a_day() -> None:

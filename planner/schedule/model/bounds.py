@@ -1,4 +1,4 @@
-"""What no plan can beat, worked out from the work alone: the finish, people-hours, the crew's overtime.
+"""What no plan can beat, worked out from the work alone: the finish and people-hours.
 
 Redundant in the model, and said outright because the search does not see it.
 """
@@ -11,7 +11,6 @@ from functools import cached_property
 
 from ortools.sat.python import cp_model
 
-from planner.job.duties import STANDBY_TENDER
 from planner.schedule.model.capacity import held_together, one_bench_at_a_time, tasks_one_at_a_time
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
@@ -67,31 +66,55 @@ def bound_finish(
         model.add(hours >= cp_model.LinearExpr.sum(one_by_one))
 
 
-def _least_dived_min(problem: Problem) -> list[tuple[int, list[DiveWork]]]:
-    """Minutes that all the work takes from a first dressing to a last undressed, with the dives that take
-    them: one for each set of stations, and for each bench that is manned once at a time."""
-    out, turnaround = [], problem.job.rules.station_turnaround_min
+@dataclass(frozen=True)
+class Dived:
+    """What some dives of all the work take, on as many days as they are spread over."""
+
+    works: list[DiveWork]
+    water_min: int
+    """In the water, or on a bench that is manned once at a time."""
+    stations: int
+    """Stations that share it."""
+    ends_min: int = 0
+    """Dressing before a day's first of them and undressing after its last."""
+    dives: int = 0
+    turnaround_min: int = 0
+    """Between two that follow one another at a station on one day."""
+
+    def over(self, days: int) -> int:
+        """Minutes from the first dressing to the last undressed of each of so many days, summed."""
+        turns = max(0, self.dives - self.stations * days)
+        water = self.water_min + self.turnaround_min * turns
+        return math.ceil(water / self.stations) + days * self.ends_min
+
+
+def least_dived(problem: Problem) -> list[Dived]:
+    """What all the work takes: for each set of stations, and for each bench that is manned once at a time."""
+    out = []
     for names in station_sets(problem):
         items = items_within(problem, [k for k, w in enumerate(problem.dives) if stations_of(w) <= names])
         if items:
-            own, count = [w for works in items for w in works], len(names)
+            own = [w for works in items for w in works]
+            water = sum(_water_least_min(works) for works in items)
             ends = min(w.dressing_min for w in own) + min(w.undressing_min for w in own)
-            turns = sum(fewest_dives(works) for works in items) - count * len(problem.days)
-            water = sum(_water_least_min(works) for works in items) + turnaround * max(0, turns)
-            out.append((math.ceil(water / count) + ends, own))
+            dives = sum(fewest_dives(works) for works in items)
+            out.append(Dived(own, water, len(names), ends, dives, problem.job.rules.station_turnaround_min))
     for station in problem.job.stations:
         at = [k for k, w in enumerate(problem.dives) if w.slots and station.name in stations_of(w)]
         clique = one_bench_at_a_time(problem, at)
         items = items_within(problem, [k for k in clique if stations_of(problem.dives[k]) == {station.name}])
         bench = sum(_water_least_min(works) + fewest_dives(works) * _dressed_min(works) for works in items)
-        out.append((bench, [w for works in items for w in works]))
+        out.append(Dived([w for works in items for w in works], bench, 1))
     return out
 
 
 def least_finish_min(problem: Problem) -> int:
     """A minute before which no plan with all the work finishes: the same, told without a search."""
-    dived = _least_dived_min(problem)
-    hours = max((minutes + _around_min(problem, own) for minutes, own in dived), default=0)
+    over = range(1, len(problem.days) + 1)
+    hours = max(
+        (min(map(dived.over, over)) + _around_min(problem, dived.works) for dived in least_dived(problem)),
+        default=0,
+    )
     for group in tasks_one_at_a_time(problem):
         own_tasks = (problem.tasks[k] for k in group)
         hours = max(hours, sum(t.item.duration_min for t in own_tasks if _must_be_done(t)))
@@ -445,122 +468,3 @@ def _must_be_done(task: TaskWork) -> bool:
 def _crew_min(task: TaskWork) -> int:
     """Minutes of duty that a task takes."""
     return sum(count for _, count in task.crew) * task.item.duration_min
-
-
-@dataclass(frozen=True)
-class DiveEnds:
-    """People whom a day's first dive has at its dressing and its last at its undressing, at least."""
-
-    there: int
-    """On the bench, on watch and standing by."""
-    more: int
-    """Hands beside them, where the standby diver dresses with the divers."""
-    standbys_before: int
-    hands_before: int
-    """The standby diver and his hands, where he dresses before the divers."""
-    hands: int
-    """Hands beside the bench that undress him; those who were on watch may lend them."""
-    to_the_end: int
-    """Those on the bench, the standby divers and those hands: all until undressed."""
-
-
-def ends_of(problem: Problem, work: DiveWork) -> DiveEnds:
-    """Of one dive; hands that may hold another of its duties (the job's pairs) count once."""
-    need = held_together(problem, work)
-    bench = len(work.seats) + sum(need[p.duty] for p in work.posts if p.held == "bench")
-    watch = sum(need[p.duty] for p in work.posts if p.held == "watch")
-    if not in_order(problem):
-        return DiveEnds(bench + watch, 0, 0, 0, 0, bench)
-    paired = problem.paired_with_hands(work)
-    shared = {
-        kind: sum(need[p.duty] for p in work.posts if p.held == kind and p.duty in {STANDBY_TENDER, *paired})
-        for kind in HELD
-    }
-    # Of several standby divers one may dress after the other, by the same hands; all undress at once.
-    alone = work.standbys == 1
-    hands = max(0, work.hands - shared["bench"])
-    return DiveEnds(
-        there=bench + watch + work.standbys,
-        more=max(0, work.hands - shared["bench"] - shared["watch"]) if alone else 0,
-        standbys_before=work.standbys if alone else 0,
-        hands_before=work.hands if alone else 0,
-        hands=hands,
-        to_the_end=bench + work.standbys + hands,
-    )
-
-
-def in_order(problem: Problem) -> bool:
-    """Whether the dive that is dressed for first is also the first in the water of its station, and the last
-    undressed the last, so that no standby diver stays in dress for another before or after it."""
-    works = [w for w in problem.dives if w.slots]
-    water = min((w.descent_min + w.least_work_min + w.ascent_least_min for w in works), default=0)
-    dressing, undressing = ([getattr(w, f) for w in works] for f in ("dressing_min", "undressing_min"))
-    return not works or max(max(d) - min(d) for d in (dressing, undressing)) <= water
-
-
-def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) -> int:
-    """Least overtime of the crew, minutes.
-
-    Parameters
-    ----------
-    finish_min
-        No plan with that work ends its last piece of work earlier than this.
-    latest_start_min
-        No plan with that finish and that work starts its first piece of work later than this.
-    """
-    firsts, lasts = _crews_at_the_ends(problem, latest_start_min, finish_min)
-    for task in problem.tasks:
-        if task.spans:
-            count = sum(c for _, c in task.crew)
-            firsts.append([latest_start_min] * count)
-            lasts.append([finish_min] * count)
-    return _least_of_both(problem, firsts, lasts)
-
-
-def least_overtime_min(problem: Problem) -> int:
-    """Overtime, minutes, of any plan with all the work of a one-day job, told without a search: of those who
-    are on its first dive and on its last, whatever stands around them."""
-    if len(problem.days) > 1 or any(w.beyond_what_is_offered for w in problem.dives if w.slots):
-        return 0
-    dived = max((minutes for minutes, _ in _least_dived_min(problem)), default=0)
-    if not dived:
-        return 0
-    return _least_of_both(problem, *_crews_at_the_ends(problem, 0, dived))
-
-
-def _crews_at_the_ends(
-    problem: Problem, start_min: int, end_min: int
-) -> tuple[list[list[int]], list[list[int]]]:
-    """When those on a first dive, dressed for then, come at the latest, and those on a last one, undressed
-    then, go at the earliest: for each dive that may be it."""
-    firsts, lasts = [], []
-    for work in problem.dives:
-        if not work.slots:
-            continue
-        crew = ends_of(problem, work)
-        # The standby diver dresses with the divers, by hands of his own, or before them, by anyone's.
-        firsts.append([start_min] * (crew.there + crew.more))
-        before = crew.standbys_before + crew.hands_before
-        earlier = [start_min - work.dressing_min] * before
-        firsts.append(earlier + [start_min] * max(0, crew.there - before))
-        off = max(0, crew.there - crew.to_the_end)
-        lasts.append([end_min - work.undressing_min] * off + [end_min] * crew.to_the_end)
-    return firsts, lasts
-
-
-def _least_of_both(problem: Problem, firsts: list[list[int]], lasts: list[list[int]]) -> int:
-    people = sum(1 for p in problem.people if problem.hours[p.name])
-    if problem.all_called and firsts:
-        # Whoever has a duty comes with the first of them.
-        firsts = [[max(max(own) for own in firsts if own)] * people]
-    ordinary = problem.job.rules.overtime_after_min - problem.least_briefing_min
-    return min((_least_over(s, e, people, ordinary) for s in firsts for e in lasts), default=0)
-
-
-def _least_over(starts: list[int], ends: list[int], people: int, ordinary_min: int) -> int:
-    """Least overtime of those who must be both in a first crew and in a last one: the latest to come and the
-    earliest to go, each with his like (the sum of what passes the ordinary day is convex)."""
-    starts, ends = sorted(starts, reverse=True)[:people], sorted(ends)[:people]
-    both = max(0, len(starts) + len(ends) - people)
-    pairs = zip(starts[:both], ends[:both][::-1], strict=True)
-    return sum(max(0, end - start - ordinary_min) for start, end in pairs)

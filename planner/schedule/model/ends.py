@@ -14,9 +14,9 @@ from itertools import combinations
 from ortools.sat.python import cp_model
 
 from planner.job.duties import DIVER, STANDBY, STANDBY_TENDER
-from planner.schedule.model.bounds import ends_of, in_order
 from planner.schedule.model.capacity import held_together
 from planner.schedule.model.deadline import Deadline
+from planner.schedule.model.overtime import ends_of, in_order
 from planner.schedule.problem.problem import Problem, TaskWork
 
 #: Seconds; a bound that is not found in them is taken as far as it is proven.

@@ -27,9 +27,10 @@ from planner.schedule.draft.values import (
     slots_of,
     work_value,
 )
-from planner.schedule.model.bounds import PeopleBound, least_finish_min, least_overtime_min
+from planner.schedule.model.bounds import PeopleBound, least_finish_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.most_work import most_work
+from planner.schedule.model.overtime import least_overtime_min, least_overtime_over_days
 from planner.schedule.problem.least import (
     least_beyond_one_team,
     least_decompression_min,
@@ -138,7 +139,7 @@ def _overtime_known(problem: Problem, work: int) -> int:
         return 0
     days = sum(bool(problem.hours[p.name]) for p in problem.people) * len(problem.days)
     more = _people_known(problem, work) - days * problem.job.rules.overtime_after_min
-    return max(0, more, least_overtime_min(problem))
+    return max(0, more, least_overtime_min(problem), least_overtime_over_days(problem))
 
 
 def _same_diver_known(problem: Problem, work: int) -> int:
