@@ -7,8 +7,15 @@ import os
 import sys
 from collections.abc import Iterator
 from functools import cache
+from pathlib import Path
 
 import pytest
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """A run that leaves out the tests that drive a browser imports neither them nor Playwright."""
+    left_out = "not browser" in config.getoption("markexpr")
+    return True if left_out and collection_path == Path(__file__).parent / "browser" else None
 
 
 def pytest_collection_finish() -> None:

@@ -5,12 +5,28 @@ from __future__ import annotations
 import pytest
 from later_rule_cases import LATER_CASES
 from rule_cases import CASES as EARLIER_CASES
-from rule_cases import JOB, PLAN
+from rule_cases import JOB, PLAN, Case, Pair
 
 from planner.check import RULES, check
 from planner.check.air import AIR_CHECKS
+from planner.job import Job
+from planner.schedule import first_plan
+from tests.schedule.test_each_rule_decides import PAIRS
 
-CASES = {**EARLIER_CASES, **LATER_CASES}
+
+def planned_within(right: Job, judged: Job) -> Pair:
+    """The first plan of the job on the right side of a rule, and the job by which it is judged."""
+    plan = first_plan(right)
+    assert plan is not None
+    return plan.replace(stages=()), judged
+
+
+def of_deciding_jobs(wrong: Job, right: Job) -> Case:
+    return Case(lambda: planned_within(right, wrong), lambda: planned_within(right, right))
+
+
+BY_HAND = {**EARLIER_CASES, **LATER_CASES}
+CASES = {rule: of_deciding_jobs(*pair) for rule, pair in PAIRS.items()} | BY_HAND
 
 
 #: Rules whose cases are in tests of air.
