@@ -15,7 +15,7 @@ from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan import Plan, from_json, plan_json, to_json
 from planner.store.store import Store
-from planner.workbook import write_job
+from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_plan, with_air
 from tests.world.sample_plans import SAMPLES, planned
 
@@ -60,7 +60,7 @@ def test_the_command_writes_nothing_where_its_own_file_is_wrong(
 ) -> None:
     """``plan``: exit status 3, the sentence, and neither watchbill nor plan.json."""
     job = tmp_path / "job.xlsx"
-    write_job(SAMPLES["small heavy dress"](), job)
+    job.write_bytes(workbook_of(SAMPLES["small heavy dress"]()))
     monkeypatch.setattr("planner.check.record.to_json", forgetful)
     out = tmp_path / "out"
     assert main(["plan", str(job), "--seconds", "1", "--out", str(out)]) == 3
@@ -80,7 +80,7 @@ def test_a_plan_of_another_job_is_one_sentence(tmp_path: Path, capsys: pytest.Ca
     """``check``, ``hours`` and ``log issue`` say once which job the plan was made for; so does the check."""
     other = JOB.replace(site=JOB.site.replace(name="Other Quay"))
     book, file = tmp_path / "job.xlsx", tmp_path / "plan.json"
-    write_job(other, book)
+    book.write_bytes(workbook_of(other))
     file.write_text(plan_json.to_json(PLAN, JOB), encoding="utf-8")
     sentence = (
         "This plan was made for the job 'Test Quay', first day '2026-05-12'; the job given is 'Other Quay', "

@@ -10,7 +10,7 @@ from planner.check import RULES, check
 from planner.cli.main import main
 from planner.job import AirPlant, AirRole, Bank, Job
 from planner.plan import Plan, Reason, to_json
-from planner.workbook import write_job
+from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_job, a_plan
 
 
@@ -51,7 +51,7 @@ def test_the_command_checks_gear_and_air(tmp_path: Path, capsys: pytest.CaptureF
     """``check`` on the command line prints what the air rules find, with the rule and its source."""
     job = with_a_bank_off_line()
     workbook, plan_file = tmp_path / "job.xlsx", tmp_path / "plan.json"
-    write_job(job, workbook)
+    workbook.write_bytes(workbook_of(job))
     plan_file.write_text(to_json(left_over_for("air-reserve"), job), encoding="utf-8")
     assert main(["check", str(workbook), str(plan_file)]) == 1
     out = capsys.readouterr().out

@@ -9,8 +9,7 @@ import pytest
 from planner import CAUTION
 from planner.cli.main import main
 from planner.plan import Plan, to_json
-from planner.workbook import write_job
-from tests.workbook.job_files import of_before_the_standbys_way_up
+from tests.workbook.job_files import of_before_the_standbys_way_up, workbook_of
 from tests.world.quay import a_job, a_plan
 
 
@@ -19,7 +18,7 @@ def run(job_path: Path, plan_path: Path) -> int:
     job = a_job()
     if job_path.name != "job.xlsx":
         job = job.replace(people=job.people[:1] * 2)
-    write_job(job, job_path)
+    job_path.write_bytes(workbook_of(job))
     return main(["check", str(job_path), str(plan_path)])
 
 

@@ -15,7 +15,7 @@ from planner.log import ActualDay, DayLog, Kind, Written
 from planner.plan import to_json
 from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store
-from planner.workbook import write_job
+from tests.workbook.job_files import workbook_of
 from tests.world.logged import as_planned
 from tests.world.quay import a_plan, with_air
 
@@ -27,7 +27,7 @@ PLAN = a_plan()
 def files(tmp_path: Path) -> tuple[str, str]:
     """A job workbook and its plan."""
     book, plan = tmp_path / "job.xlsx", tmp_path / "plan.json"
-    write_job(JOB, book)
+    book.write_bytes(workbook_of(JOB))
     plan.write_text(to_json(PLAN, JOB), encoding="utf-8")
     return str(book), str(plan)
 
@@ -55,7 +55,7 @@ def test_two_days_make_a_week_and_one_day_twice_is_refused(
     """The same job a day later adds up; the same day again is refused by its date."""
     later = JOB.replace(site=JOB.site.replace(first_day=date.fromordinal(JOB.site.first_day.toordinal() + 1)))
     book, plan = tmp_path / "later.xlsx", tmp_path / "later.json"
-    write_job(later, book)
+    book.write_bytes(workbook_of(later))
     plan.write_text(to_json(PLAN, later), encoding="utf-8")
     out = tmp_path / "out"
     assert main(["hours", *files, str(book), str(plan), "--out", str(out)]) == 0

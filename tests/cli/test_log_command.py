@@ -18,7 +18,8 @@ from planner.job import Job
 from planner.log import CARD_LABELS
 from planner.plan import Plan, to_json
 from planner.store import Store
-from planner.workbook import read_job, write_job
+from planner.workbook import read_job
+from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()
@@ -26,7 +27,7 @@ PLAN: Plan = a_plan()
 
 
 def _folder(path: Path) -> Path:
-    write_job(JOB, path / "job.xlsx")
+    (path / "job.xlsx").write_bytes(workbook_of(JOB))
     (path / "plan.json").write_text(to_json(PLAN, JOB), encoding="utf-8")
     return path
 

@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from planner.cli.main import main
-from planner.workbook import write_job
+from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_job
 
 HEADS = "Date Time,Prediction,Type\n"
@@ -23,7 +23,7 @@ def job_file(tmp_path: Path) -> Path:
     """The job of the quay, whose dive work follows the tide."""
     job = a_job()
     items = tuple(item.replace(depth_follows_tide=True) for item in job.dive_items)
-    write_job(job.replace(dive_items=items), tmp_path / "job.xlsx")
+    (tmp_path / "job.xlsx").write_bytes(workbook_of(job.replace(dive_items=items)))
     return tmp_path / "job.xlsx"
 
 

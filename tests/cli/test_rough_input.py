@@ -12,8 +12,8 @@ import pytest
 from planner.cli.arguments import MOST_TOLD, tell_faults
 from planner.cli.main import main
 from planner.errors import Fault, InputFaults
-from planner.workbook import write_job
 from tests.samples import small_heavy_dress
+from tests.workbook.job_files import workbook_of
 
 
 @pytest.mark.parametrize(
@@ -48,7 +48,7 @@ def test_a_file_in_the_place_of_a_folder_is_told_with_its_name(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What the system refuses is told as a sentence with the place, not as a number of an error."""
-    write_job(small_heavy_dress.job(), tmp_path / "job.xlsx")
+    (tmp_path / "job.xlsx").write_bytes(workbook_of(small_heavy_dress.job()))
     (tmp_path / "out").write_text("a letter", encoding="utf-8")
     command = ["plan", str(tmp_path / "job.xlsx"), "--seconds", "0.5", "--out", str(tmp_path / "out")]
     assert main(command) == 3

@@ -10,8 +10,9 @@ from planner.job.cross_checks import cross_faults
 from planner.log import Entry, Kind, NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
-from planner.workbook import read_job, write_job
+from planner.workbook import read_job
 from tests.log.logging import dived, entry, log_of_day
+from tests.workbook.job_files import workbook_of
 from tests.world.parts import at
 from tests.world.quay import ANODES, GATE, RIG, SCRAP, WRAP, a_plan, with_air
 
@@ -46,7 +47,7 @@ def test_tomorrow_is_written_and_reads_back(tmp_path: Path) -> None:
     made = _next(*BOTH).job
     assert made.blocks_done == made.blocks_due == ()
     assert all(person.briefed_until_min is None for person in made.people)
-    write_job(made, tmp_path / "tomorrow.xlsx")
+    (tmp_path / "tomorrow.xlsx").write_bytes(workbook_of(made))
     assert read_job(tmp_path / "tomorrow.xlsx") == made
 
 

@@ -34,6 +34,7 @@ from planner.whatif import (
 )
 from planner.whatif.sweep import Solved, sweep
 from planner.workbook import read_job, write_job
+from tests.workbook.job_files import workbook_of
 from tests.world.changed import with_site
 from tests.world.office import printed
 from tests.world.sample_plans import planned
@@ -159,7 +160,7 @@ def test_the_chances_are_drawn(sure: Sure) -> None:
 @pytest.fixture
 def job_file(tmp_path: Path) -> Path:
     path = tmp_path / "job.xlsx"
-    write_job(JOB, path)
+    path.write_bytes(workbook_of(JOB))
     return path
 
 
