@@ -158,7 +158,7 @@ def in_hand_seen(switch: Switch, moves: int) -> int:
 
 def test_no_plan_has_more_in_hand_than_the_model_sees() -> None:
     """The minutes short of the margin, as the check counts them, are no fewer than the model allows."""
-    assert in_hand_seen(stops, MOVES) > 0
+    assert in_hand_seen(stops, MOVES // 2) > 0
 
 
 @pytest.mark.long

@@ -15,6 +15,7 @@ from planner.errors import PlanRefused
 from planner.job import Job
 from planner.plan import Plan, from_json, plan_json, to_json
 from planner.store.store import Store
+from tests.whatif.short_day import SHORT
 from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_plan, with_air
 from tests.world.sample_plans import SAMPLES, planned
@@ -60,10 +61,10 @@ def test_the_command_writes_nothing_where_its_own_file_is_wrong(
 ) -> None:
     """``plan``: exit status 3, the sentence, and neither watchbill nor plan.json."""
     job = tmp_path / "job.xlsx"
-    job.write_bytes(workbook_of(SAMPLES["small heavy dress"]()))
+    job.write_bytes(workbook_of(SHORT))
     monkeypatch.setattr("planner.check.record.to_json", forgetful)
     out = tmp_path / "out"
-    assert main(["plan", str(job), "--seconds", "1", "--out", str(out)]) == 3
+    assert main(["plan", str(job), "--seconds", "0.1", "--workers", "1", "--out", str(out)]) == 3
     assert "not the plan that was written" in capsys.readouterr().err
     assert not out.exists()
 

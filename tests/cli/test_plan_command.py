@@ -30,7 +30,7 @@ def job_file(tmp_path: Path) -> Path:
 def test_dives_are_planned_at_the_depth_of_the_tide_given(job_file: Path, tmp_path: Path) -> None:
     """Levels in metres over the charted depth: every dive is planned deeper than its item's own depth."""
     (tmp_path / "tide.csv").write_text(HEADS + WATERS, encoding="utf-8")
-    given = ["plan", str(job_file), "--out", str(tmp_path / "out"), "--seconds", "0.5"]
+    given = ["plan", str(job_file), "--out", str(tmp_path / "out"), "--seconds", "0.1", "--workers", "1"]
     assert main([*given, "--tide", str(tmp_path / "tide.csv"), "--tide-metres"]) == 0
     depths = {item.name: item.depth_fsw for item in a_job().dive_items}
     dives = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))["dives"]

@@ -12,7 +12,7 @@ import pytest
 from planner.cli.arguments import MOST_TOLD, tell_faults
 from planner.cli.main import main
 from planner.errors import Fault, InputFaults
-from tests.samples import small_heavy_dress
+from tests.whatif.short_day import SHORT
 from tests.workbook.job_files import workbook_of
 
 
@@ -48,9 +48,18 @@ def test_a_file_in_the_place_of_a_folder_is_told_with_its_name(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What the system refuses is told as a sentence with the place, not as a number of an error."""
-    (tmp_path / "job.xlsx").write_bytes(workbook_of(small_heavy_dress.job()))
+    (tmp_path / "job.xlsx").write_bytes(workbook_of(SHORT))
     (tmp_path / "out").write_text("a letter", encoding="utf-8")
-    command = ["plan", str(tmp_path / "job.xlsx"), "--seconds", "0.5", "--out", str(tmp_path / "out")]
+    command = [
+        "plan",
+        str(tmp_path / "job.xlsx"),
+        "--seconds",
+        "0.1",
+        "--workers",
+        "1",
+        "--out",
+        str(tmp_path / "out"),
+    ]
     assert main(command) == 3
     told = capsys.readouterr().err
     assert f"{tmp_path / 'out'}: File exists." in told

@@ -49,6 +49,8 @@ def test_the_best_plan_so_far_is_written(tmp_path: Path, sent: signal.Signals, t
         str(SAMPLE),
         "--seconds",
         "600",
+        "--workers",
+        "1",
         "--out",
         str(tmp_path),
     ]

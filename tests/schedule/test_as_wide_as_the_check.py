@@ -24,7 +24,7 @@ from planner.plan.plan_json import read_plan
 from planner.schedule import first_plan, solve
 from planner.schedule.model.deadline import SECONDS_A_COUNTED
 from planner.schedule.search.goals import PEOPLE
-from planner.workbook import read_job, write_job
+from planner.workbook import read_job
 from tests.attack.claims import broken_bound, values_of
 from tests.schedule.day import PEOPLE as EIGHT
 from tests.schedule.day import item, job
@@ -63,7 +63,7 @@ def test_nothing_is_proven_where_an_item_may_come_in_more_pieces_than_are_offere
     that a model with fewer dives cannot rule out."""
     windows = tuple(WaterWindow(start_min=480 + 90 * k, end_min=503 + 90 * k) for k in range(6))
     of = job(item("A", 30, 120, needs_slack=True, least_useful_min=10), water_windows=windows)
-    plan = planned(of, 4.0 * SECONDS_A_COUNTED)
+    plan = planned(of, SECONDS_A_COUNTED)
     assert plan.status is Status.LOOKED_FOR
     [work] = [stage for stage in plan.stages if stage.name == "work finished"]
     assert not work.proven and work.bound >= 480
@@ -237,8 +237,7 @@ def test_the_command_keeps_what_was_refused(
 ) -> None:
     """``refused_plan.json`` holds the findings; a sentence names it."""
     refusing(monkeypatch, lambda plan: bool(plan.dives))
-    write_job(case("hand_over_at_leave"), tmp_path / "job.xlsx")
-    arguments = ["plan", str(tmp_path / "job.xlsx"), "--seconds", "2", "--workers", "1"]
+    arguments = ["plan", str(CASES / "hand_over_at_leave.xlsx"), "--seconds", "2", "--workers", "1"]
     assert main([*arguments, "--out", str(tmp_path)]) != 0
     assert "Refused for the test" in (tmp_path / "refused_plan.json").read_text(encoding="utf-8")
     assert "refused_plan.json" in capsys.readouterr().err
@@ -287,7 +286,7 @@ def test_a_longer_turnaround_puts_the_second_dive_off(turns: tuple[int, int], fi
     that as the shorter turnaround, whatever the longer one is."""
     of = case("turnaround")
     outfits = tuple(o.replace(turnaround_min=t) for o, t in zip(of.outfits, turns, strict=True))
-    assert values(planned(of.replace(outfits=outfits)))["finish"] == finish
+    assert values(planned(of.replace(outfits=outfits), SECONDS_A_COUNTED))["finish"] == finish
 
 
 # ------------------------------------------------------------------ air

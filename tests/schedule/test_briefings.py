@@ -67,7 +67,7 @@ def test_each_stretch_on_site_has_its_own() -> None:
     made = briefed(job(item("A", 30, 60), item("B", 30, 60, windows=(Span(start_min=720, end_min=900),))))
     away = made.replace(pins=(Pin(kind=PinKind.AWAY, person="Ines", start_min=600, end_min=720),))
     assert [s.start_min for s in away.on_site["Ines"]] == [420, 720]
-    plan = planned(away)
+    plan = planned(away, 2)
     assert len(briefings(plan, "Ines")) == 2
 
 

@@ -14,7 +14,7 @@ from planner.job import CrewNeed, Gate, Job, SurfaceItem
 from planner.job.cross_checks import cross_faults
 from planner.log.left_over import gates_left, shifted
 from planner.plan.unchecked import unchecked
-from planner.schedule import solve, what_it_takes
+from planner.schedule import first_plan, solve, what_it_takes
 from planner.sheets.watchbill import write_watchbill
 from planner.workbook.job_reader import read_job
 from planner.workbook.job_writer import write_job
@@ -87,10 +87,10 @@ def test_what_has_no_times_is_to_be_ticked() -> None:
 
 
 def printed(made: Job) -> dict[str, str]:
-    """Every sheet of the watchbill as one text."""
-    plan, paper = solve(made, seconds=3).plan, BytesIO()
+    """What the watchbill says of dives and gates, a text a sheet."""
+    plan, paper = first_plan(made), BytesIO()
     assert plan is not None
-    write_watchbill(plan, made, paper)
+    write_watchbill(plan, made, paper, sheets=("Dives", "Dive sheets", "Gates"))
     book = load_workbook(BytesIO(paper.getvalue()))
     return {
         ws.title: "\n".join(str(c.value) for row in ws.iter_rows() for c in row if c.value is not None)
@@ -122,10 +122,9 @@ def test_gates_in_a_workbook() -> None:
         (gate(600, 700).replace(items=("Weld",)),),
     ):
         assert cross_faults(made.replace(gates=wrong))
-        bad = BytesIO()
-        write_job(made.replace(gates=wrong), bad)
-        with pytest.raises(InputFaults):
-            read_job(bad.getvalue())
+    write_job(made.replace(gates=wrong), bad := BytesIO())
+    with pytest.raises(InputFaults):
+        read_job(bad.getvalue())
 
 
 def test_gates_go_on_to_the_next_day() -> None:
