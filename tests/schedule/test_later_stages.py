@@ -225,7 +225,7 @@ def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:
     """The same duties and times again."""
     plan, _ = planned(BASE)
     in_force = swapped(plan, "Ciro", "Efe")
-    one, two = (solve(BASE, seconds=2, workers=1, seed=3, in_force=in_force).plan for _ in range(2))
+    one, two = (solve(BASE, seconds=0.5, workers=1, seed=3, in_force=in_force).plan for _ in range(2))
     assert one is not None
     assert two is not None
     assert (one.dives, one.duties) == (two.dives, two.duties)
@@ -282,7 +282,7 @@ def test_a_diver_of_the_plan_in_force_who_is_gone() -> None:
     plan, _ = planned(BASE)
     gone = plan.dives[0].divers[0].person
     left = BASE.replace(people=(*(p for p in PEOPLE if p.name != gone), person("New", "diver", "tender")))
-    again, stages = planned(left, plan)
+    again, stages = planned(left, plan, seconds=1.0)
     changed = changed_duties(plan, again)
     assert stages["changed duties"].value == changed.count
     assert {d for p, d, *_ in changed.taken if p == gone} >= {DIVER}
