@@ -42,7 +42,7 @@ def test_without_bottles_no_dive_with_stops() -> None:
 def test_without_bottles_it_is_done_in_dives_without_stops() -> None:
     """To 100 fsw and without stops no bottle is asked for: the same minutes in two dives."""
     made = in_pieces(stops_job(None, None, None, None))
-    outcome = solve(made, seconds=6)
+    outcome = solve(made, seconds=6, workers=1, only_work=True)
     assert outcome.plan is not None
     assert check(made, outcome.plan) == ()
     assert outcome.plan.worked_min("Deep") == 50
@@ -52,7 +52,7 @@ def test_without_bottles_it_is_done_in_dives_without_stops() -> None:
 def test_only_full_bottles_go_down() -> None:
     """Two of four bottles are full: diver and standby of the dive with stops wear those two."""
     made = stops_job(100, 2800, 400, 2800)
-    outcome = solve(made, seconds=6)
+    outcome = solve(made, seconds=6, workers=1, only_work=True)
     assert outcome.plan is not None
     (dive,) = outcome.plan.dives
     carried = bottles_carried(outcome.plan, made, dive)

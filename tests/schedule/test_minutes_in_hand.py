@@ -35,7 +35,7 @@ def day(work_min: int, *, margin_min: int = 5, splittable: bool = True, **rules:
     return with_rules(made, margin_wanted_min=margin_min, **rules)
 
 
-def best(made: Job, seconds: float = 4) -> Plan:
+def best(made: Job, seconds: float = 2) -> Plan:
     """The plan of a job, held by the check; what comes right after the work is proven, and so is the work.
 
     The hours of the crew, which come last, may take longer to prove than the time these tests have.
@@ -108,7 +108,7 @@ def test_any_stage_may_come_second(first: str) -> None:
     """Whichever stage follows the work, the work is proven, and the check finds the stages as asked."""
     made = day(60, stage_order=(first,))
     made = with_item(made, "A", same_diver=True)
-    plan = best(made, seconds=2)
+    plan = best(made)
     assert plan.stages[1].name == first
     assert [s.name for s in plan.stages] == [kind.name for kind in stage_kinds(made)]
 
