@@ -68,7 +68,7 @@ def test_contradictory_pins_are_told() -> None:
         Pin(kind=PinKind.STAYS_UP, person="Efe"),
         Pin(kind=PinKind.DIVES, item="A", person="Efe"),
     )
-    outcome = solve(BASE.replace(pins=pins), seconds=2, workers=1)
+    outcome = solve(job(BASE.dive_items[0], pins=pins), seconds=2, workers=1)
     assert outcome.plan is None
     assert "pin 1" in outcome.sentence
     assert "pin 2" in outcome.sentence

@@ -297,7 +297,7 @@ print(hashlib.sha256(str(DayModel(problem, named_support=True).model.proto).enco
 """
 
 
-@pytest.mark.parametrize("name", ["small_heavy_dress", "tidal_pier"])
+@pytest.mark.parametrize("name", ["small_heavy_dress", pytest.param("tidal_pier", marks=pytest.mark.long)])
 def test_the_model_is_the_same_in_another_process(name: str) -> None:
     """Variables and rules come in one order whatever seed Python takes for its sets: a run repeats."""
     sample = next(p for p in SAMPLES if p.stem == name)
