@@ -11,6 +11,8 @@ from pathlib import Path
 
 import pytest
 
+from planner.whatif import sure
+
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
     """A run that leaves out the tests that drive a browser imports neither them nor Playwright."""
@@ -45,4 +47,13 @@ def installed_packages_looked_through_once() -> Iterator[None]:
             from streamlit.components.v2 import manifest_scanner as scanner
 
             patch.setattr(scanner, "scan_component_manifests", cache(scanner.scan_component_manifests))
+        yield
+
+
+@pytest.fixture(scope="session", autouse=True)
+def few_days_drawn_for_the_one_line() -> Iterator[None]:
+    """The line on brief and screens that tells a plan's chance is drawn from a tenth of the days: most of the
+    time of a watchbill, and no test asks how sure that line is."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr(sure, "TOLD_DRAWS", sure.TOLD_DRAWS // 10)
         yield
