@@ -28,6 +28,7 @@ from planner.workbook import read_job
 from tests.attack.claims import broken_bound, values_of
 from tests.schedule.day import PEOPLE as EIGHT
 from tests.schedule.day import item, job
+from tests.workbook.job_files import workbook_of
 from tests.world import parts
 from tests.world.changed import with_rules
 from tests.world.parts import PLAIN
@@ -63,7 +64,7 @@ def test_nothing_is_proven_where_an_item_may_come_in_more_pieces_than_are_offere
     that a model with fewer dives cannot rule out."""
     windows = tuple(WaterWindow(start_min=480 + 90 * k, end_min=503 + 90 * k) for k in range(6))
     of = job(item("A", 30, 120, needs_slack=True, least_useful_min=10), water_windows=windows)
-    plan = planned(of, SECONDS_A_COUNTED)
+    plan = planned(of, 4.0 * SECONDS_A_COUNTED)
     assert plan.status is Status.LOOKED_FOR
     [work] = [stage for stage in plan.stages if stage.name == "work finished"]
     assert not work.proven and work.bound >= 480
@@ -237,7 +238,8 @@ def test_the_command_keeps_what_was_refused(
 ) -> None:
     """``refused_plan.json`` holds the findings; a sentence names it."""
     refusing(monkeypatch, lambda plan: bool(plan.dives))
-    arguments = ["plan", str(CASES / "hand_over_at_leave.xlsx"), "--seconds", "2", "--workers", "1"]
+    (tmp_path / "job.xlsx").write_bytes(workbook_of(case("hand_over_at_leave")))
+    arguments = ["plan", str(tmp_path / "job.xlsx"), "--seconds", "2", "--workers", "1"]
     assert main([*arguments, "--out", str(tmp_path)]) != 0
     assert "Refused for the test" in (tmp_path / "refused_plan.json").read_text(encoding="utf-8")
     assert "refused_plan.json" in capsys.readouterr().err
