@@ -238,7 +238,7 @@ def test_the_emergency_card_is_kept(place: str) -> None:
 )
 def test_data_folder(platform: str, variables: dict[str, str], want: str) -> None:
     """The folders that the systems name for a user's data. Source: XDG Base Directory Specification (a
-    relative XDG_DATA_HOME is ignored); Windows and macOS from memory."""
+    relative XDG_DATA_HOME is ignored); Windows and macOS: the documents of platformdirs."""
     assert data_folder(platform, Path("/h"), variables).as_posix() == want
 
 
