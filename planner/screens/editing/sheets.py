@@ -124,8 +124,20 @@ class TypedRow:
 Edit = tuple[TypedRow, ...] | Mapping[str, Cell]
 
 
-def own_sheets(job: Job) -> dict[str, tuple[TypedRow, ...]]:
+#: The job whose rows were asked for last, with them: each drawing of a page asks several times.
+_last: tuple[Job, Mapping[str, tuple[TypedRow, ...]]] | None = None
+
+
+def own_sheets(job: Job) -> Mapping[str, tuple[TypedRow, ...]]:
     """The rows of every sheet as they are in the job, to the last digit."""
+    global _last
+    known = _last
+    if known is None or known[0] is not job:
+        known = _last = job, _rows_of(job)
+    return known[1]
+
+
+def _rows_of(job: Job) -> dict[str, tuple[TypedRow, ...]]:
     return {
         name: tuple(TypedRow(n, row) for n, row in enumerate(rows))
         for name, rows in job_rows(job, _own_figure).items()

@@ -9,7 +9,6 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import UTC, date, datetime
 from typing import Any, Literal
-from zoneinfo import available_timezones
 
 import pandas as pd
 import streamlit as st
@@ -17,6 +16,7 @@ import streamlit as st
 from planner.check.limits import LIMITS, Limit
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
+from planner.job.contradiction import known_time_zones
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.edits import FAULT
@@ -277,7 +277,7 @@ def setting_field(here: Desk, sheet: JobSheet, column: Column, value: CellValue)
         index = options.index(str(value)) if str(value) in options else None
         return st.selectbox(options=options, index=index, **common)
     if column.field == "time_zone":
-        zones = sorted(available_timezones() | ({str(value)} if value else set()))
+        zones = sorted(known_time_zones() | ({str(value)} if value else set()))
         index = zones.index(str(value)) if value else None
         return st.selectbox(options=zones, index=index, **common)
     if column.kind is CellKind.NAMES:
