@@ -362,3 +362,25 @@ def test_nothing_is_fetched_from_elsewhere(tab: Page, address: str) -> None:
     own = (address, address.replace("http", "ws"), "data:", "blob:")
     assert [url for url in asked if not url.startswith(own)] == []
     assert len(asked) > 10
+
+
+def test_a_time_zone_is_picked_from_the_list(tab: Page, address: str, tmp_path: Path) -> None:
+    """A part of a name finds the zone in the list; picked, applied and downloaded, the job is told in it."""
+    open_sample(tab, address, SAMPLE)
+    go(tab, "Site and water")
+    field = tab.get_by_role("combobox", name=re.compile("^Time zone"))
+    expect(field).to_be_visible(timeout=WAIT_MS)
+    field.click()
+    field.fill("Zagreb")
+    zone = tab.get_by_role("option", name="Europe/Zagreb")
+    expect(zone).to_have_count(1, timeout=WAIT_MS)
+    zone.click()
+    expect(tab.get_by_text("Edited, not applied: Site")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    apply = tab.locator("[class*='st-key-apply_'] button:visible")
+    press(apply, tab.get_by_text("Nothing is edited."))
+    wait_idle(tab)
+    tab.locator("[data-testid='stSidebarNavLink']", has_text=re.compile("Job$")).click(timeout=WAIT_MS)
+    expect(tab.locator(".st-key-job_book button:visible")).to_be_visible(timeout=WAIT_MS)
+    wait_idle(tab)
+    assert read_job(_download(tab, "job_book", tmp_path)).site.time_zone == "Europe/Zagreb"
