@@ -47,7 +47,7 @@ def place(tmp_path: Path) -> Iterator[str]:
 
 @pytest.fixture
 def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
-    """A solver that knows one plan as soon as the gate is open, on a thread."""
+    """A solver that knows one plan as soon as the gate is open, on a thread; a few days drawn for it."""
     opened = threading.Event()
     sweep = import_module("planner.whatif.sweep")
     page = import_module("planner.screens.pages.what_if")
@@ -58,6 +58,7 @@ def gate(monkeypatch: pytest.MonkeyPatch) -> Iterator[threading.Event]:
         return Solved(number, PLAN, "made up", 0.0)
 
     monkeypatch.setattr(sweep, "solve_case", given)
+    monkeypatch.setattr(page, "CASE_DRAWS", 10)
     monkeypatch.setattr(page, "run_sweep", lambda *lanes, **more: whole(*lanes, **more, backend="threading"))
     yield opened
     opened.set()
