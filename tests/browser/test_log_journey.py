@@ -114,7 +114,13 @@ def test_a_dive_from_surface_to_surface_with_one_thumb(chromium: Browser, addres
     assert box is not None
     assert box["height"] >= 60
     assert box["width"] >= 300
-    for label in ("Leave surface", "Reach bottom", "Leave bottom", "Reach surface"):
+    _big(page, "Leave surface")
+    # The clock runs on by itself: the server looks again after twenty seconds only.
+    clock = page.locator(".figures .runs").first
+    told = clock.inner_text()
+    assert re.fullmatch(r"\d+:\d\d", told)
+    expect(clock).not_to_have_text(told, timeout=6_000)
+    for label in ("Reach bottom", "Leave bottom", "Reach surface"):
         _big(page, label)
     assert page.evaluate("document.documentElement.scrollWidth") <= 390
     page.locator(".st-key-log_undo button:visible").tap()
