@@ -249,7 +249,7 @@ def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, .
 SUBJECTS: dict[str, dict[str, tuple[str, ...]]] = {
     SITE.name: {
         "Days and hours": ("name", "first_day", "days", "day_start", "day_end", "early_enough"),
-        "Place and light": ("time_zone", "daylight_only", "latitude_deg", "longitude_deg"),
+        "Place and light": ("latitude_deg", "longitude_deg", "time_zone", "daylight_only"),
         "Water": (
             "water",
             "water_temp_f",
