@@ -283,7 +283,7 @@ _LIMITS: tuple[Limit, ...] = (
         "Longest time a standby stays dressed",
         "min",
         "From dressed to undressing, over one dive or several; 0: no limit.",
-        "common practice; 0 as shipped",
+        "common practice (from memory): 3 h, as a new job has it; 0 where a workbook says nothing",
     ),
     Limit(
         "hand_over_min",

@@ -306,4 +306,4 @@ class CrewRules(Measured):
 
 #: What a job begins with that is made anew; a workbook that lacks a setting is opened with the fields'
 #: defaults, so that an earlier job stays what it was.
-NEW_JOB_RULES = CrewRules(one_briefing=True)
+NEW_JOB_RULES = CrewRules(one_briefing=True, standby_dressed_max_min=180)

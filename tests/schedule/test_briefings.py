@@ -153,11 +153,17 @@ def test_without_briefing_minutes_it_does_nothing() -> None:
 
 
 def test_a_day_that_has_begun_is_past_it() -> None:
-    """Somebody was briefed this morning: the others are briefed when they join."""
-    made = called(with_person(job(item("A", 30, 40)), "Gus", briefed_until_min=430))
+    """Somebody was briefed this morning: he is not again, and the others may be each when he joins."""
+    fresh = called(job(item("A", 30, 40)))
+    made = with_person(fresh, "Gus", briefed_until_min=430)
     assert made.one_briefing_days == frozenset()
     plan = planned(made)
-    assert len({s.start_min for s in plan.duties if s.duty == BRIEFING}) > 1
+    assert briefings(plan, "Gus") == []
+    first, *others = (s for s in plan.duties if s.duty == BRIEFING)
+    sooner = first.replace(start_min=first.start_min - 1, end_min=first.end_min - 1)
+    apart = plan.replace(duties=(*(s for s in plan.duties if s != first), sooner))
+    assert others and "one-briefing" not in {finding.rule for finding in check(made, apart)}
+    assert "one-briefing" in {finding.rule for finding in check(fresh, apart)}
 
 
 def test_pay_and_hours_begin_with_the_call() -> None:
