@@ -128,7 +128,7 @@ class Duty:
     fill_hex
         Colour on the watchbill and in charts; `planner.charts.palette` names the schemes they are from.
     rank
-        HeldAt in every list of duties. Where two are held at once, a minute is counted under the first.
+        Place in every list of duties. Where two are held at once, a minute is counted under the first.
     place, held_over, paid_as
         See there.
     rule

@@ -32,6 +32,7 @@ from planner.job import (
     SurfaceItem,
     WaterWindow,
 )
+from planner.job.duties import DUTIES, HeldAt
 from planner.schedule import solve
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 from tests.world.changed import with_rules
@@ -186,10 +187,14 @@ def late_dive() -> Job:
     return rules(made.replace(surface_items=(lift,)), briefing_min=15, duty_span_max_min=300)
 
 
-def without_duty(duty: str) -> Pair:
+def one_too_few(duty: str) -> Pair:
+    """A crew with one free hand for a duty: two are asked for, or one."""
     made = one_item()
-    less = made.replace(people=tuple(p.replace(duties=p.duties - {duty}) for p in made.people))
-    return less, made
+    if all(r.duty != duty for r in made.rules.minima):
+        asked = CrewMinimum(duty=duty, count=1, source="the test")
+        made = rules(made, minima=(*made.rules.minima, asked))
+        made = made.replace(people=(*made.people, person("Hana", duty)))
+    return row(made, duty, 2), row(made, duty, 1)
 
 
 def tagged_out(start: int, end: int) -> Gate:
@@ -214,6 +219,7 @@ def pairs() -> dict[str, Pair]:
     long_dive = length_of_day(job(item("A", 30, 130, splittable=False)), 200)
     relay = (*long_dive.people, person("Ivo", "supervisor", available=(Span(start_min=520, end_min=620),)))
     return {
+        **{d.rule.id: one_too_few(d.name) for d in DUTIES if d.rule is not None and d.place is HeldAt.DECK},
         "way-up-policy": (
             site(job(item("A", 60, 62, splittable=False)), margin_min=1),
             job(item("A", 60, 62, splittable=False)),
@@ -397,9 +403,6 @@ def pairs() -> dict[str, Pair]:
             ),
             rigger(base),
         ),
-        "crew-supervisor": without_duty("supervisor"),
-        "crew-console": without_duty("air console"),
-        "crew-log-keeper": without_duty("log keeper"),
         "crew-tenders": (row(base, "tender", 3), row(base, "tender", 2)),
         "crew-standby": (
             row(someone(base, {"Efe"}, duties=frozenset({"tender"}), depth_rating_fsw=0), "standby diver", 2),
