@@ -61,12 +61,7 @@ def reasons_for(problem: Problem, plan: Plan | None, *, proven: bool) -> dict[st
 def standing_reasons(problem: Problem, work: DiveWork | TaskWork) -> list[Reason]:
     """Rules that keep an item from being planned even alone."""
     found = (
-        chain(
-            *(
-                rule(problem, work)
-                for rule in (_exposure, _station_gear, _lengths, _people, _outfits, _water, _blocks)
-            )
-        )
+        chain(*(rule(problem, work) for rule in _KEEP_OUT))
         if isinstance(work, DiveWork)
         else _on_deck(problem, work)
     )
