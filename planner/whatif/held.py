@@ -24,7 +24,7 @@ from planner.job.night import in_the_night, past_night_ends
 from planner.job.pins import PinKind
 from planner.plan.model import DutySpell, Plan
 from planner.whatif.run import Run
-from planner.whatif.ties import TiedPlan
+from planner.whatif.ties import Piece, TiedPlan
 
 MEAL, RELIEF, REST, ON_SITE, AWAY, NIGHT, IN_DRESS, AIR = (
     "a meal break",
@@ -81,6 +81,20 @@ class Hours:
         for post in self._weighed[1] if self._weighed[0] is run else self._of(run):
             self.posts[post.spell.person].append(post)
 
+    def dressed_again_min(self, piece: Piece) -> int | None:
+        """When a standby diver can be dressed who would have come in dress from a dive that is not made; None
+        where there is none such."""
+        found = None
+        for held in piece.held:
+            own = self.posts[held.spell.person]
+            stood = any(p.spell.dive == held.dressed_from and p.spell.duty == STANDBY for p in own)
+            if held.dressed_from is None or stood or not isinstance(piece.item, DiveItem):
+                continue
+            # A minute later: two turns that touch would be one stretch in dress.
+            free = max((p.end_min + 1 for p in own), default=held.spell.start_min)
+            found = max(found or free, free + dressing_of(self.job, piece.item)[0])
+        return found
+
     def hinders(self, run: Run) -> str:
         """What keeps somebody from a piece at its times; blank when nothing does."""
         own: dict[str, list[_Post]] = defaultdict(list)
@@ -102,6 +116,10 @@ class Hours:
                 ]
                 if held.dressed_from is not None and before:
                     start, dressed = before[-1].end_min, before[-1].dressed_min
+                elif held.dressed_from is not None:
+                    # The dive that he would have come from is not made: he is dressed for this one.
+                    dressed = run.times.leave_surface_min
+                    start = dressed - dressing_of(self.job, run.piece.item)[0]
             if start < end:
                 yield _Post(held.spell, start, end, dressed)
 

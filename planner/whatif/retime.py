@@ -386,6 +386,7 @@ class _Retimer:
             (up[0] + self.job.rules.station_turnaround_min, up[1]),
             waited,
             self._ties(piece, Moment.LEAVE),
+            (self.hours.dressed_again_min(piece) or _LONG_AGO, "the standby being dressed"),
             self._stations_free(),
             # two teams are never on one item at once
             self._all_up(lambda p: p.item.name == name),

@@ -2,7 +2,8 @@
 
 In the order of the dives, and for each post in the order of the job's list: somebody who may dive there and
 has nothing else to do then, else somebody on deck for the same dive, who changes places with him. Whether
-that holds is for the check to say, of the plan as planned. Where nobody can, the dive is not made. One who is
+that holds is for the check to say, of the plan as planned. A standby diver who goes on in dress from dive to
+dive is relieved of all of them. Where nobody can, the dive is not made. One who is
 unfit to dive still works on deck.
 """
 
@@ -11,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from planner.check import check
+from planner.day import comes_dressed_from
 from planner.day.by_hand import Move, Takes, may_dive, moved
 from planner.job import Job
 from planner.job.duties import BRIEFING, DRESSED_DUTIES
@@ -58,22 +60,23 @@ class StandIns:
 
     def _without(self, plan: Plan, dive: Dive, name: str, out: set[str]) -> Iterator[Plan]:
         """Plans that hold, in which another has the posts that somebody has in dress on a dive."""
-        posts = [s for s in _in_dress(plan, dive) if s.person == name]
+        posts = _in_one_dress(plan, [s for s in _in_dress(plan, dive) if s.person == name])
         begins, ends = min(s.start_min for s in posts), max(s.end_min for s in posts)
-        item = self.job.dive_item(dive.item)
-        able = set.intersection(*(set(may_dive(self.job, item, s.duty)) for s in posts))
-        able -= out | {s.person for s in _in_dress(plan, dive)}
-        on_deck = {p: [s for s in plan.duties if (s.person, s.dive) == (p, dive.id)] for p in able}
+        dives = [d for d in plan.dives if d.id in {s.dive for s in posts}]
+        able = set.intersection(*(set(may_dive(self.job, self.job.dive_item(s.item), s.duty)) for s in posts))
+        able -= out.union(*({s.person for s in _in_dress(plan, d)} for d in dives))
+        ids = {d.id for d in dives}
+        on_deck = {p: [s for s in plan.duties if s.person == p and s.dive in ids] for p in able}
         for person in sorted(self.job.people, key=lambda p: bool(on_deck.get(p.name))):
             busy = (
                 s.start_min < ends and begins < s.end_min
                 for s in plan.duties
-                if s.person == person.name and s.dive != dive.id and s.duty != BRIEFING
+                if s.person == person.name and s.dive not in ids and s.duty != BRIEFING
             )
             if person.name not in able or any(busy):
                 continue
-            takes = [Takes(s.item, s.duty, name, person.name, dive.id) for s in posts]
-            takes += [Takes(s.item, s.duty, person.name, name, dive.id) for s in on_deck[person.name]]
+            takes = [Takes(s.item, s.duty, name, person.name, s.dive) for s in posts]
+            takes += [Takes(s.item, s.duty, person.name, name, s.dive) for s in on_deck[person.name]]
             judged: list[tuple[Plan, tuple[Finding, ...]]] = []
 
             def ill_dressed(tried: Plan, judged: list[tuple[Plan, tuple[Finding, ...]]] = judged) -> int:
@@ -88,3 +91,14 @@ class StandIns:
 
 def _in_dress(plan: Plan, dive: Dive) -> list[DutySpell]:
     return [s for s in plan.duties if s.dive == dive.id and s.duty in DRESSED_DUTIES]
+
+
+def _in_one_dress(plan: Plan, posts: list[DutySpell]) -> list[DutySpell]:
+    """Posts with those of the dives before and after that are one stretch in dress with them: whoever takes a
+    standby diver's place in the midst of it would have to be dressed for it."""
+    goes_on = comes_dressed_from(plan.duties)
+    out = list(posts)
+    for spell in out:
+        near = [goes_on.get(spell), *(s for s, before in goes_on.items() if before == spell)]
+        out += [s for s in near if s is not None and s not in out]
+    return out

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Container, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
@@ -15,12 +15,13 @@ from planner.day import (
     bench_starts,
     brought_in,
     comes_dressed_from,
+    dressing_of,
     held_from_to,
     times_of,
 )
 from planner.job import DiveItem, Item, Job, Span, SurfaceItem
 from planner.job.daylight import daylight
-from planner.job.duties import DIVER, DRESSED_DUTIES, WATER_DUTIES
+from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY, WATER_DUTIES
 from planner.job.pins import Pin, PinKind
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
@@ -248,9 +249,10 @@ def _links(
     index: int,
     held: tuple[TiedDuty, ...],
     dive: Dive | None,
-    dressed: Container[DutySpell],
+    dressed: Mapping[DutySpell, DutySpell],
 ) -> list[Link]:
     links: dict[Link, None] = {}
+    stays = set(dressed.values())
     for own in held:
         start, offset = own.hangs.start, own.hangs.start_offset_min
         if own.spell in dressed:
@@ -259,12 +261,19 @@ def _links(
         for earlier in pieces:
             for other in earlier.held:
                 end, end_offset = other.hangs.end, other.hangs.end_offset_min
+                free = 0
+                if other.spell.duty == STANDBY and dressed.get(own.spell) is not other.spell:
+                    # Two turns that touch would be one in dress; and where the dive that he goes on to is not
+                    # made, he is undressed first.
+                    free = 1 + (_undressing_min(job, earlier) if other.spell in stays else 0)
+                    free = max(0, min(free, own.spell.start_min - other.spell.end_min))
+                    end_offset += free
                 same = other.spell.person == own.spell.person
                 if same and other.spell.end_min <= own.spell.start_min:
                     after = start, offset
                     if start is Moment.SURFACE and dive is not None:
                         # A hand at the undressing: what delays him delays the dive.
-                        after = Moment.LEAVE, max(0, other.spell.end_min - dive.leave_surface_min)
+                        after = Moment.LEAVE, max(0, other.spell.end_min + free - dive.leave_surface_min)
                     links[Link(earlier.index, end, end_offset, *after)] = None
                 watch = _watch(job, other, earlier)
                 if watch and same and own.spell.duty in DRESSED_DUTIES:
@@ -282,6 +291,11 @@ def _links(
                         worn = (Moment.UNDRESSED, 0) if bare else (end, end_offset)
                         links[Link(earlier.index, worn[0], worn[1] + wait, start, offset)] = None
     return list(links)
+
+
+def _undressing_min(job: Job, piece: Piece) -> int:
+    """Minutes that it takes to undress the standby diver of a piece; 0 of a surface task."""
+    return dressing_of(job, piece.item)[1] if isinstance(piece.item, DiveItem) else 0
 
 
 def _watch(job: Job, held: TiedDuty, piece: Piece) -> int:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.day import left_over, still_in_dress, with_briefings
+from planner.day import dressing_of, left_over, still_in_dress, with_briefings
 from planner.job.duties import BRIEFING
 from planner.plan.model import DutySpell, Plan, Status, SurfaceTask
 from planner.whatif.retime import DrawnDay
@@ -16,6 +16,7 @@ def plan_of(tied: TiedPlan, day: DrawnDay) -> Plan:
     """
     plan, job = tied.plan, tied.job
     dives, tasks, duties = [], [], []
+    down = {run.piece.dive.id for run in day.runs if run.made and run.piece.dive is not None}
     for run in day.runs:
         if not run.made:
             continue
@@ -29,6 +30,8 @@ def plan_of(tied: TiedPlan, day: DrawnDay) -> Plan:
             )
         for held in run.piece.held:
             start, end = held.hangs.span(run.times)
+            if held.dressed_from is not None and held.dressed_from not in down:
+                start = run.times.leave_surface_min - dressing_of(job, run.piece.item)[0]
             if start < end:
                 duties.append(
                     DutySpell.model_validate({**held.spell.model_dump(), "start_min": start, "end_min": end})
