@@ -22,7 +22,7 @@ from app_server import (
     wait_drawn,
     wait_idle,
 )
-from playwright.sync_api import Browser, Locator, Page, TimeoutError, expect
+from playwright.sync_api import Browser, Error, FloatRect, Locator, Page, TimeoutError, expect
 
 from planner.check import check
 from planner.job import Job, Pin, PinKind
@@ -69,13 +69,23 @@ def _block(page: Page, moves: str, person: str) -> Locator:
     return page.locator(f".wide button.block[data-moves='{moves}'][aria-label^='{person}']").first
 
 
+def _at_rest(page: Page, block: Locator) -> FloatRect:
+    """Where a block is once it stands still: the board may be drawn anew after the page is."""
+    was = None
+    for _ in range(60):
+        page.wait_for_timeout(250)
+        with suppress(Error):
+            block.scroll_into_view_if_needed(timeout=3000)
+            box = block.bounding_box()
+            if box is not None and box == was:
+                return box
+            was = box
+    raise AssertionError("the block never stands still")
+
+
 def _drag(page: Page, block: Locator, dx: float, dy: float = 0) -> float:
     """Drag a block so far; when it was let go."""
-    # The board may be drawn anew once more after the page is: until it stands still.
-    page.wait_for_timeout(500)
-    block.scroll_into_view_if_needed()
-    box = block.bounding_box()
-    assert box is not None
+    box = _at_rest(page, block)
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     page.mouse.move(x, y)
     page.mouse.down()
