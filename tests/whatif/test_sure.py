@@ -9,6 +9,7 @@ from unittest import mock
 import pytest
 from hypothesis import strategies as st
 
+from planner import plan as solved
 from planner.check import check
 from planner.day import comes_dressed_from
 from planner.errors import InputFaults
@@ -20,6 +21,9 @@ from planner.whatif import Draw, Spread, draw, how_sure
 from planner.whatif.retime import retime
 from planner.whatif.stand_in import StandIns
 from planner.whatif.ties import TiedPlan, tied_plan
+from tests.schedule.day import PEOPLE, person
+from tests.schedule.day import item as work_item
+from tests.schedule.day import job as job_of
 from tests.whatif.as_plan import plan_of
 from tests.world.random_cases import held_for
 from tests.world.sample_plans import SAMPLES, planned
@@ -87,6 +91,7 @@ def _gated() -> tuple[Job, Plan]:
     return gated, plan
 
 
+TENDERS = (person("Ulf", "tender"), person("Pia", "tender"))
 STOPS = {str(policy): policy for policy in (Policy.IN_WATER_STOPS, Policy.SURFACE_DECOMPRESSION)}
 GATED = "under a gate"
 PLANS = ("small heavy dress", "tidal pier", "too much work", GATED, *STOPS)
@@ -184,6 +189,25 @@ def test_one_who_is_unfit_stays_on_deck_and_another_goes() -> None:
                 assert spell.duty not in DRESSED_DUTIES
         changed += not left
     assert changed
+
+
+def test_a_standby_who_would_come_in_dress_from_a_dive_that_is_not_made_is_dressed_first() -> None:
+    """Planned: he stands by on two dives in one dressing. Without the first, whose diver is unfit, the second
+    leaves the surface once he is dressed for it, half an hour later; unfit himself, he goes on neither."""
+    made_of = job_of(work_item("A", 30, 40), work_item("B", 25, 30), people=(*PEOPLE, *TENDERS))
+    plan = solved(made_of, seconds=3, workers=1).plan
+    assert plan is not None
+    ((second, first),) = comes_dressed_from(plan.duties).items()
+    dives = {d.id: d for d in plan.dives}
+    unfit = frozenset({(dives[str(first.dive)].divers[0].person, 0)})
+    tied, air = StandIns(plan, made_of).manned(unfit)
+    day = retime(tied, Draw({}, (), frozenset(), unfit), air=air)
+    (left,) = (run for run in day.runs if run.made and run.piece.dive is not None)
+    assert left.piece.dive is not None and left.piece.dive.id == second.dive
+    assert left.times.leave_surface_min == second.start_min + 30
+    himself, _ = StandIns(plan, made_of).manned(frozenset({(first.person, 0)}))
+    gone = {bool(p.unmanned) for p in himself.pieces if p.dive is not None}
+    assert len(gone) == 1
 
 
 def test_without_another_diver_a_dive_is_not_made() -> None:
