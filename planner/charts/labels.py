@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-#: Sides of a point, in the order in which they are tried: right, left, over, under.
+#: Sides of a point. Tried are over it first, where no line of best cases passes, then right, left, under.
 RIGHT, LEFT, OVER, UNDER = "r", "l", "t", "b"
 
 #: A letter of the small print of a chart, its line, and a marker with the air around it, pixels.
@@ -30,7 +30,7 @@ def sides_that_fit(
     Returns
     -------
     dict
-        Index of a point → `RIGHT`, `LEFT`, `OVER` or `UNDER`; a point whose words fit nowhere is not in it.
+        Index of a point → `OVER`, `RIGHT`, `LEFT` or `UNDER`; a point whose words fit nowhere is not in it.
     """
     half = MARKER_PX / 2
     markers = [(x - half, y - half, x + half, y + half) for x, y in points]
@@ -39,9 +39,9 @@ def sides_that_fit(
     for index, ((x, y), text) in enumerate(zip(points, words, strict=True)):
         long, away = LETTER_PX * len(text), MARKER_PX
         boxes = {
+            OVER: (x - long / 2, y + away, x + long / 2, y + away + LINE_PX),
             RIGHT: (x + away, y - LINE_PX / 2, x + away + long, y + LINE_PX / 2),
             LEFT: (x - away - long, y - LINE_PX / 2, x - away, y + LINE_PX / 2),
-            OVER: (x - long / 2, y + away, x + long / 2, y + away + LINE_PX),
             UNDER: (x - long / 2, y - away - LINE_PX, x + long / 2, y - away),
         }
         others = [box for k, box in enumerate(markers) if k != index and points[k] != (x, y)]
