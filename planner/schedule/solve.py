@@ -560,7 +560,7 @@ class _Run:
         value = self._value(goal)
         self.bounds.append((goal, bound, known))
         self.settled.append((goal, value))
-        _hold(day, goal, value)
+        goal.hold(day, value)
         return day
 
     def _improve(self, day: DayModel, goal: Goal, bound: int) -> tuple[int, bool]:
@@ -636,7 +636,7 @@ class _Run:
         day = DayModel(self.problem, named_support=True)
         self.deadline.spend_model(day.model)
         for goal, value in self.settled:
-            _hold(day, goal, value)
+            goal.hold(day, value)
         return day
 
     def _overtime_bound(self, day: DayModel) -> int:
@@ -692,13 +692,3 @@ class _Run:
         if not self.problem.dives and not self.problem.tasks:
             sentence = "The job holds no work: add dive work or surface work."
         return Outcome(None, sentence, reasons, first_s, self._elapsed())
-
-
-def _hold(day: DayModel, goal: Goal, value: int) -> None:
-    """Keep a settled value in a model. A counted model cannot hold one that needs every name."""
-    if goal.names_everyone and day.support is None:
-        return
-    expression = goal.expression(day)
-    day.model.add(expression >= value if goal.maximise else expression <= value)
-    if goal is WORK and value == day.work_bound:
-        day.finish_everything()

@@ -122,6 +122,15 @@ class Goal:
     def better(self, one: int, other: int) -> bool:
         return one > other if self.maximise else one < other
 
+    def hold(self, day: DayModel, value: int) -> None:
+        """Keep a settled value in a model. A counted model cannot hold one that needs every name."""
+        if self.names_everyone and day.support is None:
+            return
+        expression = self.expression(day)
+        day.model.add(expression >= value if self.maximise else expression <= value)
+        if self is WORK and value == day.work_bound:
+            day.finish_everything()
+
 
 def _finish_known(problem: Problem, work: int) -> int:
     whole = work == work_there_is(problem)
