@@ -136,17 +136,28 @@ def _with_actual_divers(
 
 
 def _handed(day: ActualDay, spells: list[DutySpell], entry: Entry, now_min: int) -> list[DutySpell]:
-    """One person takes a duty from whoever holds it at that minute, to the end of that spell."""
+    """One person takes a duty from whoever holds it at that minute, to the end of that spell.
+
+    Of several who hold it, one who was logged as sick gives it up first; a duty of the dive that nobody holds
+    yet is taken whole.
+    """
     person, duty, at_min = entry.people[0], entry.duty or "", entry.at_min
-    out: list[DutySpell] = []
-    done = False
-    for s in spells:
-        mine = s.duty == duty and entry.dive in (None, s.dive) and s.start_min <= at_min < s.end_min
-        if done or not mine or s.person == person:
-            out.append(s)
-            continue
-        done = True
-        out += [s.replace(end_min=at_min), s.replace(person=person, start_min=at_min, outfit=None)]
+    sick = {name for name, since in day.sick().items() if since <= at_min}
+
+    def taken(s: DutySpell) -> bool:
+        mine = s.duty == duty and s.person != person and s.end_min > at_min
+        return mine and (s.start_min <= at_min if entry.dive is None else s.dive == entry.dive)
+
+    given = min(
+        (s for s in spells if taken(s)),
+        key=lambda s: (s.person not in sick, max(s.start_min, at_min)),
+        default=None,
+    )
+    out = [s for s in spells if s is not given]
+    done = given is not None
+    if given is not None:
+        since = max(at_min, given.start_min)
+        out += [given.replace(end_min=since), given.replace(person=person, start_min=since, outfit=None)]
     if not done and not any(s.person == person and s.start_min <= at_min < s.end_min for s in out):
         dive = day.dive(entry.dive) if entry.dive is not None else None
         out.append(
@@ -297,6 +308,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
     ]
     tasks, waits = _tasks(day, now_min, notes)
     spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, DoneWork(), ()).spells
+    notes += _not_taken_over(ahead, spelled, now_min)
     done = {
         item.name: _ended(ahead, item.name, waits, now_min)
         for item in ahead.job.items
@@ -320,6 +332,20 @@ def happened(day: ActualDay, now_min: int) -> Happened:
         settled=DoneWork(done=done, busy_until={**busy, **{i: m for i, m in waits.items() if m > now_min}}),
         notes=tuple(notes),
     )
+
+
+def _not_taken_over(day: ActualDay, spells: tuple[DutySpell, ...], now_min: int) -> list[str]:
+    """Who is sick and still has a duty of what is under way, since the log does not say who took over."""
+    told = []
+    for s in spells:
+        if s.person in day.sick() and s.end_min > now_min and s.duty != DIVER:
+            where = f"of dive {s.dive}" if s.dive else f"at {s.item}"
+            told.append(
+                f"{s.person} is logged as sick and still {s.duty} {where} "
+                f"until {day.job.clock.hhmm(s.end_min)}: put somebody in the place, "
+                "and say in the log who took over."
+            )
+    return told
 
 
 def _brought_up(day: ActualDay, dive: ActualDive, now_min: int, notes: list[str]) -> ActualDay:

@@ -13,7 +13,7 @@ from planner.check import check
 from planner.day import dive_later
 from planner.errors import InputFaults
 from planner.job import Job, Pin, PinKind
-from planner.job.duties import BRIEFING, DIVER, STANDBY, TENDER
+from planner.job.duties import BRIEFING, DIVER, STANDBY, STANDBY_TENDER, TENDER
 from planner.log import (
     ActualDay,
     Entry,
@@ -219,7 +219,10 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     new = set(whole) - {first.id, second.id}
     assert new
     assert not new & {d.id for d in plan.dives}
-    assert all(s.person != sick for s in found.whole.duties if s.start_min >= now)
+    # What he still has to do for the dive in the water is somebody's to take over, and told.
+    still = {s.dive for s in found.whole.duties if s.person == sick and s.start_min >= now}
+    assert still <= {second.id}
+    assert all(any(note.startswith(f"{sick} is logged as sick") for note in found.notes) for _ in still)
     assert found.rest is not None
     assert check(found.rest_job, found.rest) == ()
     made = {d.id for d in ActualDay(job, plan, log).dives}
@@ -240,6 +243,30 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     again = Counter(s.person for s in found.whole.duties if s.duty == BRIEFING)
     assert morning and all(again[name] == 1 for name in morning)
     assert not any(s.person in morning for s in found.rest.duties if s.duty == BRIEFING)
+
+
+def test_the_place_of_one_who_is_sick_is_somebodys_to_take() -> None:
+    """At 09:00 dive 1 is down and a tender of its standby diver is sick: he undresses him at 09:13, and it is
+    told until somebody takes the duty over, who then has it whole."""
+    down = dived("1", at(8, 30), None, None)
+    last = next(
+        s
+        for s in happened(day_of(JOB, PLAN, *down), at(9)).spells
+        if s.duty == STANDBY_TENDER and s.start_min > at(9)
+    )
+    fell = entry(Kind.SICK, at(8, 50), people=(last.person,))
+    told = happened(day_of(JOB, PLAN, *down, fell), at(9)).notes
+    (note,) = [n for n in told if "is logged as sick" in n]
+    assert note == (
+        f"{last.person} is logged as sick and still standby's tender of dive 1 until "
+        f"{JOB.clock.hhmm(last.end_min)}: put somebody in the place, and say in the log who took over."
+    )
+    busy = {s.person for s in happened(day_of(JOB, PLAN, *down), at(9)).spells}
+    other = next(p.name for p in JOB.people if p.name not in busy)
+    took = entry(Kind.TOOK_OVER, at(8, 55), "1", people=(other,), duty=STANDBY_TENDER)
+    after = happened(day_of(JOB, PLAN, *down, fell, took), at(9))
+    assert not any("is logged as sick" in n for n in after.notes)
+    assert last.replace(person=other) in after.spells and last not in after.spells
 
 
 def test_pins_of_standing_work_and_of_briefings_stay() -> None:

@@ -7,6 +7,7 @@ from datetime import time
 from planner.check import check
 from planner.day import with_briefings
 from planner.job import Gear, Job, Pin, PinKind, Span
+from planner.job.crew_rules import STAGE_ORDER
 from planner.job.duties import BRIEFING
 from planner.plan import Plan
 from planner.schedule import first_plan, solve
@@ -133,6 +134,15 @@ def test_each_day_has_a_call_of_its_own() -> None:
     starts = {s for p in PEOPLE for s, _ in briefings(plan, p.name)}
     assert {(s - 420) // 1440 for s in starts} == {0, 1}
     assert len(starts) == 2
+
+
+def test_one_who_is_on_site_on_one_day_alone() -> None:
+    """Two days, the second of which Ciro is away, though his duty of the first might fall on either."""
+    away = with_person(job(item("A", 30, 40)), "Ciro", available=(Span(start_min=420, end_min=900),))
+    order = ("nitrogen", *(stage for stage in STAGE_ORDER if stage != "nitrogen"))
+    made = called(with_rules(with_site(away, days=2), overtime_after_min=60, stage_order=order))
+    plan = planned(made)
+    assert all(s.start_min < 1440 for s in plan.duties if s.person == "Ciro")
 
 
 def test_a_pinned_briefing_is_the_crews() -> None:

@@ -182,7 +182,8 @@ class PersonDays:
         """Who is on site at the call and not rested yet has no duty that day."""
         problem = self.problem
         own = [s.start_min for s in problem.hours[person] if problem.day_of(s.start_min) == day]
-        rested = min(own) - problem.briefing_of_day(person, day)
+        # Who is not on site that day has no rest to wait for.
+        rested = min(own, default=0) - problem.briefing_of_day(person, day)
         if called is False or rested <= problem.comes_min(person, day):
             return
         when = [worked] if called is True else [worked, called]
