@@ -1,7 +1,8 @@
-"""What is looked at before a watchbill is issued: nine subjects of planning, emergency card.
+"""What is looked at before a watchbill is issued: subjects of planning, first aid, manual, emergency card.
 
-The list of subjects is that of 29 CFR 1910.421(d), the card that of (b), both in our own words and compared
-with a public copy on 29 November 2026 (CFR, edition of 2015); the regulation itself decides.
+The nine subjects are those of 29 CFR 1910.421(d), the card that of (b), first aid that of (c), the manual
+that of 1910.420(a), in our own words and compared with public copies on 29 and 30 November 2026; the
+regulation itself decides.
 """
 
 from __future__ import annotations
@@ -19,13 +20,13 @@ from planner.plan.model import Plan
 from planner.plan.unchecked import asked_beside_planning
 from planner.words.measures import altitude_words, water_words
 
-SOURCE = "29 CFR 1910.421(d); subject to local regulations"
+SOURCE = "29 CFR 1910.421(d); first aid 1910.421(c), manual 1910.420(a); subject to local regulations"
 CARD_SOURCE = "29 CFR 1910.421(b); subject to local regulations"
 
 
 @dataclass(frozen=True)
 class PlanningItem:
-    """One subject of planning.
+    """One subject of planning, or what must be at hand at the dive location.
 
     Parameters
     ----------
@@ -81,7 +82,8 @@ _SUBJECTS = TypeAdapter(tuple[PlanningItem, ...]).validate_python(
 
 
 def planning_items(job: Job, plan: Plan, units: UnitSystem | None = None) -> tuple[PlanningItem, ...]:
-    """The nine subjects, each covered by the plan (where) or to be ticked; in the job's units or in these."""
+    """The nine subjects of planning, first aid and manual, each covered by the plan (where) or to be ticked;
+    in the job's units or in these."""
     site = job.site
     sources = len(job.air.compressors) + len(job.air.banks)
     minutes_away = site.chamber_minutes_away

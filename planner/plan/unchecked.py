@@ -70,6 +70,9 @@ ALWAYS = {
     "The bottom is clear of unexploded and other dangerous things.": "conditions",
     "Emergency calls are posted: chamber, hospitals, physicians, transport, rescue "
     "(29 CFR 1910.421(b)).": "emergency",
+    "First-aid kit, first-aid handbook and bag-type resuscitator are at the dive location "
+    "(29 CFR 1910.421(c)).": "first-aid",
+    "The safe practices manual is at the dive location (29 CFR 1910.420(a)).": "manual",
 }
 _AIR = "Air supply and reserve carry the planned dives: the job gives no air plant to check them by."
 _HOURS = "The hours that everyone worked in the 7 days before the job are given in full."

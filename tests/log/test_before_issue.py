@@ -10,14 +10,28 @@ from tests.world.quay import a_plan, with_air
 
 JOB: Job = with_air()
 PLAN: Plan = a_plan()
+#: What is at hand at the dive location: 29 CFR 1910.421(c), 1910.420(a).
+AT_HAND = ("first-aid", "manual")
 
 
 def test_nine_subjects_each_covered_or_to_tick() -> None:
     """29 CFR 1910.421(d)(1) to (9) list nine subjects of planning: none is silently passed over."""
-    items = planning_items(JOB, PLAN)
+    items = [i for i in planning_items(JOB, PLAN) if i.id not in AT_HAND]
     assert len(items) == len({i.id for i in items}) == 9
     assert all(i.covered or i.to_tick for i in items)
     assert {i.id for i in items if not i.to_tick} == {"mode", "repetitive"}
+
+
+def test_first_aid_and_the_manual_are_ticked() -> None:
+    """29 CFR 1910.421(c)(1) to (3): kit approved by a physician, fit for a chamber where it is used there,
+    handbook, bag-type resuscitator with transparent mask and tubing; 1910.420(a): the manual, for each of
+    the team. They are asked before issuing, and stand wherever is told what is not checked."""
+    ticks = dict(all_to_tick(JOB, PLAN))
+    for word in ("kit", "physician", "chamber", "handbook", "bag-type resuscitator", "transparent"):
+        assert word in ticks["first-aid"]
+    assert "Safe practices manual" in ticks["manual"] and "everyone of the team" in ticks["manual"]
+    told = [said for said, subject in ALWAYS.items() if subject in AT_HAND]
+    assert ["1910.421(c)" in told[0], "1910.420(a)" in told[1]] == [True, True]
 
 
 def test_without_an_air_source_the_supply_is_to_be_ticked() -> None:

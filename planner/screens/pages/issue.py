@@ -92,7 +92,7 @@ def _keep_card(job: Job, store: Store, by: str) -> None:
 def _ticks_and_stamp(here: Desk, shown: ShownPlan, store: Store, by: str) -> None:
     job, plan = shown.job, shown.plan
     st.header("Before issuing", anchor=False)
-    st.caption(f"The nine subjects of planning: {plain(SOURCE)}.")
+    st.caption(f"The nine subjects of planning, and what is at hand at the dive location: {plain(SOURCE)}.")
     for item in planning_items(job, plan, here.units):
         _subject(item)
     ticks = all_to_tick(job, plan, here.units)
