@@ -89,6 +89,48 @@ def one_briefing(facts: Facts) -> Iterator[Finding]:
 
 @convicts_by(
     Rule(
+        "briefing-in-time",
+        "No briefing is held earlier than need be: it ends when the first work begins, that of the day where "
+        "it is one for the whole crew, else that of the person, unless a pin has it earlier.",
+        "so that no wait after it counts as a break, and nobody is left out of the crew's: common practice",
+        limits=("briefing_min", "one_briefing"),
+    )
+)
+def briefed_in_time(facts: Facts) -> Iterator[Finding]:
+    job = facts.job
+    held: list[tuple[str, int, int, int]] = []
+    calls: dict[int, int] = {}
+    for name, spells in facts.spells_of_person.items():
+        person = facts.people[name]
+        for stretch in job.on_site[name]:
+            inside = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            first = min((s.start_min for s in inside if s.duty != BRIEFING), default=None)
+            if first is None or not job.briefing_min(person, first):
+                continue
+            pinned = job.briefed_at_min(person, first)
+            due = first - job.briefing_min(person, first) if pinned is None else min(pinned, first)
+            day = job.working_day_of(first)
+            if day in job.one_briefing_days:
+                calls[day] = min(due, calls.get(day, due))
+            at = max((s.start_min for s in inside if s.duty == BRIEFING and s.start_min < first), default=due)
+            held.append((name, stretch.start_min, at, due))
+    early: dict[tuple[int, int], list[str]] = {}
+    for name, on_site_min, at, due in held:
+        call = calls.get(job.working_day_of(due))
+        latest = due if call is None or call < on_site_min else call
+        if at < latest:
+            early.setdefault((at, latest), []).append(name)
+    for (at, latest), names in early.items():
+        yield Finding(
+            "briefing-in-time",
+            f"The briefing is held from {facts.at(at)}; from {facts.at(latest)} is early enough for the "
+            "first work. To hold it earlier, pin it.",
+            ", ".join(names),
+        )
+
+
+@convicts_by(
+    Rule(
         "day-blocks",
         "On each working day that is dived the standing work that its dives ask for is done, once: outfits "
         "inspected, stations set up and compressors warmed up before the first diver or standby diver it "

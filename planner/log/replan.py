@@ -363,8 +363,9 @@ def replan(
     return best
 
 
-#: Rules that a day in progress need not hold any more: whoever is called in later is briefed when he joins.
-_PAST = OWN_WORDS | {"one-briefing"}
+#: Rules that a day in progress need not hold any more: whoever is called in later is briefed when he joins,
+#: and a briefing that was held is held, however late its work begins.
+_PAST = OWN_WORDS | {"one-briefing", "briefing-in-time"}
 
 
 def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...]:

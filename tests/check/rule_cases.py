@@ -21,6 +21,8 @@ from planner.job import (
     Gear,
     Job,
     OutfitState,
+    Pin,
+    PinKind,
 )
 from planner.job.duties import (
     BRIEFING,
@@ -99,6 +101,22 @@ def briefed_for(minutes: int) -> Pair:
     job = with_rules(early, briefing_min=15)
     plan = with_briefings(job, PLAN.replace(stages=()))
     return with_spells(plan, None, BRIEFING, "Tom", start_min=at(7) - minutes), job
+
+
+def briefed_early(minutes: int, *, one: bool = False, pinned: bool = False) -> Pair:
+    """Tom, or the whole crew, is briefed some minutes earlier than the first work asks for."""
+    _, job = briefed_for(15)
+    job = with_rules(job, one_briefing=one)
+    plan = with_briefings(job, PLAN.replace(stages=()))
+    start = min(s.start_min for s in plan.duties if s.duty == BRIEFING and (one or s.person == "Tom"))
+
+    def sooner(s: DutySpell) -> DutySpell:
+        mine = s.duty == BRIEFING and (one or s.person == "Tom")
+        return s.replace(start_min=s.start_min - minutes, end_min=s.end_min - minutes) if mine else s
+
+    early = plan.replace(duties=tuple(sooner(s) for s in plan.duties))
+    pin = Pin(kind=PinKind.BRIEFED, person=None if one else "Tom", start_min=start - minutes)
+    return early, job.replace(pins=(*job.pins, pin)) if pinned else job
 
 
 def called_together(one: bool) -> Pair:
@@ -392,6 +410,7 @@ CASES: dict[str, Case] = {
     ),
     "briefed": Case(lambda: briefed_for(14), lambda: briefed_for(15)),
     "one-briefing": Case(lambda: called_together(False), lambda: called_together(True)),
+    "briefing-in-time": Case(lambda: briefed_early(1), lambda: briefed_early(0)),
     "day-blocks": Case(lambda: inspected_at(None), lambda: inspected_at(at(8))),
     # Tom from 07:00 to 12:53
     "duty-span": Case(

@@ -13,7 +13,7 @@ from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Gear, Job, PastDi
 from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import DutySpell, Finding, Plan, SurfaceTask, no_flight, to_json, unchecked
 from planner.table_sets import table_set
-from tests.check.rule_cases import briefed_for
+from tests.check.rule_cases import briefed_early, briefed_for
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
@@ -280,6 +280,14 @@ def test_a_pinned_briefing_is_as_long_as_asked() -> None:
     plan, day = briefed_for(14)
     pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(6, 46))
     assert broken(plan, day.replace(pins=(pin,))) == {"briefed", "pins-kept"}
+
+
+@pytest.mark.parametrize("one", [False, True])
+def test_a_briefing_held_earlier_is_a_pins_choice(one: bool) -> None:
+    """A minute earlier than the first work asks for, of one or of the crew: told, unless a pin has it so."""
+    assert broken(*briefed_early(0, one=one)) == set()
+    assert broken(*briefed_early(1, one=one)) == {"briefing-in-time"}
+    assert broken(*briefed_early(1, one=one, pinned=True)) == set()
 
 
 def test_dives_are_counted_by_calendar_day() -> None:

@@ -429,6 +429,7 @@ def pairs() -> dict[str, Pair]:
 #: What the scheduler gives by itself (times, tables, names, what is told): there is nothing to choose.
 BY_CONSTRUCTION = {
     "times-in-order",
+    "briefing-in-time",
     "depth-of-item",
     "table-row",
     "known-names",
