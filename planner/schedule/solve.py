@@ -302,10 +302,10 @@ class _Run:
         if findings:
             self.draft, self.crew, self.readable = before
             # Air left to the check, or a pin that the rule of thumb does not keep, is no fault.
-            rules = {finding.rule for finding in findings}
-            if self.problem.without_air and rules <= OF_AIR:
+            rules = {finding.rule for finding in findings} - {PINS_KEPT}
+            if self.problem.without_air and rules and rules <= OF_AIR:
                 self.air_binds = True
-            elif rules != {PINS_KEPT}:
+            elif rules:
                 self.refused = self.refused or Refused(plan, findings)
             return False
         if not self.deadline.counted:

@@ -21,7 +21,9 @@ from tests.attack.run import Walk, attack
 from tests.world.sample_plans import planned
 
 QUICK_SEEDS = (3, 8)
-LONG_SEEDS = tuple(range(40, 56))
+#: The last three once ended with nothing: one who is away on a day, pins that a plan by rule of thumb breaks
+#: where air is left to the check.
+LONG_SEEDS = (*range(40, 56), 243, 349, 370)
 
 
 def test_every_switch_is_on_somewhere() -> None:

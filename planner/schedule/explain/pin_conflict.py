@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import threading
 from collections.abc import Iterator
+from dataclasses import replace
 
 from planner.job import Certificate, DiveItem, Job, Outfit, Person, Pin
 from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY, crew_rule_of
 from planner.plan.model import Plan, Status
 from planner.schedule.crews.assignment import name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
+from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
+from planner.schedule.problem.problem import Problem
 from planner.schedule.search.stage import find_any
 
 #: Seconds for each small solve, counted by the solver's steps.
@@ -24,7 +27,7 @@ def pins_in_the_way(job: Job, stop: threading.Event) -> str:
     if known:
         return "Nothing of this job can be planned beside its pins."
     if known is None:
-        return "The pins could not all be kept in the time given; not proven why."
+        return "The pins could not all be kept; that they cannot is not proven."
     to_blame = []
     for k, pin in enumerate(job.pins):
         if stop.is_set():
@@ -129,12 +132,20 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     ``most_work`` goes on from any such plan to one that does much, as far as the time allows.
     """
     problem = prepare(job)
-    day = DayModel(problem, named_support=True)
-    if most_work:
-        day.model.maximize(day.work())
-    found, draft = find_any(day, day.model, SECONDS)
+    found, draft = _any_of(problem, most_work=most_work)
+    if found is False and not problem.as_wide_as_the_check:
+        # A model on the safe side proves nothing; with air left to the check one may.
+        wide = replace(problem, without_air=True)
+        found = None if not wide.as_wide_as_the_check or _any_of(wide)[0] is not False else False
     if draft is None:
         return found, None
     draft = with_true_ascents(problem, draft)
     crew = name_crew(problem, draft, readable=False)
     return True, None if crew is None else build_plan(problem, draft, crew, status=Status.CONSTRUCTIVE)
+
+
+def _any_of(problem: Problem, *, most_work: bool = False) -> tuple[bool | None, Draft | None]:
+    day = DayModel(problem, named_support=True)
+    if most_work:
+        day.model.maximize(day.work())
+    return find_any(day, day.model, SECONDS)
