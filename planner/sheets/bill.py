@@ -6,7 +6,8 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import cached_property
 
@@ -44,6 +45,8 @@ class Bill:
         Where the job came from; blank where that is not known.
     spread
         How days go otherwise, for the chance that the plan gets done; what ships where None.
+    card
+        The emergency card, line by line, as far as it is filled.
     """
 
     plan: Plan
@@ -54,6 +57,7 @@ class Bill:
     printed: PrintedBook
     opened_from: str = ""
     spread: Spread | None = None
+    card: Mapping[str, str] = field(default_factory=dict)
 
     @cached_property
     def dives(self) -> tuple[Dive, ...]:

@@ -14,6 +14,7 @@ from enum import IntEnum
 from planner import CAUTION
 from planner.check import SUBJECT_TO
 from planner.job.duties import STANDBY
+from planner.job.work import Gate
 from planner.plan import no_flight
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.plan.unchecked import ALWAYS
@@ -29,10 +30,12 @@ from planner.sheets.bill import (
 from planner.sheets.dive_sheets import PEOPLE_TO_CALL
 from planner.sheets.gates import held_words
 from planner.sheets.layout import (
+    LINE,
     Cell,
     Column,
     Table,
     freeze,
+    points_for,
     wall,
     write_columns,
     write_line,
@@ -45,8 +48,11 @@ from planner.whatif.sure import chance_told
 from planner.words.measures import NO_LIMIT, date_words, dive_depth_words, minutes_words
 from planner.words.plan import crew_status_words, diver_words, work_words
 from planner.words.schedule import group_after_words, short_row_words, way_up_words
+from planner.workbook.letters import POINTS_PER_MM
 from planner.workbook.style import Look, Sheet, Value, new_book, set_up_page
 
+#: Where nothing is held for the day's work: to be ticked, since a plan knows only what the job names.
+NONE_HELD = "The job names no isolation, permit or hazard for this day's work: none is needed."
 #: Smallest type of what the page says, in points: read at arm's length.
 LEAST_SIZE = 9.0
 #: Columns of the sheet, 2.5 mm each on A4.
@@ -57,7 +63,7 @@ _BOLD = _TEXT.but(bold=True)
 _CELL = _TEXT.but(edges="b")
 _VALUE = _CELL.but(across="center")
 _TIME = Look(size=LEAST_SIZE + 1, bold=True, across="center", down="top", edges="b", number_format="hh:mm")
-_BOX = Look(size=LEAST_SIZE, down="top", edges="lrtb")
+_BOX = Look(size=LEAST_SIZE, down="top", edges="lrtb", wrap=True)
 _SIGNATURES = ("Person in charge", "Supervisor", "Log keeper")
 #: How many divers stand side by side with the time of their next flight.
 _FLIGHTS_ACROSS = 3
@@ -65,8 +71,11 @@ _FLIGHTS_ACROSS = 3
 _MOST_NAMED = 4
 #: Least and greatest room to write a number to call, or to sign, in points.
 _LEAST_ROOM, _MOST_ROOM = 24.0, 48.0
-#: What is kept clear under the line of a title, in points.
+#: Height of a title, and what is kept clear under its line, in points.
+_TITLE_POINTS = 16.5
 _CLEAR_POINTS = 2.0
+#: How much closer the lines of a full page stand, of what a row has above and below its type, in points.
+_CLOSER_POINTS = 3.0
 #: Room for the caution below them.
 _CAUTION_POINTS = 28.0
 
@@ -75,12 +84,18 @@ class _Told(IntEnum):
     """How much a page tells: a full day in fewer lines, so that it stays one page."""
 
     FULL = 0
-    TICKS_NAMED = 1
-    """What is to be ticked is named by its sheet."""
-    DECK_RUN_ON = 2
-    """And the work on deck stands in one run."""
-    DECK_COUNTED = 3
+    CLOSE = 1
+    """The lines stand closer."""
+    TICKS_OF_ALL = 2
+    """And what is to be ticked for this job alone is counted and named by its sheet."""
+    TICKS_RUN_ON = 3
+    """And what is to be ticked stands in one run."""
+    DECK_RUN_ON = 4
+    """And the work on deck too."""
+    DECK_COUNTED = 5
     """And its people are counted: *Each person's day* names them."""
+    TICKS_NAMED = 6
+    """And what is to be ticked is named by its sheet alone."""
 
 
 def write_brief(bill: Bill) -> None:
@@ -123,17 +138,23 @@ class _Page:
 
     def write(self, row: int) -> int:
         """Write the page from a row on; returns the next free row."""
+        first = row
         row = self._day(row)
         row = self._dives(row)
         row = self._gates(row)
         row = self._blocks(row)
         row = self._after(row)
         row = self._ticks(row)
+        if self.told >= _Told.CLOSE:
+            for line in range(first, row):
+                points = self.sheet.height_mm(line, line) * POINTS_PER_MM
+                if points > LINE * LEAST_SIZE and points != _TITLE_POINTS:
+                    self.sheet.tall(line, points - _CLOSER_POINTS)
         return self._to_write(row)
 
     def _title(self, row: int, words: str) -> int:
         look = Look(size=10.5, bold=True, down="bottom", edges="b", heavy="b")
-        row = write_line(self.sheet, row, [(words, COLUMNS, look)], 16.5)
+        row = write_line(self.sheet, row, [(words, COLUMNS, look)], _TITLE_POINTS)
         # what follows stands clear of the line
         self.sheet.tall(row, _CLEAR_POINTS)
         return row + 1
@@ -167,10 +188,11 @@ class _Page:
         spare = self.bill.spare
         if spare is None:
             return row
-        today = {dive.id for dive in self.dives}
-        row = write_words(
-            self.sheet, row, Slack(tuple(one for one in spare.dives if one.dive in today)).words, _BOLD
-        )
+        ids = {dive.id for dive in self.dives}
+        today = Slack(tuple(one for one in spare.dives if one.dive in ids))
+        row = write_words(self.sheet, row, today.words, _BOLD)
+        if today.breaks_words:
+            row = write_words(self.sheet, row, today.breaks_words, _TEXT)
         return write_words(self.sheet, row, chance_told(self.job, self.plan, self.bill.spread), _TEXT)
 
     def _table(self) -> Table[Dive]:
@@ -200,13 +222,13 @@ class _Page:
 
         return Table(
             (
-                Column("Dive, work, station", 16, lambda d: f"{d.id} · {d.item}, {d.station}", _CELL),
-                Column("Who dives, who stands by", 21, crew, _CELL.but(bold=True)),
+                Column("Dive, work, station", 15, lambda d: f"{d.id} · {d.item}, {d.station}", _CELL),
+                Column("Who dives, who stands by", 20, crew, _CELL.but(bold=True, edges="bl")),
                 Column("Down", 5, lambda d: wall(clock, d.leave_surface_min), _TIME),
                 Column("Up", 5, lambda d: wall(clock, d.reach_surface_min), _TIME),
                 Column("Depth", 5, lambda d: dive_depth_words(self.job, d.item, d.depth_fsw), _VALUE),
-                Column("Bottom min:\nplan / most", 8, bottom, _VALUE.but(bold=True)),
-                Column("Schedule, group after", 8, schedule, _CELL),
+                Column("Bottom min:\nplan / most", 9, bottom, _VALUE.but(bold=True)),
+                Column("Schedule, group after", 9, schedule, _CELL),
                 Column("Spare min:\nlater/longer", 8, slack, _VALUE),
             ),
             head_size=LEAST_SIZE,
@@ -215,19 +237,18 @@ class _Page:
 
     # --- what the day stands on -----------------------------------------------------------------------
 
+    def _gates_today(self) -> list[Gate]:
+        items = {dive.item for dive in self.dives} | {one.what for one in self.on_deck}
+        return [gate for gate in self.job.gates if items & set(gate.items)]
+
     def _gates(self, row: int) -> int:
         """Isolations, permits and hazards of the day's work, and who holds each."""
-        items = {dive.item for dive in self.dives} | {one.what for one in self.on_deck}
-        gates = [gate for gate in self.job.gates if items & set(gate.items)]
+        gates = self._gates_today()
         if gates:
             row = self._title(row, "Held before anyone leaves the surface: what, who holds it, when")
-        texts = [
-            f"☐ {gate.what}: {gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)} "
-            f"({', '.join(gate.items)})"
-            for gate in gates
-        ]
-        for text in texts:
-            row = write_words(self.sheet, row, text, _BOLD)
+        for gate in gates:
+            held = f"{gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)}"
+            row = write_words(self.sheet, row, f"☐ {gate.what}: {held} ({', '.join(gate.items)})", _BOLD)
         return row
 
     def _blocks(self, row: int) -> int:
@@ -272,17 +293,26 @@ class _Page:
     def _ticks(self, row: int) -> int:
         """What a person ticks: in full where the page has room, else by where it stands."""
         row = self._title(row, "Not known to the program: tick before the first dive")
-        sentences, count = [f"☐ {sentence}" for sentence in ALWAYS], len(to_tick(self.job, self.bill.air))
+        own = () if self._gates_today() else (NONE_HELD,)
+        every = to_tick(self.job, self.bill.air)
         if self.told >= _Told.TICKS_NAMED:
-            words = f"☐ All {count} points on the sheet Cautions and sources: weather, sea, current, divers …"
-            return write_words(self.sheet, row, words, _BOLD)
-        if count > len(sentences):
-            sentences.append(f"☐ {count - len(sentences)} more on the sheet Cautions and sources.")
-        return write_columns(self.sheet, row, sentences, _TEXT)
+            told = [
+                *own,
+                f"All {len(every)} points on the sheet Cautions and sources: weather, sea, divers …",
+            ]
+        elif self.told >= _Told.TICKS_OF_ALL and len(every) > len(ALWAYS):
+            told = [*own, *ALWAYS, f"{len(every) - len(ALWAYS)} more on the sheet Cautions and sources."]
+        else:
+            told = [*own, *every]
+        told = [f"☐ {sentence}" for sentence in told]
+        if self.told >= _Told.TICKS_RUN_ON:
+            return write_words(self.sheet, row, "  ".join(told), _TEXT)
+        return write_columns(self.sheet, row, told, _TEXT)
 
     # --- by hand --------------------------------------------------------------------------------------
 
     def _chamber(self) -> str:
+        """How far the chamber is."""
         away = self.job.site.chamber_minutes_away
         if away is None:
             return "Chamber: none in reach"
@@ -291,13 +321,18 @@ class _Page:
     def _to_write(self, row: int) -> int:
         """Whom to call, signatures and the caution: as tall as the rest of the page allows."""
         row = self._title(row, "Emergency: name, number, tried at")
-        call = [self._chamber(), *PEOPLE_TO_CALL[1:]]
-        rows = -(-len(call) // 3)
-        left = self.sheet.room_points(row) - _CAUTION_POINTS
-        room = min(_MOST_ROOM, max(_LEAST_ROOM, left / (rows + 1)))
-        for line in range(rows):
-            row = self._thirds(row, call[line * 3 : line * 3 + 3], room)
-        row = self._thirds(row, [f"{who}, time" for who in _SIGNATURES], room)
+        call = [
+            "\n".join(filter(None, [self._chamber() if line == "chamber" else who, self.bill.card.get(line)]))
+            for line, who in PEOPLE_TO_CALL.items()
+        ]
+        boxes = [*call, *(f"{who}, time" for who in _SIGNATURES)]
+        threes = [boxes[first : first + 3] for first in range(0, len(boxes), 3)]
+        least = [
+            max(_LEAST_ROOM, *(points_for(self.sheet, t, 1, 25, _BOX) for t in three)) for three in threes
+        ]
+        more = (self.sheet.room_points(row) - _CAUTION_POINTS - sum(least)) / len(threes)
+        for three, points in zip(threes, least, strict=True):
+            row = self._thirds(row, three, max(points, min(_MOST_ROOM, points + more)))
         return write_words(self.sheet, row, f"{CAUTION} {SUBJECT_TO}", _BOLD)
 
     def _thirds(self, row: int, labels: Iterable[str], points: float) -> int:

@@ -2,10 +2,12 @@
 
 What is planned stands beside what happens: times, the table schedule with the next longer and the next
 deeper ones, nitrogen, crew, and the fields that a record of a dive asks for (29 CFR 1910.423(d), from
-memory). A last page has room for the people to call, whom the program does not know.
+memory). A last page has the people to call: the emergency card, or room to write where that is not filled.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from planner.air.bailout import BottleCarried, bottles_carried
 from planner.job import Gear
@@ -68,14 +70,15 @@ _BY_HAND: tuple[tuple[tuple[str, int], ...], ...] = (
 )
 _SIGN_POINTS = 33.0
 _SIGNATURES = ("Supervisor", "Log keeper", "Diver")
-PEOPLE_TO_CALL = (
-    "Recompression chamber",
-    "Hospital",
-    "Diving physician",
-    "Transport",
-    "Rescue coordination centre",
-    "Owner of the site, traffic control",
-)
+#: Whom to call, by the line of the emergency card (`planner.log.CARD_LABELS`); the last is on no card.
+PEOPLE_TO_CALL = {
+    "chamber": "Recompression chamber",
+    "hospital": "Hospital",
+    "physician": "Diving physician",
+    "transport": "Transport",
+    "rescue": "Rescue coordination centre",
+    "owner": "Owner of the site, traffic control",
+}
 
 
 def write_dive_sheets(bill: Bill) -> None:
@@ -88,7 +91,7 @@ def write_dive_sheets(bill: Bill) -> None:
         row = _DiveSheet(sheet, bill, dive).write(row)
     if row > start:
         sheet.break_after(row - 1)
-    row = _people_to_call(sheet, row)
+    row = _people_to_call(sheet, row, bill.card)
     freeze(sheet)
     set_up_page(sheet, row)
 
@@ -353,17 +356,21 @@ class _DiveSheet:
         return row + 2
 
 
-def _people_to_call(sheet: Sheet, row: int) -> int:
-    """A page to post at the station; whom to call is not in the job, so a person writes it."""
+def _people_to_call(sheet: Sheet, row: int, card: Mapping[str, str]) -> int:
+    """A page to post at the station: the emergency card, and what is not on it for a person to write."""
     row = write_line(sheet, row, [("People to call", COLUMNS, Look(size=20, bold=True))], 27)
+    known = "As on the emergency card." if card else "Not known to the program."
     words = (
-        "Not known to the program. Write them in, try each number, and post this page at every station "
+        f"{known} Write in what is missing, try each number, and post this page at every station "
         "before the first dive (29 CFR 1910.421(b); subject to local regulations)."
     )
     row = write_words(sheet, row, words, Look(size=9), 26)
     heads = (("", 7), ("Name, place", 8), ("How to reach", 5), ("Tried at", 4))
     row = write_line(sheet, row, [(word, wide, HEAD) for word, wide in heads], 14)
-    for who in PEOPLE_TO_CALL:
+    for line, who in PEOPLE_TO_CALL.items():
         boxes: list[Cell] = [("", wide, _BOX) for _, wide in heads[1:]]
+        if line in card:
+            wide = heads[1][1] + heads[2][1]
+            boxes[:2] = [(card[line], wide, _BOX.but(size=11, wrap=True, down="center"))]
         row = write_line(sheet, row, [(who, 7, Look(size=10, bold=True, edges="b")), *boxes], 34)
     return row - 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Collection
+from collections.abc import Callable, Collection, Mapping
 from datetime import datetime
 
 from planner.air import air_report
@@ -65,6 +65,7 @@ def write_watchbill(
     opened_from: str = "",
     sheets: Collection[str] = (),
     spread: Spread | None = None,
+    card: Mapping[str, str] | None = None,
 ) -> int:
     """Write the watchbill of a plan as a workbook that prints without a setting being touched; the number of
     pages that it prints on.
@@ -87,6 +88,8 @@ def write_watchbill(
         Names of `SHEETS` to write, in the book's order; all where none is named.
     spread
         How days go otherwise, for the chance on the sheet *Brief*; what ships where not given.
+    card
+        The emergency card as far as it is filled (`planner.log.CARD_LABELS`); room to write where it is not.
 
     Raises
     ------
@@ -103,7 +106,7 @@ def write_watchbill(
     facts = f"{facts} · {job.tables.printed}"
     book = printed_book(f"Watchbill, {job.site.name}", paper, job.site.name, facts)
     air, styles = air_report(plan, job), duty_style(job)
-    bill = Bill(plan, job, air, air_findings(job, plan), styles, book, opened_from, spread)
+    bill = Bill(plan, job, air, air_findings(job, plan), styles, book, opened_from, spread, card or {})
     for name, write_sheet in SHEETS.items():
         if not sheets or name in sheets:
             write_sheet(bill)

@@ -78,10 +78,10 @@ def _issue(
     """Print a plan with its card as the next revision, and freeze it; ``given``: what `Store.issue` takes."""
     signed(by)
     name = job.site.name
-    revision, book = store.next_revision(name, job.site.first_day), BytesIO()
-    write_watchbill(plan, job, book, revision=str(revision), **printed)
+    revision, book, card = store.next_revision(name, job.site.first_day), BytesIO(), store.card(name)
+    write_watchbill(plan, job, book, revision=str(revision), card=card, **printed)
     bill = book.getvalue()
-    return store.issue(job, plan, by, card=store.card(name), printed=bill, revision=revision, **given)
+    return store.issue(job, plan, by, card=card, printed=bill, revision=revision, **given)
 
 
 def row_of(entry: Entry, by: str, *, corrects: int | None = None, token: str | None = None) -> NewRow:

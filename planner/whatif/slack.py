@@ -121,6 +121,25 @@ class Slack:
             f"{found.slip.words} later{found.slip.then}. {whole}"
         )
 
+    @property
+    def breaks_words(self) -> str:
+        """What breaks first where a dive leaves later, and where one lasts longer, with the dive and the last
+        minute that holds; blank where nothing does. What `words` has told already is left out."""
+        told = {self.breaks_first.slip.then_words} if self.breaks_first else set()
+        words = []
+        for what, rooms in (
+            ("Leaving later", [(one.dive, one.slip) for one in self.dives]),
+            ("Lasting longer", [(one.dive, one.longer) for one in self.dives]),
+        ):
+            ends = [(room.minutes, dive, room) for dive, room in rooms if room.breaks]
+            if not ends or (what == "Leaving later" and told):
+                continue
+            minutes, dive, room = min(ends, key=lambda end: end[0])
+            if room.breaks and room.then_words not in told:
+                sentence = room.breaks.sentence.rstrip(".")
+                words.append(f"{what}, {dive} breaks first, after {minutes} min: {sentence}.")
+        return " ".join(words)
+
 
 @lru_cache(maxsize=16)
 def slack(job: Job, plan: Plan) -> Slack:

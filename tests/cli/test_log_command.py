@@ -100,6 +100,8 @@ def test_what_is_issued_is_the_sheets_that_were_chosen(folder: Path) -> None:
     book = load_workbook(BytesIO(printed))
     assert book.sheetnames == ["Brief", "Dives"]
     assert {str(ws.page_setup.paperSize) for ws in book.worksheets} == {"1"}
+    # the emergency card as it was filled
+    assert any("hospital, 555 0101" in str(cell.value) for row in book["Brief"] for cell in row)
 
 
 def test_gates_alone_of_a_job_without_any_are_refused(folder: Path) -> None:

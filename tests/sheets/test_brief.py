@@ -17,7 +17,8 @@ from planner.plan import no_flight
 from planner.plan.model import Plan, Status
 from planner.plan.unchecked import ALWAYS
 from planner.sheets.bill import bottom_may_last_min
-from planner.sheets.brief import LEAST_SIZE
+from planner.sheets.brief import LEAST_SIZE, NONE_HELD
+from planner.sheets.dive_sheets import PEOPLE_TO_CALL
 from planner.sheets.watchbill import write_watchbill
 from planner.whatif.spread import spread_of
 from planner.whatif.sure import chance_told
@@ -25,6 +26,7 @@ from planner.words.plan import crew_status_words
 from tests.world.parts import at
 from tests.world.pier import FIT, pier_job, pier_plan
 from tests.world.reservoir import deep_job, deep_plan
+from tests.world.sample_plans import planned
 
 JOB = pier_job()
 PLAN = pier_plan(JOB)
@@ -80,8 +82,9 @@ def test_the_longest_bottom_time_is_where_the_row_or_the_job_ends_it() -> None:
 def test_the_day_is_told_from_call_to_end_and_what_breaks_first() -> None:
     """First call, first down, last up, all free; whether a slip of 15 minutes is survived."""
     told = _told()
-    for words in ("First call 07:00", "last diver up", "all free 14:52", slack(JOB, PLAN).words):
-        assert words in told
+    spare = slack(JOB, PLAN)
+    for words in ("First call 07:00", "last diver up", "all free 14:52", spare.words, spare.breaks_words):
+        assert words and words in told
 
 
 def test_flights_ticks_numbers_and_signatures_have_their_place() -> None:
@@ -89,7 +92,7 @@ def test_flights_ticks_numbers_and_signatures_have_their_place() -> None:
     told = _told()
     for wait in no_flight(PLAN, JOB):
         assert f"{wait.person}: {JOB.clock.at(wait.until_min):%a %d %b %H:%M}" in told
-    assert all(f"☐ {sentence}" in told for sentence in ALWAYS) or "☐ All" in told
+    assert all(f"☐ {sentence}" in told for sentence in ALWAYS)
     for words in ("Hospital", "Diving physician", "Chamber:", "Supervisor, time", "Person in charge, time"):
         assert words in told
     assert told.count(CAUTION) == 2
@@ -121,6 +124,44 @@ def test_who_holds_the_key_is_named() -> None:
     idle = PLAN.replace(dives=tuple(d for d in PLAN.dives if d.item != FIT))
     idle = idle.replace(duties=tuple(s for s in idle.duties if s.item != FIT))
     assert line not in _told(idle, job)
+
+
+def test_that_nothing_is_held_is_ticked() -> None:
+    """A plan knows only the isolations that its job names: where it names none, a person says that none is
+    needed; where it names one, nobody is asked."""
+    assert f"☐ {NONE_HELD}" in _told()
+    held = JOB.replace(gates=(Gate(what="Intake stopped", items=(FIT,), held_by="Control room"),))
+    assert NONE_HELD not in _told(PLAN, held)
+
+
+CARD = {"chamber": "Harbour, 555 0101, Cal", "hospital": "St Brendan, 555 0142", "rescue": "Channel 16"}
+
+
+@pytest.mark.parametrize("name", ["Brief", "Dive sheets"])
+def test_the_emergency_card_is_printed_as_it_is_filled(name: str) -> None:
+    """What was typed before issuing stands under its line; a line that is blank leaves room to write."""
+    store = io.BytesIO()
+    write_watchbill(PLAN, JOB, store, sheets=(name,), card=CARD)
+    found = texts(load_workbook(store)[name])
+    for typed in CARD.values():
+        assert [text for text in found if typed in text]
+    assert [text for text in found if text == "Transport"]
+
+
+def test_a_full_day_says_less_and_stays_one_page() -> None:
+    """Nine dives: in closer lines and one run, what is ticked for every job still stands; on Letter, and with
+    a long card, it is named by its sheet."""
+    job, plan = planned("tidal pier")
+    full = {line: f"Somebody at the harbour, {line}, 555 0101" for line in PEOPLE_TO_CALL}
+
+    def told(paper: str, card: dict[str, str]) -> str:
+        store = io.BytesIO()
+        assert write_watchbill(plan, job, store, sheets=("Brief",), card=card, paper=paper) == 1
+        return "\n".join(texts(load_workbook(store)["Brief"]))
+
+    full_day = told("A4", {})
+    assert all(f"☐ {sentence}" in full_day for sentence in ALWAYS) and "1 more on the sheet" in full_day
+    assert "☐ All 9 points" in told("Letter", full)
 
 
 @pytest.mark.parametrize(("plan", "job"), [(PLAN, JOB), (DEEP_PLAN, DEEP)], ids=["pier", "reservoir"])

@@ -109,6 +109,25 @@ def test_the_day_is_told_in_a_sentence() -> None:
     assert "does not fit" in short.words and "day-window" in short.words
 
 
+def test_what_breaks_first_is_told_with_the_dive_and_the_minute() -> None:
+    """Later and longer each name the dive with the least room that ends, and the sentence of the rule; what
+    the day's own sentence has told already does not come twice."""
+    job, plan = planned("tidal pier")
+    found = slack(job, plan)
+    later = min((d for d in found.dives if d.slip.breaks), key=lambda d: d.slip.minutes)
+    longer = min((d for d in found.dives if d.longer.breaks), key=lambda d: d.longer.minutes)
+    assert later.slip.breaks and longer.longer.breaks and later != longer
+    assert found.breaks_words == (
+        f"Leaving later, {later.dive} breaks first, after {later.slip.minutes} min: "
+        f"{later.slip.breaks.sentence} "
+        f"Lasting longer, {longer.dive} breaks first, after {longer.longer.minutes} min: "
+        f"{longer.longer.breaks.sentence}"
+    )
+    tight = with_site(JOB, day_end=JOB.clock.at(PLAN.end_min + 4).time())
+    assert "Leaving later" not in slack(tight, PLAN).breaks_words
+    assert slack(JOB, PLAN.replace(dives=(), duties=())).breaks_words == ""
+
+
 def test_a_plan_without_dives_says_nothing() -> None:
     """No dive, no words."""
     assert slack(JOB, PLAN.replace(dives=(), duties=())).words == ""
