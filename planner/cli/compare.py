@@ -23,7 +23,7 @@ from planner.cli.arguments import (
     tell_faults,
     unwritable,
 )
-from planner.cli.stopping import stopped_by_signals
+from planner.cli.stopping import leave, stopped_by_signals
 from planner.errors import Fault, InputFaults
 from planner.files import write_whole
 from planner.sheets.compare_book import compare_book
@@ -127,8 +127,8 @@ def run_compare(arguments: argparse.Namespace) -> int:
                 on_progress=_told,
                 stop=stop,
             )
-        sure = None
-        if not stop.is_set():
+        sure, ended = None, stop.is_set()
+        if not ended:
             with stopped_by_signals() as stop:
                 sure = _sure(result, spread, arguments, stop)
         knee = knee_of(result.results, arguments.at_least_work)
@@ -147,7 +147,11 @@ def run_compare(arguments: argparse.Namespace) -> int:
         print(answer.sentence)
     print(f"Wrote {arguments.out}.")
     print(f"{CAUTION} {SUBJECT_TO}")
-    return COMPARED if knee.best and all(a.result for a in answers) else NOTHING
+    status = COMPARED if knee.best and all(a.result for a in answers) else NOTHING
+    if ended and arguments.processes == 1:
+        # a search of this very process may still be at it
+        leave(status)
+    return status
 
 
 def _answers(results: Sequence[CaseResult], knee: Knee, arguments: argparse.Namespace) -> list[Answer]:

@@ -59,12 +59,12 @@ def main(argv: Sequence[str] | None = None) -> int:
         # a pipe or terminal that is not UTF-8 shows a letter that it lacks by its number
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    parser = build_parser(given[0] if given else None)
-    arguments = parser.parse_args(given)
-    for name, value in vars(arguments).items():
-        if not _is_text(value):
-            parser.error(f"--{name}: this is not text in UTF-8")
     try:
+        parser = build_parser(given[0] if given else None)
+        arguments = parser.parse_args(given)
+        for name, value in vars(arguments).items():
+            if not _is_text(value):
+                parser.error(f"--{name}: this is not text in UTF-8")
         return int(arguments.run(arguments))
     except InputFaults as found:
         return tell_faults(found, "nothing was written", to=sys.stderr)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Container, Iterable, Iterator, Mapping
+from collections.abc import Collection, Container, Iterator, Mapping
 
 from planner.check.limits import LIMITS
 from planner.job.crew_rules import LATER_LIMITS, OUT_OF_DRESS
@@ -20,14 +20,17 @@ from planner.workbook.sheet_reader import SheetReader, Table, headings_of
 _SHEET_LIKENESS = 0.75
 
 
-def sheets_read(name: str, raws: Iterable[RawSheet], sha256: str = "") -> str:
+def sheets_read(name: str, raws: Collection[RawSheet], sha256: str = "") -> str:
     """Which workbook a job was read from, which sheets of a job it lacks, and which of its sheets are no
     sheets of a job and were not read. What is not there counts as empty, so a person must see it."""
     tabs = {fold(raw.name): raw.name for raw in raws}
+    blank = [SHEET_OF[key].name for raw in raws if (key := fold(raw.name)) in SHEET_OF and not raw.rows]
     lacking = [sheet.name for key, sheet in SHEET_OF.items() if key not in tabs]
     aside = [tab for key, tab in tabs.items() if key not in SHEET_OF and key not in NEVER_READ]
-    read = f"Read from {name}: {len(JOB_SHEETS) - len(lacking)} of the {len(JOB_SHEETS)} sheets of a job."
+    count = len(JOB_SHEETS) - len(lacking) - len(blank)
+    read = f"Read from {name}: {count} of the {len(JOB_SHEETS)} sheets of a job."
     lacks = f" Not in the workbook, so taken as empty: {', '.join(lacking)}." if lacking else ""
+    lacks += f" Blank, without so much as headings: {', '.join(blank)}." if blank else ""
     unread = f" Not read, no sheets of a job: {', '.join(aside)}." if aside else ""
     return f"{read}{lacks}{unread}" + (f" SHA-256 of the file: {sha256}." if sha256 else "")
 

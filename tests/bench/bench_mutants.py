@@ -29,6 +29,8 @@ import time
 from collections import Counter
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import TypedDict, cast
+from xml.etree import ElementTree
 
 import pytest
 from cosmic_ray.commands.init import _all_work_items
@@ -47,30 +49,64 @@ TESTS = ("tests/check", "tests/tables", "tests/air", "tests/gear", "tests/job", 
 NO_FAULT = re.compile(r"BitOr|_Is$|_IsNot$|Operator_Is|RemoveDecorator")
 
 #: Read once by the parent, so that a run of tests need not.
-HEAVY = ("pydantic", "openpyxl", "ortools.sat.python.cp_model", "astral.sun", "pandas")
+HEAVY = (
+    "astral.sun",
+    "hypothesis.internal.conjecture.engine",
+    "joblib",
+    "jsonschema",
+    "openpyxl",
+    "ortools.sat.python.cp_model",
+    "pandas",
+    "plotly.graph_objects",
+    "pydantic",
+    "xdist.plugin",
+)
 
 #: A run of tests that takes longer has found the fault: something does not end.
 PATIENCE_S = 400
 
 
-def lines_by_test(tree: Path) -> dict[str, dict[int, set[str]]]:
-    """Tests that run a line, by file: ``tests/check/test_x.py::test_y``."""
+class Kept(TypedDict):
+    """Which tests run a line, by file and line; seconds of each."""
+
+    lines: dict[str, dict[str, list[str]]]
+    seconds: dict[str, float]
+
+
+def lines_by_test(tree: Path) -> Kept:
+    """Tests that run a line, by file: ``tests/check/test_x.py::test_y``; and what each takes."""
     rc = tree / ".coveragerc"
     rooms = ",".join(f"planner/{room}" for room in ROOMS)
     rc.write_text(f"[run]\ndynamic_context = test_function\nsource = {rooms}\n", encoding="utf-8")
-    command = [sys.executable, "-m", "coverage", "run", "-m", "pytest", "-q", "-n", "0", *TESTS]
+    command = [
+        sys.executable,
+        "-m",
+        "coverage",
+        "run",
+        "-m",
+        "pytest",
+        "-q",
+        "-n",
+        "0",
+        "--junit-xml=took.xml",
+        *TESTS,
+    ]
     subprocess.run(command, cwd=tree, check=True, stdout=subprocess.DEVNULL)
     data = CoverageData(str(tree / ".coverage"))
     data.read()
     places = [tree / place for place in TESTS]
     tests = [p for place in places for p in ([place] if place.is_file() else place.rglob("test_*.py"))]
     files = {p.stem: p.relative_to(tree) for p in tests}
-    found = {}
+    found: dict[str, dict[str, list[str]]] = {}
     for file in data.measured_files():
         by_line = data.contexts_by_lineno(file)
-        named = {n: {_test(c, files) for c in contexts} - {""} for n, contexts in by_line.items()}
+        named = {str(n): sorted({_test(c, files) for c in cs} - {""}) for n, cs in by_line.items()}
         found[str(Path(file).relative_to(tree))] = named
-    return found
+    seconds = Counter[str]()
+    for case in ElementTree.parse(tree / "took.xml").iter("testcase"):
+        test = _test(f"{case.get('classname')}.{str(case.get('name')).partition('[')[0]}", files)
+        seconds[test] += float(case.get("time", 0))
+    return {"lines": found, "seconds": dict(seconds)}
 
 
 def _test(context: str, files: dict[str, Path]) -> str:
@@ -93,7 +129,9 @@ def found_by(tests: list[str]) -> bool:
         os.dup2(silent, 2)
         code = 1
         try:
-            code = int(pytest.main(["-x", "-q", "-n", "0", "-p", "no:cacheprovider", *tests]))
+            code = int(
+                pytest.main(["-x", "-q", "-n", "0", "-p", "no:cacheprovider", "--assert=plain", *tests])
+            )
         finally:
             # nothing of the parent's is put away here
             os._exit(code)
@@ -108,26 +146,23 @@ def found_by(tests: list[str]) -> bool:
     return True
 
 
-def kept_lines(file: Path | None, tree: Path) -> dict[str, dict[int, set[str]]]:
+def kept_lines(file: Path | None, tree: Path) -> Kept:
     """`lines_by_test`, from the file where it is there; else it is written."""
     if file is not None and file.exists():
-        told = json.loads(file.read_text("utf-8"))
-        return {path: {int(n): set(tests) for n, tests in lines.items()} for path, lines in told.items()}
+        return cast(Kept, json.loads(file.read_text("utf-8")))
     found = lines_by_test(tree)
     if file is not None:
-        plain = {path: {n: sorted(tests) for n, tests in lines.items()} for path, lines in found.items()}
-        file.write_text(json.dumps(plain), "utf-8")
+        file.write_text(json.dumps(found), "utf-8")
     return found
 
 
-def lives(fault: MutationSpec, covered: dict[str, dict[int, set[str]]]) -> str | None:
-    """The line as the fault has it, when no test finds it; None when one does."""
+def lives(fault: MutationSpec, kept: Kept) -> str | None:
+    """The line as the fault has it, when no test finds it; None when one does. The quickest first."""
     path, number = Path(fault.module_path), fault.start_pos[0]
-    room = path.parts[1]
-    own = covered.get(str(path), {})
-    aimed = sorted(own.get(number, ()), key=lambda t: (not t.startswith(f"tests/{room}/"), t))
+    aimed = kept["lines"].get(str(path), {}).get(str(number), [])
+    aimed = sorted(aimed, key=lambda test: kept["seconds"].get(test, 0))
     with use_mutation(path, get_operator(fault.operator_name)(), fault.occurrence) as (_, changed):
-        if found_by(aimed or [f"tests/{room}"]):
+        if found_by(aimed or [f"tests/{path.parts[1]}"]):
             return None
     return str(changed).splitlines()[number - 1].strip()
 
@@ -145,18 +180,19 @@ def main() -> None:
         shutil.copytree(ROOT, tree, ignore=shutil.ignore_patterns(".git", ".venv", "__pycache__", ".*_cache"))
         os.chdir(tree)
         sys.path.insert(0, str(tree))
-        sys.dont_write_bytecode = True
         modules = sorted(p for room in ROOMS for p in Path("planner", room).rglob("*.py"))
         every = [w.mutations[0] for w in _all_work_items(modules, {})]
         real = [f for f in every if not NO_FAULT.search(f.operator_name)]
         print(f"{len(real)} faults can be put in; {given.sample} are tried, seed {given.seed}", flush=True)
-        covered = kept_lines(given.lines, tree)
+        kept = kept_lines(given.lines, tree)
         for name in HEAVY:
             importlib.import_module(name)
         if found_by(
             ["tests/air", "tests/check/test_rules_convicted.py", "tests/tables/test_worked_examples.py"]
         ):
             sys.exit("the tests fail without a fault")
+        # what is compiled by now is as it was without a fault
+        sys.dont_write_bytecode = True
         until = time.monotonic() + 60 * given.minutes
         tried, living = Counter[str](), Counter[str]()
         for fault in random.Random(given.seed).sample(real, min(given.sample, len(real))):
@@ -164,7 +200,7 @@ def main() -> None:
                 break
             room = Path(fault.module_path).parts[1]
             tried[room] += 1
-            line = lives(fault, covered)
+            line = lives(fault, kept)
             if line is not None:
                 living[room] += 1
                 print(

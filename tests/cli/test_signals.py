@@ -11,6 +11,8 @@ from pathlib import Path
 import pytest
 
 from planner import check, read_job, read_plan
+from planner.cli import main as command_line
+from planner.cli.stopping import ENDED
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_jobs" / "too_much_work.xlsx"
 
@@ -68,3 +70,19 @@ def test_the_best_plan_so_far_is_written(tmp_path: Path, sent: signal.Signals, t
     job = read_job(SAMPLE)
     assert check(job, read_plan(tmp_path / "plan.json", job)) == ()
     assert [p.suffix for p in sorted(tmp_path.iterdir())] == [".json", ".xlsx"]
+
+
+def test_ctrl_c_while_a_command_is_loaded_is_no_traceback(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Before there is anything to keep: a sentence, and the status of one that was ended."""
+    left: list[int] = []
+
+    def ended(command: str) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(command_line, "build_parser", ended)
+    monkeypatch.setattr(command_line, "leave", left.append)
+    command_line.main(["plan", str(SAMPLE)])
+    assert left == [ENDED]
+    assert "nothing more was written" in capsys.readouterr().err

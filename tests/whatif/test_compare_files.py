@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import os
+import signal
+import time
 from dataclasses import replace
 from datetime import timedelta
 from importlib import import_module
 from itertools import combinations, pairwise
 from pathlib import Path
+from typing import Any
 
 import pytest
 from openpyxl import load_workbook
@@ -184,6 +188,29 @@ def test_the_command_prints_and_writes(
         job = read_job(book)
         plan = from_json(book.with_suffix(".plan.json").read_text(encoding="utf-8"), job)
         assert check(job, plan) == ()
+
+
+def test_an_end_that_is_asked_for_keeps_what_is_done(
+    quick: None, job_file: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """SIGTERM at the second case: the workbook is there, and the process leaves with its status, without
+    waiting for a search that is still at it in a thread of its own (torn down, the solver aborts)."""
+    left: list[int] = []
+    begun: list[int] = []
+
+    def ended(number: int, *asked: Any) -> Solved:
+        begun.append(number)
+        if len(begun) == 2:
+            os.kill(os.getpid(), signal.SIGTERM)
+            time.sleep(0.5)
+        return _given(number, *asked)
+
+    monkeypatch.setattr(SWEEP, "solve_case", ended)
+    monkeypatch.setattr(import_module("planner.cli.compare"), "leave", left.append)
+    arguments = ["compare", str(job_file), "--vary", "divers=5..7", "--processes", "1", "--draws", "0"]
+    assert main([*arguments, "--out", str(tmp_path / "c.xlsx")]) == 0
+    assert left == [0]
+    assert (tmp_path / "c.xlsx").exists()
 
 
 def test_one_line_asks_for_the_least_crew(

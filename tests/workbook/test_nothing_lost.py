@@ -109,3 +109,15 @@ def test_what_was_not_read_is_told_with_the_file_it_came_from() -> None:
     lacking = [s.name for s in JOB_SHEETS if fold(s.name) in (fold(PAST_DIVES.name), fold(RULES.name))]
     assert f"Not in the workbook, so taken as empty: {', '.join(lacking)}." in told
     assert "Not read, no sheets of a job: Ideas." in told
+
+
+def test_a_sheet_without_so_much_as_headings_is_told() -> None:
+    """The part is there and holds nothing, as a broken copy or a slip of the hand leaves it: not counted as
+    read."""
+
+    def wiped(book: Workbook) -> None:
+        book[PAST_DIVES.name].delete_rows(1, book[PAST_DIVES.name].max_row)
+
+    told = told_of(changed(CONTENT, wiped))
+    assert f"{len(JOB_SHEETS) - 1} of the {len(JOB_SHEETS)} sheets" in told
+    assert f"Blank, without so much as headings: {PAST_DIVES.name}." in told
