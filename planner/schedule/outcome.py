@@ -32,6 +32,15 @@ class Refused:
         lines = "\n".join(f"  {f.rule}: {f.sentence}" for f in self.findings[:10])
         return f"A plan failed the independent check; it is not shown.\n{lines}"
 
+    @property
+    def left_out(self) -> str:
+        """What stands beside a plan that holds, where this one was refused on the way."""
+        rules = ", ".join(dict.fromkeys(f.rule for f in self.findings))
+        return (
+            f"The check refused a plan of the search ({rules}): a fault of the program. It is left out; this "
+            "is the best that the check accepts, and nothing of it is called proven."
+        )
+
 
 @dataclass(frozen=True)
 class Outcome:

@@ -18,7 +18,7 @@ from planner.schedule.crews.assignment import FIRST_SECONDS, Kept, name_crew
 from planner.schedule.draft.build import build_plan, with_true_ascents
 from planner.schedule.draft.draft import Crew, Draft, draft_of
 from planner.schedule.draft.values import finish_value, margin_value, work_value
-from planner.schedule.explain.pin_conflict import pins_in_the_way
+from planner.schedule.explain.pin_conflict import no_plan_in_words
 from planner.schedule.explain.reasons import reasons_for
 from planner.schedule.greedy.local_search import LocalSearch, worth
 from planner.schedule.model.bounds import first_duty_min
@@ -65,6 +65,10 @@ NAMED_AGAIN = 0.25
 ORDERS_FROM_SLOTS = 40
 ORDERS_A_SECOND = 2
 ORDERS_PART = 0.15
+
+#: The same where there is no model: this part of the budget, and a plan told after each so many of its parts.
+ORDERS_ALONE_PART = 0.7
+ORDERS_TELLS = 8
 
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 1.0
@@ -416,7 +420,9 @@ class _Run:
         if plan is not None:
             # Before the model, which takes seconds to make on a large day.
             self._tell("first plan", self._value(WORK), work_there_is(self.problem), plan)
-            self._search_orders_on(plan)
+            parts = ORDERS_TELLS if self.problem.past_a_model else 1
+            for _ in range(parts):
+                plan = self._search_orders_on(plan, parts)
         if not self.problem.air.exact:
             # First with air left to the check: what is proven so is proven, unless a plan is refused for it.
             within, self.problem = self.problem, replace(self.problem, without_air=True)
@@ -439,6 +445,14 @@ class _Run:
 
     def _search(self, only_work: bool, first_s: float) -> Outcome:
         """The stages in the models of the problem, from the plan that there is."""
+        if self.problem.past_a_model:
+            if self.draft is None:
+                return self._nothing(first_s, proven=False)
+            for goal in self.goals[:1] if only_work else self.goals:
+                known = self._told(goal)
+                self.bounds.append((goal, known, known))
+                self.settled.append((goal, self._value(goal)))
+            return self._handed_over(only_work, first_s)
         began = self._elapsed()
         day = DayModel(self.problem, named_support=not self.problem.dives)
         self.deadline.spend_model(day.model)
@@ -455,6 +469,10 @@ class _Run:
                 return self._nothing(first_s, proven=self.no_work_proven and not self.narrow)
         if not only_work:
             self._even_out(day)
+        return self._handed_over(only_work, first_s)
+
+    def _handed_over(self, only_work: bool, first_s: float) -> Outcome:
+        """The plan that there is with its stages, named to be read, judged once more."""
         if not self.readable and self._time_to_name():
             # The last draft was named in passing; name it once more, to be read.
             self._take(self._best()[0])
@@ -467,21 +485,19 @@ class _Run:
         read_back(final, self.problem.job)
         for stage in stages:
             self._tell(stage.name, stage.value, stage.bound, final)
-        sentence = final.status.value
-        if self.refused is not None:
-            rules = ", ".join(dict.fromkeys(f.rule for f in self.refused.findings))
-            sentence = (
-                f"The check refused a plan of the search ({rules}): a fault of the program. It is left out; "
-                "this is the best that the check accepts, and nothing of it is called proven."
-            )
+        sentence = final.status.value if self.refused is None else self.refused.left_out
         return Outcome(final, sentence, reasons, first_s, self._elapsed(), self.refused)
 
-    def _search_orders_on(self, plan: Plan) -> Plan:
-        """On a large day, better plans by rule of thumb before the model is made, which finds few there."""
+    def _search_orders_on(self, plan: Plan, parts: int) -> Plan:
+        """On a large day, better plans by rule of thumb before the model is made, which finds few there.
+
+        ``parts``: 1, or where no model follows the number of parts of which this is one.
+        """
         if sum(w.slots for w in self.problem.dives) < ORDERS_FROM_SLOTS or self.problem.job.pins:
             return plan
-        seconds = None if self.workers == 1 else ORDERS_PART * self.budget_s
-        turns = round(ORDERS_A_SECOND * self.budget_s)
+        part = ORDERS_PART if parts == 1 else ORDERS_ALONE_PART / parts
+        seconds = None if self.workers == 1 else part * self.budget_s
+        turns = round(ORDERS_A_SECOND * self.budget_s / parts)
         if not self.local_search.turn(turns, seconds=seconds, ended=self.stop.is_set):
             return plan
         draft, crew = self._best()
@@ -514,12 +530,7 @@ class _Run:
         if goal is PEOPLE and not self.readable and self._time_to_name():
             # Crews named in passing are not the least there is.
             self._take(self._best()[0])
-        bound = goal.known(self.problem, 0 if self.draft is None else self._value(WORK))
-        if goal is WORK and self.work_at_most is not None:
-            bound = min(bound, self.work_at_most)
-        if goal is OVERTIME and self._value(WORK) == work_there_is(self.problem):
-            bound = max(bound, least_overtime_over_days(self.problem, self._finish_at_most()))
-        known = bound
+        bound = known = self._told(goal)
         if goal is OVERTIME and self._value(goal) > 0:
             bound = max(bound, self._overtime_bound(day))
         if goal.refined and self.in_force is not None and self.left_s > 0 and self._value(goal) > 0:
@@ -554,6 +565,15 @@ class _Run:
         if self.air_binds:
             raise _AirBinds
         return day if self.draft is None else self._settled(day, goal, bound, known)
+
+    def _told(self, goal: Goal) -> int:
+        """What no plan can beat in a stage, without any search."""
+        bound = goal.known(self.problem, 0 if self.draft is None else self._value(WORK))
+        if goal is WORK and self.work_at_most is not None:
+            bound = min(bound, self.work_at_most)
+        if goal is OVERTIME and self._value(WORK) == work_there_is(self.problem):
+            bound = max(bound, least_overtime_over_days(self.problem, self._finish_at_most()))
+        return bound
 
     def _settled(self, day: DayModel, goal: Goal, bound: int, known: int) -> DayModel:
         """Report a stage and hold its value from here on; ``known``: its bound without any search."""
@@ -684,11 +704,5 @@ class _Run:
         if self.refused is not None:
             raise PlanRefused(self.refused.sentence, self.refused)
         reasons = reasons_for(self.problem, None, proven=proven)
-        sentence = "Nothing of this job can be planned."
-        if not proven:
-            sentence = "No plan was found. That there is none is not proven."
-        if self.problem.job.pins:
-            sentence = pins_in_the_way(self.problem.job, self.stop)
-        if not self.problem.dives and not self.problem.tasks:
-            sentence = "The job holds no work: add dive work or surface work."
+        sentence = no_plan_in_words(self.problem, proven=proven, stop=self.stop)
         return Outcome(None, sentence, reasons, first_s, self._elapsed())

@@ -41,6 +41,9 @@ RUNGS = (
     Rung(64, 4, 40),
 )
 
+#: Past what a model can hold: a jobsite of six stations, and a week.
+RUNGS_PAST_A_MODEL = (Rung(96, 6, 60), Rung(32, 2, 60, days=7))
+
 
 def _outfit(gear: Gear, number: int) -> Outfit:
     if gear is Gear.LIGHT:

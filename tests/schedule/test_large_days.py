@@ -2,24 +2,33 @@
 
 from __future__ import annotations
 
+import importlib
 from dataclasses import replace
 from unittest import mock
 
 import pytest
 
 from planner.check import check
+from planner.errors import ModelTooLarge
 from planner.job import Gear
+from planner.plan import Status
 from planner.schedule import first_plan, solve
 from planner.schedule.crews.assignment import name_crew
 from planner.schedule.crews.greedy_assignment import greedy_crew
+from planner.schedule.crews.outfits import give_outfits
 from planner.schedule.crews.posts import Post
 from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.model.day_model import DayModel
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
-from tests.bench.ladder import RUNGS, Rung, ladder_job
+from tests.bench.ladder import RUNGS, RUNGS_PAST_A_MODEL, Rung, ladder_job
 from tests.bench.plain import plain_work
 from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import side, two_stations
+
+#: The modules, whose names a function and a class of theirs bear.
+problem_module = importlib.import_module("planner.schedule.problem.problem")
+solve_module = importlib.import_module("planner.schedule.solve")
 
 
 @pytest.mark.parametrize(
@@ -33,6 +42,59 @@ def test_the_first_plan_of_every_rung_holds(rung: Rung) -> None:
     plan = first_plan(made)
     assert plan is not None
     assert check(made, plan) == ()
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("rung", RUNGS_PAST_A_MODEL, ids=lambda r: r.name)
+def test_a_job_past_a_model_is_planned(rung: Rung) -> None:
+    """All of the work of 60 items, checked; the bounds are those told without a search."""
+    made = ladder_job(rung)
+    outcome = solve(made, seconds=20, workers=2)
+    assert outcome.plan is not None and outcome.refused is None
+    assert check(made, outcome.plan) == ()
+    work, finish, *_ = outcome.plan.stages
+    assert work.proven and work.value == work.bound == work_there_is(prepare(made))
+    assert rung.days > 1 or finish.value <= 1.06 * finish.bound
+
+
+@pytest.mark.parametrize("rung", [Rung(9, 1, 4), Rung(9, 1, 3, days=2)], ids=lambda r: r.name)
+def test_without_a_model_orders_alone_make_the_plan(rung: Rung) -> None:
+    """The same on a small job: no model is made, and each stage has a bound that a search bears out."""
+    made = ladder_job(rung)
+    whole = solve(made, seconds=1, workers=1).plan
+    with (
+        mock.patch.object(problem_module, "MOST_CONSTRAINTS", 0),
+        mock.patch.object(solve_module, "DayModel", side_effect=AssertionError("a model is made")),
+    ):
+        outcome = solve(made, seconds=1, workers=1)
+        again = solve(made, seconds=1, workers=1)
+    assert outcome.plan is not None and whole is not None and again.plan is not None
+    assert check(made, outcome.plan) == ()
+    assert outcome.plan.replace(seconds=0) == again.plan.replace(seconds=0)
+    assert outcome.plan.status in (Status.FEASIBLE, Status.LOOKED_FOR)
+    assert [s.name for s in outcome.plan.stages] == [s.name for s in whole.stages]
+    for told, best in zip(outcome.plan.stages[:2], whole.stages[:2], strict=True):
+        assert told.bound >= best.value if told.maximise else told.bound <= best.value
+
+
+def test_a_job_past_all_sizes_is_refused() -> None:
+    """With both figures and what to do."""
+    with (
+        mock.patch("planner.schedule.problem.prepare.MAX_DIVE_SLOTS", 3),
+        pytest.raises(ModelTooLarge) as told,
+    ):
+        prepare(ladder_job(Rung(9, 1, 4)))
+    assert "takes on 3 dives and 300 people. Plan it in parts" in str(told.value)
+
+
+def test_many_people_are_dressed_as_soon_as_few() -> None:
+    """A hundred wearings of sixteen outfits alike, nearly all worn at any time: a choice is found at once."""
+    made = ladder_job(Rung(64, 4, 40))
+    problem = prepare(made)
+    draft = LocalSearch(problem).first()
+    worn = give_outfits(problem, draft)
+    assert worn is not None
+    assert len(worn) == sum(len(d.seats) + len(d.standby) for d in draft.dives)
 
 
 def crew(posts: list[Post], free: list[list[str]], pairs: set[frozenset[str]] | None = None) -> object:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
@@ -10,7 +11,9 @@ from planner.schedule.draft.draft import Draft
 from planner.schedule.problem.eligibility import outfits_for
 from planner.schedule.problem.problem import Problem
 
-SECONDS = 0.3
+#: Seconds, counted, to find any choice, and to wear as few different outfits as can be.
+FIRST_SECONDS = 2.0
+READABLE_SECONDS = 0.3
 
 
 @dataclass(frozen=True)
@@ -38,14 +41,15 @@ def give_outfits(
     chosen = [{o: model.new_bool_var("") for o in w.choice} for w in wearings]
     for literals in chosen:
         model.add_exactly_one(literals.values())
-    for i, one in enumerate(wearings):
-        for j in range(i + 1, len(wearings)):
-            other = wearings[j]
-            for outfit in chosen[i].keys() & chosen[j].keys():
-                one_end = one.end_min + (turn[outfit] if one.dived else 0)
-                other_end = other.end_min + (turn[outfit] if other.dived else 0)
-                if one.start_min < other_end and other.start_min < one_end:
-                    model.add_at_most_one([chosen[i][outfit], chosen[j][outfit]])
+    for outfit in turn:
+        mine = [
+            (w.start_min, w.end_min + (turn[outfit] if w.dived else 0), c[outfit])
+            for w, c in zip(wearings, chosen, strict=True)
+            if outfit in c
+        ]
+        # All who meet, meet where one of them begins: said once for that minute, not pair by pair.
+        for moment in {start for start, _, _ in mine}:
+            model.add_at_most_one([literal for start, end, literal in mine if start <= moment < end])
     for i, j in _kept_on(draft, wearings):
         for outfit in chosen[i].keys() | chosen[j].keys():
             one_wears, other_wears = chosen[i].get(outfit), chosen[j].get(outfit)
@@ -56,29 +60,63 @@ def give_outfits(
             else:
                 model.add(one_wears == other_wears)
     _hoses_reach(model, problem, wearings, chosen)
+    for literals, outfit in zip(chosen, _in_order(wearings, draft, turn), strict=True):
+        for name, literal in literals.items():
+            model.add_hint(literal, name == outfit)
+    found = _solved(model, FIRST_SECONDS)
     used = []
-    for person in dict.fromkeys(w.person for w in wearings) if readable else ():
+    for person in dict.fromkeys(w.person for w in wearings) if readable and found is not None else ():
         for outfit in turn:
-            mine = [
+            own = [
                 c[outfit] for w, c in zip(wearings, chosen, strict=True) if w.person == person and outfit in c
             ]
-            if mine:
+            if own:
                 kept = model.new_bool_var("")
-                for literal in mine:
+                for literal in own:
                     model.add_implication(literal, kept)
                 used.append(kept)
-    if used:
+    if used and found is not None:
+        model.clear_hints()
+        for literals in chosen:
+            for literal in literals.values():
+                model.add_hint(literal, found.value(literal))
         model.minimize(cp_model.LinearExpr.sum(used))
+        found = _solved(model, READABLE_SECONDS) or found
+    if found is None:
+        return None
+    return {
+        (w.dive, w.person): next(o for o, literal in c.items() if found.value(literal))
+        for w, c in zip(wearings, chosen, strict=True)
+    }
+
+
+def _solved(model: cp_model.CpModel, seconds: float) -> cp_model.CpSolver | None:
     solver = cp_model.CpSolver()
     solver.parameters.num_workers = 1
     solver.parameters.catch_sigint_signal = False
-    solver.parameters.max_deterministic_time = SECONDS
-    if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-        return None
-    return {
-        (w.dive, w.person): next(o for o, literal in c.items() if solver.value(literal))
-        for w, c in zip(wearings, chosen, strict=True)
-    }
+    solver.parameters.max_deterministic_time = seconds
+    return solver if solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+
+
+def _in_order(wearings: list[_Wearing], draft: Draft, turn: Mapping[str, int]) -> list[str]:
+    """A choice in the order of the clock, to start from; it need not hold.
+
+    Who goes on in dress keeps what he wears, the others take their own again where it is ready, else the one
+    that has been ready longest.
+    """
+    same = {j: i for i, j in _kept_on(draft, wearings)}
+    ready: dict[str, int] = {}
+    last: dict[str, str] = {}
+    out = [""] * len(wearings)
+    for k in sorted(range(len(wearings)), key=lambda k: wearings[k].start_min):
+        one = wearings[k]
+        free = [o for o in one.choice if ready.get(o, one.start_min) <= one.start_min]
+        own = out[same[k]] if k in same else last.get(one.person, "")
+        if own not in free and k not in same:
+            own = min(free or one.choice, key=lambda o: ready.get(o, 0), default="")
+        out[k] = last[one.person] = own
+        ready[own] = one.end_min + (turn.get(own, 0) if one.dived else 0)
+    return out
 
 
 def _hoses_reach(

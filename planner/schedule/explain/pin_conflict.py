@@ -1,4 +1,4 @@
-"""Which pins cannot be kept together: each left out in turn, and the rest solved."""
+"""Why there is no plan: which pins cannot be kept together, each left out in turn and the rest solved."""
 
 from __future__ import annotations
 
@@ -19,6 +19,17 @@ from planner.schedule.search.stage import find_any
 
 #: Seconds for each small solve, counted by the solver's steps.
 SECONDS = 40.0
+
+
+def no_plan_in_words(problem: Problem, *, proven: bool, stop: threading.Event) -> str:
+    """Why there is no plan, in a sentence."""
+    if not problem.dives and not problem.tasks:
+        return "The job holds no work: add dive work or surface work."
+    if problem.job.pins:
+        return pins_in_the_way(problem.job, stop)
+    if proven:
+        return "Nothing of this job can be planned."
+    return "No plan was found. That there is none is not proven."
 
 
 def pins_in_the_way(job: Job, stop: threading.Event) -> str:
@@ -132,6 +143,8 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     ``most_work`` goes on from any such plan to one that does much, as far as the time allows.
     """
     problem = prepare(job)
+    if problem.past_a_model:
+        return None, None
     found, draft = _any_of(problem, most_work=most_work)
     if found is False and not problem.as_wide_as_the_check:
         # A model on the safe side proves nothing; with air left to the check one may.

@@ -22,9 +22,14 @@ from planner.tables import ExposureOptions, Mode
 
 Group = str | None
 
-#: Past this many dive slots or person-slots the model is refused with a sentence (measured: see docs).
-MAX_DIVE_SLOTS = 160
-MAX_PEOPLE = 120
+#: Past this many possible dives or people a job is refused with a sentence (measured: docs/scheduler.md).
+MAX_DIVE_SLOTS = 1000
+MAX_PEOPLE = 300
+
+#: A model has about as many constraints as the square of the possible dives times the people and so many more
+#: (measured: docs/scheduler.md); past so many it takes gigabytes and says nothing in a minute.
+CONSTRAINTS_AS_PEOPLE = 30
+MOST_CONSTRAINTS = 2_000_000
 
 #: Longest wait that the surface interval table knows is below two days; used as "not today".
 NEVER_MIN = 100_000
@@ -235,6 +240,12 @@ class Problem:
         """What speaks for a dive item: of several depths the one with the longest dive."""
         works = [self.dives[k] for k in self.by_item[item]]
         return max(works, key=lambda w: (w.slots > 0, w.work_max_min))
+
+    @cached_property
+    def past_a_model(self) -> bool:
+        """Whether the job is planned by orders of its items alone, since no model of it would be of use."""
+        slots = sum(work.slots for work in self.dives)
+        return slots**2 * (len(self.people) + CONSTRAINTS_AS_PEOPLE) > MOST_CONSTRAINTS
 
     @cached_property
     def items_under(self) -> tuple[DiveWork, ...]:
