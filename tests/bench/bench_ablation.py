@@ -80,7 +80,6 @@ TECHNIQUES: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "all on": nullcontext,
     "bounds told before the search": _nothing_known,
     "bound on the finish in the model": _off(day_model, "bound_finish", lambda *_: None),
-    "bound on the people-hours in the model": _off(bounds.PeopleBound, "minutes", lambda *_: []),
     "overtime at the ends": _off(_Run, "_overtime_bound", lambda *_: 0),
     "benches one at a time": lambda: _both(
         _off(capacity, "one_bench_at_a_time", lambda *_: []),

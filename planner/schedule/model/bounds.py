@@ -281,23 +281,21 @@ class PeopleBound:
         """Hands that surely have no other duty while a standby diver is dressed or undressed."""
         return 0 if self._problem.paired_with_hands(work) else work.hands
 
-    def _first_dressing_min(self, *, fewest: bool) -> int:
+    def _first_dressing_min(self) -> int:
         """Minutes for dressing the standby divers before a day's first dive, beside bench and watch.
 
-        ``fewest``: of all the work, each item in the fewest dives; another dive takes its bench and watch at
-        least the undressing more.
+        Each item is done in the fewest dives; another takes its bench and watch at least the undressing more.
         """
         least = []
         for k in self._works:
             crew, work = self._crews[k], self._problem.dives[k]
-            hands, piece = self._hands(work), work.least_work_min
-            if fewest:
-                piece = max(piece, (work.item.bottom_work_min - 1) % self._most_work_min(work.item.name) + 1)
+            hands = self._hands(work)
+            last = (work.item.bottom_work_min - 1) % self._most_work_min(work.item.name) + 1
             # Of several the one may dress after the other, by the same hands.
             more = max(0, hands - work.standby_tenders) if work.standbys == 1 else 0
             stops = any(mode.way_up != NO_STOP for mode in work.modes)
             by_chamber = any(p.held == "chamber" and p.asked(stops) for p in work.posts)
-            water = work.descent_min + piece + work.ascent_least_min
+            water = work.descent_min + max(work.least_work_min, last) + work.ascent_least_min
             kept = 0 if by_chamber else min(work.undressing_min, water) * min(more, crew.bench + crew.watch)
             least.append(min(more * work.dressing_min + kept, (work.standbys + hands) * work.dressing_min))
         return min(least, default=0)
@@ -320,49 +318,6 @@ class PeopleBound:
         stations = {p.station for k in self._works for p in self._problem.dives[k].placements}
         return len(stations) == 1 and set(self._works) == self._one_by_one
 
-    def minutes(
-        self, dives: list[DiveVars], tasks: list[TaskVars], worked: cp_model.LinearExpr
-    ) -> list[cp_model.LinearExpr]:
-        """Of a model's dives and tasks, minutes: expressions that people-hours are none below.
-
-        ``worked``: how many working days of people there are.
-        """
-        duty: list[cp_model.LinearExprT] = []
-        dressing: list[cp_model.LinearExprT] = []
-        waiting: list[cp_model.LinearExprT] = []
-        for dive in dives:
-            crew, data = self._crews[dive.work], dive.data
-            duty += [crew.bench * dive.bench_min(), (crew.watch + crew.chamber) * dive.water_min()]
-            duty.append(crew.chamber * self._problem.job.rules.chamber_watch_min * dive.present)
-            # Where the crew of the dive before covers the dressing, the watch may begin as late as the dive.
-            covered = 0 if dive.work in self._one_by_one else dive.late
-            duty.append(crew.watch * data.dressing_min * (dive.present - covered))
-            waiting.append(crew.watch * data.undressing_min * dive.present)
-            if dive.dresses is not None:
-                # In place of the standby divers' watch: their whole stretch, and the hands at both its ends.
-                watched = dive.water_min() + data.dressing_min * (dive.present - covered)
-                dressing.append(data.standbys * (dive.standing.size - watched))
-                if self._hands(data):
-                    dressing += [h.count * h.minutes * h.when for h in dive.dresses.hands]
-        above: list[cp_model.LinearExprT] = []
-        for task in tasks:
-            minutes = _crew_min(task.data) * task.present
-            # What is done before or after all the dives is done in nobody's wait between two.
-            (duty if self._around_all(task.data) else above).append(minutes)
-        under, over = cp_model.LinearExpr.sum(duty), cp_model.LinearExpr.sum(above)
-        briefed = self._problem.least_briefing_min * worked
-        out = [under + over + briefed]
-        out.append(under + cp_model.LinearExpr.sum(dressing) + over + briefed)
-        if self._one_line:
-            waits = under + cp_model.LinearExpr.sum(waiting) + briefed
-            out.append(waits - self._not_waited_min)
-            if len(self._problem.days) == 1 and dives:
-                # No more wait less than there are people, those who are there to its end aside.
-                gone = worked - self._to_the_end * dives[0].present
-                dressed = self._first_dressing_min(fewest=False) * dives[0].present
-                out.append(waits + dressed - self._undressing_max_min * gone)
-        return out
-
     @cached_property
     def _divers_and_crew(self) -> set[str]:
         """Everybody who may have a duty of a dive."""
@@ -380,12 +335,6 @@ class PeopleBound:
     @property
     def _undressing_max_min(self) -> int:
         return max((self._problem.dives[k].undressing_min for k in self._works), default=0)
-
-    @property
-    def _not_waited_min(self) -> int:
-        """Most minutes of undressing that are nobody's waiting: each person goes after his last dive."""
-        people = max(0, len(self._divers_and_crew) - self._to_the_end)
-        return self._undressing_max_min * len(self._problem.days) * people
 
     def all_the_work_min(self) -> int:
         """Minutes for all the work there is, in the fewest dives with the shortest ways up."""
@@ -414,7 +363,7 @@ class PeopleBound:
         under += min(around)
         # With more people fewer wait, and more are briefed: whichever number of both takes least.
         counted = self._one_line and self._all_offered
-        waits, dressed = (waiting, self._first_dressing_min(fewest=True)) if counted else (0, 0)
+        waits, dressed = (waiting, self._first_dressing_min()) if counted else (0, 0)
         undressing = self._undressing_max_min
         least, most = self._people_at_once, max(self._people_at_once, len(self._divers_and_crew))
         return under + min(

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 from planner.cores import release_memory
 from planner.schedule.draft.draft import Draft, DraftDive, DraftTask, in_order
 from planner.schedule.model import capacity, constraints, pins
-from planner.schedule.model.bounds import PeopleBound, bound_finish
+from planner.schedule.model.bounds import bound_finish
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.duty_hours import hours_rules
 from planner.schedule.model.fairness import spread_of_minutes, spread_of_turns
@@ -227,9 +227,6 @@ class DayModel:
         if self._people is None:
             self._people = self.model.new_int_var(0, 10_000_000, "people")
             self.model.add(self._people == cp_model.LinearExpr.sum(days_held(self.person_days)))
-            worked = self.person_days.worked()
-            for least in PeopleBound(self.problem).minutes(self.dives, self.tasks, worked):
-                self.model.add(self._people >= least)
         return self._people
 
     def watches(self) -> cp_model.LinearExpr:

@@ -127,11 +127,6 @@ class PersonDays:
         every = ((s, s.on(one.day)) for s in self.spells.get(one.person, []))
         return [(spell, when) for spell, when in every if when is not None]
 
-    def worked(self) -> cp_model.LinearExpr:
-        """How many working days of people there are with a duty."""
-        every = (one for p in self.problem.people for one in self.of_person(p.name))
-        return cp_model.LinearExpr.sum([one.worked for one in every])
-
     def _make(self, person: str, day: int) -> PersonDay | None:
         window = self.problem.days[day]
         mine = [(s, when) for s in self.spells.get(person, []) if (when := s.on(day)) is not None]
