@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, replace
+from itertools import takewhile
 
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir, RunningDay
 from planner.air.bailout import BottleCarried
@@ -13,7 +14,17 @@ from planner.air.running import TestDue
 from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, LITRES_PER_US_GALLON
 from planner.sheets.bill import Bill, length
-from planner.sheets.layout import Column, Table, freeze, wall, write_columns, write_line, write_words
+from planner.sheets.layout import (
+    Column,
+    Row,
+    Table,
+    freeze,
+    points_for,
+    wall,
+    write_columns,
+    write_line,
+    write_words,
+)
 from planner.words.measures import (
     depth_words,
     dive_depth_words,
@@ -30,6 +41,8 @@ COLUMNS, UNIT = 48, 2
 _BAR_UNITS = 12
 #: Height of a row of the day's flow in points, and the least of them on a page of their own.
 _FLOW_POINTS, _FEWEST_ROWS = 10.5, 6
+#: Heights of a row of one line and of two, in points.
+_LINE_POINTS, _TWO_LINES_POINTS = 13.0, 25.0
 _SENTENCE = Look(size=7.5, down="top")
 FORMULAS: tuple[str, ...] = (
     "Flow: scfm = acfm × (D + 33)/33, D in fsw.",
@@ -84,8 +97,9 @@ def _alike(tests: tuple[TestDue, ...]) -> list[TestDue]:
 
 def _listed(names: list[str]) -> str:
     """``hose of H1, H2``: names in a row, words that they all begin with said once."""
-    shared = names[0].rsplit(" ", 1)[0] + " "
-    if len(names) > 1 and all(name.startswith(shared) for name in names):
+    beside = zip(*(name.split(" ")[:-1] for name in names), strict=False)
+    shared = "".join(f"{words[0]} " for words in takewhile(lambda words: len(set(words)) == 1, beside))
+    if len(names) > 1 and shared:
         return shared + ", ".join(name.removeprefix(shared) for name in names)
     return ", ".join(names)
 
@@ -134,6 +148,10 @@ class _AirSheet:
         """A number in the program's own unit, with the metric one under it where the job is kept so."""
         return f"{words}\n{metric}" if self.metric else words
 
+    def _beside(self, words: str, metric: str) -> str:
+        """The same on one line."""
+        return f"{words} ({metric})" if self.metric else words
+
     def _scf(self, scf: float) -> str:
         return self._both(f"{scf:,.0f} scf", f"{scf * LITRES_PER_CUBIC_FOOT / 1000:,.1f} m³")
 
@@ -157,8 +175,17 @@ class _AirSheet:
         return row + 2
 
     def _table(self, *columns: Column, points: float | None = None) -> Table:  # type: ignore[type-arg]
-        tall = 25.0 if self.metric else 13.0
+        tall = _TWO_LINES_POINTS if self.metric else _LINE_POINTS
         return Table(columns, points=points or tall, laid_on=UNIT)
+
+    def _rows(self, table: Table[Row], row: int, ones: Iterable[Row]) -> int:
+        """The rows of a table, its heads again at the top of a page that they go on to."""
+        for one in ones:
+            if self.sheet.room_points(row) < _TWO_LINES_POINTS:
+                self.sheet.break_after(row - 1)
+                row = table.heads(self.sheet, row)
+            row = table.row(self.sheet, row, one)
+        return row
 
     def _figures(self, row: int) -> int:
         air = self.air
@@ -210,7 +237,7 @@ class _AirSheet:
             Column("Reserve flow", 3, lambda d: self._scfm(d.reserve_scfm), look),
         )
         row = table.heads(self.sheet, self._title(row, "Each dive, its standby counted"))
-        return table.rows(self.sheet, row, self.air.dives)
+        return self._rows(table, row, self.air.dives)
 
     def _flow(self, row: int) -> int:
         """The day as bars: grey what must be carried, the heavy line what the compressors give."""
@@ -274,6 +301,8 @@ class _AirSheet:
             return row
         look, clock = self.cell, self.cell.but(number_format=self.clock)
         running = LENGTH.but(size=8.5, bold=True)
+        # a date is never broken in two
+        dated = VALUE.but(size=7.5)
         Day = tuple[CompressorRun, RunningDay]
 
         def left(pair: Day) -> str:
@@ -289,11 +318,11 @@ class _AirSheet:
             Column("Hour meter, h", 2, lambda p: f"{p[1].hour_meter_end:,.1f}", look),
             Column("To service, h", 2, left, look, lambda p: {"bold": p[0].service_overdue}),
             Column("Fuel", 2, lambda p: self._gal(p[1].fuel_gal), look),
-            Column("Air test due", 2, lambda p: str(p[0].air_test_due_on or "no date"), look),
+            Column("Air test due", 2, lambda p: str(p[0].air_test_due_on or "no date"), dated),
         )
         row = table.heads(self.sheet, self._title(row, "Compressors: running hours, warm-up counted"))
         for run in self.air.compressors:
-            row = table.rows(self.sheet, row, [(run, day) for day in run.days])
+            row = self._rows(table, row, [(run, day) for day in run.days])
             if not run.days:
                 idle = ("does not run", 38, look.but(across="left"))
                 row = write_line(self.sheet, row, [(run.name, 10, self.name), idle])
@@ -344,12 +373,12 @@ class _AirSheet:
 
         def must(bottle: BottleCarried) -> str:
             said = [pressure_words(bottle.needed_psi or 0, u, needed=True) for u in UnitSystem]
-            return "NO BOTTLE" if bottle.needed_psi is None else self._both(*said)
+            return "NO BOTTLE" if bottle.needed_psi is None else self._beside(*said)
 
         def shows(bottle: BottleCarried) -> str:
             if bottle.outfit.bailout_psi is None:
                 return "–"
-            return self._both(
+            return self._beside(
                 *(own_pressure_words(bottle.outfit, units, "bailout_psi", u) for u in UnitSystem)
             )
 
@@ -358,14 +387,15 @@ class _AirSheet:
 
         table: Table[BottleCarried] = self._table(
             Column("Dive", 2, lambda b: b.dive, self.name),
-            Column("Carried by", 7, lambda b: b.person, look.but(across="left")),
-            Column("Outfit, bottle", 6, bottle_name, look.but(across="left")),
-            Column("Must show", 3, must, look, lambda b: {"bold": True}),
-            Column("Shows", 3, shows, look),
-            Column("Lasts, min at depth", 3, minutes, look),
+            Column("Carried by", 5, lambda b: b.person, look.but(across="left")),
+            Column("Outfit, bottle", 4, bottle_name, look.but(across="left")),
+            Column("Must show", 4, must, look, lambda b: {"bold": True}),
+            Column("Shows", 5, shows, look),
+            Column("Lasts, min at depth", 4, minutes, look),
+            points=_LINE_POINTS,
         )
         row = table.heads(self.sheet, self._title(row, "Bailout bottles, standby divers too"))
-        return table.rows(self.sheet, row, self.air.bottles)
+        return self._rows(table, row, self.air.bottles)
 
     def _tests(self, row: int) -> int:
         if not self.air.tests:
@@ -384,6 +414,7 @@ class _AirSheet:
             Column("Due", 3, lambda t: str(t.due_on or "–"), look),
             Column("", 2, state, look, lambda t: {"bold": t.overdue(day)}),
             Column("Source", 8, lambda t: t.source, Look(size=7.5, wrap=True, edges="b")),
+            points=_LINE_POINTS,
         )
         row = table.heads(self.sheet, self._title(row, "Tests"))
         return table.rows(self.sheet, row, _alike(self.air.tests))
@@ -396,6 +427,18 @@ class _AirSheet:
             "own flow where that is larger."
         )
         sources = (f"{source[0].upper()}{source[1:]}." for source in self.air.sources)
-        row = write_columns(self.sheet, row, (*FORMULAS, reserve, *sources), _SENTENCE)
+        sentences = (*FORMULAS, reserve, *sources)
+        down, wide, room = -(-len(sentences) // 2), COLUMNS // 2 - 1, self.sheet.room_points(row)
+        tall = [points_for(self.sheet, sentence, 1, wide, _SENTENCE) for sentence in sentences]
+        run_on = " ".join(sentences)
+        if (
+            sum(max(tall[n::down]) for n in range(down))
+            > room
+            >= points_for(self.sheet, run_on, 1, COLUMNS, _SENTENCE)
+        ):
+            # rather than on a page of their own
+            row = write_words(self.sheet, row, run_on, _SENTENCE)
+        else:
+            row = write_columns(self.sheet, row, sentences, _SENTENCE, apart=1)
         self.sheet.keep_together(first, row - 1)
         return row

@@ -96,6 +96,8 @@ class _Told(IntEnum):
     """And its people are counted: *Each person's day* names them."""
     TICKS_NAMED = 6
     """And what is to be ticked is named by its sheet alone."""
+    GATES_RUN_ON = 7
+    """And what is held stands in one run."""
 
 
 def write_brief(bill: Bill) -> None:
@@ -131,6 +133,7 @@ class _Page:
         self.told = told
         self.dives = tuple(d for d in bill.dives if self._today(d.leave_surface_min))
         self.spells: tuple[DutySpell, ...] = tuple(s for s in self.plan.duties if self._today(s.start_min))
+        self.surface_items = {item.name for item in self.job.surface_items}
         self.on_deck = tuple(one for one in on_deck(self.plan) if self._today(one.start_min))
 
     def _today(self, minute: int) -> bool:
@@ -237,19 +240,29 @@ class _Page:
 
     # --- what the day stands on -----------------------------------------------------------------------
 
+    def _work_today(self) -> set[str]:
+        dived = {dive.item for dive in self.dives}
+        return dived | {one.what for one in self.on_deck if one.what in self.surface_items}
+
     def _gates_today(self) -> list[Gate]:
-        items = {dive.item for dive in self.dives} | {one.what for one in self.on_deck}
-        return [gate for gate in self.job.gates if items & set(gate.items)]
+        return [gate for gate in self.job.gates if self._work_today() & set(gate.items)]
 
     def _gates(self, row: int) -> int:
         """Isolations, permits and hazards of the day's work, and who holds each."""
-        gates = self._gates_today()
-        if gates:
+        lines = [self._held(gate) for gate in self._gates_today()]
+        if lines:
             row = self._title(row, "Held before anyone leaves the surface: what, who holds it, when")
-        for gate in gates:
-            held = f"{gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)}"
-            row = write_words(self.sheet, row, f"☐ {gate.what}: {held} ({', '.join(gate.items)})", _BOLD)
+        if lines and self.told >= _Told.GATES_RUN_ON:
+            lines = ["  ".join(lines)]
+        for line in lines:
+            row = write_words(self.sheet, row, line, _BOLD)
         return row
+
+    def _held(self, gate: Gate) -> str:
+        """What is held, by whom, when and for which of the day's work."""
+        every = {dive.item for dive in self.dives} <= set(gate.items)
+        items = "all dives of the day" if every else ", ".join(gate.items)
+        return f"☐ {gate.what}: {gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)} ({items})"
 
     def _blocks(self, row: int) -> int:
         """Briefings, standing work and tasks on deck, by the clock."""
@@ -307,7 +320,7 @@ class _Page:
         told = [f"☐ {sentence}" for sentence in told]
         if self.told >= _Told.TICKS_RUN_ON:
             return write_words(self.sheet, row, "  ".join(told), _TEXT)
-        return write_columns(self.sheet, row, told, _TEXT)
+        return write_columns(self.sheet, row, told, _TEXT, apart=1)
 
     # --- by hand --------------------------------------------------------------------------------------
 

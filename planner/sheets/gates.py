@@ -78,10 +78,10 @@ def write_gates(bill: Bill) -> None:
         (
             Column("What is held", 50, lambda g: g.what, _TEXT.but(bold=True, size=10)),
             Column("Held by", 36, lambda g: g.held_by or "NOBODY NAMED", _TEXT.but(bold=True)),
-            Column("Held", 36, lambda g: held_words(g, job), _TEXT),
-            Column("Items", 60, lambda g: ", ".join(g.items), _TEXT),
+            Column("Held", 32, lambda g: held_words(g, job), _TEXT),
+            Column("Items", 54, lambda g: ", ".join(g.items), _TEXT),
             Column("Hazard from the station", 30, hazard, _TEXT),
-            Column("Note", 34, lambda g: g.note, _TEXT),
+            Column("Note", 44, lambda g: g.note, _TEXT),
             Column("Seen held, at, by", 36, lambda g: "☐", Look(size=11, edges="lrtb")),
         ),
         heads_points=23,

@@ -31,7 +31,7 @@ from planner.hours import (
     Timesheets,
     in_metres,
 )
-from planner.hours.pay_rules import DepthBand, HourPremium
+from planner.hours.pay_rules import SHEET, DepthBand, HourPremium
 from planner.hours.shifts import BREAK, Stretch, night_min, walls, weekend_min
 from planner.hours.weeks import is_seventh
 from planner.job.base import MINUTES_A_DAY, Clock
@@ -39,7 +39,7 @@ from planner.job.duties import PaidAs
 from planner.job.units import METRES_PER_FOOT
 from planner.sheets.hours_rules import RuleCells
 from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
-from planner.workbook.letters import CELL_EDGES_MM, text_width_mm
+from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, lines_needed, text_width_mm
 from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
 
 NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
@@ -54,9 +54,8 @@ _TITLE = Look(size=10, bold=True)
 
 NO_BREACH = "No rest rule is broken in the hours given here."
 _LIVE = (
-    "Live: type another time or word on a grey cell, and every sum of this sheet and of the Summary follows. "
-    "A gap that is not 0 is time that is not paid, or (below 0) that is paid twice. Rest is judged when the "
-    "workbook is made and does not follow."
+    "Live: type over a grey cell, and every sum here and on the Summary follows. A gap above 0 is not paid, "
+    "below 0 paid twice. Rest is judged when the workbook is made and does not follow."
 )
 
 
@@ -130,6 +129,8 @@ _AFTER = (
     "Dives",
 )
 _NO_WORK = "no work"
+#: Height of a row of the tables, and of one that stands closer, in points.
+_ROW_POINTS, _CLOSE_POINTS = 12.0, 10.5
 #: Widths in millimetres of the first columns, a date and two times, and the least of one with a figure; type
 #: of the heads in points.
 _FIRST_MM, _LEAST_MM, _HEAD_SIZE = (25.0, 17.0, 17.0), 11.0, 7.0
@@ -196,12 +197,24 @@ class _Week:
         cells["Pay"] = self._pay()
         self._rest()
         self._sign()
+        self._close_up()
         self.sheet.keep_together(began, self.row - 1)
         set_up_page(self.sheet, self.row - 1)
         return WeekCells(self.week, self.name, cells)
 
     def _title(self, words: str) -> int:
-        return write_line(self.sheet, self.row, [(words, self.sheet.columns, _TITLE)], 17)
+        return write_line(self.sheet, self.row, [(words, self.sheet.columns, _TITLE)], 15)
+
+    def _close_up(self) -> None:
+        """Set the rows of the tables closer where that makes one page of two."""
+        sheet = self.sheet
+        tall = {
+            row: sheet.height_mm(row, row) * POINTS_PER_MM for row in range(sheet.title_rows + 1, self.row)
+        }
+        closer = [row for row, points in tall.items() if _CLOSE_POINTS < points < _ROW_POINTS + 1]
+        if 0 > sheet.room_points(self.row) >= sum(_CLOSE_POINTS - tall[row] for row in closer):
+            for row in closer:
+                sheet.tall(row, _CLOSE_POINTS)
 
     # --- the times ------------------------------------------------------------------------------------
 
@@ -221,7 +234,7 @@ class _Week:
         kinds = DataValidation("list", formula1=f'"{",".join((*PaidAs, _NO_WORK))}"', allow_blank=False)
         kinds.add(f"{_COUNTS}{first}:{_COUNTS}{self.row - 1}")
         self.sheet.ws.add_data_validation(kinds)
-        self.row = write_words(self.sheet, self.row, _LIVE) + 1
+        self.row = write_words(self.sheet, self.row, _LIVE)
 
     def _seam(self, before: Stretch | None, stretch: Stretch) -> int:
         if before is None:
@@ -259,7 +272,7 @@ class _Week:
             ),
             heads_points=22,
             head_size=_HEAD_SIZE,
-            points=12,
+            points=_ROW_POINTS,
             laid_on=1,
         )
 
@@ -341,7 +354,7 @@ class _Week:
             ),
             heads_points=30,
             head_size=_HEAD_SIZE,
-            points=12.5,
+            points=_ROW_POINTS,
         )
 
     def _metres(self, line: _Line) -> str:
@@ -359,7 +372,10 @@ class _Week:
         text = f"=SUM({first}{self.total}:{last}{self.total})-{self._sum('Worked, min')}"
         words = ("Minutes by duty less worked, min (must be 0)", 4, SMALL)
         check = SMALL.but(across="right", number_format="0")
-        self.row = write_line(self.sheet, self.row, [words, (Formula(text, 0), 1, check)], 12)
+        # what is broken stands below the pay, in full
+        rest = "" if self._broken() else f"Rest: {NO_BREACH}"
+        cells = [words, (Formula(text, 0), 1, check), (rest, self.sheet.columns - 5, SMALL.but(indent=2))]
+        self.row = write_line(self.sheet, self.row, cells, 12)
 
     def _all(self, head: str) -> str:
         """The cells of a column of the shifts."""
@@ -450,11 +466,11 @@ class _Week:
                 Column("Times", 1, times, NUMBER.but(number_format="0.0#")),
                 Column(f"Amount, {currency}", 1, amount, MONEY, total="SUM"),
                 Column("In base", 1, in_base, indented),
-                Column("Source", sheet.columns - 10, lambda p: p.source, _SOURCE),
+                Column("Source", sheet.columns - 10, self._source, _SOURCE),
             ),
             heads_points=20,
             head_size=_HEAD_SIZE,
-            points=12,
+            points=_ROW_POINTS,
             laid_on=1,
         )
         table.heads(sheet, heads)
@@ -466,6 +482,13 @@ class _Week:
         )
         self.row = write_words(sheet, row, note)
         return f"I{total}"
+
+    def _source(self, line: PayLine) -> str:
+        """The source of a pay line; where it takes more than a line, where it stands."""
+        room = self.sheet.width_mm(11, self.sheet.columns - 10)
+        if lines_needed(line.source, room, _SOURCE.size) == 1:
+            return line.source
+        return f"{'EXAMPLE · ' if line.rule.example else ''}source: sheet {SHEET}"
 
     def _taken(self, line: PayLine, column: str, value: Decimal | str) -> CellValue:
         """A figure taken from the pay rules; typed where no row of theirs has it."""
@@ -511,11 +534,15 @@ class _Week:
 
     # --- rest and signatures --------------------------------------------------------------------------
 
+    def _broken(self) -> list[ShortRest]:
+        return [breach for person, breach in self.sheets.rest if person == self.week.person]
+
     def _rest(self) -> None:
-        sheet = self.sheet
-        own = [breach for person, breach in self.sheets.rest if person == self.week.person]
-        words = f"Rest: {'broken.' if own else NO_BREACH}"
-        self.row = write_line(sheet, self.row, [(words, sheet.columns, SMALL.but(bold=bool(own)))], 12)
+        sheet, own = self.sheet, self._broken()
+        if own:
+            self.row = write_line(
+                sheet, self.row, [("Rest: broken.", sheet.columns, SMALL.but(bold=True))], 12
+            )
         for breach in own:
             rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), found_words(self.sheets, breach)
             self.row = write_line(sheet, self.row, [rule, (words, sheet.columns - 4, Look(size=8.5))])

@@ -186,11 +186,17 @@ def write_words(sheet: Sheet, row: int, words: str, look: Look = SMALL, points: 
     return write_line(sheet, row, [(words, sheet.columns, look.but(wrap=True, down="top"))], points)
 
 
-def write_columns(sheet: Sheet, row: int, texts: Sequence[str], look: Look, *, across: int = 2) -> int:
-    """Texts side by side, so many across the sheet, read downwards; returns the next row."""
-    down, wide = -(-len(texts) // across), sheet.columns // across
+def write_columns(
+    sheet: Sheet, row: int, texts: Sequence[str], look: Look, *, across: int = 2, apart: int = 0
+) -> int:
+    """Texts side by side, so many across the sheet, so many of its columns apart, read downwards; returns the
+    next row."""
+    down, wide = -(-len(texts) // across), sheet.columns // across - apart
     for line in range(down):
-        row = write_line(sheet, row, [(text, wide, look.but(wrap=True)) for text in texts[line::down]], 0)
+        cells: list[Cell] = []
+        for text in texts[line::down]:
+            cells += [(text, wide, look.but(wrap=True)), *([(None, apart, look)] if apart else [])]
+        row = write_line(sheet, row, cells, 0)
     return row
 
 

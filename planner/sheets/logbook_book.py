@@ -125,27 +125,27 @@ def _table(*, metric: bool) -> Table[LoggedDive]:
     )
     return Table(
         (
-            Column("Date", 17, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _DATE),
-            Column("Dive", 9, lambda d: d.worked.dive.id, _WORD),
-            Column("Place", 32, lambda d: f"{d.record.job_name}, {d.worked.dive.station}".strip(", "), _WORD),
-            Column("Nature of the work", 27, lambda d: d.worked.dive.item, _WORD),
-            Column("Duty, dress", 32, lambda d: f"{d.worked.row.duty}, {d.worked.gear}".strip(", "), _WORD),
+            Column("Date", 18, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _DATE),
+            Column("Dive", 8, lambda d: d.worked.dive.id, _WORD),
+            Column("Place", 37, lambda d: f"{d.record.job_name}, {d.worked.dive.station}".strip(", "), _WORD),
+            Column("Nature of the work", 28, lambda d: d.worked.dive.item, _WORD),
+            Column("Duty, dress", 30, lambda d: f"{d.worked.row.duty}, {d.worked.gear}".strip(", "), _WORD),
             Column(
-                "Leave surface", 14, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _CLOCK
+                "Leave surface", 13, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _CLOCK
             ),
             Column(
-                "Reach surface", 14, lambda d: wall(d.record.clock, d.worked.dive.reach_surface_min), _CLOCK
+                "Reach surface", 13, lambda d: wall(d.record.clock, d.worked.dive.reach_surface_min), _CLOCK
             ),
-            Column("In the water, min", 13, lambda d: d.in_water_min, _NUMBER, total="SUM"),
+            Column("In the water, min", 14, lambda d: d.in_water_min, _NUMBER, total="SUM"),
             Column("Bottom time, min", 13, lambda d: d.worked.dive.bottom_time_min, _NUMBER, total="SUM"),
             Column("Greatest depth, fsw", 14, lambda d: d.worked.greatest_depth_fsw, _NUMBER, total="MAX"),
             *([metres] if metric else []),
-            Column("Schedule", 38, lambda d: table_row_words(d.worked.row.schedule), _LINE.but(indent=1)),
-            Column("Since last dive, h:min", 12, interval, _NUMBER),
+            Column("Schedule", 36, lambda d: table_row_words(d.worked.row.schedule), _LINE.but(indent=1)),
+            Column("Since last dive, h:min", 14, interval, _NUMBER),
             Column(
-                "Group after", 14, lambda d: group_after_words(d.worked.row.group_after), _LINE.but(indent=1)
+                "Group after", 13, lambda d: group_after_words(d.worked.row.group_after), _LINE.but(indent=1)
             ),
-            Column("In charge", 22, lambda d: d.in_charge, _WORD),
+            Column("In charge", 20, lambda d: d.in_charge, _WORD),
         ),
         heads_points=24,
         head_size=7,

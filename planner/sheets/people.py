@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from itertools import accumulate, pairwise, repeat, takewhile
+
 from planner.plan.model import DutySpell
 from planner.sheets.bill import Bill, PostedDay, length, posted_day
-from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
+from planner.sheets.layout import Column, PrintedBook, Table, freeze, wall, write_line, write_words
 from planner.words.measures import date_words, minutes_words, several_days
 from planner.words.plan import dive_label
-from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
+from planner.workbook.letters import POINTS_PER_MM
+from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, Sheet, new_book, set_up_page
 
 _CLOCK = VALUE.but(number_format="hh:mm")
 _TEXT = Look(size=9, edges="b", shrink=True)
@@ -15,33 +19,86 @@ _CHIP = Look(size=7.5, bold=True, across="center", edges="lrtb")
 _BAND = Look(size=10.5, bold=True, fill=MIST, edges="t", heavy="t", shrink=True)
 
 
+#: Height of a row, and of one that stands closer where that saves a page, in points.
+_ROW_POINTS, _CLOSE_POINTS = 12.0, 10.8
+
+
 def write_people(bill: Bill) -> None:
-    """Add the sheet *Each person's day* to the book: a block a person and day, never cut by a page."""
-    plan, job, table = bill.plan, bill.job, _spells(bill)
-    sheet, row = bill.printed.sheet("Each person's day", table.widths)
-    row = table.heads(sheet, row, on_each_page=True)
+    """Add the sheet *Each person's day* to the book: a block a person and day, never cut by a page; the pages
+    hold about as much each, so that nobody stands alone on the last."""
+    days = [posted_day(bill.plan, bill.job, p.name, d) for p in bill.job.people for d in _days(bill)]
+    worked = [day for day in days if day is not None]
+    tried = {points: _pages(bill, worked, points) for points in (_ROW_POINTS, _CLOSE_POINTS)}
+    points = min(tried, key=lambda points: (len(tried[points]), -points))
+    sheet, row, table = _begun(bill.printed, bill, points)
     freeze(sheet)
-    free: list[str] = []
-    for person in job.people:
-        days = [posted_day(plan, job, person.name, day) for day in range(len(job.day_windows))]
-        worked = [day for day in days if day is not None]
-        if not worked:
-            free.append(person.name)
-        for day in worked:
-            first = row
-            row = _block(sheet, row, bill, table, day)
-            sheet.keep_together(first, row - 1)
+    for number, day in enumerate(worked):
+        if number and number in tried[points]:
+            sheet.break_after(row - 1)
+        first = row
+        row = _block(sheet, row, bill, table, day)
+        sheet.keep_together(first, row - 1)
+    row = _tail(sheet, row, bill, worked)
+    set_up_page(sheet, row - 1)
+
+
+def _days(bill: Bill) -> range:
+    return range(len(bill.job.day_windows))
+
+
+def _begun(printed: PrintedBook, bill: Bill, points: float) -> tuple[Sheet, int, Table[DutySpell]]:
+    """The sheet with its heads, the row after them, and the table of its blocks."""
+    table = _spells(bill, points)
+    sheet, row = printed.sheet("Each person's day", table.widths)
+    return sheet, table.heads(sheet, row, on_each_page=True), table
+
+
+def _tail(sheet: Sheet, row: int, bill: Bill, worked: list[PostedDay]) -> int:
+    """Who has no duty, and how the figures are counted; returns the next free row."""
+    posted = {day.person for day in worked}
+    free = [person.name for person in bill.job.people if person.name not in posted]
     if free:
         row = write_words(sheet, row, "Not posted: " + ", ".join(free), Look(size=9))
     note = (
         "On duty counts two duties held at once only once; the minutes by duty count each. Call is the start "
         "of the first duty, the briefing where one is planned; who comes later is briefed on joining."
     )
-    write_words(sheet, row, note, SMALL, 24)
-    set_up_page(sheet, row)
+    return write_words(sheet, row, note, SMALL, 24)
 
 
-def _spells(bill: Bill) -> Table[DutySpell]:
+def _pages(bill: Bill, worked: list[PostedDay], points: float) -> list[int]:
+    """The blocks with which a page begins: as few pages as there can be, and the fullest of them as little
+    full as it can be. Measured on paper that is thrown away."""
+    sheet, row, table = _begun(replace(bill.printed, book=new_book(""), sheets=[]), bill, points)
+    rows = [row]
+    for day in worked:
+        rows.append(_block(sheet, rows[-1], bill, table, day))
+    rows[-1] = _tail(sheet, rows[-1], bill, worked)
+    tall = [sheet.height_mm(top, after - 1) * POINTS_PER_MM for top, after in pairwise(rows)]
+
+    def begun(room: float) -> list[int]:
+        found: list[int]
+        found, free = [], 0.0
+        for number, points in enumerate(tall):
+            if not found or points > free:
+                found.append(number)
+                free = room
+            free -= points
+        return found
+
+    fewest = begun(sheet.page_points)
+    rooms = accumulate(repeat(_ROW_POINTS), initial=sum(tall) / max(1, len(fewest)))
+    return next(
+        (
+            found
+            for room in takewhile(lambda r: r < sheet.page_points, rooms)
+            if len(found := begun(room)) == len(fewest)
+        ),
+        fewest,
+    )
+
+
+def _spells(bill: Bill, points: float) -> Table[DutySpell]:
     clock, labels = bill.job.clock, {dive.id: dive_label(dive) for dive in bill.plan.dives}
 
     def chip(spell: DutySpell) -> dict[str, object]:
@@ -60,7 +117,7 @@ def _spells(bill: Bill) -> Table[DutySpell]:
             Column("Station", 25, lambda s: s.station or "", _TEXT),
             Column("Outfit", 14, lambda s: s.outfit or "", _TEXT),
         ),
-        points=12,
+        points=points,
     )
 
 

@@ -125,7 +125,8 @@ class Slack:
     def breaks_words(self) -> str:
         """What breaks first where a dive leaves later, and where one lasts longer, with the dive and the last
         minute that holds; blank where nothing does. What `words` has told already is left out."""
-        told = {self.breaks_first.slip.then_words} if self.breaks_first else set()
+        first = self.breaks_first
+        told = first.slip.breaks.rule if first and first.slip.breaks else ""
         words = []
         for what, rooms in (
             ("Leaving later", [(one.dive, one.slip) for one in self.dives]),
@@ -135,7 +136,7 @@ class Slack:
             if not ends or (what == "Leaving later" and told):
                 continue
             minutes, dive, room = min(ends, key=lambda end: end[0])
-            if room.breaks and room.then_words not in told:
+            if room.breaks and room.breaks.rule != told:
                 sentence = room.breaks.sentence.rstrip(".")
                 words.append(f"{what}, {dive} breaks first, after {minutes} min: {sentence}.")
         return " ".join(words)

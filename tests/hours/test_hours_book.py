@@ -14,10 +14,21 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.files import write_whole
-from planner.hours import EXAMPLE_RULES, CountBy, HourlyRate, PayRules, Timesheets, read_pay_rules, timesheets
+from planner.hours import (
+    EXAMPLE_RULES,
+    CountBy,
+    HourlyRate,
+    PayRules,
+    Timesheets,
+    from_plan,
+    read_pay_rules,
+    timesheets,
+)
 from planner.sheets.hours_book import hours_book
+from planner.workbook.style import PAPERS
 from tests.hours.by_the_minute import Counted, pay, shifts
 from tests.world.office import converted
+from tests.world.sample_plans import planned
 from tests.world.worked_days import dive, record, spell
 
 MADE = datetime(2027, 11, 2, 18, 0, tzinfo=UTC)
@@ -301,3 +312,15 @@ def test_rules_without_overtime_or_premiums_make_a_book(rules: PayRules) -> None
     sheets = timesheets(_week().records, rules)
     ws = hours_book(sheets, made_at=MADE).worksheets[1]
     assert [r["Pay line"] for r in _pay_rows(ws)] == ["hours worked, pay class D2"]
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("sample", ["small heavy dress", "too much work"])
+def test_a_day_of_hours_is_one_page(sample: str, paper: str) -> None:
+    """A week with one shift: times, shift, pay and lines to sign on one page, no type made smaller."""
+    job, plan = planned(sample)
+    book = hours_book(timesheets([from_plan(plan, job)], EXAMPLE_RULES), paper=paper)
+    weeks = [ws for ws in book.worksheets if ws["A5"].value == "Times"]
+    assert len(weeks) == len({s.person for s in plan.duties})
+    assert not any(ws.row_breaks.brk for ws in weeks)
+    assert not any(ws.page_setup.fitToHeight for ws in weeks)

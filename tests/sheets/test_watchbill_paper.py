@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import re
 from collections.abc import Callable
+from itertools import pairwise
 
 import pytest
 from openpyxl import load_workbook
@@ -13,7 +14,7 @@ from watchbill_reading import MADE
 
 from planner import CAUTION
 from planner.gear import dressing_cards
-from planner.job import Job
+from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.sheets.bill import day_of
 from planner.sheets.dressing import SIDES
@@ -198,3 +199,38 @@ def test_a_text_like_a_formula_prints_as_it_was_typed(printer: Printer) -> None:
     plan = pier_plan(job)
     pages = _pages(printer(plan, job, "A4"))
     assert all("=1+1" in page for page in pages)
+
+
+@pytest.mark.parametrize("paper", PAPER_PT)
+@pytest.mark.parametrize("sample", SAMPLES)
+def test_nobody_stands_alone_on_a_last_page(sample: str, paper: str) -> None:
+    """*Each person's day*: the blocks are spread over as few pages as take them, the last at least half as
+    full as the others, where it held less than a third before."""
+    job, plan = planned(sample)
+    book = io.BytesIO()
+    told = write_watchbill(plan, job, book, paper=paper, made_at=MADE, sheets=["Each person's day"])
+    ws = load_workbook(book)["Each person's day"]
+    breaks = [found.id for found in ws.row_breaks.brk]
+    heads = int(ws.print_title_rows.split("$")[-1])
+    tops = [heads, *breaks, int(ws.print_area.split("$")[-1])]
+    tall = [
+        sum(ws.row_dimensions[row].height or 15 for row in range(top + 1, end + 1))
+        for top, end in pairwise(tops)
+    ]
+    assert len(tall) == told
+    assert tall[-1] > max(tall) / 2
+
+
+@pytest.mark.parametrize("paper", PAPER_PT)
+def test_air_in_metres_has_its_heads_on_each_page(printer: Printer, paper: str) -> None:
+    """Bottles that go on to another page stand under their heads again, one line each in both units; a date
+    is not broken; the formulas of a job that fills one page stand on it too."""
+    job, plan = planned("three day outfall")
+    job = job.replace(site=job.site.replace(units=UnitSystem.METRIC, name="Outfall in metres"))
+    plan = plan.replace(job_name=job.site.name)
+    pages = _pages(printer(plan, job, paper, "Air"))
+    assert [page.count("Carried by") for page in pages] == [0, 1, 1]
+    assert all("(60.6 bar)" in page for page in pages[1:2]) and "2027-08-02" in pages[1]
+    reservoir = deep_job()
+    (page,) = _pages(printer(deep_plan(reservoir), reservoir, paper, "Air"))
+    assert "Formulas and sources" in page and "Tests" in page
