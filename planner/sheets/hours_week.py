@@ -38,7 +38,16 @@ from planner.job.base import MINUTES_A_DAY, Clock
 from planner.job.duties import PaidAs
 from planner.job.units import METRES_PER_FOOT
 from planner.sheets.hours_rules import RuleCells
-from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
+from planner.sheets.layout import (
+    Cell,
+    CellValue,
+    Column,
+    Formula,
+    PrintedBook,
+    Table,
+    write_line,
+    write_words,
+)
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, lines_needed, text_width_mm
 from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
 
@@ -374,7 +383,11 @@ class _Week:
         check = SMALL.but(across="right", number_format="0")
         # what is broken stands below the pay, in full
         rest = "" if self._broken() else f"Rest: {NO_BREACH}"
-        cells = [words, (Formula(text, 0), 1, check), (rest, self.sheet.columns - 5, SMALL.but(indent=2))]
+        cells: list[Cell] = [
+            words,
+            (Formula(text, 0), 1, check),
+            (rest, self.sheet.columns - 5, SMALL.but(indent=2)),
+        ]
         self.row = write_line(self.sheet, self.row, cells, 12)
 
     def _all(self, head: str) -> str:
