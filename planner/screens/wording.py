@@ -94,6 +94,20 @@ def status_text(plan: Plan, job: Job) -> str:
     return f"{head} for {stage.name}: {value}, {bound}."
 
 
+def clock_text(gone_s: float, limit_s: float, stage: str | None) -> str:
+    """How far a search is by the clock; ``stage``: None until its first plan is there.
+
+    The first plan is made to its end, and so is the naming and judging of the last, however slow the machine:
+    then the clock is past the limit, and says why.
+    """
+    if gone_s <= limit_s:
+        return f"{gone_s:.0f} s of {limit_s:.0f} s, {stage or 'setting up'}"
+    if stage is None:
+        why = f"the first plan is made to its end, past the limit of {limit_s:.0f} s"
+        return f"{gone_s:.0f} s, setting up: {why}"
+    return f"{gone_s:.0f} s, {stage}: the {limit_s:.0f} s are over, the last plan is named and checked"
+
+
 def schedule_text(schedule: TableSchedule, units: UnitSystem) -> str:
     """The row of the tables and the stops, in one line."""
     return f"{short_row_words(schedule)} ({table_words(schedule.table)}), {way_up_words(schedule, units)}"

@@ -13,7 +13,7 @@ from planner.screens.plan_view import HOW_GOOD, show_plan, take_away
 from planner.screens.planning import begin_run
 from planner.screens.runs import RunState, SolveRun, Step
 from planner.screens.turns import LINE
-from planner.screens.wording import CLOCK_STAGES, spans_text
+from planner.screens.wording import CLOCK_STAGES, clock_text, spans_text
 from planner.words.measures import minutes_words, number_words, time_words
 from planner.words.plan import NO_BOUND
 
@@ -91,8 +91,8 @@ def _progress(run: SolveRun) -> None:
     if waits:
         chrome.verdict(waits, "wait")
     elif run.running:
-        said = "setting up" if step is None else step.stage
-        st.progress(run.share_gone, text=f"{run.seconds_gone:.0f} s of {run.seconds:.0f} s, {said}")
+        stage = None if step is None else step.stage
+        st.progress(run.share_gone, text=clock_text(run.seconds_gone, run.seconds, stage))
         with st.expander(HOW_GOOD):
             chrome.facts(
                 [
