@@ -43,8 +43,9 @@ KEPT = "Moved by hand and kept as it stands."
 DEPTH = "depth"
 
 HOW_TO = (
-    "Drag a block, or move it by the arrow keys, five minutes a step; drag it to another row, or press two "
-    "names, and the two swap. A press or Enter on a block opens its choices."
+    "A press on a block opens its choices; press two names, and the two swap. On a wide screen a block is "
+    "also dragged, aside or to another row, or moved five minutes at a time by the arrow keys; Enter opens "
+    "its choices."
 )
 
 

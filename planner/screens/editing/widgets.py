@@ -234,8 +234,10 @@ def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, .
     for subject, fields in SUBJECTS.get(sheet.name, {"": tuple(columns)}).items():
         if subject:
             st.markdown(f"**{subject}**")
-        places = st.columns(2, gap="large")
         for number, column in enumerate(columns[field] for field in fields):
+            if number % 2 == 0:
+                # A row of its own for each two: on a phone they then follow in their order.
+                places = st.columns(2, gap="large")
             with places[number % 2]:
                 typed[column.field] = cell_of(
                     column, setting_field(here, sheet, column, values[column.field])
