@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from planner.air import AirReport, air_report, reserve_flow_scfm, reserve_scf
+from planner.air import AirReport, air_report, reserve_flow_scfm, reserve_scf, running
 from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,
@@ -212,3 +212,9 @@ def test_independent_reserve_drops_shared_sources() -> None:
     """Only sources that share nothing with the primary stay."""
     assert independent_reserve(plant()).banks == plant().banks
     assert independent_reserve(reserve(relies_on="ENGINE 1 ")).banks == ()
+
+
+def test_a_test_says_what_it_is_of() -> None:
+    """Air is taken from a machine, a hose is tested itself."""
+    air, hose = (running.TestDue(kind, "Compressor 1", None, None, "x") for kind in ("air", "hose"))
+    assert (air.of, hose.of) == ("the air of Compressor 1", "the Compressor 1")

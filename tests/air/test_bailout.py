@@ -9,6 +9,7 @@ from planner.air.bailout import (
     bailout_scf,
     bottle_minutes,
     bottle_psi,
+    bottles_carried,
     first_leg,
     needed_psi,
 )
@@ -16,9 +17,9 @@ from planner.air.flow import Leg
 from planner.job import DiveItem, Gear, Job, Policy
 from planner.tables import ExposureOptions, modes
 from planner.tables.schedule import NO_STOP, ON_AIR, TableSchedule
-from tests.world.changed import with_rules, with_site
+from tests.world.changed import with_item, with_outfit, with_rules, with_site
 from tests.world.parts import light
-from tests.world.quay import a_job
+from tests.world.quay import a_job, a_plan
 
 JOB = a_job()
 PIPE = DiveItem(name="Pipe", depth_fsw=36, bottom_work_min=20, gear=Gear.LIGHT)
@@ -108,3 +109,17 @@ def test_a_free_flow_helmet_empties_it_sooner() -> None:
     free: Job = JOB.replace(air=JOB.air.replace(light_free_flow=True))
     outfit = light("L9")
     assert bottle_minutes(free, outfit, 60) == pytest.approx(bottle_minutes(JOB, outfit, 60) * 1.4 / 4.5)
+
+
+def test_who_carries_none_and_is_asked_for_none_is_not_on_the_list() -> None:
+    """Dive 2 is in an enclosed space, where each light outfit is asked for a bottle; once it is open water
+    only one that carries a bottle stands there."""
+    plan = a_plan()
+    dive = next(d for d in plan.dives if d.id == "2")
+    bare = with_outfit(JOB, "L1", bailout_cuft=None, bailout_psi=None)
+    asked = {(b.outfit.name, b.asked) for b in bottles_carried(plan, bare, dive)}
+    assert {("L1", True), ("L2", True)} <= asked
+    open_water = with_item(bare, dive.item, enclosed_space=False)
+    told = {(b.outfit.name, b.asked) for b in bottles_carried(plan, open_water, dive)}
+    assert ("L2", False) in told
+    assert "L1" not in {name for name, _ in told}

@@ -9,15 +9,27 @@ import pytest
 from planner.check import Rule, check
 from planner.check.facts import Facts
 from planner.check.rule import convicts_by
-from planner.job import AirPlant, Bank, CrewMinimum, DutyPair, Gear, Job, PastDive, Pin, PinKind, WorkSpell
-from planner.job.duties import CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
+from planner.job import (
+    After,
+    AirPlant,
+    Bank,
+    CrewMinimum,
+    DutyPair,
+    Gear,
+    Job,
+    PastDive,
+    Pin,
+    PinKind,
+    WorkSpell,
+)
+from planner.job.duties import BRIEFING, CONSOLE, LOG_KEEPER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.plan import DutySpell, Finding, Plan, SurfaceTask, no_flight, to_json, unchecked
 from planner.table_sets import table_set
-from tests.check.rule_cases import briefed_early, briefed_for
+from tests.check.rule_cases import briefed_early, briefed_for, called_together
 from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
 from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
-from tests.world.quay import ANODES, RIG, RIGGER, SOUTH, WRAP, a_job, a_plan
+from tests.world.quay import ANODES, RIG, RIGGER, SCRAP, SOUTH, WRAP, a_job, a_plan
 
 NAVY = table_set()
 
@@ -433,3 +445,40 @@ def test_item_windows_still_hold_beside_a_pin() -> None:
     """A pin never loosens another rule."""
     job = with_item(JOB, WRAP, windows=(span(at(8, 31), at(15)),)).replace(pins=(ANA_AT_EIGHT_THIRTY,))
     assert broken(PLAN, job) == {"item-window"}
+
+
+def test_a_briefing_at_the_very_start_counts_and_one_after_the_first_duty_does_not() -> None:
+    """Tom comes at 06:45 and is briefed from then: enough. Briefed once his first duty has begun: 0 min."""
+    plan, day = briefed_for(15)
+    day = with_person(day, "Tom", available=(span(at(6, 45), at(18)),))
+    assert broken(plan, day) == set()
+    late = with_spells(plan, None, BRIEFING, "Tom", start_min=at(13, 30), end_min=at(13, 45))
+    told = [b for b in check(day, late) if b.rule == "briefed"]
+    assert [b.where for b in told] == ["Tom"]
+    assert "first on duty 07:00; briefed for 0 min before it, 15 asked" in told[0].sentence
+
+
+def test_one_briefing_is_as_long_as_asked() -> None:
+    """All are called at 06:45, and Ana goes after 14 of 15 minutes."""
+    plan, day = called_together(True)
+    (ana,) = (s for s in plan.duties if (s.duty, s.person) == (BRIEFING, "Ana"))
+    short = with_spells(plan, None, BRIEFING, "Ana", end_min=ana.end_min - 1)
+    assert broken(plan, day) == set()
+    assert broken(short, day) == {"briefed", "one-briefing"}
+
+
+def test_rest_before_duty_says_when_he_may_start() -> None:
+    """Eight hours after 23:01 is 07:01."""
+    (told,) = check(with_person(JOB, "Tom", last_duty_end_min=-59), PLAN)
+    assert "ended Mon 23:01" in told.sentence or "23:01" in told.sentence
+    assert "with 480 min of rest the next starts" in told.sentence
+    assert "07:01 at the earliest, not" in told.sentence
+
+
+def test_an_item_after_one_that_is_overdone_is_not_told() -> None:
+    """Scrap is loaded twice, which is told for scrap; what comes after it is told nothing."""
+    rig, scrap = PLAN.surface_tasks
+    twice = PLAN.replace(surface_tasks=(rig, scrap.replace(start_min=rig.end_min), scrap))
+    after = with_item(JOB, WRAP, after=(After(item=RIG, lag_min=60), After(item=SCRAP, lag_min=0)))
+    assert "work-not-exceeded" in broken(twice, after)
+    assert not [b for b in check(after, twice) if "of which" in b.sentence]

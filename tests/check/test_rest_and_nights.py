@@ -8,7 +8,7 @@ import hypothesis.strategies as st
 import pytest
 from hypothesis import given, settings
 
-from planner.check.rest import REST_IN_24, short_rests
+from planner.check.rest import REST_IN_24, RestLimits, short_rests, stretches_of_work
 from planner.job import Clock, CrewRules, Job, Person, Site, WorkSpell
 from planner.job.night import earliest_dive_min, in_the_night, past_night_ends
 
@@ -86,3 +86,27 @@ def test_the_earliest_dive_after_a_night() -> None:
     assert [earliest_dive_min(job, p) for p in (ana, bo, cruz)] == [720, 780, None]
     off = job.replace(rules=CrewRules())
     assert earliest_dive_min(off, ana) is None
+
+
+def test_the_limits_as_shipped_are_those_of_the_convention() -> None:
+    """MLC 2006, Standard A2.3: 10 hours in any 24 and 77 in any 7 days (paragraph 5 b); two periods, one of
+    at least 6 hours, 14 hours between two of them (paragraph 6)."""
+    shipped = RestLimits()
+    assert (shipped.in_24h_min, shipped.in_7_days_min) == (10 * 60, 77 * 60)
+    assert (shipped.parts, shipped.one_part_min, shipped.between_max_min) == (2, 6 * 60, 14 * 60)
+
+
+def test_work_within_work_makes_no_stretch_longer() -> None:
+    """Two posts at once, after an earlier stretch: the shorter of the two changes nothing."""
+    assert stretches_of_work([(0, 10), (100, 400), (150, 200)]) == ((0, 10), (100, 400))
+
+
+def test_each_breach_is_told_where_it_is() -> None:
+    """Too little rest one day, told once; days later enough of it, but in three parts: told as well."""
+    too_long = (0, 15 * 60)
+    later = [(60 * (240 + start), 60 * (240 + end)) for start, end in ((6, 10), (13, 17), (20, 24), (30, 34))]
+    assert {b.rule for b in short_rests(later)} == {"rest-two-parts"}
+    both = {(b.rule, b.start_min > 7200) for b in short_rests([too_long, *later])}
+    assert ("rest-10-in-24", False) in both
+    assert ("rest-two-parts", True) in both
+    assert ("rest-two-parts", False) not in both

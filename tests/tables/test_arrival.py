@@ -7,6 +7,7 @@ import pytest
 from planner.job import PastDive, Person
 from planner.job.site import Site
 from planner.table_sets import table_set
+from planner.tables import ExposureOptions, plan_exposure
 from planner.tables.past_dives import CarriedIn, carried_before, carried_in, past_groups
 from planner.tables.series import groups_together
 from tests.world.quay import a_job
@@ -76,3 +77,15 @@ def test_past_the_last_group_there_is_none(group_after: str, hours: int, left: s
         depth_fsw=60, bottom_time_min=120, surfaced_min=ARRIVED - hours * 60, group_after=group_after
     )
     assert carried_in(at_altitude(dive), SITE) == CarriedIn(NAVY, ARRIVED, left)
+
+
+def test_a_dive_right_after_arrival_is_a_dive_of_its_own() -> None:
+    """Down five minutes after he is up at the site: no second half of what he dived below. It starts from G,
+    what C of that dive and C of the arrival make together."""
+    before = PastDive(depth_fsw=40, bottom_time_min=30, surfaced_min=ARRIVED - 20, group_after="C")
+    after = PastDive(depth_fsw=30, bottom_time_min=20, surfaced_min=ARRIVED + 5 + 20 + 1)
+    person = at_altitude(before, after)
+    told = carried_before(person, SITE)
+    assert [(one.dived, one.group) for one in told[:2]] == [(True, "C"), (False, "G")]
+    alone = plan_exposure(30, 20, "G", ExposureOptions(altitude_ft=4000))
+    assert (told[2].dived, told[2].group) == (True, alone.group_after)

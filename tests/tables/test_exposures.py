@@ -250,3 +250,26 @@ def test_options_come_from_the_site_the_rules_and_the_item() -> None:
     assert options_for(job, item) is options
     assert options_for(job, item.replace(arduous_or_cold=True)).next_longer_row
     assert not NO_STOP.next_longer_row
+
+
+def test_on_air_no_break_is_counted() -> None:
+    """60 fsw / 100 min on air is 42 min at 20 fsw (table 9-9): more than 35 min, and all of it air, so a job
+    that allows 42 min of stops takes it, and one that allows 41 does not."""
+    for most, bottom in ((42, 100), (41, 90)):
+        options = ExposureOptions(policy=Policy.IN_WATER_STOPS, in_water_stop_max_min=most)
+        assert plan_exposure(60, bottom, None, options).schedule.time_min == bottom
+        with pytest.raises(TableRefusal, match=f"{bottom} min is the most"):
+            plan_exposure(60, bottom + 1, None, options)
+
+
+@pytest.mark.parametrize(("has", "lacks"), [("air", "oxygen in the water"), ("air and oxygen", "stops")])
+def test_a_set_without_a_way_up_is_refused_for_that_way_alone(has: str, lacks: str) -> None:
+    """A set that has stops on air only, or with oxygen only, is read for what it has."""
+    tables = replace(NAVY, ways_up=frozenset({"no-stop", has}))
+    for way, options in (("air", ON_AIR), ("air and oxygen", ON_OXYGEN)):
+        asked = replace(options, tables=tables)
+        if way == has:
+            assert plan_exposure(78, 47, None, asked).schedule.way_up == way
+        else:
+            with pytest.raises(TableRefusal, match=f"no rows for {lacks}"):
+                plan_exposure(78, 47, None, asked)
