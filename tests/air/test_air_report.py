@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from planner.air import AirReport, air_report, reserve_flow_scfm, reserve_scf, running
+from planner.air import reserve as reserves
 from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,
@@ -218,3 +219,13 @@ def test_a_test_says_what_it_is_of() -> None:
     """Air is taken from a machine, a hose is tested itself."""
     air, hose = (running.TestDue(kind, "Compressor 1", None, None, "x") for kind in ("air", "hose"))
     assert (air.of, hose.of) == ("the air of Compressor 1", "the Compressor 1")
+
+
+def test_on_the_way_up_only_what_is_left_of_it_counts() -> None:
+    """Ten minutes into the stop of 36 min at 20 fsw (worked example 14): no leg that lies behind, and the
+    rest of the way up to the surface."""
+    at_min = DEEP.leave_bottom_min + 13
+    legs = reserves._to_surface(DEEP, at_min, plant())
+    assert (legs[0].start_min, legs[0].from_fsw) == (at_min, 20)
+    assert all(leg.end_min > leg.start_min for leg in legs)
+    assert sum(leg.end_min - leg.start_min for leg in legs) == DEEP.reach_surface_min - at_min

@@ -435,3 +435,11 @@ def test_who_works_on_another_item_is_no_crew_of_this_one(other: str) -> None:
     """Cat drives the crane for another item, named before or after this one, while the scrap is loaded."""
     found = check(JOB, with_spells(PLAN, None, "crane driver", "Cat", item=other))
     assert ("surface-crew", SCRAP) in {(b.rule, b.where) for b in found}
+
+
+def test_more_time_to_undress_than_asked_is_no_breach() -> None:
+    """A diver who is in no hurry out of his dress: nothing is told of the times of the dive."""
+    later = with_dive(PLAN, "3", undressed_min=PLAN.dives[-1].undressed_min + 5)
+    sooner = with_dive(PLAN, "3", undressed_min=PLAN.dives[-1].undressed_min - 5)
+    for plan, told in ((later, False), (sooner, True)):
+        assert any("are undressed" in b.sentence for b in check(JOB, plan)) is told

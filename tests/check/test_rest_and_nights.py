@@ -110,3 +110,11 @@ def test_each_breach_is_told_where_it_is() -> None:
     assert ("rest-10-in-24", False) in both
     assert ("rest-two-parts", True) in both
     assert ("rest-two-parts", False) not in both
+
+
+def test_the_first_window_that_counts_ends_a_minute_after_the_plan_begins() -> None:
+    """14 h 01 of work from 0 to 841 leave 599 min in every window that holds all of it, the last of them from
+    0 to 1440; the next one holds 600. Whoever begins at 1440 has his rest, whoever begins at 1439 has not."""
+    work = [(0, 841)]
+    assert {b.rule for b in short_rests(work, since_min=1439)} == {REST_IN_24}
+    assert short_rests(work, since_min=1440) == ()

@@ -17,14 +17,14 @@ import pytest
 from planner.check import check
 from planner.check.facts import Facts
 from planner.check.stages import CHANGED_DUTIES, StageKind, minutes_short, share_takers, stage_kinds
-from planner.job import Job, Pin, PinKind
+from planner.job import Job, Pin, PinKind, WorkSpell
 from planner.job.duties import DIVER, TENDER
 from planner.plan import Plan, Stage, Status
 from planner.schedule.problem.prepare import prepare
 from tests.world.chamber_day import through_the_chamber
 from tests.world.changed import with_diver, with_item, with_person, with_rules, with_spells
 from tests.world.longer_days import over_two_days
-from tests.world.parts import at
+from tests.world.parts import at, span
 from tests.world.quay import WRAP, a_job, a_plan
 from tests.world.sample_plans import SAMPLES
 
@@ -209,3 +209,17 @@ def test_minutes_in_hand_by_hand(wanted_min: int, short_min: int) -> None:
     """Rows of 63, 163 and 63 min for 41, 41 and 60 leave 22, 122 and 3 min; what is missing is added up."""
     job = with_rules(JOB, margin_wanted_min=wanted_min)
     assert minutes_short(Facts(job, PLAN)) == short_min
+
+
+@pytest.mark.parametrize("rules", [{"rest_in_24h_min": 600}, {"rest_in_7d_min": 4620}])
+def test_who_cannot_rest_enough_shares_no_turns(rules: dict[str, int]) -> None:
+    """Ana has worked for a week without a break when the job begins, is there for nine hours and away three
+    times in between: by either of the two rules no minute is left for her; without one she has her turns."""
+    past = (WorkSpell(start_min=-7 * 1440, end_min=at(7)),)
+    away = tuple(
+        Pin(kind=PinKind.AWAY, person="Ana", start_min=start, end_min=start + 60)
+        for start in (at(9), at(12), at(14))
+    )
+    job = with_person(JOB, "Ana", past_work=past, available=(span(at(7), at(16)),)).replace(pins=away)
+    assert "Ana" in share_takers(job)[0]
+    assert "Ana" not in share_takers(with_rules(job, **rules))[0]

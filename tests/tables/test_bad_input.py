@@ -151,5 +151,6 @@ def test_options_that_make_no_sense() -> None:
         combined_dive([])
     with pytest.raises(ValueError, match="bottom time above 0"):
         combined_dive([(60, 0)])
-    with pytest.raises(TableRefusal, match="chamber periods is not planned"):
-        chamber_legs(4.5)
+    for periods in (0, 4.5):
+        with pytest.raises(TableRefusal, match=f"{periods} chamber periods is not planned"):
+            chamber_legs(periods)
