@@ -96,8 +96,12 @@ def _numbers(job: Job, outfit: str) -> tuple[str, Gear | None]:
     return ("", None) if known is None else (known.helmet_no, known.kind)
 
 
-def _people(plan: Plan, dive: Dive, duty: str) -> tuple[str, ...]:
-    return tuple(s.person for s in plan.duties if s.duty == duty and s.dive == dive.id)
+def _people(plan: Plan, dive: Dive, duty: str, at_min: int) -> tuple[str, ...]:
+    """Who holds a duty of a dive when dressing begins, each once; where nobody does yet, who holds it at all.
+    Whoever takes it over later dresses nobody."""
+    spells = [s for s in plan.duties if s.duty == duty and s.dive == dive.id]
+    then = [s for s in spells if s.start_min <= at_min < s.end_min]
+    return tuple(dict.fromkeys(s.person for s in then or spells))
 
 
 def dressing_cards(plan: Plan, job: Job) -> tuple[DressingCard, ...]:
@@ -109,7 +113,7 @@ def dressing_cards(plan: Plan, job: Job) -> tuple[DressingCard, ...]:
     cards: list[DressingCard] = []
     dressed: dict[str, tuple[str, str | None]] = {}
     for dive in sorted(plan.dives, key=lambda d: (d.dress_start_min, d.id)):
-        tenders = _people(plan, dive, TENDER)
+        tenders = _people(plan, dive, TENDER, dive.dress_start_min)
         each = len(tenders) // len(dive.divers) if dive.divers else 0
         for place, diver in enumerate(dive.divers):
             own = tenders[place * each : (place + 1) * each] if each else tenders
@@ -120,7 +124,7 @@ def dressing_cards(plan: Plan, job: Job) -> tuple[DressingCard, ...]:
                 continue
             worn = (spell.person, spell.outfit)
             if dressed.get(dive.station) != worn or not _follows(plan, spell):
-                own = _people(plan, dive, STANDBY_TENDER)
+                own = _people(plan, dive, STANDBY_TENDER, spell.start_min)
                 outfit, start = spell.outfit or "", spell.start_min
                 cards.append(_card(plan, job, dive, STANDBY, spell.person, outfit, own, start))
             dressed[dive.station] = worn
@@ -159,7 +163,7 @@ def _card(
         duty=duty,
         diver=person,
         tenders=tenders,
-        supervisors=_people(plan, dive, SUPERVISOR),
+        supervisors=_people(plan, dive, SUPERVISOR, dress_start_min),
         outfit=outfit,
         outfit_numbers=numbers,
         gear=gear,

@@ -13,12 +13,14 @@ from planner.charts.palette import duty_style
 from planner.files import write_whole
 from planner.gear import bench_steps, dressing_cards, inspection_cards
 from planner.job import BenchList, Gear, Job, OutfitState
+from planner.job.gear import TENDERS
 from planner.plan.model import Plan
 from planner.sheets.bill import Bill
 from planner.sheets.dressing import SIDES, bench_rows, write_dressing_cards, write_inspections
 from planner.sheets.layout import printed_book
 from tests.world.lock import dive, item, job, outfit, plan
 from tests.world.office import printed
+from tests.world.sample_plans import SAMPLES, planned
 
 DRESSING = bench_steps(Gear.HEAVY, BenchList.DRESSING)
 ON_A_CARD = (BenchList.CONNECTING, BenchList.DRESSING)
@@ -62,6 +64,27 @@ def test_the_standby_divers_card_has_his_own_start() -> None:
     early = tuple(s.replace(start_min=450) if s.duty == "standby diver" else s for s in made.duties)
     cards = dressing_cards(made.replace(duties=early), job())
     assert [c.dress_start for c in cards] == ["08:00", "07:30"]
+
+
+def test_a_card_names_who_dresses_not_who_takes_over() -> None:
+    """The standby's tender changes when the dive is up, and his watch is cut in two before: his card has the
+    one who is there when dressing begins, once. On the samples' cards are one or two names, each once, no
+    more than the bench list is made for."""
+    made = plan(dive())
+    (watch,) = [s for s in made.duties if s.duty == "standby's tender"]
+    half = (watch.start_min + watch.end_min) // 2
+    spells = (
+        watch.replace(end_min=half),
+        watch.replace(start_min=half, end_min=watch.end_min - 5),
+        watch.replace(start_min=watch.end_min - 5, person="Gil"),
+    )
+    others = tuple(s for s in made.duties if s != watch)
+    cards = dressing_cards(made.replace(duties=(*others, *spells)), job())
+    assert cards[1].tenders == ("Ed",)
+    for sample in SAMPLES:
+        its_job, its_plan = planned(sample)
+        for card in dressing_cards(its_plan, its_job):
+            assert 1 <= len(set(card.tenders)) == len(card.tenders) <= TENDERS[card.gear], (sample, card)
 
 
 def test_tenders_are_shared_out_to_two_divers() -> None:

@@ -154,6 +154,7 @@ def test_the_brief_of_every_sample_is_one_page_a_day(printer: Printer, sample: s
 #: a full grid its letters; and what is read at a desk.
 SMALLEST = {"Brief": 7.9, "Dressing cards": 7.9, "Inspection": 7.9, "Watchbill": 5.0}
 SMALLEST_ELSEWHERE = 6.5
+SMALLEST_BELOW_HEAD = {"Brief": 9.0, "Dressing cards": 10.0, "Inspection": 10.0}
 
 
 @pytest.mark.parametrize("paper", PAPER_PT)
@@ -174,6 +175,9 @@ def test_type_as_printed_is_never_smaller_than_can_be_read(printer: Printer, pap
         assert min(head) >= 6.5
         small = min(pair for pair in sizes[foot:] if len(pair[1]) <= 15 or pair[1] not in facts)
         assert small[0] >= SMALLEST.get(sheet, SMALLEST_ELSEWHERE) - 0.05, (sheet, small)
+        # whatever stands below the head; a page may be set to its width a hundredth smaller
+        on_card = [pair for pair in sizes[foot:] if pair[1] not in facts and pair[1] != CAUTION]
+        assert min(on_card)[0] >= 0.98 * SMALLEST_BELOW_HEAD.get(sheet, 0), (sheet, min(on_card))
         # the letters of a duty are one to three; words are never as small as they may be
         words_size = min((pair for pair in sizes[foot:] if len(pair[1]) > 3), default=(99.0, ""))
         assert words_size[0] >= SMALLEST_ELSEWHERE - 0.05, (sheet, words_size)
