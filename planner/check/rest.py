@@ -143,7 +143,7 @@ def short_rests(
     """
     limits = limits or RestLimits()
     spells = stretches_of_work(work, limits.short_break_min)
-    if not spells:
+    if _surely_rested(spells, limits):
         return ()
     rests = _Rests(spells)
     starts = _reaching(sorted({s for s, _ in spells} | {e - DAY_MIN for _, e in spells}), DAY_MIN, since_min)
@@ -180,6 +180,22 @@ def short_rests(
         if b.rule != REST_PARTS or not any(s.start_min < b.end_min and b.start_min < s.end_min for s in short)
     ]
     return tuple(sorted(kept, key=lambda b: (b.start_min, b.rule)))
+
+
+def _surely_rested(spells: Sequence[tuple[int, int]], limits: RestLimits) -> bool:
+    """Whether every rule holds by the days alone, as on nearly all of them: a night as long as a day's rest
+    between two days, no day longer than that leaves of 24 hours, no more work in all than a week may hold.
+
+    A window of a day then meets one day, with the rest on one side of it where it begins or ends with work,
+    or the whole night between two.
+    """
+    night_min = max(limits.in_24h_min, limits.one_part_min)
+    days = stretches_of_work(spells, night_min)
+    return (
+        all(end - start <= DAY_MIN - night_min for start, end in days)
+        and all(end - start <= limits.between_max_min for start, end in spells)
+        and sum(end - start for start, end in days) <= WEEK_MIN - limits.in_7_days_min
+    )
 
 
 class _Rests:

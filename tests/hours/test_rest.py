@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from unittest import mock
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.check.rest import REST_RULES, short_rests, stretches_of_work
+from planner.check.rest import REST_RULES, RestLimits, short_rests, stretches_of_work
 from planner.hours import EXAMPLE_RULES, timesheets
 from tests.world.worked_days import record, spell
 
@@ -84,6 +86,25 @@ def test_no_window_is_missed(spells: list[tuple[int, int]]) -> None:
         most = max(most, worked)
     told = {b.rule for b in short_rests(work)}
     assert ("rest-10-in-24" in told) == (most > 840)
+
+
+_A_DAY = st.tuples(st.integers(0, 700), st.integers(1, 500), st.integers(0, 400), st.integers(0, 500))
+
+
+@given(st.lists(_A_DAY, min_size=1, max_size=9), st.sampled_from([1, 2, 3]), st.sampled_from([0, 360, 900]))
+@settings(deadline=None, max_examples=300)
+def test_days_that_are_surely_rested_break_no_window(
+    days: list[tuple[int, int, int, int]], parts: int, one_part_min: int
+) -> None:
+    """Two stretches a day with a break between: what the days alone settle, the windows find as well."""
+    work = []
+    for number, (begins, first, between, second) in enumerate(days):
+        start = 1440 * number + begins
+        work += [(start, start + first), (start + first + between, start + first + between + second)]
+    limits = RestLimits(parts=parts, one_part_min=one_part_min)
+    told = short_rests(work, limits)
+    with mock.patch("planner.check.rest._surely_rested", lambda *_: False):
+        assert short_rests(work, limits) == told
 
 
 def test_work_before_the_job_counts() -> None:
