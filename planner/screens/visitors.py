@@ -2,7 +2,8 @@
 
 A page of a stranger's site can point a name of its own at this machine and read what is served here, unless
 the name it asked by (``Host``) is looked at: RFC 9110, section 7.2. An address in figures cannot be pointed
-elsewhere.
+elsewhere. A stranger's page can also open a socket to this machine by its true name; then ``Origin`` says
+whose page it is (RFC 6455, section 10.2).
 """
 
 from __future__ import annotations
@@ -45,13 +46,28 @@ def known_names() -> frozenset[str]:
 
 def is_known(host: str, names: Iterable[str]) -> bool:
     """Whether a ``Host`` is this server's: a known name, or an address in figures; a port may follow."""
+    name, address = _read(host)
+    return address is not None or name in names
+
+
+def is_own_page(origin: str, names: Iterable[str]) -> bool:
+    """Whether the page that opens a socket is of a known name, or of this machine by its loopback address."""
+    name, address = _read(_after_scheme(origin))
+    return address.is_loopback if address is not None else name in names
+
+
+def _read(host: str) -> tuple[str, ipaddress.IPv4Address | ipaddress.IPv6Address | None]:
+    """The name without its port, and the address that it is if it is one."""
     name = host.strip().lower()
     name = name[1 : name.find("]")] if name.startswith("[") else name.partition(":")[0]
     try:
-        ipaddress.ip_address(name)
+        return name, ipaddress.ip_address(name)
     except ValueError:
-        return name.rstrip(".") in names
-    return True
+        return name.rstrip("."), None
+
+
+def _after_scheme(origin: str) -> str:
+    return origin.partition("://")[2].lower()
 
 
 class OnlyKnownHosts:
@@ -66,10 +82,18 @@ class OnlyKnownHosts:
         if scope["type"] not in ("http", "websocket"):
             await self.app(scope, receive, send)
             return
-        hosts = [value.decode("latin-1") for name, value in scope["headers"] if name == b"host"]
+        hosts, origins = _said(scope, b"host"), _said(scope, b"origin")
         if len(hosts) != 1 or not is_known(hosts[0], self.names):
             await _refuse(scope, receive, send)
             return
+        same = [_after_scheme(origin) for origin in origins] == [hosts[0].lower()]
+        if scope["type"] == "websocket" and not same:
+            if not all(is_own_page(origin, self.names) for origin in origins):
+                await _refuse(scope, receive, send)
+                return
+            # decided here: to decide about an origin that is not the host, streamlit would ask an outside
+            # server for this machine's address
+            scope = {**scope, "headers": [pair for pair in scope["headers"] if pair[0] != b"origin"]}
 
         async def with_policies(message: MutableMapping[str, Any]) -> None:
             if message["type"] == "http.response.start":
@@ -78,6 +102,10 @@ class OnlyKnownHosts:
             await send(message)
 
         await self.app(scope, receive, with_policies)
+
+
+def _said(scope: Scope, header: bytes) -> list[str]:
+    return [value.decode("latin-1") for name, value in scope["headers"] if name == header]
 
 
 async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
