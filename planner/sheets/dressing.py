@@ -269,7 +269,9 @@ class _Card:
             f"{first or '–'}, second {', '.join(others) or '–'} · supervisor {leads or '–'}"
         )
         for words in (facts, times):
-            row = write_line(sheet, row, [(words, sheet.columns, Look(size=_SIZE, wrap=True))], 13)
+            row = write_line(
+                sheet, row, [(words, sheet.columns, Look(size=_SIZE, wrap=True, down="top"))], 13
+            )
         return _heads(sheet, row)
 
     def _parts(self) -> list[tuple[str, Sequence[BenchRow]]]:
