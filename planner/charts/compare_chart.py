@@ -7,7 +7,16 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from planner.charts.labels import LEFT, OVER, RIGHT, UNDER, sides_that_fit, with_room
+from planner.charts.labels import (
+    LEFT,
+    LINE_PX,
+    MARKER_PX,
+    OVER,
+    RIGHT,
+    UNDER,
+    sides_that_fit,
+    with_room,
+)
 from planner.charts.look import Look, dress, label, safe
 from planner.whatif import CaseResult, Knee, Sure, finish_words, point_words
 
@@ -102,7 +111,7 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
             mode="markers",
             name=_BEND,
             marker={
-                "size": 22,
+                "size": 2 * MARKER_PX - 2,
                 "symbol": "circle-open",
                 "color": look.second_ink,
                 "line": {"width": 2.5},
@@ -127,10 +136,10 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
 
 #: How far from its point the words stand, by their side.
 _SHIFTS: dict[str, dict[str, Any]] = {
-    RIGHT: {"xshift": 8, "xanchor": "left"},
-    LEFT: {"xshift": -8, "xanchor": "right"},
-    OVER: {"yshift": 15},
-    UNDER: {"yshift": -15},
+    RIGHT: {"xshift": MARKER_PX, "xanchor": "left"},
+    LEFT: {"xshift": -MARKER_PX, "xanchor": "right"},
+    OVER: {"yshift": MARKER_PX + LINE_PX / 2},
+    UNDER: {"yshift": -MARKER_PX - LINE_PX / 2},
 }
 
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 #: Sides of a point. Tried are over it first, where no line of best cases passes, then right, left, under.
 RIGHT, LEFT, OVER, UNDER = "r", "l", "t", "b"
 
-#: A letter of the small print of a chart, its line, and a marker with the air around it, pixels.
-LETTER_PX, LINE_PX, MARKER_PX = 6.0, 14.0, 8.0
+#: A letter of the small print of a chart, its line, and a marker with the air around it, pixels: words stand
+#: clear of the ring around a point as well.
+LETTER_PX, LINE_PX, MARKER_PX = 6.0, 14.0, 10.0
 
 Box = tuple[float, float, float, float]
 

@@ -213,7 +213,7 @@ def table_lines(result: Sweep, knee: Knee) -> list[str]:
     drawn = knee.at_least is not None
     late = max((len(finish_words(r)) for r in result.results if r.figures is not None), default=5)
     head = f"{'':4} {'case':<{wide}}  {'chance  ' if drawn else ''}work min    %  {'end':>{late}}"
-    lines = [f"{head}    duty-h  over-h          cost  dives  min a diver  air scfm  gap %"]
+    lines = [f"{head}    duty-h  over-h          cost  dives  min a diver  air scfm  to gain %"]
     for r in result.results:
         mark = "*" if r.case.number in best else "e" if r.case.number in earlier else " "
         head = f"{r.case.number:>3}{mark} {r.case.title:<{wide}}"
@@ -228,7 +228,7 @@ def table_lines(result: Sweep, knee: Knee) -> list[str]:
         lines.append(
             f"{head}  {chance}{f.work_min:>8} {f.work_percent:>4.0f}  {finish_words(r):>{late}}"
             f"  {f.people_min / 60:>8.1f}  {f.overtime_min / 60:>6.1f}  {f.total_cost:>12,.2f}  {f.dives:>5}"
-            f"  {f.bottom_min_a_diver:>11.0f}  {air:>8}  {f.gap_percent:>5.1f}{carried}"
+            f"  {f.bottom_min_a_diver:>11.0f}  {air:>8}  {f.gap_percent:>9.1f}{carried}"
         )
     marks = "* no other case brings more for less or equal cost; e only finishes earlier."
     if drawn:

@@ -191,7 +191,7 @@ def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
     chart(
         compare_chart.chances(sure, chrome.look_of(here)), key="chances", alt=compare_chart.alt_chances(sure)
     )
-    left, right = st.columns(2)
+    left, right = st.columns([3, 2])
     with left:
         st.markdown("**What breaks the day**")
         if sure.breaks:

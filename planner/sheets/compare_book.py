@@ -151,7 +151,7 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
             figure("Dives a diver", 14, lambda f: round(f.dives_a_diver, 1), _TENTH),
             figure("Bottom time a diver, min", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
             figure("Least air margin, scfm", 19, margin, _TENTH),
-            figure("Gap of work, %", 15, lambda f: round(f.gap_percent, 1), _TENTH),
+            figure("Work still to gain, %", 15, lambda f: round(f.gap_percent, 1), _TENTH),
             Column("How it came about", 58, lambda one: one.sentence, _WRAPPED.but(size=7.5, indent=1)),
         ),
         heads_points=26,
@@ -164,8 +164,8 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     row = write_words(sheet, row, knee.sentence, _SENTENCE)
     note = (
         "★ no other case brings more for less or equal cost; ◇ only finishes earlier. Of all work "
-        "and gap: weighted by priority; "
-        "gap: how far the work may still be from the most there is. A diver: average over all who may dive. "
+        "and still to gain: weighted by priority; still to gain: how far the work may still be from the most "
+        "there is. A diver: average over all who may dive. "
         f"A plan carried over from another case holds every rule here too. {SUBJECT_TO}"
     )
     row = write_words(sheet, row, note, SMALL)

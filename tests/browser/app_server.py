@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+import psutil
 from playwright.sync_api import Browser, Locator, Page, expect, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -79,6 +80,13 @@ def _wait_until_healthy(port: int, process: subprocess.Popen[bytes], asked: int)
         except (urllib.error.URLError, OSError):
             time.sleep(0.1)
     raise RuntimeError("the app was not ready within a minute")
+
+
+def processor_s() -> float:
+    """Seconds of processor that the apps started here have used so far: where a machine is busy, it says more
+    than the clock."""
+    apps = [child for child in psutil.Process().children() if "streamlit" in child.cmdline()]
+    return sum(times.user + times.system for times in (app.cpu_times() for app in apps))
 
 
 @contextmanager

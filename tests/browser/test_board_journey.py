@@ -22,12 +22,14 @@ from app_server import (
     wait_drawn,
     wait_idle,
 )
+from kept_desk import app_with_plan
 from playwright.sync_api import Browser, Error, FloatRect, Locator, Page, TimeoutError, expect
 
 from planner.check import check
 from planner.job import Job, Pin, PinKind
 from planner.plan import Plan, from_json
 from planner.workbook import read_job
+from tests.world import sample_plans
 
 pytestmark = pytest.mark.browser
 
@@ -241,3 +243,18 @@ def test_on_a_phone_each_persons_day_is_a_list(browser: Browser, planned: tuple[
     expect(phone.locator("[class*='st-key-move_bottom_'] input")).to_be_visible(timeout=WAIT_MS)
     assert phone.evaluate("document.documentElement.scrollWidth") <= 390
     phone.close()
+
+
+def test_no_name_is_cut(browser: Browser, tmp_path: Path) -> None:
+    """The names of the tidal pier's sixteen, long ones and three scripts, are read whole at 1280 pixels."""
+    with app_with_plan(tmp_path, *sample_plans.planned("tidal pier")) as (app, desk):
+        page = browser.new_page(viewport={"width": 1280, "height": 800})
+        page.goto(f"{app}/tomorrow{desk}")
+        names = page.locator(".wide .name")
+        expect(names.first).to_be_visible(timeout=WAIT_MS)
+        wait_idle(page)
+        cut = names.evaluate_all(
+            "all => all.filter(n => n.scrollWidth > n.clientWidth).map(n => n.innerText)"
+        )
+        assert (names.count(), cut) == (16, [])
+        page.close()

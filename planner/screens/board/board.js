@@ -170,7 +170,10 @@ class DayBoard {
     if (!first || !first.offsetParent) return;
     const pen = document.createElement("canvas").getContext("2d");
     pen.font = getComputedStyle(first).font;
+    const bars = pen.font;
+    pen.font = getComputedStyle(this.root.querySelector(".name")).font;
     const names = this.data.rows.map(row => pen.measureText(row.name).width);
+    pen.font = bars;
     this.root.style.setProperty("--names", `${Math.min(NAMES_PX, 30 + Math.max(...names))}px`);
     for (const part of this.root.querySelectorAll(".part")) {
       const room = part.clientWidth - LETTER_ROOM_PX;
