@@ -196,7 +196,11 @@ class _Page:
         row = write_words(self.sheet, row, today.words, _BOLD)
         if today.breaks_words:
             row = write_words(self.sheet, row, today.breaks_words, _TEXT)
-        return write_words(self.sheet, row, chance_told(self.job, self.plan, self.bill.spread), _TEXT)
+        row = write_words(self.sheet, row, chance_told(self.job, self.plan, self.bill.spread), _TEXT)
+        left = ", ".join(one.item for one in self.plan.leftovers)
+        if not left or self.told >= _Told.TICKS_RUN_ON:
+            return row
+        return write_words(self.sheet, row, f"Left over, in part or whole: {left}.", _TEXT)
 
     def _table(self) -> Table[Dive]:
         clock, units, spare = self.job.clock, self.job.site.units, self.bill.spare
@@ -272,7 +276,7 @@ class _Page:
         blocks = [self._block(one) for one in self.on_deck]
         if self.told >= _Told.DECK_RUN_ON:
             return write_words(self.sheet, row, " · ".join(blocks), _TEXT)
-        return write_columns(self.sheet, row, blocks, _TEXT)
+        return write_columns(self.sheet, row, blocks, _TEXT, apart=1)
 
     def _block(self, one: OnDeck) -> str:
         names = list(dict.fromkeys(name for name, _ in one.people))

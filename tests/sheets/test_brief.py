@@ -148,6 +148,13 @@ def test_the_emergency_card_is_printed_as_it_is_filled(name: str) -> None:
     assert [text for text in found if text == "Transport"]
 
 
+def test_what_is_left_over_is_named() -> None:
+    """A crew that reads "2 items left over" reads which; a plan of all work says nothing of it."""
+    told = _told()
+    assert "Left over, in part or whole: " + ", ".join(one.item for one in PLAN.leftovers) in told
+    assert "Left over" not in _told(PLAN.replace(leftovers=()))
+
+
 def test_a_full_day_says_less_and_stays_one_page() -> None:
     """Nine dives: in closer lines and one run, what is ticked for every job still stands; on Letter, and with
     a long card, it is named by its sheet."""
