@@ -24,7 +24,7 @@ from planner.cli.arguments import (
 )
 from planner.errors import Fault, InputFaults
 from planner.files import Content, write_together
-from planner.job.base import MINUTES_A_DAY, parse_clock
+from planner.job.base import MINUTES_A_DAY, parse_wall
 from planner.job.job import Job
 from planner.log import (
     CARD_LABELS,
@@ -284,7 +284,7 @@ def _add(arguments: argparse.Namespace, store: Store) -> int:
 def _when(typed: str | None, kind: Kind, day: _Open) -> int:
     """The minute typed, or that of a press right now; ValueError when now is none of the job's days."""
     if typed is not None:
-        return day.job.clock.minute_on(day.line.day, parse_clock(typed))
+        return day.job.clock.minute_on(day.line.day, parse_wall(typed))
     at_min = minute_of_press(kind, day.job)
     first, last = day.job.day_windows[0].start_min, day.job.day_windows[-1].end_min
     if not first - MINUTES_A_DAY <= at_min <= last + MINUTES_A_DAY:

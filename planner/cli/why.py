@@ -13,7 +13,7 @@ from planner import CAUTION, plan
 from planner.cli.arguments import FAULTS, count, open_job, seconds
 from planner.cli.stopping import stopped_by_signals
 from planner.job import Job
-from planner.job.base import parse_clock
+from planner.job.base import parse_wall
 
 if TYPE_CHECKING:
     from planner.cli.arguments import Subparsers
@@ -100,17 +100,18 @@ def _why_not(job: Job, arguments: argparse.Namespace) -> int:
     if not 1 <= arguments.day <= job.site.days:
         faults.append(f"The job has no day {arguments.day}; it runs over {job.site.days}.")
     try:
-        wall = parse_clock(arguments.at)
+        wall = parse_wall(arguments.at)
     except ValueError as fault:
         faults.append(f"--at: {fault}.")
     if faults:
         print("\n".join(faults), file=sys.stderr)
         return FAULTS
     day = job.site.first_day + timedelta(days=arguments.day - 1)
+    leaving = job.clock.minute_on(day, wall)
     answers = why_not(
         job,
         arguments.diver,
-        job.clock.minute_on(day, wall),
+        leaving,
         item=arguments.item,
         seconds=arguments.seconds / 2,
         workers=arguments.workers,
@@ -118,7 +119,8 @@ def _why_not(job: Job, arguments: argparse.Namespace) -> int:
     words = {True: "can be", False: "cannot be, proven", None: "not known"}
     for answer in answers:
         print(
-            f"{arguments.diver} leaving the surface at {wall:%H:%M} on {answer.item}: {words[answer.holds]}"
+            f"{arguments.diver} leaving the surface at {job.clock.hhmm(leaving)} on {answer.item}: "
+            f"{words[answer.holds]}"
         )
         for reason in answer.reasons:
             print(f"  {reason.sentence}" + (f" [{reason.rule}]" if reason.rule else ""))

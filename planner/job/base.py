@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import UTC, date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta, timezone
 from functools import cached_property
 from typing import Annotated, Any, Self
 from zoneinfo import ZoneInfo
@@ -20,6 +20,7 @@ from pydantic import BaseModel, ConfigDict, Field, StringConstraints
 MINUTES_A_DAY = 1440
 
 _CLOCK = re.compile(r"^\s*(\d{1,2}):?(\d{2})(?::\d{2})?\s*$")
+_WALL = re.compile(r"^\s*(\d{1,2}:?\d{2})([+-])(\d{2}):(\d{2})\s*$", re.ASCII)
 
 
 def parse_clock(text: str) -> time:
@@ -34,6 +35,22 @@ def parse_clock(text: str) -> time:
     if not found:
         raise ValueError(f"{text!r} is not a time of day such as 0700 or 07:00")
     return time(int(found.group(1)), int(found.group(2)))
+
+
+def parse_wall(text: str) -> time:
+    """Read what `Clock.hhmm` prints: a time of day, or one with its offset from UTC, ``02:25+01:00``.
+
+    Raises
+    ------
+    ValueError
+        As `parse_clock` does.
+    """
+    found = _WALL.match(text)
+    if not found:
+        return parse_clock(text)
+    away = timedelta(hours=int(found.group(3)), minutes=int(found.group(4)))
+    zone = timezone(-away if found.group(2) == "-" else away)
+    return parse_clock(found.group(1)).replace(tzinfo=zone)
 
 
 @dataclass(frozen=True)
@@ -80,8 +97,14 @@ class Clock:
         return self.minute_on(self.first_day + timedelta(days=day_index), time(0))
 
     def hhmm(self, minute: int, *, with_day: bool = False) -> str:
-        """``07:30`` for print; with the day as ``Tue 07:30`` where asked."""
-        return self.at(minute).strftime("%a %H:%M" if with_day else "%H:%M")
+        """``07:30`` for print; with the day as ``Tue 07:30`` where asked.
+
+        On the night on which the clocks are set back a time that comes for the second time has its offset,
+        ``02:25+01:00``, as a job workbook takes it (`parse_wall`).
+        """
+        moment = self.at(minute)
+        words = moment.strftime("%a %H:%M" if with_day else "%H:%M")
+        return words + moment.isoformat()[-6:] if moment.fold else words
 
 
 LONGEST_NAME = 60

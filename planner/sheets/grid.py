@@ -504,7 +504,7 @@ class _GridBlock:
         )
         sheet.put(row, 2, "Call", HEAD.but(across="center"))
         for quarter in range(0, block.quarters, 4):
-            hour = self.job.clock.hhmm(block.quarter(quarter).start_min)
+            hour = f"{self.job.clock.at(block.quarter(quarter).start_min):%H:%M}"
             sheet.put(
                 row,
                 FIRST_QUARTER_COLUMN + quarter,

@@ -6,10 +6,10 @@ import csv
 import io
 import re
 from dataclasses import dataclass
-from datetime import date, datetime, time, timedelta, timezone
+from datetime import date, datetime, time, timedelta
 
 from planner.job import UnitSystem
-from planner.job.base import parse_clock
+from planner.job.base import parse_wall
 from planner.job.names import closest, fold, listed
 from planner.job.units import DEPTH, DEPTH_TRIGGER
 from planner.job.work import CrewNeed
@@ -117,15 +117,9 @@ def _clock_text(text: str) -> WallTime:
         if moment.second or moment.microsecond:
             raise ValueError(text)
         return WallTime(moment.timetz(), moment.date())
-    offset = re.fullmatch(r"(\d{1,2}:?\d{2})([+-]\d{2}:\d{2})", text, re.ASCII)
-    if offset:
-        hours, minutes = offset.group(2)[1:].split(":")
-        away = timedelta(hours=int(hours), minutes=int(minutes))
-        zone = timezone(-away if offset.group(2)[0] == "-" else away)
-        return WallTime(parse_clock(offset.group(1)).replace(tzinfo=zone))
     if not text.isascii():
         raise ValueError(text)
-    return WallTime(parse_clock(text))
+    return WallTime(parse_wall(text))
 
 
 def _since_midnight(moment: time | datetime) -> timedelta:

@@ -14,7 +14,7 @@ import streamlit as st
 
 from planner.day.by_hand import Move, Takes, may_dive, may_hold, swap
 from planner.job import Job, Pin, PinKind, UnitSystem
-from planner.job.base import parse_clock
+from planner.job.base import parse_wall
 from planner.job.bounds import LONGEST_BOTTOM_MIN
 from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
@@ -131,7 +131,7 @@ def read_time(job: Job, text: str, near_min: int) -> int:
     ValueError
         When the text is no time of day.
     """
-    wall = parse_clock(text)
+    wall = parse_wall(text)
     day = job.clock.day_of(near_min)
     on = [job.clock.minute_on(day + timedelta(days=d), wall) for d in (0, -1, 1)]
     window = next((w for w in job.day_windows if w.start_min <= near_min <= w.end_min), None)
