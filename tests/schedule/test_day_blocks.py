@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import time
+from pathlib import Path
 
 from planner.check import check
 from planner.job import AirPlant, Compressor, Gear, Job, Station
@@ -10,8 +11,12 @@ from planner.job.cross_checks import cross_faults
 from planner.job.standing import Block
 from planner.plan import Plan, Status
 from planner.schedule import first_plan, solve
+from planner.workbook import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
-from tests.world.changed import with_rules, with_site
+from tests.world.changed import with_person, with_rules, with_site
+from tests.world.parts import PLAIN, span
+
+CASES = Path(__file__).parents[1] / "cases"
 
 ALL = {
     "inspection_heavy_min": 10,
@@ -135,3 +140,14 @@ def test_with_blocks_the_best_is_still_proven() -> None:
     """A short day with every block, briefing and turnaround: each stage meets its bound."""
     made = with_rules(blocked(job(item("A", 30, 40))), briefing_min=15, station_turnaround_min=10)
     assert planned(made, 20).status is Status.PROVEN_BEST
+
+
+def test_hands_that_are_never_on_site_together_are_told() -> None:
+    """Setting up takes two tenders for 30 min. Of the two that there are one goes when the other comes, at
+    09:15 (minute 555): never two of them. Half an hour longer and they are."""
+    of = with_rules(read_job(CASES / "hand_over_at_leave.xlsx"), **{**PLAIN, "station_set_up_min": 30})
+    for until, told in ((555, True), (584, True), (585, False)):
+        made = with_person(of, "Ola", available=(span(420, until),))
+        (reason,) = solve(made, seconds=1, workers=1, only_work=True).reasons["A"]
+        sentence = "Setting up, North: It takes 30 min of 2 as tender; never are so many on site together"
+        assert (sentence in reason.sentence) == told, reason

@@ -394,7 +394,9 @@ def _blocks(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         short = False
         for task in asked:
             posts = [(d, sorted(problem.qualified[d])) for d, count in task.crew for _ in range(count)]
-            told = list(_unfilled("day-blocks", posts, task.crew, problem))
+            told = list(_unfilled("day-blocks", posts, task.crew, problem)) or list(
+                _never_together(problem, task)
+            )
             if told:
                 unmanned[f"{task.item.name}: {told[0][1]}"] = None
             short = short or bool(told)
@@ -415,6 +417,29 @@ def _blocks(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         return
     for sentence in unmanned:
         yield "day-blocks", sentence
+
+
+def _never_together(problem: Problem, task: TaskWork) -> Iterator[_Told]:
+    """That a block's hands are each on site, but never all of them for as long as it takes."""
+    long = task.item.duration_min
+    holders = {duty: problem.qualified[duty] for duty, _ in task.crew}
+    starts = {h.start_min for free in holders.values() for p in free for h in problem.hours[p]}
+    for span in task.spans:
+        for start in {span.start_min} | {s for s in starts if s > span.start_min}:
+            there = {
+                p
+                for p, hours in problem.hours.items()
+                if any(h.start_min <= start and start + long <= h.end_min for h in hours)
+            }
+            posts = [sorted(holders[duty] & there) for duty, count in task.crew for _ in range(count)]
+            if start + long <= span.end_min and fill_posts(posts) is not None:
+                return
+    if task.spans:
+        wanted = ", ".join(f"{count} as {duty}" for duty, count in task.crew)
+        yield (
+            "day-blocks",
+            f"It takes {long} min of {wanted}; never are so many on site together for as long.",
+        )
 
 
 #: What keeps a dive item out, each told by itself, in this order.
