@@ -169,7 +169,7 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
         (
             Column("Person", 46, lambda own: own.week.person, WORD),
             Column("Week from", 30, lambda own: midnight(own.week.starts), DATE),
-            Column("Class", 16, lambda own: own.week.pay_class, WORD),
+            Column("Class", 16, lambda own: own.week.pay_class, WORD.but(indent=1)),
             Column(counted, 14, lambda own: len(own.week.shifts), NUMBER, total="SUM"),
             of("Worked, min", 18, lambda s: s.worked_min),
             Column(
