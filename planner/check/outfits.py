@@ -114,6 +114,14 @@ def outfit_rules(facts: Facts) -> Iterator[Finding]:
             )
     for name, uses in worn.items():
         uses.sort(key=lambda w: (w.start_min, w.end_min))
+        worn_until_min = uses[0].outfit.worn_until_min
+        if worn_until_min is not None and uses[0].start_min < worn_until_min:
+            yield Finding(
+                "outfit-one-wearer",
+                f"Outfit {name} is worn or turned around until {facts.at(worn_until_min)}, and is on "
+                f"{uses[0].person} from {facts.at(uses[0].start_min)}.",
+                uses[0].where,
+            )
         for index, one in enumerate(uses):
             for other in uses[index + 1 :]:
                 if other.start_min < one.end_min and one.start_min < other.end_min:

@@ -11,7 +11,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from planner.job.base import Name, Part
+from planner.job.base import JobMinute, Name, Part
 from planner.job.units import Measured
 
 
@@ -55,6 +55,8 @@ class Outfit(Measured):
     lifeline_length_ft: Annotated[int, Field(ge=0, le=2000)] = 0
     """0: not given, taken as long as the hose."""
     turnaround_min: Annotated[int, Field(ge=0, le=1440)] = 15
+    worn_until_min: JobMinute | None = None
+    """Worn or turned around until then for a dive that is no longer to plan (the rest of a running day)."""
     bailout_no: str = ""
     """Number of the bailout bottle on its harness; light helmets only."""
     bailout_cuft: Annotated[float, Field(gt=0, le=5)] | None = None

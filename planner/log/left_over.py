@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any, TypeVar
 
 from planner.job.base import MINUTES_A_DAY, Clock, Span
+from planner.job.gear import Outfit
 from planner.job.job import Job
 from planner.job.people import PastDive, Person
 from planner.job.work import DiveItem, Gate, Item, SurfaceItem
@@ -122,6 +123,7 @@ def shifted(job: Job, first_day: date, days: int) -> Job:
         people=tuple(_person(p, by_min) for p in job.people),
         dive_items=tuple(i.replace(windows=spans(i.windows, by_min)) for i in job.dive_items),
         surface_items=tuple(i.replace(windows=spans(i.windows, by_min)) for i in job.surface_items),
+        outfits=tuple(_outfit(o, by_min) for o in job.outfits),
         blocks_due=tuple(d.replace(from_min=d.from_min + by_min) for d in job.blocks_due),
         gates=tuple(_gate_later(g, by_min) for g in job.gates),
         water_windows=spans(job.water_windows, by_min),
@@ -163,6 +165,11 @@ def _person(person: Person, by_min: int) -> Person:
         "arrived_min": None if came is None or came + by_min < EARLIEST_MIN else came + by_min,
     }
     return person.replace(**changes)
+
+
+def _outfit(outfit: Outfit, by_min: int) -> Outfit:
+    until = outfit.worn_until_min
+    return outfit if until is None else outfit.replace(worn_until_min=max(EARLIEST_MIN, until + by_min))
 
 
 def past_dives(dives: Iterable[PastDive], by_min: int) -> tuple[PastDive, ...]:

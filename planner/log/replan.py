@@ -2,7 +2,7 @@
 
 The scheduler sees a job that begins now: histories up to now, people from when they are free, the work that
 is left. What it plans is put behind what has happened and the whole is held against every rule again; where
-that convicts (an outfit still wet, an interval too short), the job is tightened and planned once more.
+that convicts (an interval too short), the job is tightened and planned once more.
 """
 
 from __future__ import annotations
@@ -17,12 +17,12 @@ from planner.check.told import OWN_WORDS
 from planner.day import plan_later
 from planner.errors import InputFaults
 from planner.job.base import Span
+from planner.job.duties import STANDBY
 from planner.job.given import DueBlock
 from planner.job.job import Job
 from planner.job.people import Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.site import WaterWindow
-from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, DayLog
 from planner.log.happened import (
     Happened,
@@ -63,8 +63,6 @@ Solve = Callable[[Job, float, Plan], OutcomeLike]
 class Tightening:
     """What a first try showed to be too loose. Job minutes."""
 
-    gear_from: Mapping[str, int] = field(default_factory=dict)
-    """By kind of gear: no leave surface before."""
     person_from: Mapping[str, int] = field(default_factory=dict)
     dives_from: int | None = None
 
@@ -139,10 +137,12 @@ def replan_input(
     dive_items, surface_items = work_left(past.day, past.settled)
     rest = job.replace(
         people=tuple(_person(p, day, past, tighter) for p in job.people),
-        dive_items=tuple(_tightened(i, job, tighter) for i in dive_items),
+        dive_items=tuple(
+            i if tighter.dives_from is None else not_before(i, tighter.dives_from) for i in dive_items
+        ),
         surface_items=surface_items,
         gates=gates_left(job, {i.name for i in (*dive_items, *surface_items)}),
-        outfits=outfits_after(day),
+        outfits=tuple(o.replace(worn_until_min=past.outfit_free.get(o.name)) for o in outfits_after(day)),
         air=air_after(day),
         pins=_pins(
             job,
@@ -239,12 +239,6 @@ def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening)
         left = (NEVER,)
     dives = dives_by_person(past.day, FAR_MIN).get(person.name, ())
     return person.replace(available=left, past_dives=(*person.past_dives, *dives), **changes)
-
-
-def _tightened(item: DiveItem, job: Job, tighter: Tightening) -> DiveItem:
-    waits = [tighter.gear_from[item.gear]] if item.gear in tighter.gear_from else []
-    waits += [tighter.dives_from] if tighter.dives_from is not None else []
-    return not_before(item, max(waits)) if waits else item
 
 
 def _pins(job: Job, past: Happened, called: dict[str, str]) -> tuple[Pin, ...]:
@@ -377,16 +371,17 @@ def _new_breaches(whole: Plan, past: Happened, plan: Plan) -> tuple[Finding, ...
 def _tighter(tighter: Tightening, breaches: tuple[Finding, ...], past: Happened) -> Tightening:
     rules = {b.rule for b in breaches}
     job = past.day.job
-    gear, people, dives = dict(tighter.gear_from), dict(tighter.person_from), tighter.dives_from
-    if "outfit-one-wearer" in rules:
-        for name, free in past.outfit_free.items():
-            kind = job.outfit(name).kind
-            gear[kind] = max(gear.get(kind, 0), free + job.rules.dressing_min(kind))
+    people, dives = dict(tighter.person_from), tighter.dives_from
     if "surface-interval" in rules:
         for dive in past.day.dives:
             for person in dive.people:
                 wait = (dive.reach_surface_min or past.now_min) + job.rules.least_surface_interval_min
                 people[person] = max(people.get(person, 0), wait)
+    if "standby-dressing" in rules:
+        # A minute later: two turns that touch are one stretch in dress, which began before the rest does.
+        for spell in past.spells:
+            if spell.duty == STANDBY and spell.end_min > past.now_min:
+                people[spell.person] = max(people.get(spell.person, 0), spell.end_min + 1)
     if rules & {"stations-at-once", "one-dive-a-station", "air-flow", "air-primary"} and past.station_free:
         dives = max(past.station_free.values())
-    return Tightening(gear, people, dives)
+    return Tightening(people, dives)

@@ -26,7 +26,16 @@ from planner.job.duties import BRIEFING, CONSOLE, LOG_KEEPER, STANDBY, STANDBY_T
 from planner.plan import DutySpell, Finding, Plan, SurfaceTask, no_flight, to_json, unchecked
 from planner.table_sets import table_set
 from tests.check.rule_cases import briefed_early, briefed_for, called_together
-from tests.world.changed import with_dive, with_item, with_person, with_rules, with_site, with_spells, without
+from tests.world.changed import (
+    with_dive,
+    with_item,
+    with_outfit,
+    with_person,
+    with_rules,
+    with_site,
+    with_spells,
+    without,
+)
 from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
 from tests.world.quay import ANODES, RIG, RIGGER, SCRAP, SOUTH, WRAP, a_job, a_plan
@@ -292,6 +301,13 @@ def test_a_pinned_briefing_is_as_long_as_asked() -> None:
     plan, day = briefed_for(14)
     pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(6, 46))
     assert broken(plan, day.replace(pins=(pin,))) == {"briefed", "pins-kept"}
+
+
+def test_an_outfit_that_is_still_worn_is_nobody_elses() -> None:
+    """Ana dresses in H1 at 08:00: it may have been on another until then, and no minute longer."""
+    plan, job = a_plan(), a_job()
+    assert broken(plan, with_outfit(job, "H1", worn_until_min=at(8))) == set()
+    assert broken(plan, with_outfit(job, "H1", worn_until_min=at(8, 1))) == {"outfit-one-wearer"}
 
 
 @pytest.mark.parametrize("one", [False, True])

@@ -24,7 +24,8 @@ from planner.log import (
     replan_input,
     work_changes,
 )
-from planner.plan import Plan, Reason, changed_duties, still_ahead
+from planner.log.replan import Tightening, _tighter
+from planner.plan import Finding, Plan, Reason, changed_duties, still_ahead
 from planner.plan.model import DutySpell
 from planner.schedule import Outcome, solve
 from tests.log.logging import day_of, dived, entry, log_of_day
@@ -243,6 +244,26 @@ def test_a_real_day_is_replanned_with_what_happened_fixed(solved: tuple[Job, Pla
     again = Counter(s.person for s in found.whole.duties if s.duty == BRIEFING)
     assert morning and all(again[name] == 1 for name in morning)
     assert not any(s.person in morning for s in found.rest.duties if s.duty == BRIEFING)
+
+
+def test_an_outfit_of_a_dive_in_the_water_is_ready_when_it_is_turned_around() -> None:
+    """At 09:00 dive 1 is down: H1 is off its diver at 09:33 and ready at 09:48, H2 off the standby diver at
+    09:33 and ready then; the others are not spoken of."""
+    rest = _given(*dived("1", at(8, 30), None, None), now=at(9))
+    assert {o.name: o.worn_until_min for o in rest.outfits} == {
+        "H1": at(9, 48),
+        "H2": at(9, 33),
+        **dict.fromkeys(("L1", "L2", "L3")),
+    }
+
+
+def test_one_who_stood_by_is_undressed_where_he_would_stay_in_dress_too_long() -> None:
+    """Dan stands by for dive 1, which is down, until 09:33: planned once more he is free a minute later, so
+    that what he does then is a dress of its own."""
+    past = happened(day_of(JOB, PLAN, *dived("1", at(8, 30), None, None)), at(9))
+    told = Finding("standby-dressing", "Dan is dressed too long.", "dive 5")
+    assert _tighter(Tightening(), (told,), past).person_from == {"Dan": at(9, 34)}
+    assert _tighter(Tightening(), (), past) == Tightening()
 
 
 def test_the_place_of_one_who_is_sick_is_somebodys_to_take() -> None:

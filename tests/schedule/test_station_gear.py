@@ -6,6 +6,8 @@ from __future__ import annotations
 from datetime import date, time
 from typing import Any
 
+import pytest
+
 from planner.check import check
 from planner.job import DiveItem, Job, Pin, PinKind, Policy, Station
 from planner.schedule import first_plan, solve
@@ -98,3 +100,21 @@ def test_the_stage_is_offered() -> None:
     told = {kind: sentence for kind, sentence, _ in candidates(deep_job(NORTH), "Deep")}
     assert told["stage North"] == "an in-water stage at North and a spare hose of 78 ft"
     assert "stage South" not in {k for k, *_ in candidates(deep_job(equipped("South")), "Deep")}
+
+
+@pytest.mark.parametrize("turnarounds", [(15, 15, 15), (15, 15, 30)])
+def test_a_dive_waits_for_outfits_that_are_still_worn(turnarounds: tuple[int, int, int]) -> None:
+    """Three outfits, two of them on others until 10:00: the second to dress does so no sooner and no later,
+    by rule of thumb and in the model, where turnarounds are alike and where they differ."""
+    until = (None, 600, 600)
+    made = job(item("A", 30, 40))
+    outfits = (
+        o.replace(worn_until_min=m, turnaround_min=t)
+        for o, m, t in zip(made.outfits, until, turnarounds, strict=True)
+    )
+    made = made.replace(outfits=tuple(outfits))
+    for plan in (first_plan(made), solve(made, seconds=2, workers=1).plan):
+        assert plan is not None
+        assert check(made, plan) == ()
+        worn = [s for s in plan.duties if s.outfit is not None]
+        assert max(s.start_min for s in worn) == 600

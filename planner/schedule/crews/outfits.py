@@ -165,5 +165,6 @@ def _wearings(problem: Problem, draft: Draft) -> list[_Wearing]:
         for person, start, end, dived in spells:
             day = problem.job.clock.day_of(end - 1)
             fitting = outfits_for(problem.job, data.item, problem.job.person(person), day) & data.outfits
+            fitting -= {o.name for o in problem.job.outfits if (o.worn_until_min or start) > start}
             out.append(_Wearing(k, person, start, end, dived, tuple(sorted(fitting))))
     return out

@@ -314,6 +314,7 @@ class PartialSchedule:
             return self._each_finds_one(kind, worn, turns)
         turn = max(turns.values(), default=0)
         spells = [(start, end + turn * dived) for start, end, dived, _ in worn]
+        spells += [(self.problem.window.start_min, end) for end in map(self._worn_until, sorted(usable))]
         # What runs out at midnight is not worn past it; on the safe side, nor made ready.
         moments = {s for s, _ in spells} | {
             m for m in self.problem.midnights if any(s < m < e for s, e in spells)
@@ -324,11 +325,16 @@ class PartialSchedule:
             for moment in moments
         )
 
+    def _worn_until(self, outfit: str) -> int:
+        """Until when an outfit is on somebody whose dive is no longer to plan."""
+        start, until = self.problem.window.start_min, self.job.outfit(outfit).worn_until_min
+        return start if until is None else max(start, until)
+
     def _each_finds_one(self, kind: Gear, worn: list[_Wearing], turns: dict[str, int]) -> bool:
         """Whether each wearer finds an outfit, in the order of the clock: a diver the one that is ready again
         soonest, a standby diver, after whom none is turned around, the one that takes longest; of those with
         bottle enough for his dive."""
-        free_from = dict.fromkeys(turns, self.problem.window.start_min)
+        free_from = {name: self._worn_until(name) for name in turns}
         for start, end, dived, choice in sorted(worn, key=lambda w: (w[0], not w[2], len(w[3]))):
             for name in sorted(choice & turns.keys(), key=lambda n: (turns[n], n), reverse=not dived):
                 until = end + (turns[name] if dived else 0)

@@ -409,6 +409,9 @@ def _worn_at_once(
     worn are counted once more by themselves.
     """
     away = _put_away(problem, chosen)
+    worn = [
+        o.worn_until_min for o in problem.job.outfits if o.name in chosen and o.worn_until_min is not None
+    ]
     for after in {turn, 0} if away else {turn}:
         intervals = [s.when(model, v, "outfit", extra_min=min(extra, after)) for s, v, extra, _ in uses]
         demands = [count for *_, count in uses]
@@ -417,6 +420,10 @@ def _worn_at_once(
                 size = end - start - after
                 intervals.append(model.new_fixed_size_interval_var(start + after, size, "kept"))
                 demands.append(1)
+        for until in worn:
+            size = max(0, until - problem.window.start_min)
+            intervals.append(model.new_fixed_size_interval_var(problem.window.start_min, size, "worn"))
+            demands.append(1)
         if intervals:
             model.add_cumulative(intervals, demands, len(chosen))
 
