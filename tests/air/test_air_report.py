@@ -7,6 +7,7 @@ from datetime import date
 import pytest
 
 from planner.air import AirReport, air_report, reserve_flow_scfm, reserve_scf, running
+from planner.air import report as reports
 from planner.air import reserve as reserves
 from planner.air.reserve import (
     independent_reserve,
@@ -15,6 +16,7 @@ from planner.air.reserve import (
 )
 from planner.check import air_findings
 from planner.job import AirPlant, AirRole, Site, Station
+from tests.world import quay
 from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant, reserve
 
 SHALLOW = dive()
@@ -229,3 +231,9 @@ def test_on_the_way_up_only_what_is_left_of_it_counts() -> None:
     assert (legs[0].start_min, legs[0].from_fsw) == (at_min, 20)
     assert all(leg.end_min > leg.start_min for leg in legs)
     assert sum(leg.end_min - leg.start_min for leg in legs) == DEEP.reach_surface_min - at_min
+
+
+def test_the_outfits_of_a_dive_are_those_of_its_own_divers_and_standbys() -> None:
+    """Dive 1 of the day by hand: Ana in H1, Dan stands by in H2; the light outfits are dive 2's."""
+    by_hand = quay.a_plan()
+    assert reports.outfits_worn(by_hand.dives[0], by_hand) == ("H1", "H2")
