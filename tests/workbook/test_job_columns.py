@@ -72,6 +72,7 @@ ELSEWHERE: dict[type[Part], dict[str, str]] = {
 #: workbook is written of such a job. Tomorrow's is, and reads back as it was (`tests/log/test_tomorrow.py`).
 RUNNING_DAY: dict[type[Part], set[str]] = {
     Person: {"briefed_until_min"},
+    Outfit: {"worn_until_min"},
     Job: {"blocks_done", "blocks_due"},
 }
 PARTS: tuple[type[Part], ...] = (
