@@ -8,7 +8,7 @@ from itertools import pairwise
 from planner.check.facts import Facts, covered
 from planner.check.rest import stretches_of_work
 from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
-from planner.job.duties import DRESSED_DUTIES, WATCH_DUTIES
+from planner.job.duties import BRIEFING, DRESSED_DUTIES, WATCH_DUTIES
 from planner.job.night import in_the_night, past_night_ends
 from planner.plan.finding import Finding
 from planner.plan.model import DutySpell
@@ -210,14 +210,15 @@ def one_duty(facts: Facts) -> Iterator[Finding]:
                     start, end = other.start_min, min(one.end_min, other.end_min)
                     yield Finding(
                         "one-duty-at-a-time",
-                        f"{name} is {one.duty} ({_for(one)}) and {other.duty} ({_for(other)}) at once, "
-                        f"{facts.stretch(start, end)}.",
+                        f"{name} is {_held(one)} and {_held(other)} at once, {facts.stretch(start, end)}.",
                         name,
                     )
 
 
-def _for(spell: DutySpell) -> str:
-    return spell.item if spell.dive is None else f"dive {spell.dive}"
+def _held(spell: DutySpell) -> str:
+    if spell.duty == BRIEFING:
+        return "in the briefing"
+    return f"{spell.duty} ({spell.item if spell.dive is None else f'dive {spell.dive}'})"
 
 
 def _may_meet(facts: Facts, one: DutySpell, other: DutySpell) -> bool:

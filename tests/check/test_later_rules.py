@@ -310,6 +310,16 @@ def test_an_outfit_that_is_still_worn_is_nobody_elses() -> None:
     assert broken(plan, with_outfit(job, "H1", worn_until_min=at(8, 1))) == {"outfit-one-wearer"}
 
 
+def test_a_duty_in_the_briefing_is_told_in_words() -> None:
+    """Tom is briefed a minute past his first duty: both are named, the briefing without an item."""
+    plan, day = briefed_for(15)
+    late = with_spells(plan, None, BRIEFING, "Tom", start_min=at(6, 46), end_min=at(7, 1))
+    told = {f.rule: f.sentence for f in check(day, late)}
+    assert told["one-duty-at-a-time"] == (
+        "Tom is in the briefing and tender (Rig the stage) at once, 07:00 to 07:01."
+    )
+
+
 @pytest.mark.parametrize("one", [False, True])
 def test_a_briefing_held_earlier_is_a_pins_choice(one: bool) -> None:
     """A minute earlier than the first work asks for, of one or of the crew: told, unless a pin has it so."""
