@@ -41,7 +41,7 @@ from planner.schedule.search.goals import (
     Goal,
     goals_of,
 )
-from planner.schedule.search.stage import Budget, StageResult, run_stage
+from planner.schedule.search.stage import Budget, NamedOrStopped, StageResult, run_stage
 
 #: The one rule that a plan by rule of thumb need not hold.
 PINS_KEPT = "pins-kept"
@@ -134,18 +134,6 @@ OF_AIR = frozenset({"air-primary-pressure", "air-primary-flow", "air-reserve", "
 
 class _AirBinds(Exception):
     """A plan that the models hold without the plant's limits has too little air."""
-
-
-class _Found(threading.Event):
-    """Set once a plan is named, or when the whole search is stopped."""
-
-    def __init__(self, whole: threading.Event) -> None:
-        super().__init__()
-        self._whole = whole
-        self.named = False
-
-    def is_set(self) -> bool:
-        return self.named or self._whole.is_set()
 
 
 class _Run:
@@ -250,7 +238,7 @@ class _Run:
         def silent(value: int, bound: int, draft: Draft) -> None:
             return None
 
-        enough = _Found(self.stop)
+        enough = NamedOrStopped(self.stop)
         return run_stage(
             day,
             expression,  # type: ignore[arg-type]
@@ -620,7 +608,7 @@ class _Run:
         expression = goal.expression(day)
         day.model.add(expression >= bound if goal.maximise else expression <= bound)
         day.model.clear_hints()
-        found = _Found(self.stop)
+        found = NamedOrStopped(self.stop)
 
         def name(value: int, bound: int, draft: Draft) -> None:
             # The first that can be named is enough; with one worker the search runs on, so that it repeats.

@@ -42,6 +42,18 @@ class StageResult:
     draft: Draft | None
 
 
+class NamedOrStopped(threading.Event):
+    """Set once a plan is named, or when the whole search is stopped."""
+
+    def __init__(self, whole: threading.Event) -> None:
+        super().__init__()
+        self._whole = whole
+        self.named = False
+
+    def is_set(self) -> bool:
+        return self.named or self._whole.is_set()
+
+
 class _Watcher(cp_model.CpSolverSolutionCallback):
     """Runs in the solver's thread: puts plain values on a queue and does nothing else."""
 
