@@ -149,7 +149,8 @@ def kept_by(job: Job, *, most_work: bool = False) -> tuple[bool | None, Plan | N
     if found is False and not problem.as_wide_as_the_check:
         # A model on the safe side proves nothing; with air left to the check one may.
         wide = replace(problem, without_air=True)
-        found = None if not wide.as_wide_as_the_check or _any_of(wide)[0] is not False else False
+        proven = wide.as_wide_as_the_check and _any_of(wide)[0] is False
+        found = False if proven else None
     if draft is None:
         return found, None
     draft = with_true_ascents(problem, draft)
