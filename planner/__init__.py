@@ -39,7 +39,8 @@ if TYPE_CHECKING:
     from planner.tables.look_up import look_up
     from planner.whatif.slack import slack
     from planner.whatif.sweep import compare
-    from planner.workbook import read_job, write_job, write_template
+    from planner.workbook.job_reader import read_job
+    from planner.workbook.job_writer import write_job, write_template
 
 __version__ = "0.1.0"
 
@@ -78,15 +79,15 @@ _HOMES = {
     "Plan": "planner.plan",
     "compare": "planner.whatif.sweep",
     "look_up": "planner.tables.look_up",
-    "read_job": "planner.workbook",
+    "read_job": "planner.workbook.job_reader",
     "read_plan": "planner.plan.plan_json",
     "slack": "planner.whatif.slack",
     "what_it_takes": "planner.schedule.what_it_takes",
     "why_not": "planner.schedule.why_not",
     "write_hours": "planner.sheets.hours_book",
-    "write_job": "planner.workbook",
+    "write_job": "planner.workbook.job_writer",
     "write_plan": "planner.check.record",
-    "write_template": "planner.workbook",
+    "write_template": "planner.workbook.job_writer",
     "write_watchbill": "planner.sheets.watchbill",
 }
 

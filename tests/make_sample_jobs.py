@@ -10,7 +10,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from planner.job import Job
-from planner.workbook import write_job
+from planner.workbook.job_writer import write_job
 from tests.samples import small_heavy_dress, three_day_outfall, tidal_pier, too_much_work
 
 SAMPLES: dict[str, Callable[[], Job]] = {

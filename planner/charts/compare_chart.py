@@ -18,7 +18,9 @@ from planner.charts.labels import (
     with_room,
 )
 from planner.charts.look import Look, dress, label, safe
-from planner.whatif import CaseResult, Knee, Sure, finish_words, point_words
+from planner.whatif.best import Knee, finish_words, point_words
+from planner.whatif.results import CaseResult
+from planner.whatif.sure import Sure
 
 _BEST, _EARLIER, _OTHER, _BEND = "best cases", "only finish earlier", "other cases", "the bend"
 

@@ -19,26 +19,5 @@ from planner.plan.model import (
 from planner.plan.plan_json import from_json, to_json
 from planner.plan.unchecked import NoFlight, no_flight, unchecked
 
-__all__ = [
-    "ChangedDuties",
-    "Dive",
-    "DiverExposure",
-    "DutySpell",
-    "Finding",
-    "Leftover",
-    "NoFlight",
-    "Plan",
-    "Reason",
-    "Stage",
-    "Status",
-    "SurfaceTask",
-    "changed_duties",
-    "from_json",
-    "no_flight",
-    "still_ahead",
-    "to_json",
-    "unchecked",
-]
-
 # `planner.plan` may be called by the name of what is done in it
 sys.modules[__name__].__class__ = CallableRoom

@@ -22,7 +22,7 @@ FIRST = ("numpy", "PIL.Image", "planner.screens.navigation", "planner.screens.pa
 
 #: Loaded when the first page has been drawn, in the order in which an evening needs them.
 THEN = (
-    "planner.workbook",
+    "planner.workbook.job_reader",
     "planner.screens.frames",
     "planner.screens.editing.widgets",
     "planner.screens.plan_view",

@@ -22,9 +22,10 @@ from planner.screens.what_if_record import ODDS, ODDS_OF, SPREAD_AT
 from planner.screens.wording import plain
 from planner.store import StoreRefused
 from planner.store.recording import logged_days
-from planner.whatif import DRAWS, Spread, Sure, Sweep, fitted, how_sure
-from planner.whatif.from_log import Fitted
-from planner.whatif.sure import Spare
+from planner.whatif.from_log import Fitted, fitted
+from planner.whatif.results import Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sure import DRAWS, Spare, Sure, how_sure
 from planner.words.measures import minutes_words, time_words
 
 #: How days go otherwise than planned: fields of `Spread`, each with the field of the page that takes it.

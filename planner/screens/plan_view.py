@@ -31,8 +31,8 @@ from planner.screens.what_if_record import SPREAD_AT
 from planner.screens.what_it_takes import what_it_takes_of
 from planner.screens.wording import file_name, plain, spans_text, status_text
 from planner.sheets.sources import to_tick
-from planner.whatif import Spread
 from planner.whatif.slack import MOST_DIVES, slack_told
+from planner.whatif.spread import Spread
 from planner.whatif.sure import chance_told
 from planner.words.measures import minutes_words, time_words
 from planner.words.plan import CLOCK_UNIT, crew_status_words

@@ -26,20 +26,11 @@ from planner.sheets.layout import (
     wall,
     write_words,
 )
-from planner.whatif import (
-    EXAMPLE_COSTS,
-    CaseResult,
-    CostRates,
-    Knee,
-    Spread,
-    Sure,
-    Sweep,
-    finish_words,
-    knee_of,
-    point_words,
-)
-from planner.whatif.figures import Figures
-from planner.whatif.sure import ItemChance
+from planner.whatif.best import Knee, finish_words, knee_of, point_words
+from planner.whatif.figures import EXAMPLE_COSTS, CostRates, Figures
+from planner.whatif.results import CaseResult, Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sure import ItemChance, Sure
 from planner.workbook.style import SMALL, Look, Sheet, set_up_page
 
 CASES, JOBS, CHART, ODDS, ASSUMED = "Cases", "Jobs", "Chance and cost", "Drawn days", "Assumed"

@@ -14,16 +14,3 @@ from planner.store.records import (
     sha256_of,
 )
 from planner.store.store import Store
-
-__all__ = [
-    "IssuedLine",
-    "JobLine",
-    "NewRow",
-    "SavedJob",
-    "Store",
-    "StoreRefused",
-    "canonical_json",
-    "job_from_json",
-    "sha256_of",
-    "url_of",
-]

@@ -18,27 +18,3 @@ from planner.table_sets.table_set import (
     table_altitude_ft,
     table_words,
 )
-
-__all__ = [
-    "DEFAULT_ID",
-    "FLIGHT_ALTITUDE_FT",
-    "IN_CHAMBER",
-    "NO_STOP",
-    "ON_AIR",
-    "ON_OXYGEN",
-    "Counted",
-    "FlightWait",
-    "NoStopRow",
-    "Residuals",
-    "SetRefused",
-    "StopRow",
-    "TableSet",
-    "carried_words",
-    "carrying_words",
-    "has_set",
-    "keep_set",
-    "set_ids",
-    "table_altitude_ft",
-    "table_set",
-    "table_words",
-]

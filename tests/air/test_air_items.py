@@ -9,7 +9,7 @@ import pytest
 from planner.air import item_air_finding
 from planner.check.air import air_findings
 from planner.job import AirPlant, AirRole, Job
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.world.lock import NO_STOP_60, STOPS_100, compressor, dive, job, plan, plant, reserve
 
 CASE = Path(__file__).parents[1] / "cases" / "tiny_reserve_bank.xlsx"

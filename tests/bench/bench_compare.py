@@ -19,9 +19,11 @@ sys.path.insert(0, str(Path(__file__).parents[2]))
 
 from joblib.externals.loky import get_reusable_executor
 
-from planner.whatif import CASE_DRAWS, cases_of, how_sure, knee_of, parse_variations
-from planner.whatif.sweep import sweep
-from planner.workbook import read_job
+from planner.whatif.best import knee_of
+from planner.whatif.cases import cases_of, parse_variations
+from planner.whatif.sure import how_sure
+from planner.whatif.sweep import CASE_DRAWS, sweep
+from planner.workbook.job_reader import read_job
 
 SAMPLE = Path(__file__).parents[2] / "sample_jobs" / "small_heavy_dress.xlsx"
 SWEEP_S, DRAWS, DRAWS_S = 90.0, 1000, 10.0

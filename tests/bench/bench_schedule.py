@@ -27,7 +27,7 @@ from planner.schedule import Progress, first_plan, solve
 from planner.schedule.draft.draft import draft_of
 from planner.schedule.draft.values import work_value
 from planner.schedule.problem.prepare import prepare
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.bench.ladder import RUNGS, ladder_job
 from tests.bench.plain import plain_work
 

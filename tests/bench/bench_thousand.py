@@ -23,7 +23,8 @@ from joblib.externals.loky import get_reusable_executor
 
 from planner.files import workbook_bytes
 from planner.sheets.compare_book import compare_book
-from planner.whatif import MOST_CASES, best_within, cases_of, knee_of, least_crew, parse_variations
+from planner.whatif.best import best_within, knee_of, least_crew
+from planner.whatif.cases import MOST_CASES, cases_of, parse_variations
 from planner.whatif.sweep import sweep
 from tests.bench.bench_compare import processor_s
 from tests.whatif.short_day import SHORT

@@ -15,9 +15,9 @@ from planner.screens.navigation import main
 from planner.screens.runs import EarlierRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB
-from planner.whatif import Sweep, cases_of, parse_variations
+from planner.whatif.cases import cases_of, parse_variations
 from planner.whatif.figures import EXAMPLE_COSTS, figures_of
-from planner.whatif.results import CaseResult
+from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.sure import how_sure
 from tests.world.sample_plans import planned
 

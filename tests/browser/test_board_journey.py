@@ -28,7 +28,7 @@ from playwright.sync_api import Browser, Error, FloatRect, Locator, Page, Timeou
 from planner.check import check
 from planner.job import Job, Pin, PinKind
 from planner.plan import Plan, from_json
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.world import sample_plans
 
 pytestmark = pytest.mark.browser

@@ -27,7 +27,7 @@ from playwright.sync_api import Browser, Locator, Page, expect
 from planner import CAUTION
 from planner.check import check
 from planner.plan import from_json
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 
 pytestmark = pytest.mark.browser
 

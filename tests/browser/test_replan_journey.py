@@ -17,7 +17,7 @@ from planner.log import Entry, Kind
 from planner.schedule import first_plan
 from planner.store import Store
 from planner.store.recording import issue_watchbill, record
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 
 pytestmark = pytest.mark.browser
 

@@ -19,7 +19,7 @@ from planner.log.judge import depth_flags
 from planner.plan import Plan
 from planner.schedule.problem.prepare import prepare
 from planner.sheets.dive_record_book import DEEPER_FSW
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.log.logging import day_of, dived, entry
 from tests.world.changed import with_rules, with_site
 from tests.world.parts import PLAIN, at

@@ -18,7 +18,7 @@ from planner.job import Job
 from planner.log import CARD_LABELS
 from planner.plan import Plan, to_json
 from planner.store import Store
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.workbook.job_files import workbook_of
 from tests.world.quay import a_plan, with_air
 

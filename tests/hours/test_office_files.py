@@ -13,19 +13,16 @@ import pytest
 from icalendar import Calendar
 
 from planner import CAUTION
-from planner.hours import (
-    EXAMPLE_RULES,
+from planner.hours import EXAMPLE_RULES, CountBy, Timesheets, timesheets
+from planner.hours.office_files import (
     HOURS_COLUMNS,
     PAYROLL_COLUMNS,
-    CountBy,
-    Timesheets,
     call_calendar,
     call_files,
     hours_csv,
     hours_rows,
     payroll_csv,
     payroll_rows,
-    timesheets,
 )
 from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book

@@ -10,7 +10,7 @@ from planner.job.cross_checks import cross_faults
 from planner.log import Entry, Kind, NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.log.logging import dived, entry, log_of_day
 from tests.workbook.job_files import workbook_of
 from tests.world.parts import at

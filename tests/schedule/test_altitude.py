@@ -16,7 +16,7 @@ from planner.schedule import solve
 from planner.schedule.problem.prepare import prepare
 from planner.table_sets import table_set
 from planner.tables import stop_held_at_fsw
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.world.changed import with_person, with_rules, with_site
 from tests.world.parts import PLAIN, at
 from tests.world.quay import a_job, a_plan

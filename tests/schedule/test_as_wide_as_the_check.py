@@ -24,7 +24,7 @@ from planner.plan.plan_json import read_plan
 from planner.schedule import first_plan, solve
 from planner.schedule.model.deadline import SECONDS_A_COUNTED
 from planner.schedule.search.goals import PEOPLE
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.attack.claims import broken_bound, values_of
 from tests.schedule.day import PEOPLE as EIGHT
 from tests.schedule.day import item, job

@@ -11,7 +11,7 @@ from planner.job.cross_checks import cross_faults
 from planner.job.standing import Block
 from planner.plan import Plan, Status
 from planner.schedule import first_plan, solve
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 from tests.world.changed import with_person, with_rules, with_site
 from tests.world.parts import PLAIN, span

@@ -28,7 +28,7 @@ from planner.job import (
 )
 from planner.plan import Plan
 from planner.schedule import Progress, solve
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.schedule.day import PEOPLE, item, job, outfit, person
 from tests.world.sample_plans import SAMPLES as SAMPLE_JOBS
 from tests.world.sample_plans import planned as planned_sample
@@ -291,7 +291,7 @@ MODEL_OF = """
 import hashlib, sys
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.problem.prepare import prepare
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 problem = prepare(read_job(sys.argv[1]))
 print(hashlib.sha256(str(DayModel(problem, named_support=True).model.proto).encode()).hexdigest())
 """

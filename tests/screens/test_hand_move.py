@@ -16,7 +16,7 @@ from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.board.choices import read_time
 from planner.screens.pins import contradictions, settled
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 JOB = read_job(ROOT / "sample_jobs" / "small_heavy_dress.xlsx")

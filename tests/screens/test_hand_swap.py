@@ -15,7 +15,7 @@ from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan.model import Dive, Plan
 from planner.schedule import first_plan
 from planner.screens.pins import contradictions, pin_text, settled
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -24,7 +24,7 @@ from planner.screens.runs import SolveRun
 from planner.screens.wording import plain, schedule_text
 from planner.tables import ExposureOptions, plan_exposure
 from planner.words.plan import crew_status_words
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.world.harbour import harbour_job, harbour_plan
 
 ROOT = Path(__file__).resolve().parents[2]

@@ -55,7 +55,7 @@ def _opened(job: Job = JOB) -> Desk:
 @pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
 def test_job_switches_and_undo_come_back(path: Path) -> None:
     """The job as edited, the edits that can be taken back in their order, where it was opened from."""
-    from planner.workbook import read_job
+    from planner.workbook.job_reader import read_job
 
     job = read_job(path)
     desk = _opened(job)

@@ -29,7 +29,9 @@ from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, ODDS, ODDS_OF, PART, SPREAD_AT, TAKEN, ended_out
 from planner.store import kept_desks
-from planner.whatif import Spread, Sure, Sweep
+from planner.whatif.results import Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sure import Sure
 from planner.whatif.sweep import Solved
 from tests.world.harbour import harbour_job, harbour_plan
 from tests.world.sample_plans import planned

@@ -25,7 +25,7 @@ from planner.screens.editing.sheets import (
 from planner.screens.editing.widgets import SUBJECTS
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets.people import PEOPLE
 from planner.workbook.job_sheets.rules import CREW_MINIMA, RULES
 from planner.workbook.job_sheets.site_and_water import SITE

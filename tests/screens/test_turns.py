@@ -13,7 +13,7 @@ from planner.job import Job
 from planner.screens import turns
 from planner.screens.runs import BackgroundRun, RunState, SolveRun
 from planner.screens.turns import LEAST_S, LOOK_S, LOOK_SELDOM_S, Line, Turn
-from planner.whatif import Case
+from planner.whatif.cases import Case
 from planner.whatif.sweep import Solved, sweep
 from tests.world.harbour import harbour_job, harbour_plan
 

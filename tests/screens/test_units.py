@@ -21,7 +21,7 @@ from planner.screens.desk_record import desk_of, record_of
 from planner.screens.editing.edits import Edits
 from planner.screens.editing.sheets import ROW, SHEETS, Edit
 from planner.screens.pages.job import samples
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets.gear_and_air import BANKS
 from planner.workbook.job_sheets.people import PEOPLE
 from planner.workbook.job_sheets.rules import RULES

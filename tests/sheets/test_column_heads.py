@@ -25,7 +25,7 @@ from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book
 from planner.sheets.logbook_book import logbook_book
 from planner.sheets.watchbill import write_watchbill
-from planner.whatif import cases_of, parse_variations
+from planner.whatif.cases import cases_of, parse_variations
 from planner.whatif.sweep import Solved, sweep
 from tests.world.reservoir import deep_job, deep_plan
 from tests.world.sample_plans import SAMPLES, planned

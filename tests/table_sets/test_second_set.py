@@ -32,7 +32,8 @@ from planner.table_sets.shelf import files_of
 from planner.table_sets.soundness import examine
 from planner.tables import ExposureOptions, options_for, plan_exposure, standby_minutes_left
 from planner.whatif.sweep import compare
-from planner.workbook import read_job, write_job
+from planner.workbook.job_reader import read_job
+from planner.workbook.job_writer import write_job
 from tests.world.changed import with_site
 from tests.world.quay import GATE, a_job
 

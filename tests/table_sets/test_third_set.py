@@ -20,8 +20,10 @@ from planner.job import Job, Policy
 from planner.sheets.compare_book import compare_book
 from planner.table_sets import DEFAULT_ID, shelf, table_set
 from planner.table_sets.shelf import keep_set
-from planner.whatif import how_sure, parse_variations, whole_cases
+from planner.whatif.cases import parse_variations
+from planner.whatif.sure import how_sure
 from planner.whatif.sweep import compare, sweep
+from planner.whatif.whole import whole_cases
 from tests.table_sets import invented
 from tests.table_sets.invented import BY_FACTOR, BY_INTERVALS, BY_MINUTES, IN_METRES
 from tests.world.changed import with_item, with_site

@@ -9,8 +9,8 @@ import pytest
 from planner.errors import InputFaults
 from planner.job import Job
 from planner.job.cross_checks import cross_faults
-from planner.whatif import MOST_CASES, cases_of, parse_variations
 from planner.whatif.axes import axes_of, counts_under, people_under
+from planner.whatif.cases import MOST_CASES, cases_of, parse_variations
 from tests.samples.small_heavy_dress import plain_job as small
 from tests.samples.tidal_pier import plain_job as pier
 

@@ -14,8 +14,9 @@ import pytest
 distributed = pytest.importorskip("distributed", reason="the extra dask is not installed")
 
 from planner.check import check  # noqa: E402
-from planner.whatif import cases_of, parse_variations, whole_cases  # noqa: E402
+from planner.whatif.cases import cases_of, parse_variations  # noqa: E402
 from planner.whatif.sweep import sweep  # noqa: E402
+from planner.whatif.whole import whole_cases  # noqa: E402
 from tests.whatif.short_day import SHORT  # noqa: E402
 from tests.world.changed import with_site  # noqa: E402
 

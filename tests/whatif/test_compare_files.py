@@ -25,19 +25,14 @@ from planner.files import write_whole
 from planner.job import Job
 from planner.plan import Plan, from_json
 from planner.sheets.compare_book import compare_book
-from planner.whatif import (
-    Spread,
-    Sure,
-    Sweep,
-    cases_of,
-    finish_words,
-    how_sure,
-    knee_of,
-    parse_variations,
-    point_words,
-)
+from planner.whatif.best import finish_words, knee_of, point_words
+from planner.whatif.cases import cases_of, parse_variations
+from planner.whatif.results import Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sure import Sure, how_sure
 from planner.whatif.sweep import Solved, sweep
-from planner.workbook import read_job, write_job
+from planner.workbook.job_reader import read_job
+from planner.workbook.job_writer import write_job
 from tests.workbook.job_files import workbook_of
 from tests.world.changed import with_site
 from tests.world.office import printed

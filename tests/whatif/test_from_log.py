@@ -13,7 +13,8 @@ from planner.job import Job
 from planner.log import ActualDay, Kind
 from planner.store import Store
 from planner.store.recording import logged_days, row_of
-from planner.whatif import Spread, fitted
+from planner.whatif.from_log import fitted
+from planner.whatif.spread import Spread
 from tests.log.logging import day_of, dived, entry
 from tests.world.parts import at
 from tests.world.quay import a_plan, with_air

@@ -17,9 +17,10 @@ import pytest
 from planner.job import Job, WaterWindow
 from planner.plan import Plan
 from planner.schedule import first_plan
-from planner.whatif import Spread, draw, how_sure
 from planner.whatif.retime import retime
+from planner.whatif.spread import Spread, draw
 from planner.whatif.stand_in import StandIns
+from planner.whatif.sure import how_sure
 from tests.schedule.day import item, job
 from tests.world import parts
 from tests.world.changed import with_site

@@ -17,9 +17,10 @@ from planner.job import Gate, Job, Policy
 from planner.job.duties import DRESSED_DUTIES
 from planner.plan import Plan
 from planner.schedule import first_plan
-from planner.whatif import Draw, Spread, draw, how_sure
 from planner.whatif.retime import retime
+from planner.whatif.spread import Draw, Spread, draw
 from planner.whatif.stand_in import StandIns
+from planner.whatif.sure import how_sure
 from planner.whatif.ties import TiedPlan, tied_plan
 from tests.schedule.day import PEOPLE, person
 from tests.schedule.day import item as work_item

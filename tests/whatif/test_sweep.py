@@ -13,21 +13,11 @@ from planner.check import check
 from planner.job import Job
 from planner.plan import Plan
 from planner.screens.runs import CountedRun, EarlierRun
-from planner.whatif import (
-    EXAMPLE_COSTS,
-    Case,
-    CaseResult,
-    Figures,
-    Sweep,
-    best_within,
-    cases_of,
-    cost_of,
-    figures_of,
-    how_sure,
-    knee_of,
-    least_crew,
-    parse_variations,
-)
+from planner.whatif.best import best_within, knee_of, least_crew
+from planner.whatif.cases import Case, cases_of, parse_variations
+from planner.whatif.figures import EXAMPLE_COSTS, Figures, cost_of, figures_of
+from planner.whatif.results import CaseResult, Sweep
+from planner.whatif.sure import how_sure
 from planner.whatif.sweep import Solved, carried, sweep
 from tests.whatif.short_day import SHORT
 from tests.world.changed import with_site

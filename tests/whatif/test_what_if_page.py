@@ -16,7 +16,10 @@ from planner.screens.desk import ShownPlan
 from planner.screens.pages.what_if import cases_frame
 from planner.screens.runs import CountedRun, EarlierRun
 from planner.store import Store
-from planner.whatif import Spread, Sweep, cases_of, knee_of, parse_variations
+from planner.whatif.best import knee_of
+from planner.whatif.cases import cases_of, parse_variations
+from planner.whatif.results import Sweep
+from planner.whatif.spread import Spread
 from planner.whatif.sweep import Solved
 from tests.screens.app_pages import page_of, words_of
 from tests.world.changed import with_site

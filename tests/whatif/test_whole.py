@@ -11,25 +11,16 @@ import pytest
 from planner.errors import InputFaults
 from planner.hours import EXAMPLE_RULES, from_plan, timesheets
 from planner.job import Job
-from planner.whatif import (
-    EXAMPLE_COSTS,
-    Case,
-    CaseResult,
-    Spread,
-    Sweep,
-    cost_of,
-    draw,
-    figures_of,
-    how_sure,
-    least_crew,
-    parse_variations,
-    whole_cases,
-)
-from planner.whatif.figures import weighted_needed_min
+from planner.whatif.best import least_crew
+from planner.whatif.cases import Case, parse_variations
+from planner.whatif.figures import EXAMPLE_COSTS, cost_of, figures_of, weighted_needed_min
+from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.retime import retime
+from planner.whatif.spread import Spread, draw
 from planner.whatif.stand_in import StandIns
+from planner.whatif.sure import how_sure
 from planner.whatif.sweep import SEEDS_A_JOB, sweep
-from planner.whatif.whole import put_together
+from planner.whatif.whole import put_together, whole_cases
 from tests.whatif.short_day import SHORT
 from tests.world.changed import with_site
 from tests.world.sample_plans import planned

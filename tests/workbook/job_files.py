@@ -14,10 +14,10 @@ from openpyxl.workbook import Workbook
 
 from planner.errors import Fault, InputFaults
 from planner.job import Job
-from planner.workbook import read_job, write_job
 from planner.workbook.columns import JobSheet
-from planner.workbook.job_reader import job_of_sheets
+from planner.workbook.job_reader import job_of_sheets, read_job
 from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_writer import write_job
 from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from planner.workbook.opening import RawCell, RawSheet, open_book
 from tests.samples import tidal_pier

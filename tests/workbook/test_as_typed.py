@@ -23,7 +23,7 @@ from planner.words.measures import (
     own_length_words,
     own_pressure_words,
 )
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets.gear_and_air import OUTFITS
 from planner.workbook.job_sheets.people import PEOPLE
 from planner.workbook.job_sheets.site_and_water import TIDE

@@ -9,8 +9,8 @@ import pytest
 from openpyxl.workbook import Workbook
 
 from planner.job import UnitSystem
-from planner.workbook import read_job
 from planner.workbook.columns import JobSheet
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, OUTFITS
 from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
 from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_PAIRS, RULES

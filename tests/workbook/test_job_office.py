@@ -8,8 +8,9 @@ import pytest
 
 from planner import CAUTION
 from planner.job import UnitSystem
-from planner.workbook import read_job, write_job, write_template
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets import JOB_SHEETS
+from planner.workbook.job_writer import write_job, write_template
 from tests.samples import tidal_pier
 from tests.world.office import converted, printed
 

@@ -15,11 +15,11 @@ from planner.errors import InputFaults
 from planner.job import CrewRules, Job, Outfit, Policy, Span, Station, UnitSystem, WaterWindow
 from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
-from planner.workbook import read_job, write_job
-from planner.workbook.job_reader import JobBuilder
+from planner.workbook.job_reader import JobBuilder, read_job
 from planner.workbook.job_sheets.rules import RULES
 from planner.workbook.job_sheets.site_and_water import SITE, WATER_WINDOWS
 from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_writer import write_job
 from tests.make_sample_jobs import SAMPLES
 from tests.samples import small_heavy_dress, tidal_pier
 from tests.workbook.job_files import (

@@ -10,7 +10,7 @@ import pytest
 from openpyxl import Workbook, load_workbook
 
 from planner.job.names import fold
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_sheets.people import PAST_DIVES
 from planner.workbook.job_sheets.rules import RULES

@@ -8,7 +8,7 @@ import pytest
 
 from planner.job import Gear
 from planner.job.cross_checks import cross_faults
-from planner.workbook import read_job
+from planner.workbook.job_reader import read_job
 from tests.make_sample_jobs import SAMPLES, main
 from tests.samples import small_heavy_dress, tidal_pier
 

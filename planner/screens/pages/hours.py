@@ -19,17 +19,15 @@ from planner.hours import (
     PayRules,
     Timesheets,
     WorkedRecord,
-    call_files,
     from_plan,
-    hours_csv,
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
     pay_rules_of_csv,
-    payroll_csv,
     timesheets,
 )
 from planner.hours.logbook import Logbook, logbooks, runs_of_days
+from planner.hours.office_files import call_files, hours_csv, payroll_csv
 from planner.hours.pay_rules import COLUMNS, KINDS
 from planner.hours.weeks import PayLine, PersonWeek
 from planner.job.duties import PaidAs

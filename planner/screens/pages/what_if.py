@@ -24,21 +24,14 @@ from planner.screens.turns import LINE, Turn
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB, KEPT_CASES, TAKEN
 from planner.screens.wording import file_name, plain
 from planner.store import StoreRefused
-from planner.whatif import (
-    CASE_DRAWS,
-    CASE_SECONDS,
-    Case,
-    CaseResult,
-    Knee,
-    Spread,
-    Sweep,
-    axes_of,
-    knee_of,
-    parse_variations,
-    whole_cases,
-)
-from planner.whatif.axes import proposed
+from planner.whatif.axes import axes_of, proposed
+from planner.whatif.best import Knee, knee_of
+from planner.whatif.cases import Case, parse_variations
+from planner.whatif.results import CaseResult, Sweep
+from planner.whatif.spread import Spread
+from planner.whatif.sweep import CASE_DRAWS, CASE_SECONDS
 from planner.whatif.sweep import sweep as run_sweep
+from planner.whatif.whole import whole_cases
 from planner.words.measures import time_words
 
 _NOTHING = "nothing more"
