@@ -133,58 +133,39 @@ def _follows(spell: DutySpell, old: DiveTimes, new: DiveTimes) -> DutySpell:
 
 @dataclass(frozen=True)
 class Takes:
-    """One person takes a post from another.
-
-    Parameters
-    ----------
-    item
-        The item of the dive or of the task.
-    duty, was, now
-        The duty, who holds it, who is to hold it.
-    dive
-        Id of the dive; None for a task on deck.
-    """
+    """One person takes a post from another."""
 
     item: str
+    """The item of the dive or of the task."""
     duty: str
     was: str
     now: str
+    """The duty, who holds it, who is to hold it."""
     dive: str | None = None
+    """Id of the dive; None for a task on deck."""
 
 
 @dataclass(frozen=True)
 class Move:
-    """What is moved; what is None stays.
-
-    Parameters
-    ----------
-    dive, task
-        Id of the dive, or item of the task on deck, that is moved; both None when only people change.
-    briefing_min
-        Start of the briefing that is moved, of all who are in it.
-    start_min
-        Job minute of leaving the surface, or of the start of the task or the briefing.
-    bottom_time_min
-        Minutes from leave surface to leave bottom.
-    station
-        From where the dive is made.
-    takes
-        Who takes which post from whom.
-    away
-        A break: its pin, by which the person has no duty from when to when.
-    along
-        What follows on the dive or the task moves by as much as its end does (`follow`).
-    """
+    """What is moved; what is None stays."""
 
     dive: str | None = None
     task: str | None = None
+    """Id of the dive, or item of the task on deck, that is moved; both None when only people change."""
     briefing_min: int | None = None
+    """Start of the briefing that is moved, of all who are in it."""
     start_min: int | None = None
+    """Job minute of leaving the surface, or of the start of the task or the briefing."""
     bottom_time_min: int | None = None
+    """Minutes from leave surface to leave bottom."""
     station: str | None = None
+    """From where the dive is made."""
     takes: tuple[Takes, ...] = ()
+    """Who takes which post from whom."""
     away: Pin | None = None
+    """A break: its pin, by which the person has no duty from when to when."""
     along: bool = False
+    """What follows on the dive or the task moves by as much as its end does (`follow`)."""
 
     @property
     def nothing(self) -> bool:

@@ -23,24 +23,16 @@ from planner.tables.schedule import NO_STOP
 
 @dataclass(frozen=True)
 class AfterDive:
-    """What a diver brings from the dive before.
-
-    Parameters
-    ----------
-    tables
-        The set that the group is one of.
-    ended_min
-        When the dive ended: at the surface, or out of the chamber where it went through it. Job minutes.
-    group
-        The group it left; None: the tables print none.
-    known
-        False: no row of the tables applied, so no group can be worked out.
-    """
+    """What a diver brings from the dive before."""
 
     tables: TableSet
+    """The set that the group is one of."""
     ended_min: int
+    """When the dive ended: at the surface, or out of the chamber where it went through it. Job minutes."""
     group: str | None
+    """The group it left; None: the tables print none."""
     known: bool = True
+    """False: no row of the tables applied, so no group can be worked out."""
 
     @property
     def clean_at_min(self) -> int:

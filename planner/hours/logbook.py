@@ -40,25 +40,17 @@ class LoggedDive:
 
 @dataclass(frozen=True)
 class Logbook:
-    """One diver over all the jobs given.
-
-    Parameters
-    ----------
-    dives
-        In order of time.
-    days
-        The days on which a shift of his began, dived or not, in order.
-    medical_until
-        Last day of his diving medical by the newest job that gives one; None where none does.
-    medical_by
-        The name of that job.
-    """
+    """One diver over all the jobs given."""
 
     person: str
     dives: tuple[LoggedDive, ...]
+    """In order of time."""
     days: tuple[date, ...]
+    """The days on which a shift of his began, dived or not, in order."""
     medical_until: date | None
+    """Last day of his diving medical by the newest job that gives one; None where none does."""
     medical_by: str
+    """The name of that job."""
 
     @property
     def in_water_min(self) -> int:

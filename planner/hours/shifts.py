@@ -32,25 +32,17 @@ def _paid_as(duty: str) -> PaidAs:
 
 @dataclass(frozen=True)
 class Stretch:
-    """A part of a shift in which nothing changes, no longer than a day and with one distance from UTC.
-
-    Parameters
-    ----------
-    start_min, end_min
-        Minutes of the timesheets' clock.
-    duty
-        Under which its minutes are counted; `BETWEEN`, or `BREAK`, which is no work.
-    paid_as
-        What they count as beside hours worked.
-    from_log
-        Whether they come from a log; else from a plan.
-    """
+    """A part of a shift in which nothing changes, no longer than a day and with one distance from UTC."""
 
     start_min: int
     end_min: int
+    """Minutes of the timesheets' clock."""
     duty: str
+    """Under which its minutes are counted; `BETWEEN`, or `BREAK`, which is no work."""
     paid_as: PaidAs = PaidAs.HOURS
+    """What they count as beside hours worked."""
     from_log: bool = False
+    """Whether they come from a log; else from a plan."""
 
     @property
     def minutes(self) -> int:
@@ -63,32 +55,23 @@ class Stretch:
 
 @dataclass(frozen=True)
 class Shift:
-    """One person's shift; in an office that counts by calendar day all that falls on one day.
-
-    Parameters
-    ----------
-    day
-        The day of pay on which it starts.
-    stretches
-        What it is made of, without a gap.
-    night_min, weekend_min
-        Minutes worked at night and on a weekend day, by the clock on the wall.
-    bottom_min, greatest_depth_fsw, greatest_depth_m, dives
-        Of the dives that left the surface in it.
-    jobs
-        The jobs worked for.
-    """
+    """One person's shift; in an office that counts by calendar day all that falls on one day."""
 
     person: str
     day: date
+    """The day of pay on which it starts."""
     stretches: tuple[Stretch, ...]
+    """What it is made of, without a gap."""
     night_min: int
     weekend_min: int
+    """Minutes worked at night and on a weekend day, by the clock on the wall."""
     bottom_min: int
     greatest_depth_fsw: int
     greatest_depth_m: float
     dives: int
+    """Of the dives that left the surface in it."""
     jobs: tuple[str, ...]
+    """The jobs worked for."""
 
     @property
     def start_min(self) -> int:

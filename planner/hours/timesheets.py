@@ -20,33 +20,22 @@ from planner.job.base import Clock
 
 @dataclass(frozen=True)
 class Timesheets:
-    """The hours of a crew.
-
-    Parameters
-    ----------
-    records
-        What they are made from, in order of their days.
-    rules
-        What they are paid by.
-    clock
-        The clock that every minute in here is of: that of the earliest record.
-    weeks
-        A person's workweeks, person by person.
-    calls
-        Everybody's shifts from call to end, whatever the office counts by.
-    rest
-        Rest rules broken, by person.
-    notes
-        What the office has to look at, in sentences.
-    """
+    """The hours of a crew."""
 
     records: tuple[WorkedRecord, ...]
+    """What they are made from, in order of their days."""
     rules: PayRules
+    """What they are paid by."""
     clock: Clock
+    """The clock that every minute in here is of: that of the earliest record."""
     weeks: tuple[PersonWeek, ...]
+    """A person's workweeks, person by person."""
     calls: tuple[Shift, ...]
+    """Everybody's shifts from call to end, whatever the office counts by."""
     rest: tuple[tuple[str, ShortRest], ...]
+    """Rest rules broken, by person."""
     notes: tuple[str, ...]
+    """What the office has to look at, in sentences."""
 
     @property
     def people(self) -> tuple[str, ...]:

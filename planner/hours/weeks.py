@@ -25,36 +25,25 @@ class LineKind(StrEnum):
 
 @dataclass(frozen=True)
 class PayLine:
-    """One line of a week's pay; every row of the rules that could pay has one, of nothing where it did not.
-
-    Parameters
-    ----------
-    code
-        What pays, in letters and figures that stay the same: ``weekly_overtime_40h``.
-    rule
-        The row of the pay rules that it pays by.
-    quantity, unit
-        Minutes, or feet.
-    per_unit
-        Money an hour or a foot. For overtime the regular rate (a quotient: print it rounded).
-    times
-        For overtime the part on top of the straight time: 0.5 for time and a half.
-    amount
-        Money, to the cent.
-    in_overtime_base
-        Whether the line counts in the regular rate.
-    """
+    """One line of a week's pay; every row of the rules that could pay has one, even one of nothing."""
 
     kind: LineKind
     code: str
+    """What pays, in letters and figures that stay the same: ``weekly_overtime_40h``."""
     label: str
     rule: PayRow
+    """The row of the pay rules that it pays by."""
     quantity: int
     unit: str
+    """Minutes, or feet."""
     per_unit: Decimal
+    """Money an hour or a foot. For overtime the regular rate (a quotient: print it rounded)."""
     times: Decimal
+    """For overtime the part on top of the straight time: 0.5 for time and a half."""
     amount: Decimal
+    """Money, to the cent."""
     in_overtime_base: bool
+    """Whether the line counts in the regular rate."""
 
     @property
     def source(self) -> str:
@@ -63,26 +52,19 @@ class PayLine:
 
 @dataclass(frozen=True)
 class PersonWeek:
-    """One person's workweek: the shifts that start in it.
-
-    Parameters
-    ----------
-    starts
-        Its first day.
-    shift_overtime, week_overtime
-        Overtime minutes of each shift by its own length, and by the week's: those fall on the shifts that
-        pass its limit. They add up.
-    all_lines
-        A line for each row of the pay rules.
-    """
+    """One person's workweek: the shifts that start in it."""
 
     person: str
     pay_class: str
     starts: date
+    """Its first day."""
     shifts: tuple[Shift, ...]
     shift_overtime: tuple[int, ...]
     week_overtime: tuple[int, ...]
+    """Overtime minutes of each shift by its own length, and by the week's: those fall on the shifts that pass
+    its limit. They add up."""
     all_lines: tuple[PayLine, ...]
+    """A line for each row of the pay rules."""
 
     @property
     def lines(self) -> tuple[PayLine, ...]:

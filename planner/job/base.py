@@ -55,18 +55,12 @@ def parse_wall(text: str) -> time:
 
 @dataclass(frozen=True)
 class Clock:
-    """Turns job minutes into aware datetimes and back.
-
-    Parameters
-    ----------
-    first_day
-        Local calendar day whose midnight is minute 0.
-    time_zone
-        IANA name, for example ``Europe/Lisbon``.
-    """
+    """Turns job minutes into aware datetimes and back."""
 
     first_day: date
+    """Local calendar day whose midnight is minute 0."""
     time_zone: str
+    """IANA name, for example ``Europe/Lisbon``."""
 
     @cached_property
     def zone(self) -> ZoneInfo:

@@ -38,23 +38,16 @@ IN_FEET = Says(lambda depth_fsw: f"{depth_fsw:g} fsw", lambda pressure_psi: f"{p
 
 @dataclass(frozen=True)
 class Contradiction:
-    """One contradiction.
-
-    Parameters
-    ----------
-    path
-        Where it is best put right.
-    found, allowed, sentence
-        As in `planner.errors.Fault`.
-    also
-        Other places that it rests on.
-    """
+    """One contradiction."""
 
     path: Path
+    """Where it is best put right."""
     found: str
     allowed: str
     sentence: str
+    """As in `planner.errors.Fault`."""
     also: tuple[Path, ...] = ()
+    """Other places that it rests on."""
 
     @property
     def paths(self) -> tuple[Path, ...]:

@@ -117,47 +117,31 @@ class CrewRule:
 
 @dataclass(frozen=True)
 class Duty:
-    """One built-in duty.
-
-    Parameters
-    ----------
-    name
-        The trade's word.
-    letters
-        Printed in the watchbill's grid.
-    fill_hex
-        Colour on the watchbill and in charts; `planner.charts.palette` names the schemes they are from.
-    rank
-        Place in every list of duties. Where two are held at once, a minute is counted under the first.
-    place, held_over, paid_as
-        See there.
-    rule
-        What asks for the duty on a dive; None for the diver, of whom each item says how many.
-    qualified_by
-        A duty whose holders may hold this one too (common practice).
-    leads
-        Hand-over in mid-dive takes the job's longer time: he leads the dive or holds the diver's line.
-    minima
-        The rows of a job's crew rules where it has none of its own.
-    with_duties
-        Other duties that its holder may have at the same time unless the job says otherwise.
-    everybody
-        It is nobody's post: anybody may have it, and nobody is asked for as such.
-    """
+    """One built-in duty."""
 
     name: str
+    """The trade's word."""
     letters: str
+    """Printed in the watchbill's grid."""
     fill_hex: str
+    """Colour on the watchbill and in charts; `planner.charts.palette` names the schemes they are from."""
     rank: int
+    """Place in every list of duties. Where two are held at once, a minute is counted under the first."""
     place: HeldAt
     held_over: HeldOver
     rule: CrewRule | None = None
+    """What asks for the duty on a dive; None for the diver, of whom each item says how many."""
     qualified_by: str | None = None
+    """A duty whose holders may hold this one too (common practice)."""
     leads: bool = False
+    """Hand-over in mid-dive takes the job's longer time: he leads the dive or holds the diver's line."""
     paid_as: PaidAs = PaidAs.HOURS
     minima: tuple[CrewMinimum, ...] = ()
+    """The rows of a job's crew rules where it has none of its own."""
     with_duties: tuple[str, ...] = ()
+    """Other duties that its holder may have at the same time unless the job says otherwise."""
     everybody: bool = False
+    """It is nobody's post: anybody may have it, and nobody is asked for as such."""
 
 
 def _least(duty: str, *, source: str, count: int = 1, **when: Any) -> CrewMinimum:

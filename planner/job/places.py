@@ -12,22 +12,15 @@ SOURCE = "IANA time zone database, zone.tab and iso3166.tab (public domain)"
 
 @dataclass(frozen=True)
 class Place:
-    """A town that the database names a zone by.
-
-    Parameters
-    ----------
-    label
-        ``Lisbon, Portugal``; where the database tells several zones of a country apart, with its words.
-    zone
-        ``Europe/Lisbon``.
-    latitude_deg, longitude_deg
-        Of the town, north and east positive.
-    """
+    """A town that the database names a zone by."""
 
     label: str
+    """``Lisbon, Portugal``; where the database tells several zones of a country apart, with its words."""
     zone: str
+    """``Europe/Lisbon``."""
     latitude_deg: float
     longitude_deg: float
+    """Of the town, north and east positive."""
 
     @property
     def position(self) -> str:

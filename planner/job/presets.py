@@ -46,24 +46,16 @@ _FIVE = (
 
 @dataclass(frozen=True)
 class Preset:
-    """A named least team.
-
-    Parameters
-    ----------
-    name
-        ``three``, ``five``, ``five and a console`` or ``six``.
-    sentence
-        Who is in it, for one diver in the water.
-    source
-        Where it comes from.
-    minima
-        The crew rows it stands for.
-    """
+    """A named least team."""
 
     name: str
+    """``three``, ``five``, ``five and a console`` or ``six``."""
     sentence: str
+    """Who is in it, for one diver in the water."""
     source: str
+    """Where it comes from."""
     minima: tuple[CrewMinimum, ...]
+    """The crew rows it stands for."""
 
     def on(self, rules: CrewRules) -> CrewRules:
         """The same rules with this team's rows and name."""

@@ -59,29 +59,20 @@ class Toward(Enum):
 
 @dataclass(frozen=True)
 class Measure:
-    """One kind of quantity with its unit in both systems.
-
-    Parameters
-    ----------
-    feet, metric
-        Unit as printed in a heading.
-    per_metric
-        How many of the inside unit one metric unit is.
-    toward
-        The safe side.
-    steps
-        Steps of the grid in one inside unit: 1 whole units, 10 tenths. Figures typed in the inside unit are
-        not touched.
-    offset
-        Added after the factor (temperatures).
-    """
+    """One kind of quantity with its unit in both systems."""
 
     feet: str
     metric: str
+    """Unit as printed in a heading."""
     per_metric: float
+    """How many of the inside unit one metric unit is."""
     toward: Toward
+    """The safe side."""
     steps: int = 1
+    """Steps of the grid in one inside unit: 1 whole units, 10 tenths. Figures typed in the inside unit are
+    not touched."""
     offset: float = 0.0
+    """Added after the factor (temperatures)."""
 
     def unit(self, units: UnitSystem) -> str:
         """The unit that a heading prints."""

@@ -26,27 +26,18 @@ CARD_SOURCE = "29 CFR 1910.421(b); subject to local regulations"
 
 @dataclass(frozen=True)
 class PlanningItem:
-    """One subject of planning, or what must be at hand at the dive location.
-
-    Parameters
-    ----------
-    id
-        Stable name, kept with the issued watchbill when ticked.
-    subject
-        The subject in plain words.
-    covered
-        What the plan says of it and where; blank when it says nothing.
-    to_tick
-        What a person must settle; blank when the plan covers all of it.
-    plant
-        Whether it is told only of a job with, or without, a source of air; None: of every job.
-    """
+    """One subject of planning, or what must be at hand at the dive location."""
 
     id: str
+    """Stable name, kept with the issued watchbill when ticked."""
     subject: str
+    """The subject in plain words."""
     covered: str = ""
+    """What the plan says of it and where; blank when it says nothing."""
     to_tick: str = ""
+    """What a person must settle; blank when the plan covers all of it."""
     plant: bool | None = None
+    """Whether it is told only of a job with, or without, a source of air; None: of every job."""
 
     @property
     def needs_tick(self) -> bool:

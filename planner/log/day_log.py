@@ -178,43 +178,32 @@ class ActualStop:
 
 @dataclass(frozen=True)
 class ActualDive:
-    """One dive as it was made, or is being made: a time is None until it is logged.
-
-    Parameters
-    ----------
-    id, station, item
-        As planned, or as the log says for a dive that was not planned.
-    people, outfits
-        Who is in the water, and in what; ``outfits`` may be shorter where the log names none.
-    logged_depth_fsw
-        The deepest depth that was logged; None when none was.
-    taken_depth_fsw
-        What stands in for it then.
-    planned
-        The plan's dive of that id.
-    stops
-        Stops on the way up, in the order in which they were reached.
-    at_chamber_depth_min, out_of_chamber_min
-        When its divers were at 50 fsw in the chamber, and out of it; None until it is logged.
-    """
+    """One dive as it was made, or is being made: a time is None until it is logged."""
 
     id: str
     station: str
     item: DiveItem
+    """As planned, or as the log says for a dive that was not planned."""
     people: tuple[str, ...]
     outfits: tuple[str, ...]
+    """Who is in the water, and in what; ``outfits`` may be shorter where the log names none."""
     leave_surface_min: int
     reach_bottom_min: int | None
     leave_bottom_min: int | None
     reach_surface_min: int | None
     logged_depth_fsw: int | None
+    """The deepest depth that was logged; None when none was."""
     taken_depth_fsw: int
+    """What stands in for it then."""
     planned: Dive | None
+    """The plan's dive of that id."""
     stops: tuple[ActualStop, ...] = ()
+    """Stops on the way up, in the order in which they were reached."""
     logged_m: float | None = None
     """The deepest depth as it was logged in metres; None where it was logged in feet."""
     at_chamber_depth_min: int | None = None
     out_of_chamber_min: int | None = None
+    """When its divers were at 50 fsw in the chamber, and out of it; None until it is logged."""
 
     @property
     def depth_fsw(self) -> int:

@@ -49,43 +49,30 @@ LOOK_AHEAD_MIN = 720
 
 @dataclass(frozen=True)
 class ActualExposure:
-    """What holds for one diver of one dive, by its actual times. Job minutes.
-
-    Parameters
-    ----------
-    interval_min
-        On the surface since the dive before; None when there is none.
-    group_before
-        At leave surface; None when clean.
-    series_depth_fsw, series_bottom_min
-        What the tables were entered with: the dive, joined with one too shortly before it.
-    exposure
-        The row that applies; None when the tables print none (``refusal`` says why).
-    planned
-        What the plan meant for this diver; None for a dive or a diver that was not planned.
-    off_row
-        The dive needs more than the plan's row.
-    outside_policy
-        The job's own rules do not allow the row that applies.
-    joined
-        Counted as one dive with the one before.
-    flags
-        What a person must know, in sentences.
-    """
+    """What holds for one diver of one dive, by its actual times. Job minutes."""
 
     dive: ActualDive
     person: str
     interval_min: int | None
+    """On the surface since the dive before; None when there is none."""
     group_before: str | None
+    """At leave surface; None when clean."""
     series_depth_fsw: int
     series_bottom_min: int
+    """What the tables were entered with: the dive, joined with one too shortly before it."""
     exposure: Exposure | None
+    """The row that applies; None when the tables print none (``refusal`` says why)."""
     refusal: str
     planned: DiverExposure | None
+    """What the plan meant for this diver; None for a dive or a diver that was not planned."""
     off_row: bool
+    """The dive needs more than the plan's row."""
     outside_policy: bool
+    """The job's own rules do not allow the row that applies."""
     joined: bool
+    """Counted as one dive with the one before."""
     flags: tuple[str, ...]
+    """What a person must know, in sentences."""
 
     @property
     def schedule(self) -> TableSchedule | None:

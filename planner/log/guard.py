@@ -23,18 +23,12 @@ UNDO_S = 5.0
 
 @dataclass(frozen=True)
 class TooSoon:
-    """Why a press does not count yet.
-
-    Parameters
-    ----------
-    last
-        The entry that was written just before.
-    since_s
-        Seconds since it was written.
-    """
+    """Why a press does not count yet."""
 
     last: Written
+    """The entry that was written just before."""
     since_s: float
+    """Seconds since it was written."""
 
     @property
     def dead(self) -> bool:

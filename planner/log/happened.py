@@ -249,36 +249,25 @@ NO_ROW_UP_MIN = 180
 
 @dataclass(frozen=True)
 class Happened:
-    """What has happened by a minute, and what is under way. Job minutes.
-
-    Parameters
-    ----------
-    day
-        The day with every dive in the water brought up on the row that applies to it.
-    in_water
-        Ids of the dives that are in the water now.
-    tasks
-        Surface tasks that are done or under way.
-    person_free, station_free, outfit_free
-        When people, stations and outfits that are in use will be free.
-    unavailable
-        People who cannot be planned any more, and since when.
-    settled
-        What is settled about the items.
-    notes
-        What was assumed.
-    """
+    """What has happened by a minute, and what is under way. Job minutes."""
 
     now_min: int
     day: ActualDay
+    """The day with every dive in the water brought up on the row that applies to it."""
     in_water: tuple[str, ...]
+    """Ids of the dives that are in the water now."""
     tasks: tuple[SurfaceTask, ...]
+    """Surface tasks that are done or under way."""
     person_free: Mapping[str, int]
     station_free: Mapping[str, int]
     outfit_free: Mapping[str, int]
+    """When people, stations and outfits that are in use will be free."""
     unavailable: Mapping[str, int]
+    """People who cannot be planned any more, and since when."""
     settled: DoneWork
+    """What is settled about the items."""
     notes: tuple[str, ...]
+    """What was assumed."""
 
     @property
     def spells(self) -> tuple[DutySpell, ...]:

@@ -23,25 +23,17 @@ _FOR_A_DIVE = tuple(name for name in BenchList if name is not BenchList.INSPECTI
 
 @dataclass(frozen=True)
 class Bench:
-    """What is signed for at one outfit: put on for a dive, or looked over.
-
-    Parameters
-    ----------
-    outfit, dive
-        Which; ``dive`` is None for an inspection.
-    wearer
-        Who wears it; blank where the watchbill names nobody, and for an inspection.
-    points
-        The hold points, in the order of the work.
-    hands
-        Whose each hand is by the watchbill; empty for an inspection.
-    """
+    """What is signed for at one outfit: put on for a dive, or looked over."""
 
     outfit: str
     dive: str | None
+    """Which; ``dive`` is None for an inspection."""
     wearer: str
+    """Who wears it; blank where the watchbill names nobody, and for an inspection."""
     points: tuple[BenchStep, ...]
+    """The hold points, in the order of the work."""
     hands: Mapping[BenchHand, tuple[str, ...]] = field(default_factory=dict)
+    """Whose each hand is by the watchbill; empty for an inspection."""
 
     @property
     def title(self) -> str:

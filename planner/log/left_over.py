@@ -26,18 +26,12 @@ NEVER = Span(start_min=FAR_MIN - 1, end_min=FAR_MIN)
 
 @dataclass(frozen=True)
 class DoneWork:
-    """What has been settled about the items. Job minutes.
-
-    Parameters
-    ----------
-    done
-        Items that need nothing more, and when they ended or will end.
-    busy_until
-        Items that are being worked on, and until when.
-    """
+    """What has been settled about the items. Job minutes."""
 
     done: Mapping[str, int] = field(default_factory=dict)
+    """Items that need nothing more, and when they ended or will end."""
     busy_until: Mapping[str, int] = field(default_factory=dict)
+    """Items that are being worked on, and until when."""
 
 
 def minutes_left(day: ActualDay, item: Item) -> int:

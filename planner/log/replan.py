@@ -84,30 +84,21 @@ class ReplanInput:
 
 @dataclass(frozen=True)
 class Replanned:
-    """The rest of the day, and the whole of it.
-
-    Parameters
-    ----------
-    rest_job, rest
-        What the scheduler was given and what it planned; ``rest`` None: nothing more can be done today.
-    whole
-        The day from its start: what happened, then the rest, with new numbers for new dives.
-    breaches
-        What the whole breaks beyond what has happened; a plan with any is not issued.
-    sentence
-        The scheduler's word.
-    changed
-        Duties that the rest gives or takes beside what was still ahead of the plan in force.
-    """
+    """The rest of the day, and the whole of it."""
 
     rest_job: Job
     rest: Plan | None
+    """What the scheduler was given and what it planned; ``rest`` None: nothing more can be done today."""
     whole: Plan
+    """The day from its start: what happened, then the rest, with new numbers for new dives."""
     breaches: tuple[Finding, ...]
+    """What the whole breaks beyond what has happened; a plan with any is not issued."""
     sentence: str
+    """The scheduler's word."""
     seconds: float
     notes: tuple[str, ...]
     changed: ChangedDuties
+    """Duties that the rest gives or takes beside what was still ahead of the plan in force."""
 
 
 def replan_input(

@@ -31,54 +31,35 @@ class Tone(StrEnum):
 
 @dataclass(frozen=True)
 class Figure:
-    """One large number of a card.
-
-    Parameters
-    ----------
-    minutes
-        What it shows, in whole minutes.
-    name
-        What it counts.
-    tone
-        Its colour.
-    since
-        Where it runs on by itself: the moment that it counts from.
-    """
+    """One large number of a card."""
 
     minutes: int
+    """What it shows, in whole minutes."""
     name: str
+    """What it counts."""
     tone: Tone
+    """Its colour."""
     since: datetime | None = None
+    """Where it runs on by itself: the moment that it counts from."""
 
 
 @dataclass(frozen=True)
 class StationCard:
-    """What a card shows.
-
-    Parameters
-    ----------
-    station
-        Its name.
-    dive
-        Id of the dive that it tells of; None where none is to come.
-    what, people
-        The item of that dive, and its divers.
-    word, tone
-        Where it stands.
-    figures
-        Its large numbers, the most pressing last.
-    coming
-        The next two events, with their times where the plan or the row gives them.
-    """
+    """What a card shows."""
 
     station: str
     dive: str | None
+    """Id of the dive that it tells of; None where none is to come."""
     what: str
     people: tuple[str, ...]
+    """The item of that dive, and its divers."""
     word: str
     tone: Tone
+    """Where it stands."""
     figures: tuple[Figure, ...] = ()
+    """Its large numbers, the most pressing last."""
     coming: tuple[str, ...] = ()
+    """The next two events, with their times where the plan or the row gives them."""
 
 
 def station_cards(day: ActualDay, now: datetime, units: UnitSystem) -> tuple[StationCard, ...]:

@@ -39,22 +39,15 @@ SHALLOW_STOPS_FSW = 30
 
 @dataclass(frozen=True)
 class StopDue:
-    """A stop of the row beside what is logged of it.
-
-    Parameters
-    ----------
-    stop
-        The row's, at its depth of the tables.
-    made
-        What is logged of it; None when nothing is.
-    leave_at_min
-        When its time is over, job minutes; None until it has begun. The first stop's time begins at the
-        stop, a later one's when the stop before is left; air breaks come on top.
-    """
+    """A stop of the row beside what is logged of it."""
 
     stop: Stop
+    """The row's, at its depth of the tables."""
     made: ActualStop | None
+    """What is logged of it; None when nothing is."""
     leave_at_min: int | None
+    """When its time is over, job minutes; None until it has begun. The first stop's time begins at the stop,
+    a later one's when the stop before is left; air breaks come on top."""
 
     @property
     def short_min(self) -> int:

@@ -19,25 +19,17 @@ from planner.tables.schedule import LEAVES_WATER_FROM_FSW, OnDeck
 
 @dataclass(frozen=True)
 class NoFlight:
-    """One diver's wait before a commercial flight (8,000 ft column).
-
-    Parameters
-    ----------
-    person
-        The diver.
-    surfaced_min
-        When the last dive of the plan was out of pressure: at the surface, or out of the chamber.
-    group
-        The repetitive group that decides: the highest of the 24 hours before that, dives before the job among
-        them; None when the table prints none, which waits 48 h.
-    until_min
-        No flight before this job minute.
-    """
+    """One diver's wait before a commercial flight (8,000 ft column)."""
 
     person: str
+    """The diver."""
     surfaced_min: int
+    """When the last dive of the plan was out of pressure: at the surface, or out of the chamber."""
     group: str | None
+    """The repetitive group that decides: the highest of the 24 hours before that, dives before the job among
+    them; None when the table prints none, which waits 48 h."""
     until_min: int
+    """No flight before this job minute."""
 
 
 def no_flight(plan: Plan, job: Job) -> tuple[NoFlight, ...]:

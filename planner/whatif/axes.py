@@ -43,31 +43,21 @@ YES, NO = "yes", "no"
 
 @dataclass(frozen=True)
 class Axis:
-    """One thing that is varied.
-
-    Parameters
-    ----------
-    key
-        As it is typed: ``tenders``, ``shift``.
-    label
-        In words, with the unit.
-    apply
-        The job with the value put in.
-    now
-        The value of a job as it is; blank when it has none of its own.
-    least, most
-        Range of a whole number, or of a half one where ``halves``.
-    words
-        The words allowed, where it is no number.
-    """
+    """One thing that is varied."""
 
     key: str
+    """As it is typed: ``tenders``, ``shift``."""
     label: str
+    """In words, with the unit."""
     apply: Callable[[Job, str], Job]
+    """The job with the value put in."""
     now: Callable[[Job], str]
+    """The value of a job as it is; blank when it has none of its own."""
     least: float = 0
     most: float = 60
+    """Range of a whole number, or of a half one where ``halves``."""
     words: tuple[str, ...] = ()
+    """The words allowed, where it is no number."""
     halves: bool = False
 
 

@@ -15,31 +15,22 @@ LEAST_GAIN_POINTS = 1.0
 
 @dataclass(frozen=True)
 class Knee:
-    """The best cases and the bend among them.
-
-    Parameters
-    ----------
-    best
-        Cases that no other beats: less cost for at least the same gain, or more gain for at most the same
-        cost. Cheapest first; of cases with equal figures the one that finishes first.
-    bend
-        Up to it a little more money buys much, past it much money buys little; None with fewer than two best
-        cases, or without a bend.
-    earlier
-        Cases that buy an earlier finish and nothing else: no cheaper case with as much gain is done by then.
-        Cheapest first.
-    sentence
-        All that in words, with numbers.
-    at_least
-        The gain is the chance that at least so many per cent of the job's work are done; None where no days
-        were drawn and it is the work planned, per cent, both weighted by priority.
-    """
+    """The best cases and the bend among them."""
 
     best: tuple[CaseResult, ...]
+    """Cases that no other beats: less cost for at least the same gain, or more gain for at most the same
+    cost. Cheapest first; of cases with equal figures the one that finishes first."""
     bend: CaseResult | None
+    """Up to it a little more money buys much, past it much money buys little; None with fewer than two best
+    cases, or without a bend."""
     earlier: tuple[CaseResult, ...]
+    """Cases that buy an earlier finish and nothing else: no cheaper case with as much gain is done by then.
+    Cheapest first."""
     sentence: str
+    """All that in words, with numbers."""
     at_least: int | None
+    """The gain is the chance that at least so many per cent of the job's work are done; None where no days
+    were drawn and it is the work planned, per cent, both weighted by priority."""
 
     def gain(self, result: CaseResult) -> float:
         """What a case brings, per cent: its chance, or its work where no days were drawn."""

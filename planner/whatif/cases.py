@@ -33,27 +33,18 @@ class Variation:
 
 @dataclass(frozen=True)
 class Case:
-    """One case of a sweep.
-
-    Parameters
-    ----------
-    number
-        From 1, in the order of the sweep.
-    settings
-        Each varied thing with its value.
-    job
-        The job with the values put in.
-    as_given
-        Whether it is the job as it was given.
-    faults
-        Why this job cannot be planned; empty when it can.
-    """
+    """One case of a sweep."""
 
     number: int
+    """From 1, in the order of the sweep."""
     settings: tuple[tuple[str, str], ...]
+    """Each varied thing with its value."""
     job: Job
+    """The job with the values put in."""
     as_given: bool = False
+    """Whether it is the job as it was given."""
     faults: tuple[Fault, ...] = ()
+    """Why this job cannot be planned; empty when it can."""
 
     @property
     def title(self) -> str:

@@ -130,49 +130,34 @@ def _gear_of(job: Job, rates: CostRates) -> Decimal:
 
 @dataclass(frozen=True)
 class Figures:
-    """What a plan comes to, or the plans of several jobs together.
-
-    Parameters
-    ----------
-    work_min, needed_min
-        Minutes of work done and asked for, all items alike.
-    weighted, weighted_needed
-        Minutes done, and asked for, times the weight of their priority: what the scheduler maximises.
-    end_min
-        When the last person is free, job minutes (of several jobs, of the earliest).
-    people_min
-        Minutes on duty of all people, two duties at once once.
-    overtime_min
-        Minutes past the job's overtime limit, as the scheduler counts them: spans of days.
-    cost
-        In money.
-    dives_a_diver, bottom_min_a_diver
-        Averages over the people who may dive.
-    dives
-        Number of dives.
-    air_margin_scfm
-        Least compressor flow over the required flow; None without an air plant or without dives.
-    gap_percent, proven
-        How far the work done may still be from the most there is; whether the whole plan is proven best.
-    people
-        On site, posted or not; who is at several jobs counts once.
-    """
+    """What a plan comes to, or the plans of several jobs together."""
 
     work_min: int
     needed_min: int
+    """Minutes of work done and asked for, all items alike."""
     weighted: int
     weighted_needed: int
+    """Minutes done, and asked for, times the weight of their priority: what the scheduler maximises."""
     end_min: int
+    """When the last person is free, job minutes (of several jobs, of the earliest)."""
     people_min: int
+    """Minutes on duty of all people, two duties at once once."""
     overtime_min: int
+    """Minutes past the job's overtime limit, as the scheduler counts them: spans of days."""
     cost: Cost
+    """In money."""
     dives: int
+    """Number of dives."""
     dives_a_diver: float
     bottom_min_a_diver: float
+    """Averages over the people who may dive."""
     air_margin_scfm: float | None
+    """Least compressor flow over the required flow; None without an air plant or without dives."""
     gap_percent: float
     proven: bool
+    """How far the work done may still be from the most there is; whether the whole plan is proven best."""
     people: int = 0
+    """On site, posted or not; who is at several jobs counts once."""
 
     @property
     def work_percent(self) -> float:

@@ -36,24 +36,17 @@ class ItemSeen:
 
 @dataclass(frozen=True)
 class Fitted:
-    """What the log shows.
-
-    Parameters
-    ----------
-    spread
-        To draw from; what the log cannot say is as it was before.
-    items
-        Every finished item, day by day.
-    days, diver_days, windows
-        On how many logged days it rests, on how many days of a diver, and on how many slack windows in which
-        a dive was planned.
-    """
+    """What the log shows."""
 
     spread: Spread
+    """To draw from; what the log cannot say is as it was before."""
     items: tuple[ItemSeen, ...]
+    """Every finished item, day by day."""
     days: int
     diver_days: int
     windows: int
+    """On how many logged days it rests, on how many days of a diver, and on how many slack windows in which a
+    dive was planned."""
 
 
 def fitted(days: Sequence[ActualDay], before: Spread) -> Fitted:

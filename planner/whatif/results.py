@@ -12,36 +12,24 @@ from planner.whatif.sure import Sure
 
 @dataclass(frozen=True)
 class CaseResult:
-    """A case and what came of it.
-
-    Parameters
-    ----------
-    case
-        The case; of several jobs with the earliest of them, by whose clock the minutes are.
-    plan
-        Its best plan, held against the independent check; None when there is none, or when it has parts.
-    figures
-        Of that plan, or of the plans of all its parts.
-    sentence
-        How it came about, or why there is no plan.
-    carried_from
-        Number of the case whose plan was better and holds here too; None for a plan of its own.
-    seconds
-        Time that the case took where it was solved.
-    sure
-        The plan against drawn days, where they were asked for: in every case the same days.
-    parts
-        The same case job by job, where several jobs were compared as one.
-    """
+    """A case and what came of it."""
 
     case: Case
+    """The case; of several jobs with the earliest of them, by whose clock the minutes are."""
     plan: Plan | None
+    """Its best plan, held against the independent check; None when there is none, or when it has parts."""
     figures: Figures | None
+    """Of that plan, or of the plans of all its parts."""
     sentence: str
+    """How it came about, or why there is no plan."""
     carried_from: int | None = None
+    """Number of the case whose plan was better and holds here too; None for a plan of its own."""
     seconds: float = 0.0
+    """Time that the case took where it was solved."""
     sure: Sure | None = None
+    """The plan against drawn days, where they were asked for: in every case the same days."""
     parts: tuple[CaseResult, ...] = ()
+    """The same case job by job, where several jobs were compared as one."""
 
     @property
     def with_plans(self) -> tuple[CaseResult, ...]:
@@ -58,24 +46,16 @@ class CaseResult:
 
 @dataclass(frozen=True)
 class Sweep:
-    """All cases, in their order.
-
-    Parameters
-    ----------
-    results
-        Those that were run.
-    cases
-        How many there were to run.
-    stopped
-        Whether the user stopped it before the end.
-    seconds
-        Wall clock.
-    """
+    """All cases, in their order."""
 
     results: tuple[CaseResult, ...]
+    """Those that were run."""
     cases: int
+    """How many there were to run."""
     stopped: bool
+    """Whether the user stopped it before the end."""
     seconds: float
+    """Wall clock."""
 
     @property
     def carried(self) -> tuple[CaseResult, ...]:

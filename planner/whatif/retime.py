@@ -46,21 +46,14 @@ _LONG_AGO = -(10**9)
 
 @dataclass
 class DrawnDay:
-    """A plan under one draw.
-
-    Parameters
-    ----------
-    runs
-        Every piece, in the plan's order.
-    done
-        Item → part of its work that was done, 0 to 1, of what the draw says it takes.
-    causes
-        Item → why it was not finished.
-    """
+    """A plan under one draw."""
 
     runs: list[Run]
+    """Every piece, in the plan's order."""
     done: dict[str, float] = field(default_factory=dict)
+    """Item → part of its work that was done, 0 to 1, of what the draw says it takes."""
     causes: dict[str, str] = field(default_factory=dict)
+    """Item → why it was not finished."""
 
     @property
     def end_min(self) -> int:

@@ -58,22 +58,15 @@ class Room:
 
 @dataclass(frozen=True)
 class DiveSlack:
-    """What one dive has to spare.
-
-    Parameters
-    ----------
-    dive, item
-        Id and item of the dive.
-    slip
-        Minutes that it may leave the surface later.
-    longer
-        Minutes that its work, and so its bottom time, may take longer.
-    """
+    """What one dive has to spare."""
 
     dive: str
     item: str
+    """Id and item of the dive."""
     slip: Room
+    """Minutes that it may leave the surface later."""
     longer: Room
+    """Minutes that its work, and so its bottom time, may take longer."""
 
     @property
     def words(self) -> str:

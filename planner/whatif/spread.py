@@ -107,24 +107,16 @@ def spread_of(texts: Iterable[str], usual: Spread | None = None) -> Spread:
 
 @dataclass(frozen=True)
 class Draw:
-    """One day as it may go.
-
-    Parameters
-    ----------
-    work
-        Item → part of its planned minutes that its bottom work takes (1.2: a fifth more).
-    late_min
-        How late each day starts, by the number of the day.
-    lost
-        Indices into `effective_water_windows` of the windows that are lost.
-    unfit
-        Who is unfit to dive, each with the number of the day.
-    """
+    """One day as it may go."""
 
     work: dict[str, float]
+    """Item → part of its planned minutes that its bottom work takes (1.2: a fifth more)."""
     late_min: tuple[int, ...]
+    """How late each day starts, by the number of the day."""
     lost: frozenset[int]
+    """Indices into `effective_water_windows` of the windows that are lost."""
     unfit: frozenset[tuple[str, int]] = frozenset()
+    """Who is unfit to dive, each with the number of the day."""
 
 
 def draw(job: Job, spread: Spread, seed: int, number: int) -> Draw:

@@ -27,46 +27,31 @@ SPARE_MIN = 30
 
 @dataclass(frozen=True)
 class ItemChance:
-    """How one item fares, per cent.
-
-    Parameters
-    ----------
-    chance_percent
-        Chance that it is finished; 0 for an item that the plan leaves over.
-    as_planned_percent
-        Chance that what the plan does of it is done.
-    done_percent, planned_percent
-        Part of it done on average, and planned.
-    causes
-        What it fails by, and in how many per cent of all draws; most often first.
-    """
+    """How one item fares, per cent."""
 
     item: str
     chance_percent: float
+    """Chance that it is finished; 0 for an item that the plan leaves over."""
     as_planned_percent: float
+    """Chance that what the plan does of it is done."""
     done_percent: float
     planned_percent: float
+    """Part of it done on average, and planned."""
     causes: tuple[tuple[str, float], ...]
+    """What it fails by, and in how many per cent of all draws; most often first."""
 
 
 @dataclass(frozen=True)
 class Spare:
-    """What a spare half hour would be worth.
-
-    Parameters
-    ----------
-    what
-        Where the time would be: at the end of the day, in each slack window.
-    day_points
-        Percentage points that the chance of the whole day would gain.
-    work_min
-        Minutes of work that would be done more, on average.
-    """
+    """What a spare half hour would be worth."""
 
     what: str
+    """Where the time would be: at the end of the day, in each slack window."""
     minutes: int
     day_points: float
+    """Percentage points that the chance of the whole day would gain."""
     work_min: float
+    """Minutes of work that would be done more, on average."""
 
 
 @dataclass(frozen=True)
@@ -81,48 +66,34 @@ class DayDrawn:
 
 @dataclass(frozen=True)
 class Sure:
-    """The outcome of all draws.
-
-    Parameters
-    ----------
-    draws, asked, seed
-        How many were made and asked for, from which seed.
-    day_percent, error_points
-        Chance that all that is planned is done, and the half width of its 95 % interval (Wilson).
-    items
-        By item, in the job's order.
-    expected_min, planned_min, needed_min
-        Minutes of work done on average, planned, and asked for.
-    end_p50_min, end_p90_min
-        The day ends by then in half and in nine tenths of the draws (job minutes).
-    breaks
-        What breaks the day, and in how many per cent of the draws that fail; most often first.
-    spare
-        What spare time would be worth.
-    spread
-        What was drawn from.
-    reached
-        In how many draws 0, 1, … 100 whole per cent of all the work were done, weighted by priority.
-    days
-        Each of them, where they were asked for: to be put together with those of other jobs.
-    """
+    """The outcome of all draws."""
 
     draws: int
     asked: int
     seed: int
+    """How many were made and asked for, from which seed."""
     day_percent: float
     error_points: float
+    """Chance that all that is planned is done, and the half width of its 95 % interval (Wilson)."""
     items: tuple[ItemChance, ...]
+    """By item, in the job's order."""
     expected_min: float
     planned_min: int
     needed_min: int
+    """Minutes of work done on average, planned, and asked for."""
     end_p50_min: int
     end_p90_min: int
+    """The day ends by then in half and in nine tenths of the draws (job minutes)."""
     breaks: tuple[tuple[str, float], ...]
+    """What breaks the day, and in how many per cent of the draws that fail; most often first."""
     spare: tuple[Spare, ...]
+    """What spare time would be worth."""
     spread: Spread
+    """What was drawn from."""
     reached: tuple[int, ...] = ()
+    """In how many draws 0, 1, … 100 whole per cent of all the work were done, weighted by priority."""
     days: tuple[DayDrawn, ...] = ()
+    """Each of them, where they were asked for: to be put together with those of other jobs."""
 
     def chance_of(self, work_percent: float) -> float:
         """Chance, per cent, that at least so much of all the job's work is done, weighted by priority."""

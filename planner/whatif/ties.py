@@ -93,28 +93,20 @@ class Piece:
 
 @dataclass(frozen=True)
 class TiedPlan:
-    """A plan made ready for many re-timings.
-
-    Parameters
-    ----------
-    plan, job
-        What it is of.
-    pieces
-        In the order in which they leave the surface or start.
-    first_start
-        Person and day → start of his first duty as planned, the briefing among them: he is called for then,
-        whatever happens.
-    light
-        Daylight; None when it does not matter or cannot be said.
-    """
+    """A plan made ready for many re-timings."""
 
     plan: Plan
     job: Job
+    """What it is of."""
     pieces: tuple[Piece, ...]
+    """In the order in which they leave the surface or start."""
     first_start: dict[tuple[str, int], int]
+    """Person and day → start of his first duty as planned, the briefing among them: he is called for then,
+    whatever happens."""
     brought: dict[str, AfterDive]
     available: dict[str, tuple[Span, ...]]
     light: tuple[Span, ...] | None
+    """Daylight; None when it does not matter or cannot be said."""
     slack: tuple[tuple[int, Span, tuple[str, ...]], ...]
     first_days: tuple[int, ...]
     """Ordinal of the calendar day on which each working day begins."""

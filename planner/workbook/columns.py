@@ -50,54 +50,36 @@ Example = str | int | float | bool | date | None
 
 @dataclass(frozen=True)
 class Column:
-    """One column of a sheet, or one row of a sheet that lists settings.
-
-    Parameters
-    ----------
-    title
-        Heading without its unit.
-    field
-        Field of the model that it fills; a name of its own where several cells fill one field.
-    help
-        One line for the person who fills it in.
-    example
-        A value of the inside unit, or the text to show.
-    unit
-        A unit that is the same in both systems, such as ``min``.
-    measure
-        A quantity whose unit depends on the workbook's units.
-    choices
-        The values of the drop-down; for `CellKind.CHOICE` these are all that is allowed.
-    refers
-        Whose names it holds: ``people``, ``items``, ``stations``, ``duties`` or ``certificates``.
-    required
-        None: as the model says.
-    default
-        What a blank cell means, in words, where the model alone does not say it.
-    width
-        Width in characters.
-    source
-        Where the shipped value comes from (rules only).
-    limits_of
-        Field of the model whose limits hold, where ``field`` is a name of its own.
-    kind
-        What a cell holds.
-    """
+    """One column of a sheet, or one row of a sheet that lists settings."""
 
     title: str
+    """Heading without its unit."""
     field: str
+    """Field of the model that it fills; a name of its own where several cells fill one field."""
     help: str
+    """One line for the person who fills it in."""
     example: Example = None
+    """A value of the inside unit, or the text to show."""
     unit: str = ""
+    """A unit that is the same in both systems, such as ``min``."""
     measure: Measure | None = None
+    """A quantity whose unit depends on the workbook's units."""
     choices: tuple[str, ...] = ()
+    """The values of the drop-down; for `CellKind.CHOICE` these are all that is allowed."""
     refers: str = ""
+    """Whose names it holds: ``people``, ``items``, ``stations``, ``duties`` or ``certificates``."""
     required: bool | None = None
+    """None: as the model says."""
     default: str = ""
+    """What a blank cell means, in words, where the model alone does not say it."""
     width: float = 14
+    """Width in characters."""
     source: str = ""
+    """Where the shipped value comes from (rules only)."""
     limits_of: str = ""
+    """Field of the model whose limits hold, where ``field`` is a name of its own."""
     kind: CellKind = CellKind.TEXT
+    """What a cell holds."""
 
     def unit_in(self, units: UnitSystem) -> str:
         """The unit in that system; blank for a column without one."""
@@ -176,39 +158,26 @@ class Bounds:
 
 @dataclass(frozen=True)
 class JobSheet:
-    """One sheet of the job workbook.
-
-    Parameters
-    ----------
-    name
-        Its tab.
-    purpose
-        One or two sentences for the person who fills it in.
-    row_is
-        What one row stands for.
-    columns
-        Its columns; for ``settings`` its rows.
-    model
-        Part of the job that one row, or all settings together, become.
-    settings
-        One setting a row (label, value, unit) in place of one thing a row.
-    required
-        The workbook cannot do without it.
-    missing
-        What a workbook without it means.
-    older
-        Settings: values that workbooks of an earlier version may hold, and what stands for them today.
-    """
+    """One sheet of the job workbook."""
 
     name: str
+    """Its tab."""
     purpose: str
+    """One or two sentences for the person who fills it in."""
     row_is: str
+    """What one row stands for."""
     columns: tuple[Column, ...]
+    """Its columns; for ``settings`` its rows."""
     model: type[Part]
+    """Part of the job that one row, or all settings together, become."""
     settings: bool = False
+    """One setting a row (label, value, unit) in place of one thing a row."""
     required: bool = False
+    """The workbook cannot do without it."""
     missing: str = "none"
+    """What a workbook without it means."""
     older: tuple[OlderValue, ...] = ()
+    """Settings: values that workbooks of an earlier version may hold, and what stands for them today."""
 
     def column(self, field: str) -> Column:
         """The column that fills a field. KeyError when there is none."""

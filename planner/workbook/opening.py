@@ -35,20 +35,14 @@ CELL_KINDS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] =
 
 @dataclass(frozen=True)
 class RawCell:
-    """What a cell holds.
-
-    Parameters
-    ----------
-    trouble
-        An error value, or a formula without a saved value.
-    units
-        Units of the figure where they are not those of its heading: a table on the screen may hold figures
-        that were typed in either. None: as the heading says.
-    """
+    """What a cell holds."""
 
     content: CellContent
     trouble: str = ""
+    """An error value, or a formula without a saved value."""
     units: UnitSystem | None = None
+    """Units of the figure where they are not those of its heading: a table on the screen may hold figures
+    that were typed in either. None: as the heading says."""
 
 
 @dataclass
