@@ -4,20 +4,18 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from contextlib import contextmanager
 from importlib import import_module
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 
 if TYPE_CHECKING:
     from planner.job import Clock, Job, TideMark
     from planner.workbook.job_reader import Told, Waters
-
-    # argparse keeps this class private; it is what `add_subparsers` returns
-    Subparsers = argparse._SubParsersAction[argparse.ArgumentParser]
 
 #: How many faults are printed.
 MOST_TOLD = 200
@@ -101,10 +99,20 @@ def tell_faults(
     return FAULTS
 
 
-def unwritable(path: Path, wrong: OSError, sentence: str = "It cannot be written") -> InputFaults:
-    """The fault of a place that cannot be written."""
-    reason = wrong.strerror or "it cannot be written"
-    return InputFaults([Fault(str(path), "", "a place that can be written", f"{sentence}: {reason}.")])
+def refused(told: object) -> int:
+    """Say on the error stream why nothing is done; the exit status."""
+    print(told, file=sys.stderr)
+    return FAULTS
+
+
+@contextmanager
+def written_to(path: Path, sentence: str = "Nothing was written") -> Iterator[None]:
+    """Have it told as a fault of the input where what the block writes cannot be written."""
+    try:
+        yield
+    except OSError as wrong:
+        told = f"{sentence}: {wrong.strerror or 'it cannot be written'}."
+        raise InputFaults.one(str(path), "", "a place that can be written", told) from wrong
 
 
 def add_paper_options(parser: argparse.ArgumentParser) -> None:

@@ -4,32 +4,23 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.cli.arguments import open_job, tell_faults
 from planner.errors import InputFaults
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
 CLEAR, BREACHES = 0, 1
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``check JOB.xlsx PLAN.json`` to a command line.
-
-    The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the plan
-    holds, 1 when it breaks a rule, 2 when a file cannot be used.
-    """
-    parser = commands.add_parser("check")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``check JOB.xlsx PLAN.json``."""
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("plan", type=Path, metavar="PLAN.json", help="the plan, as the program writes it")
-    parser.set_defaults(run=run_check)
 
 
-def run_check(arguments: argparse.Namespace) -> int:
-    """Read both files, print what the check finds, return the exit status."""
+def run(arguments: argparse.Namespace) -> int:
+    """Read both files, print what the check finds; 0 when the plan holds, 1 when it breaks a rule, 2 when a
+    file cannot be used."""
     try:
         job = open_job(arguments.job, meanwhile=("planner.check", "planner.plan.plan_json"))
         from planner import check, read_plan

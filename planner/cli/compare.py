@@ -6,11 +6,11 @@ import argparse
 import re
 import sys
 import threading
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from contextlib import AbstractContextManager, nullcontext
 from decimal import Decimal, InvalidOperation
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION, write_job, write_plan
 from planner.check.rule import SUBJECT_TO
@@ -21,10 +21,10 @@ from planner.cli.arguments import (
     open_job,
     seconds,
     tell_faults,
-    unwritable,
+    written_to,
 )
 from planner.cli.stopping import leave, stopped_by_signals
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.files import write_whole
 from planner.sheets.compare_book import compare_book
 from planner.whatif.axes import crew_variations
@@ -37,26 +37,20 @@ from planner.whatif.sure import MOST_DRAWS, Sure, how_sure
 from planner.whatif.sweep import CASE_DRAWS, CASE_SECONDS, sweep
 from planner.whatif.whole import whole_cases
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
 COMPARED, NOTHING = 0, 1
+_UNWRITTEN = "It cannot be written"
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``compare JOB.xlsx [JOB2.xlsx …] --vary tenders=2..6 [--vary divers=4..8] …`` to a command line.
-
-    The parsed arguments get ``run``, which returns the exit status: 0 when at least one case has a
-    plan and what was asked has its case, 1 when not, 2 when an input cannot be used.
-    """
-    parser = commands.add_parser(
-        "compare",
-        description="Values: 2..6, 2..6/2 (every second) or 2,4,6. Things: people by duty (tenders, divers, "
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``compare JOB.xlsx [JOB2.xlsx …] --vary tenders=2..6 [--vary divers=4..8] …``."""
+    parser.description = (
+        "Values: 2..6, 2..6/2 (every second) or 2,4,6. Things: people by duty (tenders, divers, "
         "supervisors, …), away=NAME,NAME or away=each, stations, shift (hours), start (minutes later), "
         "chamber (minutes or none), compressors, outfits, margin, turnaround, outfit-turnaround (minutes), "
         "team, windows (minutes moved). Several jobs are a week or a season: each case is planned for all of "
-        "them, and told over the whole.",
+        "them, and told over the whole."
     )
+    percent = partial(count, "per cent")
     parser.add_argument(
         "jobs", type=Path, nargs="+", metavar="JOB.xlsx", help="the job workbook; several are compared as one"
     )
@@ -84,11 +78,11 @@ def add_command(commands: Subparsers) -> None:
     )
     parser.add_argument("--db", metavar="URL", help="the store: a file or a database URL (this user's store)")
     parser.add_argument(
-        "--likely", type=_between(0, 100), metavar="PERCENT", help="ask for the least crew that is so likely"
+        "--likely", type=percent(0, 100), metavar="PERCENT", help="ask for the least crew that is so likely"
     )
     parser.add_argument(
         "--at-least-work",
-        type=_between(1, 100),
+        type=percent(1, 100),
         metavar="PERCENT",
         help="how much of the work, by priority, the chance is of (the most that any case plans)",
     )
@@ -100,11 +94,14 @@ def add_command(commands: Subparsers) -> None:
     )
     parser.add_argument("--out", type=Path, default=Path("compare.xlsx"), help="the workbook to write")
     parser.add_argument("--plans", type=Path, metavar="DIR", help="also write each case's job and plan here")
-    parser.set_defaults(run=run_compare)
 
 
-def run_compare(arguments: argparse.Namespace) -> int:
-    """Run the sweep that the arguments ask for; returns the exit status. Ctrl-C keeps what is done."""
+def run(arguments: argparse.Namespace) -> int:
+    """Run the sweep that the arguments ask for. Ctrl-C keeps what is done.
+
+    Returns 0 when at least one case has a plan and what was asked has its case, 1 when not, 2 when an input
+    cannot be used.
+    """
     try:
         job, *beside = sorted((open_job(path) for path in arguments.jobs), key=lambda one: one.clock.origin)
         asked = arguments.likely is not None or arguments.budget is not None
@@ -133,9 +130,11 @@ def run_compare(arguments: argparse.Namespace) -> int:
                 sure = _sure(result, spread, arguments, stop)
         knee = knee_of(result.results, arguments.at_least_work)
         book = compare_book(result, job, sure, at_least=arguments.at_least_work)
-        _write(lambda: write_whole(book, arguments.out), arguments.out)
+        with written_to(arguments.out, _UNWRITTEN):
+            write_whole(book, arguments.out)
         if arguments.plans is not None:
-            _write(lambda: write_cases(result.results, arguments.plans), arguments.plans)
+            with written_to(arguments.plans, _UNWRITTEN):
+                write_cases(result.results, arguments.plans)
     except InputFaults as found:
         return tell_faults(found, "nothing was compared")
     for line in table_lines(result, knee):
@@ -181,19 +180,14 @@ def _from_log(arguments: argparse.Namespace) -> Spread:
         with Store(arguments.db) as store:
             seen = fitted(logged_days(store), Spread())
     except StoreRefused as refused:
-        raise InputFaults.one(
-            "--from-log", arguments.db or "", "a store with a log", str(refused)
-        ) from refused
+        found = arguments.db or ""
+        raise InputFaults.one("--from-log", found, "a store with a log", str(refused)) from refused
     for one in seen.items:
         print(
             f"{one.day} {one.item}: {one.planned_min} min planned, {one.real_min} really "
             f"({one.over_percent:+.0f} %)"
         )
     return seen.spread
-
-
-def _between(least: int, most: int) -> Callable[[str], int]:
-    return count("per cent", least, most)
 
 
 def _money(text: str) -> Decimal:
@@ -286,27 +280,11 @@ def _cluster(address: str | None) -> AbstractContextManager[object]:
     try:
         from distributed import Client
     except ImportError as wrong:
-        raise InputFaults(
-            [
-                Fault(
-                    "--cluster",
-                    address,
-                    "the extra dask, installed",
-                    "A cluster needs the extra dask: pip install 'diving-team-planner[dask]'.",
-                )
-            ]
-        ) from wrong
+        told = "A cluster needs the extra dask: pip install 'diving-team-planner[dask]'."
+        raise InputFaults.one("--cluster", address, "the extra dask, installed", told) from wrong
     try:
         client: AbstractContextManager[object] = Client(address, timeout="10s")  # type: ignore[no-untyped-call]
     except (OSError, ValueError) as wrong:
-        raise InputFaults(
-            [Fault("--cluster", address, "the address of a Dask scheduler", "No scheduler answers there.")]
-        ) from wrong
+        told, allowed = "No scheduler answers there.", "the address of a Dask scheduler"
+        raise InputFaults.one("--cluster", address, allowed, told) from wrong
     return client
-
-
-def _write(write: Callable[[], None], path: Path) -> None:
-    try:
-        write()
-    except OSError as wrong:
-        raise unwritable(path, wrong) from wrong

@@ -5,12 +5,11 @@ from __future__ import annotations
 import argparse
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION, check, read_plan
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import open_job, tell_faults, unwritable
-from planner.errors import Fault, InputFaults
+from planner.cli.arguments import open_job, tell_faults, written_to
+from planner.errors import InputFaults
 from planner.files import write_together, write_whole
 from planner.hours.office_files import call_files, hours_csv, payroll_csv
 from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
@@ -21,28 +20,15 @@ from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book
 from planner.words.measures import hours_minutes
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
 WRITTEN, BREACHES = 0, 1
 
 #: Names of the files that are written.
-HOURS_BOOK, RECORDS_BOOK, HOURS_FILE, PAYROLL_FILE, RULES_FILE = (
-    "hours.xlsx",
-    "dive_records.xlsx",
-    "hours.csv",
-    "payroll.csv",
-    "pay_rules.csv",
-)
+HOURS_BOOK, RECORDS_BOOK = "hours.xlsx", "dive_records.xlsx"
+HOURS_FILE, PAYROLL_FILE, RULES_FILE = "hours.csv", "payroll.csv", "pay_rules.csv"
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``hours JOB.xlsx PLAN.json [JOB2.xlsx PLAN2.json …] [--logged JOB] [--pay RULES] [--out DIR]``.
-
-    The parsed arguments get ``run``, which returns the exit status: 0 when the files were written, 1 when a
-    plan breaks a rule, 2 when an input cannot be used.
-    """
-    parser = commands.add_parser("hours")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``hours JOB.xlsx PLAN.json [JOB2.xlsx PLAN2.json …] [--logged JOB] [--pay RULES] [--out DIR]``."""
     parser.add_argument(
         "files",
         type=Path,
@@ -65,14 +51,14 @@ def add_command(commands: Subparsers) -> None:
     parser.add_argument(
         "--out", type=Path, default=Path("hours"), metavar="DIR", help="where the files go (hours)"
     )
-    parser.set_defaults(run=run_hours)
 
 
-def run_hours(arguments: argparse.Namespace) -> int:
-    """Read everything, write the files, print the sums; returns the exit status."""
+def run(arguments: argparse.Namespace) -> int:
+    """Read everything, write the files, print the sums; 0 when the files were written, 1 when a plan breaks a
+    rule, 2 when an input cannot be used."""
     try:
         if arguments.write_pay is not None:
-            _write(arguments.write_pay, pay_rules_csv(EXAMPLE_RULES).encode("utf-8-sig"))
+            _write(arguments.write_pay, pay_rules_csv(EXAMPLE_RULES))
             print(f"Wrote {arguments.write_pay}: examples, for the office's own rows.")
             if not arguments.files and not arguments.logged:
                 return WRITTEN
@@ -124,13 +110,14 @@ def _pairs(files: Sequence[Path]) -> list[tuple[Path, Path]]:
     """Job workbooks, each with the plan that follows it."""
     pairs: list[tuple[Path, Path]] = []
     waiting: Path | None = None
-    allowed = "JOB.xlsx PLAN.json, pair after pair"
+
+    def unpaired(path: Path, told: str) -> InputFaults:
+        return InputFaults.one(path.name, path.name, "JOB.xlsx PLAN.json, pair after pair", told)
+
     for path in files:
         if path.suffix.casefold() == ".json":
             if waiting is None:
-                raise InputFaults(
-                    [Fault(path.name, path.name, allowed, "No job workbook stands before this plan.")]
-                )
+                raise unpaired(path, "No job workbook stands before this plan.")
             pairs.append((waiting, path))
             waiting = None
         elif waiting is not None:
@@ -138,16 +125,7 @@ def _pairs(files: Sequence[Path]) -> list[tuple[Path, Path]]:
         else:
             waiting = path
     if waiting is not None:
-        raise InputFaults(
-            [
-                Fault(
-                    waiting.name,
-                    waiting.name,
-                    allowed,
-                    "No plan follows this job: make one with python -m planner plan.",
-                )
-            ]
-        )
+        raise unpaired(waiting, "No plan follows this job: make one with python -m planner plan.")
     return pairs
 
 
@@ -164,25 +142,19 @@ def _record(job: Job, path: Path) -> WorkedRecord | None:
 
 
 def _write_all(sheets: Timesheets, out: Path, rules: PayRules) -> None:
-    try:
+    with written_to(out):
         out.mkdir(parents=True, exist_ok=True)
-        books = {out / HOURS_BOOK: hours_book(sheets), out / RECORDS_BOOK: dive_record_book(sheets)}
-        write_together(books)
-    except OSError as wrong:
-        raise unwritable(out, wrong, "Nothing was written") from wrong
-    # a byte order mark, so that a spreadsheet program takes the text for UTF-8
-    _write(out / HOURS_FILE, hours_csv(sheets).encode("utf-8-sig"))
-    _write(out / PAYROLL_FILE, payroll_csv(sheets).encode("utf-8-sig"))
-    _write(out / RULES_FILE, pay_rules_csv(rules).encode("utf-8-sig"))
-    for name, content in call_files(sheets).items():
+        write_together({out / HOURS_BOOK: hours_book(sheets), out / RECORDS_BOOK: dive_record_book(sheets)})
+    texts = {HOURS_FILE: hours_csv(sheets), PAYROLL_FILE: payroll_csv(sheets)}
+    files: dict[str, str | bytes] = {**texts, RULES_FILE: pay_rules_csv(rules), **call_files(sheets)}
+    for name, content in files.items():
         _write(out / name, content)
 
 
-def _write(path: Path, content: bytes) -> None:
-    try:
-        write_whole(content, path)
-    except OSError as wrong:
-        raise unwritable(path, wrong, "Nothing was written") from wrong
+def _write(path: Path, content: str | bytes) -> None:
+    """Write a file; a text with a byte order mark, so that a spreadsheet program takes it for UTF-8."""
+    with written_to(path):
+        write_whole(content.encode("utf-8-sig") if isinstance(content, str) else content, path)
 
 
 def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
@@ -195,5 +167,4 @@ def _logged_days(name: str, url: str | None) -> Sequence[WorkedRecord]:
         with Store(url or default_url()) as store:
             return worked_days(store, name)
     except StoreRefused as refused:
-        fault = Fault("--logged", name, "a job with issued days", str(refused))
-        raise InputFaults([fault]) from refused
+        raise InputFaults.one("--logged", name, "a job with issued days", str(refused)) from refused

@@ -5,10 +5,8 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from pydantic import ValidationError
 
@@ -22,7 +20,7 @@ from planner.cli.arguments import (
     sheets_there,
     tell_faults,
 )
-from planner.errors import Fault, InputFaults
+from planner.errors import InputFaults
 from planner.files import Content, write_together
 from planner.job.base import MINUTES_A_DAY, parse_wall
 from planner.job.job import Job
@@ -40,7 +38,6 @@ from planner.log import (
     work_changes,
 )
 from planner.log.wording import day_text, entry_text, written_text
-from planner.plan import Plan
 from planner.store.database import StoreRefused
 from planner.store.recording import (
     issue_replanned,
@@ -50,116 +47,100 @@ from planner.store.recording import (
     read_log,
     record,
 )
-from planner.store.records import IssuedLine
+from planner.store.records import Issued, IssuedLine
 from planner.store.store import Store
 from planner.whatif.spread import spread_of
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
 DONE, REFUSED = 0, 1
+
+#: What an action does in the store; its exit status.
+Work = Callable[[argparse.Namespace, Store], int]
 
 #: Kinds that are entered by their own words; taking back has an option of its own.
 KINDS = {kind.value.replace(" ", "-"): kind for kind in Kind if kind is not Kind.TAKEN_BACK}
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``log …`` to a command line.
-
-    The parsed arguments get ``run``, a function of them that returns the exit status: 0 done, 1 the store
-    refused, 2 what was given cannot be used.
-    """
-    parser = commands.add_parser("log")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``log …``: each action has a ``run`` of its own."""
     parser.add_argument("--db", metavar="URL", help="the store: a file or a database URL (this user's store)")
     parser.add_argument("--job", metavar="NAME", help="the job's name (the one issued last)")
     parser.add_argument("--day", type=date.fromisoformat, metavar="YYYY-MM-DD", help="its first day")
     parser.add_argument("--by", default="", metavar="NAME", help="who writes or issues")
     actions = parser.add_subparsers(required=True, metavar="ACTION")
 
-    issue = actions.add_parser("issue", help="issue a checked plan: frozen with its job and a hash")
+    def action(name: str, work: Work, told: str) -> argparse.ArgumentParser:
+        own = actions.add_parser(name, help=told)
+        own.set_defaults(work=work)
+        return own
+
+    issue = action("issue", _issue, "issue a checked plan: frozen with its job and a hash")
     issue.add_argument("workbook", type=Path, metavar="JOB.xlsx")
     issue.add_argument("plan", type=Path, metavar="PLAN.json")
     issue.add_argument("--ticked", action="store_true", help="the person in charge has ticked the whole list")
     issue.add_argument("--reason", default="", help="why there is a new revision")
     add_paper_options(issue)
     add_days_option(issue)
-    _runs(issue, _issue)
 
-    card = actions.add_parser("card", help="the emergency card: fill its lines, see what is missing")
+    card = action("card", _card, "the emergency card: fill its lines, see what is missing")
     for name, label in CARD_LABELS.items():
         card.add_argument(f"--{name}", metavar="TEXT", help=label)
-    _runs(card, _card)
 
-    _runs(actions.add_parser("list", help="jobs and issued watchbills in the store"), _list)
-    reprint = actions.add_parser("reprint", help="write an issued watchbill again, as it was issued")
+    action("list", _list, "jobs and issued watchbills in the store")
+    reprint = action("reprint", _reprint, "write an issued watchbill again, as it was issued")
     reprint.add_argument("out", type=Path, metavar="DIR")
     reprint.add_argument("--revision", type=int, metavar="N", help="the latest when left out")
-    _runs(reprint, _reprint)
 
-    add = actions.add_parser("add", help="log what happened")
+    add = action("add", _add, "log what happened")
     add.add_argument("kind", choices=sorted(KINDS))
     _entry_options(add)
     add.add_argument("--corrects", type=int, metavar="N", help="stands in for entry N")
-    _runs(add, _add)
-    back = actions.add_parser("take-back", help="take an entry back; it stays in the log, struck")
+    back = action("take-back", _take_back, "take an entry back; it stays in the log, struck")
     back.add_argument("number", type=int, metavar="N")
-    _runs(back, _take_back)
 
-    _runs(actions.add_parser("show", help="the log, and what applies now"), _show)
-    again = actions.add_parser("replan", help="plan the rest of the day anew")
+    action("show", _show, "the log, and what applies now")
+    again = action("replan", _replan, "plan the rest of the day anew")
     again.add_argument("--seconds", type=seconds(86_400), default=7.0, help="time for the search (7)")
     again.add_argument("--issue", action="store_true", help="issue it as the next revision")
     again.add_argument("--reason", default="replanned", help="why")
     add_days_option(again)
-    _runs(again, _replan)
-    following = actions.add_parser("tomorrow", help="the next day's job as a workbook")
+    following = action("tomorrow", _tomorrow, "the next day's job as a workbook")
     following.add_argument("out", type=Path, metavar="JOB.xlsx")
-    _runs(following, _tomorrow)
 
 
 def _entry_options(parser: argparse.ArgumentParser) -> None:
+    """What an entry says, each under the name of its field."""
     parser.add_argument("--at", metavar="HH:MM", help="when it happened (now)")
     parser.add_argument("--dive", metavar="ID")
-    parser.add_argument("--person", action="append", default=[], metavar="NAME")
+    parser.add_argument("--person", action="append", default=[], dest="people", metavar="NAME")
     parser.add_argument("--duty")
     parser.add_argument("--item")
     parser.add_argument("--station")
-    parser.add_argument("--depth", type=int, metavar="FSW")
+    parser.add_argument("--depth", type=int, dest="depth_fsw", metavar="FSW")
     parser.add_argument("--thing", help="outfit or air source")
     parser.add_argument("--step", metavar="ID", help="hold point: the bench step; --person signs it")
     parser.add_argument("--done-by", action="append", default=[], metavar="NAME", help="who did the step")
-    parser.add_argument("--pressure", type=float, metavar="PSI")
-    parser.add_argument("--hours", type=float, help="hour meter")
+    parser.add_argument("--pressure", type=float, dest="pressure_psi", metavar="PSI")
+    parser.add_argument("--hours", type=float, dest="hours_run", metavar="HOURS", help="hour meter")
     parser.add_argument("--minutes", type=int)
     parser.add_argument("--text", default="")
 
 
-@dataclass(frozen=True)
-class _Open:
+def run(arguments: argparse.Namespace) -> int:
+    """Do what the action says; 0 done, 1 the store refused, 2 what was given cannot be used."""
+    try:
+        with Store(arguments.db) as store:
+            status: int = arguments.work(arguments, store)
+    except StoreRefused as refused:
+        print(refused, file=sys.stderr)
+        return REFUSED
+    except InputFaults as found:
+        return tell_faults(found, "nothing was stored", "fault(s)", sys.stderr)
+    print(f"{CAUTION} {SUBJECT_TO}")
+    return status
+
+
+def _opened(arguments: argparse.Namespace, store: Store) -> Issued:
     """The issued day that a command speaks of."""
-
-    line: IssuedLine
-    job: Job
-    plan: Plan
-
-
-def _runs(parser: argparse.ArgumentParser, work: Callable[[argparse.Namespace, Store], int]) -> None:
-    def run(arguments: argparse.Namespace) -> int:
-        try:
-            with Store(arguments.db) as store:
-                status = work(arguments, store)
-        except StoreRefused as refused:
-            print(refused, file=sys.stderr)
-            return REFUSED
-        except InputFaults as found:
-            return tell_faults(found, "nothing was stored", "fault(s)", sys.stderr)
-        print(f"{CAUTION} {SUBJECT_TO}")
-        return status
-
-    parser.set_defaults(run=run)
-
-
-def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
     lines = [
         line
         for line in store.latest_issued()
@@ -167,8 +148,7 @@ def _opened(arguments: argparse.Namespace, store: Store) -> _Open:
     ]
     if not lines:
         raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
-    found = store.open_issued(lines[0].name, lines[0].day)
-    return _Open(found.line, found.job, found.plan)
+    return store.open_issued(lines[0].name, lines[0].day)
 
 
 def _issue(arguments: argparse.Namespace, store: Store) -> int:
@@ -253,35 +233,19 @@ def _add(arguments: argparse.Namespace, store: Store) -> int:
     day, kind = _opened(arguments, store), KINDS[arguments.kind]
     try:
         at_min = _when(arguments.at, kind, day)
-        entry = Entry(
-            kind=kind,
-            at_min=at_min,
-            dive=arguments.dive,
-            people=tuple(arguments.person),
-            duty=arguments.duty,
-            item=arguments.item,
-            station=arguments.station,
-            depth_fsw=arguments.depth,
-            thing=arguments.thing,
-            step=arguments.step,
-            done_by=tuple(arguments.done_by),
-            pressure_psi=arguments.pressure,
-            hours_run=arguments.hours,
-            minutes=arguments.minutes,
-            text=arguments.text,
-        )
+        typed = {name: value for name, value in vars(arguments).items() if name in Entry.model_fields}
+        entry = Entry.model_validate({**typed, "kind": kind, "at_min": at_min})
     except ValidationError as wrong:
         first = wrong.errors()[0]
         what = str(first["loc"][0]) if first["loc"] else "entry"
-        raise InputFaults(
-            [Fault(what, repr(first.get("input")), "see log add --help", f"{first['msg']}.")]
-        ) from wrong
+        found = repr(first.get("input"))
+        raise InputFaults.one(what, found, "see log add --help", f"{first['msg']}.") from wrong
     except ValueError as wrong:
-        raise InputFaults([Fault("--at", str(arguments.at), "a time such as 09:11", f"{wrong}.")]) from wrong
+        raise InputFaults.one("--at", str(arguments.at), "a time such as 09:11", f"{wrong}.") from wrong
     return _stored(store, day, entry, arguments.by, arguments.corrects)
 
 
-def _when(typed: str | None, kind: Kind, day: _Open) -> int:
+def _when(typed: str | None, kind: Kind, day: Issued) -> int:
     """The minute typed, or that of a press right now; ValueError when now is none of the job's days."""
     if typed is not None:
         return day.job.clock.minute_on(day.line.day, parse_wall(typed))
@@ -300,7 +264,7 @@ def _take_back(arguments: argparse.Namespace, store: Store) -> int:
     return _stored(store, day, entry, arguments.by, arguments.number)
 
 
-def _stored(store: Store, day: _Open, entry: Entry, by: str, corrects: int | None) -> int:
+def _stored(store: Store, day: Issued, entry: Entry, by: str, corrects: int | None) -> int:
     found = record(store, day.job, day.plan, entry, by, corrects=corrects)
     print(f"Entry {found.written.number}: {entry_text(found.written.entry, day.job)}")
     for flag in found.flags:

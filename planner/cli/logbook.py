@@ -4,11 +4,10 @@ from __future__ import annotations
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION
 from planner.check.rule import SUBJECT_TO
-from planner.cli.arguments import unwritable
+from planner.cli.arguments import written_to
 from planner.errors import Fault, InputFaults
 from planner.files import write_whole
 from planner.hours.logbook import Logbook, logbooks, runs_of_days
@@ -18,19 +17,9 @@ from planner.store.recording import worked_days
 from planner.store.store import Store
 from planner.words.measures import hours_minutes
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
 
-WRITTEN = 0
-
-
-def add_command(commands: Subparsers) -> None:
-    """Add ``logbook [--diver NAME …] [--db URL] [--paper A4|Letter] [--out FILE]``.
-
-    The parsed arguments get ``run``, which returns the exit status: 0 written; a store without an issued day
-    or a name without a dive is a fault of the input.
-    """
-    parser = commands.add_parser("logbook")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``logbook [--diver NAME …] [--db URL] [--paper A4|Letter] [--out FILE]``."""
     parser.add_argument(
         "--diver", action="append", default=[], metavar="NAME", help="only this one; may be repeated"
     )
@@ -39,11 +28,10 @@ def add_command(commands: Subparsers) -> None:
     parser.add_argument(
         "--out", type=Path, default=Path("logbooks.xlsx"), metavar="FILE", help="the workbook"
     )
-    parser.set_defaults(run=run_logbook)
 
 
-def run_logbook(arguments: argparse.Namespace) -> int:
-    """Read the store, write the workbook, print a line a diver; returns the exit status.
+def run(arguments: argparse.Namespace) -> int:
+    """Read the store, write the workbook, print a line a diver; 0.
 
     Raises
     ------
@@ -61,15 +49,13 @@ def run_logbook(arguments: argparse.Namespace) -> int:
             [Fault("--diver", name, allowed, f"{name} has no logged dive.") for name in unknown]
         )
     books = [found[name] for name in dict.fromkeys(arguments.diver)] or [*found.values()]
-    try:
+    with written_to(arguments.out):
         write_whole(logbook_book(books, paper=arguments.paper), arguments.out)
-    except OSError as wrong:
-        raise unwritable(arguments.out, wrong, "Nothing was written") from wrong
     for line in diver_lines(books):
         print(line)
     print(f"Wrote {arguments.out}: {len(books)} logbook(s).")
     print(f"{CAUTION} {SUBJECT_TO}")
-    return WRITTEN
+    return 0
 
 
 def diver_lines(books: list[Logbook]) -> list[str]:

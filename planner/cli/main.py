@@ -15,7 +15,8 @@ from planner.errors import InputFaults, PlannerError
 
 FAILED = 3
 
-#: Each is `planner.cli.<name>`, with an ``add_command``; what it does, in a line.
+#: Each is `planner.cli.<name>` with ``add_arguments``, of its parser, and ``run``, of what was parsed, which
+#: returns the exit status; what it does, in a line.
 COMMANDS = {
     "template": "write an empty job workbook to fill in",
     "plan": "plan a job's day and write its watchbill",
@@ -45,7 +46,9 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=__version__)
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     if only in COMMANDS:
-        import_module(f"planner.cli.{only}").add_command(commands)
+        command, own = import_module(f"planner.cli.{only}"), commands.add_parser(only)
+        own.set_defaults(run=command.run)
+        command.add_arguments(own)
     else:
         for name, told in COMMANDS.items():
             commands.add_parser(name, help=told)

@@ -7,27 +7,19 @@ import getpass
 import os
 import sys
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner.errors import PlannerError
 from planner.files import write_whole
 from planner.password import hashed
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
 
-WRITTEN = 0
-
-
-def add_command(commands: Subparsers) -> None:
-    """Add ``password FILE``; ``run`` returns the exit status: 0 written."""
-    parser = commands.add_parser("password")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``password FILE``."""
     parser.add_argument("out", type=Path, metavar="FILE", help="the file; PLANNER_PASSWORD_FILE names it")
-    parser.set_defaults(run=run_password)
 
 
-def run_password(arguments: argparse.Namespace) -> int:
-    """Ask for the password twice, or read one line where nobody types; write its hash.
+def run(arguments: argparse.Namespace) -> int:
+    """Ask for the password twice, or read one line where nobody types; write its hash; 0.
 
     Raises
     ------
@@ -50,4 +42,4 @@ def run_password(arguments: argparse.Namespace) -> int:
     finally:
         os.umask(before)
     print(f"Wrote {arguments.out}. Name it in PLANNER_PASSWORD_FILE where the app is started.")
-    return WRITTEN
+    return 0

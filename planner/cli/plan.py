@@ -32,18 +32,13 @@ from planner.sheets.watchbill import watchbill_name
 from planner.whatif.spread import Spread, spread_of
 
 if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
     from planner.schedule import Progress
 
 PLANNED, NOTHING = 0, 1
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``plan JOB.xlsx [--out DIR] [--tide FILE.csv] …`` to a command line.
-
-    The parsed arguments get ``run``, which returns the exit status: 0 planned, 1 when no work can be planned.
-    """
-    parser = commands.add_parser("plan")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``plan JOB.xlsx [--out DIR] [--tide FILE.csv] …``."""
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument(
         "--out", type=Path, default=Path("out"), metavar="DIR", help="where the files go (out)"
@@ -58,11 +53,11 @@ def add_command(commands: Subparsers) -> None:
     add_paper_options(parser)
     add_tide_options(parser)
     add_days_option(parser)
-    parser.set_defaults(run=run_plan)
 
 
-def run_plan(arguments: argparse.Namespace) -> int:
-    """Plan the job, write the files, print the day in short. Ctrl-C keeps the best plan so far."""
+def run(arguments: argparse.Namespace) -> int:
+    """Plan the job, write the files, print the day in short; 0, or 1 when no work can be planned. Ctrl-C
+    keeps the best plan so far."""
     given = arguments.tide is not None
     waters = (lambda job: tide_of(arguments, job.clock, job.site.days)) if given else None
     sources: list[str] = []

@@ -5,14 +5,12 @@ from __future__ import annotations
 import argparse
 import math
 import re
-import sys
 from collections.abc import Callable
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import look_up
-from planner.cli.arguments import FAULTS, tell_faults
+from planner.cli.arguments import FAULTS, refused, tell_faults
 from planner.errors import InputFaults, PlannerError, TableRefusal
 from planner.files import write_whole
 from planner.job import UnitSystem
@@ -22,9 +20,6 @@ from planner.table_sets.shelf import files_of
 from planner.tables.options import ExposureOptions
 from planner.words.look_up import look_up_text
 from planner.words.table_set import soundness_lines
-
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
 
 _HOURS_MINUTES = re.compile(r"^(\d{1,3}):([0-5]\d)$")
 
@@ -45,50 +40,32 @@ def _number(text: str, what: str) -> float:
     return value
 
 
-def whole_minutes(text: str, what: str) -> int:
-    """Minutes from ``47``, ``46.5`` (rounded up) or ``1:30``; ValueError with a sentence otherwise."""
+def whole_minutes(text: str, what: str, whole: Callable[[float], int] = math.ceil) -> int:
+    """Minutes from ``47``, ``46.5`` (rounded up, or as said) or ``1:30``; ValueError with a sentence else."""
     found = _HOURS_MINUTES.match(text.strip())
     if found:
         return int(found.group(1)) * 60 + int(found.group(2))
     value = _number(text, f"{what} (minutes, or hours:minutes such as 1:30)")
     if value < 0:
         raise ValueError(f"{what} cannot be negative ({text}).")
-    return math.ceil(value)
+    return whole(value)
 
 
 def whole_interval(text: str) -> int:
     """Surface interval in minutes; a part of a minute is dropped, since less credit is the safe side."""
-    if _HOURS_MINUTES.match(text.strip()):
-        return whole_minutes(text, "A surface interval")
-    value = _number(text, "A surface interval (minutes, or hours:minutes such as 1:30)")
-    if value < 0:
-        raise ValueError(f"A surface interval cannot be negative ({text}).")
-    return math.floor(value)
+    return whole_minutes(text, "A surface interval", math.floor)
 
 
-def whole_depth_fsw(text: str, units: UnitSystem) -> int:
-    """Depth in whole fsw, rounded up, from feet or metres."""
-    value = _number(text, "A depth")
-    return math.ceil(DEPTH.inside(value, units))
-
-
-def whole_altitude_ft(text: str, units: UnitSystem) -> int:
-    """Altitude in whole feet, rounded up, from feet or metres."""
-    value = _number(text, "An altitude")
-    return math.ceil(ALTITUDE.inside(value, units))
-
-
-def add_command(commands: Subparsers) -> None:
-    """Add ``tables --depth FSW --bottom MIN …``, ``tables list``, ``tables check PLACE``, ``tables keep ID
-    PLACE`` and ``tables book ID OUT.xlsx`` to a command line; its ``run`` returns the exit status."""
-    parser = commands.add_parser(
-        "tables",
-        description="Looks one dive up: every way up, rows next deeper and next longer, what comes after. "
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``tables --depth FSW --bottom MIN …``, ``tables list``, ``tables check PLACE``, ``tables keep ID
+    PLACE`` and ``tables book ID OUT.xlsx``."""
+    parser.description = (
+        "Looks one dive up: every way up, rows next deeper and next longer, what comes after. "
         "With list: the sets at hand. With check and a folder or a workbook: whether a set of tables is "
         "sound, each fault with its line. With keep: a sound one is put among this place's own. With book: a "
-        "set as a workbook.",
-        epilog=EXAMPLE,
+        "set as a workbook."
     )
+    parser.epilog = EXAMPLE
     parser.add_argument(
         "action",
         nargs="*",
@@ -112,7 +89,7 @@ def add_command(commands: Subparsers) -> None:
     )
     parser.add_argument("--one-foot", action="store_true", help="one-foot rows between 30 and 50 fsw")
     parser.add_argument("--profile", action="store_true", help="also print the dive stretch by stretch")
-    parser.set_defaults(run=partial(_run, parser))
+    parser.set_defaults(run=partial(run, parser=parser))
 
 
 def answer_text(args: argparse.Namespace) -> str:
@@ -120,7 +97,7 @@ def answer_text(args: argparse.Namespace) -> str:
     units = UnitSystem.METRIC if args.units == "metric" else UnitSystem.FEET
     options = ExposureOptions(
         tables=table_set(args.tables),
-        altitude_ft=whole_altitude_ft(args.altitude, units),
+        altitude_ft=math.ceil(ALTITUDE.inside(_number(args.altitude, "An altitude"), units)),
         margin_min=whole_minutes(args.margin, "A margin"),
         next_longer_row=args.cold,
         pneumofathometer_correction=args.pneumofathometer,
@@ -128,7 +105,7 @@ def answer_text(args: argparse.Namespace) -> str:
         one_foot_rows=args.one_foot,
     )
     found = look_up(
-        whole_depth_fsw(args.depth, units),
+        math.ceil(DEPTH.inside(_number(args.depth, "A depth"), units)),
         whole_minutes(args.bottom, "A bottom time"),
         group=args.group.strip().upper() if args.group is not None else None,
         interval_min=whole_interval(args.interval) if args.interval is not None else None,
@@ -137,7 +114,8 @@ def answer_text(args: argparse.Namespace) -> str:
     return look_up_text(found, units=units, with_profile=args.profile)
 
 
-def _run(parser: argparse.ArgumentParser, args: argparse.Namespace) -> int:
+def run(args: argparse.Namespace, parser: argparse.ArgumentParser) -> int:
+    """Look up, or do what the action says; 0, or 2 after a sentence about what was wrong."""
     match args.action:
         case ["list"]:
             return list_sets()
@@ -153,7 +131,11 @@ def _run(parser: argparse.ArgumentParser, args: argparse.Namespace) -> int:
             )
     if args.depth is None or args.bottom is None:
         parser.error("a look-up needs --depth and --bottom")
-    return run_tables(args)
+    try:
+        print(answer_text(args), end="")
+    except (TableRefusal, SetRefused, ValueError) as wrong:
+        return refused(wrong)
+    return 0
 
 
 def list_sets() -> int:
@@ -201,16 +183,4 @@ def told_of(action: Callable[[], int]) -> int:
     except InputFaults as wrong:
         return tell_faults(wrong, "the set is not read")
     except (PlannerError, OSError) as wrong:
-        print(wrong, file=sys.stderr)
-    return FAULTS
-
-
-def run_tables(args: argparse.Namespace) -> int:
-    """Print the look-up. Returns 0, or 2 after one sentence about what was wrong."""
-    try:
-        text = answer_text(args)
-    except (TableRefusal, SetRefused, ValueError) as wrong:
-        print(wrong, file=sys.stderr)
-        return FAULTS
-    print(text, end="")
-    return 0
+        return refused(wrong)

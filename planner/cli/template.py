@@ -3,31 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import sys
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION, write_template
-from planner.cli.arguments import FAULTS, add_tide_options, count, tell_faults, tide_of
+from planner.cli.arguments import add_tide_options, count, refused, tell_faults, tide_of
 from planner.errors import InputFaults
 from planner.job import Clock, TideMark, UnitSystem
 from planner.job.contradiction import known_time_zones
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
-WRITTEN = 0
 _UNITS = {"feet": UnitSystem.FEET, "metric": UnitSystem.METRIC}
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``template OUT.xlsx [--units metric] [--tide FILE.csv --first-day YYYY-MM-DD] [--force]``.
-
-    The parsed arguments get ``run``, a function of them that returns the exit status: 0 when the workbook
-    was written, 2 when it could not be, would have replaced a file, or the tide table has faults.
-    """
-    parser = commands.add_parser("template")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``template OUT.xlsx [--units metric] [--tide FILE.csv --first-day YYYY-MM-DD] [--force]``."""
     parser.add_argument("out", type=Path, metavar="OUT.xlsx", help="the workbook to write")
     parser.add_argument(
         "--units",
@@ -44,30 +33,30 @@ def add_command(commands: Subparsers) -> None:
     parser.add_argument(
         "--time-zone", metavar="NAME", help="with --tide-utc: the site's zone, such as Europe/Lisbon"
     )
-    parser.set_defaults(run=run_template)
 
 
-def run_template(arguments: argparse.Namespace) -> int:
-    """Write the workbook, say so, return the exit status."""
-    out, units = arguments.out, _UNITS[arguments.units]
+def _unfit(arguments: argparse.Namespace) -> str:
+    """Why nothing can be written as it was asked for; blank where it can."""
+    out, zone = arguments.out, arguments.time_zone
     if out.exists() and not arguments.force:
-        print(f"{out} is already there; nothing was written. --force replaces it.", file=sys.stderr)
-        return FAULTS
+        return f"{out} is already there; nothing was written. --force replaces it."
     if out.suffix.casefold() != ".xlsx":
-        print(f"{out} does not end in .xlsx, so no spreadsheet program would open it.", file=sys.stderr)
-        return FAULTS
+        return f"{out} does not end in .xlsx, so no spreadsheet program would open it."
     if (arguments.tide is None) != (arguments.first_day is None):
-        print(
-            "--tide and --first-day belong together: the waters, and the day they are for.", file=sys.stderr
-        )
-        return FAULTS
-    zone = arguments.time_zone
+        return "--tide and --first-day belong together: the waters, and the day they are for."
     if arguments.tide_utc and zone is None:
-        print("--tide-utc needs --time-zone: the workbook holds the site's own times.", file=sys.stderr)
-        return FAULTS
+        return "--tide-utc needs --time-zone: the workbook holds the site's own times."
     if zone is not None and zone not in known_time_zones():
-        print(f"There is no time zone {zone!r}; one is named such as Europe/Lisbon.", file=sys.stderr)
-        return FAULTS
+        return f"There is no time zone {zone!r}; one is named such as Europe/Lisbon."
+    return ""
+
+
+def run(arguments: argparse.Namespace) -> int:
+    """Write the workbook and say so; 0 when it was written, 2 when it could not be, would have replaced a
+    file, or the tide table has faults."""
+    out, units, zone = arguments.out, _UNITS[arguments.units], arguments.time_zone
+    if unfit := _unfit(arguments):
+        return refused(unfit)
     try:
         site: dict[str, object] = {}
         tide: tuple[TideMark, ...] = ()
@@ -78,8 +67,7 @@ def run_template(arguments: argparse.Namespace) -> int:
     except InputFaults as found:
         return tell_faults(found, "nothing was written")
     except OSError as wrong:
-        print(f"{out} cannot be written: {wrong.strerror or wrong}.", file=sys.stderr)
-        return FAULTS
+        return refused(f"{out} cannot be written: {wrong.strerror or wrong}.")
     print(f"Wrote {out} in {units}. Fill it in, then give it to the planner.")
     print(CAUTION)
-    return WRITTEN
+    return 0

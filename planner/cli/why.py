@@ -3,31 +3,21 @@
 from __future__ import annotations
 
 import argparse
-import sys
 import threading
 from datetime import timedelta
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from planner import CAUTION, plan
-from planner.cli.arguments import FAULTS, count, open_job, seconds
+from planner.cli.arguments import count, open_job, refused, seconds
 from planner.cli.stopping import stopped_by_signals
 from planner.job import Job
 from planner.job.base import parse_wall
 
-if TYPE_CHECKING:
-    from planner.cli.arguments import Subparsers
-
 TOLD = 0
 
 
-def add_command(commands: Subparsers) -> None:
-    """Add ``why JOB.xlsx [--item NAME] [--diver NAME --at HHMM]`` to a command line.
-
-    The parsed arguments get ``run``, which returns the exit status: 0 when it was told, 2 for an item that
-    is not in the job.
-    """
-    parser = commands.add_parser("why")
+def add_arguments(parser: argparse.ArgumentParser) -> None:
+    """``why JOB.xlsx [--item NAME] [--diver NAME --at HHMM]``."""
     parser.add_argument("job", type=Path, metavar="JOB.xlsx", help="the job workbook")
     parser.add_argument("--item", metavar="NAME", help="this item only; else all that are left over")
     parser.add_argument("--seconds", type=seconds(86_400), default=20.0, help="time for the plan (20)")
@@ -38,19 +28,17 @@ def add_command(commands: Subparsers) -> None:
     parser.add_argument("--diver", metavar="NAME", help="with --at: why this diver does not dive then")
     parser.add_argument("--at", metavar="HHMM", help="when the diver would leave the surface")
     parser.add_argument("--day", type=int, default=1, metavar="N", help="day of the job for --at (1)")
-    parser.set_defaults(run=run_why)
 
 
-def run_why(arguments: argparse.Namespace) -> int:
-    """Plan the job, tell the reasons of what is left, solve the changes, print them."""
+def run(arguments: argparse.Namespace) -> int:
+    """Plan the job, tell the reasons of what is left, solve the changes, print them; 0 when it was told, 2
+    for what is not in the job."""
     job = open_job(arguments.job)
     names = [item.name for item in job.items]
     if arguments.item is not None and arguments.item not in names:
-        print(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.", file=sys.stderr)
-        return FAULTS
+        return refused(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.")
     if (arguments.diver is None) != (arguments.at is None):
-        print("--diver and --at belong together: who, and when.", file=sys.stderr)
-        return FAULTS
+        return refused("--diver and --at belong together: who, and when.")
     if arguments.diver is not None:
         return _why_not(job, arguments)
     with stopped_by_signals() as stop:
@@ -104,8 +92,7 @@ def _why_not(job: Job, arguments: argparse.Namespace) -> int:
     except ValueError as fault:
         faults.append(f"--at: {fault}.")
     if faults:
-        print("\n".join(faults), file=sys.stderr)
-        return FAULTS
+        return refused("\n".join(faults))
     day = job.site.first_day + timedelta(days=arguments.day - 1)
     leaving = job.clock.minute_on(day, wall)
     answers = why_not(

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import argparse
 import re
 import shutil
 from io import BytesIO
@@ -13,7 +12,8 @@ from openpyxl import load_workbook
 
 from planner import CAUTION
 from planner.cli.arguments import FAULTS
-from planner.cli.log import DONE, REFUSED, add_command
+from planner.cli.log import DONE, REFUSED
+from planner.cli.main import build_parser
 from planner.job import Job
 from planner.log import CARD_LABELS
 from planner.plan import Plan, to_json
@@ -39,9 +39,9 @@ def folder(tmp_path: Path) -> Path:
 
 
 def _run(folder: Path, *words: str, by: str = "Cal") -> int:
-    parser = argparse.ArgumentParser()
-    add_command(parser.add_subparsers(required=True))
-    arguments = parser.parse_args(["log", "--db", str(folder / "store.sqlite"), "--by", by, *words])
+    arguments = build_parser("log").parse_args(
+        ["log", "--db", str(folder / "store.sqlite"), "--by", by, *words]
+    )
     return int(arguments.run(arguments))
 
 

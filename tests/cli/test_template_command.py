@@ -2,20 +2,17 @@
 
 from __future__ import annotations
 
-import argparse
 from pathlib import Path
 
 import openpyxl
 import pytest
 
-from planner.cli.template import add_command
+from planner.cli.main import build_parser
 
 
 def run(*words: str) -> int:
     """Parse a command line and run it."""
-    parser = argparse.ArgumentParser()
-    add_command(parser.add_subparsers(required=True))
-    arguments = parser.parse_args(["template", *words])
+    arguments = build_parser("template").parse_args(["template", *words])
     status: int = arguments.run(arguments)
     return status
 

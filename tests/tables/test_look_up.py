@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import argparse
-
 import pytest
 
 from planner import CAUTION
-from planner.cli.tables import add_command, whole_interval, whole_minutes
+from planner.cli.main import build_parser
+from planner.cli.tables import whole_interval, whole_minutes
 from planner.errors import TableRefusal
 from planner.job import UnitSystem
 from planner.tables import ExposureOptions, look_up, next_deeper_fsw, next_longer_min
@@ -16,9 +15,7 @@ from planner.words.look_up import look_up_text
 
 def run(*arguments: str) -> int:
     """The command's exit status."""
-    parser = argparse.ArgumentParser()
-    add_command(parser.add_subparsers(required=True))
-    args = parser.parse_args(["tables", *arguments])
+    args = build_parser("tables").parse_args(["tables", *arguments])
     status = args.run(args)
     assert isinstance(status, int)
     return status
