@@ -66,6 +66,9 @@ ORDERS_FROM_SLOTS = 40
 ORDERS_A_SECOND = 2
 ORDERS_PART = 0.15
 
+#: Part of the budget, with more workers than one, that shorter days by rule of thumb take at most.
+SHORTER_PART = 0.15
+
 #: The same where there is no model: this part of the budget, and a plan told after each so many of its parts.
 ORDERS_ALONE_PART = 0.7
 ORDERS_TELLS = 8
@@ -411,6 +414,8 @@ class _Run:
             parts = ORDERS_TELLS if self.problem.past_a_model else 1
             for _ in range(parts):
                 plan = self._search_orders_on(plan, parts)
+            if not only_work:
+                self._shorten_days()
         if not self.problem.air.exact:
             # First with air left to the check: what is proven so is proven, unless a plan is refused for it.
             within, self.problem = self.problem, replace(self.problem, without_air=True)
@@ -498,6 +503,20 @@ class _Run:
         better = self._built({})
         self._tell("first plan", self._value(WORK), work_there_is(self.problem), better)
         return better
+
+    def _shorten_days(self) -> None:
+        """Plans as good by rule of thumb with shorter days and less overtime, if the finish has room."""
+        if self.in_force is not None or self.crew is None or self.crew.overtime_min == 0:
+            return
+        if len(self.problem.days) == 1 and self._value(FINISH) > self.problem.job.early_enough_min:
+            return
+        seconds = None if self.workers == 1 else SHORTER_PART * self.budget_s
+        turns = round(ORDERS_A_SECOND * self.budget_s)
+        for draft in self.local_search.shorten_days(turns, seconds=seconds, ended=self.stop.is_set):
+            if worth(self.problem, draft) <= worth(self.problem, self._best()[0]):
+                self._take(draft, readable=False, goal=OVERTIME)
+            if self._value(OVERTIME) <= self._told(OVERTIME):
+                return
 
     def _without_start(self, day: DayModel) -> None:
         """The first plan again, by rule of thumb only, where the one there is does not fit the model.

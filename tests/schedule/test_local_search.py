@@ -131,3 +131,42 @@ def test_where_the_finish_counts_first_dives_are_as_long_as_can_be() -> None:
     drafts = [LocalSearch(problem).first() for problem in map(prepare, (made, late))]
     assert max(d.bottom_time_min for d in drafts[0].dives) <= 58
     assert max(d.bottom_time_min for d in drafts[1].dives) > 58
+
+
+#: Two days of 11 hours with an ordinary one of five, early enough by the evening of the second: three items
+#: in heavy dress, which the first day alone has room for.
+TWO_DAYS = job(
+    *(item(name, 40, 75) for name in ("A", "B", "C")),
+    rules=PLAIN_RULES.replace(overtime_after_min=300),
+    site=job().site.replace(day_end=time(18), days=2, early_enough=time(18)),
+)
+
+
+def test_where_the_last_evening_is_early_enough_days_are_made_shorter() -> None:
+    """As good a plan, each with a shorter longest day than the one before; the best so far stays as it is."""
+    problem = prepare(TWO_DAYS)
+    search = LocalSearch(problem)
+    first = search.first()
+    shorter = list(search.shorten_days(20))
+    assert shorter
+    assert all(worth(problem, draft) <= worth(problem, first) for draft in shorter)
+    lasts = [max(d.undressed_min % 1440 for d in draft.dives) for draft in (first, *shorter)]
+    assert lasts == sorted(set(lasts), reverse=True)
+    days = [{problem.day_of(d.leave_surface_min) for d in draft.dives} for draft in (first, shorter[-1])]
+    assert days == [{0}, {0, 1}]
+    assert search.draft is first
+    assert list(search.shorten_days(20, ended=lambda: True)) == []
+
+
+def test_shorter_days_are_the_plan_where_they_cost_no_overtime() -> None:
+    """Nobody works late on the first day and goes home early on the second: proven without a search, and told
+    as such; where an earlier finish is worth something it stays the first day."""
+    late = TWO_DAYS.replace(site=TWO_DAYS.site.replace(early_enough=None))
+    values = []
+    for made in (TWO_DAYS, late):
+        plan = solve(made, seconds=1, workers=1).plan
+        assert plan is not None
+        assert check(made, plan) == ()
+        values.append(next((s.value, s.proven) for s in plan.stages if s.name == "overtime"))
+    assert values[0] == (0, True)
+    assert values[1][0] > 0

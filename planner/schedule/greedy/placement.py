@@ -50,13 +50,21 @@ CALLED_LATER = 3
 SOONER_MIN = 30
 
 
-def build(problem: Problem, order: Iterable[str], *, in_hand: bool = False) -> Draft:
+def build(
+    problem: Problem, order: Iterable[str], *, in_hand: bool = False, longest_day_min: int | None = None
+) -> Draft:
     """The day that comes of placing the items one after another in that order, each at its earliest fit.
 
     ``in_hand``: every dive leaves the minutes in hand that are wanted of it.
+
+    ``longest_day_min``: from a day's first call to the end of what closes its dives, where it may be; else as
+    long as the working day.
     """
     names = list(order)
     sooner = dict.fromkeys(range(len(problem.days)), 0)
+    if longest_day_min is not None:
+        for day, window in enumerate(problem.days):
+            sooner[day] = max(0, window.end_min - problem.earliest_call_min(day) - longest_day_min)
     calls = {day: _earliest_call_min(problem, day) for day in problem.job.one_briefing_days}
     later = 0
     while True:
