@@ -73,6 +73,9 @@ SHORTER_PART = 0.15
 ORDERS_ALONE_PART = 0.7
 ORDERS_TELLS = 8
 
+#: With fewer seconds left than this the stages that are open are not gone through again.
+ROUND_LEAST_S = 2.0
+
 #: Seconds at most for evening out minutes once the shares are settled.
 EVEN_SECONDS = 1.0
 
@@ -174,8 +177,10 @@ class _Run:
         self.crew: Crew | None = None
         self.readable = False
         """Whether the crew was named to be read, not in passing."""
-        self.bounds: list[tuple[Goal, int, int]] = []
-        """Goals of the stages behind us, what no plan of the model can beat, and what no plan at all can."""
+        self.bounds: dict[Goal, tuple[int, int]] = {}
+        """Goals of the stages searched: what no plan of the model can beat, and what no plan at all can."""
+        self.rounds = 0
+        """How often the stages that are open have been gone through again."""
         self.narrow = not self.problem.as_wide_as_the_check
         """Whether the check may accept a plan that the model shuts out: then no search proves anything."""
         self.air_binds = False
@@ -192,7 +197,7 @@ class _Run:
     def _stages(self) -> tuple[Stage, ...]:
         """The stages so far, by the plan as it is now: a later stage may have bettered an unproven value."""
         rows = []
-        for goal, found, known in self.bounds:
+        for goal, (found, known) in self.bounds.items():
             value = self._value(goal)
             bound = known if self.narrow or goal.better(value, found) else found
             rows.append(
@@ -211,9 +216,13 @@ class _Run:
         """What is known of the plan once every stage was searched."""
         if all(stage.proven for stage in stages):
             return Status.PROVEN_BEST
-        if self.refused is None and all(self._value(goal) == found for goal, found, _ in self.bounds):
+        if self.refused is None and not any(map(self._open, self.goals)):
             return Status.LOOKED_FOR
         return Status.FEASIBLE
+
+    def _open(self, goal: Goal) -> bool:
+        """Whether a stage was not searched to the end."""
+        return goal not in self.bounds or self._value(goal) != self.bounds[goal][0]
 
     def _stage(
         self,
@@ -249,7 +258,7 @@ class _Run:
             budget=Budget(
                 max(0.2, seconds),
                 self.workers,
-                self.seed,
+                self.seed + self.rounds,
                 by_core=goal is not None and goal.by_core,
                 deadline=self.deadline,
             ),
@@ -287,7 +296,7 @@ class _Run:
         value = None if goal is None or self.draft is None else goal.value(self.problem, draft, crew)
         if goal is not None and value is not None and goal.better(self._value(goal), value):
             return True
-        if self._loses_margin(draft, crew):
+        if self._loses_margin(draft, crew) or (self.rounds and self._worse(draft, crew)):
             return True
         before = self.draft, self.crew, self.readable
         self.draft, self.crew, self.readable = draft, crew, readable
@@ -311,6 +320,14 @@ class _Run:
         """Whether a draft has less in hand than is settled: a model only says the most there can be."""
         held = next((value for goal, value in self.settled if goal is MARGIN), None)
         return held is not None and MARGIN.better(held, MARGIN.value(self.problem, draft, crew))
+
+    def _worse(self, draft: Draft, crew: Crew) -> bool:
+        """Whether a draft falls behind the best one in the first stage in which they differ."""
+        for goal in self.goals:
+            value, best = goal.value(self.problem, draft, crew), self._value(goal)
+            if value != best:
+                return goal.better(best, value)
+        return False
 
     def _kept(self) -> Kept:
         """What is settled, as the naming must keep it."""
@@ -425,7 +442,7 @@ class _Run:
                 return self._search(only_work, first_s)
             except _AirBinds:
                 self.problem, self.narrow, self.air_binds = within, True, False
-                self.bounds, self.settled = [], []
+                self.bounds, self.settled, self.rounds = {}, [], 0
         return self._search(only_work, first_s)
 
     def _thumb_without_air(self) -> None:
@@ -443,7 +460,7 @@ class _Run:
                 return self._nothing(first_s, proven=False)
             for goal in self.goals[:1] if only_work else self.goals:
                 known = self._told(goal)
-                self.bounds.append((goal, known, known))
+                self.bounds[goal] = known, known
                 self.settled.append((goal, self._value(goal)))
             return self._handed_over(only_work, first_s)
         began = self._elapsed()
@@ -461,7 +478,7 @@ class _Run:
             if self.draft is None or not (self.draft.dives or self.draft.tasks):
                 return self._nothing(first_s, proven=self.no_work_proven and not self.narrow)
         if not only_work:
-            self._even_out(day)
+            self._even_out(self._again(day))
         return self._handed_over(only_work, first_s)
 
     def _handed_over(self, only_work: bool, first_s: float) -> Outcome:
@@ -532,15 +549,51 @@ class _Run:
         # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
         self.draft, self.crew, self.narrow = draft, crew, True
 
+    def _again(self, day: DayModel) -> DayModel:
+        """Spend what is left on the stages that are open, in order, round after round; gives the last model.
+
+        What was proven of a stage holds for every plan that is as good in those before it, so also beside a
+        better value of one of them; the later stages are searched again from the plan that has it.
+        """
+        moved = True
+        while moved and not self._ended() and not day.large and any(map(self._open, self.goals)):
+            if self.left_s <= ROUND_LEAST_S or not self._time_for_exact():
+                break
+            self.rounds += 1
+            before = [(self._value(goal), self.bounds[goal]) for goal in self.goals]
+            self.settled = []
+            day = DayModel(self.problem, named_support=not self.problem.dives)
+            self.deadline.spend_model(day.model)
+            for goal in self.goals:
+                day = self._settle(day, goal)
+            moved = before != [(self._value(goal), self.bounds[goal]) for goal in self.goals]
+        return day
+
+    def _seconds_for(self, goal: Goal) -> float:
+        """What a stage may take: its part at first, later an even part of what is left to those open."""
+        if not self.rounds:
+            return min(self.left_s * goal.share, self.budget_s * goal.most)
+        still = self.goals[self.goals.index(goal) :]
+        return max(0.0, self.left_s - EVEN_SECONDS) / max(1, sum(map(self._open, still)))
+
     def _settle(self, day: DayModel, goal: Goal) -> DayModel:
         """One stage: improve, bound, report, hold the value from here on. Returns the model to go on with."""
         if goal is PEOPLE and not self.readable and self._time_to_name():
             # Crews named in passing are not the least there is.
             self._take(self._best()[0])
         bound = known = self._told(goal)
-        if goal is OVERTIME and self._value(goal) > 0:
+        if goal in self.bounds:
+            found, _ = self.bounds[goal]
+            bound = min(found, bound) if goal.maximise else max(found, bound)
+        elif goal is OVERTIME and self._value(goal) > 0:
             bound = max(bound, self._overtime_bound(day))
-        if goal.refined and self.in_force is not None and self.left_s > 0 and self._value(goal) > 0:
+        if (
+            goal.refined
+            and not self.rounds
+            and self.in_force is not None
+            and self.left_s > 0
+            and self._value(goal) > 0
+        ):
             kept = kept_draft(day, self.in_force, self.deadline, seed=self.seed)
             if kept is not None:
                 self._take(kept, readable=False, goal=goal)
@@ -585,7 +638,7 @@ class _Run:
     def _settled(self, day: DayModel, goal: Goal, bound: int, known: int) -> DayModel:
         """Report a stage and hold its value from here on; ``known``: its bound without any search."""
         value = self._value(goal)
-        self.bounds.append((goal, bound, known))
+        self.bounds[goal] = bound, known
         self.settled.append((goal, value))
         goal.hold(day, value)
         return day
@@ -601,8 +654,7 @@ class _Run:
             self._hint(day)
             if self._ended():
                 return bound, True
-        seconds = min(self.left_s * goal.share, self.budget_s * goal.most)
-        result = self._stage(day, goal, expression, seconds)
+        result = self._stage(day, goal, expression, self._seconds_for(goal))
         if result.infeasible and self.draft is not None:
             # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
             self.narrow = True
@@ -667,21 +719,24 @@ class _Run:
         return day
 
     def _overtime_bound(self, day: DayModel) -> int:
+        """What a few small searches tell of the overtime of a day: who can be there at both its ends."""
         if self._ended() or len(self.problem.days) > 1:
             return 0
-        if self.problem.standing:
-            self._hint(day)
-            dived = self._stage(day, None, day.dived_min(), max(1.5, self.left_s * 0.15), maximise=False)
-            around = self._finish_at_most() - first_duty_min(self.problem, 0) - max(0, dived.bound)
-            return overtime_at_the_ends(self.problem, max(0, dived.bound), around, self.deadline)
+        self._hint(day)
+        dived = self._stage(day, None, day.dived_min(), max(1.5, self.left_s * 0.15), maximise=False)
+        around = self._finish_at_most() - first_duty_min(self.problem, 0) - max(0, dived.bound)
+        bound = overtime_at_the_ends(self.problem, max(0, dived.bound), around, self.deadline)
+        if self.problem.standing or bound >= self._value(OVERTIME) or self._ended():
+            return bound
         start = day.start()
         self._hint(day)
         latest = self._stage(day, None, start, max(1.5, self.left_s * 0.15))
-        return overtime_bound(
+        at_the_ends = overtime_bound(
             self.problem,
             finish_min=self._no_finish_before(),
             latest_start_min=latest.bound if latest.bound > 0 else self.problem.window.end_min,
         )
+        return max(bound, at_the_ends)
 
     def _finish_at_most(self) -> int:
         """The finish that is settled; where it comes later in the officer's order, the last day's end."""
@@ -694,7 +749,7 @@ class _Run:
         that is early enough may stand for any earlier finish.
         """
         start = self.problem.window.start_min
-        found = next((found for goal, found, _ in self.bounds if goal is FINISH), start)
+        found, _ = self.bounds.get(FINISH, (start, start))
         return found if found > self.problem.job.early_enough_min else start
 
     def _even_out(self, day: DayModel) -> None:

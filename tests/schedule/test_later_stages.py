@@ -3,8 +3,11 @@ one of them alone decides, and that no later stage gives up what an earlier one 
 
 from __future__ import annotations
 
+import sys
+import threading
 from functools import cache
 
+import pytest
 from hypothesis import strategies as st
 
 from planner.check import check
@@ -14,6 +17,8 @@ from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_du
 from planner.schedule import first_plan, solve
 from planner.schedule.model.bounds import PeopleBound
 from planner.schedule.problem.prepare import prepare
+from planner.schedule.solve import _Run
+from tests.attack.claims import as_key, values_of
 from tests.schedule.day import PEOPLE, item, job, person
 from tests.world.random_cases import held_for
 
@@ -219,6 +224,31 @@ def test_later_stages_keep_what_earlier_ones_settled() -> None:
     assert stages["finish"].value == again.end_min
     for stage in stages.values():
         assert stage.bound >= stage.value if stage.maximise else stage.bound <= stage.value
+
+
+def test_what_is_left_goes_to_the_stages_that_are_open(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Four dives with half a second left at the end of the list and the people-hours open: they are searched
+    again, one worker twice the same, and no stage is worse for it. The plan by rule of thumb, which is worse,
+    is not taken then."""
+    made = job(item("A", 30, 50), item("B", 40, 40), item("C", 50, 30), item("D", 60, 25))
+
+    def searched(least_s: float) -> tuple[_Run, Plan]:
+        monkeypatch.setattr(sys.modules[_Run.__module__], "ROUND_LEAST_S", least_s)
+        run = _Run(made, 4.0, 1, 0, None, threading.Event(), None)
+        plan = run.run(False).plan
+        assert plan is not None
+        return run, plan
+
+    (run, plan), (_, again), (once, first) = searched(0.2), searched(0.2), searched(9.0)
+    assert run.rounds >= 1 and not once.rounds and not first.stages[-1].proven
+    assert run.left_s < once.left_s
+    assert (plan.dives, plan.duties, plan.stages) == (again.dives, again.duties, again.stages)
+    assert as_key(values_of(made, plan)) <= as_key(values_of(made, first))
+    for stage, before in zip(plan.stages, first.stages, strict=True):
+        assert stage.maximise or stage.bound >= before.bound
+    run.settled = []
+    assert run._take(run.local_search.first(), readable=False)
+    assert [goal.value(run.problem, *run._best()) for goal in run.goals] == [s.value for s in plan.stages]
 
 
 def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:

@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 
 from planner.check import check
 from planner.cores import MOST_WORKERS, workers_here
-from planner.job import PastDive, Pin, PinKind, Policy
+from planner.job import Gear, PastDive, Pin, PinKind, Policy
 from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER, CrewMinimum, DutyPair
 from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
@@ -30,6 +30,7 @@ from planner.schedule.problem.least import (
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import first_plan
 from tests.attack.claims import values_of
+from tests.bench.ladder import Rung, ladder_job
 from tests.schedule.day import PEOPLE, item, job, person
 from tests.world.changed import with_rules, with_site
 from tests.world.sample_plans import planned
@@ -177,6 +178,27 @@ def test_the_hands_of_the_standby_diver_count_at_both_ends_of_a_day() -> None:
     assert overtime_at_the_ends(prepare(made), 92, 0) == 6 * 32 + 12
     standing = prepare(with_rules(made, station_set_up_min=20, set_up_hands=2))
     assert overtime_at_the_ends(standing, 92, 20) == 6 * 32 + 12 + 20
+
+
+def test_overtime_of_a_plain_day_by_who_can_hold_what() -> None:
+    """Without standing work too: nine people for dives of eight, 07:00 to 15:36 without a gap, an ordinary
+    day of 480 min. The five who undress the last diver are there for all of it, 36 min past; two of the nine
+    can only lead or keep console and log, so that one of them is on the last watch and was on the first, 16
+    past. A plan of the same job has that (below); by numbers alone it is 6 min less."""
+    made = ladder_job(Rung(9, 1, 5, gear=Gear.HEAVY))
+    problem = prepare(made)
+    by_duty = overtime_at_the_ends(problem, 516, 516)
+    assert by_duty == 5 * 36 + 16
+    assert overtime_bound(problem, finish_min=936, latest_start_min=420) == by_duty - 6
+
+
+@pytest.mark.long
+def test_overtime_of_a_plain_day_is_proven() -> None:
+    """The plan of that day has no more overtime than is told, and the search says so."""
+    plan = solve(ladder_job(Rung(9, 1, 5, gear=Gear.HEAVY)), seconds=12.0, workers=1).plan
+    assert plan is not None
+    stage = next(s for s in plan.stages if s.name == "overtime")
+    assert stage.proven and stage.value == 5 * 36 + 16
 
 
 def test_overtime_told_from_the_work_alone() -> None:
