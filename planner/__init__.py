@@ -22,9 +22,12 @@ from __future__ import annotations
 
 from importlib import import_module
 from types import ModuleType
-from typing import TYPE_CHECKING, Any
 
+# typing's own is known to type checkers by its name too, and this one costs nothing before Ctrl-C is heard
+TYPE_CHECKING = False
 if TYPE_CHECKING:
+    from typing import Any
+
     from planner.check.record import write_plan
     from planner.check.verdict import check
     from planner.job import Job

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import errno
+import hashlib
 import io
+import json
 import os
 import re
 import sys
 import threading
+import time
 import zipfile
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import ExitStack, contextmanager
 from decimal import Decimal
 from functools import partial
 from html import escape
@@ -94,30 +98,191 @@ def write_whole(content: Content, target: Target) -> None:
 
 
 def write_together(contents: Mapping[Path, Content]) -> None:
-    """Write files that belong together: none takes its place before all are whole on the disk.
+    """Write files that belong together: all of one folder take their places, or none does.
+
+    Each is written beside its place and brought to the disk; then a note says which are about to take
+    theirs; then they do. Whatever ends the program in between, `finish_writing` or the next writer in that
+    folder goes by the note. What is left there of a writer that was ended is taken away.
 
     Raises
     ------
     OSError
-        When a place cannot be written; what stood at all of them stands there still.
+        When a place cannot be written; what stood at all of them stands there still, or is replaced by the
+        next one who looks where the system refused the last step alone.
     """
     # through a link, so that the link stays one
     places = {Path(os.path.realpath(target)): _bytes_of(content) for target, content in contents.items()}
-    mark = f"{os.getpid()}-{threading.get_ident()}.part"
-    beside = {path: path.with_name(f".{path.name}.{mark}") for path in places}
+    mark = f"{os.getpid()}-{threading.get_ident()}"
+    moves: dict[Path, dict[Path, Path]] = {}
+    for path in sorted(places):
+        moves.setdefault(path.parent, {})[path.with_name(f".{path.name}.{mark}.part")] = path
+    with ExitStack() as alone:
+        for folder in moves:
+            held = alone.enter_context(_alone_in(folder))
+            _finish(folder, held)
+            for part in folder.glob(".*.part"):
+                if _PART.fullmatch(part.name) and _left_over(part, held):
+                    part.unlink(missing_ok=True)
+        try:
+            for path in places:
+                if path.is_dir():
+                    raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
+            for of_folder in moves.values():
+                for part, path in of_folder.items():
+                    _bring_to_disk(part, places[path])
+            for folder, of_folder in moves.items():
+                _take_places(folder, of_folder, folder / f".{mark}.note")
+        finally:
+            for folder in moves:
+                # as long as the note stands the parts are what it can be followed by
+                if not (folder / f".{mark}.note").exists():
+                    for part in folder.glob(f".*.{mark}.part"):
+                        part.unlink(missing_ok=True)
+
+
+def finish_writing(folder: Path) -> None:
+    """Let files take their places that were whole when their writer was ended in the middle of that.
+
+    Raises
+    ------
+    OSError
+        When the system does not let them.
+    """
+    if any(folder.glob(".*.note")):
+        with _alone_in(folder) as held:
+            _finish(folder, held)
+
+
+#: What a file is called until it takes its place, and the note that says which are about to.
+_PART = re.compile(r"\.[^/\\]+\.[0-9]+-[0-9]+\.part")
+_NOTE = re.compile(r"\.[0-9]+-[0-9]+\.note")
+
+#: Where the system has no lock for a folder, what is as old as this is taken for left over.
+_LEFT_AFTER_S = 60
+#: How long a writer waits for another one in the same folder.
+_WAIT_S = 10
+
+
+def _finish(folder: Path, held: bool) -> None:
+    for note in sorted(folder.glob(".*.note")):
+        if _NOTE.fullmatch(note.name) and _left_over(note, held):
+            _follow(note)
+
+
+def _left_over(file: Path, held: bool) -> bool:
+    """Whether the writer of a file was ended: nobody else can be writing in a folder that is held."""
+    return held or time.time() - file.stat().st_mtime > _LEFT_AFTER_S
+
+
+def _take_places(folder: Path, moves: Mapping[Path, Path], note: Path) -> None:
+    if len(moves) > 1:
+        said = [[part.name, path.name, _sha256(part), _sha256(path)] for part, path in moves.items()]
+        whole = folder / f".note{note.name.removesuffix('.note')}.part"
+        _bring_to_disk(whole, json.dumps(said).encode())
+        whole.replace(note)
+        _bring_folder_to_disk(folder)
+        try:
+            _follow(note)
+        except KeyboardInterrupt:
+            # what is begun here is done before it is heard
+            if note.exists():
+                _follow(note)
+            raise
+    else:
+        for part, path in moves.items():
+            part.replace(path)
+        _bring_folder_to_disk(folder)
+
+
+def _follow(note: Path) -> None:
+    """Let the files of a note take their places, and take the note away.
+
+    A place that holds neither what stood there when it was written nor what was to stand there is somebody
+    else's by now: then none is touched.
+    """
+    folder = note.parent
+    said = _said_in(note)
+    parts = [_sha256(folder / part) for part, _, _, _ in said]
+    stands = [_sha256(folder / name) for _, name, _, _ in said]
+    if all(
+        found == new or (found == was and part == new)
+        for (_, _, new, was), part, found in zip(said, parts, stands, strict=True)
+    ):
+        for (part, name, new, _), found in zip(said, stands, strict=True):
+            if found != new:
+                (folder / part).replace(folder / name)
+        _bring_folder_to_disk(folder)
+    note.unlink()
+
+
+def _said_in(note: Path) -> list[tuple[str, str, str, str]]:
+    """Of each file its name until then, its place, its SHA-256, and that of what stood in its place. Nothing
+    where a note is not ours, or leads out of its folder."""
     try:
-        for path, content in places.items():
-            if path.is_dir():
-                raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(path))
-            with beside[path].open("wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-        for path in places:
-            beside[path].replace(path)
+        said = json.loads(note.read_bytes())
+        moves = [(str(part), str(name), str(new), str(was)) for part, name, new, was in said]
+    except (ValueError, TypeError):
+        return []
+    plain = all(Path(name).name == name != ".." and name for _, name, _, _ in moves)
+    ours = plain and all(_PART.fullmatch(part) for part, _, _, _ in moves)
+    return moves if ours else []
+
+
+def _sha256(path: Path) -> str:
+    """Of a file's content; blank where nothing is, and a folder has none."""
+    if path.is_file():
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    return "none" if path.exists() else ""
+
+
+def _bring_to_disk(path: Path, content: bytes) -> None:
+    with path.open("wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _bring_folder_to_disk(folder: Path) -> None:
+    """Its names, that is; Windows has no such call."""
+    if os.name == "posix":
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+@contextmanager
+def _alone_in(folder: Path) -> Iterator[bool]:
+    """Keep other writers out of a folder by the system's lock on it, which ends with the process however that
+    ends; whether there is such a lock (Windows and some network drives have none).
+
+    Raises
+    ------
+    OSError
+        The folder is not there, or another program has been writing in it for longer than `_WAIT_S`.
+    """
+    try:
+        import fcntl
+    except ImportError:
+        yield False
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        until, held = time.monotonic() + _WAIT_S, None
+        while held is None:
+            try:
+                fcntl.flock(handle, fcntl.LOCK_EX | fcntl.LOCK_NB)
+                held = True
+            except BlockingIOError as busy:
+                if time.monotonic() > until:
+                    raise OSError(busy.errno, "Another program is writing here", str(folder)) from busy
+                time.sleep(0.01)
+            except OSError:
+                held = False
+        yield held
     finally:
-        for part in beside.values():
-            part.unlink(missing_ok=True)
+        os.close(handle)
 
 
 def _bytes_of(content: Content) -> bytes:
@@ -127,7 +292,7 @@ def _bytes_of(content: Content) -> bytes:
 
 
 def read_words(path: Path, what: str) -> str:
-    """The text of a file in UTF-8, with or without a byte order mark.
+    """The text of a file in UTF-8, with or without a byte order mark, once it has taken its place.
 
     Raises
     ------
@@ -135,6 +300,7 @@ def read_words(path: Path, what: str) -> str:
         When it cannot be opened or is not UTF-8; ``what`` says what should stand there.
     """
     try:
+        finish_writing(Path(os.path.realpath(path)).parent)
         return path.read_text(encoding="utf-8-sig")
     except OSError as wrong:
         reason = wrong.strerror or "it cannot be read"

@@ -23,7 +23,8 @@ from planner.cli.arguments import (
     tell_faults,
     written_to,
 )
-from planner.cli.stopping import leave, stopped_by_signals
+from planner.cli.ended import leave
+from planner.cli.stopping import stopped_by_signals
 from planner.errors import InputFaults
 from planner.files import write_whole
 from planner.sheets.compare_book import compare_book
@@ -102,8 +103,12 @@ def run(arguments: argparse.Namespace) -> int:
     Returns 0 when at least one case has a plan and what was asked has its case, 1 when not, 2 when an input
     cannot be used.
     """
+    # what plans in this very process is loaded before Ctrl-C is for the sweep alone
+    meanwhile = ("planner.schedule.solve",) if arguments.processes == 1 else ()
     try:
-        job, *beside = sorted((open_job(path) for path in arguments.jobs), key=lambda one: one.clock.origin)
+        job, *beside = sorted(
+            (open_job(path, meanwhile=meanwhile) for path in arguments.jobs), key=lambda one: one.clock.origin
+        )
         asked = arguments.likely is not None or arguments.budget is not None
         if asked and not arguments.draws:
             raise InputFaults.one("--draws 0", "0", "1 or more", "A chance needs drawn days.")

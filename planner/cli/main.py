@@ -10,7 +10,7 @@ from io import TextIOWrapper
 
 from planner import CAUTION, __version__
 from planner.cli.arguments import tell_faults
-from planner.cli.stopping import ENDED, leave
+from planner.cli.ended import end_at_once
 from planner.errors import InputFaults, PlannerError
 
 FAILED = 3
@@ -79,5 +79,4 @@ def main(argv: Sequence[str] | None = None) -> int:
         print(f"{place}{wrong.strerror or wrong}. Nothing more was written.", file=sys.stderr)
         return FAILED
     except KeyboardInterrupt:
-        print("Ended; nothing more was written.", file=sys.stderr)
-        leave(ENDED)
+        end_at_once()

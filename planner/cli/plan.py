@@ -20,7 +20,8 @@ from planner.cli.arguments import (
     sheets_there,
     tide_of,
 )
-from planner.cli.stopping import leave, stopped_by_signals
+from planner.cli.ended import leave
+from planner.cli.stopping import stopped_by_signals
 from planner.errors import PlanRefused
 from planner.files import write_together
 from planner.job import Job

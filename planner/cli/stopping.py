@@ -4,14 +4,9 @@ from __future__ import annotations
 
 import os
 import signal
-import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
-from typing import NoReturn
-
-#: Exit status of a command that was ended before it had anything (128 and the number of the signal).
-ENDED = 128 + signal.SIGINT
 
 
 @contextmanager
@@ -35,10 +30,3 @@ def stopped_by_signals(*, at_once: bool = False) -> Iterator[threading.Event]:
     finally:
         for asked, handler in before.items():
             signal.signal(asked, handler)
-
-
-def leave(status: int) -> NoReturn:
-    """End the process now, whatever still searches in a thread of it: the solver's cannot be waited for."""
-    sys.stdout.flush()
-    sys.stderr.flush()
-    os._exit(status)

@@ -33,7 +33,8 @@ def add_arguments(parser: argparse.ArgumentParser) -> None:
 def run(arguments: argparse.Namespace) -> int:
     """Plan the job, tell the reasons of what is left, solve the changes, print them; 0 when it was told, 2
     for what is not in the job."""
-    job = open_job(arguments.job)
+    # loaded before a Ctrl-C asks a search for its best: in the middle of this there is none
+    job = open_job(arguments.job, meanwhile=("planner.schedule.solve",))
     names = [item.name for item in job.items]
     if arguments.item is not None and arguments.item not in names:
         return refused(f"The job has no item {arguments.item!r}. Its items: {', '.join(names)}.")

@@ -11,7 +11,7 @@ from importlib import resources
 from pathlib import Path
 
 from planner.errors import InputFaults, PlannerError
-from planner.files import data_folder, write_together
+from planner.files import data_folder, finish_writing, write_together
 from planner.table_sets.folder import HEAD, LARGEST_FILE_BYTES, folder_files, read_files
 from planner.table_sets.soundness import Soundness, examine
 from planner.table_sets.table_set import TableSet
@@ -55,6 +55,7 @@ def files_of(id: str) -> dict[str, bytes]:
         return folder_files(resources.files("planner.table_sets").joinpath("shipped", id))
     if not has_set(id):
         raise SetRefused(f"There is no table set {id!r} here; there is {', '.join(set_ids())}.")
+    finish_writing(own_folder() / id)
     return folder_files(own_folder() / id)
 
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import os
+import random
 import signal
 import subprocess
 import sys
@@ -11,8 +13,9 @@ from pathlib import Path
 import pytest
 
 from planner import check, read_job, read_plan
+from planner.cli import ended
 from planner.cli import main as command_line
-from planner.cli.stopping import ENDED
+from planner.cli.ended import ENDED
 
 SAMPLE = Path(__file__).resolve().parents[2] / "sample_jobs" / "too_much_work.xlsx"
 
@@ -73,16 +76,84 @@ def test_the_best_plan_so_far_is_written(tmp_path: Path, sent: signal.Signals, t
 
 
 def test_ctrl_c_while_a_command_is_loaded_is_no_traceback(
-    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+    monkeypatch: pytest.MonkeyPatch, capfd: pytest.CaptureFixture[str]
 ) -> None:
     """Before there is anything to keep: a sentence, and the status of one that was ended."""
     left: list[int] = []
 
-    def ended(command: str) -> None:
+    def pressed(command: str) -> None:
         raise KeyboardInterrupt
 
-    monkeypatch.setattr(command_line, "build_parser", ended)
-    monkeypatch.setattr(command_line, "leave", left.append)
+    monkeypatch.setattr(command_line, "build_parser", pressed)
+    monkeypatch.setattr(ended, "leave", left.append)
     command_line.main(["plan", str(SAMPLE)])
     assert left == [ENDED]
-    assert "nothing more was written" in capsys.readouterr().err
+    assert "nothing more was written" in capfd.readouterr().err
+
+
+#: The command line from its first line on, which it tells; what loads Python itself has passed by then.
+_FROM_THE_DOOR = """
+import sys
+from planner import __main__ as door
+ready = door.end_on_ctrl_c
+def told():
+    ready()
+    print("at the door", flush=True)
+door.end_on_ctrl_c = told
+sys.exit(door.main())
+"""
+
+#: Commands that load OR-Tools, and what each writes.
+_COMMANDS = {
+    "plan": ["plan", str(SAMPLE), "--seconds", "600", "--out", "OUT"],
+    "why": ["why", str(SAMPLE), "--seconds", "600"],
+    "compare": ["compare", str(SAMPLE), "--vary", "tenders=2..3", "--seconds", "600", "--out", "OUT/c.xlsx"],
+    "compare in one process": [
+        *("compare", str(SAMPLE), "--vary", "tenders=2..3", "--seconds", "600", "--out", "OUT/c.xlsx"),
+        *("--processes", "1"),
+    ],
+    "replan": ["log", "--db", "OUT/store.sqlite", "replan"],
+}
+
+
+@pytest.mark.parametrize("command", _COMMANDS)
+@pytest.mark.parametrize("shots", [1, pytest.param(12, marks=pytest.mark.long)])
+def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: int) -> None:
+    """Ctrl-C and SIGTERM at moments drawn from the first three seconds, to the process alone and to all of
+    its group as a terminal sends it: it ends with one sentence and 130 or by SIGTERM, or, where a search was
+    on by then, with its best; never with a traceback. Where a sweep starts its processes they are kept deaf
+    to Ctrl-C, and so for that moment is the sweep: it is pressed once more."""
+    drawn = random.Random(f"{command} {shots}")
+    for shot in range(shots):
+        for sent in (signal.SIGINT, signal.SIGTERM):
+            out = tmp_path / f"{shot} {sent.name}"
+            out.mkdir()
+            words = [word.replace("OUT", str(out)) for word in _COMMANDS[command]]
+            moment_s, to_all = drawn.uniform(0, 3), drawn.random() < 0.5
+            with subprocess.Popen(
+                [sys.executable, "-c", _FROM_THE_DOOR, *words],
+                stdout=subprocess.PIPE,
+                stderr=subprocess.PIPE,
+                text=True,
+                start_new_session=True,
+            ) as run:
+                assert run.stdout is not None
+                assert run.stdout.readline() == "at the door\n"
+                time.sleep(moment_s)
+                for _ in range(20):
+                    if run.poll() is None:
+                        (os.killpg if to_all else os.kill)(run.pid, sent)
+                    try:
+                        _, said = run.communicate(timeout=6)
+                        break
+                    except subprocess.TimeoutExpired:
+                        continue
+            where = f"{sent.name} at {moment_s:.3f} s, to all: {to_all}: {said}"
+            assert "Traceback" not in said, where
+            if run.returncode == ENDED:
+                assert said.endswith("Ended; nothing more was written.\n"), where
+            elif run.returncode == -signal.SIGTERM:
+                assert sent == signal.SIGTERM, where
+            else:
+                # the search was on, or the command had ended by itself
+                assert run.returncode in (0, 1, 3), where
