@@ -21,7 +21,7 @@ from planner.day.dive import (
     water_ascent_min,
 )
 from planner.day.divers import AfterDive, AtLeave, allowed_exposure, at_leave, brought_in, diver_row
-from planner.day.plan import bench_starts, depth_of, dive_later, left_over
+from planner.day.plan import bench_starts, depth_of, left_over, tasks_later
 from planner.job import DiveItem, Item, Job, OutfitState, Pin
 from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, duty_qualifies
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan, Status
@@ -304,11 +304,8 @@ def _end_min(plan: Plan, move: Move) -> int:
 
 def _later(plan: Plan, following: Following, by_min: int) -> Plan:
     """Dives and tasks that follow, with the tasks' duties, so many minutes later; under 0 for earlier."""
-    for task in plan.surface_tasks:
-        if task.item in following.tasks:
-            plan = _task_moved(plan, Move(task=task.item, start_min=task.start_min + by_min))
-    dives = (dive_later(d, by_min) if d.id in following.dives else d for d in plan.dives)
-    return plan.replace(dives=tuple(dives))
+    dives = tuple(d.later(by_min) if d.id in following.dives else d for d in plan.dives)
+    return tasks_later(plan.replace(dives=dives), following.tasks, by_min)
 
 
 def _dive_moved(plan: Plan, move: Move) -> Plan:
@@ -317,7 +314,7 @@ def _dive_moved(plan: Plan, move: Move) -> Plan:
             return dive
         leave = dive.leave_surface_min if move.start_min is None else move.start_min
         bottom = dive.bottom_time_min if move.bottom_time_min is None else move.bottom_time_min
-        there, longer = dive_later(dive, leave - dive.leave_surface_min), bottom - dive.bottom_time_min
+        there, longer = dive.later(leave - dive.leave_surface_min), bottom - dive.bottom_time_min
         out = there.out_of_chamber_min
         return there.replace(
             station=move.station or dive.station,
@@ -340,10 +337,7 @@ def _dive_moved(plan: Plan, move: Move) -> Plan:
 def _briefing_moved(plan: Plan, move: Move) -> Plan:
     by = 0 if move.start_min is None or move.briefing_min is None else move.start_min - move.briefing_min
     duties = (
-        s.replace(start_min=s.start_min + by, end_min=s.end_min + by)
-        if s.duty == BRIEFING and s.start_min == move.briefing_min
-        else s
-        for s in plan.duties
+        s.later(by) if s.duty == BRIEFING and s.start_min == move.briefing_min else s for s in plan.duties
     )
     in_order = sorted(duties, key=lambda s: (s.start_min, s.dive or "", s.duty, s.person))
     return plan.replace(status=Status.FEASIBLE, stages=(), duties=tuple(in_order))
@@ -353,19 +347,7 @@ def _task_moved(plan: Plan, move: Move) -> Plan:
     task = next((t for t in plan.surface_tasks if t.item == move.task), None)
     if task is None or move.start_min is None:
         return plan
-    by = move.start_min - task.start_min
-    return plan.replace(
-        surface_tasks=tuple(
-            t.replace(start_min=t.start_min + by, end_min=t.end_min + by) if t.item == move.task else t
-            for t in plan.surface_tasks
-        ),
-        duties=tuple(
-            s.replace(start_min=s.start_min + by, end_min=s.end_min + by)
-            if s.dive is None and s.item == move.task
-            else s
-            for s in plan.duties
-        ),
-    )
+    return tasks_later(plan, {task.item}, move.start_min - task.start_min)
 
 
 def _taken(plan: Plan, takes: tuple[Takes, ...]) -> Plan:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Container, Iterable, Mapping
 
 from planner.job.base import joined
 from planner.job.job import Job
@@ -33,30 +33,20 @@ def depth_of(job: Job, item: DiveItem, dive: Dive) -> int:
     return min(deepest, max(deepest if needed is None else needed, dive.depth_fsw))
 
 
-def dive_later(dive: Dive, by_min: int) -> Dive:
-    """A dive with every time moved by some minutes, under 0 for earlier."""
-    out = dive.out_of_chamber_min
-    return dive.replace(
-        dress_start_min=dive.dress_start_min + by_min,
-        leave_surface_min=dive.leave_surface_min + by_min,
-        reach_bottom_min=dive.reach_bottom_min + by_min,
-        leave_bottom_min=dive.leave_bottom_min + by_min,
-        reach_surface_min=dive.reach_surface_min + by_min,
-        undressed_min=dive.undressed_min + by_min,
-        out_of_chamber_min=None if out is None else out + by_min,
-    )
-
-
 def plan_later(plan: Plan, by_min: int) -> Plan:
     """A plan with every time moved by some minutes, under 0 for earlier."""
     return plan.replace(
-        dives=tuple(dive_later(d, by_min) for d in plan.dives),
-        surface_tasks=tuple(
-            t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min) for t in plan.surface_tasks
-        ),
-        duties=tuple(
-            s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min) for s in plan.duties
-        ),
+        dives=tuple(d.later(by_min) for d in plan.dives),
+        surface_tasks=tuple(t.later(by_min) for t in plan.surface_tasks),
+        duties=tuple(s.later(by_min) for s in plan.duties),
+    )
+
+
+def tasks_later(plan: Plan, items: Container[str], by_min: int) -> Plan:
+    """A plan with some surface tasks, and the duties of them, moved by some minutes."""
+    return plan.replace(
+        surface_tasks=tuple(t.later(by_min) if t.item in items else t for t in plan.surface_tasks),
+        duties=tuple(s.later(by_min) if s.dive is None and s.item in items else s for s in plan.duties),
     )
 
 

@@ -9,7 +9,6 @@ from datetime import date
 from decimal import Decimal
 
 from planner.check.rest import RestLimits, ShortRest, short_rests
-from planner.day import dive_later
 from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import CountBy, PayRules
 from planner.hours.shifts import Shift, Spell, by_day, person_shifts
@@ -109,10 +108,9 @@ def timesheets(
         order.update(dict.fromkeys(record.pay_classes))
         for spell in record.spells:
             order.setdefault(spell.person)
-            start, end = spell.start_min + shift, spell.end_min + shift
-            spells[spell.person].append((spell.replace(start_min=start, end_min=end), record))
+            spells[spell.person].append((spell.later(shift), record))
         for dive in record.dives:
-            dives[dive.row.person].append(dive.replace(dive=dive_later(dive.dive, shift)))
+            dives[dive.row.person].append(dive.replace(dive=dive.dive.later(shift)))
         for person, start, end in record.worked_before:
             before[person].append((start + shift, end + shift))
     weeks: list[PersonWeek] = []

@@ -121,7 +121,32 @@ class Part(BaseModel):
         return type(self).model_validate({**fields, **changes})
 
 
-class Span(Part):
+#: Fields of a job's and a plan's parts that are moments, and move when the part does.
+MOMENTS = frozenset(
+    {
+        "dress_start_min",
+        "leave_surface_min",
+        "reach_bottom_min",
+        "leave_bottom_min",
+        "reach_surface_min",
+        "undressed_min",
+        "out_of_chamber_min",
+        "start_min",
+        "end_min",
+    }
+)
+
+
+class Timed(Part):
+    """A part with a place in time: its `MOMENTS`."""
+
+    def later(self, by_min: int) -> Self:
+        """The same moved by some minutes, under 0 for earlier."""
+        moments = {name: getattr(self, name) for name in type(self).model_fields if name in MOMENTS}
+        return self.replace(**{name: at + by_min for name, at in moments.items() if at is not None})
+
+
+class Span(Timed):
     """A stretch of time, ``start_min`` up to ``end_min`` (not included), in job minutes."""
 
     start_min: JobMinute

@@ -141,11 +141,7 @@ def gates_left(job: Job, names: set[str]) -> tuple[Gate, ...]:
 
 def spans(stretches: Iterable[Stretch], by_min: int) -> tuple[Stretch, ...]:
     """Stretches moved by some minutes; those that lie too far back are dropped."""
-    moved: list[Stretch] = []
-    for s in stretches:
-        if s.start_min + by_min >= EARLIEST_MIN:
-            moved.append(s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min))
-    return tuple(moved)
+    return tuple(s.later(by_min) for s in stretches if s.start_min + by_min >= EARLIEST_MIN)
 
 
 def _person(person: Person, by_min: int) -> Person:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from enum import StrEnum
 
-from planner.job.base import MINUTES_A_DAY, Part
+from planner.job.base import MINUTES_A_DAY, Part, Timed
 from planner.tables.schedule import TableSchedule
 
 #: Times further out are no part of any job (a job has at most seven days).
@@ -43,7 +43,7 @@ class DiverExposure(Part):
     schedule: TableSchedule
 
 
-class Dive(Part):
+class Dive(Timed):
     """One time down and up of one team of divers on one item."""
 
     id: str
@@ -79,13 +79,13 @@ class Dive(Part):
         return self.reach_surface_min if self.out_of_chamber_min is None else self.out_of_chamber_min
 
 
-class SurfaceTask(Part):
+class SurfaceTask(Timed):
     item: str
     start_min: int
     end_min: int
 
 
-class DutySpell(Part):
+class DutySpell(Timed):
     """One person in one duty for one dive or one surface item."""
 
     person: str

@@ -1,8 +1,8 @@
 """The plan as JSON: the plan's own models, with times of the wall clock in place of job minutes.
 
-The keys are the fields of `planner.plan.model`; a field that is a moment stands without its ``_min`` and
-holds an ISO 8601 time with the site's offset. A field added to a model is written and read without a line
-here.
+The keys are the fields of `planner.plan.model`; a field that is a moment (`planner.job.base.MOMENTS`) stands
+without its ``_min`` and holds an ISO 8601 time with the site's offset. A field added to a model is written
+and read without a line here.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ from planner import CAUTION
 from planner.errors import Fault, InputFaults
 from planner.files import Target, read_words, write_whole
 from planner.job import Clock, Job
-from planner.job.base import Part
+from planner.job.base import MOMENTS, Part
 from planner.plan.finding import Finding
 from planner.plan.model import Plan, Stage, Status
 from planner.plan.unchecked import unchecked
@@ -46,20 +46,6 @@ VERSION = 3
 #: what they tell of the objective is not read: such a plan claims nothing of how good it is.
 _FIRST_VERSION = 1
 
-#: Fields that are moments: job minutes inside the program, times of the wall clock in the file.
-_MOMENTS = frozenset(
-    {
-        "dress_start_min",
-        "leave_surface_min",
-        "reach_bottom_min",
-        "leave_bottom_min",
-        "reach_surface_min",
-        "undressed_min",
-        "out_of_chamber_min",
-        "start_min",
-        "end_min",
-    }
-)
 #: Fields that plans written before them lack; every other key must be there.
 _MAY_BE_MISSING = frozenset({"out_of_chamber_min", "held_at_fsw", "depth_msw", "ascent_fsw_per_min"})
 #: Fields of a plan that stand together under ``run``.
@@ -118,7 +104,7 @@ def _written(value: Any, clock: Clock) -> Any:
         fields = {name: getattr(value, name) for name in type(value).model_fields}
         return {
             _key(name): clock.at(field).isoformat()
-            if name in _MOMENTS and field is not None
+            if name in MOMENTS and field is not None
             else _written(field, clock)
             for name, field in fields.items()
         }
@@ -130,7 +116,7 @@ def _written(value: Any, clock: Clock) -> Any:
 
 def _key(name: str) -> str:
     """What a field is called in the file."""
-    return name.removesuffix("_min") if name in _MOMENTS else name
+    return name.removesuffix("_min") if name in MOMENTS else name
 
 
 def from_json(text: str, job: Job) -> Plan:
@@ -297,7 +283,7 @@ def _form_of(model: type[Part]) -> type[BaseModel]:
     """A part as it stands in a file: times for moments, no key left out, other keys passed over."""
     fields: dict[str, Any] = {}
     for name, info in model.model_fields.items():
-        kind = _kind_of(info.annotation, _Moment if name in _MOMENTS else _Whole)
+        kind = _kind_of(info.annotation, _Moment if name in MOMENTS else _Whole)
         if model is Stage and name == "bound":
             kind = float | None
         default = info.default if name in _MAY_BE_MISSING else ...

@@ -112,10 +112,14 @@ def without_people(job: Job, names: set[str]) -> Job:
     )
 
 
+def _stations_now(job: Job) -> int:
+    return min(len(job.stations), job.site.stations_at_once)
+
+
 def with_stations(job: Job, count: int) -> Job:
     """So many stations working at once; more than the job has are added with names of their own."""
     have = len(job.stations)
-    if count == min(have, job.site.stations_at_once):
+    if count == _stations_now(job):
         return job
     more = tuple(job.stations[0].replace(name=f"Extra station {n}") for n in range(1, count - have + 1))
     stations = (*job.stations, *more) if more else job.stations
@@ -129,7 +133,7 @@ def _later(moment: time, minutes: int) -> time:
 
 def with_shift(job: Job, hours: float) -> Job:
     """The day's hours so long, from the same start."""
-    return job.replace(site=job.site.replace(day_end=_later(job.site.day_start, round(hours * 60))))
+    return _with(job, "site", day_end=_later(job.site.day_start, round(hours * 60)))
 
 
 def with_start(job: Job, minutes: int) -> Job:
@@ -143,39 +147,12 @@ def with_start(job: Job, minutes: int) -> Job:
     if not 0 <= job.site.day_start.hour * 60 + job.site.day_start.minute + minutes < 1440:
         raise ValueError("The day would begin on another date.")
     start, end = (_later(moment, minutes) for moment in (job.site.day_start, job.site.day_end))
-    return job.replace(site=job.site.replace(day_start=start, day_end=end))
+    return _with(job, "site", day_start=start, day_end=end)
 
 
-def with_turnaround(job: Job, minutes: int) -> Job:
-    """So many minutes from one dive at a station to the next."""
-    return job.replace(rules=job.rules.replace(station_turnaround_min=minutes))
-
-
-def with_outfit_turnaround(job: Job, minutes: int) -> Job:
-    """Every outfit ready again so many minutes after its diver is out of it."""
-    return job.replace(outfits=tuple(o.replace(turnaround_min=minutes) for o in job.outfits))
-
-
-def with_time_in_dress(job: Job, minutes: int) -> Job:
-    """The standby diver in dress for so many minutes at most, 0: no limit. Where they are fewer than two
-    dives take, he undresses between them and is dressed again."""
-    return job.replace(rules=job.rules.replace(standby_dressed_max_min=minutes))
-
-
-def with_one_briefing(job: Job, asked: str) -> Job:
-    """One briefing for the whole crew, or each when he comes."""
-    return job.replace(rules=job.rules.replace(one_briefing=asked == YES))
-
-
-def with_margin(job: Job, minutes: int) -> Job:
-    """Dives planned to the tables' limit less so many minutes."""
-    return job.replace(site=job.site.replace(margin_min=minutes))
-
-
-def with_chamber(job: Job, away: str) -> Job:
-    """The chamber so many minutes away, or none in reach."""
-    minutes = None if away == NONE else int(away)
-    return job.replace(site=job.site.replace(chamber_minutes_away=minutes))
+def _with(job: Job, part: str, **changes: object) -> Job:
+    """The job with fields of its site or its rules changed."""
+    return job.replace(**{part: getattr(job, part).replace(**changes)})
 
 
 def with_compressors(job: Job, count: int) -> Job:
@@ -224,16 +201,11 @@ def with_outfits(job: Job, count: int) -> Job:
     return job.replace(outfits=(*job.outfits, *extra))
 
 
-def with_team(job: Job, preset: str) -> Job:
-    """The crew rows of a named least team."""
-    return job.replace(rules=PRESETS[preset].on(job.rules))
-
-
 def with_windows_moved(job: Job, minutes: int) -> Job:
     """Water windows, high and low waters, and the windows of items, all moved by so many minutes."""
 
     def moved(windows: Iterable[Span]) -> tuple[Span, ...]:
-        return tuple(w.replace(start_min=w.start_min + minutes, end_min=w.end_min + minutes) for w in windows)
+        return tuple(w.later(minutes) for w in windows)
 
     return job.replace(
         water_windows=moved(job.water_windows),
@@ -253,71 +225,68 @@ def axes_of(job: Job, *beside: Job) -> tuple[Axis, ...]:
     with people and duties of their own."""
     own = (duty for one in (job, *beside) for duty in one.duties)
     duties = [d for d in (*BUILT_IN_DUTIES, *own) if d not in (STANDBY, ENTRY_DIVER)]
-
-    def away(varied: Job, name: str) -> Job:
-        return varied if name == NOBODY else without_people(varied, {name})
+    names = tuple(dict.fromkeys(p.name for one in (job, *beside) for p in one.people))
 
     def shift_now(varied: Job) -> str:
         window = varied.day_windows[0]
         return f"{(window.end_min - window.start_min) / 60:g}"
 
-    def shift(varied: Job, hours: str) -> Job:
-        return with_shift(varied, float(hours))
-
     def chamber_now(varied: Job) -> str:
         minutes = varied.site.chamber_minutes_away
         return NONE if minutes is None else str(minutes)
 
-    names = tuple(dict.fromkeys(p.name for one in (job, *beside) for p in one.people))
-    minutes_away = tuple(map(str, range(241)))
     return (
         *(_people_axis(duty) for duty in dict.fromkeys(duties)),
-        Axis("away", "person away", away, lambda j: NOBODY, words=(NOBODY, *names)),
-        _counted(
-            "stations",
-            "stations at once",
-            with_stations,
-            lambda j: min(len(j.stations), j.site.stations_at_once),
-            1,
-            8,
+        Axis(
+            "away",
+            "person away",
+            lambda j, name: j if name == NOBODY else without_people(j, {name}),
+            lambda j: NOBODY,
+            words=(NOBODY, *names),
         ),
-        Axis("shift", "hours of the day", shift, shift_now, 0.5, 24, halves=True),
+        _counted("stations", "stations at once", with_stations, _stations_now, 1, 8),
+        Axis(
+            "shift",
+            "hours of the day",
+            lambda j, hours: with_shift(j, float(hours)),
+            shift_now,
+            0.5,
+            24,
+            halves=True,
+        ),
         _counted("start", "start of the day later, min", with_start, lambda j: 0, -720, 720),
-        _counted(
-            "margin", "margin to the tables' limit, min", with_margin, lambda j: j.site.margin_min, 0, 30
-        ),
-        _counted(
-            "turnaround",
-            "turnaround of a station, min",
-            with_turnaround,
-            lambda j: j.rules.station_turnaround_min,
-            0,
-            240,
-        ),
+        _field("margin", "margin to the tables' limit, min", "site", "margin_min", 30),
+        _field("turnaround", "turnaround of a station, min", "rules", "station_turnaround_min", 240),
         _counted(
             "outfit turnaround",
             "turnaround of an outfit, min",
-            with_outfit_turnaround,
+            lambda j, n: j.replace(outfits=tuple(o.replace(turnaround_min=n) for o in j.outfits)),
             lambda j: max((o.turnaround_min for o in j.outfits), default=0),
             0,
             1440,
         ),
-        _counted(
+        # fewer minutes than two dives take: the standby undresses between them and is dressed again
+        _field(
             "in dress",
             "longest time the standby is in dress, min (0: no limit)",
-            with_time_in_dress,
-            lambda j: j.rules.standby_dressed_max_min,
-            0,
+            "rules",
+            "standby_dressed_max_min",
             1440,
         ),
         Axis(
             "one briefing",
             "one briefing for the whole crew",
-            with_one_briefing,
+            lambda j, asked: _with(j, "rules", one_briefing=asked == YES),
             lambda j: YES if j.rules.one_briefing else NO,
             words=(YES, NO),
         ),
-        Axis("chamber", "minutes to the chamber", with_chamber, chamber_now, words=(NONE, *minutes_away)),
+        Axis(
+            "chamber",
+            "minutes to the chamber",
+            lambda j, away: _with(j, "site", chamber_minutes_away=None if away == NONE else int(away)),
+            chamber_now,
+            words=(NONE, *map(str, range(241))),
+        ),
         _counted("compressors", "compressors", with_compressors, lambda j: len(j.air.compressors), 0, 12),
         _counted(
             "outfits",
@@ -327,7 +296,13 @@ def axes_of(job: Job, *beside: Job) -> tuple[Axis, ...]:
             0,
             40,
         ),
-        Axis("team", "least team", with_team, lambda j: j.rules.preset, words=tuple(PRESETS)),
+        Axis(
+            "team",
+            "least team",
+            lambda j, preset: j.replace(rules=PRESETS[preset].on(j.rules)),
+            lambda j: j.rules.preset,
+            words=tuple(PRESETS),
+        ),
         _counted("windows", "windows moved, min", with_windows_moved, lambda j: 0, -720, 720),
     )
 
@@ -362,6 +337,15 @@ def _counted(
     return Axis(
         key, label, lambda job, value: change(job, int(value)), lambda job: str(now(job)), least, most
     )
+
+
+def _field(key: str, label: str, part: str, name: str, most: int) -> Axis:
+    """A field of the job's site or rules, from 0."""
+
+    def change(job: Job, value: int) -> Job:
+        return _with(job, part, **{name: value})
+
+    return _counted(key, label, change, lambda job: getattr(getattr(job, part), name), 0, most)
 
 
 def _people_axis(duty: str) -> Axis:

@@ -16,7 +16,7 @@ from planner.air.flow import AIR_ON_AFTER_MIN, AIR_ON_BEFORE_MIN
 from planner.air.reserve import reserve_need_at, reserve_short_scf
 from planner.air.supply import ROUNDING, SupplyStep, supply_steps
 from planner.check.rest import rest_limits, short_rests, stretches_of_work
-from planner.day import dive_later, dressing_of
+from planner.day import dressing_of
 from planner.job import DiveItem
 from planner.job.base import joined
 from planner.job.duties import STANDBY, WATCH_DUTIES, WATER_DUTIES
@@ -221,14 +221,9 @@ class AirSums:
         if which not in self._always:
             at = max(dive.leave_bottom_min for dive in planned)
             moved = {d.id: at - d.leave_bottom_min for d in planned}
-            spells = tuple(
-                s.model_copy(
-                    update={"start_min": s.start_min + moved[s.dive], "end_min": s.end_min + moved[s.dive]}
-                )
-                for s in self.plan.duties
-                if s.dive in moved and s.duty == STANDBY
-            )
-            dives = tuple(dive_later(d, moved[d.id]) for d in planned)
+            standing = (s for s in self.plan.duties if s.dive in moved and s.duty == STANDBY)
+            spells = tuple(s.later(moved[s.dive or ""]) for s in standing)
+            dives = tuple(d.later(moved[d.id]) for d in planned)
             plan = self.plan.model_copy(update={"dives": dives, "duties": spells})
             steady = all(step.margin_scfm >= -ROUNDING for step in self._steps(plan))
             self._always[which] = steady and self._reserved(plan, at)

@@ -13,7 +13,7 @@ from functools import lru_cache, partial
 
 from planner.check import Finding, check
 from planner.check.facts import Facts
-from planner.day import dive_later
+from planner.day import tasks_later
 from planner.day.by_hand import worked_out
 from planner.job import Job
 from planner.plan.model import LATEST_MIN, Dive, Plan
@@ -195,7 +195,7 @@ class _Shifted:
 
     def slipped(self, dive: Dive, by_min: int) -> Finding | None:
         """What breaks when a dive leaves the surface later."""
-        later = dive_later(dive, by_min)
+        later = dive.later(by_min)
         pushed = _first(self.job, self._pushed(self.job, dive, later, by_min))
         return None if pushed is None or not _first(self.job, self._alone(self.job, later)) else pushed
 
@@ -230,24 +230,8 @@ class _Shifted:
             if (d.leave_surface_min, d.id) > (from_min, before.id) and d.leave_surface_min < until_min
         }
         tasks = {t.item for t in plan.surface_tasks if from_min <= t.start_min < until_min}
-        made = plan.replace(
-            dives=tuple(
-                dive if d.id == dive.id else dive_later(d, by_min) if d.id in after else d for d in plan.dives
-            ),
-            surface_tasks=tuple(
-                t.replace(start_min=t.start_min + by_min, end_min=t.end_min + by_min)
-                if t.item in tasks
-                else t
-                for t in plan.surface_tasks
-            ),
-            duties=tuple(
-                s.replace(start_min=s.start_min + by_min, end_min=s.end_min + by_min)
-                if s.dive is None and s.item in tasks
-                else s
-                for s in plan.duties
-            ),
-        )
-        return worked_out(made, job, plan)
+        dives = (dive if d.id == dive.id else d.later(by_min) if d.id in after else d for d in plan.dives)
+        return worked_out(tasks_later(plan.replace(dives=tuple(dives)), tasks, by_min), job, plan)
 
 
 def _first(job: Job, plan: Plan) -> Finding | None:

@@ -21,7 +21,6 @@ from planner.day import (
     bench_starts,
     chamber_ascent_min,
     descent_min,
-    dive_later,
     dived_on,
     held_from_to,
     left_over,
@@ -100,14 +99,14 @@ def test_every_duty_of_a_plan_moves_with_its_dive() -> None:
         times = times_of(dives[spell.dive or ""], bench[spell.dive or ""])
         hangs = held_from_to(spell, times)
         assert hangs.span(times) == (spell.start_min, spell.end_min)
-        moved = times_of(dive_later(dives[spell.dive or ""], 30), times.bench_start_min + 30)
+        moved = times_of(dives[spell.dive or ""].later(30), times.bench_start_min + 30)
         assert hangs.span(moved) == (spell.start_min + 30, spell.end_min + 30)
 
 
 def test_the_crew_takes_over_when_the_dive_before_has_surfaced() -> None:
     """On one station the second diver dresses while the first is down; its crew comes at his surfacing."""
     first = PLAN.dives[0]
-    second = dive_later(first, first.reach_surface_min - first.dress_start_min - 5).replace(id="next")
+    second = first.later(first.reach_surface_min - first.dress_start_min - 5).replace(id="next")
     starts = bench_starts([second, first])
     assert starts[first.id] == first.dress_start_min
     assert starts["next"] == first.reach_surface_min == second.dress_start_min + 5

@@ -10,7 +10,6 @@ from datetime import date
 import pytest
 
 from planner.check import check
-from planner.day import dive_later
 from planner.errors import InputFaults
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import BRIEFING, DIVER, STANDBY, STANDBY_TENDER, TENDER
@@ -144,13 +143,8 @@ def test_nothing_more_leaves_what_has_happened() -> None:
 
 def test_changes_are_told_by_person() -> None:
     """Dive 3 an hour later: its people are told, those of the other dives are not."""
-    moved = PLAN.replace(
-        duties=tuple(
-            s.replace(start_min=s.start_min + 60, end_min=s.end_min + 60) if s.dive == "3" else s
-            for s in PLAN.duties
-        )
-    )
-    dives = tuple(dive_later(d, 60) if d.id == "3" else d for d in PLAN.dives)
+    moved = PLAN.replace(duties=tuple(s.later(60) if s.dive == "3" else s for s in PLAN.duties))
+    dives = tuple(d.later(60) if d.id == "3" else d for d in PLAN.dives)
     moved = moved.replace(dives=dives)
     told = {c.who: c.told for c in changes(PLAN, moved, JOB, at(10))}
     assert set(told) == {"Ana", "Cal", "Dan", "Pia", "Sam", "Tia", "Tom", "Uwe", "Yan"}

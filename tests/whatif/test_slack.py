@@ -6,7 +6,6 @@ import pytest
 
 from planner import slack
 from planner.check import check
-from planner.day import dive_later
 from planner.day.by_hand import Move, moved, worked_out
 from planner.job import Pin, PinKind
 from planner.plan import Plan
@@ -67,7 +66,7 @@ def test_each_minute_told_holds_and_the_next_breaks(name: str) -> None:
         after = {d.id for d in order[k:]}
 
         def holds(by_min: int, moving: set[str]) -> bool:
-            dives = tuple(dive_later(d, by_min) if d.id in moving else d for d in bare.dives)
+            dives = tuple(d.later(by_min) if d.id in moving else d for d in bare.dives)
             return not check(job, worked_out(bare.replace(dives=dives), job, bare))
 
         tasks = [t for t in bare.surface_tasks if t.start_min >= order[k].leave_surface_min]
