@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
 
-from planner.check.rest import RestLimits, ShortRest, short_rests
+from planner.check.rest import ShortRest, short_rests
 from planner.errors import Fault, InputFaults
 from planner.hours.pay_rules import CountBy, PayRules
 from planner.hours.shifts import Shift, Spell, by_day, person_shifts
@@ -73,9 +73,7 @@ class Timesheets:
         return "Hours from the plan: as planned, not as worked."
 
 
-def timesheets(
-    records: Iterable[WorkedRecord], rules: PayRules, limits: RestLimits | None = None
-) -> Timesheets:
+def timesheets(records: Iterable[WorkedRecord], rules: PayRules) -> Timesheets:
     """Make the timesheets of one or several records.
 
     Parameters
@@ -84,8 +82,6 @@ def timesheets(
         Plans and logs, in any order.
     rules
         Pay rules.
-    limits
-        Numbers of the rest rules; those of MLC 2006 when not given.
 
     Raises
     ------
@@ -126,9 +122,7 @@ def timesheets(
         began = min((s for s, _ in work), default=None)
         if began is not None:
             rest += [
-                (person, breach)
-                for breach in short_rests([*work, *before[person]], limits)
-                if breach.end_min > began
+                (person, breach) for breach in short_rests([*work, *before[person]]) if breach.end_min > began
             ]
     return Timesheets(
         known, rules, clock, tuple(weeks), tuple(calls), tuple(rest), _notes(known, weeks, rules)

@@ -174,20 +174,13 @@ def from_plan(plan: Plan, job: Job, *, from_log: bool = False) -> WorkedRecord:
     )
 
 
-def from_log(day: ActualDay, now_min: int | None = None) -> WorkedRecord:
-    """The hours of a logged day, marked as logged.
+def from_log(day: ActualDay) -> WorkedRecord:
+    """The hours of a logged day up to the end of the job's last day, marked as logged.
 
     Dives have the times, depths and people of the log; station duties move with them, hand-overs as they were
     logged. A surface task counts as planned unless it was logged as done earlier.
-
-    Parameters
-    ----------
-    day
-        The job, the plan in force, and the log.
-    now_min
-        Up to when, job minutes; the end of the job's last day when not given.
     """
-    end = day.job.day_windows[-1].end_min if now_min is None else now_min
+    end = day.job.day_windows[-1].end_min
     past = happened(day, end)
     record = from_plan(whole_day(past, None, day.plan), day.job, from_log=True)
     until = time_words(day.job, end)

@@ -299,7 +299,7 @@ def happened(day: ActualDay, now_min: int) -> Happened:
     spelled = Happened(now_min, ahead, in_water, tasks, {}, {}, {}, {}, DoneWork(), ()).spells
     notes += _not_taken_over(ahead, spelled, now_min)
     done = {
-        item.name: _ended(ahead, item.name, waits, now_min)
+        item.name: ended_min(ahead, item.name, waits, now_min)
         for item in ahead.job.items
         if minutes_left(ahead, item) == 0 or item.name in waits
     }
@@ -385,7 +385,8 @@ def _opening(day: ActualDay, task: SurfaceTask) -> bool:
     return any(item.name == task.item and item.block.opens for item in day.job.standing_items)
 
 
-def _ended(day: ActualDay, item: str, waits: Mapping[str, int], now_min: int) -> int:
+def ended_min(day: ActualDay, item: str, waits: Mapping[str, int], now_min: int) -> int:
+    """When the last of an item was done: its dives, its entry, its task under way; else now."""
     ends = [d.reach_surface_min or now_min for d in day.dives if d.item.name == item]
     ends += [e.at_min for e in day.log.of_kind(Kind.ITEM_DONE) if e.item == item]
     ends += [waits[item]] if item in waits else []

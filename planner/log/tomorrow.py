@@ -14,6 +14,7 @@ from planner.log.day_log import ActualDay, DayLog, Kind
 from planner.log.happened import (
     air_after,
     dives_by_person,
+    ended_min,
     hours_worked,
     outfits_after,
     standby_minutes,
@@ -47,7 +48,8 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     day = ActualDay(job, plan, log)
     end_min = max([w.end_min for w in job.day_windows[:1]] + [e.at_min for e in log.entries])
     notes: list[str] = list(_open_ends(day))
-    settled = DoneWork(done=_ended(day, end_min))
+    done = (i.name for i in job.items if minutes_left(day, i) == 0)
+    settled = DoneWork(done={name: ended_min(day, name, {}, end_min) for name in done})
     dive_items, surface_items = work_left(day, settled)
     people = tuple(_person(day, p, end_min) for p in job.people)
     today = job.replace(
@@ -70,17 +72,6 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     )
     notes += _notes(day, following)
     return NextDay(following, tuple(notes))
-
-
-def _ended(day: ActualDay, end_min: int) -> dict[str, int]:
-    """Items that need nothing more, each with the minute at which it ended."""
-    done: dict[str, int] = {}
-    for item in day.job.items:
-        if minutes_left(day, item) == 0:
-            ends = [d.reach_surface_min or end_min for d in day.dives if d.item.name == item.name]
-            ends += [e.at_min for e in day.log.of_kind(Kind.ITEM_DONE) if e.item == item.name]
-            done[item.name] = max(ends, default=end_min)
-    return done
 
 
 def _person(day: ActualDay, person: Person, end_min: int) -> Person:

@@ -213,33 +213,28 @@ def worked_day(store: Store, name: str, day: date) -> WorkedRecord:
     return from_plan(found.plan, found.job)
 
 
-def worked_days(store: Store, name: str | None = None, day: date | None = None) -> tuple[WorkedRecord, ...]:
-    """The hours of every issued day, or of those of a job or a date, earliest first.
+def worked_days(store: Store, name: str | None = None) -> tuple[WorkedRecord, ...]:
+    """The hours of every issued day, or of those of a job, earliest first.
 
     Raises
     ------
     StoreRefused
-        None was issued for that job and date, or one cannot be read.
+        None was issued for that job, or one cannot be read.
     """
-    lines = [line for line in store.latest_issued() if name in (None, line.name) and day in (None, line.day)]
+    lines = [line for line in store.latest_issued() if name in (None, line.name)]
     if not lines:
         raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
     return tuple(worked_day(store, line.name, line.day) for line in sorted(lines, key=lambda line: line.day))
 
 
-def logged_days(store: Store, name: str | None = None) -> tuple[ActualDay, ...]:
+def logged_days(store: Store) -> tuple[ActualDay, ...]:
     """Every issued day with what was logged of it, by its latest revision, earliest first.
-
-    Parameters
-    ----------
-    name
-        Only days of that job; None: of all.
 
     Raises
     ------
     StoreRefused
         One cannot be read as it was issued.
     """
-    lines = sorted((line for line in store.latest_issued() if name in (None, line.name)), key=lambda n: n.day)
+    lines = sorted(store.latest_issued(), key=lambda line: line.day)
     found = (store.open_issued(line.name, line.day) for line in lines)
     return tuple(ActualDay(one.job, one.plan, read_log(store, one.job)) for one in found)

@@ -454,10 +454,8 @@ class TableSet:
         """What is said in place of a wait before flying where the set prints none."""
         return f"{self.title} prints no wait before flying."
 
-    def flight_wait(
-        self, dives: Iterable[tuple[int, str | None]], rise_ft: int = FLIGHT_ALTITUDE_FT
-    ) -> FlightWait:
-        """Until when a diver does not fly (or go up by ``rise_ft``) after a series of dives.
+    def flight_wait(self, dives: Iterable[tuple[int, str | None]]) -> FlightWait:
+        """Until when a diver does not fly after a series of dives.
 
         From the end of the last dive, the wait of the highest group that any dive ended with in the 24 hours
         before that end (table 9-6, note 1, U.S. Navy Diving Manual); and never sooner than any single dive's
@@ -482,7 +480,7 @@ class TableSet:
         ended_min = max(end for end, _ in made)
         counted = [group for end, group in made if end >= ended_min - GROUPS_COUNT_MIN]
         waits = ((ended_min, max(counted, key=self.rank_after)), *made)
-        until = [(end + self.wait_before_altitude_min(group, rise_ft), group) for end, group in waits]
+        until = [(end + self.wait_before_altitude_min(group), group) for end, group in waits]
         until_min, group = max(until, key=lambda one: one[0])
         return FlightWait(ended_min, group, until_min)
 

@@ -165,15 +165,7 @@ _NO = frozenset({"no", "n", "false"})
 _HUGE = 1e9
 
 
-@dataclass(frozen=True)
-class CrewWords:
-    """One entry of a crew cell."""
-
-    duty: str
-    count: int
-
-
-Value = str | int | float | bool | date | datetime | WallTime | tuple[str, ...] | tuple[CrewWords, ...]
+Value = str | int | float | bool | date | datetime | WallTime | tuple[str, ...] | tuple[CrewNeed, ...]
 
 
 def read_cell(sheet: JobSheet, column: Column, raw: RawCell, units: UnitSystem) -> Value:
@@ -363,7 +355,7 @@ def _names(sheet: JobSheet, column: Column, text: str) -> tuple[str, ...]:
     return tuple(parts)
 
 
-def _crew(sheet: JobSheet, column: Column, text: str) -> tuple[CrewWords, ...]:
+def _crew(sheet: JobSheet, column: Column, text: str) -> tuple[CrewNeed, ...]:
     longest = bounds_of(CrewNeed.model_fields["duty"])
     most = bounds_of(CrewNeed.model_fields["count"])
     allowed = "a duty with its number, such as rigger 2; crane operator 1"
@@ -379,5 +371,5 @@ def _crew(sheet: JobSheet, column: Column, text: str) -> tuple[CrewWords, ...]:
                 f"{plain(most.low or 1)} to {plain(most.high or 1)} people",
                 f"A crew cannot have {count} {duty}.",
             )
-        crew.append(CrewWords(_fitting(column, duty, longest), count))
+        crew.append(CrewNeed(duty=_fitting(column, duty, longest), count=count))
     return tuple(crew)

@@ -13,10 +13,9 @@ from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
 from functools import partial
+from operator import attrgetter
 from typing import Any, get_args
 
-import annotated_types
-from pydantic import StringConstraints
 from pydantic.fields import FieldInfo
 
 from planner.job import UnitSystem
@@ -146,7 +145,6 @@ class Bounds:
     high: float | None = None
     low_open: bool = False
     high_open: bool = False
-    shortest: int = 0
     longest: int = LONGEST_TEXT
 
     def hold(self, value: float) -> bool:
@@ -170,6 +168,10 @@ class JobSheet:
     """Its columns; for ``settings`` its rows."""
     model: type[Part]
     """Part of the job that one row, or all settings together, become."""
+    path: str
+    """Where its rows stand in the job: ``stations``, ``air.banks``; of an `owner` ``people.certificates``."""
+    owner: str = ""
+    """The column that names what a row belongs to."""
     settings: bool = False
     """One setting a row (label, value, unit) in place of one thing a row."""
     required: bool = False
@@ -178,6 +180,17 @@ class JobSheet:
     """What a workbook without it means."""
     older: tuple[OlderValue, ...] = ()
     """Settings: values that workbooks of an earlier version may hold, and what stands for them today."""
+
+    def parts_of(self, job: Any) -> Iterator[tuple[str, Any]]:
+        """What of a job (or of anything with that part of one) its rows are, each with its owner's name."""
+        if self.owner:
+            things, field = self.path.split(".")
+            yield from (
+                (thing.name, part) for thing in getattr(job, things) for part in getattr(thing, field)
+            )
+        else:
+            found = attrgetter(self.path)(job)
+            yield from (("", part) for part in ((found,) if self.settings else found))
 
     def column(self, field: str) -> Column:
         """The column that fills a field. KeyError when there is none."""
@@ -209,27 +222,18 @@ class JobSheet:
 
 def bounds_of(info: FieldInfo) -> Bounds:
     """Read the limits of a model's field, also from inside ``X | None`` and ``frozenset[X]``."""
-    low: object = None
-    high: object = None
-    low_open = high_open = False
-    shortest, longest = 0, LONGEST_TEXT
+    said: dict[str, Any] = {}
     for mark in (*info.metadata, *_inner_marks(info.annotation)):
-        if isinstance(mark, annotated_types.Ge):
-            low = mark.ge
-        elif isinstance(mark, annotated_types.Gt):
-            low, low_open = mark.gt, True
-        elif isinstance(mark, annotated_types.Le):
-            high = mark.le
-        elif isinstance(mark, annotated_types.Lt):
-            high, high_open = mark.lt, True
-        elif isinstance(mark, annotated_types.MinLen):
-            shortest = mark.min_length
-        elif isinstance(mark, annotated_types.MaxLen):
-            longest = mark.max_length
-        elif isinstance(mark, StringConstraints):
-            shortest = mark.min_length or 0
-            longest = mark.max_length or LONGEST_TEXT
-    return Bounds(_number(low), _number(high), low_open, high_open, shortest, longest)
+        for limit in ("ge", "gt", "le", "lt", "min_length", "max_length"):
+            if (value := getattr(mark, limit, None)) is not None:
+                said[limit] = value
+    return Bounds(
+        said.get("gt", said.get("ge")),
+        said.get("lt", said.get("le")),
+        "gt" in said,
+        "lt" in said,
+        said.get("max_length", LONGEST_TEXT),
+    )
 
 
 def _inner_marks(annotation: Any) -> Iterator[object]:
@@ -237,10 +241,6 @@ def _inner_marks(annotation: Any) -> Iterator[object]:
         yield from mark.metadata if isinstance(mark, FieldInfo) else (mark,)
     for inner in get_args(annotation):
         yield from _inner_marks(inner)
-
-
-def _number(limit: object) -> float | None:
-    return limit if isinstance(limit, int | float) else None
 
 
 def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) -> str:

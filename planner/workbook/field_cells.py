@@ -155,14 +155,6 @@ class FieldCells:
         end = None if "day" in row.bad else self.minute(row, "until_day", "until", same_day)
         return {"start_min": start, "end_min": end}
 
-    def span(self, row: Row, path: Path) -> Tree | None:
-        """Start and end of a row's stretch of time; None when either could not be read."""
-        ends = self.ends(row)
-        self.places[path] = row.place
-        for field in ends:
-            self.note((*path, field), row, DAY_AND_TIME[field][1])
-        return None if None in ends.values() else ends
-
     def place_of(self, path: Path) -> str:
         """The cell behind a path, or behind the nearest thing around it."""
         for length in range(len(path), 0, -1):

@@ -21,7 +21,7 @@ from planner.job.presets import DEFAULT_PRESET, PRESETS
 from planner.job.site import TideMark
 from planner.job.units import UnitSystem
 from planner.workbook.apart import open_apart
-from planner.workbook.columns import JobSheet, says_in
+from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet, says_in
 from planner.workbook.door import Source
 from planner.workbook.field_cells import FieldCells, Names, Tree
 from planner.workbook.job_sheets import JOB_SHEETS
@@ -35,7 +35,7 @@ from planner.workbook.job_sheets.rules import (
     RULES,
     weight_field,
 )
-from planner.workbook.job_sheets.site_and_water import HIGH_LOW, SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
 from planner.workbook.job_sheets.work import (
     DIVE_WORK,
     GATES,
@@ -108,22 +108,22 @@ class JobBuilder:
         dive_items, surface_items = self._items()
         return {
             "site": self.cells.part(self._settings(SITE), ("site",)),
-            "stations": self._parts(STATIONS, ("stations",)),
+            "stations": self._list(STATIONS),
             "people": people,
             "dive_items": dive_items,
             "surface_items": surface_items,
-            "water_windows": self._water_windows(),
-            "tide_marks": self._tide_marks(),
-            "outfits": self._parts(OUTFITS, ("outfits",)),
+            "water_windows": self._list(WATER_WINDOWS),
+            "tide_marks": self._list(TIDE),
+            "outfits": self._list(OUTFITS),
             "air": {
                 **self.cells.part(self._settings(AIR), ("air",)),
-                "compressors": self._parts(COMPRESSORS, ("air", "compressors")),
-                "banks": self._parts(BANKS, ("air", "banks")),
-                "tanks": self._parts(TANKS, ("air", "tanks")),
+                "compressors": self._list(COMPRESSORS),
+                "banks": self._list(BANKS),
+                "tanks": self._list(TANKS),
             },
             "rules": self._rules(),
-            "gates": self._gates(),
-            "pins": self._pins(),
+            "gates": self._list(GATES),
+            "pins": self._list(PINS),
         }
 
     def _settings(self, sheet: JobSheet) -> Row:
@@ -144,46 +144,79 @@ class JobBuilder:
                 self.cells.bad.add(("surface_items",))
         return duties
 
-    def _table(self, sheet: JobSheet, path: Path) -> Table:
-        table = self.tables[sheet.name]
+    def _rows(self, sheet: JobSheet) -> list[Row]:
+        """The rows of a sheet; what rests on a list that is not whole is in doubt."""
+        table, path = self.tables[sheet.name], tuple(sheet.path.split("."))
         self.cells.places[path] = table.first_cell
         if not table.whole:
             self.cells.bad.add(path)
-        return table
+        return table.rows
 
-    def _parts(self, sheet: JobSheet, path: Path) -> list[Tree]:
-        """The rows of a sheet whose columns are the fields of its model."""
-        rows = self._table(sheet, path).rows
-        return [self.cells.part(row, (*path, i)) for i, row in enumerate(rows)]
+    def _list(self, sheet: JobSheet) -> list[Tree]:
+        """What the rows of a sheet become, less those that lack what they cannot be without."""
+        path, trees = sheet.path.split("."), list[Tree]()
+        for row in self._rows(sheet):
+            trees += self._part(row, (*path, len(trees)))
+        return trees
 
-    def _owned(
-        self, sheet: JobSheet, field: str, owners: Owners, known: Names
-    ) -> Iterator[tuple[Row, Tree, Path]]:
-        """Rows that belong to something of another sheet, with that thing's tree and path."""
+    def _part(self, row: Row, path: Path, **more: Any) -> list[Tree]:
+        """What a row becomes, with its names as they were first spelled and its times as job minutes.
+
+        Nothing where a name or a time that it cannot be without is not known; that cell has its fault.
+        ``more`` stands in place of what its cells say.
+        """
+        fields = row.sheet.model.model_fields
+        found: dict[str, Any] = {}
+        for column in row.sheet.columns:
+            if column.field in fields and column.field not in more:
+                found |= self._named(row, column)
+        moments = [field for field in DAY_AND_TIME if field in fields and field not in more]
+        if "start_min" in moments:
+            found |= self.cells.ends(row)
+        else:
+            found |= {field: self.cells.minute(row, *DAY_AND_TIME[field]) for field in moments}
+        if any(fields[name].is_required() and value in (None, ()) for name, value in found.items()):
+            return []
+        return [self.cells.part(row, path, **found, **more)]
+
+    def _named(self, row: Row, column: Column) -> Tree:
+        """The field of a column that says a name, or one of two words for yes and no."""
+        field, value = column.field, row.values.get(column.field)
+        if column.kind is CellKind.CHOICE and row.sheet.model.model_fields[field].annotation is bool:
+            return {field: value == column.choices[0]}
+        known = {"people": self.people, "items": self.items, "stations": self.stations}.get(column.refers)
+        if known is not None and column.kind is CellKind.NAMES:
+            return {field: self.cells.names(row, field, known)}
+        if known is not None:
+            return {field: self.cells.name(row, field, known)}
+        spelled = {"duties": self.duties, "certificates": self.certificates}.get(column.refers)
+        if spelled is None or (value is None and not row.sheet.needs(column)):
+            return {}
+        if column.kind is CellKind.NAMES:
+            return {field: tuple(spelled.add(name) for name in value or ())}
+        return {field: None if value is None else spelled.add(value)}
+
+    def _owned(self, sheet: JobSheet, owners: Owners, known: Names) -> Iterator[tuple[Row, list[Any], Path]]:
+        """Rows that belong to something of another sheet, each with the list and the place it goes to."""
+        field = sheet.path.split(".")[-1]
         by_name = {fold(tree["name"]): (tree, path) for tree, path in reversed(owners)}
         for row in self.tables[sheet.name].rows:
-            name = self.cells.name(row, field, known)
+            name = self.cells.name(row, sheet.owner, known)
             if name is not None and fold(name) in by_name:
-                yield row, *by_name[fold(name)]
-
-    def _spans(self, sheet: JobSheet, field: str, into: str, owners: Owners, known: Names) -> None:
-        for row, tree, path in self._owned(sheet, field, owners, known):
-            span = self.cells.span(row, (*path, into, len(tree[into])))
-            if span is not None:
-                tree[into].append(span)
+                tree, path = by_name[fold(name)]
+                yield row, tree[field], (*path, field, len(tree[field]))
 
     def _people(self) -> list[Tree]:
         owners: Owners = []
-        for i, row in enumerate(self._table(PEOPLE, ("people",)).rows):
+        for i, row in enumerate(self._rows(PEOPLE)):
             path: Path = ("people", i)
             lists: dict[str, list[Tree]] = {
                 name: [] for name in ("certificates", "past_dives", "past_work", "available")
             }
-            duties = [self.duties.add(duty) for duty in row.values.get("duties", ())]
-            tree = self.cells.part(
+            [tree] = self._part(
                 row,
                 path,
-                duties=duties,
+                duties=[self.duties.add(duty) for duty in row.values.get("duties", ())],
                 last_duty_end_min=self._moment(
                     row,
                     "last_duty",
@@ -203,16 +236,9 @@ class JobBuilder:
                 # what the cell should say is not known, so nothing is held against the person's rating
                 tree["depth_rating_fsw"] = PEOPLE.bounds(PEOPLE.column("depth_rating_fsw")).high
             owners.append((tree, path))
-        for row, tree, path in self._owned(CERTIFICATES, "person", owners, self.people):
-            part = self.cells.part(row, (*path, "certificates", len(tree["certificates"])))
-            tree["certificates"].append({**part, "name": self.certificates.add(part["name"])})
-        for row, tree, path in self._owned(PAST_DIVES, "person", owners, self.people):
-            minute = self.cells.minute(row, "day", "from")
-            if minute is not None:
-                here = (*path, "past_dives", len(tree["past_dives"]))
-                tree["past_dives"].append(self.cells.part(row, here, surfaced_min=minute))
-        self._spans(HOURS_WORKED, "person", "past_work", owners, self.people)
-        self._spans(ON_SITE, "person", "available", owners, self.people)
+        for sheet in (CERTIFICATES, PAST_DIVES, HOURS_WORKED, ON_SITE):
+            for row, into, path in self._owned(sheet, owners, self.people):
+                into += self._part(row, path)
         return [tree for tree, _ in owners]
 
     def _moment(
@@ -229,81 +255,34 @@ class JobBuilder:
         return None
 
     def _items(self) -> tuple[list[Tree], list[Tree]]:
-        sheets = (("dive_items", DIVE_WORK), ("surface_items", SURFACE_WORK))
         owners: Owners = [
-            (self._item(row, (top, i)), (top, i))
-            for top, sheet in sheets
-            for i, row in enumerate(self._table(sheet, (top,)).rows)
+            (self._item(row, (sheet.path, i)), (sheet.path, i))
+            for sheet in (DIVE_WORK, SURFACE_WORK)
+            for i, row in enumerate(self._rows(sheet))
         ]
-        self._spans(WINDOWS, "item", "windows", owners, self.items)
-        for row, tree, path in self._owned(ORDER, "item", owners, self.items):
+        for row, into, path in self._owned(WINDOWS, owners, self.items):
+            into += self._part(row, path)
+        for row, into, path in self._owned(ORDER, owners, self.items):
             other = self.cells.name(row, "after", self.items)
             if other is not None:
-                here = (*path, "after", len(tree["after"]))
-                part = self.cells.part(row, here)
-                tree["after"].append({**part, "item": other})
-                self.cells.note((*here, "item"), row, "after")
-        for row, tree, path in self._owned(NOT_TOGETHER, "item", owners, self.items):
+                into += self._part(row, path, item=other)
+                self.cells.note((*path, "item"), row, "after")
+        for row, into, path in self._owned(NOT_TOGETHER, owners, self.items):
             other = self.cells.name(row, "other", self.items)
             if other is not None:
-                self.cells.note((*path, "not_together_with", len(tree["not_together_with"])), row, "other")
-                tree["not_together_with"].append(other)
+                self.cells.note(path, row, "other")
+                into.append(other)
         dives = [tree for tree, path in owners if path[0] == "dive_items"]
         return dives, [tree for tree, path in owners if path[0] == "surface_items"]
 
     def _item(self, row: Row, path: Path) -> Tree:
         more: dict[str, Any] = {"windows": [], "after": [], "not_together_with": []}
-        more["station"] = self.cells.name(row, "station", self.stations)
         if row.sheet is SURFACE_WORK:
             crew = row.values.get("crew", ())
             more["crew"] = [{"duty": self.duties.add(need.duty), "count": need.count} for need in crew]
             for j in range(len(crew)):
                 self.cells.note((*path, "crew", j), row, "crew")
-        else:
-            wanted = row.values.get("certificates", ())
-            more["certificates"] = [self.certificates.add(name) for name in wanted]
-        return self.cells.part(row, path, **more)
-
-    def _water_windows(self) -> list[Tree]:
-        trees: list[Tree] = []
-        for row in self._table(WATER_WINDOWS, ("water_windows",)).rows:
-            path: Path = ("water_windows", len(trees))
-            stations = self.cells.names(row, "stations", self.stations)
-            span = self.cells.span(row, path)
-            if span is not None:
-                trees.append(self.cells.part(row, path, stations=stations, **span))
-        return trees
-
-    def _tide_marks(self) -> list[Tree]:
-        trees: list[Tree] = []
-        for row in self._table(TIDE, ("tide_marks",)).rows:
-            minute = self.cells.minute(row, "day", "from")
-            if minute is not None:
-                high = row.values["high"] == HIGH_LOW[0]
-                trees.append(self.cells.part(row, ("tide_marks", len(trees)), minute=minute, high=high))
-        return trees
-
-    def _gates(self) -> list[Tree]:
-        trees: list[Tree] = []
-        for row in self._table(GATES, ("gates",)).rows:
-            path: Path = ("gates", len(trees))
-            items = self.cells.names(row, "items", self.items)
-            ends = self.cells.ends(row)
-            if items:
-                # without an item that is known it would gate nothing: its cell has its fault
-                trees.append(self.cells.part(row, path, items=items, **ends))
-        return trees
-
-    def _pins(self) -> list[Tree]:
-        trees: list[Tree] = []
-        kinds = (("item", self.items), ("person", self.people), ("station", self.stations))
-        for row in self._table(PINS, ("pins",)).rows:
-            path: Path = ("pins", len(trees))
-            more: dict[str, Any] = {field: self.cells.name(row, field, known) for field, known in kinds}
-            if "duty" in row.values:
-                more["duty"] = self.duties.add(row.values["duty"])
-            trees.append(self.cells.part(row, path, **more, **self.cells.ends(row)))
-        return trees
+        return self._part(row, path, **more)[0]
 
     def _rules(self) -> Tree:
         row = self._settings(RULES)
@@ -315,28 +294,15 @@ class JobBuilder:
             weights.append(row.values.get(field, defaults[i]))
             self.cells.note(("rules", "priority_weights", i), row, field)
         tree["priority_weights"] = weights
-        tree["bench_steps"] = self._parts(BENCH_STEPS, ("rules", "bench_steps"))
-        for step in tree["bench_steps"]:
-            if "signed_by" in step:
-                step["signed_by"] = self.duties.add(step["signed_by"])
-        tree["minima"] = self._duty_rows(CREW_MINIMA, ("rules", "minima"), "duty")
+        tree["bench_steps"] = self._list(BENCH_STEPS)
+        tree["minima"] = self._list(CREW_MINIMA)
         if not tree["minima"] and self.tables[CREW_MINIMA.name].whole:
             tree["minima"] = self._least_team(row)
-        pairs = self._duty_rows(DUTY_PAIRS, ("rules", "pairs"), "duty", "with_duty")
+        pairs = self._list(DUTY_PAIRS)
         if self.tables[DUTY_PAIRS.name].there:
             tree["pairs"] = pairs
-        tree["duty_certificates"] = self._duty_rows(DUTY_CERTIFICATES, ("rules", "duty_certificates"), "duty")
-        for held in tree["duty_certificates"]:
-            held["certificate"] = self.certificates.add(held["certificate"])
+        tree["duty_certificates"] = self._list(DUTY_CERTIFICATES)
         return tree
-
-    def _duty_rows(self, sheet: JobSheet, path: Path, *fields: str) -> list[Tree]:
-        trees: list[Tree] = []
-        for row in self._table(sheet, path).rows:
-            if all(field in row.values for field in fields):
-                duties = {field: self.duties.add(row.values[field]) for field in fields}
-                trees.append(self.cells.part(row, (*path, len(trees)), **duties))
-        return trees
 
     def _least_team(self, row: Row) -> list[Tree]:
         """The crew rows of the least team that the sheet Rules names, for a sheet without rows."""
@@ -363,12 +329,7 @@ Told = Callable[[str], object]
 
 
 def read_job(
-    source: Source,
-    *,
-    waters: Waters | None = None,
-    told: Told | None = None,
-    came_from: Told | None = None,
-    apart: bool = False,
+    source: Source, *, told: Told | None = None, came_from: Told | None = None, apart: bool = False
 ) -> Job:
     """Read a job workbook.
 
@@ -376,8 +337,6 @@ def read_job(
     ----------
     source
         Path, bytes, or open binary file of an .xlsx workbook.
-    waters
-        High and low waters from elsewhere, in place of those of the sheet Tide.
     told
         Is given a sentence for each value of a workbook of an earlier version that is opened as another.
     came_from
@@ -393,7 +352,7 @@ def read_job(
         allowed, and one plain sentence.
     """
     book = (open_apart if apart else open_book)(source)
-    return job_of_book(book, waters=waters, told=told, came_from=came_from)
+    return job_of_book(book, told=told, came_from=came_from)
 
 
 def job_of_book(
@@ -403,7 +362,13 @@ def job_of_book(
     told: Told | None = None,
     came_from: Told | None = None,
 ) -> Job:
-    """The job that an opened workbook makes; parameters and faults as in `read_job`."""
+    """The job that an opened workbook makes; faults, ``told`` and ``came_from`` as in `read_job`.
+
+    Parameters
+    ----------
+    waters
+        High and low waters from elsewhere, in place of those of the sheet Tide.
+    """
     job = job_of_sheets(book.sheets, waters=waters, told=told)
     if came_from is not None:
         came_from(sheets_read(book.name, book.sheets, book.sha256))
@@ -425,7 +390,7 @@ def job_of_sheets(
         Units of the headings and of what is told, where they are not those that the sheet Site names for the
         job's own workbook. None: as the sheet Site says.
     waters, told
-        As in `read_job`.
+        As in `job_of_book`.
 
     Raises
     ------

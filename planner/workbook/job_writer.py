@@ -6,6 +6,7 @@ import re
 import unicodedata
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from datetime import date, datetime, time, timedelta
+from types import SimpleNamespace
 from typing import Any, cast
 
 from openpyxl import Workbook
@@ -17,34 +18,16 @@ from planner.files import Target, write_whole
 from planner.job import UnitSystem
 from planner.job.air_plant import AirPlant
 from planner.job.base import Clock, Part
-from planner.job.crew_rules import NEW_JOB_RULES, CrewRules
+from planner.job.crew_rules import NEW_JOB_RULES
 from planner.job.duties import duty_rank
 from planner.job.job import Job
 from planner.job.site import TideMark
 from planner.job.units import Measure
-from planner.job.work import SurfaceItem
 from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet
 from planner.workbook.job_sheets import JOB_SHEETS, README_SHEET
-from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
-from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import (
-    CREW_MINIMA,
-    DUTY_CERTIFICATES,
-    DUTY_PAIRS,
-    PRIORITIES,
-    RULES,
-    weight_field,
-)
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.job_sheets.work import (
-    DIVE_WORK,
-    GATES,
-    NOT_TOGETHER,
-    ORDER,
-    PINS,
-    SURFACE_WORK,
-    WINDOWS,
-)
+from planner.workbook.job_sheets.rules import RULES, weight_field
+from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets.work import NOT_TOGETHER, ORDER
 from planner.workbook.layout import SUBJECT, CellValue, Common, RowValues, lay_out, lines_in, set_up_page
 from planner.workbook.style import PALE, Look, dress, new_book, write
 
@@ -90,27 +73,28 @@ def cell_value(column: Column, value: object, figures: Figures, typed: float | N
     if isinstance(value, frozenset):
         return join_names(in_duty_order(value)) or None
     if isinstance(value, tuple):
-        return join_names(value) or None
+        crew = column.kind is CellKind.CREW
+        return join_names(f"{need.duty} {need.count}" if crew else need for need in value) or None
     return str(value)
 
 
 def part_row(
     sheet: JobSheet,
-    part: Part | Mapping[str, object],
+    part: Part | Mapping[str, object] | str,
     figures: Figures,
-    clock: Clock | None = None,
+    clock: Clock,
     **more: CellValue,
 ) -> RowValues:
     """One row, or the settings of a sheet, from the fields of a model: its times by a clock, with what is not
-    one of its fields."""
-    fields: dict[str, Any] = dict(part)
+    one of its fields. A part that is a name has none."""
+    fields: dict[str, Any] = {} if isinstance(part, str) else dict(part)
     typed: dict[str, float] = dict(fields.get("typed", ()))
     own = {
         c.field: cell_value(c, fields.get(c.field), figures, typed.get(c.field))
         for c in sheet.columns
         if c.field not in more
     }
-    return {**own, **(time_cells(clock, fields) if clock else {}), **more}
+    return {**own, **time_cells(clock, fields), **more}
 
 
 def wall_time(clock: Clock, minute: int) -> tuple[date, str]:
@@ -137,77 +121,30 @@ def time_cells(clock: Clock, fields: Mapping[str, Any]) -> dict[str, CellValue]:
     return cells
 
 
-def rule_rows(rules: CrewRules, figures: Figures) -> dict[str, Sequence[RowValues]]:
-    """The rows of the sheets of rules."""
-    weights: dict[str, Any] = {weight_field(i + 1): rules.priority_weights[i] for i in range(PRIORITIES)}
-    return {
-        CREW_MINIMA.name: [part_row(CREW_MINIMA, row, figures) for row in rules.minima],
-        DUTY_PAIRS.name: [part_row(DUTY_PAIRS, pair, figures) for pair in rules.pairs],
-        DUTY_CERTIFICATES.name: [
-            part_row(DUTY_CERTIFICATES, row, figures) for row in rules.duty_certificates
-        ],
-        RULES.name: [part_row(RULES, rules, figures, **weights)],
-        BENCH_STEPS.name: [part_row(BENCH_STEPS, step, figures) for step in rules.bench_steps],
-    }
+def sheet_rows(sheet: JobSheet, job: Any, clock: Clock, figures: Figures) -> list[RowValues]:
+    """The rows of one sheet, from a job or from anything with that part of one."""
+    return [
+        part_row(sheet, part, figures, clock, **_beside(sheet, owner, part))
+        for owner, part in sheet.parts_of(job)
+    ]
+
+
+def _beside(sheet: JobSheet, owner: str, part: Any) -> dict[str, Any]:
+    """Cells of a row that are no fields of its model: its owner, and what another field of it says."""
+    cells = {sheet.owner: owner} if sheet.owner else {}
+    if sheet is ORDER:
+        return {**cells, "after": part.item}
+    if sheet is NOT_TOGETHER:
+        return {**cells, "other": part}
+    if sheet is RULES:
+        return {weight_field(n): weight for n, weight in enumerate(part.priority_weights, start=1)}
+    return cells
 
 
 def job_rows(job: Job, figures: Figures | None = None) -> dict[str, Sequence[RowValues]]:
     """All rows of a job's workbook, by sheet name; figures in the job's own units where none are asked."""
     figures = figures or figures_in(job.site.units)
-    clock, air = job.clock, job.air
-    plain: tuple[tuple[JobSheet, Sequence[Part]], ...] = (
-        (STATIONS, job.stations),
-        (PEOPLE, job.people),
-        (DIVE_WORK, job.dive_items),
-        (GATES, job.gates),
-        (PINS, job.pins),
-        (WATER_WINDOWS, job.water_windows),
-        (TIDE, job.tide_marks),
-        (OUTFITS, job.outfits),
-        (COMPRESSORS, air.compressors),
-        (BANKS, air.banks),
-        (TANKS, air.tanks),
-    )
-    of_people = (
-        (CERTIFICATES, "certificates"),
-        (PAST_DIVES, "past_dives"),
-        (HOURS_WORKED, "past_work"),
-        (ON_SITE, "available"),
-    )
-    return {
-        SITE.name: [part_row(SITE, job.site, figures)],
-        AIR.name: [part_row(AIR, air, figures)],
-        **{sheet.name: [part_row(sheet, part, figures, clock) for part in parts] for sheet, parts in plain},
-        **{
-            sheet.name: [
-                part_row(sheet, part, figures, clock, person=p.name)
-                for p in job.people
-                for part in getattr(p, field)
-            ]
-            for sheet, field in of_people
-        },
-        SURFACE_WORK.name: [
-            part_row(SURFACE_WORK, item, figures, crew=_crew(item)) for item in job.surface_items
-        ],
-        WINDOWS.name: [
-            part_row(WINDOWS, window, figures, clock, item=item.name)
-            for item in job.items
-            for window in item.windows
-        ],
-        ORDER.name: [
-            part_row(ORDER, after, figures, item=item.name, after=after.item)
-            for item in job.items
-            for after in item.after
-        ],
-        NOT_TOGETHER.name: [
-            {"item": item.name, "other": other} for item in job.items for other in item.not_together_with
-        ],
-        **rule_rows(job.rules, figures),
-    }
-
-
-def _crew(item: SurfaceItem) -> str | None:
-    return join_names(f"{need.duty} {need.count}" for need in item.crew) or None
+    return {sheet.name: sheet_rows(sheet, job, job.clock, figures) for sheet in JOB_SHEETS}
 
 
 HOW_TO: tuple[str, ...] = (
@@ -259,17 +196,12 @@ def write_template(
     }
     settings |= {field: value for field, value in (site or {}).items() if value is not None}
     settings["units"] = units
-    waters: list[RowValues] = []
-    if tide:
-        first_day, zone = settings["first_day"], settings.get("time_zone")
-        clock = Clock(cast(date, first_day), str(zone or "UTC"))
-        waters = [part_row(TIDE, mark, figures_in(units), clock) for mark in tide]
-    rows: dict[str, Sequence[RowValues]] = {
-        SITE.name: [part_row(SITE, settings, figures_in(units))],
-        TIDE.name: waters,
-        AIR.name: [part_row(AIR, AirPlant(), figures_in(units))],
-        **rule_rows(NEW_JOB_RULES, figures_in(units)),
-    }
+    clock = Clock(cast(date, settings.get("first_day", date.min)), str(settings.get("time_zone") or "UTC"))
+    known = SimpleNamespace(air=AirPlant(), rules=NEW_JOB_RULES, tide_marks=tide)
+    rows: dict[str, Sequence[RowValues]] = {SITE.name: [part_row(SITE, settings, figures_in(units), clock)]}
+    for sheet in JOB_SHEETS:
+        if hasattr(known, sheet.path.split(".")[0]):
+            rows[sheet.name] = sheet_rows(sheet, known, clock, figures_in(units))
     write_whole(job_book(rows, units, "Job workbook"), target)
 
 
@@ -366,32 +298,18 @@ def _unsayable(job: Job) -> Iterator[Fault]:
             "one row or more; 0 in a row where none is wanted",
             "A workbook without crew rows means the built-in ones; it cannot say that no crew is asked for.",
         )
-    for sheet, where, row in _parts(job):
-        for column in sheet.columns:
-            if column.kind is not CellKind.TEXT or row.get(column.field) != "":
-                continue
-            if sheet.needs(column) or sheet.model.model_fields[column.field].default != "":
-                yield Fault(
-                    f"{where}: {column.title}",
-                    "",
-                    "a text",
-                    "This text is blank, and a blank cell means something else in a workbook.",
-                )
-
-
-def _parts(job: Job) -> Iterator[tuple[JobSheet, str, dict[str, object]]]:
-    by_model = {sheet.model: sheet for sheet in JOB_SHEETS if sheet.model is not CrewRules}
-    groups = (
-        *job.outfits,
-        *job.water_windows,
-        *job.rules.minima,
-        *job.rules.pairs,
-        *job.rules.duty_certificates,
-        *job.rules.bench_steps,
-    )
-    for number, part in enumerate(groups, start=1):
-        sheet = by_model[type(part)]
-        yield sheet, f"{sheet.name} {getattr(part, 'name', number)}", dict(part)
+    for sheet in JOB_SHEETS:
+        for number, (_, part) in enumerate(sheet.parts_of(job), start=1):
+            for column in sheet.columns:
+                info = sheet.model.model_fields.get(column.field)
+                blank = column.kind is CellKind.TEXT and getattr(part, column.field, None) == ""
+                if info and blank and (sheet.needs(column) or info.default != ""):
+                    yield Fault(
+                        f"{sheet.name} {getattr(part, 'name', number)}: {column.title}",
+                        "",
+                        "a text",
+                        "This text is blank, and a blank cell means something else in a workbook.",
+                    )
 
 
 def _texts(value: object, where: str) -> Iterator[tuple[str, str]]:

@@ -76,11 +76,7 @@ class Common:
             dress(self._looks[look], look)
         # sharing one style array is many times faster than giving every cell its own
         cell._style = copy(self._looks[look]._style)  # type: ignore[attr-defined]
-        if isinstance(value, date):
-            cell.value = value
-            cell.number_format = look.number_format
-        else:
-            write(cell, value)
+        write(cell, value)
 
 
 def advice(sheet: JobSheet, column: Column, units: UnitSystem) -> str:

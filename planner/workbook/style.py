@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from copy import copy
 from dataclasses import dataclass, field, replace
-from datetime import datetime, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from functools import cache
 from typing import Final
@@ -126,7 +126,7 @@ VALUE = Look(across="center", edges="b")
 CLOCK = Look(across="center", edges="b", number_format="hh:mm")
 LENGTH = Look(across="center", edges="b", number_format="[h]:mm")
 
-Value = str | int | float | datetime | timedelta | None
+Value = str | int | float | date | timedelta | None
 
 
 @dataclass
@@ -156,37 +156,31 @@ class Sheet:
         """Width of a run of columns."""
         return sum(self.widths_mm[column - 1 : column - 1 + wide])
 
-    def put(
-        self, row: int, column: int, value: Value, look: Look = TEXT, *, wide: int = 1, tall: int = 1
-    ) -> None:
-        """Write a value; ``wide`` and ``tall`` join it over several columns and rows."""
+    def put(self, row: int, column: int, value: Value, look: Look = TEXT, *, wide: int = 1) -> None:
+        """Write a value; ``wide`` joins it over several columns."""
         if wide < 1:
             # no column is left for it
             return
-        if wide == tall == 1:
+        if wide == 1:
             self._dress(self.ws.cell(row, column), look)
         else:
-            self._join(row, column, look, wide, tall)
+            self._join(row, column, look, wide)
         cell = self.ws.cell(row, column)
         if isinstance(cell, Cell):
             write(cell, value)
 
-    def _join(self, row: int, column: int, look: Look, wide: int, tall: int) -> None:
-        """Join a block of cells, each with its part of the look.
+    def _join(self, row: int, column: int, look: Look, wide: int) -> None:
+        """Join cells of a row, each with its part of the look.
 
         openpyxl's own way asks each joined block whether it holds the new one, and works out borders that are
         drawn over here: two fifths of the time that a watchbill took to write.
         """
-        last_row, last_column = row + tall - 1, column + wide - 1
-        block = CellRange(min_row=row, min_col=column, max_row=last_row, max_col=last_column)
-        self.ws.merged_cells.ranges.add(block)
-        for down in range(tall):
-            for right in range(wide):
-                part = _part_of(look, down == 0, down == tall - 1, right == 0, right == wide - 1)
-                at = row + down, column + right
-                if down or right:
-                    self.ws._cells[at] = MergedCell(self.ws, *at)
-                self._dress(self.ws.cell(*at), part)
+        last = column + wide - 1
+        self.ws.merged_cells.ranges.add(CellRange(min_row=row, min_col=column, max_row=row, max_col=last))
+        for at in range(column, last + 1):
+            if at > column:
+                self.ws._cells[row, at] = MergedCell(self.ws, row, at)
+            self._dress(self.ws.cell(row, at), _part_of(look, at == column, at == last))
 
     def put_formula(self, row: int, column: int, text: str, value: Reckoned) -> None:
         """Write one of the program's own formulas into a cell that has its look, with what it comes to."""
@@ -256,9 +250,9 @@ class Sheet:
 
 
 @cache
-def _part_of(look: Look, top: bool, bottom: bool, left: bool, right: bool) -> Look:
-    """The look of a cell of a joined block that has these of its sides: only outer sides are ruled."""
-    keep = {"t": top, "b": bottom, "l": left, "r": right}
+def _part_of(look: Look, left: bool, right: bool) -> Look:
+    """The look of a joined cell that is the first, or the last, of its row: only outer sides are ruled."""
+    keep = {"t": True, "b": True, "l": left, "r": right}
     return look.but(
         edges="".join(e for e in look.edges if keep[e]), heavy="".join(e for e in look.heavy if keep[e])
     )

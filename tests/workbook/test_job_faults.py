@@ -13,7 +13,7 @@ from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, OUTFITS
 from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_PAIRS, RULES
+from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
 from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
 from planner.workbook.job_sheets.work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
 from planner.workbook.opening import open_book
@@ -80,6 +80,8 @@ CASES: list[tuple[JobSheet, str, int, object, str]] = [
     (PEOPLE, "last_duty_day", 11, date(2027, 3, 16), "The last duty of Emeka Nwachukwu before the job ends"),
     (PEOPLE, "arrived_day", 11, date(2027, 3, 15), "The arrival at altitude has only one of day and time."),
     (CERTIFICATES, "expires", 0, date(2026, 1, 1), "The certificate confined space of Marek Sobotka expired"),
+    (CERTIFICATES, "name", 0, None, "Certificate must be filled in."),
+    (DUTY_CERTIFICATES, "duty", 0, "supervisor", "Certificate must be filled in."),
     (CERTIFICATES, "person", 0, "Marek Sobotkov", "There is no person called Marek Sobotkov. Did you mean"),
     (PAST_DIVES, "group_after", 0, "P", "U.S. Navy Diving Manual, Revision 7 has no group P."),
     (PAST_DIVES, "day", 0, date(2027, 3, 17), "A past dive of Marek Sobotka ends after the job's day"),
@@ -164,6 +166,7 @@ _TOLD_AT = {
     ("People", "last_duty_day"): "last_duty_time",
     ("People", "arrived_day"): "arrived_time",
     ("Past dives", "day"): "from",
+    ("Duty certificates", "duty"): "certificate",
     ("Hours worked", "until_day"): "until",
 }
 

@@ -26,6 +26,7 @@ OUTFITS = JobSheet(
     purpose="One matched outfit a row. In heavy dress the helmet, breastplate and straps carry one number.",
     row_is="outfit",
     model=Outfit,
+    path="outfits",
     columns=(
         name("Outfit", "name", "A short name.", "Outfit 7", width=16),
         choice("Kind", "kind", "Kind of diving dress.", "heavy dress", choices=tuple(Gear), width=14),
@@ -70,6 +71,7 @@ AIR = JobSheet(
     purpose="What holds for the whole air plant. One setting a row: fill in the Value column.",
     row_is="setting",
     model=AirPlant,
+    path="air",
     settings=True,
     columns=(
         day("Gauges tested on", "gauges_tested_on", "Depth gauges against a standard.", date(2027, 1, 15)),
@@ -191,6 +193,7 @@ COMPRESSORS = JobSheet(
     purpose="Low-pressure compressors that feed the air console, one a row.",
     row_is="compressor",
     model=Compressor,
+    path="air.compressors",
     columns=(
         name("Compressor", "name", "A short name.", "Compressor 1", width=20),
         *_SUPPLY,
@@ -238,6 +241,7 @@ BANKS = JobSheet(
     purpose="High-pressure cylinders on one manifold, one bank a row.",
     row_is="bank",
     model=Bank,
+    path="air.banks",
     columns=(
         name("Bank", "name", "A short name.", "Bank A", width=20),
         *_SUPPLY,
@@ -264,6 +268,7 @@ TANKS = JobSheet(
     purpose="Receivers between the compressors and the air console, one a row.",
     row_is="volume tank",
     model=VolumeTank,
+    path="air.tanks",
     columns=(
         name("Tank", "name", "A short name.", "Receiver 1", width=20),
         *_SUPPLY,
@@ -286,6 +291,7 @@ BENCH_STEPS = JobSheet(
     "stands in place of the built-in one; leave the sheet empty to use the built-in lists.",
     row_is="step",
     model=BenchStep,
+    path="rules.bench_steps",
     missing="the built-in lists",
     columns=(
         name("Step", "id", "A short name, used once.", "helmet-lock", width=18),
@@ -298,7 +304,14 @@ BENCH_STEPS = JobSheet(
         text("Good when", "good", "What shows that it is right.", width=24),
         text("When not", "when_not", "What to do when it is not.", width=24),
         text("Side by side", "side_by_side", "Same mark: done at once.", "a", width=9),
-        text("Signed by", "signed_by", "Duty that signs the hold point.", "supervisor", width=14),
+        text(
+            "Signed by",
+            "signed_by",
+            "Duty that signs the hold point.",
+            "supervisor",
+            refers="duties",
+            width=14,
+        ),
         yes_no("Standby waits", "standby_waits", "Before it the standby stops and waits.", False, width=9),
         text("Basis", "basis", "Where it comes from.", "common practice", width=20),
     ),

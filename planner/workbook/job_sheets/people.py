@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import date
 from string import ascii_uppercase
 
+from planner.job.base import Span
 from planner.job.people import Certificate, PastDive, Person, WorkSpell
 from planner.job.units import DEPTH
 from planner.workbook.columns import (
@@ -30,6 +31,7 @@ PEOPLE = JobSheet(
     "the standby diver.",
     row_is="person",
     model=Person,
+    path="people",
     required=True,
     columns=(
         name("Name", "name", "As it should stand on the watchbill.", "Ana Reyes", width=24),
@@ -107,7 +109,9 @@ ON_SITE = JobSheet(
     name="On site",
     purpose="Hours for which a person is there, one stretch a row. Who has no row here is there all day.",
     row_is="stretch of one person's hours",
-    model=Person,
+    model=Span,
+    path="people.available",
+    owner="person",
     columns=(_PERSON, *span_columns("the stretch", ("07:00", "13:00"))),
 )
 
@@ -116,10 +120,17 @@ CERTIFICATES = JobSheet(
     purpose="Certificates that items or duties ask for, one a row.",
     row_is="certificate of one person",
     model=Certificate,
+    path="people.certificates",
+    owner="person",
     columns=(
         _PERSON,
         name(
-            "Certificate", "name", "The same words as on the sheet Dive work.", "underwater welding", width=30
+            "Certificate",
+            "name",
+            "The same words as on the sheet Dive work.",
+            "underwater welding",
+            refers="certificates",
+            width=30,
         ),
         day("Valid until", "expires", "Last valid day.", date(2028, 6, 30), default="does not expire"),
     ),
@@ -132,6 +143,8 @@ PAST_DIVES = JobSheet(
     "entered once the diver is clean by those, or not at all: groups of two sets do not compare.",
     row_is="dive already made",
     model=PastDive,
+    path="people.past_dives",
+    owner="person",
     columns=(
         _PERSON,
         whole("Depth", "depth_fsw", "Greatest depth of the dive.", 48, measure=DEPTH, width=11),
@@ -161,5 +174,7 @@ HOURS_WORKED = JobSheet(
     purpose="Stretches of work before this job, for the rest rules, one a row.",
     row_is="stretch of work already done",
     model=WorkSpell,
+    path="people.past_work",
+    owner="person",
     columns=(_PERSON, *span_columns("the work", ("07:00", "18:30"))),
 )

@@ -30,6 +30,7 @@ CREW_MINIMA = JobSheet(
     "sheet Rules.",
     row_is="demand for one duty",
     model=CrewMinimum,
+    path="rules.minima",
     missing="the least team named on the sheet Rules",
     columns=(
         name("Duty", "duty", "Built-in or your own.", "tender", refers="duties", width=20),
@@ -69,6 +70,7 @@ DUTY_PAIRS = JobSheet(
     "no pair.",
     row_is="pair of duties",
     model=DutyPair,
+    path="rules.pairs",
     missing="the built-in pair (air console with log keeper)",
     columns=(
         name("Duty", "duty", "One of the two.", "air console", refers="duties", width=24),
@@ -83,6 +85,7 @@ DUTY_CERTIFICATES = JobSheet(
     "supervisor's or a chamber operator's papers. What a diver needs, a standby diver needs too.",
     row_is="certificate of a duty",
     model=DutyCertificate,
+    path="rules.duty_certificates",
     columns=(
         name("Duty", "duty", "Built-in or your own.", "supervisor", refers="duties", width=24),
         name(
@@ -146,6 +149,7 @@ RULES = JobSheet(
     "regulations.",
     row_is="limit",
     model=CrewRules,
+    path="rules",
     settings=True,
     missing="the built-in limits",
     older=OLDER_VALUES,

@@ -33,6 +33,7 @@ SITE = JobSheet(
     "Value column.",
     row_is="setting",
     model=Site,
+    path="site",
     settings=True,
     required=True,
     columns=(
@@ -154,6 +155,7 @@ STATIONS = JobSheet(
     purpose="The dive stations: one crew's place each, with at most one dive in the water at a time.",
     row_is="station",
     model=Station,
+    path="stations",
     required=True,
     columns=(
         name("Station", "name", "A short name, used on every sheet.", "Port side", width=24),
@@ -182,6 +184,7 @@ WATER_WINDOWS = JobSheet(
     "that the sheets Site and Tide give.",
     row_is="stretch of slack water",
     model=WaterWindow,
+    path="water_windows",
     columns=(
         *span_columns("the slack", ("08:40", "10:05")),
         names(
@@ -203,6 +206,7 @@ TIDE = JobSheet(
     "the depth of items that follow the tide, and slack water where the sheet Site gives its length.",
     row_is="high or low water",
     model=TideMark,
+    path="tide_marks",
     columns=(
         start_day("Day of the high or low water."),
         clock("Time", "from", "Local time.", "09:22", required=True, width=10),

@@ -47,6 +47,7 @@ DIVE_WORK = JobSheet(
     purpose="Work under water, one item a row. Minutes of work count from reach bottom to leave bottom.",
     row_is="dive item",
     model=DiveItem,
+    path="dive_items",
     columns=(
         name("Item", "name", "A short name, used on every sheet.", "Anodes, pile row 3", width=30),
         _PRIORITY,
@@ -114,6 +115,7 @@ SURFACE_WORK = JobSheet(
     purpose="Work above water, one item a row, done in one go by a crew that stays for all of it.",
     row_is="surface item",
     model=SurfaceItem,
+    path="surface_items",
     columns=(
         name("Item", "name", "A short name, used on every sheet.", "Land the bell frame", width=34),
         _PRIORITY,
@@ -137,6 +139,8 @@ WINDOWS = JobSheet(
     "worked at any time of the day.",
     row_is="stretch in which one item may be worked",
     model=Span,
+    path="items.windows",
+    owner="item",
     columns=(
         _item("Item", "item", "A dive item or a surface item.", "Anodes, pile row 3"),
         *span_columns("it", ("09:00", "12:00")),
@@ -148,6 +152,8 @@ ORDER = JobSheet(
     purpose="An item that starts only when another is completely done, one pair a row.",
     row_is="pair in order",
     model=After,
+    path="items.after",
+    owner="item",
     columns=(
         _item("Item", "item", "The one that comes later.", "Land the bell frame"),
         _item("After", "after", "The one that must be done first.", "Anodes, pile row 3"),
@@ -160,6 +166,8 @@ NOT_TOGETHER = JobSheet(
     purpose="Two items that are never worked at the same time, one pair a row.",
     row_is="pair that is kept apart",
     model=Item,
+    path="items.not_together_with",
+    owner="item",
     columns=(
         _item("Item", "item", "One of the two.", "Anodes, pile row 3"),
         _item("Not together with", "other", "The other one.", "Land the bell frame"),
@@ -174,6 +182,7 @@ GATES = JobSheet(
     "without times is confirmed by hand before the dive.",
     row_is="isolation, permit or hazard, held by one person over one stretch",
     model=Gate,
+    path="gates",
     columns=(
         name("What is held", "what", "In a few words.", "Intake 2 stopped and tagged out", width=30),
         names(
@@ -211,6 +220,7 @@ PINS = JobSheet(
     "Compressors warming up, Striking, Cleaning and stowing) starts, and is held, like an item.",
     row_is="settled thing",
     model=Pin,
+    path="pins",
     columns=(
         choice("What", "kind", "What is settled.", "dives", choices=tuple(PinKind), width=10),
         name(
