@@ -22,7 +22,7 @@ from planner.job.contradiction import (
 )
 from planner.job.duties import DIVER, DRESSED_DUTIES
 from planner.job.job import Job
-from planner.job.names import closest, fold, unknown_name
+from planner.job.names import did_you_mean, fold, unknown_name
 from planner.job.site import Policy
 from planner.job.tide import covers, deepest_fsw, out_of_turn
 from planner.table_sets import IN_CHAMBER, ON_AIR, ON_OXYGEN, has_set, set_ids, table_altitude_ft
@@ -42,12 +42,11 @@ def site_contradictions(job: Job) -> Iterator[Contradiction]:
 def _place_and_zone(job: Job) -> Iterator[Contradiction]:
     site = job.site
     if site.time_zone not in known_time_zones():
-        near = closest(site.time_zone, known_time_zones())
         yield Contradiction(
             ("site", "time_zone"),
             site.time_zone,
             "a name of the IANA time zone database, such as Europe/Lisbon or Asia/Manila",
-            f"The time zone {site.time_zone} is not known." + (f" Did you mean {near}?" if near else ""),
+            f"The time zone {site.time_zone} is not known.{did_you_mean(site.time_zone, known_time_zones())}",
         )
     latitude, longitude = site.latitude_deg, site.longitude_deg
     if (latitude is None) != (longitude is None):
@@ -74,12 +73,11 @@ def _tables(job: Job) -> Iterator[Contradiction]:
     """The set of tables is at hand and sound, and has what the job asks of it: nothing is borrowed."""
     site = job.site
     if not has_set(site.table_set):
-        near = closest(site.table_set, set_ids())
         yield Contradiction(
             ("site", "table_set"),
             site.table_set,
             f"a set that is at hand: {', '.join(set_ids())}",
-            f"There is no table set {site.table_set} here." + (f" Did you mean {near}?" if near else ""),
+            f"There is no table set {site.table_set} here.{did_you_mean(site.table_set, set_ids())}",
         )
         return
     try:

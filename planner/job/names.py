@@ -54,6 +54,12 @@ def closest(typed: str, known: Iterable[str]) -> str | None:
     return by_fold[near[0]] if near else None
 
 
+def did_you_mean(typed: str, known: Iterable[str], otherwise: str = "") -> str:
+    """`` Did you mean Ana?``, to end a sentence with; other words, or none, where no known name is near."""
+    near = closest(typed, known)
+    return f" Did you mean {near}?" if near else otherwise
+
+
 def listed(names: Iterable[str], most: int = 12) -> str:
     """Names for a sentence, ``a, b or c``, cut short after ``most``; ``none yet`` when there are none."""
     all_names = list(names)
@@ -80,8 +86,7 @@ def unknown_name(what: str, typed: str, known: Iterable[str]) -> tuple[str, str]
     """
     names = list(known)
     folded = {fold(name) for name in names}
-    near = closest(typed, names)
-    meant = f" Did you mean {near}?" if near else ""
+    meant = did_you_mean(typed, names)
     if "," in typed and any(fold(part) in folded for part in typed.split(",")):
         meant = " Split several names by semicolons."
     return listed(names), f"There is no {what} called {typed}.{meant}"

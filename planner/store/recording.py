@@ -198,19 +198,29 @@ def _which(entry: Entry) -> str:
     return entry.kind + (str(entry.depth_fsw) if entry.kind in STOP_TIMES else "")
 
 
-def worked_day(store: Store, name: str, day: date) -> WorkedRecord:
-    """The hours of one issued watchbill, by its latest revision.
+def logged_days(store: Store, name: str | None = None) -> tuple[ActualDay, ...]:
+    """Every issued day, or those of a job, by its latest revision with what was logged, earliest first.
 
     Raises
     ------
     StoreRefused
-        There is none, or it cannot be read as it was issued.
+        One cannot be read as it was issued.
     """
+    lines = sorted(store.latest_issued(), key=lambda line: line.day)
+    return tuple(logged_day(store, line.name, line.day) for line in lines if name in (None, line.name))
+
+
+def logged_day(store: Store, name: str, day: date) -> ActualDay:
+    """One issued day with what was logged of it; StoreRefused where there is none, and as `logged_days`."""
     found = store.open_issued(name, day)
-    log = read_log(store, found.job)
-    if any(log.of_kind(kind) for kind in DIVE_TIMES):
-        return from_log(ActualDay(found.job, found.plan, log))
-    return from_plan(found.plan, found.job)
+    return ActualDay(found.job, found.plan, read_log(store, found.job))
+
+
+def worked(day: ActualDay) -> WorkedRecord:
+    """The hours of an issued day: by its log, or as planned where no dive was logged."""
+    if any(day.log.of_kind(kind) for kind in DIVE_TIMES):
+        return from_log(day)
+    return from_plan(day.plan, day.job)
 
 
 def worked_days(store: Store, name: str | None = None) -> tuple[WorkedRecord, ...]:
@@ -221,20 +231,7 @@ def worked_days(store: Store, name: str | None = None) -> tuple[WorkedRecord, ..
     StoreRefused
         None was issued for that job, or one cannot be read.
     """
-    lines = [line for line in store.latest_issued() if name in (None, line.name)]
-    if not lines:
+    found = logged_days(store, name)
+    if not found:
         raise StoreRefused("No watchbill was issued for that job and day: issue one first.")
-    return tuple(worked_day(store, line.name, line.day) for line in sorted(lines, key=lambda line: line.day))
-
-
-def logged_days(store: Store) -> tuple[ActualDay, ...]:
-    """Every issued day with what was logged of it, by its latest revision, earliest first.
-
-    Raises
-    ------
-    StoreRefused
-        One cannot be read as it was issued.
-    """
-    lines = sorted(store.latest_issued(), key=lambda line: line.day)
-    found = (store.open_issued(line.name, line.day) for line in lines)
-    return tuple(ActualDay(one.job, one.plan, read_log(store, one.job)) for one in found)
+    return tuple(map(worked, found))

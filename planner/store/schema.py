@@ -125,6 +125,3 @@ log_entries = _table(
 cards = _table(
     "cards", _job(), _filled("content", Text), _filled("saved_at", MOMENT), _filled("saved_by", NAME)
 )
-
-#: Tables whose rows stay as they were written.
-ONLY_GROW = ("jobs", "job_versions", "issued", "log_entries", "cards")

@@ -431,29 +431,19 @@ def check_report(job: Job, plan: Plan) -> str:
     return "\n".join(lines) + "\n"
 
 
-_HASHED = (
-    "day",
-    "revision",
-    "job_json",
-    "plan_json",
-    "check_report",
-    "ticked_json",
-    "card_json",
-    "reason",
-    "issued_at",
-    "issued_by",
-)
+#: Columns of an issued watchbill of which its hash is not made as they stand.
+_NOT_HASHED = frozenset({"id", "job_id", "printed", "sha256"})
 
 
 def _digest(values: Mapping[str, Any], printed: bytes) -> str:
-    parts = {name: values[name] for name in _HASHED}
-    times = {name: part.isoformat() for name, part in parts.items() if isinstance(part, date)}
-    return sha256_of(**parts | times, printed=hashlib.sha256(printed).hexdigest())
+    times = {name: part.isoformat() for name, part in values.items() if isinstance(part, date)}
+    return sha256_of(**{**values, **times}, printed=hashlib.sha256(printed).hexdigest())
 
 
 def digest_of_row(row: Any) -> str:
     """The hash that a stored watchbill must have."""
-    return _digest({name: getattr(row, name) for name in _HASHED}, bytes(row.printed))
+    hashed = (column.name for column in schema.issued.c if column.name not in _NOT_HASHED)
+    return _digest({name: getattr(row, name) for name in hashed}, bytes(row.printed))
 
 
 def _card_json(card: Mapping[str, str]) -> str:

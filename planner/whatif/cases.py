@@ -13,7 +13,7 @@ from pydantic import ValidationError
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.job.cross_checks import cross_faults
-from planner.job.names import closest, fold
+from planner.job.names import did_you_mean, fold
 from planner.whatif.axes import EACH, Axis, axes_of
 
 #: More cases than this are refused: nobody reads them, and they run for hours.
@@ -90,12 +90,9 @@ def _variation(axes: Sequence[Axis], text: str) -> Variation:
     typed = _key(key)
     axis = by_key.get(typed) or by_key.get(f"{typed}s")
     if axis is None:
-        near = closest(key, [a.key for a in axes])
-        meant = f" Did you mean {near}?" if near else ""
-        allowed = ", ".join(a.key for a in axes)
-        raise InputFaults.one(
-            where, key.strip(), allowed, f"{key.strip() or 'That'} cannot be varied.{meant}"
-        )
+        keys, asked = [a.key for a in axes], key.strip()
+        sentence = f"{asked or 'That'} cannot be varied.{did_you_mean(key, keys)}"
+        raise InputFaults.one(where, asked, ", ".join(keys), sentence)
     return Variation(axis, _values(axis, values, where))
 
 
@@ -149,10 +146,9 @@ def _checked(axis: Axis, values: Sequence[str], where: str) -> tuple[str, ...]:
             if fold(value) in known:
                 checked.append(known[fold(value)])
                 continue
-            near = closest(value, axis.words)
-            meant = f" Did you mean {near}?" if near else ""
             shown = axis.words if len(axis.words) < 40 else (*axis.words[:3], "…", axis.words[-1])
-            faults.append(Fault(where, value, ", ".join(shown), f"{value} is no value of {axis.key}.{meant}"))
+            sentence = f"{value} is no value of {axis.key}.{did_you_mean(value, axis.words)}"
+            faults.append(Fault(where, value, ", ".join(shown), sentence))
             continue
         number = _number(value)
         unit = 0.5 if axis.halves else 1.0

@@ -5,9 +5,10 @@ from __future__ import annotations
 import math
 import threading
 from collections import Counter, defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from typing import Any
 
 from planner.errors import InputFaults
 from planner.job import DiveItem, Job
@@ -146,17 +147,19 @@ class _Tally:
 
     def __init__(self, tied: TiedPlan, share: dict[str, float]) -> None:
         self.job, self.share = tied.job, share
-        self.days = 0
         self.done: Counter[str] = Counter()
         self.as_planned: Counter[str] = Counter()
         self.parts: dict[str, float] = defaultdict(float)
         self.causes: dict[str, Counter[str]] = {i.name: Counter() for i in tied.job.items}
-        self.breaks: Counter[str] = Counter()
         self.work = 0.0
         self.each: list[DayDrawn] = []
         weights = tied.job.rules.priority_weights
         self.weights = {i.name: weights[i.priority - 1] * i.needed_min for i in tied.job.items}
-        self.reached = [0] * 101
+
+    @property
+    def days(self) -> int:
+        """Days on which all that is planned was done."""
+        return sum(not day.cause for day in self.each)
 
     def take(self, day: DrawnDay) -> None:
         failed = []
@@ -174,15 +177,26 @@ class _Tally:
                 self.causes[item.name][day.causes[item.name]] += 1
                 failed.append(item.name)
         weighted = sum(self.weights[name] * part for name, part in day.done.items())
-        self.reached[int(100 * weighted / (sum(self.weights.values()) or 1) + 1e-6)] += 1
-        cause = ""
-        if failed:
-            first = next((n for n in failed if not day.causes[n].startswith("waits for")), failed[0])
-            cause = day.causes[first]
-            self.breaks[cause] += 1
-        else:
-            self.days += 1
+        causes = [day.causes[name] for name in failed]
+        cause = next((c for c in causes if not c.startswith("waits for")), causes[0] if causes else "")
         self.each.append(DayDrawn(weighted, day.end_min, cause))
+
+
+def outcome_of(days: Sequence[DayDrawn], whole: int) -> dict[str, Any]:
+    """The fields of `Sure` that follow from its days; ``whole``: all the work, as `weighted_needed_min`."""
+    made, held = len(days), sum(not day.cause for day in days)
+    reached = Counter(int(100 * day.done / (whole or 1) + 1e-6) for day in days)
+    breaks = Counter(day.cause for day in days if day.cause)
+    ends = sorted(day.end_min for day in days)
+    return {
+        "draws": made,
+        "day_percent": percent_of(held, made),
+        "error_points": half_width(held, made),
+        "end_p50_min": quantile(ends, 0.5),
+        "end_p90_min": quantile(ends, 0.9),
+        "breaks": tuple((what, percent_of(n, made - held)) for what, n in breaks.most_common()),
+        "reached": tuple(reached[percent] for percent in range(101)),
+    }
 
 
 def how_sure(
@@ -256,24 +270,16 @@ def how_sure(
     worth = [_spare("at the end of the day", plain, later, made)] if spare else []
     if has_slack:
         worth.append(_spare("in each slack window", plain, slack, made))
-    ends = sorted(day.end_min for day in plain.each)
-    failing = max(1, made - plain.days)
     return Sure(
-        draws=made,
+        **outcome_of(plain.each, weighted_needed_min(job)),
         asked=draws,
         seed=seed,
-        day_percent=percent_of(plain.days, made),
-        error_points=half_width(plain.days, made),
         items=tuple(_chance(item.name, plain, made) for item in job.items),
         expected_min=plain.work / made if made else 0.0,
         planned_min=sum(plan.worked_min(i.name) for i in job.items),
         needed_min=sum(i.needed_min for i in job.items),
-        end_p50_min=quantile(ends, 0.5),
-        end_p90_min=quantile(ends, 0.9),
-        breaks=tuple((what, 100 * n / failing) for what, n in plain.breaks.most_common()),
         spare=tuple(worth),
         spread=spread,
-        reached=tuple(plain.reached),
         days=tuple(plain.each) if each else (),
     )
 

@@ -6,7 +6,7 @@ rest between them, the workweek of the office, the chance that all of it gets do
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from itertools import combinations, pairwise
@@ -17,7 +17,7 @@ from planner.job import Job
 from planner.whatif.cases import Case, Variation, cases_of
 from planner.whatif.figures import CostRates, figures_of, weighted_needed_min
 from planner.whatif.results import CaseResult
-from planner.whatif.sure import Sure, half_width, percent_of, quantile
+from planner.whatif.sure import DayDrawn, Sure, outcome_of
 
 #: Jobs that are compared as one at most: a season of weeks.
 MOST_JOBS = 60
@@ -143,23 +143,15 @@ def _short_of_rest(parts: Sequence[CaseResult]) -> list[str]:
 def _sure_of_all(sures: Sequence[Sure], jobs: Sequence[Job]) -> Sure:
     """The chance over all jobs: day number n of each of them happens together."""
     first = jobs[0].clock
-    made = min(len(s.days) for s in sures)
-    whole = sum(weighted_needed_min(job) for job in jobs) or 1
     shifts = [first.minute(job.clock.origin) for job in jobs]
-    reached, breaks, ends, held = [0] * 101, Counter[str](), [], 0
-    for n in range(made):
-        days = [s.days[n] for s in sures]
-        reached[int(100 * sum(day.done for day in days) / whole + 1e-6)] += 1
-        ends.append(max(day.end_min + shift for day, shift in zip(days, shifts, strict=True)))
+    together = []
+    for days in zip(*(s.days for s in sures), strict=False):
         causes = [f"{job.site.name}: {day.cause}" for day, job in zip(days, jobs, strict=True) if day.cause]
-        held += not causes
-        breaks.update(causes[:1])
-    ends.sort()
+        end = max(day.end_min + shift for day, shift in zip(days, shifts, strict=True))
+        together.append(DayDrawn(sum(day.done for day in days), end, causes[0] if causes else ""))
     return replace(
         sures[0],
-        draws=made,
-        day_percent=percent_of(held, made),
-        error_points=half_width(held, made),
+        **outcome_of(together, sum(weighted_needed_min(job) for job in jobs)),
         items=tuple(
             replace(item, item=f"{job.site.name}: {item.item}")
             for s, job in zip(sures, jobs, strict=True)
@@ -168,10 +160,6 @@ def _sure_of_all(sures: Sequence[Sure], jobs: Sequence[Job]) -> Sure:
         expected_min=sum(s.expected_min for s in sures),
         planned_min=sum(s.planned_min for s in sures),
         needed_min=sum(s.needed_min for s in sures),
-        end_p50_min=quantile(ends, 0.5),
-        end_p90_min=quantile(ends, 0.9),
-        breaks=tuple((what, 100 * n / max(1, made - held)) for what, n in breaks.most_common()),
         spare=(),
-        reached=tuple(reached),
         days=(),
     )

@@ -10,7 +10,7 @@ from datetime import date, datetime, time, timedelta
 
 from planner.job import UnitSystem
 from planner.job.base import parse_wall
-from planner.job.names import closest, fold, listed
+from planner.job.names import did_you_mean, fold, listed
 from planner.job.units import DEPTH, DEPTH_TRIGGER
 from planner.job.work import CrewNeed
 from planner.workbook.columns import Bounds, CellKind, Column, JobSheet, bounds_of, plain, shown
@@ -307,12 +307,9 @@ def _choice(column: Column, content: CellContent) -> str:
     for choice in column.choices:
         if fold(str(choice)) == fold(text):
             return str(choice)
-    near = closest(text, [str(c) for c in column.choices])
-    raise Unreadable(
-        found_text(content),
-        listed(str(c) for c in column.choices),
-        f"{column.title} cannot be {found_text(content)}." + (f" Did you mean {near}?" if near else ""),
-    )
+    known, found = [str(c) for c in column.choices], found_text(content)
+    sentence = f"{column.title} cannot be {found}.{did_you_mean(text, known)}"
+    raise Unreadable(found, listed(known), sentence)
 
 
 def _text(column: Column, content: CellContent) -> str:

@@ -16,7 +16,7 @@ from planner.job.crew_rules import CrewRules
 from planner.job.cross_checks import cross_contradictions
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.job import Job
-from planner.job.names import closest, fold, listed
+from planner.job.names import did_you_mean, fold, listed
 from planner.job.presets import DEFAULT_PRESET, PRESETS
 from planner.job.site import TideMark
 from planner.job.units import UnitSystem
@@ -310,14 +310,9 @@ class JobBuilder:
         for name, preset in PRESETS.items():
             if fold(name) == fold(typed):
                 return [dict(minimum) for minimum in preset.minima]
-        near = closest(typed, PRESETS)
-        self.reader.fault(
-            row.where("preset"),
-            typed,
-            listed(PRESETS),
-            f"The sheet {CREW_MINIMA.name} has no rows, and there is no least team called {typed}."
-            + (f" Did you mean {near}?" if near else ""),
-        )
+        lacks = f"The sheet {CREW_MINIMA.name} has no rows, and there is no least team called {typed}."
+        meant = did_you_mean(typed, PRESETS)
+        self.reader.fault(row.where("preset"), typed, listed(PRESETS), f"{lacks}{meant}")
         return [dict(minimum) for minimum in PRESETS[DEFAULT_PRESET].minima]
 
 

@@ -10,7 +10,7 @@ from typing import Any
 
 from planner.errors import Fault
 from planner.job import UnitSystem
-from planner.job.names import closest, fold, listed
+from planner.job.names import did_you_mean, fold, listed
 from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE
@@ -156,18 +156,10 @@ class SheetReader:
             if column is None:
                 titles = [c.title for c in sheet.columns]
                 with_unit = _WITH_UNIT.fullmatch(text)
-                near = closest(with_unit.group(1) if with_unit else text, titles)
-                self.fault(
-                    where,
-                    text,
-                    listed(titles, 30),
-                    f"The sheet {sheet.name} has no column called {text}."
-                    + (
-                        f" Did you mean {near}?"
-                        if near
-                        else " Keep notes of your own on a sheet of their own."
-                    ),
-                )
+                own = " Keep notes of your own on a sheet of their own."
+                meant = did_you_mean(with_unit.group(1) if with_unit else text, titles, own)
+                sentence = f"The sheet {sheet.name} has no column called {text}.{meant}"
+                self.fault(where, text, listed(titles, 30), sentence)
             elif column.field in taken:
                 self.fault(
                     where, text, "each heading once", f"The heading {column.title} stands there twice."
@@ -308,13 +300,9 @@ class SheetReader:
             column = titles.get(fold(text))
             where = raw.place(number, places[SETTING])
             if column is None:
-                near = closest(text, [c.title for c in row.sheet.columns])
-                self.fault(
-                    where,
-                    text,
-                    listed((c.title for c in row.sheet.columns), 40),
-                    f"There is no setting called {text}." + (f" Did you mean {near}?" if near else ""),
-                )
+                known = [c.title for c in row.sheet.columns]
+                sentence = f"There is no setting called {text}.{did_you_mean(text, known)}"
+                self.fault(where, text, listed(known, 40), sentence)
                 continue
             if column.field in row.cells:
                 self.fault(

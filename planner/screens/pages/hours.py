@@ -37,7 +37,7 @@ from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.saved import store_or_stop
 from planner.screens.wording import plain
 from planner.store import StoreRefused
-from planner.store.recording import worked_day, worked_days
+from planner.store.recording import logged_day, worked, worked_days
 from planner.words.measures import hours_minutes
 
 _RULES, _FAULTS = "pay rules", "pay_faults"
@@ -81,7 +81,7 @@ def _records(here: Desk) -> list[WorkedRecord]:
             records.append(from_plan(shown.plan, shown.job))
             continue
         try:
-            records.append(worked_day(store, issued[label].name, issued[label].day))
+            records.append(worked(logged_day(store, issued[label].name, issued[label].day)))
         except StoreRefused as refused:
             st.error(plain(str(refused)))
     if not picked:
