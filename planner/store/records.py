@@ -106,7 +106,7 @@ class LogRow:
 
 def canonical_json(part: BaseModel) -> str:
     """A model as JSON: keys in order, sets sorted, no needless blanks, so that equal jobs give equal text."""
-    return _text(_plain(part))
+    return _text(part.model_dump())
 
 
 def job_from_json(text: str) -> Job:
@@ -142,17 +142,16 @@ def sha256_of(**frozen: object) -> str:
 
 
 def _text(content: object) -> str:
-    return json.dumps(content, ensure_ascii=False, sort_keys=True, separators=(",", ":"), allow_nan=False)
+    return json.dumps(
+        content,
+        default=_plain,
+        ensure_ascii=False,
+        sort_keys=True,
+        separators=(",", ":"),
+        allow_nan=False,
+    )
 
 
-def _plain(value: Any) -> Any:
-    """The value as JSON knows it. A set has no order of its own, so it is sorted."""
-    if isinstance(value, BaseModel):
-        return {name: _plain(getattr(value, name)) for name in type(value).model_fields}
-    if isinstance(value, frozenset | set):
-        return sorted(_plain(v) for v in value)
-    if isinstance(value, tuple | list):
-        return [_plain(v) for v in value]
-    if isinstance(value, dict):
-        return {str(k): _plain(v) for k, v in value.items()}
-    return to_jsonable_python(value)
+def _plain(value: object) -> Any:
+    """What JSON does not know as it does. A set has no order of its own, so it is sorted."""
+    return sorted(value) if isinstance(value, frozenset) else to_jsonable_python(value)
