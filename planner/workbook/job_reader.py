@@ -25,26 +25,10 @@ from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet, s
 from planner.workbook.door import Source
 from planner.workbook.field_cells import FieldCells, Names, Tree
 from planner.workbook.job_sheets import JOB_SHEETS
-from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import (
-    CREW_MINIMA,
-    DUTY_CERTIFICATES,
-    DUTY_PAIRS,
-    PRIORITIES,
-    RULES,
-    weight_field,
-)
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.job_sheets.work import (
-    DIVE_WORK,
-    GATES,
-    NOT_TOGETHER,
-    ORDER,
-    PINS,
-    SURFACE_WORK,
-    WINDOWS,
-)
+from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
+from planner.workbook.job_sheets.site_and_water import SITE, STATIONS
+from planner.workbook.job_sheets.work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
 from planner.workbook.opening import OpenedBook, RawSheet, open_book
 from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
 from planner.workbook.unsaid import misspelt_sheets, sheets_read, taken_as
@@ -106,25 +90,17 @@ class JobBuilder:
         """Everything as plain values, by the names of the models' fields."""
         people = self._people()
         dive_items, surface_items = self._items()
-        return {
-            "site": self.cells.part(self._settings(SITE), ("site",)),
-            "stations": self._list(STATIONS),
-            "people": people,
-            "dive_items": dive_items,
-            "surface_items": surface_items,
-            "water_windows": self._list(WATER_WINDOWS),
-            "tide_marks": self._list(TIDE),
-            "outfits": self._list(OUTFITS),
-            "air": {
-                **self.cells.part(self._settings(AIR), ("air",)),
-                "compressors": self._list(COMPRESSORS),
-                "banks": self._list(BANKS),
-                "tanks": self._list(TANKS),
-            },
-            "rules": self._rules(),
-            "gates": self._list(GATES),
-            "pins": self._list(PINS),
-        }
+        tree: Tree = {"people": people, "dive_items": dive_items, "surface_items": surface_items}
+        # a part of the job comes before what stands in it
+        for sheet in sorted(JOB_SHEETS, key=lambda sheet: sheet.path.count(".")):
+            if not sheet.owner and sheet.path not in tree:
+                *inside, field = path = sheet.path.split(".")
+                part = (
+                    self.cells.part(self._settings(sheet), (*path,)) if sheet.settings else self._list(sheet)
+                )
+                (tree[inside[0]] if inside else tree)[field] = part
+        self._complete_rules(tree["rules"])
+        return tree
 
     def _settings(self, sheet: JobSheet) -> Row:
         return self.tables[sheet.name].rows[0]
@@ -284,25 +260,18 @@ class JobBuilder:
                 self.cells.note((*path, "crew", j), row, "crew")
         return self._part(row, path, **more)[0]
 
-    def _rules(self) -> Tree:
+    def _complete_rules(self, tree: Tree) -> None:
+        """Put in what the sheets of rules say otherwise than by a row each."""
         row = self._settings(RULES)
-        tree = self.cells.part(row, ("rules",))
-        defaults = CrewRules().priority_weights
-        weights = []
+        weights = list(CrewRules().priority_weights)
         for i in range(PRIORITIES):
-            field = weight_field(i + 1)
-            weights.append(row.values.get(field, defaults[i]))
-            self.cells.note(("rules", "priority_weights", i), row, field)
+            weights[i] = row.values.get(weight_field(i + 1), weights[i])
+            self.cells.note(("rules", "priority_weights", i), row, weight_field(i + 1))
         tree["priority_weights"] = weights
-        tree["bench_steps"] = self._list(BENCH_STEPS)
-        tree["minima"] = self._list(CREW_MINIMA)
         if not tree["minima"] and self.tables[CREW_MINIMA.name].whole:
             tree["minima"] = self._least_team(row)
-        pairs = self._list(DUTY_PAIRS)
-        if self.tables[DUTY_PAIRS.name].there:
-            tree["pairs"] = pairs
-        tree["duty_certificates"] = self._list(DUTY_CERTIFICATES)
-        return tree
+        if not self.tables[DUTY_PAIRS.name].there:
+            del tree["pairs"]
 
     def _least_team(self, row: Row) -> list[Tree]:
         """The crew rows of the least team that the sheet Rules names, for a sheet without rows."""

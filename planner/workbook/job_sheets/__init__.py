@@ -6,51 +6,39 @@ from __future__ import annotations
 
 from planner.job.names import fold
 from planner.workbook.columns import JobSheet
-from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
-from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.job_sheets.work import (
-    DIVE_WORK,
-    GATES,
-    NOT_TOGETHER,
-    ORDER,
-    PINS,
-    SURFACE_WORK,
-    WINDOWS,
-)
+from planner.workbook.job_sheets import gear_and_air, people, rules, site_and_water, work
 
 README_SHEET = "Read me"
 #: Holds the entries of the drop-downs; hidden, never read.
 LISTS_SHEET = "Lists"
 
 JOB_SHEETS: tuple[JobSheet, ...] = (
-    SITE,
-    STATIONS,
-    PEOPLE,
-    CERTIFICATES,
-    PAST_DIVES,
-    HOURS_WORKED,
-    ON_SITE,
-    DIVE_WORK,
-    SURFACE_WORK,
-    WINDOWS,
-    ORDER,
-    NOT_TOGETHER,
-    GATES,
-    PINS,
-    WATER_WINDOWS,
-    TIDE,
-    OUTFITS,
-    AIR,
-    COMPRESSORS,
-    BANKS,
-    TANKS,
-    CREW_MINIMA,
-    DUTY_PAIRS,
-    DUTY_CERTIFICATES,
-    RULES,
-    BENCH_STEPS,
+    site_and_water.SITE,
+    site_and_water.STATIONS,
+    people.PEOPLE,
+    people.CERTIFICATES,
+    people.PAST_DIVES,
+    people.HOURS_WORKED,
+    people.ON_SITE,
+    work.DIVE_WORK,
+    work.SURFACE_WORK,
+    work.WINDOWS,
+    work.ORDER,
+    work.NOT_TOGETHER,
+    work.GATES,
+    work.PINS,
+    site_and_water.WATER_WINDOWS,
+    site_and_water.TIDE,
+    gear_and_air.OUTFITS,
+    gear_and_air.AIR,
+    gear_and_air.COMPRESSORS,
+    gear_and_air.BANKS,
+    gear_and_air.TANKS,
+    rules.CREW_MINIMA,
+    rules.DUTY_PAIRS,
+    rules.DUTY_CERTIFICATES,
+    rules.RULES,
+    gear_and_air.BENCH_STEPS,
 )
 
 #: The sheets by their names as they are compared, and the other tabs of a job workbook.
