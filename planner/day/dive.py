@@ -113,15 +113,7 @@ class HeldFromTo:
 
 
 def held_from_to(spell: DutySpell, times: DiveTimes) -> HeldFromTo:
-    """What a planned duty hangs on, so that it can be moved with its dive.
-
-    Parameters
-    ----------
-    spell
-        A duty of the dive.
-    times
-        The dive as the spell was planned for it.
-    """
+    """What a planned duty hangs on, so that it can be moved with its dive (here as the duty was planned)."""
     start, end = duty_moments(spell.duty)
     if spell.duty in (STANDBY, STANDBY_TENDER):
         # Dressing hangs on leave surface, undressing on reach surface; who comes dressed takes over.

@@ -58,15 +58,7 @@ def on_duty_min(spells: Iterable[DutySpell]) -> int:
 def left_over(
     plan: Plan, job: Job, reasons: Mapping[str, tuple[Reason, ...]], otherwise: str
 ) -> tuple[Leftover, ...]:
-    """What a plan leaves undone, in the order of the job's items.
-
-    Parameters
-    ----------
-    reasons
-        Item → why, as far as it is known.
-    otherwise
-        Sentence for an item without a reason.
-    """
+    """What a plan leaves undone, in the order of the job's items, each with its reasons or a sentence."""
     unknown = (Reason(rule=None, sentence=otherwise),)
     done = {item.name: plan.worked_min(item.name) for item in job.items}
     return tuple(

@@ -154,14 +154,7 @@ def call_calendar(sheets: Timesheets, person: str, made_at: datetime | None = No
 
     Times are written in UTC, so that no calendar program has to know the site's time zone.
 
-    Parameters
-    ----------
-    sheets
-        The timesheets.
-    person
-        Whose calls.
-    made_at
-        Time stamped into the file; now when not given.
+    ``made_at``: the time stamped into the file; now when not given.
 
     Raises
     ------

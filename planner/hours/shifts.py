@@ -127,18 +127,9 @@ Spell = tuple[DutySpell, WorkedRecord]
 def person_shifts(
     person: str, spells: Sequence[Spell], dives: Sequence[WorkedDive], clock: Clock, rules: PayRules
 ) -> tuple[Shift, ...]:
-    """The shifts of one person, in order: a rest of ``rules.shift_ends_min`` ends one.
+    """The shifts of one person, in order, from his duties and dives in minutes of the clock.
 
-    Parameters
-    ----------
-    person
-        Whose.
-    spells, dives
-        His, in minutes of the clock.
-    clock
-        The clock that all minutes are of.
-    rules
-        What ends a shift, what is a break, what is night.
+    A rest of ``rules.shift_ends_min`` ends one.
     """
     whole = sorted((s for s in spells if s[0].end_min > s[0].start_min), key=lambda s: s[0].start_min)
     runs: list[list[Spell]] = []

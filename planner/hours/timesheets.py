@@ -74,14 +74,7 @@ class Timesheets:
 
 
 def timesheets(records: Iterable[WorkedRecord], rules: PayRules) -> Timesheets:
-    """Make the timesheets of one or several records.
-
-    Parameters
-    ----------
-    records
-        Plans and logs, in any order.
-    rules
-        Pay rules.
+    """Make the timesheets of one or several records, in any order.
 
     Raises
     ------

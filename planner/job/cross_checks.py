@@ -48,13 +48,7 @@ _UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
 
 
 def cross_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
-    """Everything in the job that contradicts something else in it, by paths into the job.
-
-    Parameters
-    ----------
-    says
-        How depths and pressures are said.
-    """
+    """Everything in the job that contradicts something else in it, by paths into the job."""
     yield from site_contradictions(job)
     yield from people_contradictions(job)
     yield from work_contradictions(job)

@@ -73,17 +73,7 @@ def listed(names: Iterable[str], most: int = 12) -> str:
 
 
 def unknown_name(what: str, typed: str, known: Iterable[str]) -> tuple[str, str]:
-    """What is allowed, and the sentence, for a name that nothing in the job carries.
-
-    Parameters
-    ----------
-    what
-        What the name should be of, for example ``item``.
-    typed
-        The name as typed.
-    known
-        The names there are.
-    """
+    """What is allowed, and the sentence, for a name that nothing of a kind (``item``) in the job carries."""
     names = list(known)
     folded = {fold(name) for name in names}
     meant = did_you_mean(typed, names)

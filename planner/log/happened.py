@@ -181,13 +181,13 @@ def briefings_held(day: ActualDay, now_min: int) -> list[DutySpell]:
 
 def hours_worked(day: ActualDay, now_min: int) -> dict[str, Span]:
     """Each person's day from the first duty to the end of the last: breaks count as work (the safe side)."""
-    out: dict[str, Span] = {}
+    held: dict[str, list[DutySpell]] = defaultdict(list)
     for s in duties_held(day, now_min):
-        before = out.get(s.person)
-        start = s.start_min if before is None else min(before.start_min, s.start_min)
-        end = s.end_min if before is None else max(before.end_min, s.end_min)
-        out[s.person] = Span(start_min=start, end_min=end)
-    return out
+        held[s.person].append(s)
+    return {
+        name: Span(start_min=min(s.start_min for s in own), end_min=max(s.end_min for s in own))
+        for name, own in held.items()
+    }
 
 
 def standby_minutes(day: ActualDay, now_min: int) -> dict[str, int]:
@@ -219,13 +219,9 @@ def outfits_after(day: ActualDay) -> tuple[Outfit, ...]:
 
 def air_after(day: ActualDay) -> AirPlant:
     """The air plant with the last readings of the log; a source with an open defect is off line."""
-    pressure: dict[str, float] = {}
-    hours: dict[str, float] = {}
-    for entry in day.log.of_kind(Kind.AIR_READING):
-        if entry.thing is not None and entry.pressure_psi is not None:
-            pressure[entry.thing] = entry.pressure_psi
-        if entry.thing is not None and entry.hours_run is not None:
-            hours[entry.thing] = entry.hours_run
+    read = day.log.of_kind(Kind.AIR_READING)
+    pressure = {e.thing: e.pressure_psi for e in read if e.pressure_psi is not None}
+    hours = {e.thing: e.hours_run for e in read if e.hours_run is not None}
     broken = {e.thing for e in day.log.of_kind(Kind.DEFECT)}
     air = day.job.air
     return air.replace(

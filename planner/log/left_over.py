@@ -103,13 +103,6 @@ def shifted(job: Job, first_day: date, days: int) -> Job:
 
     Nothing is moved in the world: a window at a moment stays at that moment. What lies too far back to be
     told is dropped.
-
-    Parameters
-    ----------
-    first_day
-        The new first day.
-    days
-        How many days the job then has.
     """
     by_min = Clock(first_day, job.site.time_zone).minute(job.clock.origin)
     return job.replace(

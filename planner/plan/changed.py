@@ -66,15 +66,7 @@ def changed_duties(old: Plan, new: Plan) -> ChangedDuties:
 
 
 def still_ahead(plan: Plan, dives_begun: Container[str], tasks_begun: Container[str]) -> Plan:
-    """The part of a plan that has not begun, to compare a plan of the rest with.
-
-    Parameters
-    ----------
-    dives_begun
-        Dives that were made or are in the water.
-    tasks_begun
-        Surface items that are done or under way.
-    """
+    """The part of a plan that has not begun, to compare a plan of the rest with."""
     return plan.replace(
         stages=(),
         dives=tuple(d for d in plan.dives if d.id not in dives_begun),

@@ -72,15 +72,7 @@ _TOLD: Mapping[str, tuple[str, str]] = {
 
 
 def to_json(plan: Plan, job: Job) -> str:
-    """The plan as an indented JSON text; times are ISO 8601 with the site's offset.
-
-    Parameters
-    ----------
-    plan
-        The plan to write.
-    job
-        The job it is for: its clock turns minutes into times.
-    """
+    """The plan as an indented JSON text; times are ISO 8601 with the offset of the job's site."""
     content = _written(plan, job.clock)
     run = {name: content.pop(name) for name in _RUN}
     written = {

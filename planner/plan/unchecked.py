@@ -104,12 +104,7 @@ def _gates(job: Job) -> Iterator[str]:
 def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
     """Statements that a person must be able to tick before the plan is used; nothing of it is assumed.
 
-    Parameters
-    ----------
-    job
-        The job.
-    plan
-        Its plan, where there is one: then each diver's wait before flying is told too.
+    With a plan, each diver's wait before flying is told too.
     """
     flights = flight_words(plan, job) if plan is not None else ()
     return (*ALWAYS, *_of_job(job, plan), *flights)

@@ -27,13 +27,7 @@ from planner.store.database import StoreRefused
 
 
 class Iso(TypeDecorator[Any]):
-    """A day or a moment, in the database its ISO 8601 text.
-
-    Parameters
-    ----------
-    kind
-        ``date`` or ``datetime``.
-    """
+    """A day or a moment (``kind``: ``date`` or ``datetime``), in the database its ISO 8601 text."""
 
     impl = String
     cache_ok = True

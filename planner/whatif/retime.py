@@ -168,18 +168,8 @@ def retime(
 ) -> DrawnDay:
     """Run a plan under a draw.
 
-    Parameters
-    ----------
-    tied
-        The plan, from `tied_plan`.
-    draw
-        What goes otherwise.
-    air
-        The sums of air of this plan; made anew when not given.
-    day_end_later_min
-        How much later each day and everybody's hours end: to see what spare time is worth.
-    slack_longer_min
-        How much longer each slack window lasts.
+    ``air``: the plan's sums of air, made anew when not given. To see what spare time is worth, each day and
+    everybody's hours may end later, and each slack window may last longer.
     """
     return _Retimer(tied, draw, air or AirSums(tied), day_end_later_min, slack_longer_min).run()
 

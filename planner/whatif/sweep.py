@@ -356,14 +356,7 @@ def _bettered(result: CaseResult, ranked: Sequence[tuple[Rank, int, Plan]], rate
 def carried(plan: Plan, job: Job, own: Plan | None) -> Plan | None:
     """A plan of another case put on a job, with what is proven for this job; None when it breaks a rule.
 
-    Parameters
-    ----------
-    plan
-        The plan to carry.
-    job
-        The job to put it on.
-    own
-        The job's own plan, whose bounds hold for the job whatever the plan.
+    ``own``: the job's own plan, whose bounds hold for the job whatever the plan.
     """
     if not (_in_days(plan, job) and _known(plan, job)):
         return None

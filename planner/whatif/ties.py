@@ -113,13 +113,7 @@ class TiedPlan:
 
 
 def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyType({})) -> TiedPlan:
-    """Read a checked plan's order and ties.
-
-    Parameters
-    ----------
-    unmanned
-        Dive → who of it is unfit and has nobody in his place, in words.
-    """
+    """Read a checked plan's order and ties. ``unmanned``: dive → who of it nobody stands in for, in words."""
     work: list[Dive | SurfaceTask] = [*plan.dives, *plan.surface_tasks]
     work.sort(key=lambda w: (_water(w), w.item))
     spells = [_spells(plan, w) for w in work]

@@ -41,15 +41,7 @@ class Names:
 
 
 class FieldCells:
-    """The fields of the job with the cell that each came from, and those that could not be read.
-
-    Parameters
-    ----------
-    reader
-        Where faults are noted.
-    clock
-        Turns wall times into job minutes.
-    """
+    """The fields of the job with the cell that each came from, and those that could not be read."""
 
     def __init__(self, reader: SheetReader, clock: Clock) -> None:
         self.reader, self.clock = reader, clock

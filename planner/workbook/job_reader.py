@@ -45,15 +45,7 @@ Owners = list[tuple[Tree, Path]]
 
 
 class JobBuilder:
-    """Joins the rows of all sheets into the tree of one job.
-
-    Parameters
-    ----------
-    reader
-        Where faults are noted.
-    tables
-        The rows of every sheet, by its name.
-    """
+    """Joins the rows of all sheets, by their names, into the tree of one job; its reader notes the faults."""
 
     def __init__(self, reader: SheetReader, tables: dict[str, Table]) -> None:
         self.reader, self.tables = reader, tables

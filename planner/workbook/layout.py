@@ -6,12 +6,12 @@ The template and the writer of a job share it, so both look and read alike.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from copy import copy
 from datetime import date
 from typing import Literal
 
 from openpyxl import Workbook
 from openpyxl.cell.cell import Cell
+from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
 from openpyxl.worksheet.properties import PageSetupProperties
@@ -22,7 +22,7 @@ from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.columns import CellKind, Column, JobSheet, plain, shown
 from planner.workbook.job_sheets import LISTS_SHEET, MEANING, SETTING, SOURCE, UNIT, VALUE
-from planner.workbook.style import FONT, PALE, SOFT, Look, dress, write
+from planner.workbook.style import FONT, PALE, SOFT, Look, dress_alike, write
 
 SUBJECT = f"{CAUTION} Subject to local regulations."
 CAUTION_ROW, TITLE_ROW, PURPOSE_ROW = 1, 2, 3
@@ -52,7 +52,7 @@ class Common:
         self.sheet = book.create_sheet(LISTS_SHEET)
         self.sheet.sheet_state = "hidden"
         self._places: dict[tuple[str, ...], str] = {}
-        self._looks: dict[Look, Cell] = {}
+        self._dressed: dict[Look, StyleArray] = {}
 
     def place(self, entries: tuple[str, ...]) -> str:
         """The range that holds these entries."""
@@ -71,11 +71,7 @@ class Common:
         cell = ws.cell(row, column)
         if not isinstance(cell, Cell):
             return
-        if look not in self._looks:
-            self._looks[look] = Cell(ws, 1, 1)
-            dress(self._looks[look], look)
-        # sharing one style array is many times faster than giving every cell its own
-        cell._style = copy(self._looks[look]._style)  # type: ignore[attr-defined]
+        dress_alike(cell, look, self._dressed)
         write(cell, value)
 
 
