@@ -98,7 +98,7 @@ def write_sources(bill: Bill) -> None:
             "Decompression tables used",
             ("Table", "What for", "Source"),
             [
-                (called, what, f"{job.tables.printed}; {job.tables.publisher}")
+                (called, what, f"{job.tables.printed}; {job.tables.head.publisher}")
                 for called, what in tables_used(plan, job.tables).items()
             ],
         )

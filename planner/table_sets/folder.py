@@ -14,12 +14,11 @@ import re
 import tomllib
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from datetime import date
 from importlib.resources.abc import Traversable
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Any
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import ValidationError
 
 from planner.errors import Fault
 from planner.table_sets.table_set import (
@@ -31,6 +30,7 @@ from planner.table_sets.table_set import (
     NO_STOP,
     ON_AIR,
     ON_OXYGEN,
+    Head,
     NoStopRow,
     Residuals,
     StopRow,
@@ -50,54 +50,6 @@ ALWAYS = (NO_STOP_CSV, INTERVALS_CSV)
 LARGEST_FILE_BYTES = 2_000_000
 BREATHINGS = {"air": False, "air_o2": True}
 UNDETERMINED, NO_DIVE = "undetermined", "none"
-
-_Text = Annotated[str, Field(min_length=1, max_length=400)]
-_Minutes = Annotated[int, Field(ge=0, le=10_080)]
-
-
-class AsPrinted(BaseModel):
-    """A fault of the print itself, kept as printed: the row by its first cells, and what is wrong with it."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-    file: _Text
-    row: _Text
-    why: _Text
-
-
-class Head(BaseModel):
-    """`set.toml`: what the set is and how it is read."""
-
-    model_config = ConfigDict(extra="forbid", frozen=True)
-    name: _Text
-    edition: _Text
-    publisher: _Text
-    last_updated: date
-    transcribed_by: _Text
-    checked_by: _Text
-    notes: Annotated[str, Field(max_length=4000)] = ""
-    units: Literal["fsw", "msw"]
-    depth_grid: Annotated[tuple[Annotated[int, Field(ge=1, le=400)], ...], Field(min_length=1)]
-    deepest_planned: Annotated[int, Field(ge=1, le=400)]
-    depth_rounding: Literal["next deeper"]
-    time_rounding: Literal["next longer"]
-    ascent_per_min: Annotated[float, Field(gt=0, le=100)]
-    descent_per_min_at_most: Annotated[int, Field(ge=1, le=200)]
-    groups: Annotated[tuple[Annotated[str, Field(pattern=r"^[A-Z]$")], ...], Field(min_length=1)]
-    same_dive_under_min: Annotated[int, Field(ge=1, le=1440)]
-    clean_without_group_min: _Minutes
-    residual: Literal["minutes by group and depth", "factor on bottom time", "intervals"]
-    ways_up: Annotated[
-        tuple[Literal["no-stop", "air", "air and oxygen", "surface decompression"], ...], Field(min_length=1)
-    ]
-    oxygen_in_water: Literal["at 30 and 20 fsw, 5 min of air after every 30"] | None = None
-    chamber: Literal["50 and 40 fsw, 5 min from 40 fsw, periods of 30 min"] | None = None
-    """The procedures that `planner.tables` lays out: a set with these ways up says that they are its own too,
-    so that none is borrowed."""
-    altitude: bool
-    flight_waits: bool
-    planned_exposures: tuple[str, ...] = ()
-    tables: Mapping[str, str]
-    as_printed: tuple[AsPrinted, ...] = ()
 
 
 def fault(
@@ -370,13 +322,7 @@ def _tables(reading: Reading, head: Head, files: Mapping[str, bytes]) -> TableSe
         )
     return TableSet(
         id=reading.id,
-        name=head.name,
-        edition=head.edition,
-        publisher=head.publisher,
-        last_updated=head.last_updated,
-        transcribed_by=head.transcribed_by,
-        checked_by=head.checked_by,
-        notes=head.notes,
+        head=head,
         units=head.units,
         checksum=checksum(files),
         called=dict(head.tables),

@@ -12,7 +12,9 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
-from typing import NamedTuple
+from typing import Annotated, Literal, NamedTuple
+
+from pydantic import BaseModel, ConfigDict, Field
 
 from planner.errors import TableRefusal
 
@@ -38,6 +40,55 @@ SEA_LEVEL_UP_TO_FT = 300
 GROUPS_COUNT_MIN = 24 * 60
 """A wait goes by the highest group of that many minutes before the last dive's end (the same manual, table
 9-6, note 1)."""
+
+
+_Text = Annotated[str, Field(min_length=1, max_length=400)]
+_Minutes = Annotated[int, Field(ge=0, le=10_080)]
+
+
+class AsPrinted(BaseModel):
+    """A fault of the print itself, kept as printed: the row by its first cells, and what is wrong with it."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    file: _Text
+    row: _Text
+    why: _Text
+
+
+class Head(BaseModel):
+    """`set.toml`: what the set is and how it is read."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True)
+    name: _Text
+    edition: _Text
+    publisher: _Text
+    last_updated: date
+    transcribed_by: _Text
+    checked_by: _Text
+    notes: Annotated[str, Field(max_length=4000)] = ""
+    units: Literal["fsw", "msw"]
+    depth_grid: Annotated[tuple[Annotated[int, Field(ge=1, le=400)], ...], Field(min_length=1)]
+    deepest_planned: Annotated[int, Field(ge=1, le=400)]
+    depth_rounding: Literal["next deeper"]
+    time_rounding: Literal["next longer"]
+    ascent_per_min: Annotated[float, Field(gt=0, le=100)]
+    descent_per_min_at_most: Annotated[int, Field(ge=1, le=200)]
+    groups: Annotated[tuple[Annotated[str, Field(pattern=r"^[A-Z]$")], ...], Field(min_length=1)]
+    same_dive_under_min: Annotated[int, Field(ge=1, le=1440)]
+    clean_without_group_min: _Minutes
+    residual: Literal["minutes by group and depth", "factor on bottom time", "intervals"]
+    ways_up: Annotated[
+        tuple[Literal["no-stop", "air", "air and oxygen", "surface decompression"], ...], Field(min_length=1)
+    ]
+    oxygen_in_water: Literal["at 30 and 20 fsw, 5 min of air after every 30"] | None = None
+    chamber: Literal["50 and 40 fsw, 5 min from 40 fsw, periods of 30 min"] | None = None
+    """The procedures that `planner.tables` lays out: a set with these ways up says that they are its own too,
+    so that none is borrowed."""
+    altitude: bool
+    flight_waits: bool
+    planned_exposures: tuple[str, ...] = ()
+    tables: Mapping[str, str]
+    as_printed: tuple[AsPrinted, ...] = ()
 
 
 class NoStopRow(NamedTuple):
@@ -123,13 +174,8 @@ class TableSet:
     """
 
     id: str
-    name: str
-    edition: str
-    publisher: str
-    last_updated: date
-    transcribed_by: str
-    checked_by: str
-    notes: str
+    head: Head
+    """What the set says of itself."""
     units: str
     checksum: str
     """SHA-256 of the folder's files, hexadecimal."""
@@ -173,7 +219,7 @@ class TableSet:
     @property
     def title(self) -> str:
         """``U.S. Navy Diving Manual, Revision 7``: what every sheet prints."""
-        return f"{self.name}, {self.edition}"
+        return f"{self.head.name}, {self.head.edition}"
 
     @property
     def mark(self) -> str:

@@ -12,10 +12,10 @@ from planner.table_sets.table_set import WAYS_UP
 def set_lines(tables: TableSet) -> Iterator[tuple[str, str]]:
     """What a set is, label and text, for whoever decides whether to plan by it."""
     yield "Name and edition", tables.title
-    yield "Publisher", tables.publisher
-    yield "Last updated", tables.last_updated.isoformat()
-    yield "Transcribed by", tables.transcribed_by
-    yield "Checked by", tables.checked_by
+    yield "Publisher", tables.head.publisher
+    yield "Last updated", tables.head.last_updated.isoformat()
+    yield "Transcribed by", tables.head.transcribed_by
+    yield "Checked by", tables.head.checked_by
     yield "Checksum", tables.mark
     yield (
         "Depths",
@@ -26,8 +26,8 @@ def set_lines(tables: TableSet) -> Iterator[tuple[str, str]]:
     yield "Same dive", f"under {tables.same_dive_under_min} min on the surface"
     yield "Altitude", "has rows for it" if tables.altitude else "none: sea level only"
     yield "Waits before flying", "printed" if tables.flight_waits else "none printed"
-    if tables.notes:
-        yield "Notes", tables.notes
+    if tables.head.notes:
+        yield "Notes", tables.head.notes
 
 
 def soundness_words(report: Soundness) -> str:
