@@ -1,7 +1,7 @@
 """Remakes all that is made and kept: ``python -m tests.make_pages``.
 
-Pages of the rules and of the job workbook, JSON Schemas, the counts on the trust page, sample jobs. What is
-current already is written as it was.
+Pages of the rules and of the job workbook, JSON Schemas, the counts on the trust page, what the check finds
+of a figure moved by one, sample jobs. What is current already is written as it was.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from tests.attack.jobs import SWITCHES
 from tests.attack.moves import MOVES
 from tests.attack.test_attack import LONG_SEEDS
 from tests.attack.test_relax import WORLDS
+from tests.check import moved_by_one
 
 TOP = Path(__file__).parents[1]
 TRUST = TOP / "docs" / "trust.md"
@@ -65,6 +66,8 @@ def main() -> None:
     for name, made in PAGES.items():
         (TOP / "docs" / name).write_text(made(), encoding="utf-8")
         print(f"docs/{name}")
+    moved_by_one.KEPT.write_text(moved_by_one.page(), encoding="utf-8")
+    print(moved_by_one.KEPT.relative_to(TOP))
     for sample in make_sample_jobs.main(TOP / "sample_jobs"):
         print(sample.relative_to(TOP))
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 from itertools import zip_longest
 
 from planner.check.facts import Facts
@@ -210,33 +210,23 @@ def stage_value(job: Job, plan: Plan, kind: StageKind) -> int | None:
 def share_takers(job: Job) -> tuple[set[str], set[str]]:
     """Who may have a dive of the job, and who may stand by for one: between them the turns are shared.
 
-    Whoever has a minute of duty at all, and on one of the job's days is fit for a dive item and has an outfit
-    for it. A pin that keeps a person out of the water for an item leaves him to stand by.
+    Whoever has a minute of duty at all, and on the job's first day is fit for a dive item and has an outfit
+    for it: with the days medicals, certificates and inspections only run out. A pin that keeps a person out
+    of the water for an item leaves him to stand by.
     """
-    down, by = set(), set()
+    down, by, day = set(), set(), job.site.first_day
     for person in job.people:
         if not duty_qualifies(person.duties, DIVER) or not _may_have_duty(job, person):
             continue
         up = [p.item for p in job.pins if p.kind is PinKind.STAYS_UP and p.person == person.name]
         for item in job.dive_items:
-            days = [day for day in _dates(job) if _fit(job, person, item, day)]
-            if any(not missing_for_duty(job.rules, person, STANDBY, day) for day in days):
+            if not _fit(job, person, item, day):
+                continue
+            if not missing_for_duty(job.rules, person, STANDBY, day):
                 by.add(person.name)
-            if (
-                None not in up
-                and item.name not in up
-                and any(not missing_for_duty(job.rules, person, DIVER, day) for day in days)
-            ):
+            if None not in up and item.name not in up and not missing_for_duty(job.rules, person, DIVER, day):
                 down.add(person.name)
     return down, by
-
-
-def _dates(job: Job) -> Iterator[date]:
-    last = job.clock.day_of(job.day_windows[-1].end_min - 1)
-    day = job.site.first_day
-    while day <= last:
-        yield day
-        day += timedelta(days=1)
 
 
 def _fit(job: Job, person: Person, item: DiveItem, day: date) -> bool:

@@ -47,7 +47,7 @@ ROOMS = ("check", "tables", "air", "job/crew_rules.py")
 #: Folders of tests that hold these rooms.
 TESTS = ("tests/check", "tests/tables", "tests/air", "tests/gear", "tests/job", "tests/hours/test_rest.py")
 
-#: Tests of a room as a whole; the last three hold the pages that print every default and bound of a job.
+#: Tests of a room as a whole; beside those of the job the pages that print its defaults and bounds.
 WHOLE_ROOM: dict[str, tuple[str, ...]] = {
     "check": ("tests/check",),
     "tables": ("tests/tables",),
@@ -57,6 +57,8 @@ WHOLE_ROOM: dict[str, tuple[str, ...]] = {
         "tests/workbook/test_job_columns.py",
         "tests/check/test_rule_catalog.py",
         "tests/plan/test_schemas.py",
+        "tests/gear/test_gear_docs.py",
+        "tests/gear/test_gear_steps.py",
     ),
 }
 

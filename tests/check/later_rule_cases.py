@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from rule_cases import JOB, Case, Pair, on
-
 from planner.job import Job, Pin, PinKind, WorkSpell
+from tests.check.rule_cases import JOB, Case, Pair, on
 from tests.world.chamber_day import out_of_heavy_dress, through_the_chamber, two_through_the_chamber
 from tests.world.changed import with_person, with_rules
 from tests.world.longer_days import a_dressed_standby, over_two_days, two_teams

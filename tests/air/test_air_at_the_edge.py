@@ -1,0 +1,91 @@
+"""Air and gear exactly at what is asked, and a little to either side."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from planner.air import air_report
+from planner.air.flow import PSI_PER_FSW, demand_manifold_psi
+from planner.air.running import months_later
+from planner.air.station_gear import HOSE_TEST_MONTHS, spare_hose_needed_ft, station_lacks
+from planner.job import Station
+from tests.world.lock import dive, item, job, plan, reserve
+
+DIVED = date(2027, 5, 4)
+
+
+def _station(**facts: object) -> Station:
+    has = {"in_water_stage": True, "spare_hose_length_ft": 100, "spare_hose_tested_on": DIVED}
+    return Station(name="North", **{**has, **facts})
+
+
+@pytest.mark.parametrize(
+    ("depth_fsw", "over_psi"),
+    [(60, 90), (61, 135), (130, 135), (131, 165), (190, 165), (191, 165), (220, 165)],
+)
+def test_pressure_over_the_bottom_by_depth(depth_fsw: int, over_psi: int) -> None:
+    """90 psi to 60 fsw, 135 to 130, 165 to 190 (the rows are quoted in `planner.air.flow`); past the last row
+    the last one's."""
+    assert demand_manifold_psi(depth_fsw) == pytest.approx(PSI_PER_FSW * depth_fsw + over_psi)
+
+
+@pytest.mark.parametrize(("length_ft", "lacks"), [(100, False), (99, True), (101, False)])
+def test_a_spare_hose_reaches_down_and_out(length_ft: int, lacks: bool) -> None:
+    """60 fsw down and 40 ft out are 100 ft of hose: that much is enough, a foot less is not."""
+    assert spare_hose_needed_ft(item(), 60) == 100
+    told = station_lacks(_station(spare_hose_length_ft=length_ft), item(), 60, DIVED)
+    assert (told is not None) == lacks
+    if told is not None:
+        assert f"a spare hose of {length_ft} ft, 100 needed" in told
+
+
+@pytest.mark.parametrize(
+    ("tested", "last_day", "lacks"),
+    [
+        (date(2026, 5, 4), None, False),
+        (date(2026, 5, 3), None, True),
+        (date(2026, 5, 4), date(2027, 5, 5), True),
+        (date(2026, 5, 5), date(2027, 5, 5), False),
+        (DIVED, None, False),
+        (date(2027, 5, 5), None, True),
+        (None, None, True),
+    ],
+)
+def test_a_spare_hose_is_tested_within_the_year(
+    tested: date | None, last_day: date | None, lacks: bool
+) -> None:
+    """On the day a year after its test it is still in date, on the next not, nor before its test; a dive over
+    midnight is held to the day on which it ends."""
+    assert months_later(date(2026, 5, 4), HOSE_TEST_MONTHS) == DIVED
+    assert (
+        station_lacks(_station(spare_hose_tested_on=tested), item(), 60, DIVED, last_day) is not None
+    ) == lacks
+
+
+def test_what_a_station_lacks_is_told_together() -> None:
+    """No stage, no hose: both; a hose without a day of its test: that."""
+    told = station_lacks(_station(in_water_stage=False, spare_hose_length_ft=0), item(), 60, DIVED)
+    assert told == "no in-water stage; no spare hose"
+    assert (
+        station_lacks(_station(spare_hose_tested_on=None), item(), 60, DIVED)
+        == "no day of the spare hose's test"
+    )
+
+
+@pytest.mark.parametrize(
+    ("bottles", "cuft", "psi", "whole"),
+    [(8, 1.526, 2600, True), (1, 0.004, 2600, True), (8, 1.526, 60, False)],
+)
+def test_a_bank_of_little_carries_the_way_up_and_an_empty_one_nothing(
+    bottles: int, cuft: float, psi: float, whole: bool
+) -> None:
+    """The worst way up is all drawn from the one bank of the reserve, of however little; from one whose
+    pressure is under what the manifold holds, nothing is."""
+    plant = reserve(bottles=bottles, floodable_cuft_each=cuft, pressure_psi=psi)
+    report = air_report(plan(dive()), job(air=plant))
+    [bank] = report.banks
+    assert report.reserve_worst is not None
+    assert report.reserve_worst.stored_scf > 0
+    assert bank.worst_scf == (report.reserve_worst.stored_scf if whole else 0)

@@ -1,0 +1,85 @@
+"""What stands exactly on the edge of a rule: the minute on which somebody comes, the least limit there is."""
+
+from __future__ import annotations
+
+import pytest
+
+from planner.check import check
+from planner.check.facts import Facts
+from planner.check.outfits import wearings
+from planner.check.rest import rest_limits
+from planner.job.crew_rules import CrewRules
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
+from planner.plan import DutySpell
+from tests.check.rule_cases import JOB, PLAN, called_together
+from tests.world import lock
+from tests.world.changed import with_diver, with_outfit, with_person, with_spells
+from tests.world.parts import at, span
+
+
+def test_who_comes_on_site_with_the_first_duty_is_briefed_with_the_crew() -> None:
+    """Everybody is on site from the very minute of the crew's briefing: it is theirs, and it is in time."""
+    plan, job = called_together(one=True)
+    call = min(s.start_min for s in plan.duties)
+    for person in job.people:
+        own = [s for s in plan.duties if s.person == person.name]
+        if own and min(s.start_min for s in own) == call:
+            job = with_person(job, person.name, available=(span(call, max(s.end_min for s in own)),))
+    assert check(job, plan) == ()
+
+
+@pytest.mark.parametrize(("least_min", "asked"), [(0, False), (1, True), (2, True)])
+def test_rest_of_a_minute_is_asked_for(least_min: int, asked: bool) -> None:
+    """A job that asks for one minute in 24 hours asks for rest, with its long part and its longest work; one
+    that asks for none asks for neither."""
+    limits = rest_limits(CrewRules(rest_in_24h_min=least_min, rest_long_part_min=300))
+    assert limits.in_24h_min == least_min
+    assert limits.one_part_min == (300 if asked else 0)
+    assert (limits.between_max_min == CrewRules().work_between_rests_max_min) == asked
+
+
+def test_a_diver_is_not_a_diver_at_the_entry() -> None:
+    """Who dives on a dive and has a duty at its entry is told: he is not among those who stand there."""
+    dive = PLAN.dives[0]
+    diver = next(d for d in dive.divers if d.duty == DIVER)
+    spell = DutySpell(
+        person=diver.person,
+        duty=ENTRY_DIVER,
+        dive=dive.id,
+        item=dive.item,
+        station=dive.station,
+        start_min=dive.leave_surface_min,
+        end_min=dive.reach_surface_min,
+    )
+    found = check(JOB, PLAN.replace(duties=(*PLAN.duties, spell)))
+    assert f"{diver.person} is not among the divers of dive {dive.id}." in [one.sentence for one in found]
+
+
+def test_an_outfit_still_worn_names_its_first_wearer() -> None:
+    """H1 is worn until 08:01 from the day before; Ana has it from 08:00, Dan only in the afternoon: Ana is
+    told, and not if it is free at 08:00."""
+    plan = with_diver(PLAN, "3", "Ana", outfit="H2")
+    plan = with_spells(with_spells(plan, "3", STANDBY, "Dan", outfit="H1"), "3", DIVER, "Ana", outfit="H2")
+    told = [
+        [(one.sentence, one.where) for one in check(with_outfit(JOB, "H1", worn_until_min=until), plan)]
+        for until in (at(8), at(8, 1))
+    ]
+    assert told == [
+        [],
+        [
+            (
+                "Outfit H1 is worn or turned around until 08:01, and is on Ana from 08:00.",
+                "dive 1 (Wrap piles), Ana",
+            )
+        ],
+    ]
+
+
+@pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])
+def test_an_outfit_taken_off_at_midnight_is_of_the_day_before(past_midnight_min: int) -> None:
+    """Its inspection is due on the day of the dive: taken off at midnight it is in date, later not."""
+    job = lock.job(outfits=(lock.outfit("H1", "11", inspection_due=lock.DAY), *lock.job().outfits[1:]))
+    [off] = {w.taken_off_min for w in wearings(Facts(job, lock.plan(lock.dive()))) if w.outfit.name == "H1"}
+    dive = lock.dive(start=480 + at(24) - off + past_midnight_min)
+    ready = [one.where for one in check(job, lock.plan(dive)) if one.rule == "outfit-ready"]
+    assert ready == (["dive 1 (Gate sill), Ana"] if past_midnight_min > 0 else [])
