@@ -11,7 +11,7 @@ import pytest
 from jsonschema import Draft202012Validator
 
 from planner.plan import to_json
-from planner.plan.schemas import job_schema, plan_schema, schema_page
+from tests.schemas import job_schema, plan_schema, schema_page
 from tests.world.quay import a_job, a_plan
 
 DOCS = Path(__file__).parents[2] / "docs"

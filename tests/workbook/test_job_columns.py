@@ -37,8 +37,8 @@ from planner.job.base import Part
 from planner.job.units import Measured
 from planner.job.work import After
 from planner.workbook.columns import CellKind, JobSheet
-from planner.workbook.job_page import job_workbook_page
 from planner.workbook.job_sheets import JOB_SHEETS
+from tests.job_page import job_workbook_page
 
 #: Fields that several cells, or rows of another sheet, fill together, and what fills them.
 ELSEWHERE: dict[type[Part], dict[str, str]] = {

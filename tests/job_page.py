@@ -20,7 +20,7 @@ _OPENING = """
 One `.xlsx` file describes one job: the site and its day, the people, the work, the water, the gear, the
 air plant and the rules. `python -m planner template OUT.xlsx` writes an empty one in feet, `python -m
 planner template OUT.xlsx --units metric` one in metres, bar and litres. This page is made from the
-description of the sheets by `planner.workbook.job_page.job_workbook_page`; a test asserts that it is
+description of the sheets by `python -m tests.make_pages`; a test asserts that it is
 current.
 """
 _TIMES = """
