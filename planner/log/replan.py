@@ -8,7 +8,7 @@ that convicts (an interval too short), the job is tightened and planned once mor
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any, Protocol
 
@@ -20,7 +20,7 @@ from planner.job.base import Span
 from planner.job.duties import STANDBY
 from planner.job.given import DueBlock
 from planner.job.job import Job
-from planner.job.people import Person, WorkSpell
+from planner.job.people import PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.job.site import WaterWindow
 from planner.log.day_log import ActualDay, DayLog
@@ -36,7 +36,7 @@ from planner.log.happened import (
 )
 from planner.log.left_over import FAR_MIN, NEVER, cut, gates_left, not_before, shifted, work_left
 from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
-from planner.plan.model import Plan
+from planner.plan.model import DutySpell, Plan
 
 #: Tries at most; each takes its share of the time.
 TRIES = 3
@@ -126,8 +126,9 @@ def replan_input(
     day = ActualDay(job, plan, log)
     past = happened(day, now_min)
     dive_items, surface_items = work_left(past.day, past.settled)
+    brought = briefings_held(day, now_min), hours_worked(day, now_min), dives_by_person(past.day, FAR_MIN)
     rest = job.replace(
-        people=tuple(_person(p, day, past, tighter) for p in job.people),
+        people=tuple(_person(p, past, tighter, *brought) for p in job.people),
         dive_items=tuple(
             i if tighter.dives_from is None else not_before(i, tighter.dives_from) for i in dive_items
         ),
@@ -198,9 +199,17 @@ def _renamed(plan: Plan, old: Job, new: Job, old_day: int, new_day: int) -> Plan
     )
 
 
-def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening) -> Person:
-    now, job = past.now_min, day.job
-    held = [b for b in briefings_held(day, now) if b.person == person.name]
+def _person(
+    person: Person,
+    past: Happened,
+    tighter: Tightening,
+    briefings: Sequence[DutySpell],
+    hours: Mapping[str, Span],
+    dives: Mapping[str, Sequence[PastDive]],
+) -> Person:
+    """One of the people from when he is free, with what the day has brought him so far."""
+    now, job, worked = past.now_min, past.day.job, hours.get(person.name)
+    held = [b for b in briefings if b.person == person.name]
     free = max(
         now,
         past.person_free.get(person.name, now),
@@ -209,7 +218,6 @@ def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening)
     )
     spans: Iterable[Span] = person.available or job.day_windows
     left = cut(spans, free)
-    worked = hours_worked(day, now).get(person.name)
     changes: dict[str, Any] = {}
     if worked is not None:
         # the longest span of duty counts from the first duty of the day, not from now
@@ -228,8 +236,9 @@ def _person(person: Person, day: ActualDay, past: Happened, tighter: Tightening)
         changes["briefed_until_min"] = max(here)
     if person.name in past.unavailable:
         left = (NEVER,)
-    dives = dives_by_person(past.day, FAR_MIN).get(person.name, ())
-    return person.replace(available=left, past_dives=(*person.past_dives, *dives), **changes)
+    return person.replace(
+        available=left, past_dives=(*person.past_dives, *dives.get(person.name, ())), **changes
+    )
 
 
 def _pins(job: Job, past: Happened, called: dict[str, str]) -> tuple[Pin, ...]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import timedelta
 from typing import Any
 
 from planner.job.base import Clock, Span
 from planner.job.job import Job
-from planner.job.people import Person, WorkSpell
+from planner.job.people import PastDive, Person, WorkSpell
 from planner.job.pins import Pin, PinKind
 from planner.log.day_log import ActualDay, DayLog, Kind
 from planner.log.happened import (
@@ -51,7 +52,11 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     done = (i.name for i in job.items if minutes_left(day, i) == 0)
     settled = DoneWork(done={name: ended_min(day, name, {}, end_min) for name in done})
     dive_items, surface_items = work_left(day, settled)
-    people = tuple(_person(day, p, end_min) for p in job.people)
+    dives, worked = dives_by_person(day, end_min), hours_worked(day, end_min)
+    stood_by = standby_minutes(day, end_min)
+    people = tuple(
+        _person(p, dives.get(p.name, ()), worked.get(p.name), stood_by.get(p.name, 0)) for p in job.people
+    )
     today = job.replace(
         people=people,
         dive_items=dive_items,
@@ -74,12 +79,10 @@ def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     return NextDay(following, tuple(notes))
 
 
-def _person(day: ActualDay, person: Person, end_min: int) -> Person:
-    dives = dives_by_person(day, end_min).get(person.name, ())
-    worked = hours_worked(day, end_min).get(person.name)
+def _person(person: Person, dives: Sequence[PastDive], worked: Span | None, stood_by_min: int) -> Person:
     changes: dict[str, Any] = {
         "past_dives": (*person.past_dives, *dives),
-        "past_standby_min": person.past_standby_min + standby_minutes(day, end_min).get(person.name, 0),
+        "past_standby_min": person.past_standby_min + stood_by_min,
     }
     if worked is not None:
         spell = WorkSpell(start_min=worked.start_min, end_min=worked.end_min)
