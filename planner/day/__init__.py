@@ -30,4 +30,4 @@ from planner.day.divers import (
     diver_row,
     longest_bottom_min,
 )
-from planner.day.plan import bench_starts, depth_of, left_over, on_duty_min, plan_later, tasks_later
+from planner.day.plan import bench_starts, left_over, on_duty_min, plan_later, tasks_later

@@ -1,7 +1,7 @@
 """What a job is: people, work, gear, air plant, water, rules. No solver and no screen in here."""
 
-from planner.job.air_plant import AirPlant, AirRole, AirSource, Bank, Compressor, VolumeTank
-from planner.job.base import Clock, Span, parse_clock
+from planner.job.air_plant import AirPlant, AirRole, Bank, Compressor, VolumeTank
+from planner.job.base import Clock, Span
 from planner.job.crew_rules import CrewRules, StandbyWayUp
 from planner.job.duties import CrewMinimum, DutyCertificate, DutyPair
 from planner.job.gear import BenchHand, BenchList, BenchStep, Gear, Outfit, OutfitState

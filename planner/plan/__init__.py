@@ -3,7 +3,7 @@
 import sys
 
 from planner import CallableRoom
-from planner.plan.changed import ChangedDuties, changed_duties, still_ahead
+from planner.plan.changed import changed_duties, still_ahead
 from planner.plan.finding import Finding
 from planner.plan.model import (
     Dive,
@@ -17,7 +17,7 @@ from planner.plan.model import (
     SurfaceTask,
 )
 from planner.plan.plan_json import from_json, to_json
-from planner.plan.unchecked import NoFlight, no_flight, unchecked
+from planner.plan.unchecked import no_flight, unchecked
 
 # `planner.plan` may be called by the name of what is done in it
 sys.modules[__name__].__class__ = CallableRoom

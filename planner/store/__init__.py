@@ -11,6 +11,5 @@ from planner.store.records import (
     SavedJob,
     canonical_json,
     job_from_json,
-    sha256_of,
 )
 from planner.store.store import Store
