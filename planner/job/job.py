@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 
-from planner.job.base import MINUTES_A_DAY, Part, Span, joined
+from planner.job.base import MINUTES_A_DAY, Span, joined
 from planner.job.crew_rules import LONGEST_BOTTOM, LONGEST_IN_DRESS
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.job.gear import Outfit
@@ -79,10 +79,10 @@ class Job(GivenJob):
 
     def person(self, name: str) -> Person:
         """The person of that name. KeyError when there is none."""
-        return self._by_name("people")[name]  # type: ignore[return-value]
+        return self._person_of[name]
 
     def item(self, name: str) -> Item:
-        return self._by_name("items")[name]  # type: ignore[return-value]
+        return self._item_of[name]
 
     def dive_item(self, name: str) -> DiveItem:
         found = self.item(name)
@@ -91,7 +91,7 @@ class Job(GivenJob):
         return found
 
     def outfit(self, name: str) -> Outfit:
-        return self._by_name("outfits")[name]  # type: ignore[return-value]
+        return self._outfit_of[name]
 
     def gates_of(self, item: str) -> dict[str, tuple[Gate, ...]]:
         """The gates of an item: what each is, with its rows in the order of the job."""
@@ -244,15 +244,16 @@ class Job(GivenJob):
         return frozenset(range(len(self.day_windows))) - begun
 
     @cached_property
-    def _names(self) -> dict[str, dict[str, Part]]:
-        return {
-            "people": {p.name: p for p in self.people},
-            "items": {i.name: i for i in (*self.standing_items, *self.items)},
-            "outfits": {o.name: o for o in self.outfits},
-        }
+    def _person_of(self) -> dict[str, Person]:
+        return {p.name: p for p in self.people}
 
-    def _by_name(self, kind: str) -> dict[str, Part]:
-        return self._names[kind]
+    @cached_property
+    def _item_of(self) -> dict[str, Item]:
+        return {i.name: i for i in (*self.standing_items, *self.items)}
+
+    @cached_property
+    def _outfit_of(self) -> dict[str, Outfit]:
+        return {o.name: o for o in self.outfits}
 
 
 def _as_one(spans: Iterable[Span]) -> tuple[Span, ...]:
