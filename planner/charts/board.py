@@ -54,44 +54,31 @@ def blocks_of(spells: Sequence[DutySpell]) -> tuple[Block, ...]:
 
 @dataclass(frozen=True)
 class Board:
-    """What is drawn.
-
-    Parameters
-    ----------
-    plan, job
-        The plan as it is to be seen.
-    view
-        `PERSON` or `STATION`.
-    day
-        Which day of the job, 0 the first.
-    light
-        Daylight in job minutes, drawn behind; None when unknown.
-    people
-        Who has a row; everyone where None.
-    follows
-        What moves along when something is moved, both as `Block.moves` names them.
-    changed
-        Duties that are outlined.
-    span
-        What the time axis shows; None: the day, and what the plan does beyond it.
-    now_min
-        Where the line of the clock stands; None: nowhere.
-    marks
-        Numbers to be put on blocks and, under a blank ``moves``, on people's names: person and what is moved.
-    """
+    """What is drawn."""
 
     plan: Plan
     job: Job
+    """The plan as it is to be seen."""
     look: Look
     view: str = PERSON
+    """`PERSON` or `STATION`."""
     day: int = 0
+    """Which day of the job, 0 the first."""
     light: tuple[Span, ...] | None = None
+    """Daylight in job minutes, drawn behind; None when unknown."""
     people: Container[str] | None = None
+    """Who has a row; everyone where None."""
     follows: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    """What moves along when something is moved, both as `Block.moves` names them."""
     changed: Container[DutySpell] = ()
+    """Duties that are outlined."""
     marks: Mapping[tuple[str, str], Sequence[int]] = field(default_factory=dict)
+    """Numbers to be put on blocks and, under a blank ``moves``, on people's names: person and what is
+    moved."""
     span: Span | None = None
+    """What the time axis shows; None: the day, and what the plan does beyond it."""
     now_min: int | None = None
+    """Where the line of the clock stands; None: nowhere."""
 
     def values(self) -> dict[str, Any]:
         """All of it as JSON has it; times are job minutes."""

@@ -27,18 +27,12 @@ LETTER_PX, MOST_NAME_PX = 7, 200
 
 @dataclass(frozen=True)
 class Look:
-    """How a figure is drawn.
-
-    Parameters
-    ----------
-    contrast
-        Black on white with heavy outlines and hatching, for sunlight and for black-and-white print.
-    units
-        Depths in fsw or in metres.
-    """
+    """How a figure is drawn."""
 
     contrast: bool = False
+    """Black on white with heavy outlines and hatching, for sunlight and for black-and-white print."""
     units: UnitSystem = UnitSystem.FEET
+    """Depths in fsw or in metres."""
 
     @property
     def ink(self) -> str:

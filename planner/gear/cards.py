@@ -22,38 +22,28 @@ class CardLine:
 
 @dataclass(frozen=True)
 class DressingCard:
-    """What is laid beside the dressing stool for one diver.
-
-    Parameters
-    ----------
-    dive, item, station, depth_fsw
-        Which dive.
-    duty
-        ``diver``, ``diver at the entry`` or ``standby diver``.
-    diver, tenders, supervisors
-        Names.
-    outfit, outfit_numbers, gear
-        The outfit and the number on its set.
-    dress_start, leave_surface
-        Wall times; for a standby diver the time by which he is dressed is leave surface.
-    lines
-        Steps of connecting and dressing in order.
-    """
+    """What is laid beside the dressing stool for one diver."""
 
     dive: str
     item: str
     station: str
     depth_fsw: int
+    """Which dive."""
     duty: str
+    """``diver``, ``diver at the entry`` or ``standby diver``."""
     diver: str
     tenders: tuple[str, ...]
     supervisors: tuple[str, ...]
+    """Names."""
     outfit: str
     outfit_numbers: str
     gear: Gear
+    """The outfit and the number on its set."""
     dress_start: str
     leave_surface: str
+    """Wall times; for a standby diver the time by which he is dressed is leave surface."""
     lines: tuple[CardLine, ...]
+    """Steps of connecting and dressing in order."""
 
     def hands(self, hand: BenchHand) -> tuple[str, ...]:
         """Who does the steps of a hand, by name: a tender alone is both, a third helps the second."""

@@ -126,21 +126,14 @@ class OutfitUse:
 
 @dataclass(frozen=True)
 class OutfitDay:
-    """An outfit on a day: its set, whether it is ready, and what the plan does with it.
-
-    Parameters
-    ----------
-    outfit
-        The outfit.
-    not_ready
-        Why it stays out; None when ready.
-    uses
-        Its wearings, in order.
-    """
+    """An outfit on a day: its set, whether it is ready, and what the plan does with it."""
 
     outfit: Outfit
+    """The outfit."""
     not_ready: str | None
+    """Why it stays out; None when ready."""
     uses: tuple[OutfitUse, ...]
+    """Its wearings, in order."""
 
     @property
     def set_numbers(self) -> str:

@@ -28,25 +28,18 @@ def _read_job(name: str, data: bytes, told: Told, came_from: Told) -> Job:
 
 @dataclass(frozen=True)
 class Backend:
-    """What the pages need from the layers below.
-
-    Parameters
-    ----------
-    solve, check
-        The scheduler and the whole verdict on a plan, which knows nothing of it.
-    read_job
-        A file's name and bytes to a job, with two who are told what `planner.read_job` tells; raises
-        `planner.errors.InputFaults` for whatever is no job.
-    what_it_takes
-        The single changes of a job with which an item that is left over is done, or more of it.
-    """
+    """What the pages need from the layers below."""
 
     solve: Solve = lambda job, **asked: planner.plan(job, **asked)
     check: Check = lambda job, plan: planner.check(job, plan)
+    """The scheduler and the whole verdict on a plan, which knows nothing of it."""
     read_job: ReadJob = _read_job
+    """A file's name and bytes to a job, with two who are told what `planner.read_job` tells; raises
+    `planner.errors.InputFaults` for whatever is no job."""
     what_it_takes: WhatItTakes = lambda job, plan, item, **asked: planner.what_it_takes(
         job, plan, item, **asked
     )
+    """The single changes of a job with which an item that is left over is done, or more of it."""
 
 
 REAL = Backend()

@@ -23,19 +23,7 @@ from planner.screens.session import desk, keep, lost_work
 
 
 class PageSpec(BaseModel):
-    """One page: its place in the address, its title, its group in the menu.
-
-    Parameters
-    ----------
-    lead
-        What it is for, in a line below its title; a page without one draws its own head.
-    purpose
-        What it asks an open job for; blank for a page that can do without one.
-    sheets
-        Sheets of the job's workbook that the page edits, where it does nothing else. Any other page is a
-        module of `planner.screens.pages` with a function ``page(here)``, or ``page(here, job)`` where it asks
-        for a job.
-    """
+    """One page: its place in the address, its title, its group in the menu."""
 
     model_config = ConfigDict(extra="forbid", frozen=True)
 
@@ -44,8 +32,13 @@ class PageSpec(BaseModel):
     icon: str
     group: str
     lead: str = ""
+    """What it is for, in a line below its title; a page without one draws its own head."""
     purpose: str = ""
+    """What it asks an open job for; blank for a page that can do without one."""
     sheets: tuple[str, ...] = ()
+    """Sheets of the job's workbook that the page edits, where it does nothing else. Any other page is a
+    module of `planner.screens.pages` with a function ``page(here)``, or ``page(here, job)`` where it asks for
+    a job."""
 
     @property
     def module(self) -> str:

@@ -23,21 +23,14 @@ _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
 
 @dataclass(frozen=True)
 class Settled:
-    """What a move comes to in pins.
-
-    Parameters
-    ----------
-    new
-        Pins that the job has not yet.
-    replaced
-        Pins of the job that the move contradicts.
-    not_pinned
-        What no pin can settle, in sentences.
-    """
+    """What a move comes to in pins."""
 
     new: tuple[Pin, ...]
+    """Pins that the job has not yet."""
     replaced: tuple[Pin, ...]
+    """Pins of the job that the move contradicts."""
     not_pinned: tuple[str, ...] = ()
+    """What no pin can settle, in sentences."""
 
     def put_into(self, job: Job) -> Job:
         """The job with the pins."""

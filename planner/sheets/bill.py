@@ -29,35 +29,24 @@ from planner.words.schedule import group_after_words, group_words
 
 @dataclass(frozen=True)
 class Bill:
-    """A watchbill in the making.
-
-    Parameters
-    ----------
-    plan, job
-        A plan that the check has cleared, and its job.
-    air, air_findings
-        Its air, worked out, and what breaks the air rules.
-    styles
-        Letters and colours of the duties.
-    printed
-        The workbook with its paper and heads.
-    opened_from
-        Where the job came from; blank where that is not known.
-    spread
-        How days go otherwise, for the chance that the plan gets done; what ships where None.
-    card
-        The emergency card, line by line, as far as it is filled.
-    """
+    """A watchbill in the making."""
 
     plan: Plan
     job: Job
+    """A plan that the check has cleared, and its job."""
     air: AirReport
     air_findings: tuple[Finding, ...]
+    """Its air, worked out, and what breaks the air rules."""
     styles: dict[str, DutyStyle]
+    """Letters and colours of the duties."""
     printed: PrintedBook
+    """The workbook with its paper and heads."""
     opened_from: str = ""
+    """Where the job came from; blank where that is not known."""
     spread: Spread | None = None
+    """How days go otherwise, for the chance that the plan gets done; what ships where None."""
     card: Mapping[str, str] = field(default_factory=dict)
+    """The emergency card, line by line, as far as it is filled."""
 
     @cached_property
     def dives(self) -> tuple[Dive, ...]:

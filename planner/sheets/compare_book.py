@@ -20,7 +20,6 @@ from planner.sheets.layout import (
     Column,
     PrintedBook,
     Table,
-    freeze,
     made_words,
     printed_book,
     wall,
@@ -97,6 +96,11 @@ def _currency(result: Sweep) -> str:
     return next((r.figures.cost.currency for r in result.results if r.figures), "")
 
 
+def _figure(head: str, width: float, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
+    """A column with a figure of the cases that have any."""
+    return Column(head, width, lambda one: of(one.figures) if one.figures else None, look)
+
+
 def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     currency = _currency(result)
@@ -104,13 +108,16 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     def bold(one: CaseResult) -> dict[str, object]:
         return {"bold": one.case.number in best}
 
-    def figure(head: str, width: float, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
-        return Column(head, width, lambda one: of(one.figures) if one.figures else None, look)
+    def mark(one: CaseResult) -> str:
+        return "★" if one.case.number in best else "◇" if one.case.number in earlier else ""
 
     chance: list[Column[CaseResult]] = []
     if knee.at_least is not None:
         head = f"Chance of {knee.at_least} % of the work, %"
         chance.append(Column(head, 17, lambda one: round(knee.gain(one)) if one.sure else None, _NUMBER))
+
+    def varied(one: CaseResult) -> str:
+        return one.case.title + (" (as given)" if one.case.as_given else "")
 
     def margin(f: Figures) -> CellValue:
         return "–" if f.air_margin_scfm is None else f.air_margin_scfm
@@ -118,57 +125,39 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda one: one.case.number, _CASE, bold),
-            Column(
-                "",
-                6,
-                lambda one: "★" if one.case.number in best else "◇" if one.case.number in earlier else "",
-                _WORD,
-            ),
-            Column(
-                "Varied",
-                50,
-                lambda one: one.case.title + (" (as given)" if one.case.as_given else ""),
-                _WORD,
-                bold,
-            ),
-            figure("Work done, min", 18, lambda f: f.work_min, _NUMBER),
-            figure("Of all work, %", 15, lambda f: round(f.work_percent, 1), _TENTH),
+            Column("", 6, mark, _WORD),
+            Column("Varied", 50, varied, _WORD, bold),
+            _figure("Work done, min", 18, lambda f: f.work_min, _NUMBER),
+            _figure("Of all work, %", 15, lambda f: round(f.work_percent, 1), _TENTH),
             *chance,
-            figure("End", 20, lambda f: wall(job.clock, f.end_min), _TIME),
-            figure("On duty, h", 16, lambda f: round(f.people_min / 60, 1), _TENTH),
-            figure("Overtime, h", 16, lambda f: round(f.overtime_min / 60, 1), _TENTH),
-            figure(f"Cost, {currency}", 23, lambda f: f.total_cost, _MONEY),
-            figure("Dives", 12, lambda f: f.dives, _NUMBER),
-            figure("Dives a diver", 14, lambda f: round(f.dives_a_diver, 1), _TENTH),
-            figure("Bottom time a diver, min", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
-            figure("Least air margin, scfm", 19, margin, _TENTH),
-            figure("Work still to gain, %", 15, lambda f: round(f.gap_percent, 1), _TENTH),
+            _figure("End", 20, lambda f: wall(job.clock, f.end_min), _TIME),
+            _figure("On duty, h", 16, lambda f: round(f.people_min / 60, 1), _TENTH),
+            _figure("Overtime, h", 16, lambda f: round(f.overtime_min / 60, 1), _TENTH),
+            _figure(f"Cost, {currency}", 23, lambda f: f.total_cost, _MONEY),
+            _figure("Dives", 12, lambda f: f.dives, _NUMBER),
+            _figure("Dives a diver", 14, lambda f: round(f.dives_a_diver, 1), _TENTH),
+            _figure("Bottom time a diver, min", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
+            _figure("Least air margin, scfm", 19, margin, _TENTH),
+            _figure("Work still to gain, %", 15, lambda f: round(f.gap_percent, 1), _TENTH),
             Column("How it came about", 58, lambda one: one.sentence, _WRAPPED.but(size=7.5, indent=1)),
         ),
         heads_points=26,
         head_size=7,
     )
-    sheet, row = printed.sheet(CASES, table.widths, landscape=True, title="Comparison")
-    row = table.heads(sheet, row, on_each_page=True)
-    freeze(sheet, "D")
-    row = table.rows(sheet, row, result.results) + 1
-    row = write_words(sheet, row, knee.sentence, _SENTENCE)
+    sheet, _, row = printed.listed(CASES, table, result.results, title="Comparison", frozen="D")
+    row = write_words(sheet, row + 1, knee.sentence, _SENTENCE)
     note = (
         "★ no other case brings more for less or equal cost; ◇ only finishes earlier. Of all work "
         "and still to gain: weighted by priority; still to gain: how far the work may still be from the most "
         "there is. A diver: average over all who may dive. "
         f"A plan carried over from another case holds every rule here too. {SUBJECT_TO}"
     )
-    row = write_words(sheet, row, note, SMALL)
-    set_up_page(sheet, row)
+    set_up_page(sheet, write_words(sheet, row, note, SMALL))
 
 
 def _jobs(printed: PrintedBook, result: Sweep) -> None:
     """Each case job by job: what the sums on the sheet of the cases are of."""
     parts = [part for one in result.results for part in one.parts]
-
-    def figure(head: str, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
-        return Column(head, 18, lambda one: of(one.figures) if one.figures else None, look)
 
     def chance(one: CaseResult) -> CellValue:
         return round(one.sure.day_percent) if one.sure is not None else None
@@ -179,19 +168,18 @@ def _jobs(printed: PrintedBook, result: Sweep) -> None:
             Column("Varied", 50, lambda one: one.case.title, _WORD),
             Column("Job", 50, lambda one: one.case.job.site.name, _WORD),
             Column("First day", 20, lambda one: one.case.job.site.first_day.isoformat(), _WORD),
-            figure("Work done, min", lambda f: f.work_min, _NUMBER),
-            figure("Of all work, %", lambda f: round(f.work_percent, 1), _TENTH),
+            _figure("Work done, min", 18, lambda f: f.work_min, _NUMBER),
+            _figure("Of all work, %", 18, lambda f: round(f.work_percent, 1), _TENTH),
             Column("Chance as planned, %", 18, chance, _NUMBER),
-            figure("On duty, h", lambda f: round(f.people_min / 60, 1), _TENTH),
-            figure("Dives", lambda f: f.dives, _NUMBER),
-            figure("People", lambda f: f.people, _NUMBER),
+            _figure("On duty, h", 18, lambda f: round(f.people_min / 60, 1), _TENTH),
+            _figure("Dives", 18, lambda f: f.dives, _NUMBER),
+            _figure("People", 18, lambda f: f.people, _NUMBER),
             Column("How it came about", 78, lambda one: one.sentence, _WRAPPED.but(size=7.5, indent=1)),
         ),
         heads_points=26,
         head_size=7,
     )
-    sheet, row = printed.sheet(JOBS, table.widths, landscape=True)
-    row = table.rows(sheet, table.heads(sheet, row, on_each_page=True), parts)
+    sheet, _, row = printed.listed(JOBS, table, parts)
     set_up_page(sheet, row - 1)
 
 
@@ -212,12 +200,7 @@ def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda r: r.case.number, _CASE),
-            Column(
-                f"Cost, {_currency(result)}",
-                22,
-                lambda r: r.figures.total_cost if r.figures else None,
-                _MONEY,
-            ),
+            _figure(f"Cost, {_currency(result)}", 22, lambda f: f.total_cost, _MONEY),
             Column("Finish", 18, finish_words, _NUMBER),
             gain("Other cases, %", lambda number: number not in best | earlier),
             gain("Best cases, %", lambda number: number in best),

@@ -23,7 +23,16 @@ from planner.sheets.bill import (
     standbys,
 )
 from planner.sheets.gates import held_lines
-from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
+from planner.sheets.layout import (
+    Cell,
+    Column,
+    Table,
+    freeze,
+    wall,
+    write_line,
+    write_signatures,
+    write_words,
+)
 from planner.table_sets import table_words
 from planner.tables import Segment, profile
 from planner.words.beside import ScheduleBeside, schedules_beside
@@ -69,7 +78,7 @@ _BY_HAND: tuple[tuple[tuple[str, int], ...], ...] = (
     (("Condition of the diver after the dive, 10 min and 1 h", 12), ("Work done, left undone", 12)),
 )
 _SIGN_POINTS = 33.0
-_SIGNATURES = ("Supervisor", "Log keeper", "Diver")
+_SIGNATURES = ("Supervisor, time", "Log keeper, time", "Diver, time")
 #: Whom to call, by the line of the emergency card (`planner.log.CARD_LABELS`); the last is on no card.
 PEOPLE_TO_CALL = {
     "chamber": "Recompression chamber",
@@ -348,12 +357,7 @@ class _DiveSheet:
             row = self._line(row, [(words, wide, _LABEL) for words, wide in boxes], 10)
             tall = box * (2 if index == len(_BY_HAND) - 1 else 1)
             row = self._line(row, [("", wide, Look(edges="lrb")) for _, wide in boxes], tall)
-        sheet.tall(row, _SIGN_POINTS - 11)
-        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
-        for index, words in enumerate(_SIGNATURES):
-            sheet.put(row + 1, 1 + index * 8, f"{words}, time", look, wide=7)
-        sheet.tall(row + 1, 11)
-        return row + 2
+        return write_signatures(sheet, row, _SIGNATURES, _SIGN_POINTS - 12)
 
 
 def _people_to_call(sheet: Sheet, row: int, card: Mapping[str, str]) -> int:

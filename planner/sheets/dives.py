@@ -23,7 +23,6 @@ from planner.sheets.bill import (
 )
 from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
-from planner.whatif.slack import Slack
 from planner.words.measures import (
     date_words,
     dive_depth_words,
@@ -75,7 +74,6 @@ _Diver = tuple[Dive, DiverExposure]
 def write_dives(bill: Bill) -> None:
     """Add the sheet *Dives* to the book."""
     job, table, day = bill.job, _table(bill), -1
-    spare = bill.spare
     sheet, row = bill.printed.sheet("Dives", table.widths, landscape=True)
     row = table.heads(sheet, row, on_each_page=True)
     freeze(sheet)
@@ -85,10 +83,9 @@ def write_dives(bill: Bill) -> None:
         first = row
         if day_of(job, dive.leave_surface_min) != day and several_days(job):
             day = day_of(job, dive.leave_surface_min)
-            row = write_line(
-                sheet, row, [(date_words(job, day), sheet.columns, Look(size=11, bold=True))], 22
-            )
-        row = _dive(sheet, row, bill, table, dive, spare)
+            words = (date_words(job, day), sheet.columns, Look(size=11, bold=True))
+            row = write_line(sheet, row, [words], 22)
+        row = _dive(sheet, row, bill, table, dive)
         sheet.keep_together(first, row - 1)
     write_words(sheet, row, _NOTE.format(minutes=standby_minutes_words(job.rules)))
     set_up_page(sheet, row)
@@ -101,7 +98,10 @@ def _table(bill: Bill) -> Table[_Diver]:
         minutes = pair[1].surface_interval_min
         return length(minutes) if minutes is not None else "–"
 
-    bold = CLOCK.but(bold=True)
+    def after(pair: _Diver) -> str:
+        return group_after_words(pair[1].group_after, short=True)
+
+    bold, wrapped = CLOCK.but(bold=True), Look(size=8, edges="b", wrap=True)
     return Table(
         (
             Column("Diver", 37, lambda p: diver_words(p[1]), _NAME.but(bold=True)),
@@ -113,24 +113,14 @@ def _table(bill: Bill) -> Table[_Diver]:
             Column("Reach surface", 14, lambda p: wall(clock, p[0].reach_surface_min), bold),
             Column("Undressed", 17.5, lambda p: wall(clock, p[0].undressed_min), CLOCK),
             Column("Bottom time, h:min", 13, lambda p: length(p[0].bottom_time_min), LENGTH.but(bold=True)),
-            Column(
-                "Table schedule, way up",
-                46,
-                lambda p: schedule_words(p[1].schedule),
-                Look(size=8, edges="b", wrap=True),
-            ),
+            Column("Table schedule, way up", 46, lambda p: schedule_words(p[1].schedule), wrapped),
             Column("Table", 13, lambda p: p[1].schedule.table, VALUE.but(size=7.5, wrap=True)),
             Column("Ascent, min:s", 13, lambda p: minutes_seconds(p[1].schedule.ascent_s)),
             Column("Group before", 14, lambda p: group_words(p[1].group_before)),
             Column("Surface interval, h:min", 14, interval, LENGTH),
             Column("RNT, min", 12, lambda p: p[1].residual_nitrogen_min),
             Column("Equivalent, min", 17.5, lambda p: p[1].equivalent_min),
-            Column(
-                "Group after",
-                14,
-                lambda p: group_after_words(p[1].group_after, short=True),
-                VALUE.but(bold=True),
-            ),
+            Column("Group after", 14, after, VALUE.but(bold=True)),
         ),
         heads_points=21,
         points=13.5,
@@ -138,7 +128,7 @@ def _table(bill: Bill) -> Table[_Diver]:
     )
 
 
-def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive, spare: Slack | None) -> int:
+def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive) -> int:
     """One dive: a band, a row a diver, the crew, what it has to spare. Returns the next free row."""
     job = bill.job
     facts = (
@@ -154,8 +144,8 @@ def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive, 
     row = write_line(sheet, row, band, 14.5)
     row = table.rows(sheet, row, [(dive, diver) for diver in dive.divers])
     row = _crew(sheet, row, bill, dive)
-    if spare is not None:
-        row = write_words(sheet, row, spare.of(dive.id).words)
+    if bill.spare is not None:
+        row = write_words(sheet, row, bill.spare.of(dive.id).words)
     sheet.tall(row, 1)
     return row + 1
 

@@ -49,12 +49,7 @@ _INSPECTION_HEAD, _INSPECTION_UNDER = 52.0, 90.0
 #: Columns of a card: number and minutes, each tender with a box for initials, the supervisor's box.
 _CARD_WIDTHS = (16.0, 61.0, 12.5, 61.0, 12.5, 27.0)
 _FIRST, _SECOND, _SUPERVISOR = 2, 4, 6
-_CARD_HEADS: tuple[tuple[str, int], ...] = (
-    ("No. min", 1),
-    ("First tender", 2),
-    ("Second tender", 2),
-    ("Supervisor", 1),
-)
+_CARD_HEADS = (("No. min", 1), ("First tender", 2), ("Second tender", 2), ("Supervisor", 1))
 _STEP = Look(size=_SIZE, edges="lrb", wrap=True, down="top")
 _INITIALS = Look(size=_SIZE, edges="lrtb", across="center")
 _SIGNS = _INITIALS.but(heavy="lrtb", down="top", ink=SOFT, size=_SIZE)
@@ -114,13 +109,9 @@ def bench_rows(lines: Iterable[CardLine]) -> list[BenchRow]:
     rows: list[BenchRow] = []
     for _, found in groupby(lines, key=lambda n: (n.step.list, n.step.side_by_side or n.number)):
         group = list(found)
-        alone = [
-            n for n in group if n.step.hold_point or n.step.who not in (BenchHand.FIRST, BenchHand.SECOND)
-        ]
-        hands = [
-            [n for n in group if n.step.who is hand and n not in alone]
-            for hand in (BenchHand.FIRST, BenchHand.SECOND)
-        ]
+        tenders = (BenchHand.FIRST, BenchHand.SECOND)
+        alone = [n for n in group if n.step.hold_point or n.step.who not in tenders]
+        hands = [[n for n in group if n.step.who is hand and n not in alone] for hand in tenders]
         rows += [BenchRow(first, second) for first, second in zip_longest(*hands)]
         rows += [_alone(n) for n in alone]
     return rows
@@ -269,9 +260,7 @@ class _Card:
             f"{first or '–'}, second {', '.join(others) or '–'} · supervisor {leads or '–'}"
         )
         for words in (facts, times):
-            row = write_line(
-                sheet, row, [(words, sheet.columns, Look(size=_SIZE, wrap=True, down="top"))], 13
-            )
+            row = write_words(sheet, row, words, Look(size=_SIZE), 13)
         return _heads(sheet, row)
 
     def _parts(self) -> list[tuple[str, Sequence[BenchRow]]]:
@@ -302,10 +291,8 @@ def _undressing(sheet: Sheet, row: int, bill: Bill, gear: Gear) -> int:
     def head(row: int) -> int:
         name = Look(size=15, bold=True, down="bottom")
         row = write_line(sheet, row, [(f"Undressing, {gear}", sheet.columns, name)], 22)
-        words = (
-            "A copy for each diver and standby diver.   Diver:                         Dive:            Day:"
-        )
-        row = write_line(sheet, row, [(words, sheet.columns, Look(size=_SIZE))], 30)
+        copy = f"A copy for each diver and standby diver.   Diver:{' ' * 25}Dive:{' ' * 12}Day:"
+        row = write_line(sheet, row, [(copy, sheet.columns, Look(size=_SIZE))], 30)
         return _heads(sheet, row)
 
     minutes = dressing_minutes([n.step for n in lines], TENDERS[gear])
@@ -331,45 +318,32 @@ def write_inspections(bill: Bill) -> None:
     set_up_page(sheet, row - 1)
 
 
-@dataclass(frozen=True)
-class _Boxes:
-    """A column of boxes: one outfit on one day."""
-
-    card: InspectionCard
-    head: str
+#: Columns of boxes of one kind of dress: one outfit on one day, with its heading.
+_Block = list[tuple[InspectionCard, str]]
 
 
-def _blocks(cards: tuple[InspectionCard, ...], job: Job) -> list[list[_Boxes]]:
-    """Columns of boxes of one kind of dress, as many as stand side by side on a page."""
+def _blocks(cards: tuple[InspectionCard, ...], job: Job) -> list[_Block]:
+    """As many columns of boxes as stand side by side on a page, block by block."""
+    days = (
+        [f"\n{job.clock.at(day.start_min):%a %d}" for day in job.day_windows] if several_days(job) else [""]
+    )
     blocks = []
     for kind in dict.fromkeys(card.gear for card in cards):
-        own = [
-            _Boxes(card, f"{card.outfit}\n{day}" if day else card.outfit)
-            for day in _days(job)
-            for card in cards
-            if card.gear is kind
-        ]
+        own = [(card, card.outfit + day) for day in days for card in cards if card.gear is kind]
         blocks += [own[i : i + _A_BLOCK] for i in range(0, len(own), _A_BLOCK)]
     return blocks
 
 
-def _days(job: Job) -> list[str]:
-    """Short names of the job's days; one blank where there is one day."""
-    if not several_days(job):
-        return [""]
-    return [f"{job.clock.at(day.start_min):%a %d}" for day in job.day_windows]
-
-
-def _inspection(sheet: Sheet, row: int, block: list[_Boxes]) -> int:
+def _inspection(sheet: Sheet, row: int, block: _Block) -> int:
     """One block: the steps down, the boxes across. Returns the next free row."""
+    card = block[0][0]
 
     def head(row: int) -> int:
-        kind = str(block[0].card.gear).capitalize()
+        kind = str(card.gear).capitalize()
         row = write_line(sheet, row, [(kind, sheet.columns, Look(size=13, bold=True, down="bottom"))], 20)
         heads: list[Cell] = [(title, 1, HEAD.but(size=_SIZE)) for title in _INSPECTION_HEADS]
-        names = [boxes.head for boxes in block]
         look = HEAD.but(size=_SIZE, across="center", ink=INK, wrap=True)
-        heads += [(name, 1, look) for name in names]
+        heads += [(name, 1, look) for _, name in block]
         return write_line(sheet, row, heads, 30)
 
     def words(line: CardLine, if_not: bool) -> str:
@@ -378,7 +352,7 @@ def _inspection(sheet: Sheet, row: int, block: list[_Boxes]) -> int:
     def tall(line: CardLine, if_not: bool) -> float:
         return _tall(sheet, [(3, 1, words(line, if_not))], hold=line.step.hold_point)
 
-    lines = block[0].card.lines
+    lines = card.lines
     free = sheet.page_points - _INSPECTION_HEAD
     whole = _sides([*(tall(line, True) for line in lines), _INSPECTION_UNDER], free) <= SIDES
     row = head(row)

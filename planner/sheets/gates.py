@@ -9,7 +9,7 @@ from planner.job import Job
 from planner.job.work import Gate
 from planner.plan.model import Dive
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Column, Table, freeze, write_words
+from planner.sheets.layout import Column, Table, write_words
 from planner.tables.schedule import NO_STOP
 from planner.words.measures import length_words, own_length_words, span_words
 from planner.workbook.style import Look, set_up_page
@@ -87,9 +87,5 @@ def write_gates(bill: Bill) -> None:
         heads_points=23,
         points=22,
     )
-    sheet, row = bill.printed.sheet("Gates", table.widths, landscape=True)
-    row = table.heads(sheet, row, on_each_page=True)
-    freeze(sheet)
-    row = table.rows(sheet, row, job.gates)
-    row = write_words(sheet, row, _NOTE, points=24)
-    set_up_page(sheet, row)
+    sheet, _, row = bill.printed.listed("Gates", table, job.gates)
+    set_up_page(sheet, write_words(sheet, row, _NOTE, points=24))

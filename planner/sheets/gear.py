@@ -5,7 +5,7 @@ from __future__ import annotations
 from planner.gear import OutfitDay, outfit_days
 from planner.job import Job
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Column, Table, freeze, write_words
+from planner.sheets.layout import Column, Table, write_words
 from planner.words.measures import own_length_words, span_words
 from planner.workbook.style import VALUE, Look, set_up_page
 
@@ -16,6 +16,13 @@ _NUMBER = VALUE.but(shrink=True)
 
 def write_gear(bill: Bill) -> None:
     """Add the sheet *Gear* to the book."""
+
+    def mixed(day: OutfitDay) -> dict[str, object]:
+        return {"bold": not day.outfit.numbers_agree}
+
+    def unready(day: OutfitDay) -> dict[str, object]:
+        return {"bold": day.not_ready is not None}
+
     table: Table[OutfitDay] = Table(
         (
             Column("Outfit", 20, lambda d: d.outfit.name, _TEXT.but(bold=True, size=10)),
@@ -23,21 +30,9 @@ def write_gear(bill: Bill) -> None:
             Column("Helmet", 15, lambda d: d.outfit.helmet_no or "–", _NUMBER),
             Column("Breastplate", 21, lambda d: d.outfit.breastplate_no or "–", _NUMBER),
             Column("Straps", 15, lambda d: d.outfit.straps_no or "–", _NUMBER),
-            Column(
-                "Numbers agree",
-                16,
-                lambda d: "yes" if d.outfit.numbers_agree else "NO",
-                VALUE,
-                lambda d: {"bold": not d.outfit.numbers_agree},
-            ),
+            Column("Numbers agree", 16, lambda d: "yes" if d.outfit.numbers_agree else "NO", VALUE, mixed),
             Column("Size", 11, lambda d: d.outfit.size or "–", _NUMBER),
-            Column(
-                "State",
-                40,
-                lambda d: d.not_ready or "ready",
-                _WRAPPED,
-                lambda d: {"bold": d.not_ready is not None},
-            ),
+            Column("State", 40, lambda d: d.not_ready or "ready", _WRAPPED, unready),
             Column("Inspection due", 23, lambda d: str(d.outfit.inspection_due or "no date")),
             Column("Hose tested", 23, lambda d: str(d.outfit.hose_tested_on or "no date")),
             Column("Hose", 13, lambda d: hose_length(d, bill.job), _NUMBER),
@@ -46,10 +41,7 @@ def write_gear(bill: Bill) -> None:
         heads_points=23,
         points=16,
     )
-    sheet, row = bill.printed.sheet("Gear", table.widths, landscape=True)
-    row = table.heads(sheet, row, on_each_page=True)
-    freeze(sheet, "B")
-    row = table.rows(sheet, row, outfit_days(bill.job, bill.plan))
+    sheet, _, row = bill.printed.listed("Gear", table, outfit_days(bill.job, bill.plan), frozen="B")
     note = "An outfit that is worn in the water is not worn again before its turnaround is over."
     write_words(sheet, row, note)
     set_up_page(sheet, row)

@@ -19,7 +19,7 @@ from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, length, posted_day
-from planner.sheets.layout import freeze, wall, write_line
+from planner.sheets.layout import freeze, wall, write_figures, write_line, write_signatures
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, fitted, text_width_mm
@@ -98,14 +98,8 @@ class _Stretch:
 
 def bands(plan: Plan, job: Job, block: Block, quarter_mm: float) -> tuple[Band, ...]:
     """The bands of a block whose quarter hours are ``quarter_mm`` wide; empty ones are left out."""
-    writer = _Bands(plan, job, block, quarter_mm)
-    return (
-        *writer.light(),
-        *writer.tide(),
-        *writer.windows(),
-        *writer.stations(),
-        *writer.deck(),
-    )
+    own = _Bands(plan, job, block, quarter_mm)
+    return (*own.light(), *own.tide(), *own.windows(), *own.stations(), *own.deck())
 
 
 class _Rows:
@@ -309,6 +303,7 @@ def _runs(phases: list[tuple[str, str] | None]) -> Iterator[tuple[int, int, tupl
 #: Heights in points.
 LEGEND_POINTS, NOTE_POINTS, SIGN_POINTS = 12.0, 11.5, 28.0
 LEGEND_A_ROW = 5
+_SIGN = ("Person in charge", "Supervisor", "Issued at, revision")
 
 
 def points_below(duties: Collection[str]) -> float:
@@ -341,13 +336,9 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     for index in range(1, len(figures)):
         part = sum(widths[1 : index + 1]) / sum(widths[1:])
         edges.append(3 + round((sheet.columns - 2) * part))
-    for (label, value), first, after in zip(figures, edges, edges[1:], strict=False):
-        sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
-        sheet.put(row + 1, first, value, Look(size=13, bold=True, shrink=True), wide=after - first)
-    sheet.tall(row, 11)
-    sheet.tall(row + 1, 18)
-    sheet.tall(row + 2, 5)
-    return row + 3
+    row = write_figures(sheet, row, figures, edges)
+    sheet.tall(row, 5)
+    return row + 1
 
 
 def write_legend(sheet: Sheet, row: int, bill: Bill, duties: Collection[str]) -> int:
@@ -375,19 +366,6 @@ def write_legend(sheet: Sheet, row: int, bill: Bill, duties: Collection[str]) ->
     )
     sheet.put(row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
     sheet.tall(row, NOTE_POINTS)
-    return row + 1
-
-
-def write_signatures(sheet: Sheet, row: int) -> int:
-    """Room for the hands that make a plan a watchbill."""
-    sheet.tall(row, SIGN_POINTS - 12)
-    columns = sheet.columns
-    edges = [1, round(columns * 0.3), round(columns * 0.62), columns + 1]
-    words = ("Person in charge", "Supervisor", "Issued at, revision")
-    for word, first, after in zip(words, edges, edges[1:], strict=False):
-        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
-        sheet.put(row + 1, first, word, look, wide=max(1, after - first - 1))
-    sheet.tall(row + 1, 12)
     return row + 1
 
 
@@ -438,7 +416,8 @@ def write_grid(bill: Bill) -> None:
             sheet.break_after(row)
             row += 1
         row = _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1).write(row)
-        row = write_signatures(sheet, row)
+        # the hands that make a plan a watchbill
+        row = write_signatures(sheet, row, _SIGN, SIGN_POINTS - 12, (0.3, 0.62)) - 1
     freeze(sheet, get_column_letter(FIRST_QUARTER_COLUMN))
     set_up_page(sheet, row)
 
@@ -495,30 +474,16 @@ class _GridBlock:
         return min(MOST_PERSON_POINTS, LEAST_PERSON_POINTS + max(0.0, room - 4 - least) / people)
 
     def _hours(self, row: int) -> int:
-        sheet, block = self.sheet, self.block
-        sheet.put(
-            row,
-            1,
-            date_words(self.job, block.day),
-            Look(size=9, bold=True, shrink=True, edges="b", heavy="b"),
-        )
-        sheet.put(row, 2, "Call", HEAD.but(across="center"))
+        sheet, block, head = self.sheet, self.block, HEAD.but(across="center")
+        day = Look(size=9, bold=True, shrink=True, edges="b", heavy="b")
+        hour = Look(size=8, bold=True, edges="lb", heavy="b", down="bottom")
+        sheet.put(row, 1, date_words(self.job, block.day), day)
+        sheet.put(row, 2, "Call", head)
         for quarter in range(0, block.quarters, 4):
-            hour = f"{self.job.clock.at(block.quarter(quarter).start_min):%H:%M}"
-            sheet.put(
-                row,
-                FIRST_QUARTER_COLUMN + quarter,
-                hour,
-                Look(size=8, bold=True, edges="lb", heavy="b", down="bottom"),
-                wide=4,
-            )
+            at = f"{self.job.clock.at(block.quarter(quarter).start_min):%H:%M}"
+            sheet.put(row, FIRST_QUARTER_COLUMN + quarter, at, hour, wide=4)
         for offset, word in enumerate(("End", "On duty, h:min", "Bottom, h:min")):
-            sheet.put(
-                row,
-                self.end_column + offset,
-                word,
-                HEAD.but(across="center", edges="lb" if not offset else "b"),
-            )
+            sheet.put(row, self.end_column + offset, word, head if offset else head.but(edges="lb"))
         sheet.tall(row, _HOURS_POINTS)
         return row + 1
 
@@ -549,14 +514,10 @@ class _GridBlock:
             self._quarter_cell(row, quarter, held, _same_work(before, held))
         end = self.end_column
         sheet.put(row, end, wall(self.job.clock, day.end_min) if day else "–", time_look.but(edges="lb"))
-        sheet.put(
-            row,
-            end + 1,
-            length(day.on_duty_min) if day else "–",
-            time_look.but(number_format="[h]:mm", bold=True),
-        )
+        hours = time_look.but(number_format="[h]:mm")
+        sheet.put(row, end + 1, length(day.on_duty_min) if day else "–", hours.but(bold=True))
         bottom = day.bottom_min if day else 0
-        sheet.put(row, end + 2, length(bottom) if bottom else "–", time_look.but(number_format="[h]:mm"))
+        sheet.put(row, end + 2, length(bottom) if bottom else "–", hours)
 
     def _held(self, day: PostedDay | None, quarter: int) -> tuple[DutySpell, ...]:
         """The spells of a person in a quarter, in order of time."""

@@ -48,7 +48,6 @@ from planner.sheets.layout import (
     PrintedBook,
     Table,
     facts_words,
-    freeze,
     made_words,
     printed_book,
     unused_name,
@@ -158,13 +157,16 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
         both = [own.reference(f"Overtime of the {what}, min", 0).text[1:] for what in ("shift", "week")]
         return Formula(f"={both[0]}+{both[1]}", own.week.overtime_min)
 
-    metres: Column[WeekCells] = Column(
-        METRES,
-        16,
-        lambda own: own.reference(METRES, max(shift.greatest_depth_m for shift in own.week.shifts)),
-        IN_METRES,
-        total="MAX",
-    )
+    def hours(own: WeekCells) -> Formula:
+        return Formula("=E{row}/60", own.week.worked_min / 60)
+
+    def pay(own: WeekCells) -> Formula:
+        return own.reference("Pay", own.week.pay)
+
+    def deepest_m(own: WeekCells) -> Formula:
+        return own.reference(METRES, max(shift.greatest_depth_m for shift in own.week.shifts))
+
+    metres: Column[WeekCells] = Column(METRES, 16, deepest_m, IN_METRES, total="MAX")
     table: Table[WeekCells] = Table(
         (
             Column("Person", 46, lambda own: own.week.person, WORD),
@@ -172,13 +174,7 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
             Column("Class", 16, lambda own: own.week.pay_class, WORD.but(indent=1)),
             Column(counted, 14, lambda own: len(own.week.shifts), NUMBER, total="SUM"),
             of("Worked, min", 18, lambda s: s.worked_min),
-            Column(
-                "Worked, h",
-                16,
-                lambda own: Formula("=E{row}/60", own.week.worked_min / 60),
-                MONEY,
-                total="SUM",
-            ),
+            Column("Worked, h", 16, hours, MONEY, total="SUM"),
             Column("Overtime, min", 18, overtime, NUMBER, total="SUM"),
             of("Night, min", 16, lambda s: s.night_min),
             of("Weekend, min", 18, lambda s: s.weekend_min),
@@ -187,23 +183,15 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
             of("Dives", 13, lambda s: s.dives),
             of("Depth, fsw", 18, lambda s: s.greatest_depth_fsw, "MAX"),
             *([metres] if in_metres(sheets.records) else []),
-            Column(
-                f"Pay, {sheets.rules.currency}",
-                22,
-                lambda own: own.reference("Pay", own.week.pay),
-                MONEY.but(bold=True),
-                total="SUM",
-            ),
+            Column(f"Pay, {sheets.rules.currency}", 22, pay, MONEY.but(bold=True), total="SUM"),
             Column("Rest rules broken", 18, broken, NUMBER),
             Column("From", 18, lambda own: own.week.basis, WORD.but(across="right")),
         ),
         heads_points=24,
         head_size=7,
     )
-    sheet, row = printed.sheet(SUMMARY, table.widths, landscape=True, title="Hours")
-    first = table.heads(sheet, row, on_each_page=True)
-    freeze(sheet)
-    row = table.totals(sheet, table.rows(sheet, first, cells), first, "All", 17) + 1
+    sheet, first, row = printed.listed(SUMMARY, table, cells, title="Hours")
+    row = table.totals(sheet, row, first, "All", 17) + 1
     ranked = ", ".join(name for name, duty in DUTY_OF.items() if not duty.everybody)
     said = (
         f"A minute with two duties counts once, under the first of: {ranked}. A gap shorter than "

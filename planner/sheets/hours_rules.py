@@ -86,9 +86,7 @@ def write_rules(printed: PrintedBook, rules: PayRules) -> RuleCells:
         return Column(name.capitalize(), width, lambda cells: _typed(name, cells[name]), look, as_time)
 
     table = Table(tuple(map(column, COLUMNS, _WIDTHS)), heads_points=24, points=12.5)
-    sheet, row = printed.sheet(SHEET, _WIDTHS, landscape=True)
-    first = table.heads(sheet, row, on_each_page=True)
-    row = table.rows(sheet, first, rows)
+    sheet, first, row = printed.listed(SHEET, table, rows)
     row = write_words(sheet, row + 1, _NOTE)
     parts: tuple[PayRow, ...] = (*rules.rates, *rules.overtime, *rules.bands, *rules.premiums)
     places = {part: first + number for number, part in enumerate(parts)}

@@ -46,6 +46,7 @@ from planner.sheets.layout import (
     PrintedBook,
     Table,
     write_line,
+    write_signatures,
     write_words,
 )
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, lines_needed, text_width_mm
@@ -154,7 +155,6 @@ _OTHER_HEADS = (
     "Counts base",
     "",
     "Gap,",
-    "From",
 )
 _SIGN = ("Worked so: the person, date", "Seen: the person in charge, date", "Taken up: the office, date")
 
@@ -184,7 +184,10 @@ class _Week:
         self.duty_at = dict(zip(self.duties, letters[len(_BEFORE) :], strict=False))
         self.sheet, self.row = printed.sheet(
             name,
-            [*_FIRST_MM, *map(_column_mm, heads[len(_FIRST_MM) :], chain(_OTHER_HEADS, repeat("")))],
+            [
+                *_FIRST_MM,
+                *map(_column_mm, heads[len(_FIRST_MM) :], chain(_OTHER_HEADS, ("From",), repeat(""))),
+            ],
             landscape=True,
             title=week.person,
             facts=f"{starts} · {printed.facts}",
@@ -205,7 +208,7 @@ class _Week:
         cells = {head: f"{letter}{self.total}" for head, letter in self.at.items()}
         cells["Pay"] = self._pay()
         self._rest()
-        self._sign()
+        self.row = write_signatures(self.sheet, self.row, _SIGN)
         self._close_up()
         self.sheet.keep_together(began, self.row - 1)
         set_up_page(self.sheet, self.row - 1)
@@ -336,6 +339,12 @@ class _Week:
         def worked(line: _Line) -> str:
             return f"SUM({line.over(_MIN)})-{self.at['Breaks, min']}{{row}}"
 
+        def by_chamber(line: _Line) -> float:
+            return line.shift.paid_min(PaidAs.CHAMBER)
+
+        def deepest(line: _Line) -> float:
+            return line.shift.greatest_depth_m
+
         chamber = f'"{PaidAs.CHAMBER}"'
         typed = NUMBER.but(fill=MIST)
         return Table(
@@ -351,14 +360,10 @@ class _Week:
                 live("Overtime of the week, min", self._weekly, lambda x: week.week_overtime[x.number]),
                 live("Night, min", lambda x: f"SUM({x.over(_NIGHT)})", lambda x: x.shift.night_min),
                 live("Weekend, min", lambda x: f"SUM({x.over(_WEEKEND)})", lambda x: x.shift.weekend_min),
-                live(
-                    "By the chamber, min",
-                    lambda x: x.where(_COUNTS, chamber),
-                    lambda x: x.shift.paid_min(PaidAs.CHAMBER),
-                ),
+                live("By the chamber, min", lambda x: x.where(_COUNTS, chamber), by_chamber),
                 Column("Bottom time, min", 15, lambda x: x.shift.bottom_min, typed, total="SUM"),
                 Column("Depth, fsw", 15, lambda x: x.shift.greatest_depth_fsw, typed, total="MAX"),
-                *([live(METRES, self._metres, self._metres_of, IN_METRES, "MAX")] if self.metric else []),
+                *([live(METRES, self._metres, deepest, IN_METRES, "MAX")] if self.metric else []),
                 Column("Dives", 15, lambda x: x.shift.dives, typed, total="SUM"),
             ),
             heads_points=30,
@@ -371,9 +376,6 @@ class _Week:
         fsw, shift = f"{self.at['Depth, fsw']}{{row}}", line.shift
         other = f"ROUNDUP({fsw}*{METRES_PER_FOOT}-0.000001,1)"
         return f"IF({fsw}={shift.greatest_depth_fsw},{shift.greatest_depth_m},{other})"
-
-    def _metres_of(self, line: _Line) -> float:
-        return line.shift.greatest_depth_m
 
     def _check(self) -> None:
         """A line that is 0 for as long as every minute worked stands under a duty that has a column."""
@@ -559,15 +561,6 @@ class _Week:
         for breach in own:
             rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), found_words(self.sheets, breach)
             self.row = write_line(sheet, self.row, [rule, (words, sheet.columns - 4, Look(size=8.5))])
-
-    def _sign(self) -> None:
-        columns = self.sheet.columns
-        edges = [1, 1 + columns // 3, 1 + 2 * columns // 3, columns + 1]
-        self.sheet.tall(self.row, 20)
-        for words, first, after in zip(_SIGN, edges, edges[1:], strict=False):
-            look = Look(size=7.5, ink=SOFT, down="top", edges="t")
-            self.sheet.put(self.row + 1, first, words, look, wide=after - first - 1)
-        self.row += 2
 
 
 def _between(cells: str, begin: str, end: str, where: str = "") -> str:

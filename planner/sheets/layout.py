@@ -16,6 +16,7 @@ from planner.workbook.letters import CELL_EDGES_MM, lines_needed, text_width_mm
 from planner.workbook.style import (
     HEAD,
     SMALL,
+    SOFT,
     VALUE,
     Book,
     Look,
@@ -56,27 +57,18 @@ Cell = tuple[CellValue, int, Look]
 
 @dataclass(frozen=True)
 class PrintedBook:
-    """A workbook being written, with what all its sheets share.
-
-    Parameters
-    ----------
-    book
-        The workbook.
-    paper
-        What every sheet is printed on.
-    subject
-        The job's name, at the right of every head.
-    facts
-        The line under every head.
-    sheets
-        Those that have been begun.
-    """
+    """A workbook being written, with what all its sheets share."""
 
     book: Book
+    """The workbook."""
     paper: Paper
+    """What every sheet is printed on."""
     subject: str
+    """The job's name, at the right of every head."""
     facts: str
+    """The line under every head."""
     sheets: list[Sheet] = field(default_factory=list)
+    """Those that have been begun."""
 
     def sheet(
         self,
@@ -101,6 +93,16 @@ class PrintedBook:
         sheet = new_sheet(self.book, name, Page(self.paper, landscape), widths)
         self.sheets.append(sheet)
         return sheet, write_head(sheet, title or name, self.subject, facts or self.facts)
+
+    def listed(
+        self, name: str, table: Table[Row], rows: Iterable[Row], *, title: str = "", frozen: str = "A"
+    ) -> tuple[Sheet, int, int]:
+        """A sheet lying down that is one table, its headings on each page and, with the columns before
+        ``frozen``, in view; the sheet, the table's first row and the next free one."""
+        sheet, row = self.sheet(name, table.widths, landscape=True, title=title)
+        first = table.heads(sheet, row, on_each_page=True)
+        freeze(sheet, frozen)
+        return sheet, first, table.rows(sheet, first, rows)
 
 
 def printed_book(title: str, paper: str, subject: str, facts: str) -> PrintedBook:
@@ -200,32 +202,57 @@ def write_columns(
     return row
 
 
+def write_figures(
+    sheet: Sheet,
+    row: int,
+    figures: Sequence[tuple[str, str]],
+    edges: Sequence[int],
+    size: float = 13,
+    points: float = 18,
+) -> int:
+    """A strip of figures, each under its small label and up to the next column of ``edges``; returns the next
+    row."""
+    for (label, value), first, after in zip(figures, edges, edges[1:], strict=False):
+        sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
+        sheet.put(row + 1, first, value, Look(size=size, bold=True, shrink=True), wide=after - first)
+    sheet.tall(row, 11)
+    sheet.tall(row + 1, points)
+    return row + 2
+
+
+def write_signatures(
+    sheet: Sheet, row: int, words: Sequence[str], above: float = 22, parts: Sequence[float] = ()
+) -> int:
+    """Lines to sign on, side by side, with so much room above them; returns the next row.
+
+    ``parts``: where the second and further ones begin, as parts of the width; in equal parts where not said.
+    """
+    starts = [0, *(parts or (n / len(words) for n in range(1, len(words)))), 1]
+    edges = [1 + round(sheet.columns * start) for start in starts]
+    look = Look(size=7.5, ink=SOFT, down="top", edges="t")
+    for word, first, after in zip(words, edges, edges[1:], strict=False):
+        sheet.put(row + 1, first, word, look, wide=max(1, after - first - 1))
+    sheet.tall(row, above)
+    sheet.tall(row + 1, 12)
+    return row + 2
+
+
 @dataclass(frozen=True)
 class Column(Generic[Row]):
-    """One column of a table.
-
-    Parameters
-    ----------
-    head
-        Its heading, aligned as its cells are.
-    width
-        Part of the sheet's width, or columns of the sheet it takes (`Table.laid_on`).
-    value
-        What stands in a row's cell.
-    look
-        Look of the cells.
-    but
-        What is different in the look of a row's cell.
-    total
-        What a row of totals says of the column: ``SUM``, ``MAX``, or nothing.
-    """
+    """One column of a table."""
 
     head: str
+    """Its heading, aligned as its cells are."""
     width: float
+    """Part of the sheet's width, or columns of the sheet it takes (`Table.laid_on`)."""
     value: Callable[[Row], CellValue]
+    """What stands in a row's cell."""
     look: Look = VALUE
+    """Look of the cells."""
     but: Callable[[Row], dict[str, object]] | None = None
+    """What is different in the look of a row's cell."""
     total: str = ""
+    """What a row of totals says of the column: ``SUM``, ``MAX``, or nothing."""
 
     def cell(self, row: Row) -> tuple[CellValue, Look]:
         """Value and look in a row."""
@@ -234,25 +261,17 @@ class Column(Generic[Row]):
 
 @dataclass(frozen=True)
 class Table(Generic[Row]):
-    """A table of a sheet.
-
-    Parameters
-    ----------
-    columns
-        From left to right.
-    heads_points, points
-        Least heights of the headings and of a row; wrapped words make a row taller.
-    head_size
-        Type size of the headings, in points.
-    laid_on
-        Columns of the sheet to one unit of a column's width; 0 where the table's columns are the sheet's.
-    """
+    """A table of a sheet."""
 
     columns: tuple[Column[Row], ...]
+    """From left to right."""
     heads_points: float = 14
     points: float = 15
+    """Least heights of the headings and of a row; wrapped words make a row taller."""
     head_size: float = HEAD.size
+    """Type size of the headings, in points."""
     laid_on: int = 0
+    """Columns of the sheet to one unit of a column's width; 0 where the table's columns are the sheet's."""
 
     @property
     def widths(self) -> list[float]:

@@ -30,20 +30,15 @@ def _leftovers(sheet: Sheet, row: int, bill: Bill) -> int:
     if not bill.plan.leftovers:
         words = "Nothing is left over: every item is planned in full."
         return write_words(sheet, row, words, Look(size=11, bold=True), 22)
+    whole = _BAND_LENGTH.but(number_format="0")
     table: Table[Leftover] = Table(
         (
             Column("Not finished", 1, lambda left: left.item, _BAND),
-            Column(
-                "Priority",
-                1,
-                lambda left: bill.job.item(left.item).priority,
-                _BAND_LENGTH.but(number_format="0"),
-            ),
+            Column("Priority", 1, lambda left: bill.job.item(left.item).priority, whole),
             Column("Needed, h:min", 1, lambda left: length(left.needed_min), _BAND_LENGTH),
             Column("Planned, h:min", 1, lambda left: length(left.planned_min), _BAND_LENGTH),
             Column("Left, h:min", 1, lambda left: length(left.needed_min - left.planned_min), _BAND_LENGTH),
-            Column("", 1, lambda left: "", _BAND),
-            Column("", 1, lambda left: "", _BAND),
+            *[Column[Leftover]("", 1, lambda left: "", _BAND)] * 2,
         ),
         points=17,
         laid_on=1,
@@ -74,6 +69,7 @@ def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
         done = plan.worked_min(item.name)
         return "all" if done >= item.needed_min else f"{100 * done // item.needed_min} %"
 
+    clock = VALUE.but(number_format="ddd hh:mm" if several_days(job) else "hh:mm")
     table: Table[Item] = Table(
         (
             Column("Planned", 1, lambda i: i.name, Look(size=9, edges="b", shrink=True)),
@@ -82,12 +78,7 @@ def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
             Column("Planned, h:min", 1, lambda i: length(plan.worked_min(i.name)), LENGTH),
             Column("Part", 1, part, VALUE, lambda i: {"bold": part(i) == "all"}),
             Column("Dives", 1, lambda i: _done_by(bill, i.name), VALUE.but(shrink=True)),
-            Column(
-                "Done at",
-                1,
-                lambda i: wall(job.clock, _done_at_min(bill, i.name)),
-                VALUE.but(number_format="ddd hh:mm" if several_days(job) else "hh:mm"),
-            ),
+            Column("Done at", 1, lambda i: wall(job.clock, _done_at_min(bill, i.name)), clock),
         ),
         laid_on=1,
     )

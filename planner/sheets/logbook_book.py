@@ -9,10 +9,20 @@ from planner.check.rule import SUBJECT_TO
 from planner.hours import in_metres, tables_words
 from planner.hours.logbook import Logbook, LoggedDive, runs_of_days
 from planner.sheets.dive_record_book import KEPT, SOURCE, diver_sheet_name
-from planner.sheets.layout import Column, Table, facts_words, printed_book, wall, write_line, write_words
+from planner.sheets.layout import (
+    Column,
+    Table,
+    facts_words,
+    printed_book,
+    wall,
+    write_figures,
+    write_line,
+    write_signatures,
+    write_words,
+)
 from planner.words.measures import hours_minutes
 from planner.words.schedule import group_after_words, table_row_words
-from planner.workbook.style import SMALL, SOFT, Book, Look, Sheet, set_up_page
+from planner.workbook.style import SMALL, Book, Look, Sheet, set_up_page
 
 _NUMBER = Look(across="right", edges="b", size=8)
 _METRES = _NUMBER.but(number_format="0.0#")
@@ -65,7 +75,7 @@ def logbook_book(logbooks: Sequence[Logbook], *, paper: str = "A4", made_at: dat
         row = table.totals(sheet, table.rows(sheet, first, logbook.dives), first, "All")
         sums = row - 1
         words = _NOTE.format(source=f"{SOURCE}.", kept=KEPT, subject_to=SUBJECT_TO)
-        row = _sign(sheet, write_words(sheet, row, words))
+        row = write_signatures(sheet, write_words(sheet, row, words), _SIGN)
         sheet.keep_together(sums, row - 1)
         set_up_page(sheet, row - 1)
     if not logbooks:
@@ -96,12 +106,7 @@ def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
 
     edges = [1 + nearest(sheet.page.width_mm * n / half) for n in range(half + 1)]
     for line in (figures[:half], figures[half:]):
-        for (label, value), first, after in zip(line, edges, edges[1:], strict=False):
-            sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
-            sheet.put(row + 1, first, value, Look(size=11, bold=True, shrink=True), wide=after - first)
-        sheet.tall(row, 11)
-        sheet.tall(row + 1, 16)
-        row += 2
+        row = write_figures(sheet, row, line, edges, 11, 16)
     given = f"Medical as the job {book.medical_by} gives it." if book.medical_by else None
     return write_line(sheet, row, [(given, sheet.columns, SMALL)], 12 if given else 5)
 
@@ -120,19 +125,20 @@ def _table(*, metric: bool) -> Table[LoggedDive]:
         minutes = dive.worked.row.surface_interval_min
         return "" if minutes is None else hours_minutes(minutes)
 
+    def left(dive: LoggedDive) -> datetime:
+        return wall(dive.record.clock, dive.worked.dive.leave_surface_min)
+
     metres: Column[LoggedDive] = Column(
         "Greatest depth, m", 14, lambda d: d.worked.greatest_depth_m, _METRES, total="MAX"
     )
     return Table(
         (
-            Column("Date", 18, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _DATE),
+            Column("Date", 18, left, _DATE),
             Column("Dive", 8, lambda d: d.worked.dive.id, _WORD),
             Column("Place", 37, lambda d: f"{d.record.job_name}, {d.worked.dive.station}".strip(", "), _WORD),
             Column("Nature of the work", 28, lambda d: d.worked.dive.item, _WORD),
             Column("Duty, dress", 30, lambda d: f"{d.worked.row.duty}, {d.worked.gear}".strip(", "), _WORD),
-            Column(
-                "Leave surface", 13, lambda d: wall(d.record.clock, d.worked.dive.leave_surface_min), _CLOCK
-            ),
+            Column("Leave surface", 13, left, _CLOCK),
             Column(
                 "Reach surface", 13, lambda d: wall(d.record.clock, d.worked.dive.reach_surface_min), _CLOCK
             ),
@@ -151,12 +157,3 @@ def _table(*, metric: bool) -> Table[LoggedDive]:
         head_size=7,
         points=12.5,
     )
-
-
-def _sign(sheet: Sheet, row: int) -> int:
-    half = sheet.columns // 2
-    sheet.tall(row, 22)
-    for words, column in zip(_SIGN, (1, half + 1), strict=True):
-        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
-        sheet.put(row + 1, column, words, look, wide=half - 1)
-    return row + 2

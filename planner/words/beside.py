@@ -16,30 +16,20 @@ from planner.tables.ways import way
 
 @dataclass(frozen=True)
 class ScheduleBeside:
-    """One schedule on a dive sheet.
-
-    Parameters
-    ----------
-    kind
-        ``planned``, ``row`` (the planned row to its end), ``longer`` or ``deeper``.
-    depth_fsw
-        Depth that it is entered with.
-    longest_bottom_min
-        Longest bottom time that it covers for this diver; for ``planned`` the planned bottom time.
-    schedule
-        The table's row.
-    group_after
-        Group at that bottom time, as the no-stop table prints it: 60/63 is K, though 41 min of it are H.
-    in_policy
-        Whether the job would have allowed it; if not, it is there for the case that the dive runs late.
-    """
+    """One schedule on a dive sheet."""
 
     kind: str
+    """``planned``, ``row`` (the planned row to its end), ``longer`` or ``deeper``."""
     depth_fsw: int
+    """Depth that it is entered with."""
     longest_bottom_min: int
+    """Longest bottom time that it covers for this diver; for ``planned`` the planned bottom time."""
     schedule: TableSchedule
+    """The table's row."""
     group_after: str | None
+    """Group at that bottom time, as the no-stop table prints it: 60/63 is K, though 41 min of it are H."""
     in_policy: bool
+    """Whether the job would have allowed it; if not, it is there for the case that the dive runs late."""
 
     @property
     def unlimited(self) -> bool:

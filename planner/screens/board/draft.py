@@ -33,29 +33,20 @@ class Step:
 
 @dataclass(frozen=True)
 class Draft:
-    """What has been moved so far of a plan on show.
-
-    Parameters
-    ----------
-    steps
-        Moves in their order.
-    chosen
-        Whose choices are open, as a block of the board names what is moved with it: ``dive D1``; or
-        ``person Ana``; blank: nobody's.
-    other
-        With whom the chosen person is to swap; blank until it is said.
-    typed
-        What the open fields ask for and is no step yet.
-    turn
-        Goes up with everything but what is typed; part of the fields' keys, so that they start afresh.
-    """
+    """What has been moved so far of a plan on show."""
 
     of: ShownPlan
     steps: tuple[Step, ...] = ()
+    """Moves in their order."""
     chosen: str = ""
+    """Whose choices are open, as a block of the board names what is moved with it: ``dive D1``; or ``person
+    Ana``; blank: nobody's."""
     other: str = ""
+    """With whom the chosen person is to swap; blank until it is said."""
     typed: Move = field(default_factory=Move)
+    """What the open fields ask for and is no step yet."""
     turn: int = 0
+    """Goes up with everything but what is typed; part of the fields' keys, so that they start afresh."""
 
     @property
     def plan(self) -> Plan:
@@ -182,26 +173,18 @@ def follows_of(draft: Draft) -> dict[str, list[str]]:
 
 @dataclass(frozen=True)
 class Judged:
-    """What the check says of a plan moved by hand.
-
-    Parameters
-    ----------
-    found
-        What it breaks beside the pins that its own moves settle.
-    clashes
-        Why the job's own reader would refuse its pins, in sentences.
-    holds
-        Whether it can be kept as it stands: every rule and every pin, the new ones among them.
-    new, replaced, not_pinned
-        As of `Settled`, for all steps together.
-    """
+    """What the check says of a plan moved by hand."""
 
     found: tuple[Finding, ...]
+    """What it breaks beside the pins that its own moves settle."""
     clashes: tuple[str, ...]
+    """Why the job's own reader would refuse its pins, in sentences."""
     holds: bool
+    """Whether it can be kept as it stands: every rule and every pin, the new ones among them."""
     new: tuple[Pin, ...]
     replaced: tuple[Pin, ...]
     not_pinned: tuple[str, ...]
+    """As of `Settled`, for all steps together."""
 
 
 def judged(draft: Draft, check: Check, contradictions: Callable[[Job], tuple[str, ...]]) -> Judged:

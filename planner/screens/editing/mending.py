@@ -48,21 +48,14 @@ def meant_by(fault: Fault) -> str:
 
 @dataclass(kw_only=True)
 class Mending(EditedSheets):
-    """A workbook that could not be opened, with its cells as they now are and what is wrong with them.
-
-    Parameters
-    ----------
-    file
-        Its name.
-    sheets
-        Its sheets, cell by cell.
-    begun
-        Whether the user has chosen to mend it here.
-    """
+    """A workbook that could not be opened, with its cells as they now are and what is wrong with them."""
 
     file: str
+    """Its name."""
     sheets: list[RawSheet]
+    """Its sheets, cell by cell."""
     begun: bool = False
+    """Whether the user has chosen to mend it here."""
     edited: set[str] = field(default_factory=set)
     """Sheets that were edited since they were last read."""
 
