@@ -13,18 +13,18 @@ import os
 import secrets
 import sys
 import time
-from collections.abc import MutableMapping
 from html import escape
-from http.cookies import CookieError, SimpleCookie
 from pathlib import Path
-from typing import Any
 from urllib.parse import parse_qs
 
 import streamlit as st
+from starlette.requests import HTTPConnection, Request
+from starlette.responses import HTMLResponse, PlainTextResponse, Response
+from starlette.types import ASGIApp, Receive, Scope, Send
+from starlette.websockets import WebSocketClose
 
 from planner import CAUTION
 from planner.password import NoPassword, matches, read_kept
-from planner.screens.visitors import App, Receive, Scope, Send
 
 #: Names the file with the hash of the password (the command ``password`` writes it).
 FILE_VARIABLE = "PLANNER_PASSWORD_FILE"
@@ -46,6 +46,8 @@ _MOST_TOKENS = 500
 WRONG_S, _MOST_WAITING = 1.0, 8
 
 _MOST_BYTES = 4096
+
+_NEVER_KEPT = {"cache-control": "no-store"}
 
 
 def beyond_this_machine(address: str | None) -> bool:
@@ -86,7 +88,7 @@ class OnlyWithPassword:
         served, whatever it was told to listen to.
     """
 
-    def __init__(self, app: App, kept: str | None) -> None:
+    def __init__(self, app: ASGIApp, kept: str | None) -> None:
         self.app, self.kept = app, kept
         self._tokens: dict[str, float] = {}
         self._guessing = asyncio.Lock()
@@ -94,31 +96,34 @@ class OnlyWithPassword:
 
     async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
         """Answer one request, or open one socket."""
-        if scope["type"] not in ("http", "websocket") or self._may_enter(scope):
-            await self.app(scope, receive, send)
-        elif scope["type"] == "websocket":
-            await receive()
-            await send({"type": "websocket.close", "code": 1008})
-        elif self.kept is None:
-            await _answer(send, 403, NOT_WITHOUT.encode(), b"text/plain; charset=utf-8")
-        elif scope["method"] == "POST":
-            await self._guess(self.kept, scope, receive, send)
-        else:
-            await _ask(send, 401)
+        answer: ASGIApp = self.app
+        if scope["type"] in ("http", "websocket") and not self._may_enter(scope):
+            if scope["type"] == "websocket":
+                answer = WebSocketClose(1008)
+            elif self.kept is None:
+                answer = PlainTextResponse(NOT_WITHOUT, 403, _NEVER_KEPT)
+            elif scope["method"] == "POST":
+                answer = await self._guess(self.kept, Request(scope, receive))
+            else:
+                answer = _ask(401)
+        await answer(scope, receive, send)
 
     def _may_enter(self, scope: Scope) -> bool:
         if self.kept is None:
             server = scope.get("server")
             return server is not None and not beyond_this_machine(str(server[0]))
-        until = self._tokens.get(_digest(_token(scope)))
+        until = self._tokens.get(_digest(HTTPConnection(scope).cookies.get(_COOKIE, "")))
         return until is not None and time.monotonic() < until
 
-    async def _guess(self, kept: str, scope: Scope, receive: Receive, send: Send) -> None:
+    async def _guess(self, kept: str, request: Request) -> Response:
         """Let in who gives the password; whoever does not waits, and so does the next guess."""
-        body = await _body(receive)
-        if body is None or self._waiting >= _MOST_WAITING:
-            await _ask(send, 413 if body is None else 429, "Not now. Try again in a few seconds.")
-            return
+        body = b""
+        async for part in request.stream():
+            body += part
+            if len(body) > _MOST_BYTES:
+                break
+        if len(body) > _MOST_BYTES or self._waiting >= _MOST_WAITING:
+            return _ask(413 if len(body) > _MOST_BYTES else 429, "Not now. Try again in a few seconds.")
         password = parse_qs(body.decode("utf-8", "replace")).get("password", [""])[0]
         self._waiting += 1
         try:
@@ -128,32 +133,21 @@ class OnlyWithPassword:
                     await asyncio.sleep(WRONG_S)
         finally:
             self._waiting -= 1
-        if right:
-            await _answer(send, 303, b"", b"text/plain", *self._let_in(scope))
-        else:
-            await _ask(send, 401, "That is not the password.")
+        return self._let_in(request.scope) if right else _ask(401, "That is not the password.")
 
-    def _let_in(self, scope: Scope) -> list[tuple[bytes, bytes]]:
+    def _let_in(self, scope: Scope) -> Response:
         """A new token for a browser, and the way back to the page that it had asked for."""
         now, token = time.monotonic(), secrets.token_urlsafe(32)
         known = [(t, until) for t, until in self._tokens.items() if until > now][1 - _MOST_TOKENS :]
         self._tokens = {**dict(known), _digest(token): now + ENTRY_S}
-        secure = "; Secure" if scope.get("scheme") in ("https", "wss") else ""
-        cookie = f"{_COOKIE}={token}; Path=/; Max-Age={ENTRY_S}; HttpOnly; SameSite=Strict{secure}"
         # one slash alone: two would name another server
         back = b"/" + bytes(scope.get("raw_path") or b"/").lstrip(b"/\\")
         query = bytes(scope.get("query_string", b""))
-        return [(b"set-cookie", cookie.encode()), (b"location", back + (b"?" + query if query else b""))]
-
-
-def _token(scope: Scope) -> str:
-    """The token that a browser shows; blank without one."""
-    sent = b"; ".join(value for name, value in scope["headers"] if name == b"cookie")
-    try:
-        found = SimpleCookie(sent.decode("latin-1")).get(_COOKIE)
-    except CookieError:
-        return ""
-    return "" if found is None else found.value
+        where = (back + (b"?" + query if query else b"")).decode("latin-1")
+        answer = Response(status_code=303, headers={**_NEVER_KEPT, "location": where})
+        secure = scope.get("scheme") in ("https", "wss")
+        answer.set_cookie(_COOKIE, token, ENTRY_S, secure=secure, httponly=True, samesite="strict")
+        return answer
 
 
 def _digest(token: str) -> str:
@@ -161,33 +155,8 @@ def _digest(token: str) -> str:
     return hashlib.sha256(token.encode("utf-8", "surrogatepass")).hexdigest()
 
 
-async def _body(receive: Receive) -> bytes | None:
-    """What was sent with a request; None when it is more than a password takes."""
-    body, more = b"", True
-    while more:
-        message = await receive()
-        body += message.get("body", b"")
-        more = message["type"] == "http.request" and message.get("more_body", False)
-        if len(body) > _MOST_BYTES:
-            return None
-    return body
-
-
-async def _ask(send: Send, status: int, said: str = "") -> None:
-    page = _PAGE.format(caution=escape(CAUTION), said=escape(said))
-    await _answer(send, status, page.encode(), b"text/html; charset=utf-8")
-
-
-async def _answer(send: Send, status: int, body: bytes, kind: bytes, *more: tuple[bytes, bytes]) -> None:
-    headers = [
-        (b"content-type", kind),
-        (b"content-length", b"%d" % len(body)),
-        (b"cache-control", b"no-store"),
-        *more,
-    ]
-    start: MutableMapping[str, Any] = {"type": "http.response.start", "status": status, "headers": headers}
-    await send(start)
-    await send({"type": "http.response.body", "body": body})
+def _ask(status: int, said: str = "") -> Response:
+    return HTMLResponse(_PAGE.format(caution=escape(CAUTION), said=escape(said)), status, _NEVER_KEPT)
 
 
 _PAGE = """<!doctype html>

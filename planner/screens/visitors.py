@@ -10,30 +10,30 @@ from __future__ import annotations
 
 import ipaddress
 import os
-from collections.abc import Awaitable, Callable, Iterable, MutableMapping
-from typing import Any
+from collections.abc import Iterable
 
 import streamlit as st
-
-Scope = MutableMapping[str, Any]
-Receive = Callable[[], Awaitable[MutableMapping[str, Any]]]
-Send = Callable[[MutableMapping[str, Any]], Awaitable[None]]
-App = Callable[[Scope, Receive, Send], Awaitable[None]]
+from starlette.datastructures import Headers, MutableHeaders
+from starlette.responses import PlainTextResponse
+from starlette.types import ASGIApp, Message, Receive, Scope, Send
+from starlette.websockets import WebSocketClose
 
 #: Further names by which the server may be asked, with commas between: that of a proxy before it.
 HOSTS_VARIABLE = "PLANNER_HOSTS"
 
 #: Sent with every answer. Everything of a page comes from this server: no picture, font or script of another.
 POLICIES = {
-    b"content-security-policy": b"default-src 'self' data: blob: 'unsafe-inline' 'unsafe-eval'; "
-    b"frame-ancestors 'none'; object-src 'none'; base-uri 'self'",
-    b"x-frame-options": b"DENY",
-    b"x-content-type-options": b"nosniff",
-    b"referrer-policy": b"no-referrer",
+    "content-security-policy": "default-src 'self' data: blob: 'unsafe-inline' 'unsafe-eval'; "
+    "frame-ancestors 'none'; object-src 'none'; base-uri 'self'",
+    "x-frame-options": "DENY",
+    "x-content-type-options": "nosniff",
+    "referrer-policy": "no-referrer",
 }
-_REFUSED = (
-    b"The app does not go by this name. An administrator adds it to " + HOSTS_VARIABLE.encode() + b".\n"
+_REFUSED = PlainTextResponse(
+    f"The app does not go by this name. An administrator adds it to {HOSTS_VARIABLE}.\n", status_code=421
 )
+#: A socket that is closed before it was opened: the browser is told 403.
+_CLOSED = WebSocketClose(1008)
 
 
 def known_names() -> frozenset[str]:
@@ -73,7 +73,7 @@ def _after_scheme(origin: str) -> str:
 class OnlyKnownHosts:
     """Refuses what was asked by a name that is not the server's; sends `POLICIES` with all else (ASGI)."""
 
-    def __init__(self, app: App) -> None:
+    def __init__(self, app: ASGIApp) -> None:
         self.app = app
         self.names = known_names()
 
@@ -82,38 +82,24 @@ class OnlyKnownHosts:
         if scope["type"] not in ("http", "websocket"):
             await self.app(scope, receive, send)
             return
-        hosts, origins = _said(scope, b"host"), _said(scope, b"origin")
+        refused = _CLOSED if scope["type"] == "websocket" else _REFUSED
+        headers = Headers(scope=scope)
+        hosts, origins = headers.getlist("host"), headers.getlist("origin")
         if len(hosts) != 1 or not is_known(hosts[0], self.names):
-            await _refuse(scope, receive, send)
+            await refused(scope, receive, send)
             return
         same = [_after_scheme(origin) for origin in origins] == [hosts[0].lower()]
         if scope["type"] == "websocket" and not same:
             if not all(is_own_page(origin, self.names) for origin in origins):
-                await _refuse(scope, receive, send)
+                await refused(scope, receive, send)
                 return
             # decided here: to decide about an origin that is not the host, streamlit would ask an outside
             # server for this machine's address
             scope = {**scope, "headers": [pair for pair in scope["headers"] if pair[0] != b"origin"]}
 
-        async def with_policies(message: MutableMapping[str, Any]) -> None:
+        async def with_policies(message: Message) -> None:
             if message["type"] == "http.response.start":
-                kept = [pair for pair in message.get("headers", ()) if pair[0].lower() not in POLICIES]
-                message = {**message, "headers": [*kept, *POLICIES.items()]}
+                MutableHeaders(scope=message).update(POLICIES)
             await send(message)
 
         await self.app(scope, receive, with_policies)
-
-
-def _said(scope: Scope, header: bytes) -> list[str]:
-    return [value.decode("latin-1") for name, value in scope["headers"] if name == header]
-
-
-async def _refuse(scope: Scope, receive: Receive, send: Send) -> None:
-    if scope["type"] == "websocket":
-        await receive()
-        # before it was accepted: the browser is told 403
-        await send({"type": "websocket.close", "code": 1008})
-        return
-    headers = [(b"content-type", b"text/plain; charset=utf-8"), (b"content-length", b"%d" % len(_REFUSED))]
-    await send({"type": "http.response.start", "status": 421, "headers": headers})
-    await send({"type": "http.response.body", "body": _REFUSED})

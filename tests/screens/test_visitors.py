@@ -52,7 +52,7 @@ def test_its_own_names_are_answered_with_the_policies(host: bytes) -> None:
     every answer forbids frames and whatever is not this server's."""
     head, body = answers("http", host)
     assert (head["status"], body["body"]) == (200, b"the day")
-    assert dict(head["headers"]) == {b"a": b"b", **POLICIES}
+    assert dict(head["headers"]) == {b"a": b"b", **{k.encode(): v.encode() for k, v in POLICIES.items()}}
     assert answers("websocket", host) == [{"type": "websocket.accept", "origins": [b"http://" + host]}]
 
 
