@@ -70,6 +70,14 @@ def style(name: str) -> None:
     st.html(Path(__file__).parent / "styles" / f"{name}.css")
 
 
+@st.cache_resource(show_spinner=False)
+def component(name: str, **more: str) -> Any:
+    """A component of the page: its script, and its style where it has one, stand in ``components/``."""
+    files = {kind: Path(__file__).parent / "components" / f"{name}.{kind}" for kind in ("js", "css")}
+    texts = {kind: file.read_text("utf-8") for kind, file in files.items() if file.exists()}
+    return st.components.v2.component(name, **texts, **more)
+
+
 def caution() -> None:
     """The caution, at the head of every page."""
     st.html(f'<div class="caution" role="note">{escape(CAUTION)}</div>')

@@ -7,22 +7,16 @@ tablet that lies on the rail all day.
 from __future__ import annotations
 
 from datetime import datetime
-from pathlib import Path
-from typing import Any
 
 import streamlit as st
 
-
-@st.cache_resource(show_spinner=False, max_entries=1)
-def _component() -> Any:
-    js = Path(__file__).with_suffix(".js").read_text("utf-8")
-    return st.components.v2.component("running_clocks", html="<span></span>", js=js)
+from planner.screens import chrome
 
 
 def run_clocks() -> None:
     """Count on whatever `clock_html` has put on the page."""
     with st.container(key="clocks"):
-        _component()(key="running_clocks", data=None)
+        chrome.component("running_clocks", html="<span></span>")(key="running_clocks", data=None)
 
 
 def clock_html(since: datetime, at: datetime) -> str:

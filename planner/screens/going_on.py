@@ -7,7 +7,6 @@ address; the server hands a desk to nobody who does not know its token.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any
 
 import streamlit as st
 
@@ -15,34 +14,20 @@ from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.session import ADDRESS_KEY, bring_back, shelf
 
-#: Reads or writes one value of the browser's own storage; draws nothing, fetches nothing.
-_JS = """
-export default function ({ data, setStateValue }) {
-  const name = "diving-planner-desk";
-  try {
-    if (data.desk) localStorage.setItem(name, data.desk);
-    else setStateValue("desk", localStorage.getItem(name) || "");
-  } catch { /* A browser that keeps nothing offers nothing. */ }
-}
-"""
-
-
-@st.cache_resource(show_spinner=False, max_entries=1)
-def _component() -> Any:
-    return st.components.v2.component("last_desk", js=_JS)
-
 
 def remember(here: Desk) -> None:
     """Have the browser remember this desk, where there is work on it."""
     if not here.is_empty:
-        _component()(data={"desk": here.token}, key="last_desk_kept", height=0)
+        chrome.component("last_desk")(data={"desk": here.token}, key="last_desk_kept", height=0)
 
 
 def offer(here: Desk) -> None:
     """On an empty desk: go on with what this browser had open last, where it is still kept."""
     if not here.is_empty:
         return
-    found = _component()(data={"desk": ""}, key="last_desk", height=0, on_desk_change=lambda: None)
+    found = chrome.component("last_desk")(
+        data={"desk": ""}, key="last_desk", height=0, on_desk_change=lambda: None
+    )
     token = str(found.get("desk") or "")
     last = _found(token) if token and token != here.token else None
     if last is None or last.is_empty:

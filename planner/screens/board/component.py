@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Mapping, Sequence
-from pathlib import Path
 from typing import Any
 
 import streamlit as st
@@ -12,13 +11,7 @@ import streamlit as st
 from planner.charts.board import PERSON, Board
 from planner.plan.finding import Finding
 from planner.plan.model import Plan
-
-
-@st.cache_resource(show_spinner=False, max_entries=1)
-def _component() -> Any:
-    here = Path(__file__).parent
-    css, js = (here.joinpath(f"board.{kind}").read_text("utf-8") for kind in ("css", "js"))
-    return st.components.v2.component("day_board", html='<div class="board"></div>', css=css, js=js)
+from planner.screens import chrome
 
 
 def mount(
@@ -51,8 +44,9 @@ def mount(
     more = {"editable": hear is not None, "chosen": chosen, "along": along}
     # A strip of some people's days tells on a phone only what differs.
     more |= {"by_person": board.view == PERSON, "only_changed": board.people is not None}
+    drawn = chrome.component("day_board", html='<div class="board"></div>')
     with st.container(key=f"board_{key}"):
-        _component()(key=own, data=board.values() | more, on_asked_change=heard)
+        drawn(key=own, data=board.values() | more, on_asked_change=heard)
 
 
 def marks_of(plan: Plan, numbered: Mapping[str, Sequence[Finding]]) -> dict[tuple[str, str], list[int]]:
