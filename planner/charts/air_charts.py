@@ -62,19 +62,21 @@ def _outline(pieces: list[tuple[int, int, float]], *, to_zero: bool) -> tuple[li
 def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = None) -> go.Figure:
     """Demand under capacity through the day.
 
-    Parameters
-    ----------
-    report
-        The plan's air.
-    job
-        For the clock.
-    look
-        Contrast and units.
-    span
-        Only this stretch, for example one day's; None means all.
+    ``span``: only this stretch, for example one day's; None means all.
     """
     steps = _within(report, span)
     figure = go.Figure()
+    unit, faint = flow_unit(look), "rgba(0,0,0,0.08)" if look.contrast else "rgba(102,204,238,0.25)"
+
+    def curve(
+        name: str, pieces: list[tuple[int, int, float]], colour: str, dash: str, fill: str | None
+    ) -> None:
+        x, y = _outline(pieces, to_zero=name != _GIVE)
+        line = {"color": look.ink if look.contrast else colour, "width": 2.5, "dash": dash}
+        said = [f"{job.clock.hhmm(at)}: {flow:g} {unit}, {name}" for at, flow in zip(x, y, strict=True)]
+        drawn = {"mode": "lines", "line": line, "fill": fill, "fillcolor": faint}
+        figure.add_scatter(x=x, y=y, name=name, hovertext=said, hoverinfo="text", **drawn)
+
     shown = air_span(report, span) or span or Span(start_min=420, end_min=1140)
     curves = (
         ("expected", [s.demand.expected_scfm for s in steps], _EXPECTED, "dot", "tozeroy"),
@@ -84,7 +86,7 @@ def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = 
         pieces = [
             (s.demand.start_min, s.demand.end_min, _flow(look, v)) for s, v in zip(steps, values, strict=True)
         ]
-        _curve(figure, look, job, name, pieces, colour, dash, fill)
+        curve(name, pieces, colour, dash, fill)
     if report.plant_given:
         capacity = [(s.demand.start_min, s.demand.end_min, _flow(look, s.capacity_scfm)) for s in steps]
         bridged = [
@@ -93,47 +95,13 @@ def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = 
             for piece in (one, (one[1], two[0], one[2]))
             if piece[1] > piece[0]
         ] + capacity[-1:]
-        _curve(figure, look, job, _GIVE, bridged, _CAPACITY, "dash", None)
+        curve(_GIVE, bridged, _CAPACITY, "dash", None)
     top = max((_flow(look, max(s.flow_scfm, s.capacity_scfm)) for s in steps), default=1.0)
     _mark(figure, look, job, report, shown)
-    dress(
-        figure,
-        look,
-        title="Air: demand under capacity",
-        height_px=340,
-        y_title=f"flow, {flow_unit(look)}",
-        legend="left",
-    )
+    dress(figure, look, "Air: demand under capacity", 340, y=f"flow, {flow_unit(look)}", legend="left")
     clock_axis(figure, look, job, shown)
     figure.update_yaxes(range=[0, top * 1.15])
     return figure
-
-
-def _curve(
-    figure: go.Figure,
-    look: Look,
-    job: Job,
-    name: str,
-    pieces: list[tuple[int, int, float]],
-    colour: str,
-    dash: str,
-    fill: str | None,
-) -> None:
-    x, y = _outline(pieces, to_zero=name != _GIVE)
-    figure.add_scatter(
-        x=x,
-        y=y,
-        name=name,
-        mode="lines",
-        line={"color": look.ink if look.contrast else colour, "width": 2.5, "dash": dash},
-        fill=fill,
-        fillcolor="rgba(0,0,0,0.08)" if look.contrast else "rgba(102,204,238,0.25)",
-        hovertext=[
-            f"{job.clock.hhmm(at)}: {value:g} {flow_unit(look)}, {name}"
-            for at, value in zip(x, y, strict=True)
-        ],
-        hoverinfo="text",
-    )
 
 
 def _mark(figure: go.Figure, look: Look, job: Job, report: AirReport, shown: Span) -> None:
@@ -200,14 +168,8 @@ def hour_meter_chart(report: AirReport, look: Look) -> go.Figure:
     for run in runs:
         ends = _run_before_service(run) + abs(run.hours_to_service or 0.0)
         label(figure, ends, run.name, f" {_meter_words(run)}", xanchor="left", bgcolor=look.paper)
-    dress(
-        figure,
-        look,
-        title="Compressors: hour meter against the next service",
-        height_px=150 + 46 * len(runs),
-        x_title="hours",
-        legend="left",
-    )
+    title = "Compressors: hour meter against the next service"
+    dress(figure, look, title, 150 + 46 * len(runs), x="hours", legend="left")
     longest = max((c.running_min / 60 + max(0.0, c.hours_to_service or 0.0) for c in runs), default=1.0)
     figure.update_layout(barmode="stack", legend={"traceorder": "normal"})
     figure.update_yaxes(showgrid=False)

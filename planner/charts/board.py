@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from planner.charts.look import Look, day_span, lanes_of, outside
+from planner.charts.look import Look, day_span, lanes_of, shades
 from planner.charts.palette import BLACK, WHITE, DutyStyle, duty_style
 from planner.job import Job, Span
 from planner.job.duties import BRIEFING, DIVER, WATER_DUTIES
@@ -111,14 +111,10 @@ class Board:
     # ------------------------------------------------------------------ rows
 
     def _people(self, span: Span) -> list[tuple[str, str, list[DutySpell]]]:
+        names = [p.name for p in self.job.people if self.people is None or p.name in self.people]
         return [
-            (
-                p.name,
-                p.name,
-                [s for s in self.plan.duties_of(p.name) if span.overlaps(s.start_min, s.end_min)],
-            )
-            for p in self.job.people
-            if self.people is None or p.name in self.people
+            (name, name, [s for s in self.plan.duties_of(name) if span.overlaps(s.start_min, s.end_min)])
+            for name in names
         ]
 
     def _posts(self, span: Span) -> list[tuple[str, str, list[DutySpell]]]:
@@ -226,15 +222,10 @@ class Board:
 
     def _behind(self, span: Span) -> list[dict[str, Any]]:
         """Dark hours and slack windows, each with its name."""
-        found: list[dict[str, Any]] = []
-        for dark in outside(self.light, span) if self.light is not None else ():
-            found.append({"what": "dark", "from": dark.start_min, "to": dark.end_min, "name": "dark"})
-        for window in self.job.water_windows:
-            start, end = max(window.start_min, span.start_min), min(window.end_min, span.end_min)
-            if start < end:
-                name = ", ".join([window.label, *window.stations])
-                found.append({"what": "slack", "from": start, "to": end, "name": name})
-        return found
+        return [
+            {"what": shade.what, "from": shade.start_min, "to": shade.end_min, "name": shade.name}
+            for shade in shades(self.job, span, self.light)
+        ]
 
     def _tide(self, span: Span) -> dict[str, Any] | None:
         """The curve of the tide; None without tide marks."""

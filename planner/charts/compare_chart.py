@@ -42,16 +42,7 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
 
     The best cases are joined by a line, the bend is ringed, those that only finish earlier are diamonds;
     beside every point where there is room stand its number and when everybody is free (of many cases only
-    beside those two kinds).
-
-    Parameters
-    ----------
-    results
-        Cases of one sweep; those without a plan have no point.
-    knee
-        From `planner.whatif.knee_of`.
-    look
-        How it is drawn.
+    beside those two kinds). A case without a plan has no point.
     """
     best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     found = [r for r in results if r.figures is not None]
@@ -70,28 +61,16 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
         )
 
     faint = look.ink if look.contrast else OTHER_INK
-    points(
-        others,
-        _OTHER,
-        "markers",
-        marker={"size": 8, "symbol": "circle-open", "color": faint, "line": {"width": 1.6}},
-    )
-    points(
-        knee.best,
-        _BEST,
-        "lines+markers",
-        line={"color": look.first_ink, "width": 2, "shape": "hv"},
-        marker={"size": 11, "symbol": "circle", "color": look.first_ink},
-    )
+    ring = {"size": 8, "symbol": "circle-open", "color": faint, "line": {"width": 1.6}}
+    points(others, _OTHER, "markers", marker=ring)
+    joined = {"color": look.first_ink, "width": 2, "shape": "hv"}
+    dot = {"size": 11, "symbol": "circle", "color": look.first_ink}
+    points(knee.best, _BEST, "lines+markers", line=joined, marker=dot)
     if knee.earlier:
         edge = {"width": 1.6, "color": look.second_ink}
         fill = look.paper if look.contrast else EARLIER_FILL
-        points(
-            knee.earlier,
-            _EARLIER,
-            "markers",
-            marker={"size": 11, "symbol": "diamond", "color": fill, "line": edge},
-        )
+        diamond = {"size": 11, "symbol": "diamond", "color": fill, "line": edge}
+        points(knee.earlier, _EARLIER, "markers", marker=diamond)
     ordered = [*knee.best, *knee.earlier, *(others if len(found) <= MANY else ())]
     first, last = with_room([_cost(r) for r in found])
     spots = [
@@ -107,29 +86,14 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
         behind = {"bgcolor": look.paper} if len(found) > MANY else {}
         label(figure, _cost(result), knee.gain(result), words[index], **_SHIFTS[side], **behind)
     if knee.bend is not None:
-        figure.add_scatter(
-            x=[_cost(knee.bend)],
-            y=[knee.gain(knee.bend)],
-            mode="markers",
-            name=_BEND,
-            marker={
-                "size": 2 * MARKER_PX - 2,
-                "symbol": "circle-open",
-                "color": look.second_ink,
-                "line": {"width": 2.5},
-            },
-            hoverinfo="skip",
-        )
+        size = 2 * MARKER_PX - 2
+        ring = {"size": size, "symbol": "circle-open", "color": look.second_ink, "line": {"width": 2.5}}
+        at = {"x": [_cost(knee.bend)], "y": [knee.gain(knee.bend)]}
+        figure.add_scatter(**at, mode="markers", name=_BEND, marker=ring, hoverinfo="skip")
     currency = found[0].figures.cost.currency if found and found[0].figures else ""
-    dress(
-        figure,
-        look,
-        title=_title(knee),
-        height_px=430,
-        x_title=f"cost, {currency}",
-        y_title=knee.gain_words,
-        legend="right",
-    )
+    what = "Work done" if knee.at_least is None else "Chance to finish"
+    title = f"{what} against cost; at each point its case and when all are free"
+    dress(figure, look, title, 430, x=f"cost, {currency}", y=knee.gain_words, legend="right")
     figure.update_xaxes(tickformat=",.0f", range=[first, last])
     figure.update_yaxes(range=[_LEAST, _MOST], tickvals=[0, 20, 40, 60, 80, 100])
     figure.update_layout(margin={"t": 84})
@@ -143,11 +107,6 @@ _SHIFTS: dict[str, dict[str, Any]] = {
     OVER: {"yshift": MARKER_PX + LINE_PX / 2},
     UNDER: {"yshift": -MARKER_PX - LINE_PX / 2},
 }
-
-
-def _title(knee: Knee) -> str:
-    what = "Work done" if knee.at_least is None else "Chance to finish"
-    return f"{what} against cost; at each point its case and when all are free"
 
 
 def alt_gain_against_cost(results: Sequence[CaseResult], knee: Knee) -> str:
@@ -172,24 +131,20 @@ def chances(sure: Sure, look: Look) -> go.Figure:
     rows = [(i.item, i.as_planned_percent) for i in sure.items if i.planned_percent > 0]
     rows.append(("the whole day", sure.day_percent))
     rows.reverse()
-    figure = go.Figure(
-        go.Bar(
-            x=[p for _, p in rows],
-            y=[safe(name) for name, _ in rows],
-            orientation="h",
-            marker={
-                "color": look.first_ink,
-                "line": look.edge,
-                "pattern": {"shape": ["/" if name == "the whole day" else "" for name, _ in rows]},
-            },
-            text=[f"{p:.0f} %" for _, p in rows],
-            textposition="outside",
-            cliponaxis=False,
-            hovertemplate="%{y}: %{x:.1f} %<extra></extra>",
-        )
+    hatched = {"shape": ["/" if name == "the whole day" else "" for name, _ in rows]}
+    figure = go.Figure()
+    figure.add_bar(
+        x=[p for _, p in rows],
+        y=[safe(name) for name, _ in rows],
+        orientation="h",
+        marker={"color": look.first_ink, "line": look.edge, "pattern": hatched},
+        text=[f"{p:.0f} %" for _, p in rows],
+        textposition="outside",
+        cliponaxis=False,
+        hovertemplate="%{y}: %{x:.1f} %<extra></extra>",
     )
     title, percent = "Chance that what is planned gets done", "per cent of drawn days"
-    dress(figure, look, title=title, height_px=110 + 30 * len(rows), x_title=percent)
+    dress(figure, look, title, 110 + 30 * len(rows), x=percent)
     figure.update_xaxes(range=[0, 110], tickvals=[0, 25, 50, 75, 100])
     figure.update_layout(showlegend=False)
     return figure

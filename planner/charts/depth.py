@@ -77,30 +77,15 @@ def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> 
     def clock(minute: float) -> str:
         return f"<br>at {job.clock.hhmm(dive.leave_surface_min + int(minute))}"
 
-    return profile_figure(
-        dive_segments(dive, exposure, job),
-        look,
-        title=f"Dive {dive.id}, {exposure.person}: depth against time",
-        clock=clock,
-    )
+    title = f"Dive {dive.id}, {exposure.person}: depth against time"
+    return profile_figure(dive_segments(dive, exposure, job), look, title=title, clock=clock)
 
 
 def profile_figure(
-    segments: Sequence[Segment],
-    look: Look,
-    *,
-    title: str,
-    clock: Callable[[float], str] | None = None,
+    segments: Sequence[Segment], look: Look, *, title: str, clock: Callable[[float], str] | None = None
 ) -> go.Figure:
-    """Depth against minutes since leave surface for any profile.
-
-    Parameters
-    ----------
-    segments
-        The dive, stretch by stretch.
-    clock
-        What to add to a corner's hover for its minute.
-    """
+    """Depth against minutes since leave surface for any profile; ``clock`` says what to add to a corner's
+    hover for its minute."""
     points = corners(in_water(segments))
     bottom = [s for s in segments if s.kind in (DESCENT, BOTTOM)]
     deepest_fsw = max(p.depth_fsw for p in points)
@@ -140,15 +125,8 @@ def profile_figure(
     bottom_min = bottom[-1].end_s / 60
     text = f"bottom time {minutes_text(bottom_min)}"
     label(figure, bottom_min / 2, look.depth(deepest_fsw), text, yshift=12)
-    dress(
-        figure,
-        look,
-        title=title,
-        height_px=330,
-        x_title="minutes since leave surface",
-        y_title=f"depth, {look.depth_unit}",
-        legend="right",
-    )
+    axes = {"x": "minutes since leave surface", "y": f"depth, {look.depth_unit}"}
+    dress(figure, look, title, 330, legend="right", **axes)
     deepest = look.depth(deepest_fsw)
     figure.update_yaxes(range=[deepest * 1.12, -deepest * 0.015])
     figure.update_xaxes(range=[-0.5, segments[-1].end_s / 60 * 1.03 + 0.5])
@@ -175,14 +153,10 @@ def _add_chamber(figure: go.Figure, look: Look, segments: Sequence[Segment]) -> 
     if not dry:
         return
     points = corners(dry)
+    x, y = [p.minute for p in points], [look.depth(p.depth_fsw) for p in points]
+    drawn = {"mode": "lines", "line": {"color": look.faint_ink, "width": 2.4, "dash": "dot"}}
     figure.add_scatter(
-        x=[p.minute for p in points],
-        y=[look.depth(p.depth_fsw) for p in points],
-        mode="lines",
-        line={"color": look.faint_ink, "width": 2.4, "dash": "dot"},
-        name="on deck and in the chamber",
-        hoverinfo="skip",
-        showlegend=True,
+        x=x, y=y, name="on deck and in the chamber", hoverinfo="skip", showlegend=True, **drawn
     )
 
 
@@ -225,8 +199,7 @@ def depth_through_day(
         middle, depth = (dive.reach_bottom_min + dive.leave_bottom_min) / 2, look.depth(dive.depth_fsw)
         ink = {"size": 12, "color": colour}
         label(figure, middle, depth, f"<b>{safe(dive.id)}</b>", yshift=-10, font=ink)
-    title = "Depth of every dive through the day"
-    dress(figure, look, title=title, height_px=350, y_title=f"depth, {look.depth_unit}")
+    dress(figure, look, "Depth of every dive through the day", 350, y=f"depth, {look.depth_unit}")
     clock_axis(figure, look, job, span)
     deepest = max((look.depth(d.depth_fsw) for d in shown), default=look.depth(33))
     figure.update_yaxes(range=[deepest * 1.2, -deepest * 0.02])

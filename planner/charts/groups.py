@@ -100,6 +100,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
             continue
         fill = _fill(job.tables.carried, state, look)
         hatched = state in _HATCHES
+        hatch = {"shape": _HATCHES.get(state, ""), "fgcolor": look.faint_ink, "size": 5}
         figure.add_bar(
             name=state if state in _NO_LETTERS else carried_words(state),
             orientation="h",
@@ -113,11 +114,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
             textangle=0,
             constraintext="none",
             textfont={"size": 16 if hatched else 12, "color": look.ink if hatched else text_on(fill)},
-            marker={
-                "color": fill,
-                "line": look.edge,
-                "pattern": {"shape": _HATCHES.get(state, ""), "fgcolor": look.faint_ink, "size": 5},
-            },
+            marker={"color": fill, "line": look.edge, "pattern": hatch},
             hovertext=[
                 f"<b>{safe(s.person)}</b>: {state}<br>"
                 f"{job.clock.hhmm(s.start_min)} to {job.clock.hhmm(s.end_min)}"
@@ -126,13 +123,8 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
             hoverinfo="text",
             showlegend=state in _NO_LETTERS,
         )
-    dress(
-        figure,
-        look,
-        title="Repetitive group of each diver through the day",
-        height_px=130 + 34 * max(1, len(rows)),
-        legend="right",
-    )
+    title = "Repetitive group of each diver through the day"
+    dress(figure, look, title, 130 + 34 * max(1, len(rows)), legend="right")
     clock_axis(figure, look, job, span)
     figure.update_yaxes(
         tickmode="array",
@@ -141,10 +133,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
         range=[len(rows) - 0.4, -0.6],
         showgrid=False,
     )
-    figure.update_layout(
-        barmode="overlay",
-        margin={"t": 58, "l": names_px(job)},
-    )
+    figure.update_layout(barmode="overlay", margin={"t": 58, "l": names_px(job)})
     return figure
 
 

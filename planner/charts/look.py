@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, Literal
+from typing import Any
 
 import plotly.graph_objects as go
 
@@ -109,25 +109,12 @@ def label(figure: go.Figure, x: float, y: float | str, text: str, **more: Any) -
 
 
 def dress(
-    figure: go.Figure,
-    look: Look,
-    *,
-    title: str,
-    height_px: int,
-    x_title: str | None = None,
-    y_title: str | None = None,
-    legend: Literal["left", "right"] | None = None,
-) -> go.Figure:
-    """Give a figure its titles, type, paper, size and the place of its legend; returns it."""
+    figure: go.Figure, look: Look, title: str, height_px: int, *, x: str = "", y: str = "", legend: str = ""
+) -> None:
+    """Give a figure its title, type, paper and size, titles of axes and a place of `_LEGENDS` where asked."""
+    place = {"x": 0, "xanchor": "left", "y": 0.99, "yanchor": "top"}
     figure.update_layout(
-        title={
-            "text": safe(title),
-            "font": {"size": 15},
-            "x": 0,
-            "xanchor": "left",
-            "y": 0.99,
-            "yanchor": "top",
-        },
+        title={"text": safe(title), "font": {"size": 15}, **place},
         height=height_px,
         paper_bgcolor=look.paper,
         plot_bgcolor=look.paper,
@@ -137,11 +124,10 @@ def dress(
         bargap=0.2,
     )
     axis = {"gridcolor": look.grid, "zeroline": False, "linecolor": look.faint_ink, "automargin": True}
-    figure.update_xaxes(axis if x_title is None else axis | {"title": axis_title(x_title)})
-    figure.update_yaxes(axis if y_title is None else axis | {"title": axis_title(y_title)})
-    if legend is not None:
+    figure.update_xaxes(axis | {"title": axis_title(x)} if x else axis)
+    figure.update_yaxes(axis | {"title": axis_title(y)} if y else axis)
+    if legend:
         figure.update_layout(legend=_LEGENDS[legend])
-    return figure
 
 
 def day_span(plan: Plan, job: Job, day: int) -> Span:
@@ -174,8 +160,8 @@ def names_px(job: Job) -> int:
     return min(MOST_NAME_PX, 24 + LETTER_PX * longest)
 
 
-def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure:
-    """Write hours of the wall clock along x for the minutes of `span`; returns the figure."""
+def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> None:
+    """Write hours of the wall clock along x for the minutes of `span`."""
     first = -(-span.start_min // 60) * 60
     hours = list(range(first, span.end_min + 1, 60))
     figure.update_xaxes(
@@ -189,46 +175,43 @@ def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> go.Figure
         minor={"dtick": 15, "ticks": "outside", "ticklen": 3, "tickcolor": look.grid},
         title=axis_title(f"time of day, h:min ({job.site.time_zone})") | {"standoff": 6},
     )
-    return figure
+
+
+@dataclass(frozen=True)
+class Shade:
+    """Dark hours or a slack window, within what is drawn; ``name`` stands above it. Times in job minutes."""
+
+    what: str
+    """``dark`` or ``slack``."""
+    start_min: int
+    end_min: int
+    name: str
+
+
+def shades(job: Job, span: Span, light: tuple[Span, ...] | None) -> list[Shade]:
+    """What lies behind a stretch of a day; ``light``: None when the site gives no place to reckon it from."""
+    dark = outside(light, span) if light is not None else ()
+    found = [Shade("dark", one.start_min, one.end_min, "dark") for one in dark]
+    for window in job.water_windows:
+        start, end = max(window.start_min, span.start_min), min(window.end_min, span.end_min)
+        if start < end:
+            found.append(Shade("slack", start, end, ", ".join([window.label, *window.stations])))
+    return found
 
 
 def behind(
-    figure: go.Figure,
-    look: Look,
-    job: Job,
-    span: Span,
-    *,
-    light: tuple[Span, ...] | None = None,
-) -> go.Figure:
-    """Draw dark hours and slack windows behind a timeline; returns the figure.
-
-    Parameters
-    ----------
-    light
-        Daylight in job minutes; None when the site gives no place to reckon it from.
-    """
-    labels: list[tuple[int, str]] = []
-    if light is not None:
-        for dark in outside(light, span):
-            figure.add_vrect(
-                x0=dark.start_min, x1=dark.end_min, fillcolor=look.night_fill, line_width=0, layer="below"
-            )
-            labels.append((max(dark.start_min, span.start_min), "dark"))
-    for window in job.water_windows:
-        start, end = max(window.start_min, span.start_min), min(window.end_min, span.end_min)
-        if start >= end:
-            continue
-        figure.add_vrect(
-            x0=start,
-            x1=end,
-            fillcolor=look.slack_fill,
-            layer="below",
-            line={"width": 1, "color": look.faint_ink, "dash": "dot"},
-        )
-        where = f", {', '.join(window.stations)}" if window.stations else ""
-        labels.append((start, f"{window.label}{where}"))
-    _put_labels(figure, look, labels, span)
-    return figure
+    figure: go.Figure, look: Look, job: Job, span: Span, *, light: tuple[Span, ...] | None = None
+) -> None:
+    """Draw dark hours and slack windows behind a timeline."""
+    found = shades(job, span, light)
+    dotted = {"width": 1, "color": look.faint_ink, "dash": "dot"}
+    drawn = {
+        "dark": {"fillcolor": look.night_fill, "line_width": 0},
+        "slack": {"fillcolor": look.slack_fill, "line": dotted},
+    }
+    for shade in found:
+        figure.add_vrect(x0=shade.start_min, x1=shade.end_min, layer="below", **drawn[shade.what])
+    _put_labels(figure, look, [(shade.start_min, shade.name) for shade in found], span)
 
 
 def _put_labels(figure: go.Figure, look: Look, labels: list[tuple[int, str]], span: Span) -> None:

@@ -18,20 +18,13 @@ from planner.job.duties import DUTIES, DUTY_OF
 SOURCE = "Paul Tol, Colour Schemes, SRON/EPS/TN/09-002, issue 3.2 (2021), light and muted schemes"
 
 #: Colours of the two schemes beside those that the built-in duties began with.
-_MORE_FILLS = (
-    "#DDDDDD",
-    "#AAAA00",
-    "#AA4499",
-    "#44AA99",
-    "#CC6677",
-    "#DDCC77",
-    "#999933",
-    "#88CCEE",
-    "#117733",
-)
+_LIGHT_FILLS = ("#DDDDDD", "#AAAA00")
+_MUTED_FILLS = ("#AA4499", "#44AA99", "#CC6677", "#DDCC77", "#999933", "#88CCEE", "#117733")
 
 #: What is left of them for duties that a job brings in, in the order they are given out.
-OWN_FILLS: tuple[str, ...] = tuple(f for f in _MORE_FILLS if f not in {d.fill_hex for d in DUTIES})
+OWN_FILLS: tuple[str, ...] = tuple(
+    f for f in (*_LIGHT_FILLS, *_MUTED_FILLS) if f not in {d.fill_hex for d in DUTIES}
+)
 
 BLACK, WHITE = "#000000", "#FFFFFF"
 

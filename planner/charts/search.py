@@ -63,7 +63,7 @@ def gap_closing(
                 col=1,
             )
     height_px = 130 + 130 * max(1, len(stages))
-    dress(figure, look, title="How the search closed in", height_px=height_px, legend="right")
+    dress(figure, look, "How the search closed in", height_px, legend="right")
     figure.update_xaxes(rangemode="tozero")
     figure.update_xaxes(title=axis_title("seconds since the start"), row=max(1, len(stages)), col=1)
     figure.update_annotations(font={"size": 13}, x=0, xanchor="left")

@@ -228,7 +228,7 @@ def write_signatures(
     ``parts``: where the second and further ones begin, as parts of the width; in equal parts where not said.
     """
     starts = [0, *(parts or (n / len(words) for n in range(1, len(words)))), 1]
-    edges = [1 + round(sheet.columns * start) for start in starts]
+    edges = [1 + int(sheet.columns * start) for start in starts]
     look = Look(size=7.5, ink=SOFT, down="top", edges="t")
     for word, first, after in zip(words, edges, edges[1:], strict=False):
         sheet.put(row + 1, first, word, look, wide=max(1, after - first - 1))
