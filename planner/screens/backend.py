@@ -8,11 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from importlib import import_module
 from io import BytesIO
+from typing import Any
 
 import streamlit as st
 
 import planner
+from planner.files import workbook_bytes
 from planner.job import Job
 from planner.screens.runs import Check, Solve, WhatItTakes
 
@@ -36,9 +39,7 @@ class Backend:
     read_job: ReadJob = _read_job
     """A file's name and bytes to a job, with two who are told what `planner.read_job` tells; raises
     `planner.errors.InputFaults` for whatever is no job."""
-    what_it_takes: WhatItTakes = lambda job, plan, item, **asked: planner.what_it_takes(
-        job, plan, item, **asked
-    )
+    what_it_takes: WhatItTakes = lambda *of, **asked: planner.what_it_takes(*of, **asked)
     """The single changes of a job with which an item that is left over is done, or more of it."""
 
 
@@ -58,3 +59,9 @@ def written(write: Callable[..., object], *given: object) -> bytes:
     file = BytesIO()
     write(*given, file)
     return file.getvalue()
+
+
+def book_of(name: str, *given: object, **more: Any) -> bytes:
+    """The bytes of a workbook, by the name of its room's file and function, which are loaded when it is asked
+    for: ``hours_book``."""
+    return workbook_bytes(getattr(import_module(f"planner.sheets.{name}"), name)(*given, **more))

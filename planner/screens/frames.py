@@ -57,6 +57,11 @@ def show_table(frame: pd.DataFrame, *, key: str, alt: str, **options: Any) -> An
     return st.dataframe(frame, hide_index=True, key=key, alt=alt, **{"height": "content", **options})
 
 
+def height_of(frame: pd.DataFrame, most_px: int) -> int:
+    """Pixels of a table that is as tall as its rows, and scrolls where that would be more than so many."""
+    return min(most_px, 38 + 35 * max(1, len(frame)))
+
+
 #: Faults listed; what has more is more quickly mended from its first ones.
 FAULTS_SHOWN = 100
 

@@ -15,7 +15,8 @@ from collections.abc import Callable, Mapping
 from contextlib import nullcontext
 from dataclasses import dataclass
 from enum import Enum
-from typing import TYPE_CHECKING, Any, Generic, Protocol, Self, TypeVar
+from functools import partial
+from typing import TYPE_CHECKING, Any, Generic, Self, TypeVar
 
 from planner.errors import PlannerError
 from planner.job import Job
@@ -32,7 +33,9 @@ Result = TypeVar("Result")
 #: The verdict on a plan: every rule it breaks.
 Check = Callable[[Job, Plan], "tuple[Finding, ...]"]
 
-#: The search for what would fit an item, as `planner.schedule.what_it_takes` is called.
+#: The scheduler, as `planner.plan` is called, and the search for what would fit an item, as
+#: `planner.what_it_takes` is.
+Solve = Callable[..., "Outcome"]
 WhatItTakes = Callable[..., "tuple[Change, ...]"]
 
 #: Told of work that ended in a way nobody foresaw; the traceback is in the log.
@@ -215,23 +218,6 @@ class EarlierRun(CountedRun[Result]):
 # ---------------------------------------------------------------------- the scheduler
 
 
-class Solve(Protocol):
-    """The scheduler as this file calls it."""
-
-    def __call__(
-        self,
-        job: Job,
-        *,
-        seconds: float,
-        workers: int,
-        seed: int,
-        on_progress: Callable[[Progress], None],
-        stop: threading.Event,
-        start: Plan | None,
-        in_force: Plan | None = None,
-    ) -> Outcome: ...
-
-
 class RunState(Enum):
     """Where a run stands."""
 
@@ -308,16 +294,14 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
         hand_over: Callable[[EndedRun], None] | None = None,
         line: Line | None = None,
     ) -> None:
-        asked: dict[str, Any] = {"workers": workers, "start": start, "in_force": in_force}
+        asked: dict[str, Any] = {"seed": 0, "workers": workers, "start": start, "in_force": in_force}
+
+        def work(told: Callable[[Step], None], stop: threading.Event) -> Outcome:
+            hear = partial(self._hear, told)
+            return solve(job, seconds=self.seconds, stop=stop, on_progress=hear, **asked)
+
         super().__init__(
-            lambda told, stop: solve(
-                job,
-                seconds=self.seconds,
-                seed=0,
-                stop=stop,
-                on_progress=lambda said: self._hear(said, told),
-                **asked,
-            ),
+            work,
             line=line,
             turn=Turn(workers, seconds),
             hand_over=None if hand_over is None else lambda run: hand_over(run._came_to()),
@@ -374,7 +358,7 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
                 self._seen = len(self._plans)
             return changed or ends
 
-    def _hear(self, said: Progress, told: Callable[[Step], None]) -> None:
+    def _hear(self, told: Callable[[Step], None], said: Progress) -> None:
         told(Step(said.elapsed_s, said.stage, said.value, said.bound))
         if said.plan is not None:
             self._plans.append(said.plan)
@@ -429,10 +413,9 @@ class WhatItTakesRun(BackgroundRun[str, "tuple[Change, ...]"]):
         workers: int = 2,
         line: Line | None = None,
     ) -> None:
+        asked: dict[str, Any] = {"seconds_each": SECONDS_EACH, "workers": workers}
         super().__init__(
-            lambda told, stop: search(
-                job, plan, item, seconds_each=SECONDS_EACH, workers=workers, stop=stop, on_try=told
-            ),
+            lambda told, stop: search(job, plan, item, stop=stop, on_try=told, **asked),
             line=line,
             turn=Turn(workers),
         )

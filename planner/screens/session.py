@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, datetime
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import streamlit as st
@@ -97,7 +98,7 @@ def hand_over_what_if(here: Desk, kept_as: str) -> Callable[[CountedRun[Any]], N
     """The same for a comparison or for drawn days, by where the desk has them (`COMPARED`, `ODDS`)."""
     from planner.screens.what_if_record import ENDED_PARTS, handed_over
 
-    return _hand_over(here, ENDED_PARTS[kept_as], handed_over)
+    return _hand_over(here, ENDED_PARTS[kept_as], partial(handed_over, kept_as))
 
 
 def _hand_over(here: Desk, name: str, text_of: Callable[[Ended], str]) -> Callable[[Ended], None] | None:

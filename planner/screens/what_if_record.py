@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import replace
 from functools import cache
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any
 
 from pydantic import TypeAdapter
 
@@ -28,22 +28,13 @@ if TYPE_CHECKING:
     from planner.whatif.results import CaseResult, Sweep
     from planner.whatif.sure import Sure
 
-Kind = TypeVar("Kind")
-
 #: What the record of a desk says of a what-if; its job is a number among the record's jobs.
 Kept = dict[str, Any] | None
 
 #: Where a desk has them: the run over the cases, the job they vary, the case that was taken, the numbers of
 #: those that were kept; the run of the draws, the plan's name and job that they are drawn for, the spread.
-COMPARED, COMPARED_JOB, TAKEN, KEPT_CASES, ODDS, ODDS_OF, SPREAD_AT = (
-    "what-if run",
-    "what-if job",
-    "what-if case",
-    "what-if cases kept",
-    "odds run",
-    "odds of",
-    "how days go",
-)
+COMPARED, COMPARED_JOB, TAKEN, KEPT_CASES = "what-if run", "what-if job", "what-if case", "what-if cases kept"
+ODDS, ODDS_OF, SPREAD_AT = "odds run", "odds of", "how days go"
 
 #: Name of the comparison among a desk's parts.
 PART = "compared"
@@ -115,7 +106,7 @@ def compared_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | N
 
 
 def _part_of(run: CountedRun[Any], result: Sweep) -> KeptPart:
-    text = _sweeps().dump_json(result).decode()
+    text = _forms(COMPARED).dump_json(result).decode()
     return KeptPart(run, _hash(text), text) if len(text) <= MOST_CHARACTERS else KeptPart(run, "")
 
 
@@ -133,7 +124,7 @@ def odds_out(desk: Desk, number: Callable[[Job], int]) -> dict[str, Any] | None:
         "going": going,
         "run": run.token if going else None,
         "sentence": "" if going or result is not None else run.sentence,
-        "result": None if result is None else _sures().dump_python(result, mode="json"),
+        "result": None if result is None else _forms(ODDS).dump_python(result, mode="json"),
     }
 
 
@@ -158,13 +149,10 @@ def going_parts(desk: Desk) -> list[str]:
     return [name for at, name in ENDED_PARTS.items() if getattr(desk.beside.get(at), "running", False)]
 
 
-def handed_over(run: CountedRun[Any]) -> str:
+def handed_over(at: str, run: CountedRun[Any]) -> str:
     """What a run came to as text, for a part of its own: the thread that ran it leaves the desk alone."""
-    from planner.whatif.results import Sweep
-
-    result = run.result
-    forms = _sweeps() if isinstance(result, Sweep) else _sures()
-    return ended_out(run.token, None if result is None else forms.dump_json(result).decode(), run.sentence)
+    result = None if run.result is None else _forms(at).dump_json(run.result).decode()
+    return ended_out(run.token, result, run.sentence)
 
 
 def ended_out(token: str, result: str | None, sentence: str) -> str:
@@ -190,7 +178,7 @@ def compared_in(
         run = EarlierRun(lambda: _judged_all(_sweep(part, digest), check))
         desk.parts[PART] = KeptPart(run, digest)
     elif kept["going"]:
-        run = EarlierRun(lambda: _judged_all(_ended(part, COMPARED, kept["run"], _sweeps()), check))
+        run = EarlierRun(lambda: _judged_all(_ended(part, COMPARED, kept["run"]), check))
     else:
         run = EarlierRun(lambda: _without_result(kept["sentence"]))
     desk.beside[COMPARED], desk.beside[COMPARED_JOB] = run, jobs[kept["job"]]
@@ -207,10 +195,10 @@ def odds_in(desk: Desk, kept: Kept, jobs: Sequence[Job], part: Callable[[str], s
         return
     run: CountedRun[Sure]
     if kept["result"] is not None:
-        sure = _sures().validate_python(kept["result"])
+        sure = _forms(ODDS).validate_python(kept["result"])
         run = EarlierRun(lambda: sure)
     elif kept["going"]:
-        run = EarlierRun(lambda: _ended(part, ODDS, kept["run"], _sures()))
+        run = EarlierRun(lambda: _ended(part, ODDS, kept["run"]))
     else:
         run = EarlierRun(lambda: _without_result(kept["sentence"]))
     desk.beside[ODDS], desk.beside[ODDS_OF] = run, (kept["name"], jobs[kept["job"]])
@@ -241,10 +229,11 @@ def _sweep(part: Callable[[str], str | None], digest: str) -> Sweep:
             raise PlannerError(CLEARED_AWAY)
         if _hash(text) != digest:
             raise PlannerError("It is not the one that belongs to this work.")
-        return _sweeps().validate_json(text)
+        found: Sweep = _forms(COMPARED).validate_json(text)
+        return found
 
 
-def _ended(part: Callable[[str], str | None], at: str, token: str, forms: TypeAdapter[Kind]) -> Kind:
+def _ended(part: Callable[[str], str | None], at: str, token: str) -> Any:
     """The result of a run that ended while no page looked."""
     not_back, cut_off = (NOT_BACK, COMPARISON_CUT_OFF) if at == COMPARED else (DRAWS_NOT_BACK, DRAWS_CUT_OFF)
     with _told(not_back):
@@ -254,7 +243,7 @@ def _ended(part: Callable[[str], str | None], at: str, token: str, forms: TypeAd
             raise NotKept(cut_off)
         if not result:
             raise NotKept(ended["sentence"])
-        return forms.validate_json(result)
+        return _forms(at).validate_json(result)
 
 
 def _judged_all(found: Sweep, check: Check) -> Sweep:
@@ -277,17 +266,12 @@ def _judged_all(found: Sweep, check: Check) -> Sweep:
 
 
 @cache
-def _sweeps() -> TypeAdapter[Sweep]:
+def _forms(at: str) -> TypeAdapter[Any]:
+    """How the results of comparisons, or of drawn days, are written down."""
     from planner.whatif.results import Sweep
-
-    return TypeAdapter(Sweep)
-
-
-@cache
-def _sures() -> TypeAdapter[Sure]:
     from planner.whatif.sure import Sure
 
-    return TypeAdapter(Sure)
+    return TypeAdapter(Sweep if at == COMPARED else Sure)
 
 
 def _hash(text: str) -> str:

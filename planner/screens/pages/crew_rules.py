@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import pandas as pd
 import streamlit as st
 
 from planner.check import RULES as ALL_RULES
-from planner.check import SUBJECT_TO
+from planner.check import SUBJECT_TO, Rule
 from planner.job import Job
 from planner.job.duties import CrewMinimum
 from planner.job.presets import PRESETS, Preset
 from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.editing.widgets import edit_sheets
-from planner.screens.frames import crew_rows_frame, show_table
+from planner.screens.frames import Columns, crew_rows_frame, frame_of, show_table
 from planner.screens.saved import now, signer
 from planner.screens.wording import plain
 from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
@@ -63,29 +62,22 @@ def _unsigned(rows: tuple[CrewMinimum, ...]) -> tuple[CrewMinimum, ...]:
 
 def _in_use(here: Desk, job: Job) -> None:
     st.markdown("**Crew rows in use**")
+    widths = {"A dive asks for": 310, "Source": 430, "Changed by": 110, "Changed at": 110}
     show_table(
         crew_rows_frame(job, here.units),
         key="crew_rows",
         alt=f"The {len(job.rules.asked_rows)} crew rows in words, with source, who changed each and when",
-        column_config={
-            "A dive asks for": st.column_config.Column(width=310),
-            "Source": st.column_config.Column(width=430),
-            "Changed by": st.column_config.Column(width=110),
-            "Changed at": st.column_config.Column(width=110),
-        },
+        column_config={head: st.column_config.Column(width=width) for head, width in widths.items()},
     )
 
 
 def _every_rule() -> None:
+    columns: Columns[Rule] = {
+        "Rule": lambda rule: rule.id,
+        "What must hold": lambda rule: rule.sentence,
+        "Source": lambda rule: rule.source,
+        "Ground": lambda rule: rule.basis.value,
+    }
     with st.expander(f"Every rule that the check applies, with its source ({len(ALL_RULES)})"):
-        show_table(
-            pd.DataFrame(
-                [
-                    {"Rule": r.id, "What must hold": r.sentence, "Source": r.source, "Ground": r.basis.value}
-                    for r in ALL_RULES.values()
-                ]
-            ),
-            key="every_rule",
-            height=420,
-            alt="Every rule with id, sentence, source and ground",
-        )
+        alt = "Every rule with id, sentence, source and ground"
+        show_table(frame_of(ALL_RULES.values(), columns), key="every_rule", height=420, alt=alt)

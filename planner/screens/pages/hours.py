@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import zipfile
 from collections.abc import Sequence
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -12,7 +13,6 @@ import streamlit as st
 from planner.check import SUBJECT_TO
 from planner.check.rest import ShortRest
 from planner.errors import Fault, InputFaults
-from planner.files import workbook_bytes
 from planner.hours import (
     EXAMPLE_RULES,
     CountBy,
@@ -32,6 +32,7 @@ from planner.hours.pay_rules import COLUMNS, KINDS
 from planner.hours.weeks import PayLine, PersonWeek
 from planner.job.duties import PaidAs
 from planner.screens import chrome
+from planner.screens.backend import book_of
 from planner.screens.desk import Desk
 from planner.screens.frames import Columns, frame_of, show_table
 from planner.screens.saved import store_or_stop
@@ -101,21 +102,16 @@ def _edit_rules(here: Desk) -> None:
         "shift or calendar day. Amount: money an hour or a foot, or times the rate."
     )
     frame = pd.DataFrame(pay_rows(rules), columns=list(COLUMNS), dtype="str")
-    edited = st.data_editor(
-        frame,
-        key=f"pay_{here.version}_{id(rules)}",
-        num_rows="dynamic",
-        hide_index=True,
-        height="content",
-        column_config={
-            "rule": st.column_config.SelectboxColumn(
-                "rule", options=list(KINDS), required=True, width="medium"
-            ),
-            "source": st.column_config.TextColumn("source", width="large"),
-            "example": st.column_config.TextColumn("example", help="yes for a row that is only an example"),
-            "in overtime base": st.column_config.TextColumn("in overtime base", help="yes or no"),
-        },
-    )
+    kinds, text = st.column_config.SelectboxColumn, st.column_config.TextColumn
+    columns: dict[str, Any] = {
+        "rule": kinds("rule", options=list(KINDS), required=True, width="medium"),
+        "source": text("source", width="large"),
+        "example": text("example", help="yes for a row that is only an example"),
+        "in overtime base": text("in overtime base", help="yes or no"),
+    }
+    shown: dict[str, Any] = {"num_rows": "dynamic", "hide_index": True, "height": "content"}
+    key = f"pay_{here.version}_{id(rules)}"
+    edited = st.data_editor(frame, key=key, column_config=columns, **shown)
     with st.container(horizontal=True, vertical_alignment="bottom"):
         if st.button("Use these rules", key="use_pay", icon=":material/check:"):
             _take_rules(here, edited)
@@ -153,15 +149,14 @@ def _tell(faults: tuple[Fault, ...]) -> None:
 def _show(sheets: Timesheets) -> None:
     chrome.verdict(sheets.basis_sentence, "" if sheets.from_log else "wait")
     rest = len(sheets.rest)
-    chrome.facts(
-        [
-            (hours_minutes(sheets.worked_min), "hours worked"),
-            (hours_minutes(sheets.overtime_min), "overtime"),
-            (str(sum(s.dives for s in sheets.shifts)), "dives, by diver"),
-            (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
-            (str(rest), "rest rules broken"),
-        ]
-    )
+    figures = [
+        (hours_minutes(sheets.worked_min), "hours worked"),
+        (hours_minutes(sheets.overtime_min), "overtime"),
+        (str(sum(s.dives for s in sheets.shifts)), "dives, by diver"),
+        (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
+        (str(rest), "rest rules broken"),
+    ]
+    chrome.facts(figures)
     for note in sheets.notes:
         st.caption(plain(note))
     show_table(weeks_frame(sheets), key="weeks", alt="Hours of each person")
@@ -242,24 +237,13 @@ def _downloads(sheets: Timesheets) -> None:
     first, last = sheets.records[0], sheets.records[-1]
     stem = f"hours_{first.first_day.isoformat()}_{last.dates[-1].isoformat()}"
     with st.container(horizontal=True):
-        chrome.download("hours_book", lambda: _book(sheets), f"{stem}.xlsx")
+        chrome.download("hours_book", lambda: book_of("hours_book", sheets), f"{stem}.xlsx")
         chrome.download("hours_csv", lambda: hours_csv(sheets).encode("utf-8-sig"), f"{stem}.csv")
         payroll = f"{stem}_payroll.csv"
         chrome.download("payroll_csv", lambda: payroll_csv(sheets).encode("utf-8-sig"), payroll)
         chrome.download("calls", lambda: _zipped(call_files(sheets)), f"{stem}_calls.zip")
-        chrome.download("dive_records", lambda: _records_book(sheets), f"{stem}_dive_records.xlsx")
-
-
-def _book(sheets: Timesheets) -> bytes:
-    from planner.sheets.hours_book import hours_book
-
-    return workbook_bytes(hours_book(sheets))
-
-
-def _records_book(sheets: Timesheets) -> bytes:
-    from planner.sheets.dive_record_book import dive_record_book
-
-    return workbook_bytes(dive_record_book(sheets))
+        records = f"{stem}_dive_records.xlsx"
+        chrome.download("dive_records", lambda: book_of("dive_record_book", sheets), records)
 
 
 def _logbooks() -> None:
@@ -275,7 +259,7 @@ def _logbooks() -> None:
         st.info("No dive is logged in any issued day yet: keep the day log, and it stands here.")
         return
     show_table(divers_frame(books), key="divers", alt="Dives, hours in the water, days in a row, medical")
-    chrome.download("logbooks", lambda: _logbook_bytes(books), "logbooks.xlsx")
+    chrome.download("logbooks", lambda: book_of("logbook_book", books), "logbooks.xlsx")
 
 
 def divers_frame(books: Sequence[Logbook]) -> pd.DataFrame:
@@ -293,12 +277,6 @@ def divers_frame(books: Sequence[Logbook]) -> pd.DataFrame:
         "medical until": lambda b: b.medical_words,
     }
     return frame_of(books, columns)
-
-
-def _logbook_bytes(books: Sequence[Logbook]) -> bytes:
-    from planner.sheets.logbook_book import logbook_book
-
-    return workbook_bytes(logbook_book(books))
 
 
 def _zipped(files: dict[str, bytes]) -> bytes:

@@ -15,7 +15,7 @@ from planner.job import Job
 from planner.job.cross_checks import cross_faults
 from planner.screens import chrome
 from planner.screens.desk import Desk
-from planner.screens.frames import show_faults, show_table
+from planner.screens.frames import height_of, show_faults, show_table
 from planner.screens.wording import plain
 from planner.table_sets import SetRefused, keep_set, set_ids, table_words
 from planner.table_sets.folder import ALWAYS, HEAD
@@ -118,12 +118,8 @@ def _as_tables(files: Mapping[str, bytes], report: Soundness) -> None:
         with tab:
             head, *rows = csv.reader(io.StringIO(files[name].decode("utf-8-sig", "replace"), newline=""))
             frame = pd.DataFrame([row for row in rows if len(row) == len(head)], columns=head)
-            show_table(
-                frame,
-                key=f"set_{name}",
-                alt=f"The file {name} of the set",
-                height=min(360, 38 + 35 * max(1, len(frame))),
-            )
+            alt = f"The file {name} of the set"
+            show_table(frame, key=f"set_{name}", alt=alt, height=height_of(frame, 360))
 
 
 def _load() -> None:
@@ -135,13 +131,8 @@ def _load() -> None:
     )
     left, right = st.columns([2, 1])
     with left:
-        sent = chrome.ask(
-            st.file_uploader,
-            "set_files",
-            type=["toml", "csv", "xlsx"],
-            accept_multiple_files=True,
-            max_upload_size=2,
-        )
+        several = {"type": ["toml", "csv", "xlsx"], "accept_multiple_files": True, "max_upload_size": 2}
+        sent = chrome.ask(st.file_uploader, "set_files", **several)
     files = {file.name: file.getvalue() for file in sent or ()}
     with right:
         id = str(chrome.ask(st.text_input, "set_new_id")).strip()

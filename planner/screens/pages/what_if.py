@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import threading
+from collections.abc import Callable
 from dataclasses import replace
+from typing import Any
 
 import pandas as pd
 import streamlit as st
@@ -10,13 +13,13 @@ import streamlit as st
 from planner.charts import compare_chart
 from planner.check import SUBJECT_TO
 from planner.errors import InputFaults
-from planner.files import workbook_bytes
 from planner.job import Job
 from planner.screens import chrome
+from planner.screens.backend import book_of
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.drawn_days import ask_spread, odds, progress
 from planner.screens.figures import chart
-from planner.screens.frames import Columns, frame_of, show_table
+from planner.screens.frames import Columns, frame_of, height_of, show_table
 from planner.screens.runs import CountedRun, EarlierRun
 from planner.screens.saved import store
 from planner.screens.session import hand_over_what_if
@@ -35,6 +38,9 @@ from planner.whatif.whole import whole_cases
 from planner.words.measures import time_words
 
 _NOTHING = "nothing more"
+
+#: The cases of each job.
+Lanes = tuple[tuple[Case, ...], ...]
 
 #: Heading: how far the work may still be from the most there is.
 STILL_TO_GAIN = "work still to gain, %"
@@ -101,7 +107,7 @@ def _beside(job: Job) -> list[Job]:
         return []
 
 
-def _lanes(job: Job, beside: list[Job], texts: list[str]) -> tuple[tuple[Case, ...], ...]:
+def _lanes(job: Job, beside: list[Job], texts: list[str]) -> Lanes:
     """The cases of each job; none where something cannot be read, which is told."""
     try:
         return whole_cases([job, *beside], parse_variations(job, texts, beside))
@@ -112,26 +118,16 @@ def _lanes(job: Job, beside: list[Job], texts: list[str]) -> tuple[tuple[Case, .
 
 
 def _begin_compare(
-    here: Desk,
-    job: Job,
-    lanes: tuple[tuple[Case, ...], ...],
-    seconds: float,
-    processes: int,
-    draws: int,
-    spread: Spread,
+    here: Desk, job: Job, lanes: Lanes, seconds: float, processes: int, draws: int, spread: Spread
 ) -> None:
     turn = Turn(processes)
+    asked: dict[str, Any] = {"seconds": seconds, "processes": processes, "draws": draws, "spread": spread}
+
+    def work(told: Callable[[int, int], None], stop: threading.Event) -> Sweep:
+        return run_sweep(*lanes, on_progress=told, stop=stop, turn=lambda: LINE.part(turn, stop), **asked)
+
     run: CountedRun[Sweep] = CountedRun(
-        lambda told, stop: run_sweep(
-            *lanes,
-            seconds=seconds,
-            processes=processes,
-            draws=draws,
-            spread=spread,
-            on_progress=told,
-            stop=stop,
-            turn=lambda: LINE.part(turn, stop),
-        ),
+        work,
         line=LINE,
         turn=turn,
         in_parts=True,
@@ -179,7 +175,7 @@ def _result(here: Desk, job: Job, result: Sweep) -> None:
     )
     at_least = knee.at_least
     name = file_name(job, "comparison", "xlsx")
-    chrome.download("compare_book", lambda: _book(result, job, at_least), name)
+    chrome.download("compare_book", lambda: book_of("compare_book", result, job, at_least=at_least), name)
     _open_a_case(here, result)
 
 
@@ -223,15 +219,9 @@ def _table(here: Desk, result: Sweep, job: Job, knee: Knee) -> None:
     }
     frame = cases_frame(result, job, knee)
     config = {head: st.column_config.NumberColumn(format=form) for head, form in formats.items()}
-    ticked = show_table(
-        frame,
-        key="cases",
-        alt="Every case with its figures",
-        column_config=config,
-        height=min(640, 38 + 35 * max(1, len(frame))),
-        on_select="rerun",
-        selection_mode="multi-row",
-    )
+    ticks = {"on_select": "rerun", "selection_mode": "multi-row", "height": height_of(frame, 640)}
+    alt = "Every case with its figures"
+    ticked = show_table(frame, key="cases", alt=alt, column_config=config, **ticks)
     rows = ticked.selection.rows if ticked is not None else []
     numbers = tuple(result.results[row].case.number for row in rows)
     chrome.button("keep_cases", _keep, here, numbers, disabled=not numbers)
@@ -239,12 +229,6 @@ def _table(here: Desk, result: Sweep, job: Job, knee: Knee) -> None:
 
 def _keep(here: Desk, numbers: tuple[int, ...]) -> None:
     here.beside[KEPT_CASES] = numbers
-
-
-def _book(result: Sweep, job: Job, at_least: int | None) -> bytes:
-    from planner.sheets.compare_book import compare_book
-
-    return workbook_bytes(compare_book(result, job, at_least=at_least))
 
 
 def _open_a_case(here: Desk, result: Sweep) -> None:
