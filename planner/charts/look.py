@@ -205,7 +205,7 @@ def behind(
     """Draw dark hours and slack windows behind a timeline."""
     found = shades(job, span, light)
     dotted = {"width": 1, "color": look.faint_ink, "dash": "dot"}
-    drawn = {
+    drawn: dict[str, dict[str, Any]] = {
         "dark": {"fillcolor": look.night_fill, "line_width": 0},
         "slack": {"fillcolor": look.slack_fill, "line": dotted},
     }

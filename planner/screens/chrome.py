@@ -71,11 +71,11 @@ def style(name: str) -> None:
 
 
 @st.cache_resource(show_spinner=False)
-def component(name: str, **more: str) -> Any:
+def component(name: str, html: str | None = None) -> Any:
     """A component of the page: its script, and its style where it has one, stand in ``components/``."""
     files = {kind: Path(__file__).parent / "components" / f"{name}.{kind}" for kind in ("js", "css")}
     texts = {kind: file.read_text("utf-8") for kind, file in files.items() if file.exists()}
-    return st.components.v2.component(name, **texts, **more)
+    return st.components.v2.component(name, html=html, css=texts.get("css"), js=texts["js"])
 
 
 def caution() -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pandas as pd
 import streamlit as st
 
 from planner.charts import compare_chart
@@ -73,8 +74,7 @@ def ask_spread(here: Desk) -> Spread | None:
 
 def _turn() -> str:
     """Goes up when the log has filled the fields: a field of another key takes its new value."""
-    turn = int(st.session_state.get("spread_turn", 0))
-    return "" if turn == 0 else str(turn)
+    return str(st.session_state.get("spread_turn", ""))
 
 
 def _take_from_log(here: Desk) -> None:
@@ -85,7 +85,7 @@ def _take_from_log(here: Desk) -> None:
         return
     st.session_state[_SEEN] = seen
     here.beside[SPREAD_AT] = seen.spread
-    st.session_state["spread_turn"] = int(st.session_state.get("spread_turn", 0)) + 1
+    st.session_state["spread_turn"] = int(_turn() or 0) + 1
 
 
 def _show_seen(seen: Fitted) -> None:
@@ -111,9 +111,8 @@ def odds(here: Desk, compared: CountedRun[Sweep] | None, spread: Spread | None) 
     if not choices:
         chrome.first("There is no plan to draw days for yet: plan the day, or compare cases, first.")
         return
-    name = st.selectbox(
-        "Plan", list(choices), key="odds_plan", width=420, help="The plan whose days are drawn."
-    )
+    told = "The plan whose days are drawn."
+    name = st.selectbox("Plan", list(choices), key="odds_plan", width=420, help=told)
     run = here.having(ODDS, CountedRun)
     # Asked once: the days may be drawn at any moment, and the page must be drawn as of one.
     going = run is not None and run.running
@@ -180,28 +179,22 @@ def _drawn(here: Desk, run: CountedRun[Sure], going: bool) -> None:
 
 def _show(here: Desk, name: str, job: Job, sure: Sure) -> None:
     chrome.verdict(sure.sentence)
-    chrome.facts(
-        [
-            (f"{sure.day_percent:.0f} % ± {sure.error_points:.0f}", "whole day as planned"),
-            (minutes_words(round(sure.expected_min)), "work done on average"),
-            (minutes_words(sure.planned_min), "work planned"),
-            (time_words(job, sure.end_p50_min), "ends by, in half of the days"),
-            (time_words(job, sure.end_p90_min), "in nine of ten"),
-        ]
-    )
-    chart(
-        compare_chart.chances(sure, chrome.look_of(here)), key="chances", alt=compare_chart.alt_chances(sure)
-    )
+    figures = [
+        (f"{sure.day_percent:.0f} % ± {sure.error_points:.0f}", "whole day as planned"),
+        (minutes_words(round(sure.expected_min)), "work done on average"),
+        (minutes_words(sure.planned_min), "work planned"),
+        (time_words(job, sure.end_p50_min), "ends by, in half of the days"),
+        (time_words(job, sure.end_p90_min), "in nine of ten"),
+    ]
+    chrome.facts(figures)
+    figure, alt = compare_chart.chances(sure, chrome.look_of(here)), compare_chart.alt_chances(sure)
+    chart(figure, key="chances", alt=alt)
     left, right = st.columns([3, 2])
     with left:
         st.markdown("**What breaks the day**")
         if sure.breaks:
-            breaks: Columns[tuple[str, float]] = {
-                "by": lambda row: row[0],
-                "of failing days": lambda row: f"{row[1]:.0f} %",
-            }
-            frame = frame_of(sure.breaks[:8], breaks)
-            show_table(frame, key="breaks", alt="What most often breaks the day")
+            rows = [{"by": what, "of failing days": f"{percent:.0f} %"} for what, percent in sure.breaks[:8]]
+            show_table(pd.DataFrame(rows), key="breaks", alt="What most often breaks the day")
         else:
             st.caption("Nothing did in these draws.")
     with right:

@@ -43,50 +43,41 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
     A pin that the dive on show keeps and the moved one no longer keeps is replaced; what else it settles
     goes into the new one.
     """
-    new: dict[Pin, None] = {}
-    replaced: dict[Pin, None] = {}
+    new: list[Pin] = [] if move.away is None else [move.away]
+    replaced: list[Pin] = []
+    not_pinned: list[str] = []
     for dive in plan.dives:
-        for pin, stale in _of_dive(job, plan, dive, after, move):
-            new[pin] = None
-            replaced.update(dict.fromkeys(stale))
-    not_pinned: dict[str, None] = {}
-    if move.away is not None:
-        new[move.away] = None
+        pins, stale = _of_dive(job, plan, dive, after, move)
+        new, replaced = new + pins, replaced + stale
     if move.along:
-        not_pinned["What moves along is not pinned: a new plan may place it otherwise."] = None
+        not_pinned.append("What moves along is not pinned: a new plan may place it otherwise.")
     if move.briefing_min is not None and move.start_min is not None:
-        briefed, stale = _briefed(job, plan, after, move.briefing_min, move.start_min)
-        new.update(dict.fromkeys(briefed))
-        replaced.update(dict.fromkeys(stale))
+        pins, stale = _briefed(job, plan, after, move.briefing_min, move.start_min)
+        new, replaced = new + pins, replaced + stale
     elif move.task is not None and move.start_min is not None:
-        new[Pin(kind=PinKind.STARTS, item=move.task, start_min=move.start_min)] = None
-        replaced.update(
-            (p, None)
-            for p in job.pins
-            if p.kind is PinKind.STARTS and p.item == move.task and not p.allows(move.start_min)
-        )
-    for take in move.takes:
-        if take.duty == DIVER:
-            continue
-        if not _holds(after, take):
-            not_pinned[
+        new.append(Pin(kind=PinKind.STARTS, item=move.task, start_min=move.start_min))
+        own = [p for p in job.pins if p.kind is PinKind.STARTS and p.item == move.task]
+        replaced += [p for p in own if not p.allows(move.start_min)]
+    for take in (t for t in move.takes if t.duty != DIVER):
+        held = _held(after, take)
+        every: set[str | None] = {d.id for d in after.dives if d.item == take.item}
+        if take.dive not in held:
+            not_pinned.append(
                 f"Who lends a hand as {take.duty} at the bench of {take.item} is not pinned: a pin settles "
                 "who holds the post while the divers are in the water."
-            ] = None
-            continue
-        if len(move.takes) > 1 and not _held_on_all(after, take):
-            not_pinned[
+            )
+        elif len(move.takes) > 1 and not held >= (every or {None}):
+            not_pinned.append(
                 f"Who is {take.duty} on which dive of {take.item} is not pinned: a pin settles a post for "
                 "every dive of an item."
-            ] = None
-            continue
-        new[Pin(kind=PinKind.HOLDS, item=take.item, duty=take.duty, person=take.now)] = None
-        replaced.update(
-            (p, None)
-            for p in job.pins
-            if p.kind is PinKind.HOLDS and (p.item, p.duty, p.person) == (take.item, take.duty, take.was)
-        )
-    return Settled(tuple(p for p in new if p not in job.pins), tuple(replaced), tuple(not_pinned))
+            )
+        else:
+            new.append(Pin(kind=PinKind.HOLDS, item=take.item, duty=take.duty, person=take.now))
+            posts = [p for p in job.pins if p.kind is PinKind.HOLDS]
+            was = (take.item, take.duty, take.was)
+            replaced += [p for p in posts if (p.item, p.duty, p.person) == was]
+    fresh = dict.fromkeys(p for p in new if p not in job.pins)
+    return Settled(tuple(fresh), tuple(dict.fromkeys(replaced)), tuple(dict.fromkeys(not_pinned)))
 
 
 def _briefed(job: Job, plan: Plan, after: Plan, was_min: int, now_min: int) -> tuple[list[Pin], list[Pin]]:
@@ -115,17 +106,6 @@ def _briefed(job: Job, plan: Plan, after: Plan, was_min: int, now_min: int) -> t
     return [Pin(kind=PinKind.BRIEFED, person=name, start_min=now_min) for name in names], stale
 
 
-def _held_on_all(after: Plan, take: Takes) -> bool:
-    """Whether the one who takes a post has it on every dive (or on the task) of the item."""
-    dives: set[str | None] = {d.id for d in after.dives if d.item == take.item} or {None}
-    return _held(after, take).issuperset(dives)
-
-
-def _holds(after: Plan, take: Takes) -> bool:
-    """Whether the one who takes a post holds it, and does not only lend a hand at the bench."""
-    return take.dive in _held(after, take)
-
-
 def _held(after: Plan, take: Takes) -> set[str | None]:
     """The dives of an item (None: the task) on which the one who takes a post holds it.
 
@@ -142,8 +122,9 @@ def _held(after: Plan, take: Takes) -> set[str | None]:
     }
 
 
-def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[tuple[Pin, list[Pin]]]:
-    """Pins for what the move changes of one dive's time, station and working divers."""
+def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> tuple[list[Pin], list[Pin]]:
+    """Pins for what the move changes of one dive's time, station and working divers, and those of the job
+    that they take the place of."""
     come = [t.now for t in move.takes if t.dive == dive.id and t.duty == DIVER]
     asked: dict[str, object] = {}
     if move.dive == dive.id:
@@ -151,7 +132,7 @@ def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[
         names = ("start_min", "bottom_time_min", "station")
         asked = {name: value for name, value in zip(names, given, strict=True) if value is not None}
     if not come and not asked:
-        return []
+        return [], []
     now = next(d for d in after.dives if d.id == dive.id)
     stale = [p for p in job.pins if p.item == dive.item and _told_by(p, dive) and not _told_by(p, now)]
     fields: dict[str, object] = {}
@@ -165,7 +146,7 @@ def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> list[
     fields |= asked
     pins = [_telling(dive.item, fields, plan, now)]
     pins += [_telling(dive.item, {**asked, "person": person}, plan, now) for person in come[1:]]
-    return [(pin, stale) for pin in pins]
+    return pins, stale
 
 
 def _telling(item: str, fields: dict[str, object], plan: Plan, now: Dive) -> Pin:
@@ -240,27 +221,18 @@ def list_pins(here: Desk, job: Job) -> None:
     if not job.pins:
         return
     count = len(job.pins)
-    why_not = _why_not(here)
+    why_not = "The search is going on; stop it first." if here.solving else None
+    why_not = why_not or (NOT_APPLIED if here.edits.typed else None)
     with st.expander(f"Pinned: {count} thing{'s' if count != 1 else ''}", expanded=count <= OPEN_UP_TO):
         with st.container(gap=None):
             for number, pin in enumerate(job.pins):
                 with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):
                     chrome.button("pin_off", _remove, here, job, (pin,), of=number, why_not=why_not)
                     note = f"  \n:gray[{plain(pin.note)}]" if pin.note else ""
-                    st.markdown(_sentence(job, pin) + note, width="stretch")
+                    text = pin_text(job, pin)
+                    st.markdown(f"{plain(text[:1].upper() + text[1:])}.{note}", width="stretch")
         if count > 1:
             chrome.button("pins_off", _remove, here, job, job.pins, why_not=why_not)
-
-
-def _sentence(job: Job, pin: Pin) -> str:
-    text = pin_text(job, pin)
-    return f"{plain(text[:1].upper() + text[1:])}."
-
-
-def _why_not(here: Desk) -> str | None:
-    if here.solving:
-        return "The search is going on; stop it first."
-    return NOT_APPLIED if here.edits.typed else None
 
 
 def _remove(here: Desk, job: Job, pins: tuple[Pin, ...]) -> None:

@@ -18,13 +18,7 @@ from planner.screens.backend import written
 from planner.screens.board.by_hand import show_board
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.figures import chart
-from planner.screens.frames import (
-    DIVE_HEADINGS,
-    dives_frame,
-    show_table,
-    slack_frame,
-    stages_frame,
-)
+from planner.screens.frames import DIVE_HEADINGS, dives_frame, show_table, slack_frame, stages_frame
 from planner.screens.pins import list_pins
 from planner.screens.printing import printed_as
 from planner.screens.what_if_record import SPREAD_AT
@@ -89,15 +83,11 @@ def take_away(here: Desk, shown: ShownPlan) -> None:
     plan, job = shown.plan, shown.job
     about = {"opened_from": here.opened_from, "spread": here.beside.get(SPREAD_AT), **printed_as(job)}
     # The bytes are made when the button is pressed, on a thread that knows no session.
-    chrome.download(
-        "watchbill",
-        lambda: written(partial(planner.write_watchbill, **about), plan, job),
-        file_name(job, "watchbill", "xlsx"),
-    )
+    write = partial(planner.write_watchbill, **about)
+    chrome.download("watchbill", lambda: written(write, plan, job), file_name(job, "watchbill", "xlsx"))
     chrome.link("issue", "Issue")
-    chrome.download(
-        "plan_json", lambda: written(planner.write_plan, plan, job), file_name(job, "plan", "json")
-    )
+    record = file_name(job, "plan", "json")
+    chrome.download("plan_json", lambda: written(planner.write_plan, plan, job), record)
 
 
 def _dives(here: Desk, plan: Plan, job: Job) -> None:
@@ -106,15 +96,9 @@ def _dives(here: Desk, plan: Plan, job: Job) -> None:
         st.caption("No dive is planned.")
         return
     frame = dives_frame(plan, job, here.units)
-    show_table(
-        frame,
-        key="dives",
-        alt=f"{len(plan.dives)} dives with times, table schedules and repetitive groups",
-        column_config={
-            heading: st.column_config.Column(help=meaning.capitalize())
-            for heading, meaning in DIVE_HEADINGS.items()
-        },
-    )
+    alt = f"{len(plan.dives)} dives with times, table schedules and repetitive groups"
+    heads = {name: st.column_config.Column(help=means.capitalize()) for name, means in DIVE_HEADINGS.items()}
+    show_table(frame, key="dives", alt=alt, column_config=heads)
     st.caption(
         "LS leave surface · RB reach bottom · LB leave bottom · RS reach surface · BT bottom time · RNT "
         "residual nitrogen time · ESDT equivalent single dive time"
@@ -136,11 +120,8 @@ def _spare(here: Desk, plan: Plan, job: Job) -> None:
     st.caption(spare.words)
     st.caption(plain(chance_told(job, plan, here.having(SPREAD_AT, Spread))))
     with st.expander("What each dive has to spare, and what breaks first"):
-        show_table(
-            slack_frame(spare),
-            key="slack",
-            alt="Minutes that each dive may slip and may last longer, and what breaks a minute later",
-        )
+        alt = "Minutes that each dive may slip and may last longer, and what breaks a minute later"
+        show_table(slack_frame(spare), key="slack", alt=alt)
 
 
 def _left_over(here: Desk, shown: ShownPlan, *, final: bool) -> None:
@@ -169,11 +150,8 @@ def _search(here: Desk, shown: ShownPlan) -> None:
     with st.expander(HOW_GOOD):
         chrome.verdict(status_text(shown.plan, shown.job))
         if shown.plan.stages:
-            show_table(
-                stages_frame(shown.plan.stages, shown.job),
-                key="stages",
-                alt="Stages of the objective with value, bound and gap",
-            )
+            alt = "Stages of the objective with value, bound and gap"
+            show_table(stages_frame(shown.plan.stages, shown.job), key="stages", alt=alt)
         steps = [
             search.SearchStep(s.elapsed_s, _STAGE_OF.get(s.stage, s.stage), s.value, s.bound)
             for s in shown.steps
@@ -182,11 +160,8 @@ def _search(here: Desk, shown: ShownPlan) -> None:
         steps = [s for s in steps if reports[s.stage] > 1]
         clock = {s.name: shown.job.clock.hhmm for s in shown.plan.stages if s.unit == CLOCK_UNIT}
         if steps:
-            chart(
-                search.gap_closing(steps, chrome.look_of(here), clock=clock),
-                key="gap",
-                alt=search.alt_gap_closing(steps),
-            )
+            figure = search.gap_closing(steps, chrome.look_of(here), clock=clock)
+            chart(figure, key="gap", alt=search.alt_gap_closing(steps))
         run = (
             f"Workers {shown.plan.workers}, seed {shown.plan.seed}, {shown.plan.seconds:.1f} s; "
             f"day {spans_text(shown.job, shown.job.day_windows)}."

@@ -212,7 +212,7 @@ def saved_jobs(here: Desk) -> None:
         chrome.verdict(f"Saved jobs cannot be reached. {refused}", "bad")
         return
     if here.job is not None:
-        _save_bar(here, kept)
+        _save_bar(kept, here.job)
     chrome.told()
     if not lines:
         st.caption(
@@ -222,12 +222,11 @@ def saved_jobs(here: Desk) -> None:
     _list(here, kept, lines)
 
 
-def _save_bar(here: Desk, kept: Store) -> None:
-    assert here.job is not None
+def _save_bar(kept: Store, job: Job) -> None:
     with st.container(horizontal=True, vertical_alignment="bottom"):
         with st.container(width=320):
-            by = signer([p.name for p in here.job.people], "Who saves it")
-        chrome.button("save_job", _save, here, kept, by, disabled=not by)
+            by = signer([p.name for p in job.people], "Who saves it")
+        chrome.button("save_job", _save, kept, job, by, disabled=not by)
 
 
 def _list(here: Desk, kept: Store, lines: Sequence[JobLine]) -> None:
@@ -272,18 +271,16 @@ def _versions_of(here: Desk, kept: Store, line: JobLine) -> None:
 
 
 def _line(line: JobLine) -> str:
-    issued = {0: "nothing issued", 1: "1 watchbill issued"}.get(
-        line.issued, f"{line.issued} watchbills issued"
+    issued = (
+        f"{line.issued} watchbill{'s' if line.issued > 1 else ''} issued" if line.issued else "nothing issued"
     )
-    return (
-        f"version {line.versions} of {saved_time(line.saved_at, line.time_zone)} by {line.saved_by}, {issued}"
-    )
+    when = saved_time(line.saved_at, line.time_zone)
+    return f"version {line.versions} of {when} by {line.saved_by}, {issued}"
 
 
-def _save(here: Desk, kept: Store, by: str) -> None:
-    assert here.job is not None
+def _save(kept: Store, job: Job, by: str) -> None:
     with chrome.refusals_told():
-        saved = kept.save_job(here.job, by)
+        saved = kept.save_job(job, by)
         word = "saved" if saved.fresh else "the same as what is saved"
         chrome.tell(f"{saved.name}: {word} as version {saved.version}, by {saved.saved_by}.")
 

@@ -68,7 +68,7 @@ def _type(mending: Mending, sheet: str, row: int, letter: str, text: str) -> Non
     mending.keep_table(sheet, edited)
 
 
-@pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
+@pytest.mark.parametrize("path", samples(), ids=lambda p: Path(p).stem)
 def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
     """Every sheet through its table and back is the same job, to the last field."""
     mending = Mending(file="x", sheets=open_book(path).sheets, faults=())
@@ -78,7 +78,7 @@ def test_tables_that_nobody_touches_read_as_the_file(path: Path) -> None:
     assert mending.read_again() == read_job(path)
 
 
-@pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
+@pytest.mark.parametrize("path", samples(), ids=lambda p: Path(p).stem)
 def test_every_cell_typed_again_reads_as_the_file(path: Path) -> None:
     """What a table shows, typed as text into every cell below the headings, means the same job: the reader
     takes dates, times, numbers and yes or no as text."""

@@ -52,7 +52,7 @@ def _opened(job: Job = JOB) -> Desk:
 # ---------------------------------------------------------------------- the record
 
 
-@pytest.mark.parametrize("path", [s.path for s in samples()], ids=lambda p: Path(p).stem)
+@pytest.mark.parametrize("path", samples(), ids=lambda p: Path(p).stem)
 def test_job_switches_and_undo_come_back(path: Path) -> None:
     """The job as edited, the edits that can be taken back in their order, where it was opened from."""
     from planner.workbook.job_reader import read_job
@@ -118,7 +118,7 @@ def test_a_workbook_that_is_being_mended_comes_back() -> None:
     for sample in samples():
         mending = Mending(
             file="evening.xlsx",
-            sheets=open_book(sample.path).sheets,
+            sheets=open_book(sample).sheets,
             faults=(Fault("People!A6", "", "x", "y"),),
         )
         mending.begin()
@@ -218,7 +218,7 @@ def _restart() -> None:
 
 
 def _open_sample(test: AppTest) -> tuple[AppTest, Desk]:
-    test.button(key=f"sample_{samples()[0].path.stem}").click().run()
+    test.button(key=f"sample_{samples()[0].stem}").click().run()
     here = shelf().find(str(test.session_state["desk_token"]))
     assert here is not None
     return test, here

@@ -7,6 +7,7 @@ the check alone judges it.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from dataclasses import replace
 from datetime import timedelta
 from typing import Any
 
@@ -82,14 +83,10 @@ def dive_fields(
         takes += _post(job, spells, key, "A support duty held over this dive.")
     if leave is None:
         return None
-    return Move(
-        dive=dive.id,
-        start_min=None if leave == dive.leave_surface_min else leave,
-        bottom_time_min=None if bottom in (None, dive.bottom_time_min) else int(bottom),
-        station=station,
-        takes=tuple(takes),
-        along=along,
-    )
+    start = None if leave == dive.leave_surface_min else leave
+    minutes = None if bottom in (None, dive.bottom_time_min) else int(bottom)
+    own = Move(dive=dive.id, start_min=start, bottom_time_min=minutes, station=station, along=along)
+    return replace(own, takes=tuple(takes))
 
 
 def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> list[Takes]:
@@ -185,10 +182,8 @@ def briefing_fields(job: Job, at_min: int, mark: str) -> Move | None:
 
 
 def person_fields(plan: Plan, job: Job, person: str, other: str, mark: str) -> Move | None:
-    """Two people in each other's posts, on the dives and tasks that are picked; or a break of one of them.
-
-    None while a time cannot be read.
-    """
+    """Two people in each other's posts, on the dives and tasks that are picked; or a break of one of them;
+    None while a time cannot be read."""
     others = [p.name for p in job.people if p.name != person]
     with st.container(horizontal=True, vertical_alignment="top"):
         at = others.index(other) if other in others else None
@@ -198,10 +193,8 @@ def person_fields(plan: Plan, job: Job, person: str, other: str, mark: str) -> M
             start, end = _time(job, "from", first, mark), _time(job, "until", first, mark)
             if start is None or end is None:
                 return None
-            away = (
-                Pin(kind=PinKind.AWAY, person=person, start_min=start, end_min=end) if start != end else None
-            )
-            return Move(away=away)
+            span = {"start_min": start, "end_min": end}
+            return Move(away=Pin(kind=PinKind.AWAY, person=person, **span) if start != end else None)
         where = _where_posted(plan, job, person, other)
         every = {"options": list(where), "default": list(where), "format_func": lambda name: where[name]}
         picked = chrome.ask(st.multiselect, "move_where", of=f"{others.index(other)}_{mark}", **every)

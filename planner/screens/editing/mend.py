@@ -83,8 +83,7 @@ def _whole_sheets(mending: Mending) -> None:
 def _sheet_to_mend(mending: Mending) -> str | None:
     """The sheet to be shown: one with faults, or another one."""
     counts = {name: len(mending.faults_of(name)) for name in mending.job_sheets}
-    bad = [name for name, count in counts.items() if count]
-    fine = [name for name, count in counts.items() if not count]
+    bad, fine = ([n for n, count in counts.items() if bool(count) is put] for put in (True, False))
     options = [*bad, *([_OTHERS] if fine else [])]
     if not options:
         return None
@@ -108,14 +107,9 @@ def _sheet(mending: Mending, name: str) -> None:
     base = mending.base(name, fresh=widget not in st.session_state)
     headings = mending.headings(name)
     letters = [c for c in base.columns if c not in (ROW, FAULT)]
-    number = st.column_config.NumberColumn(
-        "Row",
-        disabled=True,
-        width=50,
-        pinned=True,
-        help="The row of the file; blank for a row added here.",
-    )
-    columns: dict[str, Any] = {ROW: number}
+    told = "The row of the file; blank for a row added here."
+    row = st.column_config.NumberColumn("Row", disabled=True, width=50, pinned=True, help=told)
+    columns: dict[str, Any] = {ROW: row}
     for letter in letters:
         label = f"{headings[letter]} · {letter}" if headings.get(letter) else letter
         columns[letter] = st.column_config.TextColumn(label, width=_width_px(label, base[letter]))

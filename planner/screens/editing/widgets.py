@@ -6,14 +6,14 @@ it is typed, each fault is told beside its row and again below, and only this pa
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from datetime import UTC, date, datetime
 from typing import Any, Literal
 
 import pandas as pd
 import streamlit as st
 
-from planner.check.limits import LIMITS, Limit
+from planner.check.limits import LIMITS
 from planner.errors import InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.contradiction import known_time_zones
@@ -64,7 +64,7 @@ def edit_sheets(here: Desk, sheets: Sequence[JobSheet], *, key: str) -> None:
         sheet = _chosen(here, sheets, key)
         st.caption(_purpose(here, job, sheet))
         if sheet is RULES:
-            limits_table(here, job, sheet, LIMITS)
+            limits_table(here, job, sheet)
         elif sheet.settings:
             edit_settings(here, job, sheet)
         else:
@@ -153,32 +153,20 @@ def table_editor(
 ) -> pd.DataFrame:
     """A table that takes new rows, with what is wrong in a row beside it; the table as it is edited."""
     fault = st.column_config.TextColumn("To put right", disabled=True, width=fault_width)
-    edited: pd.DataFrame = st.data_editor(
-        base,
-        key=widget,
-        num_rows="dynamic",
-        hide_index=True,
-        height=height,
-        placeholder="",
-        column_order=order,
-        column_config={**columns, FAULT: fault},
-        alt=alt,
-    )
+    shown: dict[str, Any] = {"column_order": order, "column_config": {**columns, FAULT: fault}}
+    shown |= {"num_rows": "dynamic", "hide_index": True, "height": height, "placeholder": ""}
+    edited: pd.DataFrame = st.data_editor(base, key=widget, alt=alt, **shown)
     return edited
 
 
 def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) -> Any:
     """How a column of the workbook is edited in a table, in these units."""
-    common: dict[str, Any] = {
-        "label": column.heading(units),
-        "help": _help(sheet, column, units),
-    }
+    common: dict[str, Any] = {"label": column.heading(units), "help": _help(sheet, column, units)}
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return st.column_config.NumberColumn(**common, step=1 if whole_steps(column, units) else None)
     if chips(column):
-        return st.column_config.MultiselectColumn(
-            **common, options=_names(column, job), accept_new_options=True, color="gray"
-        )
+        own: dict[str, Any] = {"options": _names(column, job), "accept_new_options": True, "color": "gray"}
+        return st.column_config.MultiselectColumn(**common, **own)
     if column.kind is CellKind.YES_NO:
         return st.column_config.CheckboxColumn(**common)
     if column.kind is CellKind.DATE:
@@ -239,27 +227,21 @@ def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, .
                 # A row of its own for each two: on a phone they then follow in their order.
                 places = st.columns(2, gap="large")
             with places[number % 2]:
-                typed[column.field] = cell_of(
-                    column, setting_field(here, sheet, column, values[column.field])
-                )
+                given = setting_field(here, sheet, column, values[column.field])
+                typed[column.field] = cell_of(column, given)
                 if column.title in bad:
                     st.caption(f":red[{plain(bad[column.title].sentence)}]")
     here.edits.keep_settings(sheet, job, typed)
 
+
+_SLACK = ("slack_offset_min", "slack_length_min")
 
 #: Settings by subject, for a sheet with too many of them to be read down in one list.
 SUBJECTS: dict[str, dict[str, tuple[str, ...]]] = {
     SITE.name: {
         "Days and hours": ("name", "first_day", "days", "day_start", "day_end", "early_enough"),
         "Place and light": ("latitude_deg", "longitude_deg", "time_zone", "daylight_only"),
-        "Water": (
-            "water",
-            "water_temp_f",
-            "altitude_ft",
-            "depth_gauge",
-            "slack_offset_min",
-            "slack_length_min",
-        ),
+        "Water": ("water", "water_temp_f", "altitude_ft", "depth_gauge", *_SLACK),
         "Ways up": ("policy", "in_water_stop_max_min", "oxygen_in_water", "table_set"),
         "Margins to the tables": ("margin_min", "next_longer_row", "pneumofathometer_correction"),
         "Stations and chamber": ("stations_at_once", "chamber_minutes_away", "chamber_places"),
@@ -334,26 +316,18 @@ def apply_bar(here: Desk, job: Job, *, key: str) -> None:
         chrome.verdict("Not applied: what was typed has things to put right. It is all kept here.", "bad")
         where = {
             "Table": lambda fault: place_in_table(fault)[0],
-            "Row": lambda fault: _row_text(place_in_table(fault)[1]),
+            "Row": lambda fault: "" if (row := place_in_table(fault)[1]) is None else str(row + 1),
             "Column": lambda fault: place_in_table(fault)[2],
         }
         show_faults(here.edits.faults, where, key=f"wide_faults_{key}", alt="What to put right")
 
 
-def _row_text(row: int | None) -> str:
-    return "" if row is None else str(row + 1)
-
-
 def _apply(here: Desk, job: Job) -> None:
     names = ", ".join(sorted(here.edits.typed))
     try:
-        changed = edited_job(
-            job,
-            here.edits.typed,
-            units=here.edits.units,
-            now=datetime.now(UTC),
-            by=str(st.session_state.get("signs_kept") or ""),
-        )
+        by = str(st.session_state.get("signs_kept") or "")
+        edits, units = here.edits.typed, here.edits.units
+        changed = edited_job(job, edits, units=units, now=datetime.now(UTC), by=by)
     except InputFaults as found:
         here.edits.begin_anew(found.faults)
     else:
@@ -362,16 +336,9 @@ def _apply(here: Desk, job: Job) -> None:
         st.session_state[_APPLIED] = names
 
 
-def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Limit]) -> None:
-    """Settings with a source as a table: only the values are edited. Those of a list are fields above it.
-
-    Parameters
-    ----------
-    sheet
-        The sheet of settings; texts in it are edited elsewhere.
-    limits
-        What each setting means and where it comes from, by field.
-    """
+def limits_table(here: Desk, job: Job, sheet: JobSheet) -> None:
+    """Settings with a source as a table: only the values are edited. Those of a list are fields above it;
+    texts are edited elsewhere."""
     units = here.edits.units
     columns = [c for c in sheet.columns if c.kind in (CellKind.WHOLE, CellKind.NUMBER)]
     values = here.edits.settings(sheet, job)
@@ -390,28 +357,22 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet, limits: Mapping[str, Lim
                 "Unit": [c.unit_in(units) for c in columns],
                 "What it does": [c.help for c in columns],
                 "Source": [c.source for c in columns],
-                "Ground": [_ground(c, limits) for c in columns],
+                "Ground": [
+                    LIMITS[f].basis.value if (f := c.limits_of or c.field) in LIMITS else "" for c in columns
+                ],
                 "To put right": [bad.get(c.title, "") for c in columns],
             }
         )
     order = ["Limit", "Value", "Unit", "What it does", "Source", "Ground"]
-    edited: pd.DataFrame = st.data_editor(
-        st.session_state["limits_base"],
-        key=widget,
-        hide_index=True,
-        height="content",
-        disabled=[name for name in order if name != "Value"],
-        column_order=[*order[:3], "To put right", *order[3:]] if bad else order,
-        column_config={"Value": st.column_config.NumberColumn(format="%g", width="small")},
-        alt="Limits with value, unit, source and ground",
-    )
+    shown: dict[str, Any] = {
+        "disabled": [name for name in order if name != "Value"],
+        "column_order": [*order[:3], "To put right", *order[3:]] if bad else order,
+        "column_config": {"Value": st.column_config.NumberColumn(format="%g", width="small")},
+    }
+    base, alt = st.session_state["limits_base"], "Limits with value, unit, source and ground"
+    edited = st.data_editor(base, key=widget, hide_index=True, height="content", alt=alt, **shown)
     typed |= {c.field: _number(c, value, units) for c, value in zip(columns, edited["Value"], strict=True)}
     here.edits.keep_settings(sheet, job, typed)
-
-
-def _ground(column: Column, limits: Mapping[str, Limit]) -> str:
-    found = limits.get(column.limits_of or column.field)
-    return found.basis.value if found else ""
 
 
 def _number(column: Column, value: object, units: UnitSystem) -> CellValue:

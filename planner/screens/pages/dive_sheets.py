@@ -35,16 +35,10 @@ def page(here: Desk, job: Job) -> None:
 def _day(here: Desk, shown: ShownPlan) -> None:
     plan, job, look = shown.plan, shown.job, chrome.look_of(here)
     day = day_picker(job)
-    chart(
-        depth.depth_through_day(plan, job, look, day=day, light=daylight(job)),
-        key="depth_day",
-        alt=depth.alt_depth_through_day(plan, job, look),
-    )
-    chart(
-        groups.groups_through_day(plan, job, look, day=day),
-        key="groups_day",
-        alt=groups.alt_groups(plan, job, day=day),
-    )
+    figure = depth.depth_through_day(plan, job, look, day=day, light=daylight(job))
+    chart(figure, key="depth_day", alt=depth.alt_depth_through_day(plan, job, look))
+    figure = groups.groups_through_day(plan, job, look, day=day)
+    chart(figure, key="groups_day", alt=groups.alt_groups(plan, job, day=day))
     called = table_words(job.tables.called["intervals"])
     st.caption(
         f"The group falls with time on the surface: {called}, {plain(job.tables.title)}. Blank is clean. "
@@ -57,31 +51,20 @@ def _one_dive(here: Desk, plan: Plan, job: Job) -> None:
     dives = {d.id: d for d in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id))}
     if st.session_state.get("dive") not in dives:
         st.session_state["dive"] = next(iter(dives))
-    chosen = chrome.ask(
-        st.pills,
-        "dive",
-        options=list(dives),
-        format_func=lambda name: f"{name} · {time_words(job, dives[name].leave_surface_min)}",
-        label_visibility="collapsed",
-        required=True,
-    )
+    said_as = {"format_func": lambda name: f"{name} · {time_words(job, dives[name].leave_surface_min)}"}
+    bare = {"label_visibility": "collapsed", "required": True}
+    chosen = chrome.ask(st.pills, "dive", options=list(dives), **said_as, **bare)
     dive = dives[str(chosen)]
     divers = " and ".join(e.person for e in dive.divers)
     st.markdown(f"**{plain(dive.item)}** from {plain(dive.station)}: {plain(divers)}")
     chrome.facts(_times(dive, job, here))
     for number, diver in enumerate(dive.divers):
         look = chrome.look_of(here)
-        chart(
-            depth.depth_of_dive(dive, diver, job, look),
-            key=f"depth_{number}",
-            alt=depth.alt_depth_of_dive(dive, diver, job, look),
-        )
+        alt = depth.alt_depth_of_dive(dive, diver, job, look)
+        chart(depth.depth_of_dive(dive, diver, job, look), key=f"depth_{number}", alt=alt)
         st.markdown(f"**Schedules for {plain(diver.person)}**")
-        show_table(
-            beside_frame(job, dive, diver, here.units),
-            key=f"beside_{number}",
-            alt=f"Planned, longer and deeper schedules for {diver.person}",
-        )
+        alt = f"Planned, longer and deeper schedules for {diver.person}"
+        show_table(beside_frame(job, dive, diver, here.units), key=f"beside_{number}", alt=alt)
     st.caption(
         "Longer and deeper rows are there for a dive that runs late or deep; those the job's policy does not "
         f"allow are marked. {SUBJECT_TO}"

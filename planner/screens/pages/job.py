@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 import streamlit as st
@@ -21,21 +20,9 @@ from planner.words.measures import minutes_words
 SAMPLES_DIR = Path(__file__).resolve().parents[3] / "sample_jobs"
 
 
-@dataclass(frozen=True)
-class Sample:
-    """A job workbook that comes with the program."""
-
-    path: Path
-
-    @property
-    def title(self) -> str:
-        """The file's name as words."""
-        return self.path.stem.replace("_", " ").replace("-", " ").capitalize()
-
-
-def samples(folder: Path = SAMPLES_DIR) -> tuple[Sample, ...]:
+def samples(folder: Path = SAMPLES_DIR) -> tuple[Path, ...]:
     """The sample workbooks, by name; none where the folder is not there."""
-    return tuple(Sample(p) for p in sorted(folder.glob("*.xlsx")) if not p.name.startswith(("~", ".")))
+    return tuple(p for p in sorted(folder.glob("*.xlsx")) if not p.name.startswith(("~", ".")))
 
 
 #: Largest workbook that the browser sends, megabytes; the reader has its own limits below.
@@ -77,23 +64,18 @@ def _open_section(here: Desk) -> None:
         st.markdown("**A sample**, with people and places made up:")
         found = samples()
         for sample in found:
-            chrome.button("sample", _open_sample, here, sample, of=sample.path.stem, label=sample.title)
+            label = sample.stem.replace("_", " ").replace("-", " ").capitalize()
+            chrome.button("sample", _open_sample, here, sample, of=sample.stem, label=label)
         if not found:
             st.caption("No sample workbooks stand beside the program.")
     with right:
-        chrome.ask(
-            st.file_uploader,
-            "upload",
-            type=["xlsx", "xlsm"],
-            on_change=_open_upload,
-            args=(here,),
-            max_upload_size=LARGEST_MB,
-        )
+        sent = {"type": ["xlsx", "xlsm"], "max_upload_size": LARGEST_MB}
+        chrome.ask(st.file_uploader, "upload", on_change=_open_upload, args=(here,), **sent)
         chrome.download("blank_book", lambda: written(planner.write_template), "job.xlsx")
 
 
-def _open_sample(here: Desk, sample: Sample) -> None:
-    _open(here, sample.path.name, sample.path.read_bytes())
+def _open_sample(here: Desk, sample: Path) -> None:
+    _open(here, sample.name, sample.read_bytes())
 
 
 #: Key of the session: desk and file that were opened last by the upload field.
@@ -131,11 +113,8 @@ def _faults(here: Desk, refused: Refused) -> None:
     from planner.screens.frames import show_faults
 
     count = len(refused.faults)
-    what = (
-        "Mend it here, or in the workbook and open it again."
-        if here.mending is not None
-        else "Mend the workbook and open it again."
-    )
+    where_to = "it here, or in the workbook" if here.mending is not None else "the workbook"
+    what = f"Mend {where_to} and open it again."
     chrome.verdict(
         f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. {what}"
         + (" What was open before still is." if here.job is not None else ""),
@@ -157,15 +136,14 @@ def _at_a_glance(here: Desk, job: Job) -> None:
     bottom = sum(i.bottom_work_min for i in job.dive_items)
     deck = sum(i.duration_min for i in job.surface_items)
     divers = sum(1 for p in job.people if p.depth_rating_fsw)
-    chrome.facts(
-        [
-            (str(len(job.people)), f"people, {divers} of them divers"),
-            (str(len(job.dive_items)), f"dive items, {minutes_words(bottom)} on the bottom"),
-            (str(len(job.surface_items)), f"surface items, {minutes_words(deck)}"),
-            (str(len(job.stations)), f"stations: {', '.join(s.name for s in job.stations)}"),
-            (job.site.policy.value, "ways up allowed"),
-        ]
-    )
+    figures = [
+        (str(len(job.people)), f"people, {divers} of them divers"),
+        (str(len(job.dive_items)), f"dive items, {minutes_words(bottom)} on the bottom"),
+        (str(len(job.surface_items)), f"surface items, {minutes_words(deck)}"),
+        (str(len(job.stations)), f"stations: {', '.join(s.name for s in job.stations)}"),
+        (job.site.policy.value, "ways up allowed"),
+    ]
+    chrome.facts(figures)
     # The bytes are made when the button is pressed, on a thread that knows no session.
     st.caption(plain(here.opened_from))
     with st.container(horizontal=True, vertical_alignment="center"):

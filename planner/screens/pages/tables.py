@@ -38,28 +38,25 @@ def page(here: Desk) -> None:
 
 def _ask(here: Desk) -> dict[str, object]:
     """The fields of the question."""
-    metric = here.units is UnitSystem.METRIC
     columns = st.columns([1, 1, 1, 1.2])
     with columns[0]:
-        if metric:
+        if here.units is UnitSystem.METRIC:
             depth_fsw = int(DEPTH.inside(chrome.ask(st.number_input, "ask_depth_m", value=18.0), here.units))
         else:
-            depth_fsw = int(
-                chrome.ask(st.number_input, "ask_depth_fsw", max_value=DEEPEST_SHORT_FSW, value=60)
-            )
+            given = {"max_value": DEEPEST_SHORT_FSW, "value": 60}
+            depth_fsw = int(chrome.ask(st.number_input, "ask_depth_fsw", **given))
     with columns[1]:
         bottom = int(chrome.ask(st.number_input, "ask_bottom", value=40))
     with columns[2]:
         group = chrome.ask(st.selectbox, "ask_group", options=[_CLEAN, *_tables(here).groups])
     with columns[3]:
         interval = chrome.ask(st.number_input, "ask_interval", value=None, disabled=group == _CLEAN)
-    options = _options(here)
     return {
         "depth_fsw": depth_fsw,
         "bottom_time_min": bottom,
         "group": None if group == _CLEAN else str(group),
         "interval_min": int(interval) if interval is not None and group != _CLEAN else None,
-        "options": options,
+        "options": _options(here),
     }
 
 
@@ -113,9 +110,8 @@ def _answer(here: Desk, found: LookUp) -> None:
     if found.flight_wait_min is not None:
         cells.append((hours_minutes(found.flight_wait_min), "flight after, h:min"))
     chrome.facts(cells)
-    for place, card in zip(
-        st.columns(3, border=True), (found.this_dive, found.next_deeper, found.next_longer), strict=True
-    ):
+    cards = (found.this_dive, found.next_deeper, found.next_longer)
+    for place, card in zip(st.columns(3, border=True), cards, strict=True):
         with place:
             _card(card, words)
     _profiles(here, found)
@@ -136,11 +132,8 @@ def _card(card: Card, words: Words) -> None:
         f"{plain(words.row(exposure.schedule))}"
     )
     for answer in card.answers:
-        said = (
-            words.schedule(answer.exposure.schedule, answer.exposure.group_after)
-            if answer.exposure
-            else answer.refusal
-        )
+        found = answer.exposure
+        said = words.schedule(found.schedule, found.group_after) if found else answer.refusal
         st.markdown(f"*{WAY_UP_NAMES[answer.way_up]}*: {plain(said)}")
 
 
@@ -155,8 +148,5 @@ def _profiles(here: Desk, found: LookUp) -> None:
     exposure = ways[chosen]
     look = chrome.look_of(here)
     title = f"{chosen}: depth against time"
-    chart(
-        depth.profile_figure(exposure.segments, look, title=title),
-        key="ask_profile",
-        alt=depth.alt_profile(exposure.segments, look, title=title),
-    )
+    alt = depth.alt_profile(exposure.segments, look, title=title)
+    chart(depth.profile_figure(exposure.segments, look, title=title), key="ask_profile", alt=alt)

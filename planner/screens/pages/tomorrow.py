@@ -48,9 +48,8 @@ def _controls(here: Desk, job: Job, solving: bool) -> None:
         if solving:
             chrome.button("stop", here.stop_run)
         else:
-            chrome.button(
-                "plan", begin_run, here, job, label="Plan the day" if here.shown is None else "Plan again"
-            )
+            label = "Plan the day" if here.shown is None else "Plan again"
+            chrome.button("plan", begin_run, here, job, label=label)
         with st.popover("Time limit", icon=":material/tune:"):
             # The desk's value is the field's own, not put into the session: a first drawing that is cut short
             # (the press that opens a job goes on to here) would lose it, and the field, drawn with its least
@@ -94,13 +93,10 @@ def _progress(run: SolveRun) -> None:
         stage = None if step is None else step.stage
         st.progress(run.share_gone, text=clock_text(run.seconds_gone, run.seconds, stage))
         with st.expander(HOW_GOOD):
-            chrome.facts(
-                [
-                    (_value(run, None if step is None else step.value) or "none yet", "best so far"),
-                    (_value(run, None if step is None else step.bound) or NO_BOUND, "no plan can beat"),
-                    (_gap(step) or NO_BOUND, "could still be gained"),
-                ]
-            )
+            value, bound = (None, None) if step is None else (step.value, step.bound)
+            best = (_value(run, value) or "none yet", "best so far")
+            beat = (_value(run, bound) or NO_BOUND, "no plan can beat")
+            chrome.facts([best, beat, (_gap(step) or NO_BOUND, "could still be gained")])
         if run.stop_asked:
             st.caption("Stopping; the best plan so far is kept.")
         elif run.seconds < run.asked_s:
