@@ -67,7 +67,7 @@ def _typed(edits: Edits, job: Job, sheet_field: str, value: float, row: int = 0)
 
 @pytest.mark.parametrize("units", UnitSystem, ids=["feet", "metric"])
 @pytest.mark.parametrize("sample", samples(), ids=lambda s: s.stem)
-def test_untouched_tables_give_the_same_job_in_either_units(sample: object, units: UnitSystem) -> None:
+def test_untouched_tables_give_the_same_job_in_either_units(sample: Path, units: UnitSystem) -> None:
     """Every sheet of every sample shown in either units and read again: equal to the last digit."""
     job = read_job(sample)
     assert edited_job(job, _all_sheets(job, units), units=units) == job
