@@ -70,9 +70,8 @@ class FlowStretch:
 
     def same_flow(self, other: FlowStretch) -> bool:
         """Whether both print the same numbers."""
-        return round(self.required_scfm, 1) == round(other.required_scfm, 1) and round(
-            self.capacity_scfm, 1
-        ) == round(other.capacity_scfm, 1)
+        mine, theirs = ((round(s.required_scfm, 1), round(s.capacity_scfm, 1)) for s in (self, other))
+        return mine == theirs
 
 
 def flow_stretches(air: AirReport) -> tuple[FlowStretch, ...]:
@@ -131,16 +130,10 @@ class _AirSheet:
 
     def write(self, row: int) -> int:
         """Write from a row on; returns the next free row."""
-        row = self._figures(row)
-        row = self._verdict(row)
-        row = self._dives(row)
-        row = self._flow(row)
-        row = self._compressors(row)
-        row = self._banks(row)
-        row = self._chamber(row)
-        row = self._bottles(row)
-        row = self._tests(row)
-        return self._formulas(row)
+        parts = (self._figures, self._verdict, self._dives, self._flow, self._compressors, self._banks)
+        for write in (*parts, self._chamber, self._bottles, self._tests, self._formulas):
+            row = write(row)
+        return row
 
     # --- words ----------------------------------------------------------------------------------------
 
@@ -289,12 +282,8 @@ class _AirSheet:
         dark = INK if stretch.over and self.air.plant_given else "#9A9A9A"
         for index in range(columns):
             fill = dark if index < filled else None
-            self.sheet.put(
-                row,
-                COLUMNS - columns + 1 + index,
-                None,
-                Look(fill=fill, heavy="r" if index + 1 == line else ""),
-            )
+            look = Look(fill=fill, heavy="r" if index + 1 == line else "")
+            self.sheet.put(row, COLUMNS - columns + 1 + index, None, look)
 
     def _compressors(self, row: int) -> int:
         if not self.air.compressors:
@@ -378,9 +367,8 @@ class _AirSheet:
         def shows(bottle: BottleCarried) -> str:
             if bottle.outfit.bailout_psi is None:
                 return "–"
-            return self._beside(
-                *(own_pressure_words(bottle.outfit, units, "bailout_psi", u) for u in UnitSystem)
-            )
+            said = [own_pressure_words(bottle.outfit, units, "bailout_psi", u) for u in UnitSystem]
+            return self._beside(*said)
 
         def minutes(bottle: BottleCarried) -> str:
             return f"{bottle.minutes_at_depth:.0f} at {depth_words(bottle.depth_fsw, units)}"
@@ -431,11 +419,8 @@ class _AirSheet:
         down, wide, room = -(-len(sentences) // 2), COLUMNS // 2 - 1, self.sheet.room_points(row)
         tall = [points_for(self.sheet, sentence, 1, wide, _SENTENCE) for sentence in sentences]
         run_on = " ".join(sentences)
-        if (
-            sum(max(tall[n::down]) for n in range(down))
-            > room
-            >= points_for(self.sheet, run_on, 1, COLUMNS, _SENTENCE)
-        ):
+        beside = sum(max(tall[n::down]) for n in range(down))
+        if beside > room >= points_for(self.sheet, run_on, 1, COLUMNS, _SENTENCE):
             # rather than on a page of their own
             row = write_words(self.sheet, row, run_on, _SENTENCE)
         else:

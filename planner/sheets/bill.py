@@ -6,7 +6,7 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from datetime import timedelta
 from functools import cached_property
@@ -102,6 +102,19 @@ class PostedDay:
 def dives_in_order(plan: Plan) -> tuple[Dive, ...]:
     """The dives by the time of leaving the surface."""
     return tuple(sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.station, d.id)))
+
+
+def key_times(
+    duties: Iterable[DutySpell], dives: Iterable[Dive], names: tuple[str, str, str, str]
+) -> list[tuple[str, int]]:
+    """First call, first diver down, last diver up, last hand free, in job minutes, as they are called there;
+    those that there are."""
+    spells, wet = list(duties), list(dives)
+    times = [(names[0], min(s.start_min for s in spells))] if spells else []
+    if wet:
+        times.append((names[1], min(d.leave_surface_min for d in wet)))
+        times.append((names[2], max(d.reach_surface_min for d in wet)))
+    return times + ([(names[3], max(s.end_min for s in spells))] if spells else [])
 
 
 def crew_of(plan: Plan, dive: Dive) -> dict[str, tuple[DutySpell, ...]]:

@@ -7,7 +7,6 @@ under `LEAST_SIZE` but head and foot of the sheet.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import replace
 from enum import IntEnum
 
@@ -24,6 +23,7 @@ from planner.sheets.bill import (
     bottom_may_last_min,
     crew_of,
     day_of,
+    key_times,
     on_deck,
     people_in,
 )
@@ -65,6 +65,7 @@ _VALUE = _CELL.but(across="center")
 _TIME = Look(size=LEAST_SIZE + 1, bold=True, across="center", down="top", edges="b", number_format="hh:mm")
 _BOX = Look(size=LEAST_SIZE, down="top", edges="lrtb", wrap=True)
 _SIGNATURES = ("Person in charge", "Supervisor", "Log keeper")
+_KEY_TIMES = ("First call", "first diver down", "last diver up", "all free")
 #: How many divers stand side by side with the time of their next flight.
 _FLIGHTS_ACROSS = 3
 #: More people than this in a briefing or a block are counted, not named.
@@ -164,12 +165,8 @@ class _Page:
 
     def _day(self, row: int) -> int:
         """The day, when it begins and ends, and how good the plan is."""
-        hhmm = self.job.clock.hhmm
-        words = [f"first call {hhmm(min(s.start_min for s in self.spells))}"]
-        if self.dives:
-            words.append(f"first diver down {hhmm(min(d.leave_surface_min for d in self.dives))}")
-            words.append(f"last diver up {hhmm(max(d.reach_surface_min for d in self.dives))}")
-        words.append(f"all free {hhmm(max(s.end_min for s in self.spells))}")
+        times = key_times(self.spells, self.dives, _KEY_TIMES)
+        words = " · ".join(f"{name} {self.job.clock.hhmm(minute)}" for name, minute in times)
         good = f"{crew_status_words(self.plan, self.job)} ({work_words(self.plan, self.job)})"
         half = COLUMNS // 2
         head: list[Cell] = [
@@ -177,8 +174,7 @@ class _Page:
             (f"{good[0].upper()}{good[1:]}.", half, Look(size=LEAST_SIZE, wrap=True, across="right")),
         ]
         row = write_line(self.sheet, row, head, 22)
-        words[0] = words[0].capitalize()
-        return write_words(self.sheet, row, " · ".join(words), Look(size=11, bold=True))
+        return write_words(self.sheet, row, words, Look(size=11, bold=True))
 
     # --- dives ----------------------------------------------------------------------------------------
 
@@ -313,10 +309,8 @@ class _Page:
         own = () if self._gates_today() else (NONE_HELD,)
         every = to_tick(self.job, self.bill.air)
         if self.told >= _Told.TICKS_NAMED:
-            told = [
-                *own,
-                f"All {len(every)} points on the sheet Cautions and sources: weather, sea, divers …",
-            ]
+            named = f"All {len(every)} points on the sheet Cautions and sources: weather, sea, divers …"
+            told = [*own, named]
         elif self.told >= _Told.TICKS_OF_ALL and len(every) > len(ALWAYS):
             told = [*own, *ALWAYS, f"{len(every) - len(ALWAYS)} more on the sheet Cautions and sources."]
         else:
@@ -349,9 +343,6 @@ class _Page:
         ]
         more = (self.sheet.room_points(row) - _CAUTION_POINTS - sum(least)) / len(threes)
         for three, points in zip(threes, least, strict=True):
-            row = self._thirds(row, three, max(points, min(_MOST_ROOM, points + more)))
+            cells: list[Cell] = [(t, wide, _BOX) for t, wide in zip(three, (26, 25, 25), strict=True)]
+            row = write_line(self.sheet, row, cells, max(points, min(_MOST_ROOM, points + more)))
         return write_words(self.sheet, row, f"{CAUTION} {SUBJECT_TO}", _BOLD)
-
-    def _thirds(self, row: int, labels: Iterable[str], points: float) -> int:
-        cells: list[Cell] = [(label, wide, _BOX) for label, wide in zip(labels, (26, 25, 25), strict=True)]
-        return write_line(self.sheet, row, cells, points)

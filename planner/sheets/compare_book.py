@@ -313,12 +313,9 @@ def _assumed(printed: PrintedBook, rates: CostRates, spread: Spread | None) -> N
     def money(amount: Decimal) -> str:
         return f"{amount:,.2f} {currency}"
 
+    invented = "common practice; the length: invented example"
     rows: list[tuple[str, str, str]] = [
-        (
-            "Least paid day of everybody in the job",
-            f"{rates.least_paid_min} min",
-            "common practice; the length: invented example",
-        ),
+        ("Least paid day of everybody in the job", f"{rates.least_paid_min} min", invented),
         ("A station at work, a day", money(rates.station_day), rates.source),
         ("A ready outfit, a day", money(rates.outfit_day), rates.source),
         ("A compressor, a day", money(rates.compressor_day), rates.source),

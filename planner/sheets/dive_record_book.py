@@ -52,6 +52,7 @@ DEEPER_FSW = 100
 _LABEL = Look(size=8, ink=SOFT, down="top", wrap=True)
 _VALUE = Look(size=9.5, wrap=True, down="top", edges="b")
 _BLANK = "…"
+_SURFACE = ("sea", "wind", "weather", "air temperature")
 _WIDTHS = (42.0, 60.0, 42.0, 60.0)
 
 
@@ -110,10 +111,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Diving mode (1)(iii)", f"surface-supplied air, {worked.gear}".removesuffix(", ")),
         ("Nature of the work (1)(iv)", dive.item or _BLANK),
         ("Under water (1)(v)", f"{_water(record)}; visibility {_BLANK} current {_BLANK}".lstrip("; ")),
-        (
-            "Surface conditions (1)(v)",
-            f"sea {_BLANK} wind {_BLANK} weather {_BLANK} air temperature {_BLANK}",
-        ),
+        ("Surface conditions (1)(v)", " ".join(f"{of} {_BLANK}" for of in _SURFACE)),
         ("Duty", worked.row.duty),
         ("Leave surface (1)(ii)", f"{clock.hhmm(dive.leave_surface_min)} ({record.time_zone})"),
         ("Reach surface (1)(ii)", clock.hhmm(dive.reach_surface_min)),
@@ -131,12 +129,9 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
             f"exposure: {_since_last(worked)}; group before: {group_words(worked.row.group_before)}."
         )
         row = write_words(sheet, row, words)
-    said = "; ".join(_reported(record, worked))
+    said = "; ".join(_reported(record, worked)) or "none □   seen □ ………………"
     pairs = [
-        (
-            "Signs of decompression sickness or gas embolism, depth and time of onset (3)(i)",
-            said or "none □   seen □ ………………",
-        ),
+        ("Signs of decompression sickness or gas embolism, depth and time of onset (3)(i)", said),
         ("Treatment and its results (3)(ii)", _BLANK),
         ("Injury or illness: date, time, circumstances, extent (1910.440(a)(2))", _BLANK),
         ("Departures from the rules: why, which, what was done (46 CFR 197.482(c))", _BLANK),
@@ -176,11 +171,8 @@ def _reported(record: WorkedRecord, worked: WorkedDive) -> Iterator[str]:
 
 def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
     clock, dive, row = record.clock.hhmm, worked.dive, worked.row
-    stops = ", ".join(
-        stop_words(stop, record.units, Metric.BEHIND, air_named=True)
-        for stop in row.schedule.stops
-        if stop.minutes
-    )
+    made = [stop for stop in row.schedule.stops if stop.minutes]
+    stops = ", ".join(stop_words(stop, record.units, Metric.BEHIND, air_named=True) for stop in made)
     profile = (
         f"leave surface {clock(dive.leave_surface_min)}, reach bottom {clock(dive.reach_bottom_min)}, leave "
         f"bottom {clock(dive.leave_bottom_min)}, {stops or 'no stops'}, reach surface "
@@ -188,17 +180,13 @@ def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
     )
     if worked.out_of_chamber_min is not None:
         profile += f", out of the chamber {clock(worked.out_of_chamber_min)}"
+    table = f"{table_row_words(row.schedule)}, {row.schedule.way_up}; changes {_BLANK}"
+    groups = f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after"
     return [
         ("Depth, time and gas (2)(i)", profile),
-        (
-            "Table used, changes to it (2)(ii)",
-            f"{table_row_words(row.schedule)}, {row.schedule.way_up}; changes {_BLANK}",
-        ),
+        ("Table used, changes to it (2)(ii)", table),
         ("Since the last exposure (2)(iii)", _since_last(worked)),
-        (
-            "Group before and after (2)(iii)",
-            f"{group_words(row.group_before)} before, {group_after_words(row.group_after)} after",
-        ),
+        ("Group before and after (2)(iii)", groups),
     ]
 
 

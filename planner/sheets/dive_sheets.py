@@ -113,13 +113,10 @@ class _DiveSheet:
 
     def write(self, row: int) -> int:
         """Write the page from a row on; returns the next free row."""
-        row = self._name(row)
-        row = self._gates(row)
-        row = self._times(row)
-        row = self._schedules(row)
-        row = self._nitrogen(row)
-        row = self._crew(row)
-        return self._by_hand(row)
+        parts = (self._name, self._gates, self._times, self._schedules, self._nitrogen, self._crew)
+        for write in (*parts, self._by_hand):
+            row = write(row)
+        return row
 
     def _title(self, row: int, words: str) -> int:
         look = Look(size=9, bold=True, down="bottom", edges="b", heavy="b")
@@ -225,9 +222,8 @@ class _DiveSheet:
             depth = at[segment.end_depth_fsw]
             if number == 0:
                 moments.append((f"Reach stop {depth}", dive.leave_surface_min + -(-segment.start_s // 60)))
-            moments.append(
-                (f"Leave stop {depth} ({segment.gas})", dive.leave_surface_min + -(-segment.end_s // 60))
-            )
+            left = dive.leave_surface_min + -(-segment.end_s // 60)
+            moments.append((f"Leave stop {depth} ({segment.gas})", left))
         moments.append(("Reach surface", dive.reach_surface_min))
         ends = [("Undressed", dive.undressed_min)]
         if dive.out_of_chamber_min is not None:
@@ -236,12 +232,8 @@ class _DiveSheet:
 
     def _stops(self, diver: DiverExposure) -> list[Segment]:
         """The stretches at a stop, one for each depth and gas."""
-        segments = profile(
-            self.dive.depth_fsw,
-            self.dive.bottom_time_min,
-            diver.schedule,
-            self.job.rules.descent_fsw_per_min,
-        )
+        dive, rate = self.dive, self.job.rules.descent_fsw_per_min
+        segments = profile(dive.depth_fsw, dive.bottom_time_min, diver.schedule, rate)
         return [s for s in segments if s.kind in ("stop", "oxygen", "air break")]
 
     # --- tables ---------------------------------------------------------------------------------------

@@ -18,7 +18,7 @@ from planner.job import Job, Span
 from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, length, posted_day
+from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, key_times, length, posted_day
 from planner.sheets.layout import freeze, wall, write_figures, write_line, write_signatures
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
@@ -304,6 +304,7 @@ def _runs(phases: list[tuple[str, str] | None]) -> Iterator[tuple[int, int, tupl
 LEGEND_POINTS, NOTE_POINTS, SIGN_POINTS = 12.0, 11.5, 28.0
 LEGEND_A_ROW = 5
 _SIGN = ("Person in charge", "Supervisor", "Issued at, revision")
+_KEY_TIMES = ("First call", "First diver leaves surface", "Last diver at the surface", "Last hand free")
 
 
 def points_below(duties: Collection[str]) -> float:
@@ -313,17 +314,9 @@ def points_below(duties: Collection[str]) -> float:
 
 def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     """A strip of the day's few figures that a tired reader looks for first."""
-    figures: list[tuple[str, str]] = []
-    if plan.duties:
-        figures.append(("First call", time_words(job, min(s.start_min for s in plan.duties))))
-    if plan.dives:
-        down = min(d.leave_surface_min for d in plan.dives)
-        up = max(d.reach_surface_min for d in plan.dives)
-        figures.append(("First diver leaves surface", time_words(job, down)))
-        figures.append(("Last diver at the surface", time_words(job, up)))
-    if plan.duties:
-        figures.append(("Last hand free", time_words(job, max(s.end_min for s in plan.duties))))
-    figures += [
+    times = key_times(plan.duties, plan.dives, _KEY_TIMES)
+    figures = [
+        *((name, time_words(job, minute)) for name, minute in times),
         ("Dives", str(len(plan.dives))),
         ("People on duty", f"{len({s.person for s in plan.duties})} of {len(job.people)}"),
         ("Work planned", work_words(plan, job)),

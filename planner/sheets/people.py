@@ -26,7 +26,8 @@ _ROW_POINTS, _CLOSE_POINTS = 12.0, 10.8
 def write_people(bill: Bill) -> None:
     """Add the sheet *Each person's day* to the book: a block a person and day, never cut by a page; the pages
     hold about as much each, so that nobody stands alone on the last."""
-    days = [posted_day(bill.plan, bill.job, p.name, d) for p in bill.job.people for d in _days(bill)]
+    numbers = range(len(bill.job.day_windows))
+    days = [posted_day(bill.plan, bill.job, p.name, n) for p in bill.job.people for n in numbers]
     worked = [day for day in days if day is not None]
     tried = {points: _pages(bill, worked, points) for points in (_ROW_POINTS, _CLOSE_POINTS)}
     points = min(tried, key=lambda points: (len(tried[points]), -points))
@@ -40,10 +41,6 @@ def write_people(bill: Bill) -> None:
         sheet.keep_together(first, row - 1)
     row = _tail(sheet, row, bill, worked)
     set_up_page(sheet, row - 1)
-
-
-def _days(bill: Bill) -> range:
-    return range(len(bill.job.day_windows))
 
 
 def _begun(printed: PrintedBook, bill: Bill, points: float) -> tuple[Sheet, int, Table[DutySpell]]:
@@ -77,8 +74,8 @@ def _pages(bill: Bill, worked: list[PostedDay], points: float) -> list[int]:
     tall = [sheet.height_mm(top, after - 1) * POINTS_PER_MM for top, after in pairwise(rows)]
 
     def begun(room: float) -> list[int]:
-        found: list[int]
-        found, free = [], 0.0
+        found: list[int] = []
+        free = 0.0
         for number, points in enumerate(tall):
             if not found or points > free:
                 found.append(number)
@@ -88,14 +85,8 @@ def _pages(bill: Bill, worked: list[PostedDay], points: float) -> list[int]:
 
     fewest = begun(sheet.page_points)
     rooms = accumulate(repeat(_ROW_POINTS), initial=sum(tall) / max(1, len(fewest)))
-    return next(
-        (
-            found
-            for room in takewhile(lambda r: r < sheet.page_points, rooms)
-            if len(found := begun(room)) == len(fewest)
-        ),
-        fewest,
-    )
+    tried = map(begun, takewhile(lambda r: r < sheet.page_points, rooms))
+    return next((found for found in tried if len(found) == len(fewest)), fewest)
 
 
 def _spells(bill: Bill, points: float) -> Table[DutySpell]:

@@ -77,31 +77,15 @@ def write_sources(bill: Bill) -> None:
     row = _ticks(sheet, row, to_tick(job, bill.air))
     opened_from = bill.opened_from or "Not known: the job was not read from a workbook."
     row = write_words(sheet, _title(sheet, row, "Where the job came from", "b"), opened_from)
-    row = _section(
-        sheet,
-        row,
-        "How good the plan is",
-        ("Stage, most pressing first", "Value and what is proven"),
-        [
-            *((stage.name, stage_words(stage, job)) for stage in plan.stages),
-            (
-                "status",
-                f"{plan.status.value}; searched {plan.seconds:.1f} s with {plan.workers} workers, seed "
-                f"{plan.seed}",
-            ),
-        ],
-    )
+    searched = f"searched {plan.seconds:.1f} s with {plan.workers} workers, seed {plan.seed}"
+    stages = [(stage.name, stage_words(stage, job)) for stage in plan.stages]
+    stages.append(("status", f"{plan.status.value}; {searched}"))
+    titles: tuple[str, ...] = ("Stage, most pressing first", "Value and what is proven")
+    row = _section(sheet, row, "How good the plan is", titles, stages)
     if plan.dives:
-        row = _section(
-            sheet,
-            row,
-            "Decompression tables used",
-            ("Table", "What for", "Source"),
-            [
-                (called, what, f"{job.tables.printed}; {job.tables.head.publisher}")
-                for called, what in tables_used(plan, job.tables).items()
-            ],
-        )
+        source = f"{job.tables.printed}; {job.tables.head.publisher}"
+        used = [(called, what, source) for called, what in tables_used(plan, job.tables).items()]
+        row = _section(sheet, row, "Decompression tables used", ("Table", "What for", "Source"), used)
     titles = ("Duty", "How many, and when", "Source")
     row = _section(sheet, row, "Least crew of this job", titles, _team(job))
     freeze(sheet)

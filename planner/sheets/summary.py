@@ -10,8 +10,8 @@ from planner import CAUTION
 from planner.air import AirReport, air_report
 from planner.check import SUBJECT_TO, air_findings
 from planner.job import Job
-from planner.plan.model import Dive, Leftover, Plan
-from planner.sheets.bill import dives_in_order, on_deck, standby_reach, standbys
+from planner.plan.model import Dive, Plan
+from planner.sheets.bill import dives_in_order, key_times, on_deck, standby_reach, standbys
 from planner.sheets.sources import to_tick
 from planner.whatif.slack import slack_told
 from planner.words.measures import dates_words, dive_depth_words, minutes_words, time_words
@@ -21,6 +21,7 @@ from planner.words.schedule import group_of_minutes_words, short_row_words, way_
 COLUMNS = 100
 #: Columns of the dives' schedules; a longer one stands in full on the line under its dive.
 _SCHEDULE_COLUMNS = 40
+_KEY_TIMES = ("First call", "first diver down", "last diver up", "last hand free")
 #: A number and its unit stay on one line.
 _HELD_TOGETHER = re.compile(
     r"(?<=\d) (?=h |h$|min\b|fsw\b|scf\b|scfm\b|%)|(?<=\d h) (?=\d\d\b)|(?<=, in) |(?<=fsw) (?=\(table)|"
@@ -82,17 +83,14 @@ def _wrapped(text: str, first: str = "", then: str = "") -> list[str]:
 def _figures(plan: Plan, job: Job) -> list[str]:
     if not plan.duties:
         return ["Nothing is planned."]
-    words = [f"First call {time_words(job, min(s.start_min for s in plan.duties))}"]
-    if plan.dives:
-        words.append(f"first diver down {time_words(job, min(d.leave_surface_min for d in plan.dives))}")
-        words.append(f"last diver up {time_words(job, max(d.reach_surface_min for d in plan.dives))}")
-    words.append(f"last hand free {time_words(job, max(s.end_min for s in plan.duties))}")
+    times = key_times(plan.duties, plan.dives, _KEY_TIMES)
     on_duty = len({s.person for s in plan.duties})
     work = (
         f"Work planned {work_words(plan, job)} · {_many(len(plan.dives), 'dive')} · {on_duty} of "
         f"{len(job.people)} people on duty · {_many(len(plan.leftovers), 'item')} left over"
     )
-    return [*_wrapped(" · ".join(words)), *_wrapped(work)]
+    said = " · ".join(f"{name} {time_words(job, minute)}" for name, minute in times)
+    return [*_wrapped(said), *_wrapped(work)]
 
 
 def _many(count: int, word: str) -> str:
@@ -163,19 +161,11 @@ def _left(plan: Plan) -> list[str]:
         return ["", "LEFT OVER  nothing: every item is planned in full."]
     lines = ["", "LEFT OVER"]
     for left in plan.leftovers:
-        lines += _leftover(left)
-    return lines
-
-
-def _leftover(left: Leftover) -> list[str]:
-    missing = left.needed_min - left.planned_min
-    words = f"{left.item}: {minutes_words(missing)} of {minutes_words(left.needed_min)} left"
-    lines = _wrapped(words, "", "  ")
-    for reason in left.reasons:
-        rule = f" [{reason.rule}]" if reason.rule else ""
-        lines += _wrapped(f"– {reason.sentence}{rule}", "  ", "    ")
-    if not left.reasons:
-        lines.append(f"  – {NO_REASON}")
+        missing = left.needed_min - left.planned_min
+        words = f"{left.item}: {minutes_words(missing)} of {minutes_words(left.needed_min)} left"
+        reasons = [r.sentence + (f" [{r.rule}]" if r.rule else "") for r in left.reasons] or [NO_REASON]
+        lines += _wrapped(words, "", "  ")
+        lines += [line for said in reasons for line in _wrapped(f"– {said}", "  ", "    ")]
     return lines
 
 
