@@ -18,7 +18,7 @@ from planner.check.hours import working_days
 from planner.check.people import medical_expired, missing_certificates, missing_for_duty
 from planner.check.rest import rest_limits, short_rests
 from planner.check.rule import PLAN_DEFINITIONS, Basis, Rule, convicts_by
-from planner.gear import outfit_fits
+from planner.gear.outfits import outfit_fits
 from planner.job.duties import DIVER, STANDBY, duty_qualifies
 from planner.job.job import Job
 from planner.job.people import Person

@@ -11,7 +11,8 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 
 from planner.errors import Fault
-from planner.gear import bench_steps, dressing_cards, inspection_cards
+from planner.gear.cards import dressing_cards, inspection_cards
+from planner.gear.steps import bench_steps
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.gear import BenchHand, BenchList, BenchStep
 from planner.job.job import Job

@@ -15,8 +15,8 @@ import streamlit as st
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir
 from planner.air.running import TestDue
 from planner.errors import Fault
-from planner.gear import DressingCard, OutfitDay
-from planner.gear.cards import CardLine
+from planner.gear.cards import CardLine, DressingCard
+from planner.gear.outfits import OutfitDay
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
 from planner.job.units import bar_from_psi, litres_from_cubic_feet

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby, zip_longest
 
-from planner.gear import (
+from planner.gear.cards import (
     CardLine,
     DressingCard,
     InspectionCard,

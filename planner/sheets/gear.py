@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.gear import OutfitDay, outfit_days
+from planner.gear.outfits import OutfitDay, outfit_days
 from planner.job import Job
 from planner.sheets.bill import Bill
 from planner.sheets.layout import Column, Table, write_words

@@ -11,7 +11,8 @@ from planner import CAUTION
 from planner.air import air_report
 from planner.charts.palette import duty_style
 from planner.files import write_whole
-from planner.gear import bench_steps, dressing_cards, inspection_cards
+from planner.gear.cards import dressing_cards, inspection_cards
+from planner.gear.steps import bench_steps
 from planner.job import BenchList, Gear, Job, OutfitState
 from planner.job.gear import TENDERS
 from planner.plan.model import Plan

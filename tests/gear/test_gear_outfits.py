@@ -9,12 +9,7 @@ import pytest
 from planner.check import RULES
 from planner.check.facts import Facts
 from planner.check.outfits import size_and_length
-from planner.gear import (
-    least_length_ft,
-    outfit_days,
-    outfit_fits,
-    why_not_ready,
-)
+from planner.gear.outfits import least_length_ft, outfit_days, outfit_fits, why_not_ready
 from planner.job import Gear, Outfit, OutfitState, Person
 from tests.world.lock import DAY, dive, item, job, outfit, plan
 

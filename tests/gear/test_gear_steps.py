@@ -7,15 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from planner.errors import InputFaults
-from planner.gear import (
-    bench_steps,
-    built_in_steps,
-    dressing_minutes,
-    read_steps,
-    step_faults,
-)
+from planner.gear.steps import bench_steps, built_in_steps, read_steps, step_faults
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
-from planner.job.gear import TENDERS
+from planner.job.gear import TENDERS, dressing_minutes
 from tests.world.lock import job
 
 

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from planner.gear import bench_steps
+from planner.gear.steps import bench_steps
 from planner.job import BenchHand, BenchList, Gear, Job
 from planner.job.duties import TENDER
 from planner.log import DayLog, Entry, Kind, benches, judge, signatures

@@ -13,7 +13,7 @@ from pypdf import PageObject, PdfReader
 from watchbill_reading import MADE
 
 from planner import CAUTION
-from planner.gear import dressing_cards
+from planner.gear.cards import dressing_cards
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
 from planner.sheets.bill import day_of

@@ -9,7 +9,7 @@ from planner.air import item_air_finding
 from planner.air.station_gear import deep_in_heavy_dress, stage_asked, station_lacks
 from planner.day import crew_counts
 from planner.errors import TableRefusal
-from planner.gear import outfit_fits
+from planner.gear.outfits import outfit_fits
 from planner.job import DiveItem, Job, Policy, StandbyWayUp
 from planner.job.bounds import CHAMBER_REACH_MIN
 from planner.job.duties import (

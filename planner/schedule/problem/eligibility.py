@@ -8,7 +8,7 @@ from datetime import date, timedelta
 
 from planner.air.bailout import asks_for_bailout, needed_psi
 from planner.check.rest import rest_windows_asked
-from planner.gear import outfit_fits
+from planner.gear.outfits import outfit_fits
 from planner.job import DiveItem, Gear, Job, Person, PinKind, Span
 from planner.job.duties import DIVER, STANDBY, duty_qualifies
 from planner.schedule.problem.duty_hours import first_rested_min

@@ -11,7 +11,8 @@ from planner.air import AirReport, air_report
 from planner.charts.air_charts import air_flow_alt, air_flow_chart, hour_meter_alt, hour_meter_chart
 from planner.charts.look import day_span
 from planner.check import SUBJECT_TO, Finding, air_findings
-from planner.gear import dressing_cards, outfit_days
+from planner.gear.cards import dressing_cards
+from planner.gear.outfits import outfit_days
 from planner.job import Job
 from planner.plan.model import Plan
 from planner.screens import chrome
