@@ -110,17 +110,14 @@ def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not pl
     st.markdown("\n".join(lines))
 
 
-#: Key of the session: what is to be said on the next drawing of a page.
-_TOLD = "told"
+#: Keys of the session: what is to be said on the next drawing of a page; what was said last, and when (seconds
+#: of the monotonic clock).
+_TOLD, _SAID = "told", "said"
 
 
 def tell(text: str, *, bad: bool = False) -> None:
     """Have something said on the next drawing of a page that asks for it by `told`."""
     st.session_state[_TOLD] = [*st.session_state.get(_TOLD, ()), (text, bad)]
-
-
-#: Key of the session: what was said last, and when (seconds of the monotonic clock).
-_SAID = "said"
 
 
 def told(again_for_s: float = 0.0) -> None:
@@ -158,9 +155,8 @@ def look_of(desk: Desk) -> Look:
 def job_or_stop(desk: Desk, purpose: str) -> Job:
     """The open job; without one the page says what to do and ends there."""
     if desk.job is None:
-        first(
-            f"No job is open. Open a sample or your own workbook first; then {purpose}.", "job", "Open a job"
-        )
+        told = f"No job is open. Open a sample or your own workbook first; then {purpose}."
+        first(told, "job", "Open a job")
         st.stop()
     return desk.job
 
@@ -209,13 +205,8 @@ def button(
     why_not: str | None = None,
     **given: Any,
 ) -> None:
-    """A button of `CONTROLS` that does something with these arguments before the page is drawn again.
-
-    Parameters
-    ----------
-    why_not
-        Why it cannot be pressed now, told in place of its help; None when it can.
-    """
+    """A button of `CONTROLS` that does something with these arguments before the page is drawn again;
+    ``why_not``: why it cannot be pressed now, told in place of its help."""
     if why_not is not None:
         given |= {"disabled": True, "help": why_not}
     ask(st.button, name, of=of, on_click=do, args=args, **given)
@@ -232,16 +223,9 @@ def choice(
 ) -> Option:
     """One of a few, remembered while the page is away; its label is written above it where ``shown``."""
     listed = list(options)
-    chosen: Option = st.segmented_control(
-        label,
-        listed,
-        key=key,
-        default=listed[0] if default is None else default,
-        required=True,
-        format_func=format_func,
-        persist_state="session",
-        label_visibility="visible" if shown else "collapsed",
-    )
+    given: dict[str, Any] = {"default": listed[0] if default is None else default, "format_func": format_func}
+    given |= {"label_visibility": "visible" if shown else "collapsed", "persist_state": "session"}
+    chosen: Option = st.segmented_control(label, listed, key=key, required=True, **given)
     return chosen
 
 
@@ -257,13 +241,8 @@ _MIME = {
 def download(
     name: str, data: bytes | Callable[[], bytes | str], file_name: str, *, of: object = "", **given: Any
 ) -> None:
-    """A button of `CONTROLS` that gives a file away and leaves the page as it is.
-
-    Parameters
-    ----------
-    data
-        The file, or what makes it when the button is pressed: on a thread that knows no session.
-    """
+    """A button of `CONTROLS` that gives a file away and leaves the page as it is; ``data`` is the file, or what
+    makes it when the button is pressed: on a thread that knows no session."""
     mime = _MIME[file_name.rpartition(".")[2]]
     file = {"data": data, "file_name": file_name, "mime": mime, "on_click": "ignore"}
     ask(st.download_button, name, of=of, **file, **given)
@@ -302,15 +281,9 @@ def side_panel(desk: Desk) -> DeltaGenerator:
         # The desk has the last word: another job may have been opened since, in other units.
         st.session_state["units"] = desk.units
         st.session_state["contrast"] = desk.contrast
-        ask(
-            st.segmented_control,
-            "units",
-            options=list(UnitSystem),
-            required=True,
-            format_func=lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar",
-            on_change=take,
-            args=(desk, "units"),
-        )
+        said_as = {"format_func": lambda u: "fsw, psi" if u is UnitSystem.FEET else "m, bar"}
+        units = {"options": list(UnitSystem), "required": True, **said_as}
+        ask(st.segmented_control, "units", on_change=take, args=(desk, "units"), **units)
         ask(st.toggle, "contrast", on_change=take, args=(desk, "contrast"))
         place = st.empty()
     say_if_not_kept(desk, place)

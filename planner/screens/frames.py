@@ -67,22 +67,10 @@ FAULTS_SHOWN = 100
 
 
 def show_faults(
-    faults: Sequence[Fault],
-    where: Mapping[str, Callable[[Fault], str]],
-    *,
-    key: str,
-    alt: str,
-    more: str = "shown",
+    faults: Sequence[Fault], where: Columns[Fault], *, key: str, alt: str, more: str = "shown"
 ) -> None:
-    """List faults: where each stands, what is wrong, what was found and what is allowed.
-
-    Parameters
-    ----------
-    where
-        Columns that say where a fault stands.
-    more
-        What those beyond the first `FAULTS_SHOWN` are not.
-    """
+    """List faults: where each stands, by these columns, what is wrong, what was found and what is allowed;
+    ``more``: what those beyond the first `FAULTS_SHOWN` are not."""
     if not faults:
         return
     columns = {
@@ -100,30 +88,26 @@ def show_faults(
 
 def people_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One row a person, for reading."""
-    columns: Columns[Person] = {
-        "Name": lambda p: p.name,
-        "May hold": lambda p: (
-            ", ".join(d for d in job.duties if d in p.duties) or ", ".join(sorted(p.duties))
-        ),
-        "Dives to": lambda p: (
-            own_depth_text(job, p, units, "depth_rating_fsw") if p.depth_rating_fsw else "–"
-        ),
-        "Medical until": lambda p: _day(p.medical_expires),
-        "On site": lambda p: spans_text(job, job.available(p)) or "not on site",
-        "Dives before": lambda p: _past_dives(job, p, units),
-    }
-    return frame_of(job.people, columns)
 
+    def dives_to(person: Person) -> str:
+        return own_depth_text(job, person, units, "depth_rating_fsw") if person.depth_rating_fsw else "–"
 
-def _past_dives(job: Job, person: Person, units: UnitSystem) -> str:
-    return (
-        "; ".join(
+    def before(person: Person) -> str:
+        return "; ".join(
             f"{own_depth_text(job, d, units)} {d.bottom_time_min} min, up "
             f"{job.clock.hhmm(d.surfaced_min, with_day=True)}"
             for d in person.past_dives
         )
-        or "–"
-    )
+
+    columns: Columns[Person] = {
+        "Name": lambda p: p.name,
+        "May hold": lambda p: ", ".join([d for d in job.duties if d in p.duties] or sorted(p.duties)),
+        "Dives to": dives_to,
+        "Medical until": lambda p: _day(p.medical_expires),
+        "On site": lambda p: spans_text(job, job.available(p)) or "not on site",
+        "Dives before": lambda p: before(p) or "–",
+    }
+    return frame_of(job.people, columns)
 
 
 def work_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
@@ -157,20 +141,18 @@ def _kind(item: Item) -> str:
 
 def crew_rows_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
     """One crew row in words a line, with its source, who changed it and when."""
+
+    def on_site(when: datetime) -> str:
+        # one without a zone is taken to be on the site's clock already
+        return f"{when.astimezone(job.clock.zone) if when.tzinfo else when:%d %b %Y %H:%M}"
+
     columns: Columns[CrewMinimum] = {
         "A dive asks for": lambda row: crew_row_text(row, units),
         "Source": lambda row: row.source,
         "Changed by": lambda row: row.changed_by or ("not said" if row.changed_at else "as shipped"),
-        "Changed at": lambda row: (
-            f"{_on_site(job, row.changed_at):%d %b %Y %H:%M}" if row.changed_at else "–"
-        ),
+        "Changed at": lambda row: on_site(row.changed_at) if row.changed_at else "–",
     }
     return frame_of(job.rules.asked_rows, columns)
-
-
-def _on_site(job: Job, when: datetime) -> datetime:
-    """A moment on the site's clock; one without a zone is taken to be so already."""
-    return when.astimezone(job.clock.zone) if when.tzinfo else when
 
 
 def crew_row_text(row: CrewMinimum, units: UnitSystem) -> str:
@@ -263,18 +245,13 @@ def slack_frame(spare: Slack) -> pd.DataFrame:
     return frame_of(spare.dives, columns)
 
 
-_BESIDE = {
-    "planned": "planned",
-    "row": "its row to the end",
-    "longer": "next longer",
-    "deeper": "next deeper",
-}
+_BESIDE = {"row": "its row to the end", "longer": "next longer", "deeper": "next deeper"}
 
 
 def beside_frame(job: Job, dive: Dive, diver: DiverExposure, units: UnitSystem) -> pd.DataFrame:
     """The planned schedule of a diver and those that lie beside it in the tables."""
     columns: Columns[ScheduleBeside] = {
-        "Schedule": lambda row: _BESIDE[row.kind],
+        "Schedule": lambda row: _BESIDE.get(row.kind, row.kind),
         "Depth": lambda row: depth_text(row.depth_fsw, units),
         "Bottom time up to, min": lambda row: "no limit" if row.unlimited else str(row.longest_bottom_min),
         "Table schedule": lambda row: schedule_text(row.schedule, units),
@@ -384,9 +361,7 @@ def compressors_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
         f"Discharge, {amounts.pressure_unit}": lambda run: amounts.pressure(run.discharge_psi),
         "Hour meter, start": lambda run: round(run.hour_meter_start, 1),
         "Hour meter, end": lambda run: round(run.hour_meter_end, 1),
-        "Hours to service": lambda run: (
-            "–" if run.hours_to_service is None else f"{run.hours_to_service:.1f}"
-        ),
+        "Hours to service": lambda run: _tenth(run.hours_to_service),
         "Fuel, US gal": lambda run: round(run.fuel_gal, 1),
         "Air test due": lambda run: _day(run.air_test_due_on),
     }
@@ -415,16 +390,14 @@ def tests_frame(tests: tuple[TestDue, ...], day: date) -> pd.DataFrame:
         "Of": lambda test: test.what,
         "Tested": lambda test: _day(test.tested_on),
         "Due": lambda test: _day(test.due_on),
-        "State": lambda test: _state(test, day),
+        "State": lambda test: "overdue" if test.overdue(day) else "in date" if test.due_on else "not known",
         "Source": lambda test: test.source,
     }
     return frame_of(tests, columns)
 
 
-def _state(test: TestDue, day: date) -> str:
-    if test.due_on is None:
-        return "not known"
-    return "overdue" if test.overdue(day) else "in date"
+def _tenth(hours: float | None) -> str:
+    return "–" if hours is None else f"{hours:.1f}"
 
 
 def _day(day: date | None) -> str:

@@ -44,38 +44,24 @@ def _sign(day: LoggedDay, actual: ActualDay, bench: Bench, to_sign: list[BenchSt
     at = may.index(day.by) if day.by in may else None
     label = f"Signed by ({step.signed_by})"
     person = chrome.ask(st.selectbox, "hold_person", of=own, options=may, index=at, label=label)
-    missing = [
-        what
-        for lacks, what in (
-            (not day.by, "your name above"),
-            (not done_by, "who did the step"),
-            (person is None, "who signs"),
-        )
-        if lacks
-    ]
-    fields = {
-        "dive": bench.dive,
-        "thing": bench.outfit,
-        "step": step.id,
-        "people": (person,),
-        "done_by": done_by,
-    }
+    asked = {"your name above": day.by, "who did the step": done_by, "who signs": person}
+    missing = [what for what, given in asked.items() if not given]
+    fields = {"dive": bench.dive, "thing": bench.outfit, "step": step.id}
+    fields |= {"people": (person,), "done_by": done_by}
     why_not = f"Choose {' and '.join(missing)} first." if missing else None
     with st.container(key="thumb_hold"):
         chrome.button("hold_press", press, day, Kind.HOLD_POINT, why_not=why_not, kwargs=fields)
     if not may:
-        chrome.verdict(
-            f"Nobody else of the job may hold the duty {step.signed_by}: the work stops here.", "bad"
-        )
+        told = f"Nobody else of the job may hold the duty {step.signed_by}: the work stops here."
+        chrome.verdict(told, "bad")
 
 
 def _told(bench: Bench, signed: dict[str, Entry], day: LoggedDay) -> str:
     """Every hold point of the bench: signed by whom and when, or open."""
     lines = []
     for step in bench.points:
-        entry = signed.get(step.id)
-        state = (
-            "open" if entry is None else f"{day.job.clock.hhmm(entry.at_min)} {' and '.join(entry.people)}"
-        )
+        entry, state = signed.get(step.id), "open"
+        if entry is not None:
+            state = f"{day.job.clock.hhmm(entry.at_min)} {' and '.join(entry.people)}"
         lines.append(f"<li><b>{escape(state)}</b>: {escape(step.do)}</li>")
     return f'<ul class="points">{"".join(lines)}</ul>'

@@ -251,11 +251,8 @@ def _correct(day: LoggedDay) -> None:
     chrome.button("fix_press", _fix, day, chosen, dive, kind, at, label=label, disabled=unready)
     if chosen is not None:
         label = f"Take back: {plain(entry_text(chosen.entry, day.job, day.units))}"
-        about: dict[str, Any] = {
-            "label": label,
-            "disabled": not day.by,
-            "kwargs": {"at_min": chosen.entry.at_min},
-        }
+        about: dict[str, Any] = {"label": label, "kwargs": {"at_min": chosen.entry.at_min}}
+        about["disabled"] = not day.by
         chrome.button("fix_back", press, day, Kind.TAKEN_BACK, chosen.number, **about)
 
 
@@ -263,7 +260,7 @@ def _fix(day: LoggedDay, chosen: Written | None, dive: str | None, kind: Kind | 
     minute = _minute_on(day, at)
     if chosen is not None:
         changed: Entry = chosen.entry.replace(at_min=minute)
-        press(day, changed.kind, chosen.number, **_given(changed))
+        press(day, corrects=chosen.number, **dict(changed))
     elif kind is not None:
         press(day, kind, dive=dive, at_min=minute)
 
@@ -275,8 +272,3 @@ def _minute_on(day: LoggedDay, at: time) -> int:
     if day.now_min > day.job.day_windows[-1].end_min:
         minute = clock.minute_on(day.line.day, at)
     return minute
-
-
-def _given(entry: Entry) -> dict[str, Any]:
-    """The fields of an entry, for another one like it."""
-    return {name: getattr(entry, name) for name in Entry.model_fields if name != "kind"}

@@ -50,16 +50,9 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
 
 
 def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
-    return backend().solve(
-        job,
-        seconds=seconds,
-        workers=2,
-        seed=0,
-        on_progress=lambda said: None,
-        stop=threading.Event(),
-        start=None,
-        in_force=ahead,
-    )
+    asked = {"workers": 2, "seed": 0, "start": None, "in_force": ahead}
+    alone = {"on_progress": lambda said: None, "stop": threading.Event()}
+    return backend().solve(job, seconds=seconds, **asked, **alone)
 
 
 def _replan(day: LoggedDay) -> None:
@@ -109,11 +102,10 @@ def _before_and_after(here: Desk, day: LoggedDay, found: Replanned, from_min: in
     for change in people:
         st.html(f'<div class="change"><b>{escape(change.who)}</b>: {escape(change.told)}</div>')
     for one in work:
-        less = one.now_min < one.was_min
-        how_much = f"{one.told}, of {one.needed_min} min"
-        chrome.show_reasons(
-            one.item, one.reasons if less else (), f"dropped: {how_much}" if less else how_much
-        )
+        how_much, reasons = f"{one.told}, of {one.needed_min} min", ()
+        if one.now_min < one.was_min:
+            how_much, reasons = f"dropped: {how_much}", one.reasons
+        chrome.show_reasons(one.item, reasons, how_much)
 
 
 def _strips(here: Desk, day: LoggedDay, whole: Plan, from_min: int, people: list[str]) -> None:
@@ -130,17 +122,8 @@ def _strips(here: Desk, day: LoggedDay, whole: Plan, from_min: int, people: list
     for key, plan, other in (("before", day.plan, whole), ("after", whole, day.plan)):
         changed = {s for s in duties_unlike(plan, other) if s.end_min > from_min and s.dive not in made}
         st.header(key.capitalize(), anchor=False)
-        strip = Board(
-            plan,
-            job,
-            chrome.look_of(here),
-            day=number,
-            people=people,
-            changed=changed,
-            span=span,
-            now_min=from_min,
-        )
-        mount(strip, key)
+        about = {"day": number, "people": people, "changed": changed, "span": span, "now_min": from_min}
+        mount(Board(plan, job, chrome.look_of(here), **about), key)
 
 
 def _issue(here: Desk, day: LoggedDay, found: Replanned, reason: str) -> None:
@@ -148,9 +131,8 @@ def _issue(here: Desk, day: LoggedDay, found: Replanned, reason: str) -> None:
         spread = here.beside.get(SPREAD_AT)
         line = issue_replanned(day.store, day.job, found, day.by, reason=reason.strip(), spread=spread)
         st.session_state.pop(_FOUND_KEY, None)
-        chrome.tell(
-            f"Revision {line.revision} is issued; the earlier ones are kept. Print it from the issue page."
-        )
+        kept = "the earlier ones are kept. Print it from the issue page."
+        chrome.tell(f"Revision {line.revision} is issued; {kept}")
 
 
 def _still_down(day: LoggedDay) -> str | None:

@@ -74,9 +74,8 @@ class Mending(EditedSheets):
     def job_sheets(self) -> list[str]:
         """Tabs that are sheets of a job, as written in the file, in the order of the job's sheets."""
         order = list(SHEET_OF)
-        return sorted(
-            (r.name for r in self.sheets if fold(r.name) in order), key=lambda n: order.index(fold(n))
-        )
+        known = [raw.name for raw in self.sheets if fold(raw.name) in order]
+        return sorted(known, key=lambda name: order.index(fold(name)))
 
     def faults_of(self, name: str) -> list[tuple[Place, Fault]]:
         """Faults that stand on that sheet."""
@@ -104,10 +103,8 @@ class Mending(EditedSheets):
         """
         if fresh or name not in self._bases:
             raw = self._known(name)
-            self._bases[name] = (
-                self._table(raw),
-                RawSheet(raw.name, {number: dict(cells) for number, cells in raw.rows.items()}),
-            )
+            as_it_was = RawSheet(raw.name, {number: dict(cells) for number, cells in raw.rows.items()})
+            self._bases[name] = self._table(raw), as_it_was
         return self._bases[name][0]
 
     def _table(self, raw: RawSheet) -> pd.DataFrame:
@@ -120,9 +117,8 @@ class Mending(EditedSheets):
         told: dict[int, list[str]] = {}
         for place, fault in self.faults_of(raw.name):
             if place.row is not None:
-                told.setdefault(place.row, []).append(
-                    f"{place.cell}: {fault.sentence} Allowed: {fault.allowed}."
-                )
+                sentence = f"{place.cell}: {fault.sentence} Allowed: {fault.allowed}."
+                told.setdefault(place.row, []).append(sentence)
         return with_faults(table, numbers, told)
 
     def shown_rows(self, raw: RawSheet) -> list[int]:
@@ -138,9 +134,8 @@ class Mending(EditedSheets):
         last = max((i for n in self.shown_rows(raw) for i in raw.rows[n]), default=1)
         head = heading_row(SHEET_OF[fold(raw.name)], raw)
         if head is not None:
-            last = max(last, *raw.rows[head])
             lacking = sum(f.found == "no such column" for _, f in self.faults_of(raw.name))
-            last += lacking
+            last = max(last, *raw.rows[head]) + lacking
         return {index: get_column_letter(index) for index in range(1, (last if filled else 1) + 1)}
 
     def headings(self, name: str) -> dict[str, str]:
@@ -197,9 +192,8 @@ class Mending(EditedSheets):
     def without_headings(self, name: str) -> bool:
         """Whether a sheet has no row of headings, so that nothing in it can be read."""
         raw = self._known(name)
-        return heading_row(SHEET_OF[fold(name)], raw) is None and bool(
-            raw.rows or SHEET_OF[fold(name)].required
-        )
+        sheet = SHEET_OF[fold(name)]
+        return heading_row(sheet, raw) is None and bool(raw.rows or sheet.required)
 
     def add_sheet(self, name: str) -> None:
         """Add an empty sheet with its headings, and look at the whole again."""
@@ -263,13 +257,10 @@ def mendable(file: str, data: bytes, faults: Sequence[Fault]) -> Mending | None:
         sheets = open_apart(data).sheets
     except InputFaults:
         return None
-    mending = Mending(file=file, sheets=_only_what_is_read(sheets), faults=tuple(faults))
+    # without the cells of sheets that the reader never looks into
+    kept = [RawSheet(raw.name) if fold(raw.name) in NEVER_READ else raw for raw in sheets]
+    mending = Mending(file=file, sheets=kept, faults=tuple(faults))
     return mending if mending.job_sheets or mending.misspelt else None
-
-
-def _only_what_is_read(sheets: list[RawSheet]) -> list[RawSheet]:
-    """The sheets without the cells of those that the reader never looks into."""
-    return [RawSheet(raw.name) if fold(raw.name) in NEVER_READ else raw for raw in sheets]
 
 
 def macros_note(file: str, data: bytes) -> str:

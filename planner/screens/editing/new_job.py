@@ -37,9 +37,8 @@ APART = -1
 def begun(first_day: date, units: UnitSystem, before: int = 0) -> Desk:
     """A new job with nothing typed yet; fields of those begun before it in the same tab say nothing of it."""
     site = Site(name="New job", first_day=first_day, time_zone="UTC", units=units)
-    bare = Job(
-        site=site, people=(), stations=(Station(name="Station 1"),), outfits=_OUTFITS, rules=NEW_JOB_RULES
-    )
+    gear = {"stations": (Station(name="Station 1"),), "outfits": _OUTFITS}
+    bare = Job.model_validate({"site": site, "people": (), "rules": NEW_JOB_RULES, **gear})
     draft = Desk("", job=bare, units=units, version=APART - before)
     draft.edits.units = units
     draft.edits.typed[SITE.name] = {"name": None, "time_zone": None}
@@ -72,7 +71,9 @@ def take_from(draft: Desk, earlier: Job, name: str) -> None:
     bare = bare_of(draft)
     known = ((p, p.duties & set(BUILT_IN_DUTIES)) for p in earlier.people)
     crew = tuple(p.replace(duties=duties, **_BEFORE) for p, duties in known if duties)
-    draft.job = earlier.replace(site=bare.site, people=crew, **dict.fromkeys(_OF_THE_DAY, ()))
+    draft.job = earlier.replace(
+        site=bare.site, people=crew, **dict.fromkeys((*_OF_THE_DAY, *_OF_THE_BLOCKS), ())
+    )
     draft.opened_from = name
     added = [row for row in _rows(draft, PEOPLE.name) if row.number is None]
     draft.edits.typed.pop(CERTIFICATES.name, None)
@@ -92,16 +93,8 @@ _BEFORE: dict[str, Any] = {
 }
 
 #: What of a job is of its own days.
-_OF_THE_DAY = (
-    "dive_items",
-    "surface_items",
-    "gates",
-    "water_windows",
-    "tide_marks",
-    "pins",
-    "blocks_done",
-    "blocks_due",
-)
+_OF_THE_DAY = ("dive_items", "surface_items", "gates", "water_windows", "tide_marks", "pins")
+_OF_THE_BLOCKS = ("blocks_done", "blocks_due")
 
 
 def _rows(draft: Desk, sheet: str) -> tuple[TypedRow, ...]:

@@ -133,15 +133,10 @@ def own_sheets(job: Job) -> Mapping[str, tuple[TypedRow, ...]]:
     global _last
     known = _last
     if known is None or known[0] is not job:
-        known = _last = job, _rows_of(job)
+        sheets = job_rows(job, _own_figure).items()
+        rows_of = {name: tuple(TypedRow(n, row) for n, row in enumerate(rows)) for name, rows in sheets}
+        known = _last = job, rows_of
     return known[1]
-
-
-def _rows_of(job: Job) -> dict[str, tuple[TypedRow, ...]]:
-    return {
-        name: tuple(TypedRow(n, row) for n, row in enumerate(rows))
-        for name, rows in job_rows(job, _own_figure).items()
-    }
 
 
 def _own_figure(measure: Measure, value: float, typed: float | None) -> Figure:
@@ -341,16 +336,14 @@ def edited_job(
     for name, own in sheets.items():
         sheet, edit = SHEETS[name], edits.get(name)
         if sheet.settings:
-            typed = typed_settings(sheet, edit if isinstance(edit, Mapping) else {}, own[0].cells, shown_in)
-            raws.append(
-                _raw_settings(sheet, {**own[0].cells, **_settled(sheet, typed, kept_in, {})}, shown_in)
-            )
+            cells = own[0].cells
+            typed = typed_settings(sheet, edit if isinstance(edit, Mapping) else {}, cells, shown_in)
+            raws.append(_raw_settings(sheet, {**cells, **_settled(sheet, typed, kept_in, {})}, shown_in))
             continue
         rows = own
         if isinstance(edit, tuple):
-            rows = tuple(
-                replace(row, cells=_settled(sheet, row.cells, kept_in, _before(row, own))) for row in edit
-            )
+            kept = (_settled(sheet, row.cells, kept_in, _before(row, own)) for row in edit)
+            rows = tuple(replace(row, cells=cells) for row, cells in zip(edit, kept, strict=True))
             if sheet is CREW_MINIMA and now is not None:
                 rows = tuple(_stamped(row, _before(row, own), now, by) for row in rows)
         raws.append(_raw_table(sheet, [_carried(sheet, row.cells, renamed) for row in rows], shown_in))

@@ -57,11 +57,8 @@ def page(here: Desk) -> None:
     with at_foot if known else at_first:
         day = _day(here, store)
     if day is None:
-        chrome.first(
-            "No watchbill has been issued yet. Issue one first; its day is logged here.",
-            "issue",
-            "Issue a watchbill",
-        )
+        told = "No watchbill has been issued yet. Issue one first; its day is logged here."
+        chrome.first(told, "issue", "Issue a watchbill")
         return
     with at_first:
         open_now = _on_the_day(day)
@@ -109,16 +106,12 @@ def _on_the_day(day: LoggedDay) -> bool:
     """Whether the clock is on the watchbill's days; else the page says what is to be done."""
     first, last = day.job.day_windows[0], day.job.day_windows[-1]
     if day.now_min < first.start_min - 1440:
-        when = f"{day.line.day:%A %d %B %Y}"
-        chrome.verdict(
-            f"This watchbill is for {when}; that day has not come. Its log opens the day before.", "wait"
-        )
+        when = f"{day.line.day:%A %d %B %Y}; that day has not come"
+        chrome.verdict(f"This watchbill is for {when}. Its log opens the day before.", "wait")
         return False
     if day.now_min > last.end_min:
-        chrome.verdict(
-            "The day of this watchbill is over. Give the time of what is missing, or make tomorrow's job.",
-            "wait",
-        )
+        over = "Give the time of what is missing, or make tomorrow's job."
+        chrome.verdict(f"The day of this watchbill is over. {over}", "wait")
     if not day.by:
         chrome.verdict("Choose your name first: every entry is signed.", "wait")
     return True
@@ -137,10 +130,8 @@ def _stations(day: LoggedDay) -> None:
         with column:
             _card(day, number, live=bool(actual.in_water()))
             down = actual.in_water(station.name)
-            for dive in actual.dives:
-                if dive.station == station.name and not dive.in_water:
-                    _buttons(day, dive, found.get(dive.id), number)
-            for dive in down:
+            up = [d for d in actual.dives if d.station == station.name and not d.in_water]
+            for dive in (*up, *down):
                 _buttons(day, dive, found.get(dive.id), number)
             coming = next((d for d in actual.to_come() if d.station == station.name), None)
             if not down and coming is not None:
@@ -178,9 +169,7 @@ def card_html(card: StationCard, at: datetime, *, several: bool = False) -> str:
 
 
 def _figure(figure: Figure, at: datetime) -> str:
-    if figure.since is None:
-        return f"<b>{figure.minutes}</b>"
-    return clock_html(figure.since, at)
+    return f"<b>{figure.minutes}</b>" if figure.since is None else clock_html(figure.since, at)
 
 
 def _depths(day: LoggedDay) -> None:
@@ -271,8 +260,7 @@ def _divers(day: LoggedDay) -> None:
         for one in actual_exposures(actual, now_min):
             if one.dive.in_water or one.dive.in_chamber or one.off_row:
                 lines = list(exposure_lines(one, day.job, now_min, day.units))
-                head = f"{one.person}, dive {one.dive.id}"
-                _block(head, lines, off=one.off_row)
+                _block(f"{one.person}, dive {one.dive.id}", lines, off=one.off_row)
         _after(actual, now_min, day.job, day.units)
 
     live()
@@ -281,11 +269,8 @@ def _divers(day: LoggedDay) -> None:
 def _block(head: str, lines: list[str], *, off: bool) -> None:
     first, *rest = lines
     body = f'<p class="first">{escape(first)}</p>' + "".join(f"<p>{escape(line)}</p>" for line in rest)
-    role = "alert" if off else "status"
-    mark = "OFF THE ROW: " if off else ""
-    st.html(
-        f'<div class="diver{" off" if off else ""}" role="{role}"><b>{mark}{escape(head)}</b>{body}</div>'
-    )
+    role, mark, css = ("alert", "OFF THE ROW: ", " off") if off else ("status", "", "")
+    st.html(f'<div class="diver{css}" role="{role}"><b>{mark}{escape(head)}</b>{body}</div>')
 
 
 def _after(actual: ActualDay, now_min: int, job: Job, units: UnitSystem) -> None:

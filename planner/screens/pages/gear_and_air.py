@@ -130,9 +130,8 @@ def _air(here: Desk, job: Job) -> None:
 
 def _air_verdict(report: AirReport, findings: tuple[Finding, ...]) -> None:
     if not report.plant_given:
-        chrome.verdict(
-            "The job has no air plant: only the demand is shown, and the air rules are not checked.", "wait"
-        )
+        told = "The job has no air plant: only the demand is shown, and the air rules are not checked."
+        chrome.verdict(told, "wait")
     elif findings:
         chrome.verdict(f"The air supply does not carry this plan: {len(findings)} breaches.", "bad")
         for breach in findings:
