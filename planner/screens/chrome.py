@@ -110,8 +110,8 @@ def show_reasons(item: str, reasons: tuple[Reason, ...], how_much: str = "not pl
     st.markdown("\n".join(lines))
 
 
-#: Keys of the session: what is to be said on the next drawing of a page; what was said last, and when (seconds
-#: of the monotonic clock).
+#: Keys of the session: what is to be said on the next drawing of a page; what was said last, and when
+#: (seconds of the monotonic clock).
 _TOLD, _SAID = "told", "said"
 
 
@@ -241,8 +241,8 @@ _MIME = {
 def download(
     name: str, data: bytes | Callable[[], bytes | str], file_name: str, *, of: object = "", **given: Any
 ) -> None:
-    """A button of `CONTROLS` that gives a file away and leaves the page as it is; ``data`` is the file, or what
-    makes it when the button is pressed: on a thread that knows no session."""
+    """A button of `CONTROLS` that gives a file away and leaves the page as it is; ``data`` is the file, or
+    what makes it when the button is pressed: on a thread that knows no session."""
     mime = _MIME[file_name.rpartition(".")[2]]
     file = {"data": data, "file_name": file_name, "mime": mime, "on_click": "ignore"}
     ask(st.download_button, name, of=of, **file, **given)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import threading
+from dataclasses import replace
 from html import escape
 from typing import TYPE_CHECKING
 
@@ -50,9 +51,7 @@ def rest_of_day(here: Desk, day: LoggedDay) -> None:
 
 
 def _solve(job: Job, seconds: float, ahead: Plan) -> Outcome:
-    asked = {"workers": 2, "seed": 0, "start": None, "in_force": ahead}
-    alone = {"on_progress": lambda said: None, "stop": threading.Event()}
-    return backend().solve(job, seconds=seconds, **asked, **alone)
+    return backend().solve(job, seconds=seconds, workers=2, seed=0, in_force=ahead)
 
 
 def _replan(day: LoggedDay) -> None:
@@ -102,10 +101,9 @@ def _before_and_after(here: Desk, day: LoggedDay, found: Replanned, from_min: in
     for change in people:
         st.html(f'<div class="change"><b>{escape(change.who)}</b>: {escape(change.told)}</div>')
     for one in work:
-        how_much, reasons = f"{one.told}, of {one.needed_min} min", ()
-        if one.now_min < one.was_min:
-            how_much, reasons = f"dropped: {how_much}", one.reasons
-        chrome.show_reasons(one.item, reasons, how_much)
+        how_much, less = f"{one.told}, of {one.needed_min} min", one.now_min < one.was_min
+        how_much = f"dropped: {how_much}" if less else how_much
+        chrome.show_reasons(one.item, one.reasons if less else (), how_much)
 
 
 def _strips(here: Desk, day: LoggedDay, whole: Plan, from_min: int, people: list[str]) -> None:
@@ -122,8 +120,8 @@ def _strips(here: Desk, day: LoggedDay, whole: Plan, from_min: int, people: list
     for key, plan, other in (("before", day.plan, whole), ("after", whole, day.plan)):
         changed = {s for s in duties_unlike(plan, other) if s.end_min > from_min and s.dive not in made}
         st.header(key.capitalize(), anchor=False)
-        about = {"day": number, "people": people, "changed": changed, "span": span, "now_min": from_min}
-        mount(Board(plan, job, chrome.look_of(here), **about), key)
+        strip = Board(plan, job, chrome.look_of(here), day=number, span=span, now_min=from_min)
+        mount(replace(strip, people=people, changed=changed), key)
 
 
 def _issue(here: Desk, day: LoggedDay, found: Replanned, reason: str) -> None:

@@ -51,9 +51,9 @@ class FakeSolve:
         seconds: float,
         workers: int,
         seed: int,
-        on_progress: Callable[[Said], None],
-        stop: threading.Event,
-        start: Plan | None,
+        on_progress: Callable[[Said], None] = lambda said: None,
+        stop: threading.Event | None = None,
+        start: Plan | None = None,
         in_force: Plan | None = None,
     ) -> Ended:
         self.calls += 1
@@ -63,7 +63,7 @@ class FakeSolve:
         for said in self.says:
             on_progress(said)
         if self.until_stopped:
-            self.stopped = stop.wait(20)
+            self.stopped = stop is not None and stop.wait(20)
         if isinstance(self.ends, Exception):
             raise self.ends
         return self.ends

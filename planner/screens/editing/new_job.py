@@ -71,9 +71,7 @@ def take_from(draft: Desk, earlier: Job, name: str) -> None:
     bare = bare_of(draft)
     known = ((p, p.duties & set(BUILT_IN_DUTIES)) for p in earlier.people)
     crew = tuple(p.replace(duties=duties, **_BEFORE) for p, duties in known if duties)
-    draft.job = earlier.replace(
-        site=bare.site, people=crew, **dict.fromkeys((*_OF_THE_DAY, *_OF_THE_BLOCKS), ())
-    )
+    draft.job = earlier.replace(site=bare.site, people=crew, **dict.fromkeys(_OF_THE_DAY, ()))
     draft.opened_from = name
     added = [row for row in _rows(draft, PEOPLE.name) if row.number is None]
     draft.edits.typed.pop(CERTIFICATES.name, None)
@@ -93,8 +91,16 @@ _BEFORE: dict[str, Any] = {
 }
 
 #: What of a job is of its own days.
-_OF_THE_DAY = ("dive_items", "surface_items", "gates", "water_windows", "tide_marks", "pins")
-_OF_THE_BLOCKS = ("blocks_done", "blocks_due")
+_OF_THE_DAY = (
+    "dive_items",
+    "surface_items",
+    "gates",
+    "water_windows",
+    "tide_marks",
+    "pins",
+    "blocks_done",
+    "blocks_due",
+)
 
 
 def _rows(draft: Desk, sheet: str) -> tuple[TypedRow, ...]:
