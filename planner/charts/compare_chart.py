@@ -7,16 +7,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from planner.charts.labels import (
-    LEFT,
-    LINE_PX,
-    MARKER_PX,
-    OVER,
-    RIGHT,
-    UNDER,
-    sides_that_fit,
-    with_room,
-)
+from planner.charts.labels import LEFT, LINE_PX, MARKER_PX, OVER, RIGHT, UNDER, sides_that_fit, with_room
 from planner.charts.look import Look, dress, label, safe
 from planner.whatif.best import Knee, finish_words, point_words
 from planner.whatif.results import CaseResult

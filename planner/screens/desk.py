@@ -184,14 +184,7 @@ class Desk:
         ``is``, and plain values."""
         mending, draft = self.mending, self.draft
         return (
-            (
-                self.job,
-                self.shown,
-                self.refused,
-                mending,
-                draft and draft.job,
-                *self.beside.values(),
-            ),
+            (self.job, self.shown, self.refused, mending, draft and draft.job, *self.beside.values()),
             (
                 self.version,
                 self.solving,

@@ -13,15 +13,7 @@ from planner.air.bailout import BottleCarried, bottles_carried
 from planner.job import Gear
 from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import (
-    Bill,
-    crew_of,
-    day_of,
-    length,
-    people_in,
-    standby_reach,
-    standbys,
-)
+from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
 from planner.sheets.layout import (
     Cell,

@@ -12,15 +12,7 @@ from planner.job.duties import (
     WATER_DUTIES,
 )
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import (
-    Bill,
-    crew_of,
-    day_of,
-    length,
-    people_in,
-    standby_reach,
-    standbys,
-)
+from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
 from planner.words.measures import (
@@ -33,18 +25,7 @@ from planner.words.measures import (
 )
 from planner.words.plan import dive_label, diver_words
 from planner.words.schedule import group_after_words, group_words, schedule_words
-from planner.workbook.style import (
-    CLOCK,
-    LENGTH,
-    MIST,
-    SOFT,
-    TEXT,
-    VALUE,
-    Look,
-    Sheet,
-    Value,
-    set_up_page,
-)
+from planner.workbook.style import CLOCK, LENGTH, MIST, SOFT, TEXT, VALUE, Look, Sheet, Value, set_up_page
 
 _NAME = TEXT.but(edges="b", shrink=True)
 _BAND = Look(size=10, bold=True, fill=MIST, edges="t", heavy="t", shrink=True)

@@ -22,17 +22,7 @@ from planner.sheets.bill import Bill
 from planner.sheets.layout import Cell, points_for, write_line, write_words
 from planner.words.measures import dive_depth_words, several_days
 from planner.workbook.letters import lines_needed
-from planner.workbook.style import (
-    HEAD,
-    INK,
-    PALE,
-    SOFT,
-    TEXT,
-    Look,
-    Page,
-    Sheet,
-    set_up_page,
-)
+from planner.workbook.style import HEAD, INK, PALE, SOFT, TEXT, Look, Page, Sheet, set_up_page
 
 #: Type of a card, read at arm's length on a bench. Height of a line over it.
 _SIZE, _CLOSE_LINE = 10.0, 1.2

@@ -23,18 +23,7 @@ from planner.sheets.layout import freeze, wall, write_figures, write_line, write
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, fitted, text_width_mm
-from planner.workbook.style import (
-    HEAD,
-    INK,
-    MIST,
-    PALE,
-    SOFT,
-    TEXT,
-    Look,
-    Page,
-    Sheet,
-    set_up_page,
-)
+from planner.workbook.style import HEAD, INK, MIST, PALE, SOFT, TEXT, Look, Page, Sheet, set_up_page
 
 QUARTER_MIN = 15
 _DARK = "#C4C4C4"

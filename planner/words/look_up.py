@@ -22,23 +22,12 @@ from planner.tables.schedule import (
     SURFACE_INTERVAL_S,
     TableSchedule,
 )
-from planner.words.measures import (
-    Metric,
-    altitude_words,
-    depth_words,
-    hours_minutes,
-    minutes_seconds,
-)
+from planner.words.measures import Metric, altitude_words, depth_words, hours_minutes, minutes_seconds
 from planner.words.schedule import chamber_words, stop_words
 
 WIDTH = 96
 
-WAY_UP_NAMES = {
-    NO_STOP: "No stop",
-    ON_AIR: "On air",
-    ON_OXYGEN: "With oxygen",
-    IN_CHAMBER: "In the chamber",
-}
+WAY_UP_NAMES = {NO_STOP: "No stop", ON_AIR: "On air", ON_OXYGEN: "With oxygen", IN_CHAMBER: "In the chamber"}
 
 METRIC_NOTE = (
     "Metric: a depth given in metres counts as the next full fsw, an altitude as the next full foot; depths "
