@@ -14,17 +14,7 @@ from planner.air.running import TestDue
 from planner.job import UnitSystem
 from planner.job.units import LITRES_PER_CUBIC_FOOT, LITRES_PER_US_GALLON
 from planner.sheets.bill import Bill, length
-from planner.sheets.layout import (
-    Column,
-    Row,
-    Table,
-    freeze,
-    points_for,
-    wall,
-    write_columns,
-    write_line,
-    write_words,
-)
+from planner.sheets.layout import Column, PrintedSheet, Row, Table, wall
 from planner.words.measures import (
     depth_words,
     dive_depth_words,
@@ -33,7 +23,7 @@ from planner.words.measures import (
     several_days,
     time_words,
 )
-from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
+from planner.workbook.style import INK, LENGTH, SMALL, SOFT, VALUE, Look
 
 #: Columns of the sheet; a table's units take two of them.
 COLUMNS, UNIT = 48, 2
@@ -111,16 +101,16 @@ def bottle_name(bottle: BottleCarried) -> str:
 
 def write_air(bill: Bill) -> None:
     """Add the sheet *Air* to the book."""
-    sheet, row = bill.printed.sheet("Air", [1.0] * COLUMNS)
-    row = _AirSheet(sheet, bill).write(row)
-    freeze(sheet)
-    set_up_page(sheet, row - 1)
+    sheet = bill.printed.sheet("Air", [1.0] * COLUMNS)
+    _AirSheet(sheet, bill).write()
+    sheet.freeze()
+    sheet.end()
 
 
 class _AirSheet:
     """Writes the parts of the sheet in turn."""
 
-    def __init__(self, sheet: Sheet, bill: Bill) -> None:
+    def __init__(self, sheet: PrintedSheet, bill: Bill) -> None:
         self.sheet, self.job, self.air, self.findings = sheet, bill.job, bill.air, bill.air_findings
         self.metric = bill.job.site.units is UnitSystem.METRIC
         #: a cell of a table has two lines where there are two units
@@ -128,12 +118,18 @@ class _AirSheet:
         self.name = self.cell.but(across="left", bold=True)
         self.clock = "ddd hh:mm" if several_days(bill.job) else "hh:mm"
 
-    def write(self, row: int) -> int:
-        """Write from a row on; returns the next free row."""
-        parts = (self._figures, self._verdict, self._dives, self._flow, self._compressors, self._banks)
-        for write in (*parts, self._chamber, self._bottles, self._tests, self._formulas):
-            row = write(row)
-        return row
+    def write(self) -> None:
+        """Write the whole sheet."""
+        self._figures()
+        self._verdict()
+        self._dives()
+        self._flow()
+        self._compressors()
+        self._banks()
+        self._chamber()
+        self._bottles()
+        self._tests()
+        self._formulas()
 
     # --- words ----------------------------------------------------------------------------------------
 
@@ -159,28 +155,26 @@ class _AirSheet:
 
     # --- parts ----------------------------------------------------------------------------------------
 
-    def _title(self, row: int, words: str) -> int:
+    def _title(self, words: str) -> None:
         """A section's title, kept on one page with its column titles and the first rows under it."""
-        self.sheet.tall(row, 2)
-        self.sheet.put(row + 1, 1, words, Look(size=11, bold=True), wide=COLUMNS)
-        self.sheet.tall(row + 1, 14)
-        self.sheet.keep_together(row, row + 4)
-        return row + 2
+        first = self.sheet.row
+        self.sheet.gap(2)
+        self.sheet.across(words, Look(size=11, bold=True), 14)
+        self.sheet.keep_together(first, first + 4)
 
     def _table(self, *columns: Column, points: float | None = None) -> Table:  # type: ignore[type-arg]
         tall = _TWO_LINES_POINTS if self.metric else _LINE_POINTS
         return Table(columns, points=points or tall, laid_on=UNIT)
 
-    def _rows(self, table: Table[Row], row: int, ones: Iterable[Row]) -> int:
+    def _rows(self, table: Table[Row], ones: Iterable[Row]) -> None:
         """The rows of a table, its heads again at the top of a page that they go on to."""
         for one in ones:
-            if self.sheet.room_points(row) < _TWO_LINES_POINTS:
-                self.sheet.break_after(row - 1)
-                row = table.heads(self.sheet, row)
-            row = table.row(self.sheet, row, one)
-        return row
+            if self.sheet.room < _TWO_LINES_POINTS:
+                self.sheet.new_page()
+                self.sheet.heads(table)
+            self.sheet.rows(table, [one])
 
-    def _figures(self, row: int) -> int:
+    def _figures(self) -> None:
         air = self.air
         figures: list[tuple[str, str]] = [("Air drawn by all dives", self._scf(air.scf))]
         if air.peak is not None:
@@ -196,11 +190,11 @@ class _AirSheet:
         wide = COLUMNS // len(figures)
         small = Look(size=7.5, ink=SOFT, shrink=True)
         large = Look(size=13, bold=True, shrink=not self.metric, wrap=self.metric)
-        row = write_line(self.sheet, row, [(label, wide, small) for label, _ in figures], 11)
+        self.sheet.line([(label, wide, small) for label, _ in figures], 11)
         points = 36 if self.metric else 19
-        return write_line(self.sheet, row, [(value, wide, large) for _, value in figures], points)
+        self.sheet.line([(value, wide, large) for _, value in figures], points)
 
-    def _verdict(self, row: int) -> int:
+    def _verdict(self) -> None:
         """What the air rules say, before any number."""
         lines = [f"{b.sentence} [{b.rule}]" for b in self.findings]
         if lines:
@@ -209,16 +203,14 @@ class _AirSheet:
             title = "No air plant is given: flow is told, supply is not checked."
         else:
             title = "Primary and reserve carry the plan, and no test given here has run out."
-        self.sheet.tall(row, 6)
-        look = Look(size=10, bold=True, edges="b" if lines else "tb")
-        row = write_line(self.sheet, row + 1, [(title, COLUMNS, look)], 17)
+        self.sheet.gap(6)
+        self.sheet.across(title, Look(size=10, bold=True, edges="b" if lines else "tb"), 17)
         for line in lines:
-            row = write_words(self.sheet, row, line, Look(size=9, edges="b", indent=1))
-        return row
+            self.sheet.words(line, Look(size=9, edges="b", indent=1))
 
-    def _dives(self, row: int) -> int:
+    def _dives(self) -> None:
         if not self.air.dives:
-            return row
+            return
         look = self.cell
         table: Table[DiveAir] = self._table(
             Column("Dive, item", 6, lambda d: f"{d.dive} · {d.item}", self.name),
@@ -229,14 +221,15 @@ class _AirSheet:
             Column("Reserve: depth, way up", 3, lambda d: self._scf(d.reserve_scf), look),
             Column("Reserve flow", 3, lambda d: self._scfm(d.reserve_scfm), look),
         )
-        row = table.heads(self.sheet, self._title(row, "Each dive, its standby counted"))
-        return self._rows(table, row, self.air.dives)
+        self._title("Each dive, its standby counted")
+        self.sheet.heads(table)
+        self._rows(table, self.air.dives)
 
-    def _flow(self, row: int) -> int:
+    def _flow(self) -> None:
         """The day as bars: grey what must be carried, the heavy line what the compressors give."""
         stretches, given = flow_stretches(self.air), self.air.plant_given
         if not stretches:
-            return row
+            return
         clock = VALUE.but(size=8, number_format=self.clock, edges="")
 
         def over(stretch: FlowStretch) -> dict[str, object]:
@@ -263,17 +256,18 @@ class _AirSheet:
             *flow("Plant gives", lambda s: s.capacity_scfm, told=given),
             points=_FLOW_POINTS,
         )
-        row = table.heads(self.sheet, self._title(row, "Flow through the day, every standby sent down"))
+        self._title("Flow through the day, every standby sent down")
+        self.sheet.heads(table)
         full = max(max(s.required_scfm, s.capacity_scfm) for s in stretches) or 1.0
-        fit = int(self.sheet.room_points(row) // _FLOW_POINTS)
+        fit = int(self.sheet.room // _FLOW_POINTS)
         for number, stretch in enumerate(stretches):
             if number == min(fit, len(stretches) - _FEWEST_ROWS) and fit < len(stretches):
-                self.sheet.break_after(row - 1)
-                row = table.heads(self.sheet, row)
-            row = table.row(self.sheet, row, stretch)
-            self._bar(row - 1, stretch, full)
+                self.sheet.new_page()
+                self.sheet.heads(table)
+            self.sheet.rows(table, [stretch])
+            self._bar(self.sheet.row - 1, stretch, full)
         words = "Grey: flow to be carried. Heavy line: what the compressors give; tank and banks come on top."
-        return write_line(self.sheet, row, [(words, COLUMNS, SMALL)], 12)
+        self.sheet.across(words, SMALL, 12)
 
     def _bar(self, row: int, stretch: FlowStretch, full: float) -> None:
         columns = UNIT * _BAR_UNITS
@@ -285,9 +279,9 @@ class _AirSheet:
             look = Look(fill=fill, heavy="r" if index + 1 == line else "")
             self.sheet.put(row, COLUMNS - columns + 1 + index, None, look)
 
-    def _compressors(self, row: int) -> int:
+    def _compressors(self) -> None:
         if not self.air.compressors:
-            return row
+            return
         look, clock = self.cell, self.cell.but(number_format=self.clock)
         running = LENGTH.but(size=8.5, bold=True)
         # a date is never broken in two
@@ -309,17 +303,17 @@ class _AirSheet:
             Column("Fuel", 2, lambda p: self._gal(p[1].fuel_gal), look),
             Column("Air test due", 2, lambda p: str(p[0].air_test_due_on or "no date"), dated),
         )
-        row = table.heads(self.sheet, self._title(row, "Compressors: running hours, warm-up counted"))
+        self._title("Compressors: running hours, warm-up counted")
+        self.sheet.heads(table)
         for run in self.air.compressors:
-            row = self._rows(table, row, [(run, day) for day in run.days])
+            self._rows(table, [(run, day) for day in run.days])
             if not run.days:
                 idle = ("does not run", 38, look.but(across="left"))
-                row = write_line(self.sheet, row, [(run.name, 10, self.name), idle])
-        return row
+                self.sheet.line([(run.name, 10, self.name), idle])
 
-    def _banks(self, row: int) -> int:
+    def _banks(self) -> None:
         if not self.air.banks:
-            return row
+            return
         look = self.cell
 
         def left(bank: BankDay) -> str:
@@ -334,12 +328,13 @@ class _AirSheet:
             Column("Left at the end", 4, left, look),
             Column("Worst moment takes", 3, lambda b: self._scf(b.worst_scf), look),
         )
-        row = table.heads(self.sheet, self._title(row, "Banks"))
-        return table.rows(self.sheet, row, self.air.banks)
+        self._title("Banks")
+        self.sheet.heads(table)
+        self.sheet.rows(table, self.air.banks)
 
-    def _chamber(self, row: int) -> int:
+    def _chamber(self) -> None:
         if not self.air.chamber:
-            return row
+            return
         plant, look = self.job.air, self.cell
 
         def of(needed: float, held: float | None) -> str:
@@ -352,12 +347,13 @@ class _AirSheet:
             Column("Secondary air", 5, lambda d: of(d.secondary_scf, plant.chamber_secondary_scf), look),
             Column("Oxygen", 5, lambda d: of(d.oxygen_scf, plant.chamber_oxygen_scf), look),
         )
-        row = table.heads(self.sheet, self._title(row, "The chamber: asked for and on hand"))
-        return table.rows(self.sheet, row, self.air.chamber)
+        self._title("The chamber: asked for and on hand")
+        self.sheet.heads(table)
+        self.sheet.rows(table, self.air.chamber)
 
-    def _bottles(self, row: int) -> int:
+    def _bottles(self) -> None:
         if not self.air.bottles:
-            return row
+            return
         look, units = self.cell, self.job.site.units
 
         def must(bottle: BottleCarried) -> str:
@@ -382,12 +378,13 @@ class _AirSheet:
             Column("Lasts, min at depth", 4, minutes, look),
             points=_LINE_POINTS,
         )
-        row = table.heads(self.sheet, self._title(row, "Bailout bottles, standby divers too"))
-        return self._rows(table, row, self.air.bottles)
+        self._title("Bailout bottles, standby divers too")
+        self.sheet.heads(table)
+        self._rows(table, self.air.bottles)
 
-    def _tests(self, row: int) -> int:
+    def _tests(self) -> None:
         if not self.air.tests:
-            return row
+            return
         day, look = self.job.clock.day_of(self.job.day_windows[-1].start_min), self.cell
 
         def state(test: TestDue) -> str:
@@ -404,26 +401,25 @@ class _AirSheet:
             Column("Source", 8, lambda t: t.source, Look(size=7.5, wrap=True, edges="b")),
             points=_LINE_POINTS,
         )
-        row = table.heads(self.sheet, self._title(row, "Tests"))
-        return table.rows(self.sheet, row, _alike(self.air.tests))
+        self._title("Tests")
+        self.sheet.heads(table)
+        self.sheet.rows(table, _alike(self.air.tests))
 
-    def _formulas(self, row: int) -> int:
-        first, row = row, self._title(row, "Formulas and sources")
-        plant = self.job.air
+    def _formulas(self) -> None:
+        sheet, plant = self.sheet, self.job.air
         reserve = (
             f"Reserve: {emergency_words(plant)}, everyone at {plant.emergency_acfm:g} acfm, or at the gear's "
             "own flow where that is larger."
         )
         sources = (f"{source[0].upper()}{source[1:]}." for source in self.air.sources)
         sentences = (*FORMULAS, reserve, *sources)
-        down, wide, room = -(-len(sentences) // 2), COLUMNS // 2 - 1, self.sheet.room_points(row)
-        tall = [points_for(self.sheet, sentence, 1, wide, _SENTENCE) for sentence in sentences]
-        run_on = " ".join(sentences)
+        run_on, down, wide = " ".join(sentences), -(-len(sentences) // 2), COLUMNS // 2 - 1
+        tall = [sheet.points_for(sentence, 1, wide, _SENTENCE) for sentence in sentences]
         beside = sum(max(tall[n::down]) for n in range(down))
-        if beside > room >= points_for(self.sheet, run_on, 1, COLUMNS, _SENTENCE):
-            # rather than on a page of their own
-            row = write_words(self.sheet, row, run_on, _SENTENCE)
-        else:
-            row = write_columns(self.sheet, row, sentences, _SENTENCE, apart=1)
-        self.sheet.keep_together(first, row - 1)
-        return row
+        with sheet.together():
+            self._title("Formulas and sources")
+            if beside > sheet.room >= sheet.points_for(run_on, 1, COLUMNS, _SENTENCE):
+                # rather than on a page of their own
+                sheet.words(run_on, _SENTENCE)
+            else:
+                sheet.side_by_side(sentences, _SENTENCE, apart=1)

@@ -29,18 +29,7 @@ from planner.sheets.bill import (
 )
 from planner.sheets.dive_sheets import PEOPLE_TO_CALL
 from planner.sheets.gates import held_words
-from planner.sheets.layout import (
-    LINE,
-    Cell,
-    Column,
-    Table,
-    freeze,
-    points_for,
-    wall,
-    write_columns,
-    write_line,
-    write_words,
-)
+from planner.sheets.layout import LINE, Cell, Column, PrintedSheet, Table, wall
 from planner.sheets.sources import to_tick
 from planner.table_sets import table_words
 from planner.whatif.slack import Slack
@@ -49,7 +38,7 @@ from planner.words.measures import NO_LIMIT, date_words, dive_depth_words, minut
 from planner.words.plan import crew_status_words, diver_words, work_words
 from planner.words.schedule import group_after_words, short_row_words, way_up_words
 from planner.workbook.letters import POINTS_PER_MM
-from planner.workbook.style import Look, Sheet, Value, new_book, set_up_page
+from planner.workbook.style import Look, Value, new_book
 
 #: Where nothing is held for the day's work: to be ticked, since a plan knows only what the job names.
 NONE_HELD = "The job names no isolation, permit or hazard for this day's work: none is needed."
@@ -103,25 +92,26 @@ class _Told(IntEnum):
 
 def write_brief(bill: Bill) -> None:
     """Add the sheet *Brief* to the book: a page for each day on which anyone has a duty."""
-    sheet, row = bill.printed.sheet("Brief", [1.0] * COLUMNS)
-    start = row
+    sheet = bill.printed.sheet("Brief", [1.0] * COLUMNS)
+    start = sheet.row
     for day in range(len(bill.job.day_windows)):
         if not any(day_of(bill.job, spell.start_min) == day for spell in bill.plan.duties):
             continue
-        if row > start:
-            sheet.break_after(row - 1)
-        row = _Page(sheet, bill, day, _told(bill, day)).write(row)
-    if row == start:
-        row = write_line(sheet, row, [("Nothing is planned.", COLUMNS, _TEXT)])
-    freeze(sheet)
-    set_up_page(sheet, row - 1)
+        if sheet.row > start:
+            sheet.new_page()
+        _Page(sheet, bill, day, _told(bill, day)).write()
+    if sheet.row == start:
+        sheet.line([("Nothing is planned.", COLUMNS, _TEXT)])
+    sheet.freeze()
+    sheet.end()
 
 
 def _told(bill: Bill, day: int) -> _Told:
     """The most that fits one page, tried on paper that is thrown away."""
     for told in _Told:
-        sheet, row = replace(bill.printed, book=new_book(""), sheets=[]).sheet("Brief", [1.0] * COLUMNS)
-        if sheet.room_points(_Page(sheet, bill, day, told).write(row)) >= 0:
+        sheet = replace(bill.printed, book=new_book(""), sheets=[]).sheet("Brief", [1.0] * COLUMNS)
+        _Page(sheet, bill, day, told).write()
+        if sheet.room >= 0:
             return told
     return max(_Told)
 
@@ -129,7 +119,7 @@ def _told(bill: Bill, day: int) -> _Told:
 class _Page:
     """The page of one day."""
 
-    def __init__(self, sheet: Sheet, bill: Bill, day: int, told: _Told) -> None:
+    def __init__(self, sheet: PrintedSheet, bill: Bill, day: int, told: _Told) -> None:
         self.sheet, self.bill, self.plan, self.job, self.day = sheet, bill, bill.plan, bill.job, day
         self.told = told
         self.dives = tuple(d for d in bill.dives if self._today(d.leave_surface_min))
@@ -140,30 +130,29 @@ class _Page:
     def _today(self, minute: int) -> bool:
         return day_of(self.job, minute) == self.day
 
-    def write(self, row: int) -> int:
-        """Write the page from a row on; returns the next free row."""
-        first = row
-        row = self._day(row)
-        row = self._dives(row)
-        row = self._gates(row)
-        row = self._blocks(row)
-        row = self._after(row)
-        row = self._ticks(row)
+    def write(self) -> None:
+        """Write the page."""
+        first = self.sheet.row
+        self._day()
+        self._dives()
+        self._gates()
+        self._blocks()
+        self._after()
+        self._ticks()
         if self.told >= _Told.CLOSE:
-            for line in range(first, row):
+            for line in range(first, self.sheet.row):
                 points = self.sheet.height_mm(line, line) * POINTS_PER_MM
                 if points > LINE * LEAST_SIZE and points != _TITLE_POINTS:
                     self.sheet.tall(line, points - _CLOSER_POINTS)
-        return self._to_write(row)
+        self._to_write()
 
-    def _title(self, row: int, words: str) -> int:
+    def _title(self, words: str) -> None:
         look = Look(size=10.5, bold=True, down="bottom", edges="b", heavy="b")
-        row = write_line(self.sheet, row, [(words, COLUMNS, look)], _TITLE_POINTS)
+        self.sheet.across(words, look, _TITLE_POINTS)
         # what follows stands clear of the line
-        self.sheet.tall(row, _CLEAR_POINTS)
-        return row + 1
+        self.sheet.gap(_CLEAR_POINTS)
 
-    def _day(self, row: int) -> int:
+    def _day(self) -> None:
         """The day, when it begins and ends, and how good the plan is."""
         times = key_times(self.spells, self.dives, _KEY_TIMES)
         words = " · ".join(f"{name} {self.job.clock.hhmm(minute)}" for name, minute in times)
@@ -173,30 +162,31 @@ class _Page:
             (date_words(self.job, self.day), half, Look(size=14, bold=True)),
             (f"{good[0].upper()}{good[1:]}.", half, Look(size=LEAST_SIZE, wrap=True, across="right")),
         ]
-        row = write_line(self.sheet, row, head, 22)
-        return write_words(self.sheet, row, words, Look(size=11, bold=True))
+        self.sheet.line(head, 22)
+        self.sheet.words(words, Look(size=11, bold=True))
 
     # --- dives ----------------------------------------------------------------------------------------
 
-    def _dives(self, row: int) -> int:
+    def _dives(self) -> None:
         if not self.dives:
-            return row
+            return
         table = self._table()
-        row = table.heads(self.sheet, self._title(row, "Dives in order"))
-        row = table.rows(self.sheet, row, self.dives)
+        self._title("Dives in order")
+        self.sheet.heads(table)
+        self.sheet.rows(table, self.dives)
         spare = self.bill.spare
         if spare is None:
-            return row
+            return
         ids = {dive.id for dive in self.dives}
         today = Slack(tuple(one for one in spare.dives if one.dive in ids))
-        row = write_words(self.sheet, row, today.words, _BOLD)
+        self.sheet.words(today.words, _BOLD)
         if today.breaks_words:
-            row = write_words(self.sheet, row, today.breaks_words, _TEXT)
-        row = write_words(self.sheet, row, chance_told(self.job, self.plan, self.bill.spread), _TEXT)
+            self.sheet.words(today.breaks_words, _TEXT)
+        self.sheet.words(chance_told(self.job, self.plan, self.bill.spread), _TEXT)
         left = ", ".join(one.item for one in self.plan.leftovers)
         if not left or self.told >= _Told.TICKS_RUN_ON:
-            return row
-        return write_words(self.sheet, row, f"Left over, in part or whole: {left}.", _TEXT)
+            return
+        self.sheet.words(f"Left over, in part or whole: {left}.", _TEXT)
 
     def _table(self) -> Table[Dive]:
         clock, units, spare = self.job.clock, self.job.site.units, self.bill.spare
@@ -247,16 +237,15 @@ class _Page:
     def _gates_today(self) -> list[Gate]:
         return [gate for gate in self.job.gates if self._work_today() & set(gate.items)]
 
-    def _gates(self, row: int) -> int:
+    def _gates(self) -> None:
         """Isolations, permits and hazards of the day's work, and who holds each."""
         lines = [self._held(gate) for gate in self._gates_today()]
         if lines:
-            row = self._title(row, "Held before anyone leaves the surface: what, who holds it, when")
+            self._title("Held before anyone leaves the surface: what, who holds it, when")
         if lines and self.told >= _Told.GATES_RUN_ON:
             lines = ["  ".join(lines)]
         for line in lines:
-            row = write_words(self.sheet, row, line, _BOLD)
-        return row
+            self.sheet.words(line, _BOLD)
 
     def _held(self, gate: Gate) -> str:
         """What is held, by whom, when and for which of the day's work."""
@@ -264,15 +253,16 @@ class _Page:
         items = "all dives of the day" if every else ", ".join(gate.items)
         return f"☐ {gate.what}: {gate.held_by or 'NOBODY NAMED'}, {held_words(gate, self.job)} ({items})"
 
-    def _blocks(self, row: int) -> int:
+    def _blocks(self) -> None:
         """Briefings, standing work and tasks on deck, by the clock."""
         if not self.on_deck:
-            return row
-        row = self._title(row, "On deck")
+            return
+        self._title("On deck")
         blocks = [self._block(one) for one in self.on_deck]
         if self.told >= _Told.DECK_RUN_ON:
-            return write_words(self.sheet, row, " · ".join(blocks), _TEXT)
-        return write_columns(self.sheet, row, blocks, _TEXT, apart=1)
+            self.sheet.words(" · ".join(blocks), _TEXT)
+        else:
+            self.sheet.side_by_side(blocks, _TEXT, apart=1)
 
     def _block(self, one: OnDeck) -> str:
         names = list(dict.fromkeys(name for name, _ in one.people))
@@ -283,12 +273,14 @@ class _Page:
         what = one.what.removesuffix(f", {self.job.clock.day_of(one.start_min):%a %d %b}")
         return f"{hhmm(one.start_min)}–{hhmm(one.end_min)} {what}: {people}"
 
-    def _after(self, row: int) -> int:
+    def _after(self) -> None:
         """Who does not fly before when, by all dives up to this day's."""
         today = {diver.person for dive in self.dives for diver in dive.divers}
         if today and not self.job.tables.flight_waits:
             words = f"{self.job.tables.no_flight_rows} Each diver has been told one, from elsewhere."
-            return write_words(self.sheet, self._title(row, "Flying after diving"), words, _TEXT)
+            self._title("Flying after diving")
+            self.sheet.words(words, _TEXT)
+            return
         so_far: Plan = self.plan.replace(
             dives=tuple(d for d in self.plan.dives if day_of(self.job, d.leave_surface_min) <= self.day)
         )
@@ -297,15 +289,14 @@ class _Page:
             for wait in no_flight(so_far, self.job)
             if wait.person in today
         ]
-        if not waits:
-            return row
-        called = table_words(self.job.tables.called["before_altitude"])
-        words = f"No flight before ({called}, 8,000 ft, by the dives up to this day)"
-        return write_columns(self.sheet, self._title(row, words), waits, _TEXT, across=_FLIGHTS_ACROSS)
+        if waits:
+            called = table_words(self.job.tables.called["before_altitude"])
+            self._title(f"No flight before ({called}, 8,000 ft, by the dives up to this day)")
+            self.sheet.side_by_side(waits, _TEXT, across=_FLIGHTS_ACROSS)
 
-    def _ticks(self, row: int) -> int:
+    def _ticks(self) -> None:
         """What a person ticks: in full where the page has room, else by where it stands."""
-        row = self._title(row, "Not known to the program: tick before the first dive")
+        self._title("Not known to the program: tick before the first dive")
         own = () if self._gates_today() else (NONE_HELD,)
         every = to_tick(self.job, self.bill.air)
         if self.told >= _Told.TICKS_NAMED:
@@ -317,8 +308,9 @@ class _Page:
             told = [*own, *every]
         told = [f"☐ {sentence}" for sentence in told]
         if self.told >= _Told.TICKS_RUN_ON:
-            return write_words(self.sheet, row, "  ".join(told), _TEXT)
-        return write_columns(self.sheet, row, told, _TEXT, apart=1)
+            self.sheet.words("  ".join(told), _TEXT)
+        else:
+            self.sheet.side_by_side(told, _TEXT, apart=1)
 
     # --- by hand --------------------------------------------------------------------------------------
 
@@ -329,20 +321,19 @@ class _Page:
             return "Chamber: none in reach"
         return "Chamber: at the dive location" if away == 0 else f"Chamber: {minutes_words(away)} away"
 
-    def _to_write(self, row: int) -> int:
+    def _to_write(self) -> None:
         """Whom to call, signatures and the caution: as tall as the rest of the page allows."""
-        row = self._title(row, "Emergency: name, number, tried at")
+        self._title("Emergency: name, number, tried at")
         call = [
             "\n".join(filter(None, [self._chamber() if line == "chamber" else who, self.bill.card.get(line)]))
             for line, who in PEOPLE_TO_CALL.items()
         ]
         boxes = [*call, *(f"{who}, time" for who in _SIGNATURES)]
         threes = [boxes[first : first + 3] for first in range(0, len(boxes), 3)]
-        least = [
-            max(_LEAST_ROOM, *(points_for(self.sheet, t, 1, 25, _BOX) for t in three)) for three in threes
-        ]
-        more = (self.sheet.room_points(row) - _CAUTION_POINTS - sum(least)) / len(threes)
+        tall = self.sheet.points_for
+        least = [max(_LEAST_ROOM, *(tall(told, 1, 25, _BOX) for told in three)) for three in threes]
+        more = (self.sheet.room - _CAUTION_POINTS - sum(least)) / len(threes)
         for three, points in zip(threes, least, strict=True):
             cells: list[Cell] = [(t, wide, _BOX) for t, wide in zip(three, (26, 25, 25), strict=True)]
-            row = write_line(self.sheet, row, cells, max(points, min(_MOST_ROOM, points + more)))
-        return write_words(self.sheet, row, f"{CAUTION} {SUBJECT_TO}", _BOLD)
+            self.sheet.line(cells, max(points, min(_MOST_ROOM, points + more)))
+        self.sheet.words(f"{CAUTION} {SUBJECT_TO}", _BOLD)

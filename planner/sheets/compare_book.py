@@ -15,16 +15,7 @@ from openpyxl.chart.legend import LegendEntry
 from planner.charts.labels import sides_that_fit, with_room
 from planner.check.rule import SUBJECT_TO
 from planner.job import Job
-from planner.sheets.layout import (
-    CellValue,
-    Column,
-    PrintedBook,
-    Table,
-    made_words,
-    printed_book,
-    wall,
-    write_words,
-)
+from planner.sheets.layout import CellValue, Column, PrintedBook, Table, made_words, printed_book, wall
 from planner.whatif.best import Knee, finish_words, knee_of, point_words
 from planner.whatif.figures import EXAMPLE_COSTS, CostRates, Figures
 from planner.whatif.results import CaseResult, Sweep
@@ -144,15 +135,17 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
         heads_points=26,
         head_size=7,
     )
-    sheet, _, row = printed.listed(CASES, table, result.results, title="Comparison", frozen="D")
-    row = write_words(sheet, row + 1, knee.sentence, _SENTENCE)
+    sheet = printed.listed(CASES, table, result.results, title="Comparison", frozen="D")
+    sheet.gap()
+    sheet.words(knee.sentence, _SENTENCE)
     note = (
         "★ no other case brings more for less or equal cost; ◇ only finishes earlier. Of all work "
         "and still to gain: weighted by priority; still to gain: how far the work may still be from the most "
         "there is. A diver: average over all who may dive. "
         f"A plan carried over from another case holds every rule here too. {SUBJECT_TO}"
     )
-    set_up_page(sheet, write_words(sheet, row, note, SMALL))
+    sheet.words(note, SMALL)
+    sheet.end()
 
 
 def _jobs(printed: PrintedBook, result: Sweep) -> None:
@@ -179,8 +172,7 @@ def _jobs(printed: PrintedBook, result: Sweep) -> None:
         heads_points=26,
         head_size=7,
     )
-    sheet, _, row = printed.listed(JOBS, table, parts)
-    set_up_page(sheet, row - 1)
+    printed.listed(JOBS, table, parts).end()
 
 
 def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
@@ -211,12 +203,14 @@ def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
         points=13,
         head_size=7,
     )
-    sheet, row = printed.sheet(CHART, [*table.widths, 142.0], landscape=True)
-    first = table.heads(sheet, write_words(sheet, row, knee.sentence, _SENTENCE))
-    row = table.rows(sheet, first, found)
+    sheet = printed.sheet(CHART, [*table.widths, 142.0], landscape=True)
+    sheet.words(knee.sentence, _SENTENCE)
+    sheet.heads(table)
+    first = sheet.row
+    sheet.rows(table, found)
     if found:
         sheet.ws.add_chart(_scatter(sheet, first, found, knee), f"H{first - 1}")
-    set_up_page(sheet, max(row - 1, first + 28))
+    set_up_page(sheet, max(sheet.row - 1, first + 28))
 
 
 def _scatter(sheet: Sheet, first: int, found: Sequence[CaseResult], knee: Knee) -> ScatterChart:
@@ -289,9 +283,11 @@ def _odds(printed: PrintedBook, sure: Sure, when: Callable[[int], str]) -> None:
         ),
         heads_points=16,
     )
-    sheet, row = printed.sheet(ODDS, table.widths, landscape=True)
-    row = table.heads(sheet, write_words(sheet, row, sure.sentence, _SENTENCE))
-    row = table.rows(sheet, row, sure.items) + 1
+    sheet = printed.sheet(ODDS, table.widths, landscape=True)
+    sheet.words(sure.sentence, _SENTENCE)
+    sheet.heads(table)
+    sheet.rows(table, sure.items)
+    sheet.gap()
     for line in (
         f"All is over by {when(sure.end_p50_min)} in half of the draws, "
         f"by {when(sure.end_p90_min)} in nine of ten.",
@@ -303,8 +299,8 @@ def _odds(printed: PrintedBook, sure: Sure, when: Callable[[int], str]) -> None:
         *(f"Of the days that fail, {percent:.0f} % by: {what}." for what, percent in sure.breaks[:6]),
         f"{sure.draws} draws, seed {sure.seed}. {sure.spread.sentence}",
     ):
-        row = write_words(sheet, row, line, Look(size=9))
-    set_up_page(sheet, row)
+        sheet.words(line, Look(size=9))
+    sheet.end()
 
 
 def _assumed(printed: PrintedBook, rates: CostRates, spread: Spread | None) -> None:
@@ -340,6 +336,7 @@ def _assumed(printed: PrintedBook, rates: CostRates, spread: Spread | None) -> N
             Column("Source", 130, lambda r: r[2], _WRAPPED),
         )
     )
-    sheet, row = printed.sheet(ASSUMED, table.widths, landscape=True)
-    row = table.rows(sheet, table.heads(sheet, row), rows)
-    set_up_page(sheet, row - 1)
+    sheet = printed.sheet(ASSUMED, table.widths, landscape=True)
+    sheet.heads(table)
+    sheet.rows(table, rows)
+    sheet.end()

@@ -18,15 +18,7 @@ from openpyxl import Workbook
 from planner.check.rule import SUBJECT_TO
 from planner.hours import Timesheets, WorkedDive, WorkedRecord, tables_words
 from planner.job import UnitSystem
-from planner.sheets.layout import (
-    Cell,
-    facts_words,
-    made_words,
-    printed_book,
-    unused_name,
-    write_line,
-    write_words,
-)
+from planner.sheets.layout import Cell, PrintedSheet, facts_words, made_words, printed_book, unused_name
 from planner.tables.gauge import depth_as_read_words
 from planner.words.measures import Metric
 from planner.words.schedule import (
@@ -36,7 +28,7 @@ from planner.words.schedule import (
     stop_words,
     table_row_words,
 )
-from planner.workbook.style import SOFT, Look, Sheet, set_up_page
+from planner.workbook.style import SOFT, Look
 
 SOURCE = "29 CFR 1910.423(d), for construction 1926.1083; under the U.S. Coast Guard 46 CFR 197.482"
 #: How long it is kept, and what an incident asks for beside it.
@@ -74,17 +66,16 @@ def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime
         logged = all(r.from_log for r, _ in own)
         basis = "from the log" if logged else "made ready from the plan, not yet a record"
         facts = facts_words("Dive record", basis, made, tables_words(r for r, _ in own), SOURCE)
-        sheet, row = printed.sheet(diver_sheet_name(person, taken), _WIDTHS, title=person, facts=facts)
+        sheet = printed.sheet(diver_sheet_name(person, taken), _WIDTHS, title=person, facts=facts)
         for record, dive in own:
-            first = row
-            row = _dive(sheet, row, record, dive)
-            sheet.keep_together(first, row - 1)
-        write_words(sheet, row, f"{KEPT} {SUBJECT_TO}")
-        set_up_page(sheet, row)
+            with sheet.together():
+                _dive(sheet, record, dive)
+        sheet.words(f"{KEPT} {SUBJECT_TO}")
+        sheet.end()
     if not dived:
-        sheet, row = printed.sheet("No dives", _WIDTHS, title="Dive records")
-        write_words(sheet, row, "Nobody dives in these days, so there is no dive record.", Look())
-        set_up_page(sheet, row)
+        sheet = printed.sheet("No dives", _WIDTHS, title="Dive records")
+        sheet.words("Nobody dives in these days, so there is no dive record.", Look())
+        sheet.end()
     return printed.book
 
 
@@ -94,11 +85,11 @@ def diver_sheet_name(person: str, taken: set[str]) -> str:
     return unused_name(clean, taken)
 
 
-def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> int:
+def _dive(sheet: PrintedSheet, record: WorkedRecord, worked: WorkedDive) -> None:
     clock, dive = record.clock, worked.dive
     when = clock.at(dive.leave_surface_min)
     title = f"Dive {dive.id} · {when:%A} {when.day} {when:%B %Y}"
-    row = write_line(sheet, row, [(title, 4, Look(size=11, bold=True, edges="b", heavy="b"))], 18)
+    sheet.line([(title, 4, Look(size=11, bold=True, edges="b", heavy="b"))], 18)
     held: dict[str, list[str]] = {}
     for spell in record.spells:
         if spell.dive == dive.id and spell.duty not in held.get(spell.person, ()):
@@ -118,9 +109,9 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Greatest depth (1)(vi)", _depth(record, worked)),
         ("Bottom time (1)(vi)", f"{dive.bottom_time_min} min"),
     ]
-    row = _pairs(sheet, row, pairs)
+    _pairs(sheet, pairs)
     if worked.row.schedule.decompression or worked.greatest_depth_fsw > DEEPER_FSW:
-        row = _pairs(sheet, row, _further(record, worked))
+        _pairs(sheet, _further(record, worked))
     else:
         words = (
             f"Within the no-stop limits and not deeper than {DEEPER_FSW} fsw: profile and table are not "
@@ -128,7 +119,7 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
             f"{group_of_minutes_words(worked.row.group_after, dive.bottom_time_min)}. Since the last "
             f"exposure: {_since_last(worked)}; group before: {group_words(worked.row.group_before)}."
         )
-        row = write_words(sheet, row, words)
+        sheet.words(words)
     said = "; ".join(_reported(record, worked)) or "none □   seen □ ………………"
     pairs = [
         ("Signs of decompression sickness or gas embolism, depth and time of onset (3)(i)", said),
@@ -136,10 +127,10 @@ def _dive(sheet: Sheet, row: int, record: WorkedRecord, worked: WorkedDive) -> i
         ("Injury or illness: date, time, circumstances, extent (1910.440(a)(2))", _BLANK),
         ("Departures from the rules: why, which, what was done (46 CFR 197.482(c))", _BLANK),
     ]
-    row = _pairs(sheet, row, pairs)
+    _pairs(sheet, pairs)
     signed = Look(size=7.5, ink=SOFT, down="bottom")
-    row = write_line(sheet, row, [("Person in charge, signed", 2, signed), ("Diver, signed", 2, signed)], 26)
-    return write_line(sheet, row, [(None, 4, Look(edges="t"))], 10)
+    sheet.line([("Person in charge, signed", 2, signed), ("Diver, signed", 2, signed)], 26)
+    sheet.line([(None, 4, Look(edges="t"))], 10)
 
 
 def _water(record: WorkedRecord) -> str:
@@ -190,11 +181,10 @@ def _further(record: WorkedRecord, worked: WorkedDive) -> list[tuple[str, str]]:
     ]
 
 
-def _pairs(sheet: Sheet, row: int, pairs: list[tuple[str, str]]) -> int:
+def _pairs(sheet: PrintedSheet, pairs: list[tuple[str, str]]) -> None:
     """Labels and values, two a row."""
     for start in range(0, len(pairs), 2):
         cells: list[Cell] = []
         for place, (label, value) in enumerate(pairs[start : start + 2]):
             cells += [(label, 1, _LABEL.but(indent=place)), (value, 1, _VALUE)]
-        row = write_line(sheet, row, cells)
-    return row
+        sheet.line(cells)

@@ -15,16 +15,7 @@ from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure
 from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
-from planner.sheets.layout import (
-    Cell,
-    Column,
-    Table,
-    freeze,
-    wall,
-    write_line,
-    write_signatures,
-    write_words,
-)
+from planner.sheets.layout import Cell, Column, PrintedSheet, Table, wall
 from planner.table_sets import table_words
 from planner.tables import Segment, profile
 from planner.words.beside import ScheduleBeside, schedules_beside
@@ -39,19 +30,7 @@ from planner.words.measures import (
 )
 from planner.words.plan import dive_label
 from planner.words.schedule import group_after_words, group_words, row_words, stop_depth_words, stops_words
-from planner.workbook.style import (
-    CLOCK,
-    HEAD,
-    LENGTH,
-    MIST,
-    SMALL,
-    SOFT,
-    VALUE,
-    Look,
-    Sheet,
-    Value,
-    set_up_page,
-)
+from planner.workbook.style import CLOCK, HEAD, LENGTH, MIST, SMALL, SOFT, VALUE, Look, Value
 
 COLUMNS = 24
 _BOX = Look(edges="lrtb")
@@ -84,51 +63,46 @@ PEOPLE_TO_CALL = {
 
 def write_dive_sheets(bill: Bill) -> None:
     """Add the sheet *Dive sheets* to the book: a printed page a dive, then the people to call."""
-    sheet, row = bill.printed.sheet("Dive sheets", [1.0] * COLUMNS)
-    start = row
+    sheet = bill.printed.sheet("Dive sheets", [1.0] * COLUMNS)
     for dive in bill.dives:
-        if row > start:
-            sheet.break_after(row - 1)
-        row = _DiveSheet(sheet, bill, dive).write(row)
-    if row > start:
-        sheet.break_after(row - 1)
-    row = _people_to_call(sheet, row, bill.card)
-    freeze(sheet)
-    set_up_page(sheet, row)
+        _DiveSheet(sheet, bill, dive).write()
+        sheet.new_page()
+    _people_to_call(sheet, bill.card)
+    sheet.freeze()
+    sheet.end()
 
 
 class _DiveSheet:
     """One dive's page."""
 
-    def __init__(self, sheet: Sheet, bill: Bill, dive: Dive) -> None:
+    def __init__(self, sheet: PrintedSheet, bill: Bill, dive: Dive) -> None:
         self.sheet, self.plan, self.job, self.dive = sheet, bill.plan, bill.job, dive
 
-    def write(self, row: int) -> int:
-        """Write the page from a row on; returns the next free row."""
-        parts = (self._name, self._gates, self._times, self._schedules, self._nitrogen, self._crew)
-        for write in (*parts, self._by_hand):
-            row = write(row)
-        return row
+    def write(self) -> None:
+        """Write the page."""
+        self._name()
+        self._gates()
+        self._times()
+        self._schedules()
+        self._nitrogen()
+        self._crew()
+        self._by_hand()
 
-    def _title(self, row: int, words: str) -> int:
-        look = Look(size=9, bold=True, down="bottom", edges="b", heavy="b")
-        return self._line(row, [(words, COLUMNS, look)], 17)
+    def _title(self, words: str) -> None:
+        self.sheet.across(words, Look(size=9, bold=True, down="bottom", edges="b", heavy="b"), 17)
 
-    def _line(self, row: int, cells: list[Cell], points: float = 15) -> int:
-        return write_line(self.sheet, row, cells, points)
-
-    def _name(self, row: int) -> int:
+    def _name(self) -> None:
         dive, job = self.dive, self.job
         name = (dive_label(dive), 6, Look(size=20, bold=True, shrink=True))
-        row = self._line(row, [name, (dive.item, COLUMNS - 6, Look(size=13, bold=True, shrink=True))], 27)
+        self.sheet.line([name, (dive.item, COLUMNS - 6, Look(size=13, bold=True, shrink=True))], 27)
         words = (
             f"{date_words(job, day_of(job, dive.leave_surface_min))} · {dive.station} · "
             f"{dive_depth_words(job, dive.item, dive.depth_fsw)} · {job.dive_item(dive.item).gear.value} · "
             f"{minutes_words(dive.work_min)} of work on the bottom"
         )
-        row = self._line(row, [(words, COLUMNS, Look(size=9.5, shrink=True))])
+        self.sheet.across(words, Look(size=9.5, shrink=True))
         if self._longest():
-            row = self._line(row, [(self._longest(), COLUMNS, Look(size=9.5, shrink=True))])
+            self.sheet.across(self._longest(), Look(size=9.5, shrink=True))
         for diver in dive.divers:
             outfit = job.outfit(diver.outfit)
             numbers = f"helmet {outfit.helmet_no}"
@@ -139,11 +113,10 @@ class _DiveSheet:
                 (diver.person, 9, Look(size=11, bold=True, shrink=True)),
                 (f"outfit {diver.outfit}: {numbers}", 11, Look(size=9, shrink=True)),
             ]
-            row = self._line(row, cells, 16)
+            self.sheet.line(cells, 16)
         bottles = [b for b in bottles_carried(self.plan, job, dive) if b.asked]
         for two in (bottles[i : i + 2] for i in range(0, len(bottles), 2)):
-            row = self._line(row, [(self._bottle(b), 12, Look(size=8.5, shrink=True)) for b in two], 14)
-        return row
+            self.sheet.line([(self._bottle(b), 12, Look(size=8.5, shrink=True)) for b in two], 14)
 
     def _longest(self) -> str:
         """How long a diver may be on the bottom and in dress by the job's limits; "" where it sets none."""
@@ -168,20 +141,19 @@ class _DiveSheet:
             "depth; shows ________"
         )
 
-    def _gates(self, row: int) -> int:
+    def _gates(self) -> None:
         """What must be held while the dive is in the water, each with a box to tick."""
         lines = held_lines(self.job, self.dive)
         if lines:
-            row = self._title(row, "Held before anyone leaves the surface: what, by whom, when")
+            self._title("Held before anyone leaves the surface: what, by whom, when")
         for line in lines:
-            row = self._line(row, [(line, COLUMNS, Look(size=9, bold=True, edges="b", shrink=True))])
-        return row
+            self.sheet.across(line, Look(size=9, bold=True, edges="b", shrink=True))
 
     # --- times ----------------------------------------------------------------------------------------
 
-    def _times(self, row: int) -> int:
+    def _times(self) -> None:
         """What is planned beside room for what happens, a column a diver."""
-        row = self._title(row, "Times")
+        self._title("Times")
         divers = self.dive.divers
         each = 4 if len(divers) <= 2 else max(2, 14 // len(divers))
         remarks = 14 - each * len(divers)
@@ -192,12 +164,11 @@ class _DiveSheet:
         if remarks:
             heads.append(("remarks", remarks, HEAD.but(indent=1)))
             room.append(("", remarks, Look(edges="b")))
-        row = self._line(row, heads, 13)
+        self.sheet.line(heads, 13)
         for words, minute in self._moments():
             bold = words in ("Leave surface", "Reach surface")
             what = (words, 7, Look(size=9, bold=bold, edges="b", shrink=True))
-            row = self._line(row, [what, (wall(self.job.clock, minute), 3, CLOCK.but(bold=bold)), *room], 15)
-        return row
+            self.sheet.line([what, (wall(self.job.clock, minute), 3, CLOCK.but(bold=bold)), *room], 15)
 
     def _moments(self) -> list[tuple[str, int]]:
         """What is planned to happen when; a stop's times are those of the diver with the longest way up."""
@@ -230,10 +201,11 @@ class _DiveSheet:
 
     # --- tables ---------------------------------------------------------------------------------------
 
-    def _schedules(self, row: int) -> int:
+    def _schedules(self) -> None:
         dive = self.dive
         table = self._beside()
-        row = table.heads(self.sheet, self._title(row, "Table schedule, and those beside it"))
+        self._title("Table schedule, and those beside it")
+        self.sheet.heads(table)
         alike: dict[tuple[object, ...], list[DiverExposure]] = {}
         for diver in dive.divers:
             alike.setdefault((diver.schedule, diver.group_before), []).append(diver)
@@ -241,17 +213,17 @@ class _DiveSheet:
         for divers in alike.values():
             if len(alike) > 1:
                 names = ", ".join(d.person for d in divers)
-                row = self._line(row, [(names, COLUMNS, Look(size=8, bold=True, fill=MIST))], 13)
+                self.sheet.across(names, Look(size=8, bold=True, fill=MIST), 13)
             beside = schedules_beside(self.job, dive, divers[0])
             outside = outside or not all(b.in_policy for b in beside)
-            row = table.rows(self.sheet, row, beside)
+            self.sheet.rows(table, beside)
         notes = list(dict.fromkeys(note for d in dive.divers for note in d.schedule.notes))
         if outside:
             notes.append("* Not a schedule this job plans with: only for a dive that runs late or deep.")
         tables = ", ".join(dict.fromkeys(d.schedule.table for d in dive.divers))
         cited = table_words(tables)
         words = " ".join([f"{cited[0].upper()}{cited[1:]}, {self.job.tables.printed}.", *notes])
-        return write_words(self.sheet, row, words)
+        self.sheet.words(words)
 
     def _beside(self) -> Table[ScheduleBeside]:
         clock = self.job.clock
@@ -287,7 +259,7 @@ class _DiveSheet:
             laid_on=1,
         )
 
-    def _nitrogen(self, row: int) -> int:
+    def _nitrogen(self) -> None:
         def interval(diver: DiverExposure) -> Value:
             return "–" if diver.surface_interval_min is None else length(diver.surface_interval_min)
 
@@ -306,59 +278,58 @@ class _DiveSheet:
             points=14,
             laid_on=1,
         )
-        row = table.heads(self.sheet, self._title(row, "Nitrogen"))
-        return table.rows(self.sheet, row, self.dive.divers)
+        self._title("Nitrogen")
+        self.sheet.heads(table)
+        self.sheet.rows(table, self.dive.divers)
 
     # --- people ---------------------------------------------------------------------------------------
 
-    def _crew(self, row: int) -> int:
-        row = self._title(row, "Crew")
+    def _crew(self) -> None:
+        self._title("Crew")
         crew = crew_of(self.plan, self.dive)
         order = dict.fromkeys([*self.job.duties, *(s.duty for s in self.plan.duties)])
         label = Look(size=8, ink=SOFT, edges="b", shrink=True)
         name = Look(size=9, bold=True, edges="b", shrink=True)
         told = (standbys(self.plan, self.job, self.dive), standby_reach(self.plan, self.job, self.dive))
         standby = ", ".join(words for words in told if words)
-        row = self._line(row, [("standby diver", 4, label), (standby, 20, name)])
+        self.sheet.line([("standby diver", 4, label), (standby, 20, name)])
         pairs: list[list[Cell]] = [
             [(duty, 4, label), (people_in(crew, duty), 8, name)]
             for duty in order
             if duty in crew and duty not in WATER_DUTIES and duty != STANDBY
         ]
         for index in range(0, len(pairs), 2):
-            row = self._line(row, [cell for pair in pairs[index : index + 2] for cell in pair], 14)
-        return row
+            self.sheet.line([cell for pair in pairs[index : index + 2] for cell in pair], 14)
 
     # --- by hand --------------------------------------------------------------------------------------
 
-    def _by_hand(self, row: int) -> int:
+    def _by_hand(self) -> None:
         """Boxes to write in: as tall as the rest of the page allows."""
-        row = self._title(row, "To write by hand")
+        self._title("To write by hand")
         sheet = self.sheet
-        room = sheet.room_points(row) - _SIGN_POINTS - 10 * len(_BY_HAND) - 4
+        room = sheet.room - _SIGN_POINTS - 10 * len(_BY_HAND) - 4
         box = min(44.0, max(15.0, room / (len(_BY_HAND) + 1)))
         for index, boxes in enumerate(_BY_HAND):
-            row = self._line(row, [(words, wide, _LABEL) for words, wide in boxes], 10)
+            self.sheet.line([(words, wide, _LABEL) for words, wide in boxes], 10)
             tall = box * (2 if index == len(_BY_HAND) - 1 else 1)
-            row = self._line(row, [("", wide, Look(edges="lrb")) for _, wide in boxes], tall)
-        return write_signatures(sheet, row, _SIGNATURES, _SIGN_POINTS - 12)
+            self.sheet.line([("", wide, Look(edges="lrb")) for _, wide in boxes], tall)
+        sheet.signatures(_SIGNATURES, _SIGN_POINTS - 12)
 
 
-def _people_to_call(sheet: Sheet, row: int, card: Mapping[str, str]) -> int:
+def _people_to_call(sheet: PrintedSheet, card: Mapping[str, str]) -> None:
     """A page to post at the station: the emergency card, and what is not on it for a person to write."""
-    row = write_line(sheet, row, [("People to call", COLUMNS, Look(size=20, bold=True))], 27)
+    sheet.line([("People to call", COLUMNS, Look(size=20, bold=True))], 27)
     known = "As on the emergency card." if card else "Not known to the program."
     words = (
         f"{known} Write in what is missing, try each number, and post this page at every station "
         "before the first dive (29 CFR 1910.421(b); subject to local regulations)."
     )
-    row = write_words(sheet, row, words, Look(size=9), 26)
+    sheet.words(words, Look(size=9), 26)
     heads = (("", 7), ("Name, place", 8), ("How to reach", 5), ("Tried at", 4))
-    row = write_line(sheet, row, [(word, wide, HEAD) for word, wide in heads], 14)
+    sheet.line([(word, wide, HEAD) for word, wide in heads], 14)
     for line, who in PEOPLE_TO_CALL.items():
         boxes: list[Cell] = [("", wide, _BOX) for _, wide in heads[1:]]
         if line in card:
             wide = heads[1][1] + heads[2][1]
             boxes[:2] = [(card[line], wide, _BOX.but(size=11, wrap=True, down="center"))]
-        row = write_line(sheet, row, [(who, 7, Look(size=10, bold=True, edges="b")), *boxes], 34)
-    return row - 1
+        sheet.line([(who, 7, Look(size=10, bold=True, edges="b")), *boxes], 34)

@@ -14,7 +14,7 @@ from planner.job.duties import (
 from planner.plan.model import Dive, DiverExposure
 from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
-from planner.sheets.layout import Cell, Column, Table, freeze, wall, write_line, write_words
+from planner.sheets.layout import Cell, Column, PrintedSheet, Table, wall
 from planner.words.measures import (
     date_words,
     dive_depth_words,
@@ -25,7 +25,7 @@ from planner.words.measures import (
 )
 from planner.words.plan import dive_label, diver_words
 from planner.words.schedule import group_after_words, group_words, schedule_words
-from planner.workbook.style import CLOCK, LENGTH, MIST, SOFT, TEXT, VALUE, Look, Sheet, Value, set_up_page
+from planner.workbook.style import CLOCK, LENGTH, MIST, SOFT, TEXT, VALUE, Look, Value
 
 _NAME = TEXT.but(edges="b", shrink=True)
 _BAND = Look(size=10, bold=True, fill=MIST, edges="t", heavy="t", shrink=True)
@@ -55,21 +55,19 @@ _Diver = tuple[Dive, DiverExposure]
 def write_dives(bill: Bill) -> None:
     """Add the sheet *Dives* to the book."""
     job, table, day = bill.job, _table(bill), -1
-    sheet, row = bill.printed.sheet("Dives", table.widths, landscape=True)
-    row = table.heads(sheet, row, on_each_page=True)
-    freeze(sheet)
+    sheet = bill.printed.sheet("Dives", table.widths, landscape=True)
+    sheet.heads(table, on_each_page=True)
+    sheet.freeze()
     if not bill.plan.dives:
-        row = write_line(sheet, row, [("No dive is planned.", sheet.columns, TEXT)])
+        sheet.across("No dive is planned.", TEXT)
     for dive in bill.dives:
-        first = row
-        if day_of(job, dive.leave_surface_min) != day and several_days(job):
-            day = day_of(job, dive.leave_surface_min)
-            words = (date_words(job, day), sheet.columns, Look(size=11, bold=True))
-            row = write_line(sheet, row, [words], 22)
-        row = _dive(sheet, row, bill, table, dive)
-        sheet.keep_together(first, row - 1)
-    write_words(sheet, row, _NOTE.format(minutes=standby_minutes_words(job.rules)))
-    set_up_page(sheet, row)
+        with sheet.together():
+            if day_of(job, dive.leave_surface_min) != day and several_days(job):
+                day = day_of(job, dive.leave_surface_min)
+                sheet.across(date_words(job, day), Look(size=11, bold=True), 22)
+            _dive(sheet, bill, table, dive)
+    sheet.words(_NOTE.format(minutes=standby_minutes_words(job.rules)))
+    sheet.end()
 
 
 def _table(bill: Bill) -> Table[_Diver]:
@@ -109,8 +107,8 @@ def _table(bill: Bill) -> Table[_Diver]:
     )
 
 
-def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive) -> int:
-    """One dive: a band, a row a diver, the crew, what it has to spare. Returns the next free row."""
+def _dive(sheet: PrintedSheet, bill: Bill, table: Table[_Diver], dive: Dive) -> None:
+    """One dive: a band, a row a diver, the crew, what it has to spare."""
     job = bill.job
     facts = (
         f"{dive.station} · {dive_depth_words(job, dive.item, dive.depth_fsw)} · "
@@ -122,17 +120,16 @@ def _dive(sheet: Sheet, row: int, bill: Bill, table: Table[_Diver], dive: Dive) 
     facts += f" · standby {sent}" if sent else ""
     right = _BAND.but(size=9, bold=False, across="right")
     band = [(f"{dive_label(dive)} · {dive.item}", 6, _BAND), (facts, sheet.columns - 6, right)]
-    row = write_line(sheet, row, band, 14.5)
-    row = table.rows(sheet, row, [(dive, diver) for diver in dive.divers])
-    row = _crew(sheet, row, bill, dive)
+    sheet.line(band, 14.5)
+    sheet.rows(table, [(dive, diver) for diver in dive.divers])
+    _crew(sheet, bill, dive)
     if bill.spare is not None:
-        row = write_words(sheet, row, bill.spare.of(dive.id).words)
-    sheet.tall(row, 1)
-    return row + 1
+        sheet.words(bill.spare.of(dive.id).words)
+    sheet.gap(1)
 
 
-def _crew(sheet: Sheet, row: int, bill: Bill, dive: Dive) -> int:
-    """The crew of a dive: a line of small titles, a line of names. Returns the next free row."""
+def _crew(sheet: PrintedSheet, bill: Bill, dive: Dive) -> None:
+    """The crew of a dive: a line of small titles, a line of names."""
     crew = crew_of(bill.plan, dive)
     titles: list[Cell] = []
     names: list[Cell] = []
@@ -141,10 +138,10 @@ def _crew(sheet: Sheet, row: int, bill: Bill, dive: Dive) -> int:
         title = title.format(minutes=standby_minutes_words(bill.job.rules))
         titles.append((title, wide, _TITLE))
         names.append((people, wide, _CREW))
-    row = write_line(sheet, write_line(sheet, row, titles, 9), names, 12)
+    sheet.line(titles, 9)
+    sheet.line(names, 12)
     others = " · ".join(f"{duty}: {people_in(crew, duty)}" for duty in crew if duty not in _PLACED)
     if others:
-        row = write_line(sheet, row, [(others, sheet.columns, Look(size=8.5, shrink=True))], 13)
+        sheet.across(others, Look(size=8.5, shrink=True), 13)
     for line in held_lines(bill.job, dive):
-        row = write_line(sheet, row, [(line, sheet.columns, _CREW.but(bold=True, down="center"))], 13)
-    return row
+        sheet.across(line, _CREW.but(bold=True, down="center"), 13)

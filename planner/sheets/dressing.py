@@ -19,10 +19,10 @@ from planner.job import BenchHand, BenchList, Gear, Job
 from planner.job.duties import STANDBY
 from planner.job.gear import TENDERS, dressing_minutes
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Cell, points_for, write_line, write_words
+from planner.sheets.layout import Cell, PrintedSheet
 from planner.words.measures import dive_depth_words, several_days
 from planner.workbook.letters import lines_needed
-from planner.workbook.style import HEAD, INK, PALE, SOFT, TEXT, Look, Page, Sheet, set_up_page
+from planner.workbook.style import HEAD, INK, PALE, SOFT, TEXT, Look, Page, Sheet
 
 #: Type of a card, read at arm's length on a bench. Height of a line over it.
 _SIZE, _CLOSE_LINE = 10.0, 1.2
@@ -60,17 +60,17 @@ _INSPECTION_NOTE = (
 
 def write_dressing_cards(bill: Bill) -> None:
     """Add the sheet *Dressing cards*: one a diver, one a standby diver, one for undressing in each dress."""
-    sheet, row = bill.printed.sheet("Dressing cards", _CARD_WIDTHS)
+    sheet = bill.printed.sheet("Dressing cards", _CARD_WIDTHS)
     cards = dressing_cards(bill.plan, bill.job)
     for card in cards:
-        row = _Card(sheet, bill, card).write(row)
-        sheet.break_after(row - 1)
+        _Card(sheet, bill, card).write()
+        sheet.new_page()
     for gear in dict.fromkeys(card.gear for card in cards):
-        row = _undressing(sheet, row, bill, gear)
-        sheet.break_after(row - 1)
+        _undressing(sheet, bill, gear)
+        sheet.new_page()
     if not cards:
-        row = write_line(sheet, row, [("Nobody dresses in this plan.", sheet.columns, TEXT)])
-    set_up_page(sheet, row - 1)
+        sheet.across("Nobody dresses in this plan.", TEXT)
+    sheet.end()
 
 
 @dataclass(frozen=True)
@@ -158,30 +158,28 @@ def _tall(sheet: Sheet, cells: Iterable[tuple[int, int, str]], *, hold: bool) ->
 class _Table:
     """The rows of a card from the first row of a page on, laid on as many sides as they take."""
 
-    def __init__(self, sheet: Sheet, row: int, head: Callable[[int], int]) -> None:
-        self.sheet, self.row, self.head = sheet, row, head
-        """Writes the head of a side from a row on; returns the next row."""
+    def __init__(self, sheet: PrintedSheet, head: Callable[[], None]) -> None:
+        self.sheet, self.head = sheet, head
+        """Writes the head of a side."""
 
-    def write(self, parts: Sequence[tuple[str, Sequence[BenchRow]]]) -> int:
+    def write(self, parts: Sequence[tuple[str, Sequence[BenchRow]]]) -> None:
         """Write bands with their rows.
 
         What to do when a step is not good stands there where that takes no further side; at hold points it
         gives way only past two sides.
         """
-        row = self.head(self.row)
-        free = self.sheet.room_points(row)
+        self.head()
+        free = self.sheet.room
         laid = [list(self._laid(parts, level)) for level in range(3)]
         sides = [_sides((needed for *_, needed in rows), free) for rows in laid]
         level = sides.index(min(sides[:2])) if min(sides[:2]) <= SIDES else 2
         for band, one, height, needed in laid[level]:
-            if needed > self.sheet.room_points(row):
-                self.sheet.break_after(row - 1)
-                row = self.head(row)
+            if needed > self.sheet.room:
+                self.sheet.new_page()
+                self.head()
             if band:
-                row = write_line(self.sheet, row, [(band, self.sheet.columns, _BAND)], _BAND_POINTS)
-            self._put(row, one, height, self._if_not(one, level))
-            row += 1
-        return row
+                self.sheet.across(band, _BAND, _BAND_POINTS)
+            self._put(one, height, self._if_not(one, level))
 
     def _laid(
         self, parts: Sequence[tuple[str, Sequence[BenchRow]]], level: int
@@ -192,15 +190,15 @@ class _Table:
             for number, one in enumerate(rows):
                 cells = _cells(one, if_not=self._if_not(one, level))
                 height = _tall(self.sheet, (cell[:3] for cell in cells), hold=one.hold is not None)
-                tall = points_for(self.sheet, band, 1, self.sheet.columns, _BAND)
+                tall = self.sheet.points_for(band, 1, self.sheet.columns, _BAND)
                 with_band = height + (0 if number else max(_BAND_POINTS, tall))
                 yield "" if number else band, one, height, with_band + (_NOTE_POINTS if one is last else 0)
 
     def _if_not(self, one: BenchRow, level: int) -> bool:
         return level == 0 or (level == 1 and one.hold is not None)
 
-    def _put(self, row: int, one: BenchRow, height: float, if_not: bool) -> None:
-        sheet, hold = self.sheet, one.hold
+    def _put(self, one: BenchRow, height: float, if_not: bool) -> None:
+        sheet, row, hold = self.sheet, self.sheet.row, one.hold
         numbers = "·".join(str(line.number) for line in one.lines)
         minutes = "·".join(f"{line.step.minutes:g}" for line in one.lines)
         sheet.put(row, 1, f"{numbers}\n{minutes}", _STEP.but(across="center", bold=hold is not None))
@@ -210,35 +208,35 @@ class _Table:
             sheet.put(row, column + wide, None, _INITIALS if mine else Look(edges="b"))
         signed = "" if hold is None else f"{hold.step.signed_by}:"
         sheet.put(row, _SUPERVISOR, signed, _SIGNS if hold else Look(edges="b"))
-        sheet.tall(row, height)
+        sheet.gap(height)
 
 
 #: Height of a band and of the note under a card, in points.
 _BAND_POINTS, _NOTE_POINTS = 20.0, 42.0
 
 
-def _heads(sheet: Sheet, row: int) -> int:
+def _heads(sheet: PrintedSheet) -> None:
     heads: list[Cell] = [(title, wide, HEAD.but(size=_SIZE, across="center")) for title, wide in _CARD_HEADS]
-    return write_line(sheet, row, heads, 16)
+    sheet.line(heads, 16)
 
 
 class _Card:
     """The card of one diver or standby diver."""
 
-    def __init__(self, sheet: Sheet, bill: Bill, card: DressingCard) -> None:
+    def __init__(self, sheet: PrintedSheet, bill: Bill, card: DressingCard) -> None:
         self.sheet, self.bill, self.card = sheet, bill, card
 
-    def write(self, row: int) -> int:
-        row = _Table(self.sheet, row, self._head).write(self._parts())
-        return write_words(self.sheet, row, _CARD_NOTE, Look(size=_SIZE))
+    def write(self) -> None:
+        _Table(self.sheet, self._head).write(self._parts())
+        self.sheet.words(_CARD_NOTE, Look(size=_SIZE))
 
-    def _head(self, row: int) -> int:
+    def _head(self) -> None:
         sheet, card = self.sheet, self.card
         number = f", number {card.outfit_numbers}" if card.outfit_numbers else ""
         name = Look(size=15, bold=True, down="bottom", shrink=True)
         standby = " · STANDBY" if card.duty == STANDBY else ""
         of = (f"outfit {card.outfit}{number}", 3, name.but(size=11, across="right"))
-        row = write_line(sheet, row, [(f"{card.diver}{standby}", 3, name), of], 20)
+        sheet.line([(f"{card.diver}{standby}", 3, name), of], 20)
         first, *others = card.tenders or ("",)
         leads = ", ".join(card.supervisors)
         facts = (
@@ -250,8 +248,8 @@ class _Card:
             f"{first or '–'}, second {', '.join(others) or '–'} · supervisor {leads or '–'}"
         )
         for words in (facts, times):
-            row = write_words(sheet, row, words, Look(size=_SIZE), 13)
-        return _heads(sheet, row)
+            sheet.words(words, Look(size=_SIZE), 13)
+        _heads(sheet)
 
     def _parts(self) -> list[tuple[str, Sequence[BenchRow]]]:
         lines, hands = self.card.lines, max(1, len(self.card.tenders))
@@ -274,20 +272,20 @@ class _Card:
         return [(band, rows) for band, rows in parts if rows]
 
 
-def _undressing(sheet: Sheet, row: int, bill: Bill, gear: Gear) -> int:
-    """The card for undressing in one kind of dress. Returns the next free row."""
+def _undressing(sheet: PrintedSheet, bill: Bill, gear: Gear) -> None:
+    """The card for undressing in one kind of dress."""
     lines = undressing_steps(bill.job, gear)
 
-    def head(row: int) -> int:
+    def head() -> None:
         name = Look(size=15, bold=True, down="bottom")
-        row = write_line(sheet, row, [(f"Undressing, {gear}", sheet.columns, name)], 22)
+        sheet.across(f"Undressing, {gear}", name, 22)
         copy = f"A copy for each diver and standby diver.   Diver:{' ' * 25}Dive:{' ' * 12}Day:"
-        row = write_line(sheet, row, [(copy, sheet.columns, Look(size=_SIZE))], 30)
-        return _heads(sheet, row)
+        sheet.across(copy, Look(size=_SIZE), 30)
+        _heads(sheet)
 
     minutes = dressing_minutes([n.step for n in lines], TENDERS[gear])
-    row = _Table(sheet, row, head).write([(f"{minutes} min by this list", bench_rows(lines))])
-    return write_words(sheet, row, _CARD_NOTE, Look(size=_SIZE))
+    _Table(sheet, head).write([(f"{minutes} min by this list", bench_rows(lines))])
+    sheet.words(_CARD_NOTE, Look(size=_SIZE))
 
 
 # --- inspection -------------------------------------------------------------------------------------------
@@ -298,14 +296,14 @@ def write_inspections(bill: Bill) -> None:
     blocks = _blocks(inspection_cards(bill.plan, bill.job), bill.job)
     boxes = max((len(block) for block in blocks), default=1)
     words = Page(bill.printed.paper, landscape=False).width_mm - sum(_INSPECTION_MM) - boxes * _BOX_MM
-    sheet, row = bill.printed.sheet("Inspection", (*_INSPECTION_MM, words, *[_BOX_MM] * boxes))
+    sheet = bill.printed.sheet("Inspection", (*_INSPECTION_MM, words, *[_BOX_MM] * boxes))
     for number, block in enumerate(blocks):
         if number:
-            sheet.break_after(row - 1)
-        row = _inspection(sheet, row, block)
+            sheet.new_page()
+        _inspection(sheet, block)
     if not blocks:
-        row = write_line(sheet, row, [("No outfit is used in this plan.", sheet.columns, TEXT)])
-    set_up_page(sheet, row - 1)
+        sheet.across("No outfit is used in this plan.", TEXT)
+    sheet.end()
 
 
 #: Columns of boxes of one kind of dress: one outfit on one day, with its heading.
@@ -324,17 +322,17 @@ def _blocks(cards: tuple[InspectionCard, ...], job: Job) -> list[_Block]:
     return blocks
 
 
-def _inspection(sheet: Sheet, row: int, block: _Block) -> int:
-    """One block: the steps down, the boxes across. Returns the next free row."""
+def _inspection(sheet: PrintedSheet, block: _Block) -> None:
+    """One block: the steps down, the boxes across."""
     card = block[0][0]
 
-    def head(row: int) -> int:
+    def head() -> None:
         kind = str(card.gear).capitalize()
-        row = write_line(sheet, row, [(kind, sheet.columns, Look(size=13, bold=True, down="bottom"))], 20)
+        sheet.across(kind, Look(size=13, bold=True, down="bottom"), 20)
         heads: list[Cell] = [(title, 1, HEAD.but(size=_SIZE)) for title in _INSPECTION_HEADS]
         look = HEAD.but(size=_SIZE, across="center", ink=INK, wrap=True)
         heads += [(name, 1, look) for _, name in block]
-        return write_line(sheet, row, heads, 30)
+        sheet.line(heads, 30)
 
     def words(line: CardLine, if_not: bool) -> str:
         return f"{line.step.do}\n{_good(line, if_not=if_not or line.step.hold_point)}"
@@ -345,14 +343,13 @@ def _inspection(sheet: Sheet, row: int, block: _Block) -> int:
     lines = card.lines
     free = sheet.page_points - _INSPECTION_HEAD
     whole = _sides([*(tall(line, True) for line in lines), _INSPECTION_UNDER], free) <= SIDES
-    row = head(row)
+    head()
     for line in lines:
-        step = line.step
-        height = tall(line, whole)
-        sheet.tall(row, height)
-        if sheet.room_points(row + 1) < 0:
-            sheet.break_after(row - 1)
-            row = head(row)
+        step, height = line.step, tall(line, whole)
+        sheet.tall(sheet.row, height)
+        if sheet.room_points(sheet.row + 1) < 0:
+            sheet.new_page()
+            head()
         look = _STEP.but(fill=PALE, bold=True) if step.hold_point else _STEP
         who = f"{step.who}\n{step.signed_by} signs" if step.hold_point else str(step.who)
         box = _INITIALS.but(heavy="lrtb" if step.hold_point else "", wrap=True)
@@ -364,11 +361,10 @@ def _inspection(sheet: Sheet, row: int, block: _Block) -> int:
         ]
         # laid close: a line written by itself is taller than what the sides were counted with
         for column, (value, own) in enumerate(cells, start=1):
-            sheet.put(row, column, value, own)
-        sheet.tall(row, height)
-        row += 1
+            sheet.put(sheet.row, column, value, own)
+        sheet.gap(height)
     for title in ("Looked over by", "Time"):
         blanks: list[Cell] = [("", 1, _INITIALS) for _ in block]
         label = (title, 3, TEXT.but(across="right", ink=SOFT, size=_SIZE))
-        row = write_line(sheet, row, [label, *blanks], 26)
-    return write_words(sheet, row, _INSPECTION_NOTE, Look(size=_SIZE))
+        sheet.line([label, *blanks], 26)
+    sheet.words(_INSPECTION_NOTE, Look(size=_SIZE))

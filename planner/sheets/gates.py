@@ -9,10 +9,10 @@ from planner.job import Job
 from planner.job.work import Gate
 from planner.plan.model import Dive
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Column, Table, write_words
+from planner.sheets.layout import Column, Table
 from planner.tables.schedule import NO_STOP
 from planner.words.measures import length_words, own_length_words, span_words
-from planner.workbook.style import Look, set_up_page
+from planner.workbook.style import Look
 
 TO_CONFIRM = "to be confirmed"
 
@@ -87,5 +87,6 @@ def write_gates(bill: Bill) -> None:
         heads_points=23,
         points=22,
     )
-    sheet, _, row = bill.printed.listed("Gates", table, job.gates)
-    set_up_page(sheet, write_words(sheet, row, _NOTE, points=24))
+    sheet = bill.printed.listed("Gates", table, job.gates)
+    sheet.words(_NOTE, points=24)
+    sheet.end()

@@ -5,9 +5,9 @@ from __future__ import annotations
 from planner.gear.outfits import OutfitDay, outfit_days
 from planner.job import Job
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Column, Table, write_words
+from planner.sheets.layout import Column, Table
 from planner.words.measures import own_length_words, span_words
-from planner.workbook.style import VALUE, Look, set_up_page
+from planner.workbook.style import VALUE, Look
 
 _TEXT = Look(size=9, edges="b", shrink=True)
 _WRAPPED = Look(size=9, edges="b", wrap=True)
@@ -41,10 +41,9 @@ def write_gear(bill: Bill) -> None:
         heads_points=23,
         points=16,
     )
-    sheet, _, row = bill.printed.listed("Gear", table, outfit_days(bill.job, bill.plan), frozen="B")
-    note = "An outfit that is worn in the water is not worn again before its turnaround is over."
-    write_words(sheet, row, note)
-    set_up_page(sheet, row)
+    sheet = bill.printed.listed("Gear", table, outfit_days(bill.job, bill.plan), frozen="B")
+    sheet.words("An outfit that is worn in the water is not worn again before its turnaround is over.")
+    sheet.end()
 
 
 def hose_length(day: OutfitDay, job: Job) -> str:

@@ -19,11 +19,11 @@ from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, key_times, length, posted_day
-from planner.sheets.layout import freeze, wall, write_figures, write_line, write_signatures
+from planner.sheets.layout import PrintedSheet, wall
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, fitted, text_width_mm
-from planner.workbook.style import HEAD, INK, MIST, PALE, SOFT, TEXT, Look, Page, Sheet, set_up_page
+from planner.workbook.style import HEAD, INK, MIST, PALE, SOFT, TEXT, Look, Page
 
 QUARTER_MIN = 15
 _DARK = "#C4C4C4"
@@ -301,7 +301,7 @@ def points_below(duties: Collection[str]) -> float:
     return LEGEND_POINTS * -(-len(duties) // LEGEND_A_ROW) + NOTE_POINTS + SIGN_POINTS
 
 
-def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
+def write_key_figures(sheet: PrintedSheet, plan: Plan, job: Job) -> None:
     """A strip of the day's few figures that a tired reader looks for first."""
     times = key_times(plan.duties, plan.dives, _KEY_TIMES)
     figures = [
@@ -318,14 +318,13 @@ def write_key_figures(sheet: Sheet, row: int, plan: Plan, job: Job) -> int:
     for index in range(1, len(figures)):
         part = sum(widths[1 : index + 1]) / sum(widths[1:])
         edges.append(3 + round((sheet.columns - 2) * part))
-    row = write_figures(sheet, row, figures, edges)
-    sheet.tall(row, 5)
-    return row + 1
+    sheet.figures(figures, edges)
+    sheet.gap(5)
 
 
-def write_legend(sheet: Sheet, row: int, bill: Bill, duties: Collection[str]) -> int:
+def write_legend(sheet: PrintedSheet, bill: Bill, duties: Collection[str]) -> None:
     """The letters and colours of the duties above it."""
-    shown = [d for d in bill.styles if d in duties]
+    row, shown = sheet.row, [d for d in bill.styles if d in duties]
     sheet.put(row, 1, "Letters", Look(size=8, bold=True))
     room = sheet.columns - 1
     chip_wide = 2 if sheet.columns > 40 else 1
@@ -340,15 +339,14 @@ def write_legend(sheet: Sheet, row: int, bill: Bill, duties: Collection[str]) ->
         text = Look(size=8, shrink=True, indent=1)
         sheet.put(row + line, first + wide, duty, text, wide=max(1, after - first - wide))
         sheet.tall(row + line, LEGEND_POINTS)
-    row += -(-len(shown) // LEGEND_A_ROW)
+    sheet.row += -(-len(shown) // LEGEND_A_ROW)
     note = (
         "Two duties in a quarter: the letters of both, the colour of the longer. Heavy line: duty or dive "
         "changes. Pale beside a dive: dressing, undressing. Minutes: Each person's day. "
         f"Times are local ({bill.job.site.time_zone})."
     )
-    sheet.put(row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
-    sheet.tall(row, NOTE_POINTS)
-    return row + 1
+    sheet.put(sheet.row, 1, note, Look(size=7.5, ink=SOFT, wrap=True, down="top"), wide=sheet.columns)
+    sheet.gap(NOTE_POINTS)
 
 
 #: More columns than this are too narrow to read on paper: a longer day goes on in a second block.
@@ -388,26 +386,24 @@ def write_grid(bill: Bill) -> None:
     quarters = max((b.quarters for b in blocks), default=MOST_QUARTERS // 2)
     room = Page(bill.printed.paper, landscape=True).width_mm - NAME_MM - 2 * (CLOCK_MM + TOTAL_MM)
     widths = [NAME_MM, CLOCK_MM, *[room / quarters] * quarters, CLOCK_MM, TOTAL_MM, TOTAL_MM]
-    sheet, row = bill.printed.sheet("Watchbill", widths, landscape=True)
-    row = write_key_figures(sheet, row, bill.plan, bill.job)
+    sheet = bill.printed.sheet("Watchbill", widths, landscape=True)
+    write_key_figures(sheet, bill.plan, bill.job)
     if not blocks:
-        words = "Nothing is planned: see the sheet Left over for the reasons."
-        row = write_line(sheet, row, [(words, sheet.columns, TEXT)])
+        sheet.across("Nothing is planned: see the sheet Left over for the reasons.", TEXT)
     for block in blocks:
         if block is not blocks[0]:
-            sheet.break_after(row)
-            row += 1
-        row = _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1).write(row)
+            sheet.new_page()
+        _GridBlock(sheet, bill, block, quarters, alone=len(blocks) == 1).write()
         # the hands that make a plan a watchbill
-        row = write_signatures(sheet, row, _SIGN, SIGN_POINTS - 12, (0.3, 0.62)) - 1
-    freeze(sheet, get_column_letter(FIRST_QUARTER_COLUMN))
-    set_up_page(sheet, row)
+        sheet.signatures(_SIGN, SIGN_POINTS - 12, (0.3, 0.62))
+    sheet.freeze(get_column_letter(FIRST_QUARTER_COLUMN))
+    sheet.end()
 
 
 class _GridBlock:
     """Writes one block of the grid."""
 
-    def __init__(self, sheet: Sheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
+    def __init__(self, sheet: PrintedSheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
         self.sheet, self.bill, self.plan, self.job, self.block = sheet, bill, bill.plan, bill.job, block
         self.styles = bill.styles
         self.alone = alone
@@ -421,24 +417,22 @@ class _GridBlock:
         }
         self.duties = {spell.duty for day in self.days.values() for spell in day.spells}
 
-    def write(self, row: int) -> int:
-        """Write the block with its letters from a row on, rows as tall as the page allows; returns the next
-        free row."""
-        row = self._hours(row)
-        row = self._bands(row)
-        self.sheet.tall(row, 4)
-        row += 1
-        common = self._person_height(row)
+    def write(self) -> None:
+        """Write the block with its letters, rows as tall as the page allows."""
+        sheet = self.sheet
+        self._hours()
+        self._bands()
+        sheet.gap(4)
+        common = self._person_height()
         for person in self.job.people:
             height = max(common, self._least_height(person.name))
-            self.sheet.tall(row, height)
-            if not self.sheet.one_page and self.sheet.room_points(row + 1) < 0:
-                self.sheet.break_after(row - 1)
-                row = self._hours(row)
-            self._person_row(row, person.name, height)
-            row += 1
-        self.sheet.tall(row, 5)
-        return write_legend(self.sheet, row + 1, self.bill, self.duties)
+            sheet.tall(sheet.row, height)
+            if not sheet.one_page and sheet.room_points(sheet.row + 1) < 0:
+                sheet.new_page()
+                self._hours()
+            self._person_row(person.name, height)
+        sheet.gap(5)
+        write_legend(sheet, self.bill, self.duties)
 
     def _least_height(self, name: str) -> float:
         """Height of a person's row in which every quarter's letters can be read, a line a duty."""
@@ -446,17 +440,17 @@ class _GridBlock:
         most = max(len(set(self._letters(self._held(day, q)))) for q in range(self.block.quarters))
         return max(LEAST_PERSON_POINTS, most * LETTERS_LINE_POINTS)
 
-    def _person_height(self, row: int) -> float:
+    def _person_height(self) -> float:
         """Rows as tall as one page allows, within what their letters need and what looks calm."""
-        room = self.sheet.room_points(row) - 5 - points_below(self.duties)
+        room = self.sheet.room - 5 - points_below(self.duties)
         people = max(1, len(self.job.people))
         least = sum(self._least_height(person.name) for person in self.job.people)
         over = (least - room) / (self.sheet.page.height_mm * POINTS_PER_MM)
         self.sheet.one_page = self.alone and 0 < over <= SQUEEZE
         return min(MOST_PERSON_POINTS, LEAST_PERSON_POINTS + max(0.0, room - 4 - least) / people)
 
-    def _hours(self, row: int) -> int:
-        sheet, block, head = self.sheet, self.block, HEAD.but(across="center")
+    def _hours(self) -> None:
+        sheet, row, block, head = self.sheet, self.sheet.row, self.block, HEAD.but(across="center")
         day = Look(size=9, bold=True, shrink=True, edges="b", heavy="b")
         hour = Look(size=8, bold=True, edges="lb", heavy="b", down="bottom")
         sheet.put(row, 1, date_words(self.job, block.day), day)
@@ -466,26 +460,22 @@ class _GridBlock:
             sheet.put(row, FIRST_QUARTER_COLUMN + quarter, at, hour, wide=4)
         for offset, word in enumerate(("End", "On duty, h:min", "Bottom, h:min")):
             sheet.put(row, self.end_column + offset, word, head if offset else head.but(edges="lb"))
-        sheet.tall(row, _HOURS_POINTS)
-        return row + 1
+        sheet.gap(_HOURS_POINTS)
 
-    def _bands(self, row: int) -> int:
+    def _bands(self) -> None:
         """What the day is built on: light, tide, water windows, the stations' dives, work on deck."""
-        quarter_mm = self.sheet.width_mm(FIRST_QUARTER_COLUMN)
-        for band in bands(self.plan, self.job, self.block, quarter_mm):
-            self.sheet.put(row, 1, band.title, Look(size=7.5, ink=SOFT, shrink=True), wide=2)
+        sheet = self.sheet
+        for band in bands(self.plan, self.job, self.block, sheet.width_mm(FIRST_QUARTER_COLUMN)):
+            sheet.put(sheet.row, 1, band.title, Look(size=7.5, ink=SOFT, shrink=True), wide=2)
             for bar in band.bars:
                 column = FIRST_QUARTER_COLUMN + bar.first
-                self.sheet.put(row, column, bar.label, bar.look, wide=bar.last - bar.first + 1)
-            self.sheet.tall(row, band.points)
-            row += 1
-        return row
+                sheet.put(sheet.row, column, bar.label, bar.look, wide=bar.last - bar.first + 1)
+            sheet.gap(band.points)
 
     # --- the people -----------------------------------------------------------------------------------
 
-    def _person_row(self, row: int, name: str, height: float) -> None:
-        sheet, day = self.sheet, self.days.get(name)
-        sheet.tall(row, height)
+    def _person_row(self, name: str, height: float) -> None:
+        sheet, row, day = self.sheet, self.sheet.row, self.days.get(name)
         ink = INK if day else SOFT
         sheet.put(row, 1, name, Look(size=9, bold=day is not None, ink=ink, shrink=True, edges="b"))
         time_look = Look(size=8, across="center", edges="b", number_format="hh:mm", ink=ink, shrink=True)
@@ -500,6 +490,7 @@ class _GridBlock:
         sheet.put(row, end + 1, length(day.on_duty_min) if day else "–", hours.but(bold=True))
         bottom = day.bottom_min if day else 0
         sheet.put(row, end + 2, length(bottom) if bottom else "–", hours)
+        sheet.gap(height)
 
     def _held(self, day: PostedDay | None, quarter: int) -> tuple[DutySpell, ...]:
         """The spells of a person in a quarter, in order of time."""

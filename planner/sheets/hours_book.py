@@ -51,10 +51,8 @@ from planner.sheets.layout import (
     made_words,
     printed_book,
     unused_name,
-    write_line,
-    write_words,
 )
-from planner.workbook.style import Book, Look, set_up_page
+from planner.workbook.style import Book, Look
 
 SUMMARY, REST = "Summary", "Rest"
 
@@ -190,8 +188,9 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
         heads_points=24,
         head_size=7,
     )
-    sheet, first, row = printed.listed(SUMMARY, table, cells, title="Hours")
-    row = table.totals(sheet, row, first, "All", 17) + 1
+    sheet = printed.listed(SUMMARY, table, cells, title="Hours")
+    sheet.totals(table, sheet.title_rows + 1, "All", 17)
+    sheet.gap()
     ranked = ", ".join(name for name, duty in DUTY_OF.items() if not duty.everybody)
     said = (
         f"A minute with two duties counts once, under the first of: {ranked}. A gap shorter than "
@@ -200,8 +199,8 @@ def _summary(printed: PrintedBook, sheets: Timesheets, cells: list[WeekCells]) -
         f"{SUBJECT_TO}"
     )
     for note in (*sheets.notes, said):
-        row = write_words(sheet, row, note)
-    set_up_page(sheet, row)
+        sheet.words(note)
+    sheet.end()
 
 
 def _rest(printed: PrintedBook, sheets: Timesheets) -> None:
@@ -212,16 +211,17 @@ def _rest(printed: PrintedBook, sheets: Timesheets) -> None:
             Column("What is found", 110, lambda p: found_words(sheets, p[1]), WRAPPED),
         )
     )
-    sheet, row = printed.sheet(REST, found.widths)
-    row = found.heads(sheet, row, on_each_page=True)
-    row = found.rows(sheet, row, sheets.rest)
+    sheet = printed.sheet(REST, found.widths)
+    sheet.heads(found, on_each_page=True)
+    sheet.rows(found, sheets.rest)
     if not sheets.rest:
-        row = write_line(sheet, row, [(NO_BREACH, 3, WORD)])
-    row = write_line(sheet, row + 1, [("The rules", 3, Look(bold=True))])
+        sheet.across(NO_BREACH, WORD)
+    sheet.gap()
+    sheet.across("The rules", Look(bold=True))
     rules: tuple[Rule, ...] = REST_RULES
     for rule in rules:
         words = f"{rule.sentence} ({rule.source})"
         look = Look(size=8.5)
-        row = write_line(sheet, row, [(rule.id, 1, look), (words, 2, look.but(wrap=True, down="top"))])
-    write_words(sheet, row, f"Hours that are not given here are taken as rest. {SUBJECT_TO}")
-    set_up_page(sheet, row)
+        sheet.line([(rule.id, 1, look), (words, 2, look.but(wrap=True, down="top"))])
+    sheet.words(f"Hours that are not given here are taken as rest. {SUBJECT_TO}")
+    sheet.end()

@@ -16,8 +16,8 @@ from planner.hours import PayRules, pay_rows
 from planner.hours.pay_rules import COLUMNS, SHEET, WEEKDAYS, PayRow, PremiumKind
 from planner.hours.shifts import minute_of_day
 from planner.job.base import MINUTES_A_DAY
-from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, Table, write_line, write_words
-from planner.workbook.style import SMALL, SOFT, Look, Sheet, set_up_page
+from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, PrintedSheet, Table
+from planner.workbook.style import SMALL, SOFT, Look
 
 _WORD = Look(edges="b", size=8.5, shrink=True)
 _LOOKS = {
@@ -86,27 +86,29 @@ def write_rules(printed: PrintedBook, rules: PayRules) -> RuleCells:
         return Column(name.capitalize(), width, lambda cells: _typed(name, cells[name]), look, as_time)
 
     table = Table(tuple(map(column, COLUMNS, _WIDTHS)), heads_points=24, points=12.5)
-    sheet, first, row = printed.listed(SHEET, table, rows)
-    row = write_words(sheet, row + 1, _NOTE)
+    sheet = printed.listed(SHEET, table, rows)
+    first = sheet.title_rows + 1
+    sheet.gap()
+    sheet.words(_NOTE)
+    # what the sums take is for them, not for paper
+    sheet.end()
+    sheet.gap()
     parts: tuple[PayRow, ...] = (*rules.rates, *rules.overtime, *rules.bands, *rules.premiums)
     places = {part: first + number for number, part in enumerate(parts)}
     starts = first + next(n for n, cells in enumerate(rows) if cells["rule"] == "day starts")
-    row = write_line(sheet, row + 1, [("What the sums take from these rows", sheet.columns, SMALL)])
-    night = _night(sheet, row, rules, places)
-    weekend = _weekend(sheet, row + 3, rules, places)
-    # what the sums take is for them, not for paper
-    set_up_page(sheet, row - 2)
+    sheet.across("What the sums take from these rows", SMALL)
+    night, weekend = _night(sheet, rules, places), _weekend(sheet, rules, places)
     return RuleCells(places, _cell("C", starts), *night, weekend)
 
 
-def _figure(sheet: Sheet, row: int, label: str, value: CellValue, number_format: str = "0") -> int:
+def _figure(sheet: PrintedSheet, label: str, value: CellValue, number_format: str = "0") -> str:
+    """A figure with its label; its cell."""
     look = Look(size=7.5, ink=SOFT, edges="b")
-    return write_line(
-        sheet, row, [(label, 2, look), (value, 1, look.but(across="right", number_format=number_format))], 12
-    )
+    sheet.line([(label, 2, look), (value, 1, look.but(across="right", number_format=number_format))], 12)
+    return _cell("C", sheet.row - 1)
 
 
-def _night(sheet: Sheet, row: int, rules: PayRules, places: Mapping[PayRow, int]) -> tuple[str, str, str]:
+def _night(sheet: PrintedSheet, rules: PayRules, places: Mapping[PayRow, int]) -> tuple[str, str, str]:
     """The night as the sums use it: its earlier and its later time, and whether it runs over midnight."""
     begin, end = (minute_of_day(t) / MINUTES_A_DAY for t in (rules.night_from, rules.night_to))
     low, high, over = min(begin, end), max(begin, end), int(end < begin)
@@ -119,15 +121,16 @@ def _night(sheet: Sheet, row: int, rules: PayRules, places: Mapping[PayRow, int]
             Formula(f"=MAX({own[0]},{own[1]})", high),
             Formula(f"=IF({own[1]}<{own[0]},1,0)", over),
         )
-    _figure(sheet, row, "Night: the earlier of its two times", values[0], "hh:mm")
-    _figure(sheet, row + 1, "Night: the later of its two times", values[1], "hh:mm")
-    _figure(sheet, row + 2, "Night: 1 where it runs over midnight", values[2])
-    return _cell("C", row), _cell("C", row + 1), _cell("C", row + 2)
+    return (
+        _figure(sheet, "Night: the earlier of its two times", values[0], "hh:mm"),
+        _figure(sheet, "Night: the later of its two times", values[1], "hh:mm"),
+        _figure(sheet, "Night: 1 where it runs over midnight", values[2]),
+    )
 
 
-def _weekend(sheet: Sheet, row: int, rules: PayRules, places: Mapping[PayRow, int]) -> str:
+def _weekend(sheet: PrintedSheet, rules: PayRules, places: Mapping[PayRow, int]) -> str:
     """Seven rows, a 1 for each weekend day."""
-    premium = rules.premium(PremiumKind.WEEKEND)
+    premium, row = rules.premium(PremiumKind.WEEKEND), sheet.row
     names = f"$A${row}:$A${row + 6}"
     for number, name in enumerate(WEEKDAYS):
         flag = int(number in rules.weekend_days)
@@ -135,5 +138,5 @@ def _weekend(sheet: Sheet, row: int, rules: PayRules, places: Mapping[PayRow, in
         if premium is not None:
             begin, end = (f"MATCH({letter}{places[premium]},{names},0)" for letter in "CD")
             value = Formula(f"=IF(MOD({number + 1}-{begin},7)<=MOD({end}-{begin},7),1,0)", flag)
-        _figure(sheet, row + number, name, value)
+        _figure(sheet, name, value)
     return f"'{SHEET}'!$C${row}:$C${row + 6}"

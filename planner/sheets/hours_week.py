@@ -38,19 +38,9 @@ from planner.job.base import MINUTES_A_DAY, Clock
 from planner.job.duties import PaidAs
 from planner.job.units import METRES_PER_FOOT
 from planner.sheets.hours_rules import RuleCells
-from planner.sheets.layout import (
-    Cell,
-    CellValue,
-    Column,
-    Formula,
-    PrintedBook,
-    Table,
-    write_line,
-    write_signatures,
-    write_words,
-)
+from planner.sheets.layout import Cell, CellValue, Column, Formula, PrintedBook, Table
 from planner.workbook.letters import CELL_EDGES_MM, POINTS_PER_MM, lines_needed, text_width_mm
-from planner.workbook.style import MIST, SMALL, SOFT, Look, set_up_page
+from planner.workbook.style import MIST, SMALL, SOFT, Look
 
 NUMBER = Look(across="right", edges="b", number_format="#,##0;-#,##0;–", size=8.5)
 MONEY = Look(across="right", edges="b", number_format="#,##0.00", size=8.5)
@@ -182,7 +172,7 @@ class _Week:
         self.at = dict(zip(_BEFORE, letters, strict=False))
         self.at |= dict(zip(reversed(after), reversed(letters), strict=False))
         self.duty_at = dict(zip(self.duties, letters[len(_BEFORE) :], strict=False))
-        self.sheet, self.row = printed.sheet(
+        self.sheet = printed.sheet(
             name,
             [
                 *_FIRST_MM,
@@ -197,34 +187,37 @@ class _Week:
     def write(self) -> WeekCells:
         """The whole sheet, from the times down to the lines to sign."""
         self._times()
-        began = self.row
-        self.heads_row = self._title("Shifts")
+        sheet = self.sheet
+        began = sheet.row
+        self._title("Shifts")
+        self.heads_row = sheet.row
         table = self._shift_table()
-        first = table.heads(self.sheet, self.heads_row)
-        self.first, self.last = first, first + len(self.lines) - 1
-        self.total = table.rows(self.sheet, first, self.lines)
-        self.row = table.totals(self.sheet, self.total, first, "Week")
+        sheet.heads(table)
+        first = sheet.row
+        self.first, self.last, self.total = first, first + len(self.lines) - 1, first + len(self.lines)
+        sheet.rows(table, self.lines)
+        sheet.totals(table, first, "Week")
         self._check()
         cells = {head: f"{letter}{self.total}" for head, letter in self.at.items()}
         cells["Pay"] = self._pay()
         self._rest()
-        self.row = write_signatures(self.sheet, self.row, _SIGN)
+        sheet.signatures(_SIGN)
         self._close_up()
-        self.sheet.keep_together(began, self.row - 1)
-        set_up_page(self.sheet, self.row - 1)
+        sheet.keep_together(began, sheet.row - 1)
+        sheet.end()
         return WeekCells(self.week, self.name, cells)
 
-    def _title(self, words: str) -> int:
-        return write_line(self.sheet, self.row, [(words, self.sheet.columns, _TITLE)], 15)
+    def _title(self, words: str) -> None:
+        self.sheet.across(words, _TITLE, 15)
 
     def _close_up(self) -> None:
         """Set the rows of the tables closer where that makes one page of two."""
         sheet = self.sheet
         tall = {
-            row: sheet.height_mm(row, row) * POINTS_PER_MM for row in range(sheet.title_rows + 1, self.row)
+            row: sheet.height_mm(row, row) * POINTS_PER_MM for row in range(sheet.title_rows + 1, sheet.row)
         }
         closer = [row for row, points in tall.items() if _CLOSE_POINTS < points < _ROW_POINTS + 1]
-        if 0 > sheet.room_points(self.row) >= sum(_CLOSE_POINTS - tall[row] for row in closer):
+        if 0 > sheet.room >= sum(_CLOSE_POINTS - tall[row] for row in closer):
             for row in closer:
                 sheet.tall(row, _CLOSE_POINTS)
 
@@ -233,7 +226,9 @@ class _Week:
     def _times(self) -> None:
         rows, at = [], 0
         table = self._times_table()
-        first = at = table.heads(self.sheet, self._title("Times"))
+        self._title("Times")
+        self.sheet.heads(table)
+        first = at = self.sheet.row
         for number, shift in enumerate(self.week.shifts):
             before: Stretch | None = None
             for stretch in shift.stretches:
@@ -241,12 +236,12 @@ class _Week:
                 before = stretch
             self.lines.append(_Line(shift, number, at, at + len(shift.stretches) - 1))
             at = self.lines[-1].last + 1
-        self.row = table.rows(self.sheet, first, rows)
-        self.times = first, self.row - 1
+        self.sheet.rows(table, rows)
+        self.times = first, self.sheet.row - 1
         kinds = DataValidation("list", formula1=f'"{",".join((*PaidAs, _NO_WORK))}"', allow_blank=False)
-        kinds.add(f"{_COUNTS}{first}:{_COUNTS}{self.row - 1}")
+        kinds.add(f"{_COUNTS}{first}:{_COUNTS}{self.times[1]}")
         self.sheet.ws.add_data_validation(kinds)
-        self.row = write_words(self.sheet, self.row, _LIVE)
+        self.sheet.words(_LIVE)
 
     def _seam(self, before: Stretch | None, stretch: Stretch) -> int:
         if before is None:
@@ -390,7 +385,7 @@ class _Week:
             (Formula(text, 0), 1, check),
             (rest, self.sheet.columns - 5, SMALL.but(indent=2)),
         ]
-        self.row = write_line(self.sheet, self.row, cells, 12)
+        self.sheet.line(cells, 12)
 
     def _all(self, head: str) -> str:
         """The cells of a column of the shifts."""
@@ -440,7 +435,8 @@ class _Week:
     def _pay(self) -> str:
         """The pay lines; returns the cell of the total."""
         lines, sheet, currency = self.week.all_lines, self.sheet, self.sheets.rules.currency
-        heads = self._title("Pay")
+        self._title("Pay")
+        heads = sheet.row
         # the overtime lines come last: they pay by the rate that the others make
         first, last = heads + 1, heads + sum(line.kind is not LineKind.OVERTIME for line in lines)
         quantity, unit, rate, base = (f"{c}{first}:{c}{last}" for c in "EFGJ")
@@ -488,14 +484,15 @@ class _Week:
             points=_ROW_POINTS,
             laid_on=1,
         )
-        table.heads(sheet, heads)
-        total = table.rows(sheet, first, lines)
-        row = table.totals(sheet, total, first, "Pay of the week")
+        sheet.heads(table)
+        sheet.rows(table, lines)
+        total = sheet.row
+        sheet.totals(table, first, "Pay of the week")
         note = (
             "Each line is rounded to the cent. The regular rate is the pay of the lines in the base over all "
             "hours worked; overtime lines pay what comes on top of the straight time."
         )
-        self.row = write_words(sheet, row, note)
+        sheet.words(note)
         return f"I{total}"
 
     def _source(self, line: PayLine) -> str:
@@ -555,12 +552,10 @@ class _Week:
     def _rest(self) -> None:
         sheet, own = self.sheet, self._broken()
         if own:
-            self.row = write_line(
-                sheet, self.row, [("Rest: broken.", sheet.columns, SMALL.but(bold=True))], 12
-            )
+            sheet.across("Rest: broken.", SMALL.but(bold=True), 12)
         for breach in own:
             rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), found_words(self.sheets, breach)
-            self.row = write_line(sheet, self.row, [rule, (words, sheet.columns - 4, Look(size=8.5))])
+            sheet.line([rule, (words, sheet.columns - 4, Look(size=8.5))])
 
 
 def _between(cells: str, begin: str, end: str, where: str = "") -> str:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from datetime import datetime
 from decimal import Decimal
@@ -27,6 +28,7 @@ from planner.workbook.style import (
     new_book,
     new_sheet,
     paper_named,
+    set_up_page,
     write_head,
 )
 
@@ -67,7 +69,7 @@ class PrintedBook:
     """The job's name, at the right of every head."""
     facts: str
     """The line under every head."""
-    sheets: list[Sheet] = field(default_factory=list)
+    sheets: list[PrintedSheet] = field(default_factory=list)
     """Those that have been begun."""
 
     def sheet(
@@ -78,8 +80,8 @@ class PrintedBook:
         landscape: bool = False,
         title: str = "",
         facts: str = "",
-    ) -> tuple[Sheet, int]:
-        """A new sheet with its head, and the first free row below it.
+    ) -> PrintedSheet:
+        """A new sheet with its head.
 
         Parameters
         ----------
@@ -90,19 +92,22 @@ class PrintedBook:
         facts
             Another line under the head.
         """
-        sheet = new_sheet(self.book, name, Page(self.paper, landscape), widths)
+        begun = new_sheet(self.book, name, Page(self.paper, landscape), widths)
+        sheet = PrintedSheet(**vars(begun))
         self.sheets.append(sheet)
-        return sheet, write_head(sheet, title or name, self.subject, facts or self.facts)
+        sheet.row = write_head(sheet, title or name, self.subject, facts or self.facts)
+        return sheet
 
     def listed(
         self, name: str, table: Table[Row], rows: Iterable[Row], *, title: str = "", frozen: str = "A"
-    ) -> tuple[Sheet, int, int]:
+    ) -> PrintedSheet:
         """A sheet lying down that is one table, its headings on each page and, with the columns before
-        ``frozen``, in view; the sheet, the table's first row and the next free one."""
-        sheet, row = self.sheet(name, table.widths, landscape=True, title=title)
-        first = table.heads(sheet, row, on_each_page=True)
-        freeze(sheet, frozen)
-        return sheet, first, table.rows(sheet, first, rows)
+        ``frozen``, in view."""
+        sheet = self.sheet(name, table.widths, landscape=True, title=title)
+        sheet.heads(table, on_each_page=True)
+        sheet.freeze(frozen)
+        sheet.rows(table, rows)
+        return sheet
 
 
 def printed_book(title: str, paper: str, subject: str, facts: str) -> PrintedBook:
@@ -143,98 +148,148 @@ def wall(clock: Clock, minute: int) -> datetime:
     return clock.at(minute).replace(tzinfo=None)
 
 
-def freeze(sheet: Sheet, column: str = "A") -> None:
-    """Keep the rows that are printed on each page, and the columns before this one, in view."""
-    sheet.ws.freeze_panes = f"{column}{sheet.title_rows + 1}"
+@dataclass
+class PrintedSheet(Sheet):
+    """A sheet that is written downwards: each thing goes to the next free row."""
 
+    row: int = 1
+    """The next free row."""
 
-def points_for(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> float:
-    """Height of a row in which a wrapped text has all its lines."""
-    room = sheet.width_mm(column, wide) - 3 * look.indent
-    lines = lines_needed(text, room, look.size, bold=look.bold)
-    return LINE * look.size * lines + AROUND
+    def freeze(self, column: str = "A") -> None:
+        """Keep the rows that are printed on each page, and the columns before this one, in view."""
+        self.ws.freeze_panes = f"{column}{self.title_rows + 1}"
 
+    def end(self) -> None:
+        """Set the page up, down to the last row that is written."""
+        set_up_page(self, self.row - 1)
 
-def _or_wrapped(sheet: Sheet, text: str, column: int, wide: int, look: Look) -> Look:
-    """The look of a text that is shrunk to its cell: wrapped, where that would make it too small to read."""
-    size = max(look.size * LEAST_SHRUNK, min(look.size, LEAST_POINTS))
-    room = sheet.width_mm(column, wide) - 3 * look.indent - CELL_EDGES_MM
-    return look.but(wrap=True) if look.shrink and text_width_mm(text, size, bold=look.bold) > room else look
+    @property
+    def room(self) -> float:
+        """What is free of the present page, in points; below 0 how far it is over."""
+        return self.room_points(self.row)
 
+    def new_page(self) -> None:
+        """Begin a new printed page with the next row."""
+        self.break_after(self.row - 1)
 
-def write_line(sheet: Sheet, row: int, cells: Iterable[Cell], points: float = 15) -> int:
-    """One row of cells side by side, at least so tall; returns the next row."""
-    column = 1
-    for value, wide, look in cells:
-        if isinstance(value, Decimal | Formula):
-            sheet.put(row, column, None, look, wide=wide)
-            if isinstance(value, Formula):
-                text = value.text.replace("{row}", str(row)).replace("{above}", str(row - 1))
-                sheet.put_formula(row, column, text, value.value)
+    @contextmanager
+    def together(self) -> Iterator[None]:
+        """Keep what the block writes on one printed page."""
+        first = self.row
+        yield
+        self.keep_together(first, self.row - 1)
+
+    def gap(self, points: float = 15) -> None:
+        """A blank row."""
+        self.tall(self.row, points)
+        self.row += 1
+
+    def points_for(self, text: str, column: int, wide: int, look: Look) -> float:
+        """Height of a row in which a wrapped text has all its lines."""
+        room = self.width_mm(column, wide) - 3 * look.indent
+        lines = lines_needed(text, room, look.size, bold=look.bold)
+        return LINE * look.size * lines + AROUND
+
+    def _or_wrapped(self, text: str, column: int, wide: int, look: Look) -> Look:
+        """The look of a text shrunk to its cell: wrapped, where that would make it too small to read."""
+        size = max(look.size * LEAST_SHRUNK, min(look.size, LEAST_POINTS))
+        room = self.width_mm(column, wide) - 3 * look.indent - CELL_EDGES_MM
+        return (
+            look.but(wrap=True) if look.shrink and text_width_mm(text, size, bold=look.bold) > room else look
+        )
+
+    def line(self, cells: Iterable[Cell], points: float = 15) -> None:
+        """One row of cells side by side, at least so tall."""
+        row, column = self.row, 1
+        for value, wide, look in cells:
+            if isinstance(value, Decimal | Formula):
+                self.put(row, column, None, look, wide=wide)
+                if isinstance(value, Formula):
+                    text = value.text.replace("{row}", str(row)).replace("{above}", str(row - 1))
+                    self.put_formula(row, column, text, value.value)
+                else:
+                    self.ws.cell(row, column).value = value
             else:
-                sheet.ws.cell(row, column).value = value
-        else:
-            look = _or_wrapped(sheet, value, column, wide, look) if isinstance(value, str) else look
-            sheet.put(row, column, value, look, wide=wide)
-        if look.wrap and isinstance(value, str):
-            points = max(points, points_for(sheet, value, column, wide, look))
-        column += wide
-    sheet.tall(row, points)
-    return row + 1
+                look = self._or_wrapped(value, column, wide, look) if isinstance(value, str) else look
+                self.put(row, column, value, look, wide=wide)
+            if look.wrap and isinstance(value, str):
+                points = max(points, self.points_for(value, column, wide, look))
+            column += wide
+        self.gap(points)
 
+    def across(self, value: CellValue, look: Look, points: float = 15) -> None:
+        """One cell from margin to margin."""
+        self.line([(value, self.columns, look)], points)
 
-def write_words(sheet: Sheet, row: int, words: str, look: Look = SMALL, points: float = 0) -> int:
-    """Words from margin to margin, on as many lines as they need; returns the next row."""
-    return write_line(sheet, row, [(words, sheet.columns, look.but(wrap=True, down="top"))], points)
+    def words(self, words: str, look: Look = SMALL, points: float = 0) -> None:
+        """Words from margin to margin, on as many lines as they need."""
+        self.across(words, look.but(wrap=True, down="top"), points)
 
+    def side_by_side(self, texts: Sequence[str], look: Look, *, across: int = 2, apart: int = 0) -> None:
+        """Texts side by side, so many across the sheet, so many of its columns apart, read downwards."""
+        down, wide = -(-len(texts) // across), self.columns // across - apart
+        for line in range(down):
+            cells: list[Cell] = []
+            for text in texts[line::down]:
+                cells += [(text, wide, look.but(wrap=True)), *([(None, apart, look)] if apart else [])]
+            self.line(cells, 0)
 
-def write_columns(
-    sheet: Sheet, row: int, texts: Sequence[str], look: Look, *, across: int = 2, apart: int = 0
-) -> int:
-    """Texts side by side, so many across the sheet, so many of its columns apart, read downwards; returns the
-    next row."""
-    down, wide = -(-len(texts) // across), sheet.columns // across - apart
-    for line in range(down):
+    def figures(
+        self, figures: Sequence[tuple[str, str]], edges: Sequence[int], size: float = 13, points: float = 18
+    ) -> None:
+        """A strip of figures, each under its small label and up to the next column of ``edges``."""
+        for (label, value), first, after in zip(figures, edges, edges[1:], strict=False):
+            self.put(self.row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
+            big = Look(size=size, bold=True, shrink=True)
+            self.put(self.row + 1, first, value, big, wide=after - first)
+        self.gap(11)
+        self.gap(points)
+
+    def signatures(self, words: Sequence[str], above: float = 22, parts: Sequence[float] = ()) -> None:
+        """Lines to sign on, side by side, with so much room above them.
+
+        ``parts``: where the second and further ones begin, as parts of the width; in equal parts where not
+        said.
+        """
+        starts = [0, *(parts or (n / len(words) for n in range(1, len(words)))), 1]
+        edges = [1 + int(self.columns * start) for start in starts]
+        self.gap(above)
+        look = Look(size=7.5, ink=SOFT, down="top", edges="t")
+        for word, first, after in zip(words, edges, edges[1:], strict=False):
+            self.put(self.row, first, word, look, wide=max(1, after - first - 1))
+        self.gap(12)
+
+    def heads(self, table: Table[Row], *, on_each_page: bool = False) -> None:
+        """The headings of a table."""
+        heads = []
+        for column in table.columns:
+            look = HEAD.but(size=table.head_size, across=column.look.across, indent=column.look.indent)
+            heads.append((column.head, table.wide(column), look))
+        self.line(heads, table.heads_points)
+        if on_each_page:
+            self.title_rows = self.row - 1
+
+    def rows(self, table: Table[Row], ones: Iterable[Row]) -> None:
+        """The rows of a table, each as tall as its wrapped words."""
+        for one in ones:
+            cells = [(table.wide(c), *c.cell(one)) for c in table.columns]
+            self.line([(value, wide, look) for wide, value, look in cells], table.points)
+
+    def totals(self, table: Table[Row], first: int, label: str, points: float = 16) -> None:
+        """A row of totals under the rows of a table from ``first`` on."""
         cells: list[Cell] = []
-        for text in texts[line::down]:
-            cells += [(text, wide, look.but(wrap=True)), *([(None, apart, look)] if apart else [])]
-        row = write_line(sheet, row, cells, 0)
-    return row
-
-
-def write_figures(
-    sheet: Sheet,
-    row: int,
-    figures: Sequence[tuple[str, str]],
-    edges: Sequence[int],
-    size: float = 13,
-    points: float = 18,
-) -> int:
-    """A strip of figures, each under its small label and up to the next column of ``edges``; returns the next
-    row."""
-    for (label, value), first, after in zip(figures, edges, edges[1:], strict=False):
-        sheet.put(row, first, label, Look(size=7.5, ink=SOFT, shrink=True), wide=after - first)
-        sheet.put(row + 1, first, value, Look(size=size, bold=True, shrink=True), wide=after - first)
-    sheet.tall(row, 11)
-    sheet.tall(row + 1, points)
-    return row + 2
-
-
-def write_signatures(
-    sheet: Sheet, row: int, words: Sequence[str], above: float = 22, parts: Sequence[float] = ()
-) -> int:
-    """Lines to sign on, side by side, with so much room above them; returns the next row.
-
-    ``parts``: where the second and further ones begin, as parts of the width; in equal parts where not said.
-    """
-    starts = [0, *(parts or (n / len(words) for n in range(1, len(words)))), 1]
-    edges = [1 + int(sheet.columns * start) for start in starts]
-    look = Look(size=7.5, ink=SOFT, down="top", edges="t")
-    for word, first, after in zip(words, edges, edges[1:], strict=False):
-        sheet.put(row + 1, first, word, look, wide=max(1, after - first - 1))
-    sheet.tall(row, above)
-    sheet.tall(row + 1, 12)
-    return row + 2
+        at = 1
+        for column in table.columns:
+            letter, wide = get_column_letter(at), table.wide(column)
+            look = column.look.but(bold=True, heavy="t", edges="", wrap=False)
+            value: CellValue = None
+            if column.total:
+                known = [self.number(r, at) for r in range(first, self.row)]
+                sums = max(known, default=0) if column.total == "MAX" else sum(known)
+                value = Formula(f"={column.total}({letter}{first}:{letter}{self.row - 1})", sums)
+            cells.append((value if cells else label, wide, look))
+            at += wide
+        self.line(cells, points)
 
 
 @dataclass(frozen=True)
@@ -278,43 +333,6 @@ class Table(Generic[Row]):
         """Widths for a sheet of this table's own."""
         return [c.width for c in self.columns]
 
-    def _wide(self, column: Column[Row]) -> int:
+    def wide(self, column: Column[Row]) -> int:
+        """Columns of the sheet that one of the table's takes."""
         return int(column.width) * self.laid_on or 1
-
-    def heads(self, sheet: Sheet, row: int, *, on_each_page: bool = False) -> int:
-        """Write the headings; returns the next row."""
-        size, heads = self.head_size, []
-        for column in self.columns:
-            look = HEAD.but(size=size, across=column.look.across, indent=column.look.indent)
-            heads.append((column.head, self._wide(column), look))
-        write_line(sheet, row, heads, self.heads_points)
-        if on_each_page:
-            sheet.title_rows = row
-        return row + 1
-
-    def row(self, sheet: Sheet, row: int, one: Row) -> int:
-        """Write one row, as tall as its wrapped words; returns the next row."""
-        cells = [(c, *c.cell(one)) for c in self.columns]
-        return write_line(sheet, row, [(v, self._wide(c), look) for c, v, look in cells], self.points)
-
-    def rows(self, sheet: Sheet, row: int, ones: Iterable[Row]) -> int:
-        """Write many; returns the next row."""
-        for one in ones:
-            row = self.row(sheet, row, one)
-        return row
-
-    def totals(self, sheet: Sheet, row: int, first: int, label: str, points: float = 16) -> int:
-        """Write a row of totals under the rows from ``first`` on; returns the next row."""
-        cells: list[Cell] = []
-        at = 1
-        for column in self.columns:
-            letter, wide = get_column_letter(at), self._wide(column)
-            look = column.look.but(bold=True, heavy="t", edges="", wrap=False)
-            value: CellValue = None
-            if column.total:
-                known = [sheet.number(r, at) for r in range(first, row)]
-                sums = max(known, default=0) if column.total == "MAX" else sum(known)
-                value = Formula(f"={column.total}({letter}{first}:{letter}{row - 1})", sums)
-            cells.append((value if cells else label, wide, look))
-            at += wide
-        return write_line(sheet, row, cells, points)

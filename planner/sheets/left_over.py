@@ -5,10 +5,10 @@ from __future__ import annotations
 from planner.job import Item
 from planner.plan.model import Leftover
 from planner.sheets.bill import Bill, length
-from planner.sheets.layout import Column, Table, freeze, wall, write_line, write_words
+from planner.sheets.layout import Column, PrintedSheet, Table, wall
 from planner.words.measures import several_days
 from planner.words.plan import NO_REASON, dive_label
-from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, Sheet, set_up_page
+from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look
 
 _WIDTHS = (70.0, 16.0, 18.0, 18.0, 18.0, 30.0, 20.0)
 _BAND = Look(size=10, bold=True, fill=MIST, edges="t", shrink=True)
@@ -19,17 +19,18 @@ _RULE = Look(size=8, ink=SOFT, down="top", shrink=True)
 
 def write_left_over(bill: Bill) -> None:
     """Add the sheet *Left over* to the book."""
-    sheet, row = bill.printed.sheet("Left over", _WIDTHS)
-    row = _leftovers(sheet, row, bill)
-    row = _finished(sheet, row, bill)
-    freeze(sheet)
-    set_up_page(sheet, row)
+    sheet = bill.printed.sheet("Left over", _WIDTHS)
+    _leftovers(sheet, bill)
+    _finished(sheet, bill)
+    sheet.freeze()
+    sheet.end()
 
 
-def _leftovers(sheet: Sheet, row: int, bill: Bill) -> int:
+def _leftovers(sheet: PrintedSheet, bill: Bill) -> None:
     if not bill.plan.leftovers:
         words = "Nothing is left over: every item is planned in full."
-        return write_words(sheet, row, words, Look(size=11, bold=True), 22)
+        sheet.words(words, Look(size=11, bold=True), 22)
+        return
     whole = _BAND_LENGTH.but(number_format="0")
     table: Table[Leftover] = Table(
         (
@@ -43,25 +44,24 @@ def _leftovers(sheet: Sheet, row: int, bill: Bill) -> int:
         points=17,
         laid_on=1,
     )
-    row = table.heads(sheet, row)
+    sheet.heads(table)
     for left in bill.plan.leftovers:
-        first = row
-        row = _reasons(sheet, table.row(sheet, row, left), left)
-        sheet.keep_together(first, row - 1)
+        with sheet.together():
+            sheet.rows(table, [left])
+            _reasons(sheet, left)
     note = "The name behind a reason is the id of its rule: see Rules."
-    return write_line(sheet, row, [(note, sheet.columns, SMALL)], 14)
+    sheet.across(note, SMALL, 14)
 
 
-def _reasons(sheet: Sheet, row: int, left: Leftover) -> int:
+def _reasons(sheet: PrintedSheet, left: Leftover) -> None:
     for reason in left.reasons:
-        row = write_line(sheet, row, [(reason.sentence, 5, _REASON), (reason.rule or "", 2, _RULE)], 0)
+        sheet.line([(reason.sentence, 5, _REASON), (reason.rule or "", 2, _RULE)], 0)
     if not left.reasons:
-        row = write_line(sheet, row, [(NO_REASON, sheet.columns, Look(size=9, italic=True, indent=1))])
-    sheet.tall(row, 6)
-    return row + 1
+        sheet.across(NO_REASON, Look(size=9, italic=True, indent=1))
+    sheet.gap(6)
 
 
-def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
+def _finished(sheet: PrintedSheet, bill: Bill) -> None:
     """Every item with planned minutes: by which dives, until when."""
     plan, job = bill.plan, bill.job
 
@@ -83,10 +83,10 @@ def _finished(sheet: Sheet, row: int, bill: Bill) -> int:
         laid_on=1,
     )
     items = [item for item in job.items if plan.worked_min(item.name)]
-    if not items:
-        return row
-    sheet.tall(row, 6)
-    return table.rows(sheet, table.heads(sheet, row + 1), items)
+    if items:
+        sheet.gap(6)
+        sheet.heads(table)
+        sheet.rows(table, items)
 
 
 def _done_by(bill: Bill, item: str) -> str:

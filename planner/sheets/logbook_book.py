@@ -9,20 +9,10 @@ from planner.check.rule import SUBJECT_TO
 from planner.hours import in_metres, tables_words
 from planner.hours.logbook import Logbook, LoggedDive, runs_of_days
 from planner.sheets.dive_record_book import KEPT, SOURCE, diver_sheet_name
-from planner.sheets.layout import (
-    Column,
-    Table,
-    facts_words,
-    printed_book,
-    wall,
-    write_figures,
-    write_line,
-    write_signatures,
-    write_words,
-)
+from planner.sheets.layout import Column, PrintedSheet, Table, facts_words, printed_book, wall
 from planner.words.measures import hours_minutes
 from planner.words.schedule import group_after_words, table_row_words
-from planner.workbook.style import SMALL, Book, Look, Sheet, set_up_page
+from planner.workbook.style import SMALL, Book, Look
 
 _NUMBER = Look(across="right", edges="b", size=8)
 _METRES = _NUMBER.but(number_format="0.0#")
@@ -61,31 +51,26 @@ def logbook_book(logbooks: Sequence[Logbook], *, paper: str = "A4", made_at: dat
     table = _table(metric=metric)
     taken: set[str] = set()
     for logbook in logbooks:
-        sheet, row = printed.sheet(
-            diver_sheet_name(logbook.person, taken),
-            table.widths,
-            landscape=True,
-            title=logbook.person,
-            facts=facts_words(
-                "Logbook, dives by the day log", made, tables_words(d.record for d in logbook.dives)
-            ),
-        )
-        row = _figures(sheet, row, logbook)
-        first = table.heads(sheet, row, on_each_page=True)
-        row = table.totals(sheet, table.rows(sheet, first, logbook.dives), first, "All")
-        sums = row - 1
-        words = _NOTE.format(source=f"{SOURCE}.", kept=KEPT, subject_to=SUBJECT_TO)
-        row = write_signatures(sheet, write_words(sheet, row, words), _SIGN)
-        sheet.keep_together(sums, row - 1)
-        set_up_page(sheet, row - 1)
+        told = tables_words(d.record for d in logbook.dives)
+        facts = facts_words("Logbook, dives by the day log", made, told)
+        name = diver_sheet_name(logbook.person, taken)
+        sheet = printed.sheet(name, table.widths, landscape=True, title=logbook.person, facts=facts)
+        _figures(sheet, logbook)
+        sheet.heads(table, on_each_page=True)
+        sheet.rows(table, logbook.dives)
+        with sheet.together():
+            sheet.totals(table, sheet.title_rows + 1, "All")
+            sheet.words(_NOTE.format(source=f"{SOURCE}.", kept=KEPT, subject_to=SUBJECT_TO))
+            sheet.signatures(_SIGN)
+        sheet.end()
     if not logbooks:
-        sheet, row = printed.sheet("No dives", table.widths, landscape=True, title="Logbooks")
-        write_words(sheet, row, "No dive is logged in any job of the store, so there is no logbook.", Look())
-        set_up_page(sheet, row)
+        sheet = printed.sheet("No dives", table.widths, landscape=True, title="Logbooks")
+        sheet.words("No dive is logged in any job of the store, so there is no logbook.", Look())
+        sheet.end()
     return printed.book
 
 
-def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
+def _figures(sheet: PrintedSheet, book: Logbook) -> None:
     """A strip of what the dives add up to."""
     worked, dived = runs_of_days(book.days), runs_of_days(book.dived_days)
     last = book.dived_days[-1].isoformat()
@@ -106,9 +91,9 @@ def _figures(sheet: Sheet, row: int, book: Logbook) -> int:
 
     edges = [1 + nearest(sheet.page.width_mm * n / half) for n in range(half + 1)]
     for line in (figures[:half], figures[half:]):
-        row = write_figures(sheet, row, line, edges, 11, 16)
+        sheet.figures(line, edges, 11, 16)
     given = f"Medical as the job {book.medical_by} gives it." if book.medical_by else None
-    return write_line(sheet, row, [(given, sheet.columns, SMALL)], 12 if given else 5)
+    sheet.across(given, SMALL, 12 if given else 5)
 
 
 def _greatest(book: Logbook) -> tuple[str, str]:

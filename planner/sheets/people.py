@@ -7,11 +7,11 @@ from itertools import accumulate, pairwise, repeat, takewhile
 
 from planner.plan.model import DutySpell
 from planner.sheets.bill import Bill, PostedDay, length, posted_day
-from planner.sheets.layout import Column, PrintedBook, Table, freeze, wall, write_line, write_words
+from planner.sheets.layout import Column, PrintedBook, PrintedSheet, Table, wall
 from planner.words.measures import date_words, minutes_words, several_days
 from planner.words.plan import dive_label
 from planner.workbook.letters import POINTS_PER_MM
-from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, Sheet, new_book, set_up_page
+from planner.workbook.style import LENGTH, MIST, SMALL, SOFT, VALUE, Look, new_book
 
 _CLOCK = VALUE.but(number_format="hh:mm")
 _TEXT = Look(size=9, edges="b", shrink=True)
@@ -31,46 +31,48 @@ def write_people(bill: Bill) -> None:
     worked = [day for day in days if day is not None]
     tried = {points: _pages(bill, worked, points) for points in (_ROW_POINTS, _CLOSE_POINTS)}
     points = min(tried, key=lambda points: (len(tried[points]), -points))
-    sheet, row, table = _begun(bill.printed, bill, points)
-    freeze(sheet)
+    sheet, table = _begun(bill.printed, bill, points)
+    sheet.freeze()
     for number, day in enumerate(worked):
         if number and number in tried[points]:
-            sheet.break_after(row - 1)
-        first = row
-        row = _block(sheet, row, bill, table, day)
-        sheet.keep_together(first, row - 1)
-    row = _tail(sheet, row, bill, worked)
-    set_up_page(sheet, row - 1)
+            sheet.new_page()
+        with sheet.together():
+            _block(sheet, bill, table, day)
+    _tail(sheet, bill, worked)
+    sheet.end()
 
 
-def _begun(printed: PrintedBook, bill: Bill, points: float) -> tuple[Sheet, int, Table[DutySpell]]:
-    """The sheet with its heads, the row after them, and the table of its blocks."""
+def _begun(printed: PrintedBook, bill: Bill, points: float) -> tuple[PrintedSheet, Table[DutySpell]]:
+    """The sheet with its heads, and the table of its blocks."""
     table = _spells(bill, points)
-    sheet, row = printed.sheet("Each person's day", table.widths)
-    return sheet, table.heads(sheet, row, on_each_page=True), table
+    sheet = printed.sheet("Each person's day", table.widths)
+    sheet.heads(table, on_each_page=True)
+    return sheet, table
 
 
-def _tail(sheet: Sheet, row: int, bill: Bill, worked: list[PostedDay]) -> int:
-    """Who has no duty, and how the figures are counted; returns the next free row."""
+def _tail(sheet: PrintedSheet, bill: Bill, worked: list[PostedDay]) -> None:
+    """Who has no duty, and how the figures are counted."""
     posted = {day.person for day in worked}
     free = [person.name for person in bill.job.people if person.name not in posted]
     if free:
-        row = write_words(sheet, row, "Not posted: " + ", ".join(free), Look(size=9))
+        sheet.words("Not posted: " + ", ".join(free), Look(size=9))
     note = (
         "On duty counts two duties held at once only once; the minutes by duty count each. Call is the start "
         "of the first duty, the briefing where one is planned; who comes later is briefed on joining."
     )
-    return write_words(sheet, row, note, SMALL, 24)
+    sheet.words(note, SMALL, 24)
 
 
 def _pages(bill: Bill, worked: list[PostedDay], points: float) -> list[int]:
     """The blocks with which a page begins: as few pages as there can be, and the fullest of them as little
     full as it can be. Measured on paper that is thrown away."""
-    sheet, row, table = _begun(replace(bill.printed, book=new_book(""), sheets=[]), bill, points)
-    rows = [row]
+    sheet, table = _begun(replace(bill.printed, book=new_book(""), sheets=[]), bill, points)
+    rows = [sheet.row]
     for day in worked:
-        rows.append(_block(sheet, rows[-1], bill, table, day))
-    rows[-1] = _tail(sheet, rows[-1], bill, worked)
+        _block(sheet, bill, table, day)
+        rows.append(sheet.row)
+    _tail(sheet, bill, worked)
+    rows[-1] = sheet.row
     tall = [sheet.height_mm(top, after - 1) * POINTS_PER_MM for top, after in pairwise(rows)]
 
     def begun(room: float) -> list[int]:
@@ -112,17 +114,16 @@ def _spells(bill: Bill, points: float) -> Table[DutySpell]:
     )
 
 
-def _block(sheet: Sheet, row: int, bill: Bill, table: Table[DutySpell], day: PostedDay) -> int:
-    """One person's day; returns the next free row."""
+def _block(sheet: PrintedSheet, bill: Bill, table: Table[DutySpell], day: PostedDay) -> None:
+    """One person's day."""
     hhmm = bill.job.clock.hhmm
     when = f"{date_words(bill.job, day.day)} · " if several_days(bill.job) else ""
     words = f"{when}call {hhmm(day.call_min)} · end {hhmm(day.end_min)}"
     head = [(day.person, 5, _BAND), (words, 4, _BAND.but(size=10, across="right"))]
-    row = write_line(sheet, row, head, 14)
-    row = table.rows(sheet, row, day.spells)
-    row = write_line(sheet, row, [(_sums(bill, day), sheet.columns, Look(size=7.5, ink=SOFT, wrap=True))], 0)
-    sheet.tall(row, 2)
-    return row + 1
+    sheet.line(head, 14)
+    sheet.rows(table, day.spells)
+    sheet.across(_sums(bill, day), Look(size=7.5, ink=SOFT, wrap=True), 0)
+    sheet.gap(2)
 
 
 def _sums(bill: Bill, day: PostedDay) -> str:

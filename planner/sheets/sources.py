@@ -13,12 +13,12 @@ from planner.job import Job
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.sheets.bill import Bill
-from planner.sheets.layout import Cell, freeze, write_line, write_words
+from planner.sheets.layout import Cell, PrintedSheet
 from planner.table_sets import TableSet
 from planner.words.crew import row_holds_words
 from planner.words.plan import stage_words
 from planner.workbook.letters import POINTS_PER_MM
-from planner.workbook.style import HEAD, Look, Sheet, set_up_page
+from planner.workbook.style import HEAD, Look
 
 #: Two halves with a column for ticks each; a section's columns take two of them each.
 _WIDTHS = (6.0, 36.0, 53.0, 6.0, 27.0, 62.0)
@@ -72,77 +72,74 @@ def to_tick(job: Job, air: AirReport) -> tuple[str, ...]:
 def write_sources(bill: Bill) -> None:
     """Add the sheet *Cautions and sources* to the book."""
     plan, job = bill.plan, bill.job
-    sheet, row = bill.printed.sheet("Cautions and sources", _WIDTHS)
-    row = write_words(sheet, row, f"{CAUTION} {SUBJECT_TO}", Look(size=10, bold=True))
-    row = _ticks(sheet, row, to_tick(job, bill.air))
+    sheet = bill.printed.sheet("Cautions and sources", _WIDTHS)
+    sheet.words(f"{CAUTION} {SUBJECT_TO}", Look(size=10, bold=True))
+    _ticks(sheet, to_tick(job, bill.air))
     opened_from = bill.opened_from or "Not known: the job was not read from a workbook."
-    row = write_words(sheet, _title(sheet, row, "Where the job came from", "b"), opened_from)
+    _title(sheet, "Where the job came from", "b")
+    sheet.words(opened_from)
     searched = f"searched {plan.seconds:.1f} s with {plan.workers} workers, seed {plan.seed}"
     stages = [(stage.name, stage_words(stage, job)) for stage in plan.stages]
     stages.append(("status", f"{plan.status.value}; {searched}"))
     titles: tuple[str, ...] = ("Stage, most pressing first", "Value and what is proven")
-    row = _section(sheet, row, "How good the plan is", titles, stages)
+    _section(sheet, "How good the plan is", titles, stages)
     if plan.dives:
         source = f"{job.tables.printed}; {job.tables.head.publisher}"
         used = [(called, what, source) for called, what in tables_used(plan, job.tables).items()]
-        row = _section(sheet, row, "Decompression tables used", ("Table", "What for", "Source"), used)
+        _section(sheet, "Decompression tables used", ("Table", "What for", "Source"), used)
     titles = ("Duty", "How many, and when", "Source")
-    row = _section(sheet, row, "Least crew of this job", titles, _team(job))
-    freeze(sheet)
-    set_up_page(sheet, row - 1)
+    _section(sheet, "Least crew of this job", titles, _team(job))
+    sheet.freeze()
+    sheet.end()
 
 
 def write_rules(bill: Bill) -> None:
     """Add the sheet *Rules* to the book: every rule the plan was checked by, in full."""
-    sheet, row = bill.printed.sheet("Rules", _RULE_WIDTHS)
+    sheet = bill.printed.sheet("Rules", _RULE_WIDTHS)
     cells = [("Rule", 1, HEAD), ("What must hold; source, ground it stands on", 1, HEAD)]
-    row = write_line(sheet, row, cells, 13)
-    sheet.title_rows = row - 1
+    sheet.line(cells, 13)
+    sheet.title_rows = sheet.row - 1
     for rule in RULES.values():
         words = f"{rule.sentence} {_source(rule, bill.job.tables)}."
-        row = write_line(sheet, row, [(rule.id, 1, _RULE.but(bold=True)), (words, 1, _RULE)], 0)
-        sheet.tall(row - 1, sheet.height_mm(row - 1, row - 1) * POINTS_PER_MM - _CLOSER_POINTS)
-        sheet.keep_together(row - 1, row - 1)
-    freeze(sheet)
-    set_up_page(sheet, row - 1)
+        with sheet.together():
+            row = sheet.row
+            sheet.line([(rule.id, 1, _RULE.but(bold=True)), (words, 1, _RULE)], 0)
+            sheet.tall(row, sheet.height_mm(row, row) * POINTS_PER_MM - _CLOSER_POINTS)
+    sheet.freeze()
+    sheet.end()
 
 
-def _title(sheet: Sheet, row: int, title: str, edges: str = "") -> int:
-    sheet.tall(row, 4)
-    look = Look(size=11, bold=True, edges=edges, heavy=edges)
-    row = write_line(sheet, row + 1, [(title, sheet.columns, look)], 14)
-    if not edges:
-        return row
-    # what follows stands clear of the line
-    sheet.tall(row, _CLEAR_POINTS)
-    return row + 1
+def _title(sheet: PrintedSheet, title: str, edges: str = "") -> None:
+    sheet.gap(4)
+    sheet.across(title, Look(size=11, bold=True, edges=edges, heavy=edges), 14)
+    if edges:
+        # what follows stands clear of the line
+        sheet.gap(_CLEAR_POINTS)
 
 
 def _section(
-    sheet: Sheet, row: int, title: str, titles: tuple[str, ...], rows: Iterable[tuple[str, ...]]
-) -> int:
+    sheet: PrintedSheet, title: str, titles: tuple[str, ...], rows: Iterable[tuple[str, ...]]
+) -> None:
     """A section; its title and column titles stay on one page with the first of its rows."""
-    start = row
-    row = _title(sheet, row, title)
-    row = write_line(sheet, row, [(words, 2, HEAD) for words in titles], 13)
+    start = sheet.row
+    _title(sheet, title)
+    sheet.line([(words, 2, HEAD) for words in titles], 13)
     for name, *rest in rows:
         cells: list[Cell] = [(name, 2, _TEXT.but(bold=True))]
         cells += [(words, 4 // len(rest), _TEXT) for words in rest]
-        row = write_line(sheet, row, cells, 0)
-        sheet.keep_together(start, row - 1)
-        start = row
-    return row
+        sheet.line(cells, 0)
+        sheet.keep_together(start, sheet.row - 1)
+        start = sheet.row
 
 
-def _ticks(sheet: Sheet, row: int, sentences: tuple[str, ...]) -> int:
-    row = _title(sheet, row, "Not checked by the program: for a person to tick", "b")
+def _ticks(sheet: PrintedSheet, sentences: tuple[str, ...]) -> None:
+    _title(sheet, "Not checked by the program: for a person to tick", "b")
     box, tick = Look(size=11, across="center", down="top"), Look(size=8.5, wrap=True, down="top", edges="b")
     half = -(-len(sentences) // 2)
     for two in zip_longest(sentences[:half], sentences[half:]):
         cells = [cell for words in two if words for cell in (("☐", 1, box), (words, 2, tick))]
-        row = write_line(sheet, row, cells)
-        sheet.keep_together(row - 1, row - 1)
-    return row
+        with sheet.together():
+            sheet.line(cells)
 
 
 def _source(rule: Rule, tables: TableSet) -> str:
