@@ -145,17 +145,8 @@ class BackgroundRun(Generic[Said, Result]):
 
 
 class CountedRun(BackgroundRun[tuple[int, int], Result]):
-    """Work that says how many of its parts are done.
-
-    Parameters
-    ----------
-    work
-        Called with ``told(done, of)`` and with the flag that asks it to stop.
-    of
-        How many parts there are, until the work says so itself.
-    beside
-        The rest as `BackgroundRun` takes it.
-    """
+    """Work that says how many of its parts are done, by ``told(done, of)``; ``of``: how many there are, until
+    it says so itself. The rest as `BackgroundRun` takes it."""
 
     def __init__(
         self,
@@ -265,12 +256,8 @@ class SolveRun(BackgroundRun[Step, "Outcome"]):
     ----------
     job
         The job that is planned; kept, so that the plan can always be shown with the job it belongs to.
-    solve, check
-        The scheduler and the independent check, passed in so that tests can pass others.
     seconds
         Time limit in seconds of wall clock.
-    workers
-        Search threads.
     start
         An earlier plan to start from, where it holds for this job.
     in_force
@@ -391,17 +378,7 @@ SECONDS_EACH = 4.0
 
 
 class WhatItTakesRun(BackgroundRun[str, "tuple[Change, ...]"]):
-    """One search for the changes that would fit one item; it says each change that it tries.
-
-    Parameters
-    ----------
-    job, plan
-        What the item is left over in.
-    item
-        Its name.
-    search
-        `planner.schedule.what_it_takes`, or what a test puts in its place.
-    """
+    """One search for the changes that would fit one item left over; it says each change that it tries."""
 
     def __init__(
         self,

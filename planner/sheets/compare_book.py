@@ -49,20 +49,14 @@ def compare_book(
     paper: str = "A4",
     made_at: datetime | None = None,
 ) -> Workbook:
-    """The workbook of a sweep, values only, not yet saved.
+    """The workbook of a sweep over a job on ``A4`` or ``Letter``, values only, not yet saved.
 
     Parameters
     ----------
-    result, job
-        The sweep and the job that was varied.
     sure
         Drawn days of one plan in full, where there are any.
     at_least
-        Per cent of the work whose chance is weighed, as in `planner.whatif.knee_of`.
-    rates
-        What the costs were worked out with.
-    paper
-        ``A4`` or ``Letter``.
+        Per cent of the work whose chance is weighed, as in `planner.whatif.best.knee_of`.
     """
     title = f"Comparison, {job.site.name}"
     jobs = max((len(r.parts) for r in result.results), default=0)

@@ -70,16 +70,7 @@ def sheet_name(week: PersonWeek, taken: set[str]) -> str:
 
 
 def hours_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | None = None) -> Book:
-    """The hours workbook, not yet saved.
-
-    Parameters
-    ----------
-    sheets
-        The timesheets.
-    paper
-        ``A4`` or ``Letter``.
-    made_at
-        When it was made; printed in the head.
+    """The hours workbook on ``A4`` or ``Letter``, not yet saved.
 
     Raises
     ------
@@ -105,16 +96,8 @@ def hours_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | Non
 def write_hours(
     days: Sequence[tuple[Job, Plan]], target: Target, *, rules: PayRules = EXAMPLE_RULES
 ) -> Timesheets:
-    """Write the hours of planned days as a workbook for the office.
-
-    Parameters
-    ----------
-    days
-        Each job with its plan, in any order.
-    target
-        Path or open binary file.
-    rules
-        Pay rules; the examples that ship where none are given.
+    """Write the hours of planned days, in any order, as a workbook for the office, to a path or an open
+    binary file.
 
     Returns
     -------

@@ -29,16 +29,7 @@ _SIGN = ("Diver, date", "Person in charge, date")
 
 
 def logbook_book(logbooks: Sequence[Logbook], *, paper: str = "A4", made_at: datetime | None = None) -> Book:
-    """The logbooks as a workbook, a sheet a diver, not yet saved.
-
-    Parameters
-    ----------
-    logbooks
-        Of whom.
-    paper
-        ``A4`` or ``Letter``.
-    made_at
-        When it was made, printed in the head; now when not given.
+    """The logbooks as a workbook on ``A4`` or ``Letter``, a sheet a diver, not yet saved.
 
     Raises
     ------

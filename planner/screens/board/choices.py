@@ -34,15 +34,8 @@ def _pick(name: str, of: str, options: Iterable[str], **given: Any) -> str | Non
 
 
 def choices(draft: Draft, mark: str, units: UnitSystem, *, along: bool) -> Move | None:
-    """What the fields of what is chosen ask for; None while a time cannot be read.
-
-    Parameters
-    ----------
-    mark
-        Part of the fields' keys, so that they start afresh with another plan.
-    along
-        Whether what follows is to move along.
-    """
+    """What the fields of what is chosen ask for; None while a time cannot be read. ``mark`` is part of the
+    fields' keys, so that they start afresh with another plan; ``along``: what follows is to move along."""
     plan, job, (kind, _, name) = draft.plan, draft.job, draft.chosen.partition(" ")
     if kind == "person" and plan.duties_of(name):
         return person_fields(plan, job, name, draft.other, mark)

@@ -22,18 +22,9 @@ def mount(
     chosen: str = "",
     along: bool = False,
 ) -> None:
-    """Put a board on the page.
-
-    Parameters
-    ----------
-    hear
-        Told what is asked for, before the page is drawn again; None where nothing can be moved.
-    chosen
-        What is chosen, as a block names it, or ``person Ana``.
-    along
-        Sent with what is asked: whether what follows moves along.
-    """
-
+    """Put a board on the page. ``hear`` is told what is asked for, before the page is drawn again; None where
+    nothing can be moved. ``chosen``: as a block names it, or ``person Ana``; ``along`` is sent with what is
+    asked."""
     own = f"drawn_{key}"
 
     def heard() -> None:

@@ -50,13 +50,8 @@ class EditedSheets:
 
 
 def with_faults(table: pd.DataFrame, rows: Iterable[object], told: Mapping[Any, list[str]]) -> pd.DataFrame:
-    """The table with a column that says beside each row what is wrong in it, where something is.
-
-    Parameters
-    ----------
-    rows
-        What each row of the table is called in ``told``.
-    """
+    """The table with a column that says beside each row what is wrong in it, where something is; ``rows``:
+    what each row of the table is called in ``told``."""
     if not told:
         return table
     return table.assign(**{FAULT: [" ".join(told.get(row, [])) for row in rows]})
@@ -73,13 +68,8 @@ class Edits(EditedSheets):
     """By sheet, how often its rows came from elsewhere."""
 
     def base(self, sheet: JobSheet, job: Job, *, fresh: bool) -> pd.DataFrame:
-        """The table that an editor starts from.
-
-        Parameters
-        ----------
-        fresh
-            The editor is new on the page: start from what was typed before, if anything.
-        """
+        """The table that an editor starts from; ``fresh``: it is new on the page, and starts from what was
+        typed before, if anything."""
         from planner.screens.editing.sheets import own_rows, table_of
 
         if fresh or sheet.name not in self._bases:

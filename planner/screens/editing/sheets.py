@@ -315,10 +315,6 @@ def edited_job(
 
     Parameters
     ----------
-    job
-        The job before.
-    edits
-        Edited sheets by name.
     units
         Units that the sheets are shown in, in which faults are told; None: the job's own.
     now, by

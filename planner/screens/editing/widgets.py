@@ -116,13 +116,8 @@ def _chosen(here: Desk, sheets: Sequence[JobSheet], key: str) -> JobSheet:
 
 
 def edit_table(here: Desk, job: Job, sheet: JobSheet, fields: Sequence[str] = ()) -> None:
-    """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet.
-
-    Parameters
-    ----------
-    fields
-        Columns to show; all of the sheet's where none is named.
-    """
+    """A sheet that lists things as a table that takes new rows and what is pasted from a spreadsheet;
+    ``fields``: columns to show, all of the sheet's where none is named."""
     widget = f"edit_{sheet.name}_{here.version}_{here.edits.mark(sheet)}"
     base = here.edits.base(sheet, job, fresh=widget not in st.session_state)
     shown = [FAULT] if FAULT in base.columns else []

@@ -62,14 +62,8 @@ def _take(here: Desk, job: Job) -> None:
 
 
 def tide_rows(job: Job, name: str, data: bytes, *, metres: bool, utc: bool) -> tuple[TypedRow, ...]:
-    """The rows of the sheet Tide that a tide table gives.
-
-    Parameters
-    ----------
-    name, data
-        The file.
-    metres, utc
-        Its levels are metres, not feet; its times are UTC, not the site's local time.
+    """The rows of the sheet Tide that a tide table gives; ``metres``, ``utc``: its levels are not feet, its
+    times not the site's local time.
 
     Raises
     ------
