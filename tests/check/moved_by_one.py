@@ -54,7 +54,15 @@ LIMITS_OF = {
 #: Parts that are moved: all of the first day, of the others what they are there for.
 SECTIONS = (
     *("quay rules", "quay dives", "quay duties", "quay surface_tasks", "quay leftovers", "quay stages"),
-    *("quay people", "quay outfits", "quay air", "quay site", "quay stations", "quay dive_items"),
+    *(
+        "quay parts",
+        "quay people",
+        "quay outfits",
+        "quay air",
+        "quay site",
+        "quay stations",
+        "quay dive_items",
+    ),
     *("quay surface_items", "quay water_windows"),
     *(
         "chamber rules",
@@ -82,6 +90,8 @@ def section(name: str) -> list[str]:
         ]
     plan, job = DAYS[day]()
     assert check(job, plan) == ()
+    if part == "parts":
+        return list(_whole_parts(plan, job))
     if part == "rules":
         return list(_limits(plan, job, LIMITS_OF[day]))
     whole: BaseModel = plan if hasattr(plan, part) else job
@@ -209,6 +219,35 @@ def _moved(whole: BaseModel, part: str) -> Iterator[tuple[str, BaseModel | None,
                 yield where, _with(whole, path, other), told
             except ValidationError:
                 yield where, None, told
+
+
+def _whole_parts(plan: Plan, job: Job) -> Iterator[str]:
+    """Of each part of a plan what is found without it, with it twice, and with another name in it."""
+    for part in ("dives", "surface_tasks", "duties", "leftovers"):
+        own = getattr(plan, part)
+        for number, one in enumerate(own):
+            others = {
+                "taken away": own[:number] + own[number + 1 :],
+                "twice": (*own, one),
+                "backwards": _backwards(own, number),
+                **{
+                    f"{field} {value} -> {value}?": _with(own, (number, field), f"{value}?")
+                    for field in type(one).model_fields
+                    if type(value := getattr(one, field)) is str
+                },
+            }
+            for told, changed in others.items():
+                if line := _line(plan, job, f"{part}[{number}]", plan.replace(**{part: changed}), told):
+                    yield line
+
+
+def _backwards(own: tuple[Any, ...], number: int) -> tuple[Any, ...]:
+    """A part that ends before it begins, where it has both."""
+    one = own[number]
+    if not hasattr(one, "end_min"):
+        return own
+    turned = one.replace(start_min=one.end_min, end_min=one.start_min)
+    return (*own[:number], turned, *own[number + 1 :])
 
 
 def _figures(value: Any, path: tuple[str | int, ...]) -> Iterator[tuple[tuple[str | int, ...], Any]]:

@@ -7,13 +7,13 @@ import pytest
 from planner.check import check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
-from planner.check.rest import rest_limits
+from planner.check.rest import rest_limits, rest_windows_asked
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.plan import DutySpell
 from tests.check.rule_cases import JOB, PLAN, called_together
 from tests.world import lock
-from tests.world.changed import with_diver, with_outfit, with_person, with_spells
+from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_spells
 from tests.world.parts import at, span
 
 
@@ -83,3 +83,17 @@ def test_an_outfit_taken_off_at_midnight_is_of_the_day_before(past_midnight_min:
     dive = lock.dive(start=480 + at(24) - off + past_midnight_min)
     ready = [one.where for one in check(job, lock.plan(dive)) if one.rule == "outfit-ready"]
     assert ready == (["dive 1 (Gate sill), Ana"] if past_midnight_min > 0 else [])
+
+
+@pytest.mark.parametrize(("day_min", "week_min", "asked"), [(0, 0, False), (1, 0, True), (0, 1, True)])
+def test_rest_in_windows_is_asked_for_from_a_minute_on(day_min: int, week_min: int, asked: bool) -> None:
+    """A minute in 24 hours or in seven days is asked for; none in both is not."""
+    job = with_rules(JOB, rest_in_24h_min=day_min, rest_in_7d_min=week_min)
+    assert rest_windows_asked(job) == asked
+
+
+def test_a_working_diver_too_many_is_told() -> None:
+    """Of the two divers of dive 2 one stands at the entry; put to work, he is one more than the item asks."""
+    entry = next(d for d in PLAN.dives[1].divers if d.duty == ENTRY_DIVER)
+    told = [one.sentence for one in check(JOB, with_diver(PLAN, "2", entry.person, duty=DIVER))]
+    assert "2 working divers; Read anodes asks for 1." in told
