@@ -72,6 +72,7 @@ SECTIONS = (
         "briefed rules",
         "briefed duties",
     ),
+    *("briefed taken_away", "two days taken_away", "inspected taken_away", "chamber taken_away"),
     *("inspected rules", "inspected surface_tasks", "by hand cases"),
     *("lock report", "lock air", "lock outfits", "lock site", "lock dive_items", "lock dives", "lock duties"),
 )
@@ -90,8 +91,8 @@ def section(name: str) -> list[str]:
         ]
     plan, job = DAYS[day]()
     assert check(job, plan) == ()
-    if part == "parts":
-        return list(_whole_parts(plan, job))
+    if part in ("parts", "taken_away"):
+        return list(_whole_parts(plan, job, alone=part == "taken_away"))
     if part == "rules":
         return list(_limits(plan, job, LIMITS_OF[day]))
     whole: BaseModel = plan if hasattr(plan, part) else job
@@ -221,8 +222,9 @@ def _moved(whole: BaseModel, part: str) -> Iterator[tuple[str, BaseModel | None,
                 yield where, None, told
 
 
-def _whole_parts(plan: Plan, job: Job) -> Iterator[str]:
-    """Of each part of a plan what is found without it, with it twice, and with another name in it."""
+def _whole_parts(plan: Plan, job: Job, *, alone: bool) -> Iterator[str]:
+    """Of each part of a plan what is found without it; unless that alone is asked for, also with it twice,
+    backwards, and with another name in it."""
     for part in ("dives", "surface_tasks", "duties", "leftovers"):
         own = getattr(plan, part)
         for number, one in enumerate(own):
@@ -236,7 +238,7 @@ def _whole_parts(plan: Plan, job: Job) -> Iterator[str]:
                     if type(value := getattr(one, field)) is str
                 },
             }
-            for told, changed in others.items():
+            for told, changed in list(others.items())[: 1 if alone else None]:
                 if line := _line(plan, job, f"{part}[{number}]", plan.replace(**{part: changed}), told):
                     yield line
 
