@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
 import pytest
 
@@ -89,3 +89,17 @@ def test_a_bank_of_little_carries_the_way_up_and_an_empty_one_nothing(
     assert report.reserve_worst is not None
     assert report.reserve_worst.stored_scf > 0
     assert bank.worst_scf == (report.reserve_worst.stored_scf if whole else 0)
+
+
+def test_service_is_due_when_days_like_these_have_run_the_meter_up() -> None:
+    """Two days of dives, unlike in length: day after day of their mean, the meter passes the service hours on
+    the day told. The days are counted here one by one."""
+    days = job(site=job().site.replace(days=2))
+    report = air_report(plan(dive(), dive("2", start=480 + 1440, bottom=30)), days)
+    run = report.compressors[0]
+    assert len(run.days) == 2
+    meter, day = run.days[-1].hour_meter_end, run.days[-1].day
+    a_day = (meter - 940) / 2
+    while meter <= 1000:
+        meter, day = meter + a_day, day + timedelta(days=1)
+    assert run.service_due_on == day

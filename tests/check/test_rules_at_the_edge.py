@@ -8,10 +8,11 @@ from planner.check import check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
+from planner.job import Pin, PinKind
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
+from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
 from planner.plan import DutySpell
-from tests.check.rule_cases import JOB, PLAN, called_together
+from tests.check.rule_cases import JOB, PLAN, called_together, only_dressing_the_standby
 from tests.world import lock
 from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_spells
 from tests.world.parts import at, span
@@ -97,3 +98,16 @@ def test_a_working_diver_too_many_is_told() -> None:
     entry = next(d for d in PLAN.dives[1].divers if d.duty == ENTRY_DIVER)
     told = [one.sentence for one in check(JOB, with_diver(PLAN, "2", entry.person, duty=DIVER))]
     assert "2 working divers; Read anodes asks for 1." in told
+
+
+@pytest.mark.parametrize("later_min", [0, 1])
+def test_who_only_undresses_the_standby_does_not_hold_the_duty(later_min: int) -> None:
+    """Uwe is pinned to tend the standby of dive 1, is gone while it is down, and comes back when it is up, or
+    a minute later: he does not hold the duty."""
+    plan = only_dressing_the_standby()
+    back = next(s for s in plan.duties if (s.dive, s.duty, s.start_min) == ("1", STANDBY_TENDER, at(9, 13)))
+    late = back.replace(start_min=back.start_min + later_min)
+    plan = plan.replace(duties=tuple(late if s is back else s for s in plan.duties))
+    pin = Pin(kind=PinKind.HOLDS, person="Uwe", duty=STANDBY_TENDER, item=PLAN.dives[0].item)
+    told = [one.sentence for one in check(JOB.replace(pins=(pin,)), plan)]
+    assert any("Uwe is pinned to the duty" in one and "dive 1" in one for one in told), told
