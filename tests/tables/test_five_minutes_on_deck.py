@@ -10,8 +10,9 @@ from planner.tables.schedule import OnDeck, TableAnswer, TableSchedule, Way, on_
 @pytest.mark.parametrize("leaves_fsw", range(61))
 def test_in_time_is_five_minutes_from_forty_feet_to_fifty_in_the_chamber(leaves_fsw: int) -> None:
     """From leaving 40 fsw (or a last stop above it) at 30 fsw a minute, through undressing and the way, until
-    half a minute of compression is over: 300 s at most. Source: the copies named in `planner.tables.schedule`, five minutes
-    from 40 fsw to 50 fsw in the chamber; the sum is made here by itself."""
+    half a minute of compression is over: 300 s at most. Source: the copies named in
+    `planner.tables.schedule`, five minutes from 40 fsw to 50 fsw in the chamber; the sum is made here by
+    itself."""
     for out_of_dress in range(7):
         for way in range(4):
             seconds = 2 * min(leaves_fsw, 40) + 60 * out_of_dress + 60 * way + 30
@@ -39,7 +40,7 @@ def test_a_row_runs_over_all_the_steps_of_its_schedule() -> None:
 
 
 def test_a_schedule_that_names_no_rate_is_at_thirty_feet_a_minute() -> None:
-    """As a plan of an earlier version is read. Source: U.S. Navy Diving Manual, table 9-9, printed for 30 fsw a
-    minute: two seconds a foot."""
+    """As a plan of an earlier version is read. Source: U.S. Navy Diving Manual, table 9-9, printed for 30 fsw
+    a minute: two seconds a foot."""
     assert _answer(30).schedule.ascent_fsw_per_min == 30
     assert to_chamber_s(50) - to_chamber_s(40) == 20
