@@ -24,19 +24,11 @@ from planner.errors import InputFaults
 from planner.files import Content, write_together
 from planner.job.base import MINUTES_A_DAY, parse_wall
 from planner.job.job import Job
-from planner.log import (
-    CARD_LABELS,
-    ActualDay,
-    Entry,
-    Kind,
-    all_to_tick,
-    card_lacks,
-    changes,
-    emergency_card,
-    next_day,
-    replan,
-    work_changes,
-)
+from planner.log.before_after import changes, work_changes
+from planner.log.before_issue import CARD_LABELS, all_to_tick, card_lacks, emergency_card
+from planner.log.day_log import ActualDay, Entry, Kind
+from planner.log.replan import replan
+from planner.log.tomorrow import next_day
 from planner.log.wording import day_text, entry_text, written_text
 from planner.store.database import StoreRefused
 from planner.store.recording import (

@@ -15,7 +15,8 @@ from planner.job import Job, UnitSystem
 from planner.job.base import Clock, Part
 from planner.job.duties import SUPERVISOR, PaidAs, paid_as
 from planner.job.units import DEPTH, metres_from_fsw
-from planner.log import ActualDay, Kind, happened, whole_day
+from planner.log.day_log import ActualDay, Kind
+from planner.log.happened import happened, whole_day
 from planner.plan.model import Dive, DiverExposure, DutySpell, Plan
 from planner.tables.gauge import greatest_depth_fsw
 from planner.tables.schedule import IN_CHAMBER

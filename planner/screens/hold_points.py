@@ -7,7 +7,8 @@ from html import escape
 import streamlit as st
 
 from planner.job.gear import BenchStep
-from planner.log import ActualDay, Bench, Entry, Kind, benches, signatures
+from planner.log.day_log import ActualDay, Entry, Kind
+from planner.log.hold_points import Bench, benches, signatures
 from planner.screens import chrome
 from planner.screens.log_entries import LoggedDay, press
 from planner.screens.wording import plain

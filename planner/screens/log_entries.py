@@ -17,18 +17,9 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.base import MINUTES_A_DAY
 from planner.job.units import PRESSURE_KEPT
-from planner.log import (
-    CHAMBER_TIMES,
-    DEAD_S,
-    DIVE_TIMES,
-    ActualDay,
-    DayLog,
-    Entry,
-    Kind,
-    Written,
-    things,
-    too_soon,
-)
+from planner.log.day_log import CHAMBER_TIMES, DIVE_TIMES, ActualDay, DayLog, Entry, Kind, Written
+from planner.log.guard import DEAD_S, too_soon
+from planner.log.judge import things
 from planner.log.wording import entry_text
 from planner.plan import Plan
 from planner.screens import chrome

@@ -11,7 +11,9 @@ import streamlit as st
 
 from planner.errors import PlannerError
 from planner.job import Job, Span
-from planner.log import Replanned, changes, next_day, replan, work_changes
+from planner.log.before_after import changes, work_changes
+from planner.log.replan import Replanned, replan
+from planner.log.tomorrow import next_day
 from planner.plan.model import Plan
 from planner.screens import chrome
 from planner.screens.backend import backend

@@ -16,7 +16,8 @@ from datetime import datetime
 from openpyxl import Workbook
 
 from planner.check.rule import SUBJECT_TO
-from planner.hours import Timesheets, WorkedDive, WorkedRecord, tables_words
+from planner.hours.timesheets import Timesheets
+from planner.hours.worked import WorkedDive, WorkedRecord, tables_words
 from planner.job import UnitSystem
 from planner.sheets.layout import Cell, PrintedSheet, facts_words, made_words, printed_book, unused_name
 from planner.tables.gauge import depth_as_read_words

@@ -12,19 +12,11 @@ from datetime import datetime
 from planner.check.rest import REST_RULES, ShortRest
 from planner.check.rule import SUBJECT_TO, Rule
 from planner.files import Target, write_whole
-from planner.hours import (
-    EXAMPLE_RULES,
-    CountBy,
-    PayRules,
-    PersonWeek,
-    Shift,
-    Timesheets,
-    from_plan,
-    in_metres,
-    tables_words,
-    timesheets,
-)
-from planner.hours.pay_rules import SHEET
+from planner.hours.pay_rules import EXAMPLE_RULES, SHEET, CountBy, PayRules
+from planner.hours.shifts import Shift
+from planner.hours.timesheets import Timesheets, timesheets
+from planner.hours.weeks import PersonWeek
+from planner.hours.worked import from_plan, in_metres, tables_words
 from planner.job import Job
 from planner.job.duties import DUTY_OF, PaidAs
 from planner.plan import Plan

@@ -12,8 +12,7 @@ from datetime import time
 from decimal import Decimal
 
 from planner.check.rule import SUBJECT_TO
-from planner.hours import PayRules, pay_rows
-from planner.hours.pay_rules import COLUMNS, SHEET, WEEKDAYS, PayRow, PremiumKind
+from planner.hours.pay_rules import COLUMNS, SHEET, WEEKDAYS, PayRow, PayRules, PremiumKind, pay_rows
 from planner.hours.shifts import minute_of_day
 from planner.job.base import MINUTES_A_DAY
 from planner.sheets.layout import CellValue, Column, Formula, PrintedBook, PrintedSheet, Table

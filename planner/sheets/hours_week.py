@@ -19,21 +19,19 @@ from openpyxl.worksheet.datavalidation import DataValidation
 
 from planner.check.rest import ShortRest
 from planner.files import Reckoned
-from planner.hours import (
-    LineKind,
+from planner.hours.pay_rules import (
+    SHEET,
+    DepthBand,
+    HourPremium,
     OvertimeKind,
     OvertimeStep,
-    PayLine,
     PayRules,
-    PersonWeek,
     PremiumKind,
-    Shift,
-    Timesheets,
-    in_metres,
 )
-from planner.hours.pay_rules import SHEET, DepthBand, HourPremium
-from planner.hours.shifts import BREAK, Stretch, night_min, walls, weekend_min
-from planner.hours.weeks import is_seventh
+from planner.hours.shifts import BREAK, Shift, Stretch, night_min, walls, weekend_min
+from planner.hours.timesheets import Timesheets
+from planner.hours.weeks import LineKind, PayLine, PersonWeek, is_seventh
+from planner.hours.worked import in_metres
 from planner.job.base import MINUTES_A_DAY, Clock
 from planner.job.duties import PaidAs
 from planner.job.units import METRES_PER_FOOT

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from datetime import datetime
 
 from planner.check.rule import SUBJECT_TO
-from planner.hours import in_metres, tables_words
 from planner.hours.logbook import Logbook, LoggedDive, runs_of_days
+from planner.hours.worked import in_metres, tables_words
 from planner.sheets.dive_record_book import KEPT, SOURCE, diver_sheet_name
 from planner.sheets.layout import Column, PrintedSheet, Table, facts_words, printed_book, wall
 from planner.words.measures import hours_minutes

@@ -12,11 +12,11 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import InputFaults
-from planner.hours import WorkedRecord, from_log, from_plan
+from planner.hours.worked import WorkedRecord, from_log, from_plan
 from planner.job.job import Job
-from planner.log import ActualDay, Replanned
-from planner.log.day_log import DIVE_TIMES, IN_ORDER, STOP_TIMES, DayLog, Entry, Kind, Written
+from planner.log.day_log import DIVE_TIMES, IN_ORDER, STOP_TIMES, ActualDay, DayLog, Entry, Kind, Written
 from planner.log.judge import judge
+from planner.log.replan import Replanned
 from planner.plan.model import Plan
 from planner.sheets.watchbill import write_watchbill
 from planner.store.database import StoreRefused

@@ -17,7 +17,9 @@ from pydantic import Field
 from planner.air import air_report
 from planner.check.stages import WORK_FINISHED
 from planner.day import on_duty_min
-from planner.hours import EXAMPLE_RULES, PayRules, cents, from_plan, timesheets
+from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, cents
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.job import Job, OutfitState
 from planner.job.base import Part
 from planner.job.duties import DIVER, ENTRY_DIVER

@@ -12,7 +12,7 @@ from pathlib import Path
 from PIL import Image
 from playwright.sync_api import Page, expect
 
-from planner.log import DEAD_S
+from planner.log.guard import DEAD_S
 from planner.store.database import DB_VARIABLE
 from tests.browser.app_server import (
     ROOT,

@@ -13,7 +13,7 @@ from app_server import WAIT_MS, running_app, wait_idle
 from playwright.sync_api import Browser, Locator, Page, expect
 
 from planner.job import Job
-from planner.log import Kind
+from planner.log.day_log import Kind
 from planner.schedule import solve
 from planner.store import Store
 from planner.store.recording import issue_watchbill, read_log

@@ -13,7 +13,7 @@ from app_server import ROOT, WAIT_MS, running_app, wait_idle
 from playwright.sync_api import Browser, Page, expect
 
 from planner.job.duties import DIVER
-from planner.log import Entry, Kind
+from planner.log.day_log import Entry, Kind
 from planner.schedule import first_plan
 from planner.store import Store
 from planner.store.recording import issue_watchbill, record

@@ -13,7 +13,8 @@ from planner.hours.worked import CHAMBER_WATCH, from_plan
 from planner.job import CrewMinimum, Job
 from planner.job.duties import CHAMBER_OPERATOR
 from planner.job.site import DepthGauge
-from planner.log import Kind, after_dives
+from planner.log.day_log import Kind
+from planner.log.exposures import after_dives
 from planner.log.happened import dives_by_person
 from planner.log.judge import depth_flags
 from planner.plan import Plan

@@ -10,8 +10,10 @@ from openpyxl import load_workbook
 
 from planner import CAUTION
 from planner.cli.main import main
-from planner.hours import CHAMBER_WATCH, EXAMPLE_RULES, from_log, from_plan, timesheets
-from planner.log import ActualDay, DayLog, Kind, Written
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import CHAMBER_WATCH, from_log, from_plan
+from planner.log.day_log import ActualDay, DayLog, Kind, Written
 from planner.plan import to_json
 from planner.store.recording import issue_watchbill, record, worked_days
 from planner.store.store import Store

@@ -15,7 +15,7 @@ from planner.cli.arguments import FAULTS
 from planner.cli.log import DONE, REFUSED
 from planner.cli.main import build_parser
 from planner.job import Job
-from planner.log import CARD_LABELS
+from planner.log.before_issue import CARD_LABELS
 from planner.plan import Plan, to_json
 from planner.store import Store
 from planner.workbook.job_reader import read_job

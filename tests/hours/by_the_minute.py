@@ -13,7 +13,8 @@ from datetime import UTC, date, datetime, time, timedelta
 from fractions import Fraction
 from zoneinfo import ZoneInfo
 
-from planner.hours import PayRules, WorkedRecord
+from planner.hours.pay_rules import PayRules
+from planner.hours.worked import WorkedRecord
 
 #: The order in which a minute with several duties is counted (`docs/hours.md`), typed again.
 ORDER = (

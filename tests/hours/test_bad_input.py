@@ -8,16 +8,17 @@ from pathlib import Path
 import pytest
 
 from planner.errors import InputFaults
-from planner.hours import (
+from planner.hours.pay_rules import (
+    COLUMNS,
     EXAMPLE_RULES,
+    KINDS,
     DepthBand,
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
     read_pay_rules,
-    timesheets,
 )
-from planner.hours.pay_rules import COLUMNS, KINDS
+from planner.hours.timesheets import timesheets
 from tests.world.worked_days import dive, record, spell
 
 

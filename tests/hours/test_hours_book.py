@@ -14,16 +14,9 @@ from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.files import write_whole
-from planner.hours import (
-    EXAMPLE_RULES,
-    CountBy,
-    HourlyRate,
-    PayRules,
-    Timesheets,
-    from_plan,
-    read_pay_rules,
-    timesheets,
-)
+from planner.hours.pay_rules import EXAMPLE_RULES, CountBy, HourlyRate, PayRules, read_pay_rules
+from planner.hours.timesheets import Timesheets, timesheets
+from planner.hours.worked import from_plan
 from planner.sheets.hours_book import hours_book
 from planner.workbook.style import PAPERS
 from tests.hours.by_the_minute import Counted, pay, shifts

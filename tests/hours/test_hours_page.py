@@ -10,9 +10,11 @@ from typing import Any
 import pytest
 from streamlit.testing.v1 import AppTest
 
-from planner.hours import EXAMPLE_RULES, PayRules, from_plan, pay_rules_csv, timesheets
 from planner.hours.logbook import logbooks
 from planner.hours.office_files import call_files
+from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.pages import hours
 from planner.screens.saved import PLACE_KEY

@@ -12,8 +12,8 @@ from openpyxl import load_workbook
 from planner import CAUTION
 from planner.cli.main import main
 from planner.files import write_whole
-from planner.hours import WorkedRecord
 from planner.hours.logbook import Logbook, logbooks, runs_of_days
+from planner.hours.worked import WorkedRecord
 from planner.job import Job
 from planner.sheets.logbook_book import logbook_book
 from planner.store.recording import issue_watchbill, worked_days

@@ -13,7 +13,6 @@ import pytest
 from icalendar import Calendar
 
 from planner import CAUTION
-from planner.hours import EXAMPLE_RULES, CountBy, Timesheets, timesheets
 from planner.hours.office_files import (
     HOURS_COLUMNS,
     PAYROLL_COLUMNS,
@@ -24,6 +23,8 @@ from planner.hours.office_files import (
     payroll_csv,
     payroll_rows,
 )
+from planner.hours.pay_rules import EXAMPLE_RULES, CountBy
+from planner.hours.timesheets import Timesheets, timesheets
 from planner.sheets.dive_record_book import dive_record_book
 from planner.sheets.hours_book import hours_book
 from planner.tables import Stop

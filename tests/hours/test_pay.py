@@ -6,18 +6,18 @@ from decimal import Decimal
 
 import pytest
 
-from planner.hours import (
+from planner.hours.pay_rules import (
     DepthBand,
     HourlyRate,
     HourPremium,
     OvertimeKind,
     OvertimeStep,
     PayRules,
-    PersonWeek,
     PremiumKind,
-    WorkedRecord,
-    timesheets,
 )
+from planner.hours.timesheets import timesheets
+from planner.hours.weeks import PersonWeek
+from planner.hours.worked import WorkedRecord
 from tests.world.worked_days import dive, record, spell
 
 FEDERAL = OvertimeStep(kind=OvertimeKind.WEEKLY, after_min=2400, times=Decimal("1.5"), source="29 USC 207")

@@ -9,7 +9,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from planner.check.rest import REST_RULES, RestLimits, short_rests, stretches_of_work
-from planner.hours import EXAMPLE_RULES, timesheets
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
 from tests.world.worked_days import record, spell
 
 HOUR = 60

@@ -9,21 +9,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from planner.hours import (
-    BETWEEN,
-    EXAMPLE_RULES,
-    CountBy,
-    LineKind,
-    PayRules,
-    PersonWeek,
-    Shift,
-    Timesheets,
-    WorkedRecord,
-    from_plan,
-    timesheets,
-)
-from planner.hours.pay_rules import DepthBand, HourlyRate, OvertimeStep
-from planner.hours.worked import CHAMBER_WATCH
+from planner.hours.pay_rules import EXAMPLE_RULES, CountBy, DepthBand, HourlyRate, OvertimeStep, PayRules
+from planner.hours.shifts import BETWEEN, Shift
+from planner.hours.timesheets import Timesheets, timesheets
+from planner.hours.weeks import LineKind, PersonWeek
+from planner.hours.worked import CHAMBER_WATCH, WorkedRecord, from_plan
 from planner.job.duties import BUILT_IN_DUTIES, PaidAs
 from planner.plan.model import DutySpell
 from tests.check.rule_cases import briefed_for, inspected_at

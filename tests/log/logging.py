@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 from typing import Any
 
 from planner.job import Job
-from planner.log import ActualDay, DayLog, Entry, Kind, Written
+from planner.log.day_log import ActualDay, DayLog, Entry, Kind, Written
 from planner.plan import Plan
 
 NOON = datetime(2026, 5, 12, 12, 0, tzinfo=UTC)

@@ -6,7 +6,8 @@ from __future__ import annotations
 import pytest
 
 from planner.job import Job, PastDive, Policy
-from planner.log import ActualExposure, Kind, actual_exposures, after_dives, on_row_until_min
+from planner.log.day_log import Kind
+from planner.log.exposures import ActualExposure, actual_exposures, after_dives, on_row_until_min
 from planner.log.wording import after_lines
 from planner.plan import Plan
 from tests.log.logging import day_of, dived, entry

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from planner.job import AirPlant, Job
-from planner.log import CARD_LABELS, all_to_tick, emergency_card, planning_items
+from planner.log.before_issue import CARD_LABELS, all_to_tick, emergency_card, planning_items
 from planner.plan import Plan
 from planner.plan.unchecked import ALWAYS, flight_words, unchecked
 from tests.world.quay import a_plan, with_air

@@ -7,18 +7,10 @@ from datetime import datetime, timedelta
 import pytest
 
 from planner.job import Job, UnitSystem
-from planner.log import (
-    DayLog,
-    Entry,
-    Kind,
-    StationCard,
-    Tone,
-    Written,
-    actual_exposures,
-    station_cards,
-    steps_ahead,
-    too_soon,
-)
+from planner.log.day_log import DayLog, Entry, Kind, Written
+from planner.log.exposures import actual_exposures
+from planner.log.guard import too_soon
+from planner.log.station_card import StationCard, Tone, station_cards, steps_ahead
 from tests.log.logging import NOON, day_of, dived, entry
 from tests.world.parts import at
 from tests.world.quay import a_plan, with_air

@@ -11,7 +11,9 @@ import pytest
 from planner.gear.steps import bench_steps
 from planner.job import BenchHand, BenchList, Gear, Job
 from planner.job.duties import TENDER
-from planner.log import DayLog, Entry, Kind, benches, judge, signatures
+from planner.log.day_log import DayLog, Entry, Kind
+from planner.log.hold_points import benches, signatures
+from planner.log.judge import judge
 from planner.log.wording import entry_text
 from planner.plan import Plan
 from planner.store import Store

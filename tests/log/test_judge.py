@@ -7,7 +7,8 @@ from typing import Any
 import pytest
 
 from planner.job import DutyCertificate, Gate, Job
-from planner.log import DayLog, Entry, Kind, judge
+from planner.log.day_log import DayLog, Entry, Kind
+from planner.log.judge import judge
 from planner.plan import Plan
 from tests.log.logging import dived, entry, log_of_day
 from tests.world.parts import at

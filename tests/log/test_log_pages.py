@@ -12,7 +12,8 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from planner.job import Job, UnitSystem
-from planner.log import CARD_LABELS, Kind
+from planner.log.before_issue import CARD_LABELS
+from planner.log.day_log import Kind
 from planner.plan import Plan
 from planner.screens.backend import REAL
 from planner.screens.desk import ShownPlan

@@ -13,17 +13,10 @@ from planner.check import check
 from planner.errors import InputFaults
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import BRIEFING, DIVER, STANDBY, STANDBY_TENDER, TENDER
-from planner.log import (
-    ActualDay,
-    Entry,
-    Kind,
-    changes,
-    happened,
-    replan,
-    replan_input,
-    work_changes,
-)
-from planner.log.replan import Tightening, _tighter
+from planner.log.before_after import changes, work_changes
+from planner.log.day_log import ActualDay, Entry, Kind
+from planner.log.happened import happened
+from planner.log.replan import Tightening, _tighter, replan, replan_input
 from planner.plan import Finding, Plan, Reason, changed_duties, still_ahead
 from planner.plan.model import DutySpell
 from planner.schedule import Outcome, solve

@@ -7,7 +7,8 @@ from pathlib import Path
 
 from planner.job import Job, OutfitState, Span
 from planner.job.cross_checks import cross_faults
-from planner.log import Entry, Kind, NextDay, next_day, tomorrow
+from planner.log.day_log import Entry, Kind
+from planner.log.tomorrow import NextDay, next_day, tomorrow
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
 from planner.workbook.job_reader import read_job

@@ -9,9 +9,11 @@ from __future__ import annotations
 import pytest
 
 from planner.job import Job, Policy
-from planner.log import ActualExposure, Entry, Kind, actual_exposures, after_dives, happened, next_steps
+from planner.log.day_log import Entry, Kind
+from planner.log.exposures import ActualExposure, actual_exposures, after_dives
+from planner.log.happened import happened
 from planner.log.judge import judge
-from planner.log.way_up import chamber_by_min, left_out, stops_due
+from planner.log.way_up import chamber_by_min, left_out, next_steps, stops_due
 from planner.log.wording import day_text, exposure_lines
 from planner.tables import TableSchedule
 from planner.tables.schedule import IN_CHAMBER, Stop

@@ -15,7 +15,8 @@ from written import tables, written
 
 from planner.charts.search import SearchStep, alt_gap_closing
 from planner.job import UnitSystem
-from planner.log import planning_items, station_cards
+from planner.log.before_issue import planning_items
+from planner.log.station_card import station_cards
 from planner.plan.model import Plan
 from planner.screens.backend import REAL
 from planner.screens.board.choices import _where_posted

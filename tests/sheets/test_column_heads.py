@@ -15,9 +15,11 @@ from openpyxl.cell import Cell, MergedCell
 from openpyxl.styles.numbers import is_date_format
 from openpyxl.worksheet.worksheet import Worksheet
 
-from planner.hours import EXAMPLE_RULES, from_plan, timesheets
 from planner.hours.logbook import logbooks
+from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.hours.pay_rules import SHEET as PAY_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.job import Job
 from planner.plan import Plan
 from planner.sheets.compare_book import compare_book

@@ -19,7 +19,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from watchbill_reading import MADE
 
 from planner.files import write_whole
-from planner.hours import EXAMPLE_RULES, from_plan, timesheets
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.sheets.hours_book import hours_book
 from planner.sheets.watchbill import write_watchbill
 from planner.workbook.letters import MM_PER_INCH

@@ -13,7 +13,7 @@ import pytest
 
 from planner.errors import InputFaults
 from planner.job import Job
-from planner.log import Entry, Kind
+from planner.log.day_log import Entry, Kind
 from planner.plan import Plan
 from planner.store import NewRow, Store, StoreRefused
 from planner.store.recording import minute_of_press, read_log, record

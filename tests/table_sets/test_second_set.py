@@ -16,8 +16,10 @@ from openpyxl import load_workbook
 from planner import check, plan, write_watchbill
 from planner.check import RULES
 from planner.errors import TableRefusal
-from planner.hours import EXAMPLE_RULES, from_plan, timesheets
 from planner.hours.logbook import logbooks
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.job import Job, PastDive, Policy
 from planner.job.cross_checks import cross_faults
 from planner.plan import Plan, no_flight, unchecked

@@ -10,7 +10,7 @@ import pytest
 from planner.cli.compare import _from_log
 from planner.errors import InputFaults
 from planner.job import Job
-from planner.log import ActualDay, Kind
+from planner.log.day_log import ActualDay, Kind
 from planner.store import Store
 from planner.store.recording import logged_days, row_of
 from planner.whatif.from_log import fitted

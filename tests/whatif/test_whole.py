@@ -9,7 +9,9 @@ from decimal import Decimal
 import pytest
 
 from planner.errors import InputFaults
-from planner.hours import EXAMPLE_RULES, from_plan, timesheets
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.job import Job
 from planner.whatif.best import least_crew
 from planner.whatif.cases import Case, parse_variations

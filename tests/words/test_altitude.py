@@ -16,7 +16,9 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner.charts import depth
 from planner.charts.look import Look
 from planner.cli.main import main
-from planner.hours import EXAMPLE_RULES, from_plan, timesheets
+from planner.hours.pay_rules import EXAMPLE_RULES
+from planner.hours.timesheets import timesheets
+from planner.hours.worked import from_plan
 from planner.job import Job, Policy, UnitSystem
 from planner.log.wording import day_text
 from planner.plan import Plan

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 from planner.job import Job, UnitSystem
-from planner.log import Entry, Kind
+from planner.log.day_log import Entry, Kind
 from planner.log.wording import entry_text
 from planner.screens.editing.sheets import edited_job, own_rows, shown_cell, table_of, typed_rows
 from planner.store.records import canonical_json, job_from_json

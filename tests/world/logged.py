@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.log import Entry, Kind
+from planner.log.day_log import Entry, Kind
 from planner.plan.model import Dive
 
 

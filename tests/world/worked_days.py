@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from planner.hours import WorkedDive, WorkedRecord
+from planner.hours.worked import WorkedDive, WorkedRecord
 from planner.plan.model import Dive, DiverExposure, DutySpell
 from planner.tables.schedule import NO_STOP, Stop, TableSchedule
 

@@ -11,20 +11,11 @@ import streamlit as st
 
 from planner.job import Job, UnitSystem
 from planner.job.units import DEPTH
-from planner.log import (
-    DEAD_S,
-    UNDO_S,
-    ActualDay,
-    ActualDive,
-    Figure,
-    Kind,
-    StationCard,
-    actual_exposures,
-    after_dives,
-    just_written,
-    next_steps,
-    station_cards,
-)
+from planner.log.day_log import ActualDay, ActualDive, Kind
+from planner.log.exposures import actual_exposures, after_dives
+from planner.log.guard import DEAD_S, UNDO_S, just_written
+from planner.log.station_card import Figure, StationCard, station_cards
+from planner.log.way_up import next_steps
 from planner.log.wording import after_lines, entry_text, exposure_lines, written_text
 from planner.screens import chrome
 from planner.screens.clock import clock_html, run_clocks

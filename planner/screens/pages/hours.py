@@ -13,23 +13,22 @@ import streamlit as st
 from planner.check import SUBJECT_TO
 from planner.check.rest import ShortRest
 from planner.errors import Fault, InputFaults
-from planner.hours import (
+from planner.hours.logbook import Logbook, logbooks, runs_of_days
+from planner.hours.office_files import call_files, hours_csv, payroll_csv
+from planner.hours.pay_rules import (
+    COLUMNS,
     EXAMPLE_RULES,
+    KINDS,
     CountBy,
     PayRules,
-    Timesheets,
-    WorkedRecord,
-    from_plan,
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
     pay_rules_of_csv,
-    timesheets,
 )
-from planner.hours.logbook import Logbook, logbooks, runs_of_days
-from planner.hours.office_files import call_files, hours_csv, payroll_csv
-from planner.hours.pay_rules import COLUMNS, KINDS
+from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.weeks import PayLine, PersonWeek
+from planner.hours.worked import WorkedRecord, from_plan
 from planner.job.duties import PaidAs
 from planner.screens import chrome
 from planner.screens.backend import book_of

@@ -9,8 +9,16 @@ import streamlit as st
 
 from planner.job import Job
 from planner.job.duties import SUPERVISOR
-from planner.log import CARD_LABELS, PlanningItem, all_to_tick, card_lacks, emergency_card, planning_items
-from planner.log.before_issue import CARD_SOURCE, SOURCE
+from planner.log.before_issue import (
+    CARD_LABELS,
+    CARD_SOURCE,
+    SOURCE,
+    PlanningItem,
+    all_to_tick,
+    card_lacks,
+    emergency_card,
+    planning_items,
+)
 from planner.plan import Plan
 from planner.plan.unchecked import flight_words
 from planner.screens import chrome
