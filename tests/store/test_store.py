@@ -43,7 +43,7 @@ def test_the_same_job_is_the_same_text_in_every_process(job: Job) -> None:
     """Sets of duties have no order of their own, and Python shuffles them anew in each process; the text of
     a job, and so its hash, does not change with it. Source: PYTHONHASHSEED in the Python documentation."""
     code = (
-        "from tests.world.quay import with_air; from planner.store import canonical_json, sha256_of;"
+        "from tests.world.quay import with_air; from planner.store.records import canonical_json, sha256_of;"
         "print(sha256_of(job=canonical_json(with_air())))"
     )
     root = Path(__file__).resolve().parents[2]
