@@ -7,11 +7,12 @@ from datetime import date, timedelta
 import pytest
 
 from planner.air import air_report
-from planner.air.flow import PSI_PER_FSW, demand_manifold_psi
+from planner.air.flow import PSI_PER_FSW, ascent_legs, demand_manifold_psi
 from planner.air.running import months_later
 from planner.air.station_gear import HOSE_TEST_MONTHS, spare_hose_needed_ft, station_lacks
 from planner.job import Station
-from tests.world.lock import dive, item, job, plan, reserve
+from planner.tables import Stop
+from tests.world.lock import STOPS_100, dive, item, job, plan, plant, reserve
 
 DIVED = date(2027, 5, 4)
 
@@ -103,3 +104,37 @@ def test_service_is_due_when_days_like_these_have_run_the_meter_up() -> None:
     while meter <= 1000:
         meter, day = meter + a_day, day + timedelta(days=1)
     assert run.service_due_on == day
+
+
+@pytest.mark.parametrize("minutes_in_hand", [-1, 1])
+def test_service_falls_on_the_day_on_which_the_meter_passes_it(minutes_in_hand: int) -> None:
+    """A long day and a short one: a service a minute of running before the long day ends is due on it, a
+    minute after that on the short one, whatever their mean."""
+    days, own = job(site=job().site.replace(days=2)), plan(dive(), dive("2", start=480 + 1440, bottom=5))
+    first, second = air_report(own, days).compressors[0].days
+    service = first.hour_meter_end + minutes_in_hand / 60
+    used = plant().compressors[0].replace(service_at_hours=service)
+    again = days.replace(air=plant().replace(compressors=(used, *plant().compressors[1:])))
+    due = air_report(own, again).compressors[0].service_due_on
+    assert due == (first.day if minutes_in_hand < 0 else second.day)
+
+
+@pytest.mark.parametrize("seconds", [1, 59, 60, 61, 119, 120, 121, 180, 181])
+def test_the_way_to_the_first_stop_is_rounded_up_to_the_minute(seconds: int) -> None:
+    """61 s are two minutes on air: never less than the way takes."""
+    legs = ascent_legs(100, STOPS_100.replace(time_to_first_stop_s=seconds))
+    assert (legs[0].minutes, legs[0].from_fsw, legs[0].to_fsw) == (-(-seconds // 60), 100, 20)
+
+
+def test_a_stop_of_no_minutes_is_passed_by() -> None:
+    """Of stops of 0 min at 40 fsw and 5 min at 30 the way up goes to 30 in one, and stays there; the diver
+    leaves the water from the last."""
+    stops = (Stop(depth_fsw=40, minutes=0), Stop(depth_fsw=30, minutes=5))
+    schedule = STOPS_100.replace(stops=stops, time_to_first_stop_s=120, ascent_s=480)
+    legs = ascent_legs(100, schedule)
+    assert [(leg.minutes, leg.from_fsw, leg.to_fsw) for leg in legs] == [
+        (2, 100, 30),
+        (5, 30, 30),
+        (1, 30, 0),
+    ]
+    assert schedule.leaves_water_fsw == 30

@@ -11,7 +11,7 @@ from planner.check.rest import rest_limits, rest_windows_asked
 from planner.job import Pin, PinKind
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
-from planner.plan import DutySpell
+from planner.plan import DutySpell, SurfaceTask
 from tests.check.rule_cases import JOB, PLAN, called_together, only_dressing_the_standby
 from tests.world import lock
 from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_spells
@@ -111,3 +111,20 @@ def test_who_only_undresses_the_standby_does_not_hold_the_duty(later_min: int) -
     pin = Pin(kind=PinKind.HOLDS, person="Uwe", duty=STANDBY_TENDER, item=PLAN.dives[0].item)
     told = [one.sentence for one in check(JOB.replace(pins=(pin,)), plan)]
     assert any("Uwe is pinned to the duty" in one and "dive 1" in one for one in told), told
+
+
+@pytest.mark.parametrize(("later_min", "told"), [(-1, True), (0, False), (1, False)])
+def test_a_station_is_struck_once_all_are_undressed(later_min: int, told: bool) -> None:
+    """From the minute on which the last of its divers is out of dress; later is as good, a minute before is
+    told."""
+    job = with_rules(JOB, station_strike_min=20)
+    struck = {item.name: item for item in job.standing_items}
+    last = {s.station: s.end_min for s in sorted(PLAN.duties, key=lambda s: s.end_min) if s.duty == DIVER}
+    tasks = tuple(
+        SurfaceTask(item=name, start_min=start, end_min=start + 20)
+        for name, item in struck.items()
+        for start in [last[item.station] + later_min]
+    )
+    assert tasks
+    found = check(job, PLAN.replace(surface_tasks=PLAN.surface_tasks + tasks))
+    assert [one.rule for one in found].count("day-blocks") == (len(tasks) if told else 0)
