@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from planner.check import check
+from planner.check import RULES, check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
@@ -12,6 +12,7 @@ from planner.job import Pin, PinKind
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
 from planner.plan import DutySpell, SurfaceTask
+from planner.table_sets import table_set
 from tests.check.rule_cases import JOB, PLAN, called_together, only_dressing_the_standby
 from tests.world import lock
 from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_spells
@@ -128,3 +129,12 @@ def test_a_station_is_struck_once_all_are_undressed(later_min: int, told: bool) 
     assert tasks
     found = check(job, PLAN.replace(surface_tasks=PLAN.surface_tasks + tasks))
     assert [one.rule for one in found].count("day-blocks") == (len(tasks) if told else 0)
+
+
+def test_a_rule_by_tables_names_those_of_the_job() -> None:
+    """By another set than the shipped one its source is that set; a rule that no table sets keeps its own."""
+    own, other = table_set(), table_set("noaa-no-decompression")
+    by_tables, by_none = RULES["table-row"], RULES["duty-span"]
+    assert by_tables.source_by(own) == by_tables.source
+    assert by_tables.source_by(other) != by_tables.source
+    assert {by_none.source_by(own), by_none.source_by(other)} == {by_none.source}
