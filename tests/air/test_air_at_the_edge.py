@@ -6,13 +6,13 @@ from datetime import date, timedelta
 
 import pytest
 
-from planner.air import air_report
+from planner.air import air_report, item_air_finding
 from planner.air.flow import PSI_PER_FSW, ascent_legs, demand_manifold_psi
 from planner.air.running import months_later
 from planner.air.station_gear import HOSE_TEST_MONTHS, spare_hose_needed_ft, station_lacks
 from planner.job import Station
 from planner.tables import Stop
-from tests.world.lock import STOPS_100, dive, item, job, plan, plant, reserve
+from tests.world.lock import DEEP_SILL, STOPS_100, compressor, dive, item, job, plan, plant, reserve
 
 DIVED = date(2027, 5, 4)
 
@@ -138,3 +138,16 @@ def test_a_stop_of_no_minutes_is_passed_by() -> None:
         (1, 30, 0),
     ]
     assert schedule.leaves_water_fsw == 30
+
+
+@pytest.mark.parametrize(
+    ("scfm", "tank", "short"), [(45, False, True), (45, True, False), (60, False, False)]
+)
+def test_a_primary_short_of_flow_needs_something_stored(scfm: float, tank: bool, short: bool) -> None:
+    """Diver and standby at 100 fsw ask for 48.4 scfm (two of 24.2, as in `test_air_rules.py`): 45 do with a
+    tank beside, for as long as the plan's own check finds; without one they are told."""
+    tanks = plant().tanks if tank else ()
+    air = plant().replace(compressors=(compressor("C", scfm, relies_on="engine 1"),), tanks=tanks)
+    deep = job(air=air).dive_item(DEEP_SILL)
+    found = item_air_finding(job(air=air), deep, STOPS_100)
+    assert (found is not None and found.rule == "air-primary-flow") == short

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 from planner.errors import InputFaults
 from planner.gear.steps import bench_steps, built_in_steps, read_steps, step_faults
 from planner.job import BenchHand, BenchList, BenchStep, CrewRules, Gear
+from planner.job.crew_rules import BUILT_IN_MIN
 from planner.job.gear import TENDERS, dressing_minutes
 from tests.world.lock import job
 
@@ -48,6 +49,13 @@ def test_minutes_by_hands_are_the_lists_sums(gear: Gear, tenders: int) -> None:
     assert by_list(gear, BenchList.DRESSING, tenders) == CrewRules().dressing_min(gear, tenders)
     assert by_list(gear, BenchList.UNDRESSING, tenders) == CrewRules().undressing_min(gear, tenders)
     assert CrewRules().dressing_min(Gear.HEAVY, 1) == 53
+
+
+@pytest.mark.parametrize("tenders", [1, 2])
+@pytest.mark.parametrize(("gear", "name"), BUILT_IN_MIN)
+def test_the_sums_kept_beside_the_rules_are_the_lists(gear: Gear, name: BenchList, tenders: int) -> None:
+    """What stands in place of a measured time of 0 is the sum of the shipped list, for one hand and two."""
+    assert BUILT_IN_MIN[gear, name][tenders - 1] == by_list(gear, name, tenders)
 
 
 def test_a_measured_time_is_for_all_hands() -> None:
