@@ -41,6 +41,7 @@ from planner.schedule.search.goals import (
     Goal,
     goals_of,
 )
+from planner.schedule.search.neighbourhoods import better_nearby
 from planner.schedule.search.stage import Budget, NamedOrStopped, StageResult, run_stage
 
 #: The one rule that a plan by rule of thumb need not hold.
@@ -72,6 +73,9 @@ SHORTER_PART = 0.15
 #: The same where there is no model: this part of the budget, and a plan told after each so many of its parts.
 ORDERS_ALONE_PART = 0.7
 ORDERS_TELLS = 8
+
+#: Part of a stage that goes to plans near the one there is, before the whole day is searched.
+NEARBY_PART = 0.4
 
 #: With fewer seconds left than this the stages that are open are not gone through again.
 ROUND_LEAST_S = 2.0
@@ -654,7 +658,24 @@ class _Run:
             self._hint(day)
             if self._ended():
                 return bound, True
-        result = self._stage(day, goal, expression, self._seconds_for(goal))
+        seconds, left_s = self._seconds_for(goal), self.left_s
+        if self.draft is not None and goal.nearby:
+            better_nearby(
+                day,
+                expression,
+                self.draft,
+                self._value(goal),
+                bound,
+                deadline=self.deadline,
+                seconds=seconds * NEARBY_PART,
+                seed=self.seed + self.rounds,
+                taken=lambda draft: self._take_nearby(draft, goal, bound),
+                ended=self.stop.is_set,
+            )
+            self._hint(day)
+            if self._value(goal) == bound or self._ended():
+                return bound, True
+        result = self._stage(day, goal, expression, max(0.0, seconds - (left_s - self.left_s)))
         if result.infeasible and self.draft is not None:
             # A plan that holds is outside the model: it is kept, and nothing that the model says is a proof.
             self.narrow = True
@@ -668,6 +689,14 @@ class _Run:
             # Named in the model, yet not within the naming's short time: the plan before is kept.
             return bound, True
         return bound, named
+
+    def _take_nearby(self, draft: Draft, goal: Goal, bound: int) -> bool:
+        """Keep and show a draft found near the best one, where it can be named and is better."""
+        before = self._value(goal)
+        if not self._take(draft, readable=goal is PEOPLE, goal=goal) or self._value(goal) == before:
+            return False
+        self._tell(goal.name, self._value(goal), bound, self._built({}))
+        return True
 
     def _named_otherwise(self, day: DayModel, goal: Goal, bound: int) -> bool:
         """Whether another plan as good as the bound can be named: station duties as short as can be.

@@ -23,6 +23,7 @@ from planner.schedule.model.duty_hours import hours_rules
 from planner.schedule.model.interval import Lit
 from planner.schedule.model.one_briefing import settled_calls
 from planner.schedule.model.person_days import PersonDays, Spell, days_held, overtime_of
+from planner.schedule.model.solving import solved
 from planner.schedule.model.watch_relief import Watch, watch_relief
 from planner.schedule.problem.duty_hours import hours_hold, relieved
 from planner.schedule.problem.problem import Problem
@@ -260,7 +261,7 @@ def _solved(
     if not linear:
         solver.parameters.linearization_level = 0
     deadline.step(solver, seconds)
-    status = solver.solve(model)
+    status = solved(solver, model)
     deadline.spend(solver)
     return solver, status
 

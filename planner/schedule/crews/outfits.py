@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from ortools.sat.python import cp_model
 
 from planner.schedule.draft.draft import Draft
+from planner.schedule.model.solving import solved
 from planner.schedule.problem.eligibility import outfits_for
 from planner.schedule.problem.problem import Problem
 
@@ -95,7 +96,7 @@ def _solved(model: cp_model.CpModel, seconds: float) -> cp_model.CpSolver | None
     solver.parameters.num_workers = 1
     solver.parameters.catch_sigint_signal = False
     solver.parameters.max_deterministic_time = seconds
-    return solver if solver.solve(model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
+    return solver if solved(solver, model) in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None
 
 
 def _in_order(wearings: list[_Wearing], draft: Draft, turn: Mapping[str, int]) -> list[str]:

@@ -19,6 +19,7 @@ from planner.schedule.model.named_support import NamedSupport, name_support
 from planner.schedule.model.one_briefing import calls_of
 from planner.schedule.model.person_days import PersonDays, days_held, overtime_of, spells_of
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
+from planner.schedule.model.solving import solved
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.schedule.model.watch_relief import watch_relief
 from planner.schedule.problem.least import work_there_is
@@ -265,34 +266,65 @@ class DayModel:
         tasks.sort(key=lambda t: (t.start_min, t.task))
         return Draft(tuple(dives), tuple(tasks))
 
+    def _planned(self, draft: Draft) -> list[tuple[DiveVars, int | None]]:
+        """Each possible dive with the place of the draft's dive that it is; None where it is not used."""
+        by_work: dict[int, list[int]] = {}
+        for k, one in enumerate(draft.dives):
+            by_work.setdefault(one.work, []).append(k)
+        return [(d, dict(enumerate(by_work.get(d.work, []))).get(d.slot)) for d in self.dives]
+
     def _decisions(self, draft: Draft) -> list[tuple[Lit, int]]:
         """The main decisions and what a draft makes of them; all the rest follows."""
         out: list[tuple[Lit, int]] = []
-        by_work: dict[int, list[DraftDive]] = {}
-        for one in draft.dives:
-            by_work.setdefault(one.work, []).append(one)
-        for dive in self.dives:
-            planned = by_work.get(dive.work, [])
-            if dive.slot >= len(planned):
+        for dive, k in self._planned(draft):
+            if k is None:
                 out.append((dive.present, 0))
                 continue
-            one = planned[dive.slot]
+            one = draft.dives[k]
             out += [
-                (dive.present, 1),
                 (dive.leave_surface, one.leave_surface_min),
                 (dive.bottom, one.bottom_time_min),
                 (dive.watch_start, one.watch_start_min),
+                *_who_and_where(dive, one),
+                *((v, int(p in one.standby)) for p, v in dive.standby.items()),
             ]
-            out += [(v, int(name == one.station)) for name, v in dive.station.items()]
-            for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
-                out += [(v, int(p == person)) for p, v in seat.who.items()]
-            out += [(v, int(p in one.standby)) for p, v in dive.standby.items()]
         starts = {t.task: t.start_min for t in draft.tasks}
         for task in self.tasks:
             out.append((task.present, int(task.index in starts)))
             if task.index in starts:
                 out.append((task.start, starts[task.index]))
         return out
+
+    def keep_but(self, model: cp_model.CpModel, draft: Draft, free: set[int], swapped: set[int]) -> None:
+        """Fix who dives where, and in which order at each station, in ``model`` (a clone of this one),
+        but for some of a draft's dives: all times stay free.
+
+        Parameters
+        ----------
+        free
+            Places in the draft of the dives that are not kept; their items may take other pieces.
+        swapped
+            Places of those whose standby divers are not kept.
+        """
+        draft = in_order(self.problem, draft)
+        loose, last = {draft.dives[k].work for k in free}, dict[str, cp_model.IntVar]()
+        kept: list[tuple[Lit, int]] = []
+        ordered: list[tuple[int, DiveVars]] = []
+        for dive, k in self._planned(draft):
+            if k is None:
+                kept += [] if dive.work in loose else [(dive.present, 0)]
+            elif k not in free:
+                one = draft.dives[k]
+                kept += _who_and_where(dive, one)
+                kept += [] if k in swapped else [(v, int(p in one.standby)) for p, v in dive.standby.items()]
+                ordered.append((k, dive))
+        for var, wanted in kept:
+            model.add(model.get_int_var_from_proto_index(var.index) == wanted)
+        for k, dive in sorted(ordered, key=lambda pair: pair[0]):
+            station = draft.dives[k].station
+            if station in last:
+                model.add(last[station] <= dive.leave_surface)
+            last[station] = dive.leave_surface
 
     def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
         """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
@@ -318,7 +350,7 @@ class DayModel:
         deadline.step(solver, seconds)
         # With every decision fixed there is nothing to probe for.
         solver.parameters.cp_model_probing_level = 0
-        status = solver.solve(clone)
+        status = solved(solver, clone)
         deadline.spend(solver)
         del clone
         if status == cp_model.UNKNOWN:
@@ -339,6 +371,14 @@ class DayModel:
         self.model.clear_hints()
         for index, value in enumerate(values):
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
+
+
+def _who_and_where(dive: DiveVars, one: DraftDive) -> list[tuple[Lit, int]]:
+    """That a possible dive is one of a draft: there, from which station, by whom."""
+    out = [(dive.present, 1), *((v, int(name == one.station)) for name, v in dive.station.items())]
+    for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
+        out += [(v, int(p == person)) for p, v in seat.who.items()]
+    return out
 
 
 def _dressed(

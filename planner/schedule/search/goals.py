@@ -91,6 +91,8 @@ class Goal:
         in one that names them.
     most
         Part of the whole budget that the stage takes at most.
+    nearby
+        Whether plans near the best one are searched first (`planner.schedule.search.neighbourhoods`).
     known
         What no plan at all with so many weighted minutes of work can beat, told without a search.
     by_core
@@ -105,6 +107,7 @@ class Goal:
     refined: bool = False
     most: float = 1.0
     by_core: bool = False
+    nearby: bool = False
     known: Callable[[Problem, int], int] = _from_zero
 
     @property
@@ -159,7 +162,7 @@ WORK = Goal(
     stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: most_work(p)
 )
 MARGIN = Goal(stages.MINUTES_IN_HAND, DayModel.short, margin_value, 0.6, by_core=True, known=least_short_min)
-FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, known=_finish_known)
+FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, nearby=True, known=_finish_known)
 OVERTIME = Goal(
     stages.OVERTIME,
     DayModel.overtime,
@@ -186,6 +189,7 @@ PEOPLE = Goal(
     0.9,
     names_everyone=True,
     most=0.1,
+    nearby=True,
     known=_people_known,
 )
 

@@ -13,6 +13,7 @@ from planner.cores import release_memory
 from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.deadline import Deadline
+from planner.schedule.model.solving import solved
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ def run_stage(
     if day.large:
         release_memory()
     status: list[object] = []
-    worker = threading.Thread(target=lambda: status.append(solver.solve(model, watcher)), daemon=True)
+    worker = threading.Thread(target=lambda: status.append(solved(solver, model, watcher)), daemon=True)
     worker.start()
     while worker.is_alive():
         if stop.is_set():
@@ -155,7 +156,7 @@ def find_any(
     solver, deadline = cp_model.CpSolver(), deadline or Deadline()
     solver.parameters.random_seed = seed
     deadline.step(solver, seconds)
-    status = solver.solve(model)
+    status = solved(solver, model)
     deadline.spend(solver)
     if status not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
         return (False if status == cp_model.INFEASIBLE else None), None
