@@ -659,13 +659,14 @@ class _Run:
             if self._ended():
                 return bound, True
         seconds, left_s = self._seconds_for(goal), self.left_s
-        if self.draft is not None and goal.nearby:
+        if self.draft is not None and goal.near is not None:
             better_nearby(
                 day,
                 expression,
                 self.draft,
                 self._value(goal),
                 bound,
+                goal.near,
                 deadline=self.deadline,
                 seconds=seconds * NEARBY_PART,
                 seed=self.seed + self.rounds,
@@ -684,7 +685,12 @@ class _Run:
             bound = 0
         elif result.found:
             bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
-        named = result.draft is None or self._take(result.draft, readable=goal is PEOPLE, goal=goal)
+        if result.draft is None or (
+            self.draft is not None and not goal.better(result.value, self._value(goal))
+        ):
+            # Nothing better than what is named already.
+            return bound, True
+        named = self._take(result.draft, readable=goal is PEOPLE, goal=goal)
         if not named and day.support is not None:
             # Named in the model, yet not within the naming's short time: the plan before is kept.
             return bound, True

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
@@ -17,6 +18,7 @@ from planner.schedule.model.interval import Lit
 from planner.schedule.model.minutes_in_hand import minutes_short
 from planner.schedule.model.named_support import NamedSupport, name_support
 from planner.schedule.model.one_briefing import calls_of
+from planner.schedule.model.overtime import ends_of
 from planner.schedule.model.person_days import PersonDays, days_held, overtime_of, spells_of
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
 from planner.schedule.model.solving import solved
@@ -30,6 +32,17 @@ HINT_SECONDS = 10.0
 
 #: Past this many constraints a model counts as large.
 LARGE_CONSTRAINTS = 100_000
+
+
+@dataclass(frozen=True)
+class Free:
+    """What is left open where a plan's decisions are fixed."""
+
+    dives: frozenset[tuple[int, int]] = frozenset()
+    """Work and slot of each possible dive that may be any other, or none."""
+    tasks: frozenset[int] = frozenset()
+    people: bool = False
+    """Who dives and who stands by, on every dive."""
 
 
 class DayModel:
@@ -210,6 +223,26 @@ class DayModel:
             self.model.add(self._overtime == cp_model.LinearExpr.sum(overtime_of(self.person_days)))
         return self._overtime
 
+    def hold_overtime(self, most: int) -> None:
+        """Keep the overtime where support duties are counted, as far as it shows: that of the divers and
+        standby divers, and of those who stay to the end of a dive where one briefing calls the whole crew."""
+        model, problem = self.model, self.problem
+        model.add(cp_model.LinearExpr.sum(overtime_of(self.person_days)) <= most)
+        if not problem.all_called:
+            return
+        after = problem.job.rules.overtime_after_min
+        stay: list[tuple[Lit, Mapping[int, Lit], cp_model.LinearExprT, int]] = [
+            (d.present, d.day, d.undressed, ends_of(problem, d.data).to_the_end) for d in self.dives
+        ]
+        for task in self.tasks:
+            people = sum(count for _, count in task.data.crew)
+            stay.append((task.present, task.day, task.start + task.data.item.duration_min, people))
+        for present, days, end, people in stay:
+            for day, literal in days.items():
+                on = [one for one in (present, literal) if one is not None]
+                past = cp_model.LinearExpr.weighted_sum([end, self.person_days.calls[day]], [people, -people])
+                model.add(past <= most + people * after).only_enforce_if(on)
+
     def shares(self) -> Lit:
         """Spread of dives over the divers plus spread of turns standing by."""
         if self._shares is None:
@@ -273,23 +306,32 @@ class DayModel:
             by_work.setdefault(one.work, []).append(k)
         return [(d, dict(enumerate(by_work.get(d.work, []))).get(d.slot)) for d in self.dives]
 
-    def _decisions(self, draft: Draft) -> list[tuple[Lit, int]]:
-        """The main decisions and what a draft makes of them; all the rest follows."""
+    def _decisions(self, draft: Draft, free: Free = Free()) -> list[tuple[Lit, int]]:
+        """The main decisions but those left free, and what a draft makes of them; all the rest follows."""
         out: list[tuple[Lit, int]] = []
         for dive, k in self._planned(draft):
+            if (dive.work, dive.slot) in free.dives:
+                continue
             if k is None:
                 out.append((dive.present, 0))
                 continue
             one = draft.dives[k]
             out += [
+                (dive.present, 1),
                 (dive.leave_surface, one.leave_surface_min),
                 (dive.bottom, one.bottom_time_min),
                 (dive.watch_start, one.watch_start_min),
-                *_who_and_where(dive, one),
-                *((v, int(p in one.standby)) for p, v in dive.standby.items()),
+                *((v, int(name == one.station)) for name, v in dive.station.items()),
             ]
+            if not free.people:
+                out += [
+                    *_who_dives(dive, one),
+                    *((v, int(p in one.standby)) for p, v in dive.standby.items()),
+                ]
         starts = {t.task: t.start_min for t in draft.tasks}
         for task in self.tasks:
+            if task.index in free.tasks:
+                continue
             out.append((task.present, int(task.index in starts)))
             if task.index in starts:
                 out.append((task.start, starts[task.index]))
@@ -315,7 +357,11 @@ class DayModel:
                 kept += [] if dive.work in loose else [(dive.present, 0)]
             elif k not in free:
                 one = draft.dives[k]
-                kept += _who_and_where(dive, one)
+                kept += [
+                    (dive.present, 1),
+                    *((v, int(name == one.station)) for name, v in dive.station.items()),
+                ]
+                kept += _who_dives(dive, one)
                 kept += [] if k in swapped else [(v, int(p in one.standby)) for p, v in dive.standby.items()]
                 ordered.append((k, dive))
         for var, wanted in kept:
@@ -326,9 +372,9 @@ class DayModel:
                 model.add(last[station] <= dive.leave_surface)
             last[station] = dive.leave_surface
 
-    def pin(self, model: cp_model.CpModel, draft: Draft) -> None:
-        """Fix the main decisions of ``model`` (this model or its clone) to a draft."""
-        for var, wanted in self._decisions(draft):
+    def pin(self, model: cp_model.CpModel, draft: Draft, free: Free = Free()) -> None:
+        """Fix the main decisions of ``model`` (this model or its clone), but those left free, to a draft."""
+        for var, wanted in self._decisions(draft, free):
             model.add(model.get_int_var_from_proto_index(var.index) == wanted)
 
     def hint(self, draft: Draft, deadline: Deadline | None = None, *, seconds: float = HINT_SECONDS) -> bool:
@@ -373,12 +419,10 @@ class DayModel:
             self.model.add_hint(self.model.get_int_var_from_proto_index(index), value)
 
 
-def _who_and_where(dive: DiveVars, one: DraftDive) -> list[tuple[Lit, int]]:
-    """That a possible dive is one of a draft: there, from which station, by whom."""
-    out = [(dive.present, 1), *((v, int(name == one.station)) for name, v in dive.station.items())]
-    for seat, (person, _) in zip(dive.seats, one.seats, strict=True):
-        out += [(v, int(p == person)) for p, v in seat.who.items()]
-    return out
+def _who_dives(dive: DiveVars, one: DraftDive) -> list[tuple[Lit, int]]:
+    """That the divers of a possible dive are those of a draft's."""
+    seats = zip(dive.seats, one.seats, strict=True)
+    return [(v, int(p == person)) for seat, (person, _) in seats for p, v in seat.who.items()]
 
 
 def _dressed(

@@ -41,6 +41,7 @@ from planner.schedule.problem.least import (
 )
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
+from planner.schedule.search.neighbourhoods import Near, few_free, times_free
 
 
 def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
@@ -91,8 +92,8 @@ class Goal:
         in one that names them.
     most
         Part of the whole budget that the stage takes at most.
-    nearby
-        Whether plans near the best one are searched first (`planner.schedule.search.neighbourhoods`).
+    near
+        How plans near the best one differ from it, which are searched first; None: not at all.
     known
         What no plan at all with so many weighted minutes of work can beat, told without a search.
     by_core
@@ -107,7 +108,7 @@ class Goal:
     refined: bool = False
     most: float = 1.0
     by_core: bool = False
-    nearby: bool = False
+    near: Near | None = None
     known: Callable[[Problem, int], int] = _from_zero
 
     @property
@@ -126,8 +127,10 @@ class Goal:
         return one > other if self.maximise else one < other
 
     def hold(self, day: DayModel, value: int) -> None:
-        """Keep a settled value in a model. A counted model cannot hold one that needs every name."""
+        """Keep a settled value in a model; a counted one keeps what needs names as far as it shows there."""
         if self.names_everyone and day.support is None:
+            if self is OVERTIME:
+                day.hold_overtime(value)
             return
         expression = self.expression(day)
         day.model.add(expression >= value if self.maximise else expression <= value)
@@ -161,8 +164,16 @@ def _same_diver_known(problem: Problem, work: int) -> int:
 WORK = Goal(
     stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: most_work(p)
 )
-MARGIN = Goal(stages.MINUTES_IN_HAND, DayModel.short, margin_value, 0.6, by_core=True, known=least_short_min)
-FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, nearby=True, known=_finish_known)
+MARGIN = Goal(
+    stages.MINUTES_IN_HAND,
+    DayModel.short,
+    margin_value,
+    0.6,
+    by_core=True,
+    near=few_free,
+    known=least_short_min,
+)
+FINISH = Goal(stages.FINISH, DayModel.finish_counted, finish_value, 0.7, near=times_free, known=_finish_known)
 OVERTIME = Goal(
     stages.OVERTIME,
     DayModel.overtime,
@@ -177,11 +188,14 @@ DECOMPRESSION = Goal(
     decompression_value,
     0.4,
     by_core=True,
+    near=few_free,
     known=least_decompression_min,
 )
-NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4, known=least_nitrogen)
-SAME = Goal(stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4, known=_same_diver_known)
-SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7, known=least_shares)
+NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4, near=few_free, known=least_nitrogen)
+SAME = Goal(
+    stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4, near=few_free, known=_same_diver_known
+)
+SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7, near=few_free, known=least_shares)
 PEOPLE = Goal(
     stages.PEOPLE_HOURS,
     DayModel.people_minutes,
@@ -189,7 +203,7 @@ PEOPLE = Goal(
     0.9,
     names_everyone=True,
     most=0.1,
-    nearby=True,
+    near=times_free,
     known=_people_known,
 )
 

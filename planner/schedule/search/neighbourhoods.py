@@ -6,27 +6,51 @@ searched to the end in a moment. Nothing is claimed here: what is found is a dra
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import partial
+from itertools import combinations
 from random import Random
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.draft.draft import Draft
-from planner.schedule.model.day_model import DayModel
+from planner.schedule.draft.draft import Draft, in_order
+from planner.schedule.model.day_model import DayModel, Free
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.solving import solved
 
-#: Dives set free at a time; a plan of few more is searched as a whole as soon.
+#: Dives set free at a time where all times are; so many tries in a row without a better value end it.
 FREE_DIVES = 2
-FEWEST_DIVES = 4
-
-#: Seconds for one of them; so many one after another without a better value end it.
-STEP_S = 0.2
 FRUITLESS = 20
 
 #: How often the free dives are those that follow one another, and how often a kept dive keeps its standby.
 IN_A_ROW = 0.5
 STANDBY_KEPT = 0.7
+
+#: Dives that follow one another and are set free where the times of the others stay, sweep after sweep.
+AT_ONCE = (4, 6)
+
+#: What keeps most of a draft, in a copy of the day's model.
+Kept = Callable[[cp_model.CpModel], None]
+
+
+@dataclass(frozen=True)
+class Near:
+    """How plans differ from one that they are near.
+
+    Parameters
+    ----------
+    kept
+        What is kept, one way after another; where none gives a better value, none is left to try.
+    fewest_dives
+        A plan of fewer is searched as a whole as soon.
+    step_s
+        Seconds for one of them.
+    """
+
+    kept: Callable[[DayModel, Draft, Random], Iterator[Kept]]
+    fewest_dives: int
+    step_s: float
 
 
 def better_nearby(
@@ -35,6 +59,7 @@ def better_nearby(
     draft: Draft,
     value: int,
     bound: int,
+    near: Near,
     *,
     deadline: Deadline,
     seconds: float,
@@ -55,27 +80,39 @@ def better_nearby(
     ended
         Whether the whole search is to end.
     """
-    if len(draft.dives) < FEWEST_DIVES or day.large:
+    if len(draft.dives) < near.fewest_dives or day.large:
         return
-    random, fruitless = Random(seed), 0
-    until_s = deadline.left_s - seconds
-    while value > bound and fruitless < FRUITLESS and deadline.left_s > until_s and not ended():
-        near = day.model.clone()
-        free = _free(random, len(draft.dives))
-        swapped = {k for k in range(len(draft.dives)) if k in free or random.random() > STANDBY_KEPT}
-        day.keep_but(near, draft, free, swapped)
-        near.add(expression <= value - 1)
-        near.minimize(expression)
+    random, until_s = Random(seed), deadline.left_s - seconds
+    ways = near.kept(day, draft, random)
+    while value > bound and deadline.left_s > until_s and not ended():
+        keep = next(ways, None)
+        if keep is None:
+            return
+        copy = day.model.clone()
+        keep(copy)
+        copy.add(expression <= value - 1)
+        copy.minimize(expression)
         solver = cp_model.CpSolver()
         solver.parameters.random_seed = random.randrange(1 << 30)
         solver.parameters.cp_model_probing_level = 0
-        deadline.step(solver, min(STEP_S, seconds))
-        status = solved(solver, near)
+        # Little is left to be alike, and OR-Tools 9.15 may end with an error where it looks for that in vain.
+        solver.parameters.symmetry_level = 0
+        deadline.step(solver, min(near.step_s, seconds))
+        status = solved(solver, copy)
+        deadline.spend_copy(copy)
         deadline.spend(solver)
-        fruitless += 1
         if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) and taken(other := day.draft(solver.value)):
-            draft, value, fruitless = other, round(solver.objective_value), 0
+            draft, value = other, round(solver.objective_value)
             day.hint_values(list(solver.response_proto.solution))
+            ways = near.kept(day, draft, random)
+
+
+def _two_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
+    """Two dives free, of all others who dives where and mostly the standby divers kept; all times free."""
+    for _ in range(FRUITLESS):
+        free = _free(random, len(draft.dives))
+        swapped = {k for k in range(len(draft.dives)) if k in free or random.random() > STANDBY_KEPT}
+        yield partial(day.keep_but, draft=draft, free=free, swapped=swapped)
 
 
 def _free(random: Random, count: int) -> set[int]:
@@ -84,3 +121,35 @@ def _free(random: Random, count: int) -> set[int]:
         first = random.randrange(max(1, count - FREE_DIVES + 1))
         return set(range(first, first + FREE_DIVES))
     return set(random.sample(range(count), FREE_DIVES))
+
+
+def _few_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
+    """The times of all kept and nobody's name; then a few dives free that follow one another, with the
+    surface work beside them; then all dives of two items."""
+    if day.support is not None:
+        # Everybody on every other duty is free too then: too much for a moment.
+        return
+    draft = in_order(day.problem, draft)
+    yield partial(day.pin, draft=draft, free=Free(people=True))
+    slots = [(d.work, sum(o.work == d.work for o in draft.dives[:k])) for k, d in enumerate(draft.dives)]
+    unused = {(d.work, d.slot) for d in day.dives} - set(slots)
+    for size in AT_ONCE:
+        for start in range(0, max(1, len(slots) - size // 2), size // 2):
+            window = draft.dives[start : start + size]
+            begins, ends = window[0].dress_start_min, max(d.undressed_min for d in window)
+            works = {d.work for d in window}
+            more = {slot for slot in unused if slot[0] in works}
+            tasks = frozenset(t.task for t in draft.tasks if begins <= t.start_min <= ends)
+            free = Free(frozenset(slots[start : start + size]) | more, tasks)
+            yield partial(day.pin, draft=draft, free=free)
+    for pair in combinations(sorted({work for work, _ in slots}), 2):
+        free = Free(frozenset((d.work, d.slot) for d in day.dives if d.work in pair))
+        yield partial(day.pin, draft=draft, free=free)
+
+
+#: For values that hang on when dives are.
+times_free = Near(_two_free, fewest_dives=4, step_s=0.2)
+
+#: For values that hang on who dives how long: on plans of so many dives the solver takes most of a stage's
+#: time to read the whole; on fewer this takes the time from the proof.
+few_free = Near(_few_free, fewest_dives=9, step_s=1.0)
