@@ -41,7 +41,7 @@ from planner.schedule.search.goals import (
     Goal,
     goals_of,
 )
-from planner.schedule.search.neighbourhoods import better_nearby
+from planner.schedule.search.neighbourhoods import better_nearby, few_free
 from planner.schedule.search.stage import Budget, NamedOrStopped, StageResult, run_stage
 
 #: The one rule that a plan by rule of thumb need not hold.
@@ -617,7 +617,10 @@ class _Run:
                 bound, _ = self._improve(self._exact(), goal, bound)
             else:
                 bound, named = self._improve(day, goal, bound)
-                if not named and not self._named_otherwise(day, goal, bound):
+                if not named and self._in_parts(goal):
+                    # The exact model would take the time of every later stage; plans near this one were named.
+                    pass
+                elif not named and not self._named_otherwise(day, goal, bound):
                     # Counted crews promised more than people can be named for: the exact model decides.
                     day = self._exact()
                     bound, _ = self._improve(day, goal, bound)
@@ -685,9 +688,8 @@ class _Run:
             bound = 0
         elif result.found:
             bound = min(bound, result.bound) if goal.maximise else max(bound, result.bound)
-        if result.draft is None or (
-            self.draft is not None and not goal.better(result.value, self._value(goal))
-        ):
+        as_good = self.draft is not None and not goal.better(result.value, self._value(goal))
+        if result.draft is None or (as_good and not goal.names_everyone):
             # Nothing better than what is named already.
             return bound, True
         named = self._take(result.draft, readable=goal is PEOPLE, goal=goal)
@@ -703,6 +705,10 @@ class _Run:
             return False
         self._tell(goal.name, self._value(goal), bound, self._built({}))
         return True
+
+    def _in_parts(self, goal: Goal) -> bool:
+        """Whether the plan is one of many dives, which is searched a few of them at a time."""
+        return goal.near is few_free and len(self._best()[0].dives) >= few_free.fewest_dives
 
     def _named_otherwise(self, day: DayModel, goal: Goal, bound: int) -> bool:
         """Whether another plan as good as the bound can be named: station duties as short as can be.

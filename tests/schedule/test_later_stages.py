@@ -235,7 +235,7 @@ def test_what_is_left_goes_to_the_stages_that_are_open(monkeypatch: pytest.Monke
 
     def searched(least_s: float) -> tuple[_Run, Plan]:
         monkeypatch.setattr(sys.modules[_Run.__module__], "ROUND_LEAST_S", least_s)
-        run = _Run(made, 4.0, 1, 0, None, threading.Event(), None)
+        run = _Run(made, 6.0, 1, 0, None, threading.Event(), None)
         plan = run.run(False).plan
         assert plan is not None
         return run, plan
