@@ -271,13 +271,19 @@ class _Run:
         )
 
     def _take(
-        self, draft: Draft, *, readable: bool = True, goal: Goal | None = None, shown: bool = False
+        self,
+        draft: Draft,
+        *,
+        readable: bool = True,
+        goal: Goal | None = None,
+        shown: bool = False,
+        soon: bool = False,
     ) -> bool:
         """Name the draft's people and keep it; False when its times allow no crew within what is settled.
 
         False as well where the check refuses the plan: it is kept apart (`Outcome.refused`). ``goal``: the
         stage it was found in. Where the names make its value worse than that of the plan there is, that one
-        is kept. ``shown``: found while the stage goes on.
+        is kept. ``shown``: found while the stage goes on. ``soon``: one of many, named at once or not at all.
         """
         began, asked = self._elapsed(), (draft, readable, len(self.settled))
         if self.taken == asked:
@@ -294,6 +300,7 @@ class _Run:
             seed=self.seed,
             readable=readable,
             known=self.crew if again and self.in_force is None else None,
+            soon=soon,
         )
         if crew is None:
             return False
@@ -618,7 +625,7 @@ class _Run:
             else:
                 bound, named = self._improve(day, goal, bound)
                 if not named and self._in_parts(goal):
-                    # The exact model would take the time of every later stage; plans near this one were named.
+                    # The exact model would take the time of every later stage; plans nearby were named.
                     pass
                 elif not named and not self._named_otherwise(day, goal, bound):
                     # Counted crews promised more than people can be named for: the exact model decides.
@@ -701,7 +708,10 @@ class _Run:
     def _take_nearby(self, draft: Draft, goal: Goal, bound: int) -> bool:
         """Keep and show a draft found near the best one, where it can be named and is better."""
         before = self._value(goal)
-        if not self._take(draft, readable=goal is PEOPLE, goal=goal) or self._value(goal) == before:
+        if (
+            not self._take(draft, readable=goal is PEOPLE, goal=goal, soon=True)
+            or self._value(goal) == before
+        ):
             return False
         self._tell(goal.name, self._value(goal), bound, self._built({}))
         return True

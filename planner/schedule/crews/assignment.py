@@ -56,11 +56,13 @@ def name_crew(
     seed: int = 0,
     readable: bool = True,
     known: Crew | None = None,
+    soon: bool = False,
 ) -> Crew | None:
     """A crew for the draft, or None when its times allow none within what is kept.
 
     ``known``: a crew for these very times, named in passing, that keeps all of it: its overtime is not
     searched again. ``readable`` False leaves out the last two aims, for a plan that is only shown in passing.
+    ``soon``: None as well where none is found in a short time.
     On a large day such a plan, or any once the deadline is past, is named by rule of thumb where that finds a
     crew.
     """
@@ -125,7 +127,9 @@ def name_crew(
             for p, literal in who.items():
                 model.add_hint(literal, post.spell(p) in held_by)
     first_s = FIRST_SECONDS if known is None else FURTHER_SECONDS
-    best = _in_turn(model, aims, seed, deadline, first_s, however_long=thumb is None, counts_last=readable)
+    best = _in_turn(
+        model, aims, seed, deadline, first_s, however_long=thumb is None and not soon, counts_last=readable
+    )
     if best is None:
         return thumb
     spells = [
