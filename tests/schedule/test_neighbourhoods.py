@@ -177,6 +177,7 @@ def test_overtime_held_in_a_counted_model_shuts_out_no_plan_that_has_no_more(sam
         assert day.hint(draft_of(problem, plan)) == holds
 
 
+@pytest.mark.long
 def test_what_is_near_is_fairer_over_three_days() -> None:
     """The sample of three days, one worker and few seconds: in order of the stages better than the plan by
     rule of thumb, and it passes the check."""
