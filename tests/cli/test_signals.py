@@ -116,8 +116,9 @@ _COMMANDS = {
 }
 
 
-@pytest.mark.parametrize("command", _COMMANDS)
-@pytest.mark.parametrize("shots", [1, pytest.param(12, marks=pytest.mark.long)])
+@pytest.mark.parametrize(
+    "command, shots", [("plan", 1), *(pytest.param(each, 12, marks=pytest.mark.long) for each in _COMMANDS)]
+)
 def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: int) -> None:
     """Ctrl-C and SIGTERM at moments drawn from the first three seconds, to the process alone and to all of
     its group as a terminal sends it: it ends with one sentence and 130 or by SIGTERM, or, where a search was

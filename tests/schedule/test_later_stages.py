@@ -227,6 +227,7 @@ def test_later_stages_keep_what_earlier_ones_settled() -> None:
         assert stage.bound >= stage.value if stage.maximise else stage.bound <= stage.value
 
 
+@pytest.mark.long
 def test_what_is_left_goes_to_the_stages_that_are_open(monkeypatch: pytest.MonkeyPatch) -> None:
     """Four dives with half a second left at the end of the list and the people-hours open: they are searched
     again, one worker twice the same, and no stage is worse for it. The plan by rule of thumb, which is worse,
