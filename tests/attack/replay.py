@@ -3,17 +3,20 @@
 Fixed are the main decisions (which dives, when, how long, from where, who dives, who stands by, which tasks
 when); who holds the rest is for the model to find. A model that has no room for such a plan, or gives it
 fewer minutes in hand, a later finish, more overtime or more people-hours than the check does, is narrower
-than the check, and its bounds are no proofs. So is what is said of people-hours from the work alone.
+than the check, and its bounds are no proofs. So is what is said of people-hours from the work alone, and the
+model that counts support duties where it holds the overtime.
 """
 
 from __future__ import annotations
+
+from collections.abc import Mapping
 
 from ortools.sat.python import cp_model
 
 from planner.check.stages import FINISH, MINUTES_IN_HAND, OVERTIME, PEOPLE_HOURS, WORK_FINISHED
 from planner.job import Job
 from planner.plan import Plan
-from planner.schedule.draft.draft import draft_of, in_order
+from planner.schedule.draft.draft import Draft, draft_of, in_order
 from planner.schedule.model.bounds import PeopleBound, first_duty_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.ends import overtime_at_the_ends
@@ -21,7 +24,7 @@ from planner.schedule.model.overtime import overtime_bound
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.problem.problem import Problem
-from tests.attack.claims import values_of
+from tests.attack.claims import Values, values_of
 
 
 def overtime_of_its_ends(problem: Problem, plan: Plan) -> int:
@@ -42,6 +45,9 @@ class Replay:
     def __init__(self, job: Job) -> None:
         self.problem: Problem = prepare(job)
         self.day = DayModel(self.problem, named_support=True)
+        self.counted = DayModel(self.problem)
+        self._held = self.counted.model.new_int_var(0, 10_000_000, "held")
+        self.counted.hold_overtime(self._held)
         self._least = {
             kind.name: self._at_least(expression())
             for kind, expression in (
@@ -63,18 +69,24 @@ class Replay:
         draft = draft_of(self.problem, plan)
         if draft is None:
             return "no slot or no seat for it"
-        clone = self.day.model.clone()
-        self.day.pin(clone, in_order(self.problem, draft))
         values = values_of(self.problem.job, plan)
+        if self._none(self.counted, draft, {OVERTIME.name: self._held}, values):
+            return "infeasible where support is counted and the overtime held"
         if values[WORK_FINISHED.name] == work_there_is(self.problem):
             least = PeopleBound(self.problem).all_the_work_min()
             if values[PEOPLE_HOURS.name] < least:
                 return f"{values[PEOPLE_HOURS.name]} people-minutes, said to take {least} for the work alone"
-        for name, var in self._least.items():
+        return "infeasible" if self._none(self.day, draft, self._least, values) else None
+
+    def _none(self, day: DayModel, draft: Draft, most: Mapping[str, cp_model.IntVar], values: Values) -> bool:
+        """Whether a model has no solution with a draft's decisions and no more of the values than its plan."""
+        clone = day.model.clone()
+        day.pin(clone, in_order(self.problem, draft))
+        for name, var in most.items():
             if name in values:
                 clone.add(clone.get_int_var_from_proto_index(var.index) <= values[name])
         clone.clear_objective()
         solver = cp_model.CpSolver()
         solver.parameters.num_workers = 1
         solver.parameters.max_deterministic_time = 2.0
-        return "infeasible" if solver.solve(clone) == cp_model.INFEASIBLE else None
+        return solver.solve(clone) == cp_model.INFEASIBLE

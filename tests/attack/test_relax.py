@@ -178,14 +178,16 @@ def _hands_in_a_pair() -> Job:
     "made", [WORLDS["day-blocks"], WORLDS["standby-dressing"], WORLDS["hand-over"], _hands_in_a_pair]
 )
 def test_no_plan_has_less_overtime_than_its_ends_ask_for(made: Made) -> None:
-    """Moved plans that hold, with an ordinary day of 45 min: none has less overtime than is
-    told of those who are there when it begins and when it ends."""
+    """Moved plans that hold, with an ordinary day of 45 min: none has less overtime than is told of those
+    who are there when it begins and when it ends, nor than a model that counts support duties holds."""
     job = rules(made(), overtime_after_min=45)
     plan, problem, told = start_of(job), prepare(job), []
+    replay = Replay(job)
     assert plan is not None
     for moved, values, how in Walk(job, Random(2), [plan], 4 * MOVES):
         if moved.dives:
             told.append((overtime_of_its_ends(problem, moved), values[OVERTIME.name], how))
+            assert not problem.as_wide_as_the_check or replay.shuts_out(moved) is None, how
     assert told and all(0 < bound <= value for bound, value, _ in told), told
 
 

@@ -223,7 +223,7 @@ class DayModel:
             self.model.add(self._overtime == cp_model.LinearExpr.sum(overtime_of(self.person_days)))
         return self._overtime
 
-    def hold_overtime(self, most: int) -> None:
+    def hold_overtime(self, most: cp_model.LinearExprT) -> None:
         """Keep the overtime where support duties are counted, as far as it shows: that of the divers and
         standby divers, and of those who stay to the end of a dive where one briefing calls the whole crew."""
         model, problem = self.model, self.problem
