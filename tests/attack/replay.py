@@ -79,7 +79,7 @@ class Replay:
         return "infeasible" if self._none(self.day, draft, self._least, values) else None
 
     def _none(self, day: DayModel, draft: Draft, most: Mapping[str, cp_model.IntVar], values: Values) -> bool:
-        """Whether a model has no solution with a draft's decisions and no more of the values than its plan."""
+        """Whether a model has no solution with a draft and no more of the values than its plan."""
         clone = day.model.clone()
         day.pin(clone, in_order(self.problem, draft))
         for name, var in most.items():
