@@ -117,7 +117,7 @@ _COMMANDS = {
 
 
 @pytest.mark.parametrize(
-    "command, shots", [("plan", 1), *(pytest.param(each, 12, marks=pytest.mark.long) for each in _COMMANDS)]
+    "command, shots", [("plan", 1), *(pytest.param(each, 4, marks=pytest.mark.long) for each in _COMMANDS)]
 )
 def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: int) -> None:
     """Ctrl-C and SIGTERM at moments drawn from the first three seconds, to the process alone and to all of
