@@ -141,7 +141,9 @@ def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: 
                 assert run.stdout is not None
                 assert run.stdout.readline() == "at the door\n"
                 time.sleep(moment_s)
+                pressed = 0
                 for _ in range(20):
+                    pressed += 1
                     if run.poll() is None:
                         (os.killpg if to_all else os.kill)(run.pid, sent)
                     try:
@@ -155,6 +157,9 @@ def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: 
                 assert said.endswith("Ended; nothing more was written.\n"), where
             elif run.returncode == -signal.SIGTERM:
                 assert sent == signal.SIGTERM, where
+            elif run.returncode == -signal.SIGINT:
+                # on a busy machine the search was still stopping when it was pressed once more
+                assert pressed > 1 and "Once more ends at once" in said, where
             else:
                 # the search was on, or the command had ended by itself
                 assert run.returncode in (0, 1, 3), where
