@@ -19,6 +19,8 @@ from dataclasses import replace
 from pathlib import Path
 from unittest import mock
 
+sys.path.insert(0, str(Path(__file__).parents[2]))
+
 from planner import read_job
 from planner.job import Gear, Job
 from planner.schedule.model import bounds, capacity, constraints, day_model
@@ -80,7 +82,7 @@ TECHNIQUES: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "all on": nullcontext,
     "bounds told before the search": _nothing_known,
     "bound on the finish in the model": _off(day_model, "bound_finish", lambda *_: None),
-    "overtime at the ends": _off(_Run, "_overtime_bound", lambda *_: 0),
+    "overtime at the ends": _off(sys.modules[_Run.__module__], "overtime_bound_by_search", lambda *_: 0),
     "benches one at a time": lambda: _both(
         _off(capacity, "one_bench_at_a_time", lambda *_: []),
         _off(bounds, "one_bench_at_a_time", lambda *_: []),
@@ -92,7 +94,9 @@ TECHNIQUES: dict[str, Callable[[], AbstractContextManager[object]]] = {
     "all work said outright": _off(DayModel, "finish_everything", lambda _: None),
     "complete hints": _off(DayModel, "hint", lambda *_, **__: True),
     "open stages again": _off(_Run, "_again", lambda _, day: day),
-    "plans near the best one": _off(sys.modules[_Run.__module__], "better_nearby", lambda *_, **__: None),
+    "plans near the best one": _off(
+        sys.modules["planner.schedule.search.improve"], "better_nearby", lambda *_, **__: None
+    ),
 }
 
 
@@ -104,7 +108,7 @@ def run(job: Job, seconds: float) -> tuple[int, int, float, float, str]:
     stages = () if plan is None else plan.stages
     used = time.process_time() - began
     left = ", ".join(f"{s.name} {s.value:g} ({s.bound:g})" for s in stages if not s.proven)
-    return sum(s.proven for s in stages), len(stages), seconds - solving.deadline.left_s, used, left
+    return sum(s.proven for s in stages), len(stages), seconds - solving.best.deadline.left_s, used, left
 
 
 def main() -> int:

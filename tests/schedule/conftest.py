@@ -9,11 +9,11 @@ import pytest
 
 from planner.job import Job
 from planner.plan import Finding, Plan
-from planner.schedule import solve
+from planner.schedule.search.incumbent import Incumbent
 from tests.attack.bounds_seen import BoundsSeen
 
 SEEN = BoundsSeen()
-SOLVING = sys.modules[solve.__module__]
+SOLVING = sys.modules[Incumbent.__module__]
 
 
 @pytest.fixture(autouse=True)

@@ -203,7 +203,7 @@ def refusing(monkeypatch: pytest.MonkeyPatch, refuse: Callable[[Plan], bool]) ->
         return (*real(of, plan, **beside), *more)
 
     # the package's face gives the name of this file to the function in it
-    monkeypatch.setattr(sys.modules["planner.schedule.solve"], "check", stricter)
+    monkeypatch.setattr(sys.modules["planner.schedule.search.incumbent"], "check", stricter)
 
 
 def who_dives_when(plan: Plan) -> list[tuple[str, int, tuple[str, ...]]]:

@@ -15,6 +15,7 @@ from planner.job import CrewNeed, Job, Person, Pin, PinKind, Span, SurfaceItem
 from planner.job.duties import DIVER
 from planner.plan import DutySpell, Plan, Stage, Status, SurfaceTask, changed_duties
 from planner.schedule import first_plan, solve
+from planner.schedule.greedy.local_search import LocalSearch
 from planner.schedule.model.bounds import PeopleBound
 from planner.schedule.problem.prepare import prepare
 from planner.schedule.solve import _Run
@@ -242,15 +243,16 @@ def test_what_is_left_goes_to_the_stages_that_are_open(monkeypatch: pytest.Monke
         return run, plan
 
     (run, plan), (_, again), (once, first) = searched(0.2), searched(0.2), searched(9.0)
-    assert run.rounds >= 1 and not once.rounds and not first.stages[-1].proven
-    assert run.left_s < once.left_s
+    best = run.best
+    assert best.rounds >= 1 and not once.best.rounds and not first.stages[-1].proven
+    assert best.left_s < once.best.left_s
     assert (plan.dives, plan.duties, plan.stages) == (again.dives, again.duties, again.stages)
     assert as_key(values_of(made, plan)) <= as_key(values_of(made, first))
     for stage, before in zip(plan.stages, first.stages, strict=True):
         assert stage.maximise or stage.bound >= before.bound
-    run.settled = []
-    assert run._take(run.local_search.first(), readable=False)
-    assert [goal.value(run.problem, *run._best()) for goal in run.goals] == [s.value for s in plan.stages]
+    best.settled = []
+    assert best.take(LocalSearch(best.problem).first(), readable=False)
+    assert [best.value(goal) for goal in best.goals] == [s.value for s in plan.stages]
 
 
 def test_one_worker_and_a_seed_repeat_beside_a_plan_in_force() -> None:
