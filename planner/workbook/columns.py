@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
 from enum import StrEnum
-from functools import partial
 from operator import attrgetter
 from typing import Any, get_args
 
@@ -22,7 +21,7 @@ from planner.job import UnitSystem
 from planner.job.base import Part
 from planner.job.contradiction import Says
 from planner.job.crew_rules import OlderValue
-from planner.job.units import DEPTH, LENGTH, PRESSURE, Measure
+from planner.job.units import DEPTH, PRESSURE, Measure
 
 #: Longest text that one cell holds (ECMA-376 leaves it open; spreadsheet programs stop here).
 LONGEST_TEXT = 32_767
@@ -90,21 +89,6 @@ class Column:
         return f"{self.title} ({unit})" if unit else self.title
 
 
-# one shape of column each: what a line of the description begins with
-name = partial(Column, kind=CellKind.NAME)
-text = partial(Column, kind=CellKind.TEXT)
-names = partial(Column, kind=CellKind.NAMES)
-crew = partial(Column, kind=CellKind.CREW)
-whole = partial(Column, kind=CellKind.WHOLE)
-minutes = partial(Column, kind=CellKind.WHOLE, unit="min")
-number = partial(Column, kind=CellKind.NUMBER)
-yes_no = partial(Column, kind=CellKind.YES_NO)
-choice = partial(Column, kind=CellKind.CHOICE)
-day = partial(Column, kind=CellKind.DATE)
-clock = partial(Column, kind=CellKind.CLOCK)
-moment = partial(Column, kind=CellKind.MOMENT)
-
-
 #: Fields of the models that a day and a time of day make together, and the columns of the two.
 DAY_AND_TIME = {
     "start_min": ("day", "from"),
@@ -114,27 +98,6 @@ DAY_AND_TIME = {
     "last_duty_end_min": ("last_duty_day", "last_duty_time"),
     "arrived_min": ("arrived_day", "arrived_time"),
 }
-
-
-def start_day(help_line: str, width: float = 12) -> Column:
-    """A day that may be left blank for the job's first."""
-    example, blank = date(2027, 3, 16), "the job's first day"
-    return day("Day", "day", help_line, example, required=False, default=blank, width=width)
-
-
-def until_day(help_line: str = "Where it is another.", width: float = 12) -> Column:
-    """The day on which a stretch of time ends; blank where it is the same."""
-    return day("Until day", "until_day", help_line, required=False, default="the same day", width=width)
-
-
-def span_columns(what: str, example: tuple[str, str]) -> tuple[Column, ...]:
-    """The four columns of a stretch of time: day, from, until, and the day it ends where that is another."""
-    return (
-        start_day(f"Day on which {what} starts.", 16),
-        clock("From", "from", "Local time.", example[0], required=True, width=10),
-        clock("Until", "until", "Local time; 24:00: end of the day.", example[1], required=True, width=12),
-        until_day("Only where it ends on another day.", 16),
-    )
 
 
 @dataclass(frozen=True)
@@ -262,11 +225,6 @@ def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) ->
 def plain(number: float) -> str:
     """A number without a trailing ``.0``: ``30``, ``30.5``."""
     return str(int(number)) if abs(number) < 1e15 and number == int(number) else repr(number)
-
-
-# and of a hose or line that is there, and of a gauge
-length = partial(Column, kind=CellKind.WHOLE, measure=LENGTH, width=10)
-pressure = partial(Column, kind=CellKind.NUMBER, measure=PRESSURE, width=11)
 
 
 def says_in(units: UnitSystem) -> Says:

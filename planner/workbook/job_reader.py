@@ -24,11 +24,26 @@ from planner.workbook.apart import open_apart
 from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet, says_in
 from planner.workbook.door import Source
 from planner.workbook.field_cells import FieldCells, Names, Tree
-from planner.workbook.job_sheets import JOB_SHEETS
-from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_PAIRS, PRIORITIES, RULES, weight_field
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS
-from planner.workbook.job_sheets.work import DIVE_WORK, NOT_TOGETHER, ORDER, SURFACE_WORK, WINDOWS
+from planner.workbook.job_sheets import (
+    CERTIFICATES,
+    CREW_MINIMA,
+    DIVE_WORK,
+    DUTY_PAIRS,
+    HOURS_WORKED,
+    JOB_SHEETS,
+    NOT_TOGETHER,
+    ON_SITE,
+    ORDER,
+    PAST_DIVES,
+    PEOPLE,
+    PRIORITIES,
+    RULES,
+    SITE,
+    STATIONS,
+    SURFACE_WORK,
+    WINDOWS,
+    weight_field,
+)
 from planner.workbook.opening import OpenedBook, RawSheet, open_book
 from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
 from planner.workbook.unsaid import misspelt_sheets, sheets_read, taken_as

@@ -24,10 +24,15 @@ from planner.job.job import Job
 from planner.job.site import TideMark
 from planner.job.units import Measure
 from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet
-from planner.workbook.job_sheets import JOB_SHEETS, README_SHEET
-from planner.workbook.job_sheets.rules import RULES, weight_field
-from planner.workbook.job_sheets.site_and_water import SITE
-from planner.workbook.job_sheets.work import NOT_TOGETHER, ORDER
+from planner.workbook.job_sheets import (
+    JOB_SHEETS,
+    NOT_TOGETHER,
+    ORDER,
+    README_SHEET,
+    RULES,
+    SITE,
+    weight_field,
+)
 from planner.workbook.layout import SUBJECT, CellValue, Common, RowValues, lay_out, lines_in, set_up_page
 from planner.workbook.style import PALE, Look, dress, new_book, write
 

@@ -10,9 +10,7 @@ from planner.job.crew_rules import LATER_LIMITS, OUT_OF_DRESS
 from planner.job.job import Job
 from planner.job.names import fold
 from planner.job.site import Policy
-from planner.workbook.job_sheets import JOB_SHEETS, NEVER_READ, SHEET_OF
-from planner.workbook.job_sheets.gear_and_air import AIR
-from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets import AIR, JOB_SHEETS, NEVER_READ, RULES, SHEET_OF
 from planner.workbook.opening import RawSheet
 from planner.workbook.sheet_reader import SheetReader, Table, headings_of
 

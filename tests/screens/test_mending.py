@@ -26,7 +26,7 @@ from planner.screens.editing.sheets import ROW, place_of
 from planner.screens.pages.job import SAMPLES_DIR, samples
 from planner.screens.wording import plain
 from planner.workbook.job_reader import job_of_sheets, read_job
-from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets import RULES
 from planner.workbook.opening import RawCell, RawSheet, open_book
 from tests.workbook.job_files import of_before_the_standbys_way_up
 

@@ -29,8 +29,7 @@ from planner.screens.editing.new_job import (
 from planner.screens.editing.pasted import pasted_rows
 from planner.screens.session import bring_back
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import DIVE_WORK, PEOPLE
 from planner.workbook.job_writer import write_job
 from tests.browser.new_job_texts import CREW
 from tests.screens.app_pages import page_of, words_of

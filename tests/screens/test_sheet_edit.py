@@ -26,10 +26,7 @@ from planner.screens.editing.widgets import SUBJECTS
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.rules import CREW_MINIMA, RULES
-from planner.workbook.job_sheets.site_and_water import SITE
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
 from tests.world.harbour import harbour_job
 
 JOB = harbour_job()

@@ -9,7 +9,7 @@ from typed_sheets import edited_job
 from planner.errors import InputFaults
 from planner.job import UnitSystem
 from planner.screens.pages.site_and_water import tide_rows
-from planner.workbook.job_sheets.site_and_water import TIDE
+from planner.workbook.job_sheets import TIDE
 from tests.world.harbour import harbour_job
 
 JOB = harbour_job()

@@ -23,11 +23,7 @@ from planner.screens.editing.edits import Edits
 from planner.screens.editing.sheets import ROW, SHEETS, Edit
 from planner.screens.pages.job import samples
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets.gear_and_air import BANKS
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.rules import RULES
-from planner.workbook.job_sheets.site_and_water import SITE
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import BANKS, DIVE_WORK, PEOPLE, RULES, SITE
 from planner.workbook.job_writer import write_job
 from tests.world.harbour import harbour_job
 

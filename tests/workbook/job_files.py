@@ -16,7 +16,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import job_of_sheets, read_job
-from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets import RULES
 from planner.workbook.job_writer import write_job
 from planner.workbook.layout import FIRST_ROW, FIRST_SETTING_ROW, HEADING_ROW
 from planner.workbook.opening import RawCell, RawSheet, open_book

@@ -24,10 +24,7 @@ from planner.words.measures import (
     own_pressure_words,
 )
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets.gear_and_air import OUTFITS
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.site_and_water import TIDE
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import DIVE_WORK, OUTFITS, PEOPLE, TIDE
 from tests.samples import tidal_pier
 from tests.workbook.job_files import cell, read, with_cells, workbook_of
 

@@ -11,11 +11,30 @@ from openpyxl.workbook import Workbook
 from planner.job import UnitSystem
 from planner.workbook.columns import JobSheet
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, OUTFITS
-from planner.workbook.job_sheets.people import CERTIFICATES, HOURS_WORKED, ON_SITE, PAST_DIVES, PEOPLE
-from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
-from planner.workbook.job_sheets.work import DIVE_WORK, NOT_TOGETHER, ORDER, PINS, SURFACE_WORK, WINDOWS
+from planner.workbook.job_sheets import (
+    AIR,
+    BANKS,
+    CERTIFICATES,
+    CREW_MINIMA,
+    DIVE_WORK,
+    DUTY_CERTIFICATES,
+    DUTY_PAIRS,
+    HOURS_WORKED,
+    NOT_TOGETHER,
+    ON_SITE,
+    ORDER,
+    OUTFITS,
+    PAST_DIVES,
+    PEOPLE,
+    PINS,
+    RULES,
+    SITE,
+    STATIONS,
+    SURFACE_WORK,
+    TIDE,
+    WATER_WINDOWS,
+    WINDOWS,
+)
 from planner.workbook.opening import open_book
 from tests.samples import tidal_pier
 from tests.workbook.job_files import (

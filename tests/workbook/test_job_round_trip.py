@@ -16,9 +16,7 @@ from planner.job import CrewRules, Job, Outfit, Policy, Span, Station, UnitSyste
 from planner.job.cross_checks import cross_faults
 from planner.job.work import CrewNeed
 from planner.workbook.job_reader import JobBuilder, read_job
-from planner.workbook.job_sheets.rules import RULES
-from planner.workbook.job_sheets.site_and_water import SITE, WATER_WINDOWS
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import DIVE_WORK, RULES, SITE, WATER_WINDOWS
 from planner.workbook.job_writer import write_job
 from tests.make_sample_jobs import SAMPLES
 from tests.samples import small_heavy_dress, tidal_pier

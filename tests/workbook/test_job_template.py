@@ -14,10 +14,15 @@ from planner.job import Job, UnitSystem
 from planner.job.crew_rules import NEW_JOB_RULES
 from planner.workbook.columns import CellKind
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets import JOB_SHEETS, LISTS_SHEET, README_SHEET
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import (
+    DIVE_WORK,
+    JOB_SHEETS,
+    LISTS_SHEET,
+    PEOPLE,
+    README_SHEET,
+    SITE,
+    STATIONS,
+)
 from planner.workbook.job_writer import write_template
 from planner.workbook.layout import FIRST_ROW, HEADING_ROW
 from tests.workbook.job_files import cell, changed, faults_in

@@ -11,9 +11,7 @@ from openpyxl import Workbook, load_workbook
 
 from planner.job.names import fold
 from planner.workbook.job_reader import read_job
-from planner.workbook.job_sheets import JOB_SHEETS
-from planner.workbook.job_sheets.people import PAST_DIVES
-from planner.workbook.job_sheets.rules import RULES
+from planner.workbook.job_sheets import JOB_SHEETS, PAST_DIVES, RULES
 from tests.samples import small_heavy_dress
 from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
 

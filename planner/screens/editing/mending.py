@@ -24,8 +24,7 @@ from planner.screens.editing.sheets import ROW, Place, heading_cells, place_of, 
 from planner.workbook.apart import open_apart
 from planner.workbook.cells import found_text
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import JOB_SHEETS, NEVER_READ, SHEET_OF
-from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets import JOB_SHEETS, NEVER_READ, SHEET_OF, SITE
 from planner.workbook.opening import RawCell, RawSheet
 from planner.workbook.sheet_reader import heading_row, workbook_units
 

@@ -18,8 +18,7 @@ from planner.job.gear import Gear, Outfit
 from planner.job.site import Site, Station
 from planner.screens.desk import Desk
 from planner.screens.editing.sheets import SHEETS, TypedRow, edited_job, own_rows, place_in_table
-from planner.workbook.job_sheets.people import CERTIFICATES, PEOPLE
-from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets import CERTIFICATES, PEOPLE, SITE
 
 #: Columns of the two tables that are asked for; the others are blank, which has a meaning in every column.
 CREW_FIELDS = ("name", "duties", "depth_rating_fsw")

@@ -23,8 +23,7 @@ from planner.job import Job, UnitSystem
 from planner.job.units import Measure
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_reader import job_of_sheets
-from planner.workbook.job_sheets import JOB_SHEETS, SETTING, UNIT, VALUE
-from planner.workbook.job_sheets.rules import CREW_MINIMA
+from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
 from planner.workbook.job_writer import job_rows, join_names
 from planner.workbook.layout import CellValue
 from planner.workbook.opening import RawCell, RawSheet

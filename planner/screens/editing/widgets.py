@@ -33,8 +33,7 @@ from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.workbook.columns import CellKind, Column, JobSheet
-from planner.workbook.job_sheets.rules import RULES
-from planner.workbook.job_sheets.site_and_water import SITE
+from planner.workbook.job_sheets import RULES, SITE
 from planner.workbook.layout import CellValue
 
 #: Set in the session when edits were applied, to be told once.

@@ -15,7 +15,7 @@ from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import Columns, crew_rows_frame, frame_of, show_table
 from planner.screens.saved import now, signer
 from planner.screens.wording import plain
-from planner.workbook.job_sheets.rules import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
+from planner.workbook.job_sheets import CREW_MINIMA, DUTY_CERTIFICATES, DUTY_PAIRS, RULES
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (CREW_MINIMA, DUTY_PAIRS, DUTY_CERTIFICATES, RULES)

@@ -31,7 +31,7 @@ from planner.screens.frames import (
 )
 from planner.screens.wording import plain
 from planner.words.measures import time_words
-from planner.workbook.job_sheets.gear_and_air import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
+from planner.workbook.job_sheets import AIR, BANKS, BENCH_STEPS, COMPRESSORS, OUTFITS, TANKS
 
 _OUTFITS, _DRESSING, _AIR, _EDIT = "Outfits", "Dressing", "Air", "Change gear and plant"
 

@@ -35,9 +35,7 @@ from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.store import StoreRefused
 from planner.workbook.columns import JobSheet
-from planner.workbook.job_sheets.people import PEOPLE
-from planner.workbook.job_sheets.site_and_water import SITE
-from planner.workbook.job_sheets.work import DIVE_WORK
+from planner.workbook.job_sheets import DIVE_WORK, PEOPLE, SITE
 
 #: Things that are missing or wrong, told in the live line before the rest is only counted.
 TOLD = 3

@@ -12,7 +12,7 @@ from planner.screens.desk import Desk
 from planner.screens.editing.sheets import TypedRow, own_rows
 from planner.screens.editing.widgets import edit_sheets
 from planner.screens.frames import show_faults
-from planner.workbook.job_sheets.site_and_water import SITE, STATIONS, TIDE, WATER_WINDOWS
+from planner.workbook.job_sheets import SITE, STATIONS, TIDE, WATER_WINDOWS
 
 #: Sheets of the job workbook that are edited on this page.
 SHEETS = (SITE, STATIONS, WATER_WINDOWS, TIDE)
