@@ -1,7 +1,10 @@
-"""The sheets of the job workbook, in the order of their tabs: what each is for, and which part of a job its
-rows become.
+"""The sheets of the job workbook, in the order of their tabs, each with the model that its rows become.
 
-Their columns stand in ``job_columns.csv`` beside, one a line: sheet, heading, field of the model, what a
+What they are stands in ``job_tabs.csv`` beside, one a line: tab, what one row stands for, where its rows
+stand in the job, what the sheet is for, the column that names what a row belongs to, whether it lists
+settings, whether a workbook needs it, and what one without it means.
+
+Their columns stand in ``job_columns.csv``, one a line: sheet, heading, field of the model, what a
 cell holds, unit (or the name of a `Measure` of `planner.job.units`), an example, the words to choose from
 where the field is no enumeration, whose names it holds, whether it must be filled in where the model does
 not say it, width in characters, a line of help, and what a blank cell means. Those of the sheet Rules are
@@ -16,13 +19,13 @@ from dataclasses import replace
 from datetime import date
 from enum import StrEnum
 from pathlib import Path
-from typing import Any, get_args
+from typing import get_args
 
 from planner.check.limits import LIMITS, Limit
 from planner.job import units
 from planner.job.air_plant import AirPlant, Bank, Compressor, VolumeTank
 from planner.job.base import Part, Span
-from planner.job.crew_rules import OLDER_VALUES, CrewRules
+from planner.job.crew_rules import OLDER_VALUES, CrewRules, OlderValue
 from planner.job.duties import CrewMinimum, DutyCertificate, DutyPair
 from planner.job.gear import BenchStep, Outfit
 from planner.job.names import fold
@@ -74,18 +77,36 @@ def _column(said: dict[str, str], model: type[Part]) -> Column:
     )
 
 
-with (Path(__file__).parent / "job_columns.csv").open(encoding="utf-8", newline="") as _table:
-    _SAID = list(csv.DictReader(_table))
+def _lines(table: str) -> list[dict[str, str]]:
+    with (Path(__file__).parent / table).open(encoding="utf-8", newline="") as file:
+        return list(csv.DictReader(file))
 
 
-_TABS: list[JobSheet] = []
+_TABS, _COLUMNS = {said["sheet"]: said for said in _lines("job_tabs.csv")}, _lines("job_columns.csv")
 
 
-def _sheet(name: str, row_is: str, model: type[Part], path: str, purpose: str, **more: Any) -> JobSheet:
-    """The next sheet, with the columns that the table has for it where no others are given."""
-    columns = tuple(_column(said, model) for said in _SAID if said["sheet"] == name)
-    sheet = JobSheet(name, purpose, row_is, **{"columns": columns, "model": model, "path": path, **more})
-    _TABS.append(sheet)
+_MADE: list[JobSheet] = []
+
+
+def _sheet(
+    name: str, model: type[Part], columns: tuple[Column, ...] = (), older: tuple[OlderValue, ...] = ()
+) -> JobSheet:
+    """A sheet as the tables say it; with the columns given here where there are any."""
+    said = _TABS[name]
+    sheet = JobSheet(
+        name,
+        said["purpose"],
+        said["row_is"],
+        columns or tuple(_column(column, model) for column in _COLUMNS if column["sheet"] == name),
+        model,
+        said["path"],
+        said["owner"],
+        said["settings"] == "yes",
+        said["required"] == "yes",
+        said["missing"] or JobSheet.missing,
+        older,
+    )
+    _MADE.append(sheet)
     return sheet
 
 
@@ -141,230 +162,42 @@ def _weight_row(limit: Limit, priority: int) -> Column:
     )
 
 
-SITE = _sheet(
-    "Site",
-    "setting",
-    Site,
-    "site",
-    "The place, the day and the ways up that are allowed. One setting a row: fill in the Value column.",
-    settings=True,
-    required=True,
-)
-STATIONS = _sheet(
-    "Stations",
-    "station",
-    Station,
-    "stations",
-    "The dive stations: one crew's place each, with at most one dive in the water at a time.",
-    required=True,
-)
-PEOPLE = _sheet(
-    "People",
-    "person",
-    Person,
-    "people",
-    "Everyone who can be posted. A diver may stand by and stand at an entry too; a tender may tend the "
-    "standby diver.",
-    required=True,
-)
-CERTIFICATES = _sheet(
-    "Certificates",
-    "certificate of one person",
-    Certificate,
-    "people.certificates",
-    "Certificates that items or duties ask for, one a row.",
-    owner="person",
-)
-PAST_DIVES = _sheet(
-    "Past dives",
-    "dive already made",
-    PastDive,
-    "people.past_dives",
-    "Dives before this job that may still leave nitrogen in the diver. Enter every dive for which the "
-    "surface interval table has not yet cleared the diver. A dive made by other tables than the job's is "
-    "entered once the diver is clean by those, or not at all: groups of two sets do not compare.",
-    owner="person",
-)
-HOURS_WORKED = _sheet(
-    "Hours worked",
-    "stretch of work already done",
-    WorkSpell,
-    "people.past_work",
-    "Stretches of work before this job, for the rest rules, one a row.",
-    owner="person",
-)
-ON_SITE = _sheet(
-    "On site",
-    "stretch of one person's hours",
-    Span,
-    "people.available",
-    "Hours for which a person is there, one stretch a row. Who has no row here is there all day.",
-    owner="person",
-)
-DIVE_WORK = _sheet(
-    "Dive work",
-    "dive item",
-    DiveItem,
-    "dive_items",
-    "Work under water, one item a row. Minutes of work count from reach bottom to leave bottom.",
-)
-SURFACE_WORK = _sheet(
-    "Surface work",
-    "surface item",
-    SurfaceItem,
-    "surface_items",
-    "Work above water, one item a row, done in one go by a crew that stays for all of it.",
-)
-WINDOWS = _sheet(
-    "Windows",
-    "stretch in which one item may be worked",
-    Span,
-    "items.windows",
-    "Times within which an item may be worked, one stretch a row. An item without a row may be worked at "
-    "any time of the day.",
-    owner="item",
-)
-ORDER = _sheet(
-    "Order",
-    "pair in order",
-    After,
-    "items.after",
-    "An item that starts only when another is completely done, one pair a row.",
-    owner="item",
-)
-NOT_TOGETHER = _sheet(
-    "Not together",
-    "pair that is kept apart",
-    Item,
-    "items.not_together_with",
-    "Two items that are never worked at the same time, one pair a row.",
-    owner="item",
-)
-GATES = _sheet(
-    "Gates",
-    "isolation, permit or hazard, held by one person over one stretch",
-    Gate,
-    "gates",
-    "Isolations, permits and hazards that gate work: intake stopped and tagged out, propeller locked, "
-    "crane held, hot work permit, differential pressure, current under its limit. Items are worked only "
-    "while all of theirs are held. Several rows of one gate are several stretches, or holders. A row "
-    "without times is confirmed by hand before the dive.",
-)
-PINS = _sheet(
-    "Pins",
-    "settled thing",
-    Pin,
-    "pins",
-    "What is settled already and every plan must keep, one thing a row. 'starts' needs an item and a "
-    "time; 'dives' an item and a person, station, time or bottom time; 'stays up' a person; 'holds' a "
-    "person, a duty and an item; 'away' a person, a start and an end; 'briefed' a time, and a person "
-    "where it is not for everybody on site then. The day's standing work (Setting up, Inspecting and "
-    "connecting, Compressors warming up, Striking, Cleaning and stowing) starts, and is held, like an "
-    "item.",
-)
-WATER_WINDOWS = _sheet(
-    "Water windows",
-    "stretch of slack water",
-    WaterWindow,
-    "water_windows",
-    "Stretches of slack water. Items marked 'needs slack' are dived in these only, and in the slack that "
-    "the sheets Site and Tide give.",
-)
-TIDE = _sheet(
-    "Tide",
-    "high or low water",
-    TideMark,
-    "tide_marks",
-    "High and low waters from your tide table, in turn. They give the curve beside the watchbill, the "
-    "depth of items that follow the tide, and slack water where the sheet Site gives its length.",
-)
-OUTFITS = _sheet(
-    "Outfits",
-    "outfit",
-    Outfit,
-    "outfits",
-    "One matched outfit a row. In heavy dress the helmet, breastplate and straps carry one number.",
-)
-AIR = _sheet(
-    "Air",
-    "setting",
-    AirPlant,
-    "air",
-    "What holds for the whole air plant. One setting a row: fill in the Value column.",
-    settings=True,
-)
-COMPRESSORS = _sheet(
-    "Compressors",
-    "compressor",
-    Compressor,
-    "air.compressors",
-    "Low-pressure compressors that feed the air console, one a row.",
-)
-BANKS = _sheet(
-    "Banks",
-    "bank",
-    Bank,
-    "air.banks",
-    "High-pressure cylinders on one manifold, one bank a row.",
-)
-TANKS = _sheet(
-    "Volume tanks",
-    "volume tank",
-    VolumeTank,
-    "air.tanks",
-    "Receivers between the compressors and the air console, one a row.",
-)
-CREW_MINIMA = _sheet(
-    "Crew minima",
-    "demand for one duty",
-    CrewMinimum,
-    "rules.minima",
-    "Least crew of a dive. A row asks for its number when all its conditions hold; of several rows for "
-    "one duty the largest number counts. A sheet without rows means the least team named on the sheet "
-    "Rules.",
-    missing="the least team named on the sheet Rules",
-)
-DUTY_PAIRS = _sheet(
-    "Duty pairs",
-    "pair of duties",
-    DutyPair,
-    "rules.pairs",
-    "Two duties that one person may hold at once on one station. A sheet without rows allows no pair.",
-    missing="the built-in pair (air console with log keeper)",
-)
-DUTY_CERTIFICATES = _sheet(
-    "Duty certificates",
-    "certificate of a duty",
-    DutyCertificate,
-    "rules.duty_certificates",
-    "Certificates that whoever holds a duty must have, valid on the day, one a row: first aid, a "
-    "supervisor's or a chamber operator's papers. What a diver needs, a standby diver needs too.",
-)
+SITE = _sheet("Site", Site)
+STATIONS = _sheet("Stations", Station)
+PEOPLE = _sheet("People", Person)
+CERTIFICATES = _sheet("Certificates", Certificate)
+PAST_DIVES = _sheet("Past dives", PastDive)
+HOURS_WORKED = _sheet("Hours worked", WorkSpell)
+ON_SITE = _sheet("On site", Span)
+DIVE_WORK = _sheet("Dive work", DiveItem)
+SURFACE_WORK = _sheet("Surface work", SurfaceItem)
+WINDOWS = _sheet("Windows", Span)
+ORDER = _sheet("Order", After)
+NOT_TOGETHER = _sheet("Not together", Item)
+GATES = _sheet("Gates", Gate)
+PINS = _sheet("Pins", Pin)
+WATER_WINDOWS = _sheet("Water windows", WaterWindow)
+TIDE = _sheet("Tide", TideMark)
+OUTFITS = _sheet("Outfits", Outfit)
+AIR = _sheet("Air", AirPlant)
+COMPRESSORS = _sheet("Compressors", Compressor)
+BANKS = _sheet("Banks", Bank)
+TANKS = _sheet("Volume tanks", VolumeTank)
+CREW_MINIMA = _sheet("Crew minima", CrewMinimum)
+DUTY_PAIRS = _sheet("Duty pairs", DutyPair)
+DUTY_CERTIFICATES = _sheet("Duty certificates", DutyCertificate)
 RULES = _sheet(
     "Rules",
-    "limit",
     CrewRules,
-    "rules",
-    "The limits that the plan keeps to, one a row. Sources are beside them; subject to local regulations.",
-    settings=True,
-    missing="the built-in limits",
-    older=OLDER_VALUES,
-    columns=(
+    (
         *(_rule_row(limit) for field, limit in LIMITS.items() if field != "priority_weights"),
         *(_weight_row(LIMITS["priority_weights"], priority) for priority in range(1, PRIORITIES + 1)),
     ),
+    OLDER_VALUES,
 )
-BENCH_STEPS = _sheet(
-    "Bench steps",
-    "step",
-    BenchStep,
-    "rules.bench_steps",
-    "Your own inspection and dressing steps. Each list of each kind of dress that has rows here stands in "
-    "place of the built-in one; leave the sheet empty to use the built-in lists.",
-    missing="the built-in lists",
-)
+BENCH_STEPS = _sheet("Bench steps", BenchStep)
 
-JOB_SHEETS: tuple[JobSheet, ...] = tuple(_TABS)
+JOB_SHEETS: tuple[JobSheet, ...] = tuple(_MADE)
 
 #: The sheets by their names as they are compared, and the other tabs of a job workbook.
 SHEET_OF: dict[str, JobSheet] = {fold(sheet.name): sheet for sheet in JOB_SHEETS}
