@@ -159,17 +159,16 @@ def plan_uses(plan: Plan, job: Job) -> tuple[ChamberUse, ...]:
 
 def short_words(plant: AirPlant, needed: ChamberDay) -> str | None:
     """What the chamber's gas lacks for a day, in words; None where it is enough or is not given."""
-    said = []
-    if plant.chamber_air_given:
-        for name, asked, held in (
-            ("primary air", needed.primary_scf, plant.chamber_primary_scf),
-            ("secondary air", needed.secondary_scf, plant.chamber_secondary_scf),
-        ):
-            if asked > (held or 0.0) + ROUNDING:
-                said.append(f"{asked:.0f} scf of {name}, {held:.0f} scf are on hand")
-    held = plant.chamber_oxygen_scf
-    if held is not None and needed.oxygen_scf > held + ROUNDING:
-        said.append(f"{needed.oxygen_scf:.0f} scf of oxygen, {held:.0f} scf are on hand")
+    air = (
+        ("primary air", needed.primary_scf, plant.chamber_primary_scf),
+        ("secondary air", needed.secondary_scf, plant.chamber_secondary_scf),
+    )
+    oxygen = ("oxygen", needed.oxygen_scf, plant.chamber_oxygen_scf)
+    said = [
+        f"{asked:.0f} scf of {name}, {held:.0f} scf are on hand"
+        for name, asked, held in (*(air if plant.chamber_air_given else ()), oxygen)
+        if held is not None and asked > held + ROUNDING
+    ]
     return f"the chamber needs {'; '.join(said)}" if said else None
 
 

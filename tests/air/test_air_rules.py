@@ -100,6 +100,57 @@ def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
     assert last.short_scf == pytest.approx(100)
 
 
+@pytest.mark.parametrize("of", ["tank", "bank"])
+def test_what_is_filled_again_gets_what_flows_into_it(of: str) -> None:
+    """Of 100 scf 70 are drawn; ten minutes with nobody on air at 5 scfm bring 50 back, so 80 of the 100 that
+    the next dive takes beyond the compressor's 5 scfm are there and 20 are short (arithmetic)."""
+    psi, cuft = 100.0, 100 * ATMOSPHERE_PSI / 50
+    tank = VolumeTank(name="T", volume_cuft=cuft, pressure_psi=150)
+    bank = Bank(
+        name="B",
+        role=AirRole.PRIMARY,
+        bottles=1,
+        floodable_cuft_each=cuft,
+        pressure_psi=150,
+        working_pressure_psi=150,
+        regulator_min_psi=0,
+        recharge_scfm=5,
+    )
+    own = {"tanks": (tank,)} if of == "tank" else {"banks": (bank,)}
+    air = AirPlant(compressors=(compressor("C", 5),), **own)
+    steps = (DemandStep(0, 7, 15, 0, 0, 0, psi), DemandStep(17, 27, 15, 0, 0, 0, psi))
+    found = supply_steps(steps, job(air=air), required=True)
+    assert [s.from_tank_scf if of == "tank" else s.from_bank_scf for s in found] == [
+        pytest.approx(70),
+        pytest.approx(80),
+    ]
+    assert [s.short_scf for s in found] == [pytest.approx(0), pytest.approx(20)]
+
+
+def test_air_short_once_the_diver_is_up_is_told_of_his_dive() -> None:
+    """A bank alone carries 12 scfm at the surface for 5 min before and 2 after, 33.8 at 60 fsw for bottom
+    time and way up (6 acfm each for diver and standby). With 12 scf too little for 40 min it runs out while
+    the second diver is up and his helmet still closed: his dive is told, not the shorter ones before and
+    after it, for which it is charged again."""
+    scf = 5 * 12 + 42 * 2 * 6 * 93 / 33 + 2 * 12 - 12
+    cuft, least = 14.0, 220 + 72  # regulator minimum and manifold
+    bank = Bank(
+        name="B2",
+        role=AirRole.PRIMARY,
+        bottles=1,
+        floodable_cuft_each=cuft,
+        pressure_psi=least + scf * ATMOSPHERE_PSI / cuft,
+        working_pressure_psi=3000,
+        regulator_min_psi=220,
+        recharge_scfm=100,
+    )
+    dives = (dive("1", start=400, bottom=30), dive("2", start=600), dive("3", start=800, bottom=30))
+    air = plant().replace(compressors=(), tanks=(), banks=(*plant().banks, bank))
+    found = [b for b in air_findings(job(air=air), plan(*dives)) if b.rule == "air-primary-flow"]
+    assert [b.where for b in found] == ["2"]
+    assert "At Tue 11:12 divers, standby and tools need 12.0 scfm" in found[0].sentence
+
+
 def test_primary_pressure() -> None:
     """100 fsw with 300 ft of hose needs 92 psi at the manifold (TM 5-4220-225-14): 91 is too little."""
     weak = plant().replace(compressors=(compressor("C", 200, 91),))

@@ -270,7 +270,12 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
         # an item that is not planned has no duties to hold
         (Pin(kind=PinKind.HOLDS, item="Seal the gate", person="Sol", duty=SUPERVISOR), True),
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 33), end_min=at(11, 30)), True),
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 34), end_min=at(11, 29)), True),
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 32), end_min=at(11, 30)), False),
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(9, 33), end_min=at(11, 31)), False),
+        # all of a duty, and a part of its middle
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(7, 55), end_min=at(9, 40)), False),
+        (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(8, 10), end_min=at(8, 20)), False),
         # nobody of this job is briefed, so nobody is to be from then
         (Pin(kind=PinKind.BRIEFED, start_min=at(7)), True),
     ],

@@ -118,3 +118,15 @@ def test_the_first_window_that_counts_ends_a_minute_after_the_plan_begins() -> N
     work = [(0, 841)]
     assert {b.rule for b in short_rests(work, since_min=1439)} == {REST_IN_24}
     assert short_rests(work, since_min=1440) == ()
+
+
+@pytest.mark.parametrize(
+    ("start_min", "long_min", "told"), [(0, 720, False), (100, 720, False), (100, 721, True)]
+)
+def test_a_shorter_longest_work_is_held_where_the_nights_are_long(
+    start_min: int, long_min: int, told: bool
+) -> None:
+    """A crew that allows 12 hours from one rest to the next (MLC 2006, A2.3, paragraph 6, allows 14): one
+    minute more is told though the night around it leaves all other rest."""
+    found = short_rests([(start_min, start_min + long_min)], RestLimits(between_max_min=720))
+    assert [b.rule for b in found] == (["rest-14-between"] if told else [])

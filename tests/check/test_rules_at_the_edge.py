@@ -2,21 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import time
+
 import pytest
 
 from planner.check import RULES, check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
+from planner.check.stages import uneven_turns
 from planner.job import Pin, PinKind
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
-from planner.plan import DutySpell, SurfaceTask
+from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
+from planner.plan import Dive, DutySpell, SurfaceTask
 from planner.table_sets import table_set
-from tests.check.rule_cases import JOB, PLAN, called_together, only_dressing_the_standby
+from tests.check.rule_cases import JOB, PLAN, briefed_for, called_together, only_dressing_the_standby
 from tests.world import lock
-from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_spells
-from tests.world.parts import at, span
+from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_site, with_spells
+from tests.world.parts import PLAIN_RULES, at, equipped, span
 
 
 def test_who_comes_on_site_with_the_first_duty_is_briefed_with_the_crew() -> None:
@@ -101,14 +104,24 @@ def test_a_working_diver_too_many_is_told() -> None:
     assert "2 working divers; Read anodes asks for 1." in told
 
 
-@pytest.mark.parametrize("later_min", [0, 1])
-def test_who_only_undresses_the_standby_does_not_hold_the_duty(later_min: int) -> None:
-    """Uwe is pinned to tend the standby of dive 1, is gone while it is down, and comes back when it is up, or
-    a minute later: he does not hold the duty."""
+@pytest.mark.parametrize(("sooner_min", "later_min"), [(0, 0), (0, 1), (1, 0)])
+def test_who_only_undresses_the_standby_does_not_hold_the_duty(sooner_min: int, later_min: int) -> None:
+    """Uwe is pinned to tend the standby of dive 1, is gone when it leaves the surface, or a minute sooner,
+    and comes back when it is up, or a minute later: he does not hold the duty."""
     plan = only_dressing_the_standby()
-    back = next(s for s in plan.duties if (s.dive, s.duty, s.start_min) == ("1", STANDBY_TENDER, at(9, 13)))
-    late = back.replace(start_min=back.start_min + later_min)
-    plan = plan.replace(duties=tuple(late if s is back else s for s in plan.duties))
+    gone, back = sorted(
+        (s for s in plan.duties if (s.dive, s.duty, s.person) == ("1", STANDBY_TENDER, "Uwe")),
+        key=lambda s: s.start_min,
+    )
+    assert (gone.end_min, back.start_min) == (
+        PLAN.dives[0].leave_surface_min,
+        PLAN.dives[0].reach_surface_min,
+    )
+    soon, late = (
+        gone.replace(end_min=gone.end_min - sooner_min),
+        back.replace(start_min=back.start_min + later_min),
+    )
+    plan = plan.replace(duties=(*(s for s in plan.duties if s not in (gone, back)), soon, late))
     pin = Pin(kind=PinKind.HOLDS, person="Uwe", duty=STANDBY_TENDER, item=PLAN.dives[0].item)
     told = [one.sentence for one in check(JOB.replace(pins=(pin,)), plan)]
     assert any("Uwe is pinned to the duty" in one and "dive 1" in one for one in told), told
@@ -138,3 +151,55 @@ def test_a_rule_by_tables_names_those_of_the_job() -> None:
     assert by_tables.source_by(own) == by_tables.source
     assert by_tables.source_by(other) != by_tables.source
     assert {by_none.source_by(own), by_none.source_by(other)} == {by_none.source}
+
+
+@pytest.mark.parametrize(
+    ("minutes", "rules"),
+    [
+        (15, set()),
+        (16, set()),
+        (14, {"briefed", "pins-kept"}),
+    ],
+)
+def test_a_briefing_soon_after_midnight_is_as_long_as_any(minutes: int, rules: set[str]) -> None:
+    """A day that begins at midnight, Tom pinned to be briefed from ten past: a quarter of an hour is enough
+    there too, a minute less is not."""
+    plan, day = briefed_for(15)
+    day = with_rules(with_site(day, day_start=time(0)), duty_span_max_min=1440)
+    pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=10)
+    early = with_spells(plan, None, BRIEFING, "Tom", start_min=10, end_min=10 + minutes)
+    assert {one.rule for one in check(day.replace(pins=(pin,)), early)} == rules
+
+
+@pytest.mark.parametrize(("pinned_min", "kept"), [(at(6, 10), True), (at(6, 45), True), (at(7, 40), False)])
+def test_a_pinned_briefing_is_of_the_stretch_that_holds_it(pinned_min: int, kept: bool) -> None:
+    """Tom is on site from six to half past, without a duty, and from 06:45 on, when he is briefed: a pin in
+    the first stretch asks nothing of him; one to the first minute of the second is kept, one in it is not."""
+    plan, day = briefed_for(15)
+    day = with_person(day, "Tom", available=(span(at(6), at(6, 30)), span(at(6, 45), at(18))))
+    pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=pinned_min)
+    told = {one.rule for one in check(day.replace(pins=(pin,)), plan)}
+    assert told == (set() if kept else {"pins-kept", "briefing-in-time"})
+
+
+@pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])
+def test_a_spare_hose_is_in_date_until_the_dive_is_up(past_midnight_min: int) -> None:
+    """A deep dive in heavy dress begins on the last day of the spare hose's year: up by midnight it is in
+    date, a minute later it is not (29 CFR 1910.430(c)(1)(iii): tested at least annually)."""
+    north = equipped("North", spare_hose_tested_on=lock.DAY.replace(year=lock.DAY.year - 1))
+    job = lock.job(stations=(north,), rules=PLAIN_RULES.replace(stage_deeper_than_fsw=99))
+
+    def deep(start_min: int) -> Dive:
+        return lock.dive(item=lock.DEEP_SILL, depth=100, bottom=45, schedule=lock.STOPS_100, start=start_min)
+
+    dive = deep(at(24) + past_midnight_min - deep(0).reach_surface_min)
+    told = [one.where for one in check(job, lock.plan(dive)) if one.rule == "heavy-stage-and-hose"]
+    assert told == (["dive 1 (Deep sill)"] if past_midnight_min > 0 else [])
+
+
+@pytest.mark.parametrize("name", ["Ana", "Dan"])
+def test_turns_of_one_who_may_not_have_them_count_as_they_are(name: str) -> None:
+    """Ana dives twice, Dan stands by twice; others do neither. Whether or not their rating lets them, the
+    spread of the turns is two each (arithmetic); that they may not is another rule's to tell."""
+    job = with_person(JOB, name, depth_rating_fsw=1)
+    assert uneven_turns(Facts(JOB, PLAN)) == uneven_turns(Facts(job, PLAN)) == 2 + 2
