@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from datetime import time, timedelta
 from typing import Any
+
+from pydantic import BaseModel
 
 from planner.job import Job, PastDive
 from planner.plan import Plan
+from planner.words.plan import CLOCK_UNIT
 
 
 def with_person(job: Job, name: str, **changes: Any) -> Job:
@@ -79,3 +83,54 @@ def past(depth_fsw: int, bottom_time_min: int, surfaced_min: int, group: str | N
     return PastDive(
         depth_fsw=depth_fsw, bottom_time_min=bottom_time_min, surfaced_min=surfaced_min, group_after=group
     )
+
+
+#: Fields that are minutes of the job's clock; every other ``…_min`` is so many minutes.
+CLOCK_FIELDS = frozenset(
+    (
+        *("start_min", "end_min", "from_min", "minute", "surfaced_min", "arrived_min", "briefed_until_min"),
+        *("last_duty_end_min", "worn_until_min", "dress_start_min", "leave_surface_min", "reach_bottom_min"),
+        *("leave_bottom_min", "reach_surface_min", "undressed_min", "out_of_chamber_min"),
+    )
+)
+
+
+def days_later(plan: Plan, job: Job, days: int) -> tuple[Plan, Job]:
+    """The same work on the same dates in a job that began so many days sooner; the days between are its own
+    too. Below 0 it begins after the work."""
+    first_day = job.site.first_day - timedelta(days=days)
+    own = with_site(job, first_day=first_day, days=job.site.days + max(0, days))
+    return _moved(plan, own, 1440 * days)
+
+
+def hours_later(plan: Plan, job: Job, minutes: int) -> tuple[Plan, Job]:
+    """The same work so many minutes later in the day, with the working day."""
+
+    def later(at: time) -> time:
+        return time(*divmod((at.hour * 60 + at.minute + minutes) % 1440, 60))
+
+    site = job.site
+    own = with_site(job, day_start=later(site.day_start), day_end=later(site.day_end))
+    return _moved(plan, own, minutes)
+
+
+def _moved(plan: Plan, job: Job, by_min: int) -> tuple[Plan, Job]:
+    stages = tuple(
+        s.replace(value=s.value + by_min, bound=s.bound + by_min) if s.unit == CLOCK_UNIT else s
+        for s in plan.stages
+    )
+    return _on_clock(plan, by_min).replace(stages=stages), _on_clock(job, by_min)
+
+
+def _on_clock(part: Any, by_min: int) -> Any:
+    if isinstance(part, tuple):
+        return tuple(_on_clock(one, by_min) for one in part)
+    if not isinstance(part, BaseModel):
+        return part
+    changed = {}
+    for name in type(part).model_fields:
+        old = getattr(part, name)
+        new = old + by_min if name in CLOCK_FIELDS and old is not None else _on_clock(old, by_min)
+        if new is not old and new != old:
+            changed[name] = new
+    return part.replace(**changed) if changed else part  # type: ignore[attr-defined]
