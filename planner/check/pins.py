@@ -120,5 +120,5 @@ def _told(facts: Facts, pin: Pin) -> str:
 
 
 def _when(facts: Facts, pin: Pin) -> str:
-    first, last = pin.window or (0, 0)
-    return f"at {facts.at(first)}" if first == last else f"between {facts.at(first)} and {facts.at(last)}"
+    times = " and ".join(facts.at(minute) for minute in dict.fromkeys(pin.window or ()))
+    return f"between {times}" if " and " in times else f"at {times}"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import time
+from typing import Any
 
 import pytest
 
@@ -10,16 +11,25 @@ from planner.check import RULES, check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
-from planner.check.stages import uneven_turns
-from planner.job import Pin, PinKind
+from planner.check.stages import minutes_short, share_takers, uneven_turns
+from planner.job import Pin, PinKind, WorkSpell
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER
+from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
 from planner.plan import Dive, DutySpell, SurfaceTask
 from planner.table_sets import table_set
 from tests.check.rule_cases import JOB, PLAN, briefed_for, called_together, only_dressing_the_standby
 from tests.world import lock
-from tests.world.changed import with_diver, with_outfit, with_person, with_rules, with_site, with_spells
+from tests.world.changed import (
+    with_diver,
+    with_item,
+    with_outfit,
+    with_person,
+    with_rules,
+    with_site,
+    with_spells,
+)
 from tests.world.parts import PLAIN_RULES, at, equipped, span
+from tests.world.quay import ANODES
 
 
 def test_who_comes_on_site_with_the_first_duty_is_briefed_with_the_crew() -> None:
@@ -162,12 +172,12 @@ def test_a_rule_by_tables_names_those_of_the_job() -> None:
     ],
 )
 def test_a_briefing_soon_after_midnight_is_as_long_as_any(minutes: int, rules: set[str]) -> None:
-    """A day that begins at midnight, Tom pinned to be briefed from ten past: a quarter of an hour is enough
-    there too, a minute less is not."""
+    """A day that begins at midnight, Tom pinned to be briefed from then: a quarter of an hour is enough there
+    too, a minute less is not."""
     plan, day = briefed_for(15)
     day = with_rules(with_site(day, day_start=time(0)), duty_span_max_min=1440)
-    pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=10)
-    early = with_spells(plan, None, BRIEFING, "Tom", start_min=10, end_min=10 + minutes)
+    pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=0)
+    early = with_spells(plan, None, BRIEFING, "Tom", start_min=0, end_min=minutes)
     assert {one.rule for one in check(day.replace(pins=(pin,)), early)} == rules
 
 
@@ -203,3 +213,68 @@ def test_turns_of_one_who_may_not_have_them_count_as_they_are(name: str) -> None
     spread of the turns is two each (arithmetic); that they may not is another rule's to tell."""
     job = with_person(JOB, name, depth_rating_fsw=1)
     assert uneven_turns(Facts(JOB, PLAN)) == uneven_turns(Facts(job, PLAN)) == 2 + 2
+
+
+def test_who_leaves_in_the_same_minute_does_not_go_on_with_the_duty() -> None:
+    """Sam and Ned supervise dive 1 together until 08:50 and both leave; Sol takes over in that minute.
+    Neither goes on, so the duty is not handed over; where Ned stays a minute longer Sam has handed it to him."""
+    job = with_rules(JOB, hand_over_lead_min=10)
+    sam = next(s for s in PLAN.duties if (s.dive, s.duty) == ("1", SUPERVISOR))
+    for ned_until, leaves in ((at(8, 50), ["Ned", "Sam"]), (at(8, 51), ["Ned"])):
+        duties = (
+            *(s for s in PLAN.duties if s is not sam and s.person != "Sol"),
+            sam.replace(end_min=at(8, 50)),
+            sam.replace(person="Ned", end_min=ned_until),
+            sam.replace(person="Sol", start_min=at(8, 50)),
+        )
+        told = [one.sentence for one in check(job, PLAN.replace(duties=duties)) if one.rule == "hand-over"]
+        assert sorted(sentence.split()[0] for sentence in told) == leaves
+
+
+def _after_work(minutes: int) -> dict[str, Any]:
+    """On site from seven to nine, at work until then."""
+    worked = WorkSpell(start_min=at(7) - minutes, end_min=at(7))
+    return {"past_work": (worked,), "available": (span(at(7), at(9)),)}
+
+
+def _away(*spans: tuple[int, int]) -> tuple[Pin, ...]:
+    return tuple(Pin(kind=PinKind.AWAY, person="Ana", start_min=start, end_min=end) for start, end in spans)
+
+
+@pytest.mark.parametrize(
+    ("facts", "pins", "takes"),
+    [
+        # rated to the depth of the piles, 58 fsw, or a foot less; the anodes ask for another helmet
+        ({"depth_rating_fsw": 58}, (), True),
+        ({"depth_rating_fsw": 57}, (), False),
+        # eight hours of rest end with the day, 19:00, or a minute before
+        ({"last_duty_end_min": at(11)}, (), False),
+        ({"last_duty_end_min": at(10, 59)}, (), True),
+        # away all day; but for its first minute; its last; one in between
+        ({}, ((at(7), at(19)),), False),
+        ({}, ((at(7, 1), at(19)),), True),
+        ({}, ((at(7), at(18, 59)),), True),
+        ({}, ((at(7), at(12)), (at(12), at(19))), False),
+        ({}, ((at(12), at(19)), (at(7), at(12))), False),
+        ({}, ((at(7), at(12)), (at(12, 1), at(19))), True),
+        # there for two hours after a night of work: 14 h of it and a minute leave less than 10 h of rest
+        (_after_work(839), (), True),
+        (_after_work(840), (), False),
+    ],
+)
+def test_who_has_a_minute_left_shares_the_turns(
+    facts: dict[str, Any], pins: tuple[tuple[int, int], ...], takes: bool
+) -> None:
+    """Dives are shared between those who may have one: fit for it, and with a minute of duty left by absences
+    and by the rest that the job asks for (10 h in 24: MLC 2006, A2.3; 8 h before the first duty)."""
+    job = with_item(JOB, ANODES, certificates=frozenset({"light helmet"}))
+    job = with_person(with_rules(job, rest_in_24h_min=600), "Ana", **facts).replace(pins=_away(*pins))
+    assert ("Ana" in share_takers(job)[0]) is takes
+
+
+def test_a_dive_of_nobody_known_has_no_minutes_in_hand() -> None:
+    """Three minutes wanted, and three there on every dive; the one of a diver whom the job does not know is
+    short of them all."""
+    job = with_rules(JOB, margin_wanted_min=3)
+    assert minutes_short(Facts(job, PLAN)) == 0
+    assert minutes_short(Facts(job, with_diver(PLAN, "1", "Ana", person="Nobody"))) == 3
