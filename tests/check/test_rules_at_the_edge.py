@@ -217,7 +217,7 @@ def test_turns_of_one_who_may_not_have_them_count_as_they_are(name: str) -> None
 
 def test_who_leaves_in_the_same_minute_does_not_go_on_with_the_duty() -> None:
     """Sam and Ned supervise dive 1 together until 08:50 and both leave; Sol takes over in that minute.
-    Neither goes on, so the duty is not handed over; where Ned stays a minute longer Sam has handed it to him."""
+    Neither goes on, so the duty is not handed over; where Ned stays a minute longer Sam has handed over."""
     job = with_rules(JOB, hand_over_lead_min=10)
     sam = next(s for s in PLAN.duties if (s.dive, s.duty) == ("1", SUPERVISOR))
     for ned_until, leaves in ((at(8, 50), ["Ned", "Sam"]), (at(8, 51), ["Ned"])):
