@@ -1,18 +1,21 @@
 """Duties: one record for each built-in duty, and everything that follows from the records.
 
-A duty is added by adding its record to `DUTIES`: its rule, its colour and letters on the watchbill, its row
-in the crew rules, its place in lists, drop-downs and hours all come from there. A job may use duties of its
-own besides; they have no record, are held like a station's duty, and come last in every list.
+A duty is added by adding its record to ``duties.toml`` beside: its rule, its colour and letters on the
+watchbill, its row in the crew rules, its place in lists, drop-downs and hours all come from there. A job may
+use duties of its own besides; they have no record, are held like a station's duty, and come last in every
+list.
 """
 
 from __future__ import annotations
 
+import tomllib
 from dataclasses import dataclass
 from datetime import datetime
 from enum import StrEnum
-from typing import Annotated, Any
+from pathlib import Path
+from typing import Annotated
 
-from pydantic import Field
+from pydantic import Field, TypeAdapter
 
 from planner.job.base import Name, Part
 from planner.job.bounds import DEEPEST_SHORT_FSW
@@ -29,9 +32,6 @@ LOG_KEEPER = "log keeper"
 CHAMBER_OPERATOR = "chamber operator"
 ENTRY_DIVER = "diver at the entry"
 BRIEFING = "briefing"
-
-OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
-OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
 
 
 class CrewMinimum(Measured):
@@ -144,194 +144,15 @@ class Duty:
     """It is nobody's post: anybody may have it, and nobody is asked for as such."""
 
 
-def _least(duty: str, *, source: str, count: int = 1, **when: Any) -> CrewMinimum:
-    return CrewMinimum(duty=duty, count=count, source=source, **when)
+def _records() -> tuple[Duty, ...]:
+    said = tomllib.loads(Path(__file__).with_name("duties.toml").read_text(encoding="utf-8"))["duty"]
+    for duty in said:
+        duty["minima"] = [{"duty": duty["name"], **row} for row in duty.get("minima", ())]
+    return TypeAdapter(tuple[Duty, ...]).validate_python(said)
 
 
-#: Every built-in duty, in the order of the crew rules. Tenders share blue, standby stands out, those in the
-#: water are dark.
-DUTIES: tuple[Duty, ...] = (
-    Duty(
-        SUPERVISOR,
-        "SU",
-        "#EEDD88",  # light yellow
-        1,
-        HeldAt.DECK,
-        HeldOver.STATION,
-        CrewRule(
-            "crew-supervisor",
-            "Every dive has its supervisors on the station from dressing until the divers have surfaced.",
-            OSHA_410C,
-            regulation=True,
-        ),
-        leads=True,
-        minima=(_least(SUPERVISOR, source=OSHA_410C),),
-    ),
-    Duty(
-        TENDER,
-        "T",
-        "#99DDFF",  # light cyan
-        5,
-        HeldAt.DECK,
-        HeldOver.DRESSING,
-        CrewRule(
-            "crew-tenders",
-            "Every diver in the water has his tenders from dressing until undressed.",
-            f"{OSHA_425C1}; two a diver in heavy dress, one in a light helmet: common practice",
-            regulation=True,
-        ),
-        leads=True,
-        minima=(
-            _least(
-                TENDER,
-                count=2,
-                per_diver=True,
-                gear=Gear.HEAVY,
-                source=f"two dress, tend and undress one diver: common practice; {OSHA_425C1}",
-            ),
-            _least(TENDER, per_diver=True, gear=Gear.LIGHT, source=f"common practice; {OSHA_425C1}"),
-        ),
-    ),
-    Duty(
-        STANDBY,
-        "SB",
-        "#EE8866",  # light orange
-        4,
-        HeldAt.READY,
-        HeldOver.STATION,
-        CrewRule(
-            "crew-standby",
-            "A standby diver is on the station for as long as anyone is in the water.",
-            "common practice; law deeper than 100 fsw or outside the no-stop limits: 29 CFR "
-            "1910.425(c)(4)(ii)",
-            regulation=True,
-        ),
-        qualified_by=DIVER,
-        paid_as=PaidAs.STANDING_BY,
-        minima=(
-            _least(
-                STANDBY,
-                source="whenever anyone is in the water: common practice; law deeper than 100 fsw or outside "
-                "no-stop limits: 29 CFR 1910.425(c)(4)(ii)",
-            ),
-        ),
-    ),
-    Duty(
-        STANDBY_TENDER,
-        "ST",
-        "#77AADD",  # light blue
-        6,
-        HeldAt.DECK,
-        HeldOver.STATION,
-        CrewRule(
-            "crew-standby-tender",
-            "The standby diver has a tender.",
-            "common practice; five-person team: HSE L104 (2014)",
-            regulation=False,
-        ),
-        qualified_by=TENDER,
-        minima=(_least(STANDBY_TENDER, source="common practice; five-person team: HSE L104 (2014)"),),
-    ),
-    Duty(
-        CONSOLE,
-        "AC",
-        "#44BB99",  # light mint
-        7,
-        HeldAt.DECK,
-        HeldOver.STATION,
-        CrewRule(
-            "crew-console",
-            "The air console is manned from dressing until the divers have surfaced.",
-            "common practice",
-            regulation=False,
-        ),
-        minima=(_least(CONSOLE, source="common practice"),),
-        with_duties=(LOG_KEEPER,),
-    ),
-    Duty(
-        LOG_KEEPER,
-        "LK",
-        "#BBCC33",  # light pear
-        8,
-        HeldAt.DECK,
-        HeldOver.STATION,
-        CrewRule(
-            "crew-log-keeper",
-            "A log keeper keeps the record of every dive.",
-            "depth and time kept for each diver: 29 CFR 1910.422(e); a person for it, who may hold the "
-            "console: common practice",
-            regulation=False,
-        ),
-        minima=(_least(LOG_KEEPER, source="common practice; held together with the console"),),
-    ),
-    Duty(
-        CHAMBER_OPERATOR,
-        "CH",
-        "#FFAABB",  # light pink
-        9,
-        HeldAt.DECK,
-        HeldOver.CHAMBER,
-        CrewRule(
-            "crew-chamber-operator",
-            "A dive deeper than the trigger or outside the no-stop limits has at least one chamber operator, "
-            "whatever the crew rows say, from leaving the surface until the end of the watch by the chamber.",
-            "until at least 1 h after the dive: 29 CFR 1910.423(c)(6)",
-            regulation=True,
-            limits=("minima", "chamber_trigger_fsw", "chamber_watch_min"),
-        ),
-        paid_as=PaidAs.CHAMBER,
-        minima=(
-            _least(
-                CHAMBER_OPERATOR, decompression=True, source="until 1 h after the dive: 29 CFR 1910.423(c)(6)"
-            ),
-            _least(
-                CHAMBER_OPERATOR,
-                deeper_than_fsw=100,
-                source="until 1 h after the dive: 29 CFR 1910.423(c)(6)",
-            ),
-        ),
-    ),
-    Duty(
-        ENTRY_DIVER,
-        "DE",
-        "#882255",  # muted wine
-        3,
-        HeldAt.WATER,
-        HeldOver.DRESSING,
-        CrewRule(
-            "crew-entry-diver",
-            "In an enclosed space another diver is stationed under water at the entry.",
-            "29 CFR 1910.425(c)(2); 46 CFR 197.432(d)",
-            regulation=True,
-        ),
-        qualified_by=DIVER,
-        paid_as=PaidAs.ENCLOSED,
-        minima=(
-            _least(
-                ENTRY_DIVER,
-                enclosed_space=True,
-                source="stationed at the entry under water: 29 CFR 1910.425(c)(2)",
-            ),
-        ),
-    ),
-    Duty(
-        DIVER,
-        "D",
-        "#332288",  # muted indigo
-        2,
-        HeldAt.WATER,
-        HeldOver.DRESSING,
-    ),
-    Duty(
-        BRIEFING,
-        "BR",
-        "#FFFFFF",  # white of the high-contrast scheme: letters alone
-        10,
-        HeldAt.DECK,
-        HeldOver.STATION,
-        everybody=True,
-    ),
-)
+#: Every built-in duty, in the order of the crew rules.
+DUTIES: tuple[Duty, ...] = _records()
 
 DUTY_OF: dict[str, Duty] = {duty.name: duty for duty in sorted(DUTIES, key=lambda duty: duty.rank)}
 

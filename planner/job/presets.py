@@ -14,8 +14,6 @@ from planner.job.duties import (
     DEFAULT_MINIMA,
     ENTRY_DIVER,
     LOG_KEEPER,
-    OSHA_410C,
-    OSHA_425C1,
     STANDBY,
     STANDBY_TENDER,
     SUPERVISOR,
@@ -23,6 +21,8 @@ from planner.job.duties import (
     CrewMinimum,
 )
 
+OSHA_410C = "29 CFR 1910.410(c); one a station: common practice"
+OSHA_425C1 = "continuously tended: 29 CFR 1910.425(c)(1)"
 OSHA_425C4 = "deeper than 100 fsw or outside the no-stop limits: 29 CFR 1910.425(c)(4)"
 THREE_SOURCE = (
     "person in charge, diver, tender: OSHA CPL 02-00-151; to 100 fsw, without stops, no special hazard"
