@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import asdict
+from datetime import time
 from typing import Any
 
 import pytest
@@ -21,10 +22,12 @@ from planner.check.stages import FINISH, VALUES
 from planner.job import Job
 from planner.plan import Plan
 from tests.check.moved_by_one import CASES
+from tests.check.rule_cases import briefed_early, briefed_for, called_together
 from tests.world import lock
 from tests.world.chamber_day import through_the_chamber
-from tests.world.changed import days_later, hours_later, with_site
+from tests.world.changed import days_later, hours_later, with_person, with_site
 from tests.world.longer_days import over_two_days
+from tests.world.parts import at, span
 from tests.world.quay import a_job, a_plan
 
 #: Rules that know working days and so say nothing of the time before the first, and the values of stages, of
@@ -76,6 +79,19 @@ def test_midnight_changes_no_verdict() -> None:
             for pair in ((plan, job), hours_later(plan, job, 15 * 60 + 30))
         )
         assert by_night == by_day
+
+
+def test_a_briefing_at_midnight_is_judged_as_any() -> None:
+    """Where the day and its first briefing begin at midnight, the same is found of who is briefed when, for
+    how long and with whom."""
+    as_asked, apart = called_together(one=True), called_together(one=False)
+    for plan, job in (as_asked, apart, briefed_for(14), briefed_early(1), briefed_early(1, one=True)):
+        call = min(s.start_min for s in plan.duties)
+        began = with_site(job, day_start=time(*divmod(call, 60)), daylight_only=False)
+        began = with_person(began, "Rob", available=(span(call, at(18)),))
+        found = found_of((plan, began))
+        assert found_of(hours_later(plan, began, -call)) == found
+        assert bool(found) is (plan is not as_asked[0])
 
 
 @pytest.mark.parametrize("day", DAYS)

@@ -130,3 +130,11 @@ def test_a_shorter_longest_work_is_held_where_the_nights_are_long(
     minute more is told though the night around it leaves all other rest."""
     found = short_rests([(start_min, start_min + long_min)], RestLimits(between_max_min=720))
     assert [b.rule for b in found] == (["rest-14-between"] if told else [])
+
+
+def test_of_windows_that_overlap_one_is_told() -> None:
+    """Fifteen hours of work leave nine in each of the 24 that hold them: the first such window is told, of
+    the next day's the one that begins where that ends, of a day a week later its own first, and no other."""
+    work = [(0, 900), (1440, 2340), (10_080, 10_980)]
+    told = [(b.start_min, b.end_min, b.found_min) for b in short_rests(work) if b.rule == REST_IN_24]
+    assert told == [(-540, 900, 540), (900, 2340, 540), (9540, 10_980, 540)]

@@ -12,6 +12,7 @@ from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
 from planner.check.stages import minutes_short, share_takers, uneven_turns
+from planner.day import with_briefings
 from planner.job import Pin, PinKind, WorkSpell
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
@@ -190,6 +191,26 @@ def test_a_pinned_briefing_is_of_the_stretch_that_holds_it(pinned_min: int, kept
     pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=pinned_min)
     told = {one.rule for one in check(day.replace(pins=(pin,)), plan)}
     assert told == (set() if kept else {"pins-kept", "briefing-in-time"})
+
+
+def test_who_comes_twice_is_briefed_where_he_has_a_duty() -> None:
+    """Vic is on site when the crew is briefed at 06:45, leaves at seven without a duty and is back at half
+    past seven: the crew's briefing is not his, his own before he tends dive 2 is, and it is told once where
+    he has none or has it a minute early."""
+    _, job = briefed_for(15)
+    job = with_person(job, "Vic", available=(span(at(6, 30), at(7)), span(at(7, 30), at(18))))
+    for one in (True, False):
+        day = with_rules(job, one_briefing=one)
+        plan = with_briefings(day, PLAN.replace(stages=()))
+        briefing = next(s for s in plan.duties if (s.person, s.duty) == ("Vic", BRIEFING))
+        assert check(day, plan) == ()
+        without = plan.replace(duties=tuple(s for s in plan.duties if s is not briefing))
+        (told,) = check(day, without)
+        assert (told.rule, told.where) == ("briefed", "Vic")
+        assert told.sentence.startswith("Vic is on site 07:30 to 18:00")
+        early = briefing.replace(start_min=briefing.start_min - 1)
+        (told,) = check(day, without.replace(duties=(*without.duties, early)))
+        assert (told.rule, told.where) == ("briefing-in-time", "Vic")
 
 
 @pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])
