@@ -124,7 +124,7 @@ def outfit_rules(facts: Facts) -> Iterator[Finding]:
             )
         for index, one in enumerate(uses):
             for other in uses[index + 1 :]:
-                if other.start_min < one.end_min and one.start_min < other.end_min:
+                if other.start_min < one.end_min:
                     yield Finding(
                         "outfit-one-wearer",
                         f"Outfit {name} is on {one.person} or turned around until {facts.at(one.end_min)}, "

@@ -232,6 +232,8 @@ def main() -> None:
                 break
             room = next(room for room in ROOMS if f"planner/{room}" in str(fault.module_path))
             tried[room] += 1
+            if tried.total() % 20 == 0:
+                print(f"{tried.total()} tried, {living.total()} live", file=sys.stderr, flush=True)
             line = lives(fault, kept)
             if line is not None:
                 living[room] += 1
