@@ -21,11 +21,11 @@ from planner.plan.finding import Finding
     )
 )
 def briefed(facts: Facts) -> Iterator[Finding]:
-    for name, spells in facts.spells_of_person.items():
+    for name in facts.spells_of_person:
         person = facts.people[name]
         for stretch in facts.job.on_site[name]:
             asked = facts.job.briefing_min(person, stretch.start_min)
-            inside = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            inside = facts.begun_in(name, stretch)
             first = min((s.start_min for s in inside if s.duty != BRIEFING), default=None)
             if first is None or not asked:
                 continue
@@ -59,23 +59,18 @@ def briefed(facts: Facts) -> Iterator[Finding]:
 def one_briefing(facts: Facts) -> Iterator[Finding]:
     for day in sorted(facts.job.one_briefing_days):
         window = facts.job.day_windows[day]
-        starts = [
-            s.start_min
-            for spells in facts.spells_of_person.values()
-            for s in spells
-            if window.start_min <= s.start_min < window.end_min
-        ]
-        call = min(starts, default=None)
+        begun = (facts.begun_in(name, window) for name in facts.spells_of_person)
+        call = min((s.start_min for spells in begun for s in spells), default=None)
         if call is None:
             continue
-        for name, spells in facts.spells_of_person.items():
+        for name in facts.spells_of_person:
             stretch = next(
                 (s for s in facts.job.on_site[name] if s.start_min <= call < s.end_min),
                 None,
             )
             if stretch is None:
                 continue
-            own = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            own = facts.begun_in(name, stretch)
             asked = facts.job.briefing_min(facts.people[name], call)
             there = any(s.duty == BRIEFING and s.start_min == call and s.end_min - call >= asked for s in own)
             if any(s.duty != BRIEFING for s in own) and not there:
@@ -100,10 +95,10 @@ def briefed_in_time(facts: Facts) -> Iterator[Finding]:
     job = facts.job
     held: list[tuple[str, int, int, int]] = []
     calls: dict[int, int] = {}
-    for name, spells in facts.spells_of_person.items():
+    for name in facts.spells_of_person:
         person = facts.people[name]
         for stretch in job.on_site[name]:
-            inside = [s for s in spells if stretch.start_min <= s.start_min < stretch.end_min]
+            inside = facts.begun_in(name, stretch)
             first = min((s.start_min for s in inside if s.duty != BRIEFING), default=None)
             if first is None or not job.briefing_min(person, first):
                 continue

@@ -230,6 +230,11 @@ class Facts:
             by_person[spell.person].append(spell)
         return {person: tuple(spells) for person, spells in by_person.items()}
 
+    def begun_in(self, name: str, span: Span) -> list[DutySpell]:
+        """Spells of a person that begin in a stretch of time, his briefing too."""
+        spells = self.spells_of_person.get(name, ())
+        return [s for s in spells if span.start_min <= s.start_min < span.end_min]
+
     def holders(self, known: KnownDive, duty: str) -> tuple[DutySpell, ...]:
         """Spells of one duty for one dive."""
         return tuple(s for s in self.spells_of_dive.get(known.dive.id, ()) if s.duty == duty)

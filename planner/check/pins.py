@@ -92,12 +92,12 @@ def _holds(facts: Facts, pin: Pin) -> Iterator[str]:
 
 def _briefed(facts: Facts, pin: Pin) -> Iterator[str]:
     at = pin.start_min or 0
-    for name, spells in facts.spells_of_person.items():
+    for name in facts.spells_of_person:
         here = [s for s in facts.job.on_site[name] if s.start_min <= at < s.end_min]
         asked = facts.job.briefing_min(facts.people[name], at)
         if pin.person not in (None, name) or not here or not asked:
             continue
-        own = [s for s in spells if here[0].start_min <= s.start_min < here[0].end_min]
+        own = facts.begun_in(name, here[0])
         works = any(s.duty != BRIEFING for s in own)
         if works and not any(
             s.duty == BRIEFING and s.start_min == at and s.end_min - at >= asked for s in own

@@ -224,7 +224,8 @@ def station_of_item(facts: Facts) -> Iterator[Finding]:
 )
 def one_in_the_water(facts: Facts) -> Iterator[Finding]:
     for one, other in combinations(facts.dives, 2):
-        if not (one.water[0] < other.water[1] and other.water[0] < one.water[1]):
+        # in the order in which they leave the surface
+        if other.water[0] >= one.water[1]:
             continue
         if one.dive.station == other.dive.station:
             yield Finding(
