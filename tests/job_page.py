@@ -11,7 +11,7 @@ from planner.workbook.columns import CellKind, Column, JobSheet, shown
 from planner.workbook.door import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
-from planner.workbook.layout import SUBJECT, blank_in
+from planner.workbook.layout import SUBJECT
 
 _LIST_KINDS = {CellKind.NAMES: "names", CellKind.CREW: "duties with numbers"}
 
@@ -108,9 +108,7 @@ def _columns(sheet: JobSheet) -> Iterable[str]:
             column.heading(UnitSystem.FEET),
             column.help,
             _allowed(sheet, column),
-            "must be filled in"
-            if sheet.needs(column)
-            else blank_in(sheet, column, UnitSystem.FEET) or "nothing",
+            "must be filled in" if sheet.needs(column) else sheet.blank_means(column) or "nothing",
             shown(column.example, column),
         ]
         if metric:

@@ -35,9 +35,8 @@ def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> 
     beside every point where there is room stand its number and when everybody is free (of many cases only
     beside those two kinds). A case without a plan has no point.
     """
-    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     found = [r for r in results if r.figures is not None]
-    others = [r for r in found if r.case.number not in best | earlier]
+    others = [r for r in found if r.case.number not in knee.marks]
     figure = go.Figure()
 
     def points(rows: Sequence[CaseResult], name: str, mode: str, **drawn: Any) -> None:

@@ -29,7 +29,16 @@ from planner.errors import InputFaults
 from planner.files import write_whole
 from planner.sheets.compare_book import compare_book
 from planner.whatif.axes import crew_variations
-from planner.whatif.best import Answer, Knee, best_within, finish_words, knee_of, least_crew
+from planner.whatif.best import (
+    BEST_MARK,
+    EARLIER_MARK,
+    Answer,
+    Knee,
+    best_within,
+    finish_words,
+    knee_of,
+    least_crew,
+)
 from planner.whatif.cases import parse_variations
 from planner.whatif.from_log import fitted
 from planner.whatif.results import CaseResult, Sweep
@@ -40,6 +49,8 @@ from planner.whatif.whole import whole_cases
 
 COMPARED, NOTHING = 0, 1
 _UNWRITTEN = "It cannot be written"
+#: Marks of the cases as every terminal has them.
+_MARKS = {BEST_MARK: "*", EARLIER_MARK: "e"}
 
 
 def add_arguments(parser: argparse.ArgumentParser) -> None:
@@ -208,13 +219,12 @@ def _money(text: str) -> Decimal:
 def table_lines(result: Sweep, knee: Knee) -> list[str]:
     """The table of a sweep for a terminal: a line a case, the bend, what was carried over."""
     wide = max((len(r.case.title) for r in result.results), default=4)
-    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     drawn = knee.at_least is not None
     late = max((len(finish_words(r)) for r in result.results if r.figures is not None), default=5)
     head = f"{'':4} {'case':<{wide}}  {'chance  ' if drawn else ''}work min    %  {'end':>{late}}"
     lines = [f"{head}    duty-h  over-h          cost  dives  min a diver  air scfm  to gain %"]
     for r in result.results:
-        mark = "*" if r.case.number in best else "e" if r.case.number in earlier else " "
+        mark = _MARKS.get(knee.marks.get(r.case.number, ""), " ")
         head = f"{r.case.number:>3}{mark} {r.case.title:<{wide}}"
         if r.figures is None:
             lines.append(f"{head}  {r.sentence}")

@@ -35,7 +35,7 @@ from planner.screens.what_if_record import (
     spread_out,
 )
 from planner.table_sets import has_set
-from planner.workbook.opening import CELL_KINDS, RawCell, RawSheet
+from planner.workbook.opening import CELL_KINDS, CellKinds, cell_in, cell_out, sheet_in, sheet_out
 
 #: Form of the record; goes up when what is written changes. One of an earlier form is told and left.
 FORM = 5
@@ -73,7 +73,7 @@ class Unreadable(PlannerError):
 # ---------------------------------------------------------------------- the form of the record
 
 #: The kinds of a cell that JSON does not know, and a figure typed in either units.
-_CELLS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
+_CELLS: CellKinds = {
     "f": (
         Figure,
         lambda cell: [cell.value, cell.units.value],
@@ -83,37 +83,25 @@ _CELLS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
 }
 
 
-def _cell_out(cell: object) -> Any:
-    known = ({letter: out(cell)} for letter, (kind, out, _) in _CELLS.items() if isinstance(cell, kind))
-    return next(known, cell)
-
-
-def _cell_in(kept: Any) -> Any:
-    if not isinstance(kept, dict):
-        return kept
-    [(letter, value)] = kept.items()
-    return _CELLS[letter][2](value)
-
-
 def _edit_out(edit: Edit) -> Any:
     """Settings by field, or rows: the number of the one before, and the filled cells by field.
 
     By field, so that a program with one column more reads it: what was not typed then is blank.
     """
     if isinstance(edit, Mapping):
-        return {"set": {field: _cell_out(cell) for field, cell in edit.items()}}
-    rows = ((r.number, {f: _cell_out(c) for f, c in r.cells.items() if c is not None}) for r in edit)
+        return {"set": {field: cell_out(cell, _CELLS) for field, cell in edit.items()}}
+    rows = ((r.number, {f: cell_out(c, _CELLS) for f, c in r.cells.items() if c is not None}) for r in edit)
     return {"rows": list(rows)}
 
 
 def _edit_in(name: str, kept: Any) -> Edit:
     if "set" in kept:
-        return {field: _cell_in(cell) for field, cell in kept["set"].items()}
+        return {field: cell_in(cell, _CELLS) for field, cell in kept["set"].items()}
     fields = [column.field for column in SHEETS[name].columns]
     for _, cells in kept["rows"]:
         if unknown := set(cells) - set(fields):
             raise ValueError(f"{name} has no {', '.join(sorted(unknown))}")
-    return tuple(TypedRow(n, {f: _cell_in(cells.get(f)) for f in fields}) for n, cells in kept["rows"])
+    return tuple(TypedRow(n, {f: cell_in(cells.get(f), _CELLS) for f in fields}) for n, cells in kept["rows"])
 
 
 def _edits_out(edits: Edits) -> dict[str, Any]:
@@ -137,30 +125,22 @@ def _draft_in(kept: _Draft) -> Desk:
 
 
 def _mending_out(mending: Mending) -> Any:
-    """Cell by cell: a sheet is its name and rows, a row its number and cells."""
-
-    def row_out(cells: Mapping[int, RawCell]) -> list[Any]:
-        return [(column, _cell_out(cell.content), cell.trouble) for column, cell in cells.items()]
-
     return {
         **{name: getattr(mending, name) for name in ("file", "begun", "round")},
         "edited": sorted(mending.edited),
         "faults": [astuple(fault) for fault in mending.faults],
-        "sheets": [(raw.name, [(n, row_out(c)) for n, c in raw.rows.items()]) for raw in mending.sheets],
+        "sheets": [sheet_out(raw) for raw in mending.sheets],
     }
 
 
 def _mending_in(kept: Any) -> Mending:
-    def row_in(cells: list[Any]) -> dict[int, RawCell]:
-        return {column: RawCell(_cell_in(content), trouble) for column, content, trouble in cells}
-
     return Mending(
         file=kept["file"],
         begun=kept["begun"],
         round=kept["round"] + 1,
         edited=set(kept["edited"]),
         faults=tuple(Fault(*parts) for parts in kept["faults"]),
-        sheets=[RawSheet(name, {n: row_in(cells) for n, cells in rows}) for name, rows in kept["sheets"]],
+        sheets=[sheet_in(raw) for raw in kept["sheets"]],
     )
 
 

@@ -16,7 +16,7 @@ from planner.charts.labels import sides_that_fit, with_room
 from planner.check.rule import SUBJECT_TO
 from planner.job import Job
 from planner.sheets.layout import CellValue, Column, PrintedBook, Table, made_words, printed_book, wall
-from planner.whatif.best import Knee, finish_words, knee_of, point_words
+from planner.whatif.best import BEST_MARK, EARLIER_MARK, Knee, finish_words, knee_of, point_words
 from planner.whatif.figures import EXAMPLE_COSTS, CostRates, Figures
 from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.spread import Spread
@@ -77,32 +77,21 @@ def compare_book(
     return printed.book
 
 
-def _currency(result: Sweep) -> str:
-    return next((r.figures.cost.currency for r in result.results if r.figures), "")
-
-
 def _figure(head: str, width: float, of: Callable[[Figures], CellValue], look: Look) -> Column[CaseResult]:
     """A column with a figure of the cases that have any."""
     return Column(head, width, lambda one: of(one.figures) if one.figures else None, look)
 
 
 def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
-    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
-    currency = _currency(result)
+    marks = knee.marks
 
     def bold(one: CaseResult) -> dict[str, object]:
-        return {"bold": one.case.number in best}
-
-    def mark(one: CaseResult) -> str:
-        return "★" if one.case.number in best else "◇" if one.case.number in earlier else ""
+        return {"bold": marks.get(one.case.number) == BEST_MARK}
 
     chance: list[Column[CaseResult]] = []
     if knee.at_least is not None:
         head = f"Chance of {knee.at_least} % of the work, %"
         chance.append(Column(head, 17, lambda one: round(knee.gain(one)) if one.sure else None, _NUMBER))
-
-    def varied(one: CaseResult) -> str:
-        return one.case.title + (" (as given)" if one.case.as_given else "")
 
     def margin(f: Figures) -> CellValue:
         return "–" if f.air_margin_scfm is None else f.air_margin_scfm
@@ -110,15 +99,15 @@ def _cases(printed: PrintedBook, result: Sweep, job: Job, knee: Knee) -> None:
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda one: one.case.number, _CASE, bold),
-            Column("", 6, mark, _WORD),
-            Column("Varied", 50, varied, _WORD, bold),
+            Column("", 6, lambda one: marks.get(one.case.number, ""), _WORD),
+            Column("Varied", 50, lambda one: one.case.varied, _WORD, bold),
             _figure("Work done, min", 18, lambda f: f.work_min, _NUMBER),
             _figure("Of all work, %", 15, lambda f: round(f.work_percent, 1), _TENTH),
             *chance,
             _figure("End", 20, lambda f: wall(job.clock, f.end_min), _TIME),
             _figure("On duty, h", 16, lambda f: round(f.people_min / 60, 1), _TENTH),
             _figure("Overtime, h", 16, lambda f: round(f.overtime_min / 60, 1), _TENTH),
-            _figure(f"Cost, {currency}", 23, lambda f: f.total_cost, _MONEY),
+            _figure(f"Cost, {result.currency}", 23, lambda f: f.total_cost, _MONEY),
             _figure("Dives", 12, lambda f: f.dives, _NUMBER),
             _figure("Dives a diver", 14, lambda f: round(f.dives_a_diver, 1), _TENTH),
             _figure("Bottom time a diver, min", 17, lambda f: round(f.bottom_min_a_diver, 0), _NUMBER),
@@ -171,27 +160,26 @@ def _jobs(printed: PrintedBook, result: Sweep) -> None:
 
 def _chart(printed: PrintedBook, result: Sweep, knee: Knee) -> None:
     """The scatter against cost, drawn by the spreadsheet program from the columns beside it."""
-    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
-    bend = knee.bend.case.number if knee.bend is not None else None
+    marks = knee.marks
     found = sorted(
         (r for r in result.results if r.figures is not None),
         # the best ones first, so that one line joins them
-        key=lambda r: (r.case.number not in best, r.figures.total_cost if r.figures else 0),
+        key=lambda r: (marks.get(r.case.number) != BEST_MARK, r.figures.total_cost if r.figures else 0),
     )
 
-    def gain(head: str, shown: Callable[[int], bool]) -> Column[CaseResult]:
+    def gain(head: str, shown: Callable[[CaseResult], bool]) -> Column[CaseResult]:
         """What the cases bring that are shown in this column; the others leave it blank."""
-        return Column(head, 18, lambda r: round(knee.gain(r), 1) if shown(r.case.number) else None, _TENTH)
+        return Column(head, 18, lambda r: round(knee.gain(r), 1) if shown(r) else None, _TENTH)
 
     table: Table[CaseResult] = Table(
         (
             Column("Case", 11, lambda r: r.case.number, _CASE),
-            _figure(f"Cost, {_currency(result)}", 22, lambda f: f.total_cost, _MONEY),
+            _figure(f"Cost, {result.currency}", 22, lambda f: f.total_cost, _MONEY),
             Column("Finish", 18, finish_words, _NUMBER),
-            gain("Other cases, %", lambda number: number not in best | earlier),
-            gain("Best cases, %", lambda number: number in best),
-            gain("Only earlier, %", lambda number: number in earlier),
-            gain("The bend, %", lambda number: number == bend),
+            gain("Other cases, %", lambda r: r.case.number not in marks),
+            gain("Best cases, %", lambda r: marks.get(r.case.number) == BEST_MARK),
+            gain("Only earlier, %", lambda r: marks.get(r.case.number) == EARLIER_MARK),
+            gain("The bend, %", lambda r: r is knee.bend),
         ),
         heads_points=22,
         points=13,

@@ -6,11 +6,14 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import cached_property
 
 from planner.whatif.results import CaseResult
 
 #: Points of chance that a dearer case must bring to count as better: less is within the luck of the draws.
 LEAST_GAIN_POINTS = 1.0
+
+BEST_MARK, EARLIER_MARK = "★", "◇"
 
 
 @dataclass(frozen=True)
@@ -31,6 +34,12 @@ class Knee:
     at_least: int | None
     """The gain is the chance that at least so many per cent of the job's work are done; None where no days
     were drawn and it is the work planned, per cent, both weighted by priority."""
+
+    @cached_property
+    def marks(self) -> dict[int, str]:
+        """By number of the case: ``★`` one of the best, ``◇`` one that only finishes earlier."""
+        marked = ((self.best, BEST_MARK), (self.earlier, EARLIER_MARK))
+        return {r.case.number: mark for results, mark in marked for r in results}
 
     def gain(self, result: CaseResult) -> float:
         """What a case brings, per cent: its chance, or its work where no days were drawn."""

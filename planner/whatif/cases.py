@@ -51,6 +51,11 @@ class Case:
         """``tenders 3, divers 5``."""
         return ", ".join(f"{label} {value}" for label, value in self.settings) or "as given"
 
+    @property
+    def varied(self) -> str:
+        """The same for a list of cases, where the job as it was given says so."""
+        return self.title + (" (as given)" if self.as_given else "")
+
 
 def parse_variations(job: Job, texts: Sequence[str], beside: Sequence[Job] = ()) -> tuple[Variation, ...]:
     """Read ``tenders=2..6`` and the like; ``beside``: further jobs that they are put into.

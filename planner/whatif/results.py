@@ -63,6 +63,11 @@ class Sweep:
         return tuple(r for r in self.results if r.carried_from is not None)
 
     @property
+    def currency(self) -> str:
+        """What the costs are in; blank where no case was planned."""
+        return next((r.figures.cost.currency for r in self.results if r.figures is not None), "")
+
+    @property
     def sentence(self) -> str:
         """What was run, in one or two sentences."""
         jobs = max((len(r.parts) for r in self.results), default=0)

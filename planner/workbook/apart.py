@@ -12,7 +12,7 @@ from typing import Any
 
 from planner.errors import Fault, InputFaults
 from planner.workbook.door import UNNAMED, Source, bytes_of, refused
-from planner.workbook.opening import CELL_KINDS, OpenedBook, RawCell, RawSheet, open_book
+from planner.workbook.opening import OpenedBook, open_book, sheet_in, sheet_out
 
 #: Processor time and memory of the process; seconds on the clock until it is ended in any case.
 MOST_CPU_S = 10
@@ -62,8 +62,7 @@ def open_apart(source: Source) -> OpenedBook:
         # the process knows bytes and no name
         faults = ((name if where == UNNAMED else where, *rest) for where, *rest in told["faults"])
         raise InputFaults([Fault(*fault) for fault in faults])
-    sheets = [RawSheet(tab, {n: _row_in(cells) for n, cells in rows}) for tab, rows in told["sheets"]]
-    return OpenedBook(name, told["sha256"], sheets)
+    return OpenedBook(name, told["sha256"], [sheet_in(kept) for kept in told["sheets"]])
 
 
 def _places() -> list[str]:
@@ -81,8 +80,7 @@ def answer(most_cpu_s: int, most_memory_bytes: int) -> None:
     except InputFaults as found:
         told: dict[str, Any] = {"faults": [[f.where, f.found, f.allowed, f.sentence] for f in found.faults]}
     else:
-        sheets = [(s.name, [(n, _row_out(row)) for n, row in s.rows.items()]) for s in book.sheets]
-        told = {"sha256": book.sha256, "sheets": sheets}
+        told = {"sha256": book.sha256, "sheets": [sheet_out(sheet) for sheet in book.sheets]}
     # whole: piece by piece the encoder is several times slower
     sys.stdout.write(json.dumps(told))
 
@@ -95,22 +93,3 @@ def _take_limits(most_cpu_s: int, most_memory_bytes: int) -> None:
         return
     resource.setrlimit(resource.RLIMIT_CPU, (most_cpu_s, most_cpu_s))
     resource.setrlimit(resource.RLIMIT_AS, (most_memory_bytes, most_memory_bytes))
-
-
-def _row_out(cells: dict[int, RawCell]) -> list[Any]:
-    def plain(content: object) -> Any:
-        kinds = CELL_KINDS.items()
-        known = ({letter: out(content)} for letter, (kind, out, _) in kinds if isinstance(content, kind))
-        return next(known, content)
-
-    return [(column, plain(cell.content), cell.trouble) for column, cell in cells.items()]
-
-
-def _row_in(cells: list[Any]) -> dict[int, RawCell]:
-    def content(kept: Any) -> Any:
-        if not isinstance(kept, dict):
-            return kept
-        [(letter, value)] = kept.items()
-        return CELL_KINDS[letter][2](value)
-
-    return {column: RawCell(content(kept), trouble) for column, kept, trouble in cells}

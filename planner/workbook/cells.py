@@ -223,15 +223,11 @@ def allowed_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
 
 
 def _allowed_number(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
-    bounds = sheet.bounds(column)
-    low, high = bounds.low, bounds.high
+    low, high = sheet.range_in(column, units)
     unit = column.unit_in(units)
     tail = f" {unit}" if unit and not unit[0].isdigit() else ""
-    if column.measure:
-        low, high = column.measure.range(low, high, units)
-    whole = column.kind is CellKind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
-    kind = "a whole number" if whole else "a number"
-    over = "more than " if bounds.low_open else ""
+    kind = "a whole number" if column.whole_in(units) else "a number"
+    over = "more than " if sheet.bounds(column).low_open else ""
     if low is not None and high is not None:
         span = f" over {plain(low)} up to {plain(high)}" if over else f" from {plain(low)} to {plain(high)}"
         return f"{kind}{span}{tail}"
@@ -332,14 +328,19 @@ def _fitting(column: Column, text: str, bounds: Bounds) -> str:
     return text
 
 
+def split_names(text: str) -> list[str]:
+    """Names of one cell, split by semicolons; one in quotes may hold a semicolon itself."""
+    rows = csv.reader(io.StringIO(text, newline=""), delimiter=";", skipinitialspace=True)
+    return [part.strip() for row in rows for part in row if part.strip()]
+
+
 def _split(column: Column, text: str) -> list[str]:
     try:
-        rows = list(csv.reader(io.StringIO(text, newline=""), delimiter=";", skipinitialspace=True))
+        return split_names(text)
     except csv.Error as broken:
         raise Unreadable(
             found_text(text), str(column.kind), f"{column.title} cannot be split into names."
         ) from broken
-    return [part.strip() for row in rows for part in row if part.strip()]
 
 
 def _names(sheet: JobSheet, column: Column, text: str) -> tuple[str, ...]:

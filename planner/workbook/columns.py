@@ -79,6 +79,10 @@ class Column:
     kind: CellKind = CellKind.TEXT
     """What a cell holds."""
 
+    def whole_in(self, units: UnitSystem) -> bool:
+        """Whether it takes whole numbers in that system (a depth of 18.3 m is not one)."""
+        return self.kind is CellKind.WHOLE and (self.measure is None or units is UnitSystem.FEET)
+
     def unit_in(self, units: UnitSystem) -> str:
         """The unit in that system; blank for a column without one."""
         return self.measure.unit(units) if self.measure else self.unit
@@ -173,6 +177,12 @@ class JobSheet:
         """What the model allows in the column."""
         info = self.model.model_fields.get(column.limits_of or column.field)
         return bounds_of(info) if info else Bounds()
+
+    def range_in(self, column: Column, units: UnitSystem) -> tuple[float | None, float | None]:
+        """Least and most that the model allows in the column, in that system."""
+        bounds = self.bounds(column)
+        low, high = bounds.low, bounds.high
+        return column.measure.range(low, high, units) if column.measure else (low, high)
 
     def blank_means(self, column: Column, units: UnitSystem = UnitSystem.FEET) -> str:
         """What a blank cell means, in words; blank when nothing needs saying."""

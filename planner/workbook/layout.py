@@ -81,20 +81,12 @@ def advice(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     example = shown(column.example, column, units)
     if example and not sheet.settings:
         parts.append(f"E.g. {example}.")
-    blank = blank_in(sheet, column, units)
+    blank = sheet.blank_means(column, units)
     if sheet.needs(column):
         parts.append("Needed.")
     elif blank:
         parts.append(f"Blank: {blank}.")
     return " ".join(parts)
-
-
-def blank_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
-    """What a blank cell means, with figures in these units; blank when nothing needs saying."""
-    info = sheet.model.model_fields.get(column.field)
-    if not column.default and info and isinstance(info.default, int | float):
-        return shown(info.default, column, units)
-    return sheet.blank_means(column)
 
 
 def lay_out(
@@ -287,7 +279,6 @@ def _rule(sheet: JobSheet, column: Column, units: UnitSystem, common: Common) ->
         return _list(f"{tab}!$A${FIRST_ROW}:$A${FIRST_ROW + CHECKED_ROWS - 1}", firm=False)
     if column.choices:
         return _list(common.place(column.choices), firm=False)
-    bounds = sheet.bounds(column)
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _number_rule(sheet, column, units)
     if column.kind is CellKind.DATE:
@@ -296,19 +287,17 @@ def _rule(sheet: JobSheet, column: Column, units: UnitSystem, common: Common) ->
             "A date such as 2027-03-16.",
         )
     if column.kind is CellKind.NAME:
+        longest = sheet.bounds(column).longest
         return _firm(
-            DataValidation(type="textLength", operator="between", formula1="1", formula2=str(bounds.longest)),
-            f"A name of up to {bounds.longest} letters.",
+            DataValidation(type="textLength", operator="between", formula1="1", formula2=str(longest)),
+            f"A name of up to {longest} letters.",
         )
     return DataValidation()
 
 
 def _number_rule(sheet: JobSheet, column: Column, units: UnitSystem) -> DataValidation:
-    bounds = sheet.bounds(column)
-    low, high = bounds.low, bounds.high
-    if column.measure:
-        low, high = column.measure.range(low, high, units)
-    whole = column.kind is CellKind.WHOLE and not (column.measure and units is UnitSystem.METRIC)
+    low, high = sheet.range_in(column, units)
+    whole = column.whole_in(units)
     kind: Literal["whole", "decimal"] = "whole" if whole else "decimal"
     if low is None and high is None:
         return DataValidation(

@@ -10,7 +10,7 @@ from __future__ import annotations
 import hashlib
 import io
 import warnings
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
@@ -24,13 +24,30 @@ if TYPE_CHECKING:
 
 CellContent = str | int | float | bool | date | datetime | time | timedelta
 
-#: Kinds of a cell that JSON does not know, each under a letter of its own: how one is written and read.
-CELL_KINDS: dict[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]] = {
+#: Kinds of a cell, each under a letter of its own: how one is written as JSON and read.
+CellKinds = Mapping[str, tuple[type, Callable[[Any], Any], Callable[[Any], Any]]]
+
+#: Those that JSON does not know.
+CELL_KINDS: CellKinds = {
     "dt": (datetime, datetime.isoformat, datetime.fromisoformat),
     "d": (date, date.isoformat, date.fromisoformat),
     "t": (time, time.isoformat, time.fromisoformat),
     "s": (timedelta, timedelta.total_seconds, lambda kept: timedelta(seconds=kept)),
 }
+
+
+def cell_out(content: object, kinds: CellKinds = CELL_KINDS) -> Any:
+    """What a cell holds, for JSON: a kind that JSON does not know under its letter."""
+    known = ({letter: out(content)} for letter, (kind, out, _) in kinds.items() if isinstance(content, kind))
+    return next(known, content)
+
+
+def cell_in(kept: Any, kinds: CellKinds = CELL_KINDS) -> Any:
+    """What a cell held that `cell_out` wrote."""
+    if not isinstance(kept, dict):
+        return kept
+    [(letter, value)] = kept.items()
+    return kinds[letter][2](value)
 
 
 @dataclass(frozen=True)
@@ -55,6 +72,25 @@ class RawSheet:
     def place(self, row: int, column: int) -> str:
         """``Work!C7``."""
         return f"{self.name}!{column_letters(column)}{row}"
+
+
+def sheet_out(sheet: RawSheet) -> Any:
+    """A sheet for JSON, cell by cell: its name and rows, a row its number and cells."""
+
+    def row_out(cells: dict[int, RawCell]) -> list[Any]:
+        return [(column, cell_out(cell.content), cell.trouble) for column, cell in cells.items()]
+
+    return sheet.name, [(number, row_out(cells)) for number, cells in sheet.rows.items()]
+
+
+def sheet_in(kept: Any) -> RawSheet:
+    """The sheet that `sheet_out` wrote."""
+
+    def row_in(cells: list[Any]) -> dict[int, RawCell]:
+        return {column: RawCell(cell_in(content), trouble) for column, content, trouble in cells}
+
+    name, rows = kept
+    return RawSheet(name, {number: row_in(cells) for number, cells in rows})
 
 
 def column_letters(column: int) -> str:

@@ -20,11 +20,11 @@ from planner.screens.editing.sheets import (
     Figure,
     cell_of,
     place_in_table,
-    split_names,
 )
 from planner.screens.editing.widgets import SUBJECTS
 from planner.screens.navigation import PAGES
 from planner.screens.pages.job import samples
+from planner.workbook.cells import split_names
 from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets import CREW_MINIMA, DIVE_WORK, PEOPLE, RULES, SITE
 from tests.world.harbour import harbour_job

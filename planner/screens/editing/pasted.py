@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 from planner.errors import Fault, InputFaults
 from planner.job import UnitSystem
 from planner.job.names import fold
-from planner.screens.editing.sheets import Cell, TypedRow, whole_steps, with_units
+from planner.screens.editing.sheets import Cell, TypedRow, with_units
 from planner.workbook.cells import Unreadable, read_cell, read_date
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.opening import RawCell
@@ -71,5 +71,5 @@ def _cell(sheet: JobSheet, column: Column, text: str, units: UnitSystem) -> Cell
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         read_cell(sheet, column, RawCell(text), units)
         typed = float(text)
-        return int(typed) if typed.is_integer() and whole_steps(column, units) else typed
+        return int(typed) if typed.is_integer() and column.whole_in(units) else typed
     return text

@@ -8,7 +8,6 @@ judges what was typed, so a screen and a workbook accept the same things and say
 
 from __future__ import annotations
 
-import csv
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
@@ -21,6 +20,7 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.job.units import Measure
+from planner.workbook.cells import split_names
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_reader import job_of_sheets
 from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
@@ -208,18 +208,7 @@ def cell_of(column: Column, value: object) -> CellValue:
     return str(value).strip() or None
 
 
-def split_names(text: str) -> list[str]:
-    """Names of one cell, split by semicolons; one in quotes may hold a semicolon itself."""
-    rows = list(csv.reader([text], delimiter=";", skipinitialspace=True))
-    return [name.strip() for name in rows[0] if name.strip()] if rows else []
-
-
 # ---------------------------------------------------------------------- rows as a table
-
-
-def whole_steps(column: Column, units: UnitSystem) -> bool:
-    """Whether the column takes whole numbers in these units (a depth of 18.3 m is not one)."""
-    return column.kind is CellKind.WHOLE and (column.measure is None or units is UnitSystem.FEET)
 
 
 def chips(column: Column) -> bool:
@@ -242,7 +231,7 @@ def table_of(sheet: JobSheet, rows: Sequence[TypedRow], units: UnitSystem) -> pd
 def _series(column: Column, values: Sequence[CellValue], units: UnitSystem) -> pd.Series[Any]:
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         numbers = [v if isinstance(v, int | float) else None for v in values]
-        return pd.Series(numbers, dtype="Int64" if whole_steps(column, units) else "Float64")
+        return pd.Series(numbers, dtype="Int64" if column.whole_in(units) else "Float64")
     if column.kind is CellKind.YES_NO:
         return pd.Series([None if v is None else v == "yes" for v in values], dtype="boolean")
     if column.kind is CellKind.DATE:

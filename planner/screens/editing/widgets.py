@@ -26,12 +26,11 @@ from planner.screens.editing.sheets import (
     chips,
     edited_job,
     place_in_table,
-    split_names,
-    whole_steps,
 )
 from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
+from planner.workbook.cells import split_names
 from planner.workbook.columns import CellKind, Column, JobSheet
 from planner.workbook.job_sheets import RULES, SITE
 from planner.workbook.layout import CellValue
@@ -157,7 +156,7 @@ def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) 
     """How a column of the workbook is edited in a table, in these units."""
     common: dict[str, Any] = {"label": column.heading(units), "help": _help(sheet, column, units)}
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
-        return st.column_config.NumberColumn(**common, step=1 if whole_steps(column, units) else None)
+        return st.column_config.NumberColumn(**common, step=1 if column.whole_in(units) else None)
     if chips(column):
         own: dict[str, Any] = {"options": _names(column, job), "accept_new_options": True, "color": "gray"}
         return st.column_config.MultiselectColumn(**common, **own)
@@ -207,11 +206,12 @@ def _help(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     return " ".join(parts)
 
 
-def edit_settings(here: Desk, job: Job, sheet: JobSheet, leave_out: tuple[str, ...] = ("units",)) -> None:
-    """A sheet of settings as fields, two side by side, under the subjects that `SUBJECTS` sorts them by."""
+def edit_settings(here: Desk, job: Job, sheet: JobSheet) -> None:
+    """A sheet of settings but the units as fields, two side by side, under the subjects that `SUBJECTS` sorts
+    them by."""
     values = here.edits.settings(sheet, job)
     bad = {title: fault for _, title, fault in here.edits.faults_at(sheet)}
-    columns = {c.field: c for c in sheet.columns if c.field not in leave_out}
+    columns = {c.field: c for c in sheet.columns if c.field != "units"}
     typed: dict[str, CellValue] = {}
     for subject, fields in SUBJECTS.get(sheet.name, {"": tuple(columns)}).items():
         if subject:
@@ -279,16 +279,13 @@ def _number_field(
     sheet: JobSheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
 ) -> float | None:
     """A number with its limits in these units; whole numbers step by one."""
-    bounds = sheet.bounds(column)
-    low, high = bounds.low, bounds.high
-    if column.measure is not None:
-        low, high = column.measure.range(low, high, units)
+    low, high = sheet.range_in(column, units)
     number = value if isinstance(value, int | float) else None
     if number is not None:
         # A limit in metric units is shrunk to hundredths; what stands there may be the limit itself.
         low = None if low is None else min(low, number)
         high = None if high is None else max(high, number)
-    kind: type[int] | type[float] = int if whole_steps(column, units) else float
+    kind: type[int] | type[float] = int if column.whole_in(units) else float
     limits = {"value": number, "min_value": low, "max_value": high}
     shown: dict[str, Any] = {name: None if limit is None else kind(limit) for name, limit in limits.items()}
     shown |= {"step": 1} if kind is int else {"step": 0.1, "format": "%g"}
@@ -372,6 +369,6 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet) -> None:
 def _number(column: Column, value: object, units: UnitSystem) -> CellValue:
     """A table's number as the cell would hold it: whole where the column is."""
     cell = cell_of(column, value)
-    if isinstance(cell, float) and cell.is_integer() and whole_steps(column, units):
+    if isinstance(cell, float) and cell.is_integer() and column.whole_in(units):
         return int(cell)
     return cell

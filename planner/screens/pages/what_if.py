@@ -210,7 +210,7 @@ def _table(here: Desk, result: Sweep, job: Job, knee: Knee) -> None:
         "of all work, %": "%.0f",
         "on duty, h": "%.1f",
         "overtime, h": "%.1f",
-        f"cost, {currency_of(result)}": "%.2f",
+        f"cost, {result.currency}": "%.2f",
         "dives a diver": "%.1f",
         "bottom min a diver": "%.0f",
         "least air margin, scfm": "%.1f",
@@ -258,11 +258,6 @@ def _take(here: Desk, result: CaseResult) -> None:
     here.beside[TAKEN] = result.case.number
 
 
-def currency_of(result: Sweep) -> str:
-    """What the costs of a comparison are in; blank where no case was planned."""
-    return next((r.figures.cost.currency for r in result.results if r.figures is not None), "")
-
-
 #: A case of several jobs, job by job.
 _PARTS: Columns[CaseResult] = {
     "job": lambda one: plain(one.case.job.site.name),
@@ -277,19 +272,18 @@ _PARTS: Columns[CaseResult] = {
 
 def cases_frame(result: Sweep, job: Job, knee: Knee) -> pd.DataFrame:
     """The cases as a table for the screen: numbers as numbers, so that they sort."""
-    best, earlier = ({r.case.number for r in rows} for rows in (knee.best, knee.earlier))
     rows = []
     for one in result.results:
         f = one.figures
         row: dict[str, object] = {
-            "": "★" if one.case.number in best else "◇" if one.case.number in earlier else "",
+            "": knee.marks.get(one.case.number, ""),
             "case": one.case.number,
-            "varied": one.case.title + (" (as given)" if one.case.as_given else ""),
+            "varied": one.case.varied,
         }
         if f is not None:
             row |= {"chance, %": knee.gain(one)} if one.sure is not None else {}
             row |= {
-                f"cost, {currency_of(result)}": float(f.total_cost),
+                f"cost, {result.currency}": float(f.total_cost),
                 "end": one.when(f.end_min) if one.parts else time_words(job, f.end_min),
                 "work, min": f.work_min,
                 "of all work, %": f.work_percent,
