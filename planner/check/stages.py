@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
-from itertools import zip_longest
+from itertools import pairwise, zip_longest
 
 from planner.check.facts import Facts
 from planner.check.hours import working_days
@@ -19,6 +19,7 @@ from planner.check.people import medical_expired, missing_certificates, missing_
 from planner.check.rest import rest_limits, short_rests
 from planner.check.rule import PLAN_DEFINITIONS, Basis, Rule, convicts_by
 from planner.gear.outfits import outfit_fits
+from planner.job.base import joined
 from planner.job.duties import DIVER, STANDBY, duty_qualifies
 from planner.job.job import Job
 from planner.job.people import Person
@@ -47,6 +48,7 @@ OVERTIME = StageKind("overtime", "minutes")
 DECOMPRESSION = StageKind("decompression", "minutes on the way up")
 NITROGEN = StageKind("nitrogen", "groups, A as 1")
 SAME_DIVER = StageKind("same diver", "divers beyond one team")
+IN_ONE_GO = StageKind("in one go", "minutes between dives")
 FAIR_SHARES = StageKind("fair shares", "turns")
 PEOPLE_HOURS = StageKind("people-hours", "minutes on site")
 
@@ -54,6 +56,11 @@ PEOPLE_HOURS = StageKind("people-hours", "minutes on site")
 def same_diver_asked(job: Job) -> bool:
     """Whether the job prefers the same diver for an item that may take more than one dive."""
     return any(item.same_diver and item.splittable for item in job.dive_items)
+
+
+def one_go_asked(job: Job) -> bool:
+    """Whether the job prefers an item that may take more than one dive to be done in one go."""
+    return any(item.in_one_go and item.splittable for item in job.dive_items)
 
 
 def margin_asked(job: Job) -> bool:
@@ -71,6 +78,7 @@ MOVED: dict[str, StageKind] = {
         DECOMPRESSION,
         NITROGEN,
         SAME_DIVER,
+        IN_ONE_GO,
         FAIR_SHARES,
         PEOPLE_HOURS,
     )
@@ -84,7 +92,11 @@ def stage_kinds(job: Job, *, beside_a_plan_in_force: bool = False) -> tuple[Stag
     changes come second, since that plan is posted. The rest stand in the job's own order
     (`planner.job.crew_rules.STAGE_ORDER` as shipped).
     """
-    asked = {MINUTES_IN_HAND: margin_asked(job), SAME_DIVER: same_diver_asked(job)}
+    asked = {
+        MINUTES_IN_HAND: margin_asked(job),
+        SAME_DIVER: same_diver_asked(job),
+        IN_ONE_GO: one_go_asked(job),
+    }
     moved = (MOVED[name] for name in job.rules.stage_order)
     return (
         WORK_FINISHED,
@@ -169,6 +181,17 @@ def divers_beyond_one_team(facts: Facts) -> int:
     return beyond
 
 
+def between_dives_min(facts: Facts) -> int:
+    """Over the items that are preferred in one go: minutes in which nobody is down, between the first diver
+    leaving the surface and the last one back at it, nights among them."""
+    between = 0
+    for item in facts.job.dive_items:
+        if item.in_one_go:
+            down = joined(k.water for k in facts.dives if k.item.name == item.name)
+            between += sum(after[0] - before[1] for before, after in pairwise(down))
+    return between
+
+
 def uneven_turns(facts: Facts) -> int:
     """Spread of dives (past ones too) plus spread of turns standing by, over those who may have them."""
     down, by = share_takers(facts.job)
@@ -197,6 +220,7 @@ VALUES: dict[StageKind, Callable[[Facts], int | None]] = {
     DECOMPRESSION: decompression_min,
     NITROGEN: nitrogen_groups,
     SAME_DIVER: divers_beyond_one_team,
+    IN_ONE_GO: between_dives_min,
     FAIR_SHARES: uneven_turns,
     PEOPLE_HOURS: people_min,
 }

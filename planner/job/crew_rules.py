@@ -48,6 +48,7 @@ STAGE_ORDER: tuple[str, ...] = (
     "decompression",
     "nitrogen",
     "same diver",
+    "in one go",
     "fair shares",
     "people-hours",
 )

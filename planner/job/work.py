@@ -54,6 +54,8 @@ class DiveItem(Item, Measured):
     least_useful_min: Annotated[int, Field(ge=1, le=1000)] = 10
     same_diver: bool = False
     """The same diver (or team) is preferred on all its dives: he knows the work from the dive before."""
+    in_one_go: bool = False
+    """Its dives are preferred one right after another: tools and rigging are made ready once."""
     gear: Gear = Gear.HEAVY
     certificates: frozenset[Name] = frozenset()
     enclosed_space: bool = False

@@ -464,6 +464,14 @@ def same_diver(random: Random, job: Job) -> Job:
     return one_item(random, job, same_diver=True, splittable=True, bottom_work_min=90)
 
 
+def in_one_go(random: Random, job: Job) -> Job:
+    """An item of several dives in one go, beside another that may ask for it too."""
+    first, *rest = job.dive_items
+    first = first.replace(in_one_go=True, splittable=True, bottom_work_min=random.choice((60, 90, 120)))
+    rest = [i.replace(in_one_go=random.random() < 0.5) for i in rest]
+    return job.replace(dive_items=(first, *rest))
+
+
 def one_station_items(random: Random, job: Job) -> Job:
     return one_item(random, job, station=job.stations[-1].name)
 
@@ -671,6 +679,7 @@ SWITCHES: tuple[Switch, ...] = (
     two_divers,
     enclosed,
     same_diver,
+    in_one_go,
     one_station_items,
     both_gears,
     turnarounds,

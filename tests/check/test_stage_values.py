@@ -16,7 +16,14 @@ import pytest
 
 from planner.check import check
 from planner.check.facts import Facts
-from planner.check.stages import CHANGED_DUTIES, StageKind, minutes_short, share_takers, stage_kinds
+from planner.check.stages import (
+    CHANGED_DUTIES,
+    StageKind,
+    between_dives_min,
+    minutes_short,
+    share_takers,
+    stage_kinds,
+)
 from planner.job import Job, Pin, PinKind, WorkSpell
 from planner.job.duties import DIVER, TENDER
 from planner.plan import Plan, Stage, Status
@@ -25,7 +32,7 @@ from tests.world.chamber_day import through_the_chamber
 from tests.world.changed import with_diver, with_item, with_person, with_rules, with_spells
 from tests.world.longer_days import over_two_days
 from tests.world.parts import at, span
-from tests.world.quay import WRAP, a_job, a_plan
+from tests.world.quay import SOUTH, WRAP, a_job, a_plan
 from tests.world.sample_plans import SAMPLES
 
 PLAN, JOB = a_plan(), a_job()
@@ -118,6 +125,38 @@ def test_divers_beyond_one_team(diver: str, beyond: int) -> None:
     assert finding in broken(told(plan, job, {**BY_HAND, "same diver": beyond + 1}), job)
     # Where it is not asked for there is no such stage.
     assert not any(s.name == "same diver" for s in told(PLAN, JOB, BY_HAND).stages)
+
+
+@pytest.mark.parametrize("later_min", [0, 1, 1440])
+def test_minutes_between_dives(later_min: int) -> None:
+    """The two dives on the piles: the first is up at 09:13, the second leaves at 12:00, 167 min later; a
+    minute or a day more where it leaves later. What lies between dives of other items is not counted; a third
+    dive beside one of them neither adds nor takes."""
+    piles = [d for d in PLAN.dives if d.item == WRAP]
+    assert [d.id for d in piles] == ["1", "3"]
+    gap = piles[1].leave_surface_min - piles[0].reach_surface_min
+    assert gap == at(12) - at(9, 13)
+    times = ("dress_start", "leave_surface", "reach_bottom", "leave_bottom", "reach_surface", "undressed")
+    later = {f"{t}_min": getattr(piles[1], f"{t}_min") + later_min for t in times}
+    plan = PLAN.replace(dives=tuple(d.replace(**later) if d.id == "3" else d for d in PLAN.dives))
+    job = with_item(JOB, WRAP, in_one_go=True)
+    assert between_dives_min(Facts(job, plan)) == gap + later_min
+    beside = plan.replace(dives=(*plan.dives, piles[0].replace(id="9", station=SOUTH)))
+    assert between_dives_min(Facts(job, beside)) == gap + later_min
+    assert between_dives_min(Facts(JOB, plan)) == 0
+
+
+def test_in_one_go_is_a_stage_where_it_is_asked_for() -> None:
+    """Told with its value it holds, a minute off it is convicted; without the wish there is no such stage,
+    nor where the item is one dive only."""
+    job = with_item(JOB, WRAP, in_one_go=True)
+    finding = ("objective-values", "stage in one go")
+    assert finding not in broken(told(PLAN, job, {**BY_HAND, "in one go": 167}), job)
+    assert finding in broken(told(PLAN, job, {**BY_HAND, "in one go": 166}), job)
+    names = [kind.name for kind in stage_kinds(with_item(job, WRAP, same_diver=True))]
+    assert names.index("in one go") == names.index("same diver") + 1
+    for other in (JOB, with_item(job, WRAP, splittable=False)):
+        assert "in one go" not in {kind.name for kind in stage_kinds(other)}
 
 
 def test_changed_duties_are_counted_where_the_plan_in_force_is_known() -> None:

@@ -186,6 +186,7 @@ def _dive_item(name: str, items: list[str], stations: list[str], certificates: l
         certificates=st.frozensets(st.sampled_from(certificates)) if certificates else st.just(frozenset()),
         enclosed_space=st.booleans(),
         needs_slack=st.booleans(),
+        in_one_go=st.booleans(),
         longest_bottom_min=st.none() | st.integers(1, 1440),
         longest_in_dress_min=st.none() | st.integers(1, 1440),
         reach_ft=st.integers(0, 1000),

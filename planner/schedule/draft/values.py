@@ -5,6 +5,8 @@ Worked out from times and names alone, so that they can be compared with what a 
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from planner.job.duties import DIVER, STANDBY
 from planner.plan.changed import HeldDuty
 from planner.schedule.draft.build import exposures_of
@@ -80,6 +82,19 @@ def same_diver_value(problem: Problem, draft: Draft, crew: Crew | None = None) -
             different = {p for d in own for p, duty in d.seats if duty == DIVER}
             beyond += max(0, len(different) - work.item.divers)
     return beyond
+
+
+def one_go_value(problem: Problem, draft: Draft, crew: Crew | None = None) -> int:
+    """Minutes between the dives of each item that is preferred in one go, summed."""
+    between = 0
+    for work in problem.items_under:
+        if work.item.in_one_go:
+            works = problem.by_item[work.item.name]
+            own = [d for d in draft.dives if d.work in works]
+            for before, after in pairwise(sorted(own, key=lambda d: d.leave_surface_min)):
+                # One team an item: its dives follow one another.
+                between += max(0, after.leave_surface_min - before.reach_surface_min)
+    return between
 
 
 def person_days(problem: Problem, draft: Draft, crew: Crew) -> dict[tuple[str, int], tuple[int, int]]:

@@ -21,6 +21,7 @@ from planner.schedule.draft.values import (
     finish_value,
     margin_value,
     nitrogen_value,
+    one_go_value,
     people_value,
     same_diver_value,
     shares_value,
@@ -30,6 +31,7 @@ from planner.schedule.draft.values import (
 from planner.schedule.model.bounds import PeopleBound, least_finish_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.most_work import most_work
+from planner.schedule.model.one_go import least_between_min, minutes_between
 from planner.schedule.model.overtime import least_overtime_min, least_overtime_over_days
 from planner.schedule.problem.least import (
     least_beyond_one_team,
@@ -41,7 +43,7 @@ from planner.schedule.problem.least import (
 )
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
-from planner.schedule.search.neighbourhoods import Near, few_free, times_free
+from planner.schedule.search.neighbourhoods import Near, few_free, items_free, times_free
 
 
 def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
@@ -161,6 +163,10 @@ def _same_diver_known(problem: Problem, work: int) -> int:
     return least_beyond_one_team(problem) if work == work_there_is(problem) else 0
 
 
+def _one_go_known(problem: Problem, work: int) -> int:
+    return least_between_min(problem) if work == work_there_is(problem) else 0
+
+
 WORK = Goal(
     stages.WORK_FINISHED, DayModel.work, work_value, 0.6, by_core=True, known=lambda p, _: most_work(p)
 )
@@ -195,6 +201,14 @@ NITROGEN = Goal(stages.NITROGEN, DayModel.nitrogen, nitrogen_value, 0.4, near=fe
 SAME = Goal(
     stages.SAME_DIVER, same_diver_expression, same_diver_value, 0.4, near=few_free, known=_same_diver_known
 )
+ONE_GO = Goal(
+    stages.IN_ONE_GO,
+    lambda day: minutes_between(day.model, day.problem, day.dives),
+    one_go_value,
+    0.4,
+    near=items_free,
+    known=_one_go_known,
+)
 SHARES = Goal(stages.FAIR_SHARES, DayModel.shares, shares_value, 0.7, near=few_free, known=least_shares)
 PEOPLE = Goal(
     stages.PEOPLE_HOURS,
@@ -209,7 +223,7 @@ PEOPLE = Goal(
 
 _GOALS = {
     goal.kind: goal
-    for goal in (WORK, MARGIN, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SAME, SHARES, PEOPLE)
+    for goal in (WORK, MARGIN, FINISH, OVERTIME, DECOMPRESSION, NITROGEN, SAME, ONE_GO, SHARES, PEOPLE)
 }
 
 

@@ -147,9 +147,28 @@ def _few_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
         yield partial(day.pin, draft=draft, free=free)
 
 
+def _items_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
+    """All dives of an item that is preferred in one go free, then of another item with it; of all others who
+    dives where and in which order kept, and nobody's standby; all times free."""
+    if day.support is not None:
+        return
+    draft = in_order(day.problem, draft)
+    of_item: dict[str, set[int]] = {}
+    for k, dive in enumerate(draft.dives):
+        of_item.setdefault(day.problem.dives[dive.work].item.name, set()).add(k)
+    asked = [n for n, own in of_item.items() if len(own) > 1 and day.problem.job.dive_item(n).in_one_go]
+    alone = [of_item[name] for name in asked]
+    pairs = [of_item[n] | of_item[o] for n in asked for o in of_item if o != n and (o not in asked or n < o)]
+    for free in (*alone, *random.sample(pairs, len(pairs))):
+        yield partial(day.keep_but, draft=draft, free=free, swapped=set(range(len(draft.dives))))
+
+
 #: For values that hang on when dives are.
 times_free = Near(_two_free, fewest_dives=4, step_s=0.2)
 
 #: For values that hang on who dives how long: on plans of so many dives the solver takes most of a stage's
 #: time to read the whole; on fewer this takes the time from the proof.
 few_free = Near(_few_free, fewest_dives=9, step_s=1.0)
+
+#: For values that hang on how the dives of an item lie to one another.
+items_free = Near(_items_free, fewest_dives=4, step_s=1.0)
