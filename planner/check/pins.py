@@ -10,13 +10,17 @@ from planner.job.duties import BRIEFING, DIVER
 from planner.job.pins import Pin, PinKind
 from planner.plan.finding import Finding
 
+#: Why minutes are kept free.
+FREE_BEHIND = "common practice: time in hand behind a dive that may overrun"
+
 
 @convicts_by(
     Rule(
         "pins-kept",
         "Everything that is pinned holds: the start of an item, who dives it or stays up, where and how "
-        "long, who holds a duty for it, when a person is away, and from when people are briefed.",
-        JOB_DATA,
+        "long, who holds a duty for it, when a person is away, from when people are briefed, and how long a "
+        "station stays free behind a dive.",
+        f"{JOB_DATA}; {FREE_BEHIND}",
         Basis.ARITHMETIC,
     )
 )
@@ -30,7 +34,7 @@ def _broken(facts: Facts, pin: Pin) -> Iterator[str]:
     if pin.kind is PinKind.STARTS:
         yield from _starts(facts, pin)
     elif pin.kind is PinKind.DIVES:
-        if not any(_is_it(known, pin) for known in facts.dives):
+        if not any(_is_it(facts, known, pin) for known in facts.dives):
             yield f"No dive on {pin.item} {_told(facts, pin)}."
     elif pin.kind is PinKind.STAYS_UP:
         for known in facts.dives:
@@ -41,6 +45,10 @@ def _broken(facts: Facts, pin: Pin) -> Iterator[str]:
         yield from _holds(facts, pin)
     elif pin.kind is PinKind.BRIEFED:
         yield from _briefed(facts, pin)
+    elif pin.kind is PinKind.KEEPS_FREE:
+        for known in facts.dives:
+            if known.item.name == pin.item and (told := _not_free(facts, known, pin.free_min or 0)):
+                yield told
     elif pin.window is not None:
         start, end = pin.window
         for spell in facts.spells_of_person.get(pin.person or "", ()):
@@ -60,7 +68,31 @@ def _starts(facts: Facts, pin: Pin) -> Iterator[str]:
         yield f"{pin.item} is pinned to start {_when(facts, pin)} and starts {facts.at(min(starts))}."
 
 
-def _is_it(known: KnownDive, pin: Pin) -> bool:
+def _not_free(facts: Facts, known: KnownDive, minutes: int) -> str:
+    """What begins at a dive's station too soon behind it, in a sentence; blank where nothing does.
+
+    They are counted from the end of the turnaround, which begins as the last diver reaches the surface.
+    """
+    up, at = known.water[1], known.dive.station
+    until = up + facts.job.rules.station_turnaround_min + minutes
+    begins = [
+        (k.water[0], f"{k.where} leaves the surface")
+        for k in facts.dives
+        if k is not known and k.dive.station == at
+    ]
+    begins += [(task.start_min, f"{item.name} starts") for task, item in facts.tasks if item.station == at]
+    begins = [(start, what) for start, what in begins if up <= start < until]
+    behind = f"{minutes} min are to stay free at {at} behind {known.where}, until {facts.at(until)}"
+    if begins:
+        start, what = min(begins)
+        return f"{behind}; {what} {facts.at(start)}."
+    day = [d for d in facts.job.day_windows if d.start_min <= known.water[0] < d.end_min]
+    if day and until > day[0].end_min:
+        return f"{behind}; the day ends {facts.at(day[0].end_min)}."
+    return ""
+
+
+def _is_it(facts: Facts, known: KnownDive, pin: Pin) -> bool:
     working = {diver.person for diver in known.dive.divers if diver.duty == DIVER}
     bottom_time = known.bottom_time_min
     return (
@@ -69,6 +101,7 @@ def _is_it(known: KnownDive, pin: Pin) -> bool:
         and pin.station in (None, known.dive.station)
         and pin.allows(known.dive.leave_surface_min)
         and pin.bottom_time_min in (None, bottom_time)
+        and not (pin.free_min and _not_free(facts, known, pin.free_min))
     )
 
 
@@ -116,6 +149,8 @@ def _told(facts: Facts, pin: Pin) -> str:
         parts.append(f"leaves the surface {_when(facts, pin)}")
     if pin.bottom_time_min is not None:
         parts.append(f"has a bottom time of {pin.bottom_time_min} min")
+    if pin.free_min is not None:
+        parts.append(f"has {pin.free_min} min free at its station behind it")
     return " and ".join(parts) or "is planned"
 
 

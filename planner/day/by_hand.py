@@ -160,6 +160,8 @@ class Move:
     """Minutes from leave surface to leave bottom."""
     station: str | None = None
     """From where the dive is made."""
+    free_min: int | None = None
+    """Minutes that its station is to stay free behind the dive: a pin alone, the plan stays as it is."""
     takes: tuple[Takes, ...] = ()
     """Who takes which post from whom."""
     away: Pin | None = None
@@ -173,7 +175,9 @@ class Move:
         return (
             not self.takes
             and self.away is None
-            and all(part is None for part in (self.start_min, self.bottom_time_min, self.station))
+            and all(
+                part is None for part in (self.start_min, self.bottom_time_min, self.station, self.free_min)
+            )
         )
 
 

@@ -16,3 +16,6 @@ SAME_DIVE_UNDER_MIN = 10
 #: A bottom time is counted within a day; what a job's own tables print is less, and they refuse what is
 #: longer (U.S. Navy Diving Manual, Revision 7, table 9-7, at 25 fsw: 1,102 min).
 LONGEST_BOTTOM_MIN = 1440
+
+#: Longest time that a pin keeps a station free behind a dive.
+LONGEST_FREE_MIN = 480

@@ -21,8 +21,13 @@ from planner.job.people import Person
 from planner.job.pins import MAY_GIVE, MUST_GIVE, Pin, PinKind
 from planner.job.work import DiveItem, Item, SurfaceItem
 
-_FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min")
-_WORDS = {"start_min": "a time", "end_min": "an end", "bottom_time_min": "a bottom time"}
+_FIELDS = ("item", "person", "duty", "station", "start_min", "end_min", "bottom_time_min", "free_min")
+_WORDS = {
+    "start_min": "a time",
+    "end_min": "an end",
+    "bottom_time_min": "a bottom time",
+    "free_min": "minutes free",
+}
 
 
 def pin_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
@@ -61,7 +66,7 @@ def _shape(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
         yield Contradiction(
             (*path, "person"),
             "",
-            "a person, a station, a time or a bottom time",
+            "a person, a station, a time, a bottom time or minutes free",
             f"This pin does not say what is settled about {pin.item}.",
         )
     if pin.end_min is not None and pin.start_min is None:
@@ -92,7 +97,9 @@ def _names(path: Path, pin: Pin, job: Job) -> Iterator[Contradiction]:
         typed = getattr(pin, what)
         if typed is not None:
             yield from unknown_reference((*path, what), typed, names, what)
-    if pin.kind is PinKind.DIVES and pin.item in {item.name for item in (*job.surface_items, *standing)}:
+    if pin.kind in (PinKind.DIVES, PinKind.KEEPS_FREE) and pin.item in {
+        item.name for item in (*job.surface_items, *standing)
+    }:
         yield Contradiction(
             (*path, "item"), pin.item, "a dive item", f"Nobody dives on {pin.item}: it is done above water."
         )

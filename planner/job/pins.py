@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from planner.job.base import JobMinute, Name, Part
-from planner.job.bounds import LONGEST_BOTTOM_MIN
+from planner.job.bounds import LONGEST_BOTTOM_MIN, LONGEST_FREE_MIN
 
 
 class PinKind(StrEnum):
@@ -19,7 +19,7 @@ class PinKind(StrEnum):
     ``start_min`` to ``end_min``."""
     DIVES = "dives"
     """At least one dive on the item has all that is given: the person among its working divers, the station,
-    leave surface from ``start_min`` to ``end_min``, the bottom time."""
+    leave surface from ``start_min`` to ``end_min``, the bottom time, the minutes kept free behind it."""
     STAYS_UP = "stays up"
     """The person is never in the water for the item; without an item, for none."""
     HOLDS = "holds"
@@ -29,6 +29,9 @@ class PinKind(StrEnum):
     BRIEFED = "briefed"
     """Whoever has a duty in the stretch on site that holds ``start_min`` is briefed from then; or the person
     given alone."""
+
+    KEEPS_FREE = "keeps free"
+    """Behind every dive of the item its station stays free for ``free_min``, in case the dive overruns."""
 
 
 class Pin(Part):
@@ -46,6 +49,9 @@ class Pin(Part):
     start_min: JobMinute | None = None
     end_min: JobMinute | None = None
     bottom_time_min: Annotated[int, Field(ge=1, le=LONGEST_BOTTOM_MIN)] | None = None
+    free_min: Annotated[int, Field(ge=1, le=LONGEST_FREE_MIN)] | None = None
+    """Beyond the turnaround, from reach surface on: no dive leaves the surface and no work begins at the
+    station, and the working day goes on for as long."""
     note: str = ""
     """Why, and by whom, for the watchbill."""
 
@@ -70,12 +76,14 @@ MUST_GIVE: dict[PinKind, frozenset[str]] = {
     PinKind.HOLDS: frozenset({"person", "duty", "item"}),
     PinKind.AWAY: frozenset({"person", "start_min", "end_min"}),
     PinKind.BRIEFED: frozenset({"start_min"}),
+    PinKind.KEEPS_FREE: frozenset({"item", "free_min"}),
 }
 MAY_GIVE: dict[PinKind, frozenset[str]] = {
     PinKind.STARTS: frozenset({"end_min"}),
-    PinKind.DIVES: frozenset({"person", "station", "start_min", "end_min", "bottom_time_min"}),
+    PinKind.DIVES: frozenset({"person", "station", "start_min", "end_min", "bottom_time_min", "free_min"}),
     PinKind.STAYS_UP: frozenset({"item"}),
     PinKind.HOLDS: frozenset(),
     PinKind.AWAY: frozenset(),
     PinKind.BRIEFED: frozenset({"person"}),
+    PinKind.KEEPS_FREE: frozenset(),
 }

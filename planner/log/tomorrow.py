@@ -114,7 +114,7 @@ def _stays_away(person: Person, day: ActualDay) -> Person:
 def _pins(before: Job, following: Job) -> tuple[Pin, ...]:
     """Pins without a time still hold where their item is still there; those of a moment are past."""
     items = {i.name for i in following.items}
-    lasting = (PinKind.STAYS_UP, PinKind.HOLDS)
+    lasting = (PinKind.STAYS_UP, PinKind.HOLDS, PinKind.KEEPS_FREE)
     return tuple(
         p
         for p in before.pins

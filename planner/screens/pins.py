@@ -18,7 +18,7 @@ from planner.screens.wording import plain
 from planner.words.measures import time_words
 from planner.workbook.columns import says_in
 
-_DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min")
+_DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min", "free_min")
 
 
 @dataclass(frozen=True)
@@ -128,8 +128,8 @@ def _of_dive(job: Job, plan: Plan, dive: Dive, after: Plan, move: Move) -> tuple
     come = [t.now for t in move.takes if t.dive == dive.id and t.duty == DIVER]
     asked: dict[str, object] = {}
     if move.dive == dive.id:
-        given = (move.start_min, move.bottom_time_min, move.station)
-        names = ("start_min", "bottom_time_min", "station")
+        given = (move.start_min, move.bottom_time_min, move.station, move.free_min)
+        names = ("start_min", "bottom_time_min", "station", "free_min")
         asked = {name: value for name, value in zip(names, given, strict=True) if value is not None}
     if not come and not asked:
         return [], []
@@ -193,6 +193,8 @@ def pin_text(job: Job, pin: Pin) -> str:
         return f"{pin.person or 'Everybody on site then'} is briefed {when}"
     if pin.kind is PinKind.STARTS:
         return f"{pin.item} starts {when}"
+    if pin.kind is PinKind.KEEPS_FREE:
+        return f"behind every dive on {pin.item} its station stays free for {pin.free_min} min"
     parts = []
     if pin.person is not None:
         parts.append(f"has {pin.person} among its divers")
@@ -202,6 +204,8 @@ def pin_text(job: Job, pin: Pin) -> str:
         parts.append(f"leaves the surface {when}")
     if pin.bottom_time_min is not None:
         parts.append(f"has a bottom time of {pin.bottom_time_min} min")
+    if pin.free_min is not None:
+        parts.append(f"has {pin.free_min} min free at its station behind it")
     return f"a dive on {pin.item} {' and '.join(parts)}"
 
 

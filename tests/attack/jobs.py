@@ -615,6 +615,12 @@ def pin_briefing(random: Random, job: Job) -> Job:
     return pinned(job, Pin(kind=PinKind.BRIEFED, person=person, start_min=START + random.randint(0, 30)))
 
 
+def pin_free(random: Random, job: Job) -> Job:
+    """Minutes kept free behind every dive of an item, or behind one of them."""
+    chosen, kind = random.choice(job.dive_items).name, random.choice((PinKind.KEEPS_FREE, PinKind.DIVES))
+    return pinned(job, Pin(kind=kind, item=chosen, free_min=random.choice((1, 10, 30, 60))))
+
+
 # ------------------------------------------------------------------ the whole
 
 
@@ -695,6 +701,7 @@ SWITCHES: tuple[Switch, ...] = (
     pin_briefing,
     pin_duty,
     pin_away,
+    pin_free,
 )
 
 #: How many switches a job has on, about.

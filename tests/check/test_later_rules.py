@@ -38,7 +38,7 @@ from tests.world.changed import (
 )
 from tests.world.longer_days import NEXT_DAY, a_dressed_standby, over_two_days, with_charted_depth
 from tests.world.parts import at, span
-from tests.world.quay import ANODES, RIG, RIGGER, SCRAP, SOUTH, WRAP, a_job, a_plan
+from tests.world.quay import ANODES, NORTH, RIG, RIGGER, SCRAP, SOUTH, WRAP, a_job, a_plan
 
 NAVY = table_set()
 
@@ -276,6 +276,14 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
         # all of a duty, and a part of its middle
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(7, 55), end_min=at(9, 40)), False),
         (Pin(kind=PinKind.AWAY, person="Tom", start_min=at(8, 10), end_min=at(8, 20)), False),
+        # up at 09:13, the next from that side leaves at 12:00, the last is up at 12:33 of a day until 19:00
+        (Pin(kind=PinKind.KEEPS_FREE, item=WRAP, free_min=167), True),
+        (Pin(kind=PinKind.KEEPS_FREE, item=WRAP, free_min=168), False),
+        (Pin(kind=PinKind.DIVES, item=WRAP, free_min=387), True),
+        (Pin(kind=PinKind.DIVES, item=WRAP, free_min=388), False),
+        (ANA_AT_EIGHT_THIRTY.replace(free_min=167), True),
+        (ANA_AT_EIGHT_THIRTY.replace(free_min=168), False),
+        (Pin(kind=PinKind.KEEPS_FREE, item="Seal the gate", free_min=480), True),
         # nobody of this job is briefed, so nobody is to be from then
         (Pin(kind=PinKind.BRIEFED, start_min=at(7)), True),
     ],
@@ -283,6 +291,33 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
 def test_pins(pin: Pin, kept: bool) -> None:
     """Each kind of pin, kept and not kept."""
     assert broken(PLAN, JOB.replace(pins=(pin,))) == (set() if kept else {"pins-kept"})
+
+
+@pytest.mark.parametrize(
+    ("start_min", "station", "kept"),
+    [
+        (at(9, 12), NORTH, True),
+        (at(9, 13), NORTH, False),
+        (at(10, 12), NORTH, False),
+        (at(10, 13), NORTH, True),
+        (at(9, 13), SOUTH, True),
+        (at(9, 13), None, True),
+    ],
+)
+def test_free_behind_a_dive_no_work_begins_at_its_station(
+    start_min: int, station: str | None, kept: bool
+) -> None:
+    """An hour behind the first dive at the north side, up at 09:13, of which the turnaround is a quarter: a
+    task of that station begins before the diver is up or at 10:13, elsewhere at any time."""
+    pin = Pin(kind=PinKind.DIVES, item=WRAP, start_min=at(8, 30), free_min=45)
+    loading = next(i for i in JOB.surface_items if i.name == "Load scrap")
+    own = tuple(i.replace(station=station) if i is loading else i for i in JOB.surface_items)
+    job = with_rules(JOB.replace(surface_items=own, pins=(pin,)), station_turnaround_min=15)
+    tasks = tuple(
+        t.replace(start_min=start_min, end_min=start_min + 60) if t.item == loading.name else t
+        for t in PLAN.surface_tasks
+    )
+    assert ("pins-kept" in broken(PLAN.replace(surface_tasks=tasks), job)) is not kept
 
 
 @pytest.mark.parametrize(

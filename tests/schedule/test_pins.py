@@ -6,11 +6,13 @@ from datetime import time
 from functools import cache
 from unittest import mock
 
+import pytest
+
 from planner.check import check
 from planner.job import Job, Pin, PinKind
 from planner.job.duties import BRIEFING
 from planner.plan import Plan
-from planner.schedule import solve
+from planner.schedule import first_plan, solve
 from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.deadline import Deadline
@@ -140,6 +142,64 @@ def test_who_does_standing_work_is_kept() -> None:
     other = next(p.name for p in made.people if "tender" in p.duties and p.name != "Bo")
     changed = tuple(s.replace(person=other) if s is spell else s for s in plan.duties)
     assert "pins-kept" in {f.rule for f in check(made, plan.replace(duties=changed))}
+
+
+def free_min(plan: Plan, item: str) -> list[int]:
+    """Minutes behind each dive of an item until another leaves the surface at its station, striking begins
+    there, or the day ends."""
+    found = []
+    for dive in (d for d in plan.dives if d.item == item):
+        up = dive.reach_surface_min
+        begins = [d.leave_surface_min for d in plan.dives if d.station == dive.station]
+        begins += [t.start_min for t in plan.surface_tasks if t.item.startswith("Striking")]
+        found.append(min([b for b in begins if b >= up] + [BASE.day_windows[0].end_min]) - up)
+    return found
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_minutes_stay_free_behind_every_dive_of_an_item(first: bool) -> None:
+    """80 min are asked for behind the dives of A and a turnaround of 15 before: the plan by rule of thumb
+    holds them as the search does, whichever item is the more pressing, and nothing is left over. One more
+    minute than the plan has behind a dive convicts it."""
+    made = with_rules(BASE, station_turnaround_min=15, station_strike_min=20)
+    a, b = made.dive_items
+    a, b = a.replace(priority=1 if first else 3), b.replace(priority=2)
+    pin = Pin(kind=PinKind.KEEPS_FREE, item="A", free_min=80)
+    made = made.replace(dive_items=(a, b), pins=(pin,))
+    loose = planned(made.replace(pins=()))
+    assert min(free_min(loose, "A")) < 95
+    thumb = first_plan(made)
+    for plan in (thumb, planned(made)):
+        assert plan is not None and check(made, plan) == () and not plan.leftovers
+        assert min(free_min(plan, "A")) >= 95
+        more = pin.replace(free_min=min(free_min(plan, "A")) - 15 + 1)
+        assert {f.rule for f in check(made.replace(pins=(more,)), plan)} == {"pins-kept"}
+
+
+def test_minutes_free_behind_one_dive_and_a_start_too_soon_contradict() -> None:
+    """A leaves the surface at 08:00 with three hours free behind it, which the last dive before the day's
+    end keeps too; with B pinned to ten minutes after A is up, no plan holds and both are named."""
+    free = Pin(kind=PinKind.DIVES, item="A", start_min=480, free_min=180)
+    plan = pinned(free)
+    (dive,) = [d for d in plan.dives if d.item == "A"]
+    assert dive.leave_surface_min == 480 and free_min(plan, "A")[0] >= 180
+    up = dive.reach_surface_min
+    soon = Pin(kind=PinKind.STARTS, item="B", start_min=up + 60, end_min=up + 120)
+    outcome = solve(BASE.replace(pins=(free, soon)), seconds=2, workers=1)
+    assert outcome.plan is None
+    assert "pin 1 (dives A 08:00 180 min)" in outcome.sentence and "pin 2" in outcome.sentence
+
+
+def test_minutes_free_behind_the_last_dive_of_a_day() -> None:
+    """Both items with two hours free behind their dives: the last diver is up two hours before the day ends;
+    with more than the day has for both, one is left over."""
+    pins = tuple(Pin(kind=PinKind.KEEPS_FREE, item=name, free_min=120) for name in "AB")
+    plan = pinned(*pins)
+    end = BASE.day_windows[0].end_min
+    assert max(d.reach_surface_min for d in plan.dives) + 120 <= end and not plan.leftovers
+    longer = pinned(*(p.replace(free_min=240) for p in pins))
+    assert len(longer.leftovers) == 1
+    assert max(d.reach_surface_min for d in longer.dives) + 240 <= end
 
 
 def test_a_pinned_briefing_is_held_then() -> None:

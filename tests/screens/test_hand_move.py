@@ -121,6 +121,25 @@ def test_the_pins_say_what_was_moved_and_replace_what_they_contradict() -> None:
     assert again.put_into(job).pins == (pin.replace(start_min=dive.leave_surface_min + 10),)
 
 
+def test_minutes_free_behind_a_dive_are_pinned_to_its_time() -> None:
+    """The plan stays as it is and keeps a minute behind its last dive, not the whole of the day; moved
+    later, the dive takes its minutes along."""
+    dive = _last()
+    for minutes, kept in ((1, True), (480, False)):
+        move = Move(dive.id, free_min=minutes)
+        assert not move.nothing
+        after, found = _moved(move)
+        assert after.dives == _plan().dives and not found
+        pins = settled(JOB, _plan(), after, move)
+        (pin,) = pins.new
+        assert (pin.kind, pin.start_min, pin.free_min) == (PinKind.DIVES, dive.leave_surface_min, minutes)
+        assert ("pins-kept" not in {f.rule for f in check(pins.put_into(JOB), after)}) is kept
+        later = Move(dive.id, start_min=dive.leave_surface_min + 5)
+        again = settled(pins.put_into(JOB), _plan(), _moved(later)[0], later)
+        assert again.replaced == (pin,)
+        assert [p.free_min for p in again.new] == [minutes]
+
+
 def test_a_contradiction_is_told_before_it_is_kept() -> None:
     """Pinned to stay up and to dive: the workbook's reader would refuse it, so it is said at once."""
     dive = _last()

@@ -231,6 +231,14 @@ def test_what_a_pin_cannot_settle_is_said_and_the_plan_can_be_kept() -> None:
         (Pin(kind=PinKind.STAYS_UP, person="Ana", item="Weld"), "Ana does not dive on Weld"),
         (Pin(kind=PinKind.AWAY, person="Ana", start_min=600, end_min=660), "Ana is away 10:00 to 11:00"),
         (Pin(kind=PinKind.STARTS, item="Weld", start_min=600), "Weld starts at 10:00"),
+        (
+            Pin(kind=PinKind.KEEPS_FREE, item="Weld", free_min=20),
+            "behind every dive on Weld its station stays free for 20 min",
+        ),
+        (
+            Pin(kind=PinKind.DIVES, item="Weld", free_min=20),
+            "a dive on Weld has 20 min free at its station behind it",
+        ),
     ],
 )
 def test_a_pin_in_words(pin: Pin, text: str) -> None:

@@ -360,6 +360,7 @@ def _pins(items: list[str], people: list[str], stations: list[str], duties: list
         start_min=minutes,
         end_min=minutes,
         bottom_time_min=st.none() | st.integers(1, 1440),
+        free_min=st.none() | st.integers(1, 480),
         note=texts,
     )
 

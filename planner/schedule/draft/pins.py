@@ -20,6 +20,22 @@ def keeps(pin: Pin, dive: DraftDive) -> bool:
     )
 
 
+def free_behind(problem: Problem, draft: Draft, dive: DraftDive, minutes: int) -> bool:
+    """Whether nothing begins at a dive's station for so long behind it, and its day is long enough."""
+    up = dive.reach_surface_min
+    until = up + problem.job.rules.station_turnaround_min + minutes
+    begins = [d.leave_surface_min for d in draft.dives if d is not dive and d.station == dive.station]
+    begins += [t.start_min for t in draft.tasks if problem.tasks[t.task].item.station == dive.station]
+    day = problem.days[problem.day_of(dive.leave_surface_min)]
+    return until <= day.end_min and not any(up <= start < until for start in begins)
+
+
+def free_asked_min(problem: Problem, item: str) -> int:
+    """Minutes that the rule of thumb keeps free behind every dive of an item: on the safe side also where a
+    pin asks it of one dive alone."""
+    return max((p.free_min or 0 for p in problem.job.pins if p.item == item), default=0)
+
+
 def next_pin(problem: Problem, item: str, placed: Sequence[DraftDive]) -> Pin | None:
     """A pin that asks for a dive on an item and that no dive placed so far keeps; None where there is none.
 
@@ -57,7 +73,11 @@ def pins_broken(problem: Problem, draft: Draft) -> int:
             starts += [t.start_min for t in draft.tasks if problem.tasks[t.task].item.name == pin.item]
             count += not (starts and pin.allows(min(starts)))
         elif pin.kind is PinKind.DIVES:
-            count += not any(keeps(pin, d) for d in mine)
+            free = pin.free_min or 0
+            kept = [d for d in mine if keeps(pin, d)]
+            count += not any(not free or free_behind(problem, draft, d, free) for d in kept)
+        elif pin.kind is PinKind.KEEPS_FREE:
+            count += not all(free_behind(problem, draft, d, pin.free_min or 0) for d in mine)
         elif pin.kind is PinKind.HOLDS and pin.duty == DIVER:
             count += not all((pin.person, DIVER) in d.seats for d in mine)
         elif pin.kind is PinKind.HOLDS and pin.duty == STANDBY:

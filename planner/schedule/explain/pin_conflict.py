@@ -129,6 +129,8 @@ def pin_in_words(job: Job, pin: Pin) -> str:
     if window is not None:
         first, last = (job.clock.hhmm(m) for m in window)
         parts.append(first if first == last else f"{first}-{last}")
+    if pin.free_min is not None:
+        parts.append(f"{pin.free_min} min")
     return " ".join(str(p) for p in parts if p)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 from planner.job import Gear
 from planner.schedule.draft.draft import DraftDive, DraftTask
+from planner.schedule.draft.pins import free_asked_min
 from planner.schedule.problem.air_limits import AIR_PADDING_MIN, edge_after_min
 from planner.schedule.problem.duty_hours import hours_hold, hours_matter, relieved
 from planner.schedule.problem.eligibility import usable_outfits
@@ -54,6 +55,7 @@ class PartialSchedule:
         self._hours = hours_matter(problem)
         self._fits: dict[tuple[str, int, Group], list[Mode]] = {}
         self._longest_min: dict[tuple[str, int, Group], int] = {}
+        self._free: dict[str, int] = {}
         self._ways: dict[tuple[str, int, Group, int], Mode] = {}
 
     # ------------------------------------------------------------------ placing
@@ -88,20 +90,35 @@ class PartialSchedule:
 
     # ------------------------------------------------------------------ station, water, plant
 
-    def station_gap(self, station: str, dress: int, leave: int) -> tuple[int | None, int]:
+    def station_gap(self, item: str, station: str, dress: int, leave: int) -> tuple[int | None, int]:
         """(when the station duties begin, latest reach surface), or (None, _) when the water is taken."""
+        turnaround = self.job.rules.station_turnaround_min + self.free_min(item)
         watch, latest = dress, self.day_end(leave)
-        turnaround = self.job.rules.station_turnaround_min
+        if self.free_min(item):
+            latest -= turnaround
+            starts = (t.start_min for t in self.tasks if self.problem.tasks[t.task].item.station == station)
+            latest = min((latest, *(start - turnaround for start in starts if start > leave)))
         for other in self.dives:
             if other.station != station:
                 continue
             if other.leave_surface_min <= leave:
-                if other.reach_surface_min + turnaround > leave or dress < other.dress_start_min:
+                if self.clear_min(other) > leave or dress < other.dress_start_min:
                     return None, latest
                 watch = max(watch, other.reach_surface_min)
             else:
                 latest = min(latest, other.dress_start_min, other.leave_surface_min - turnaround)
         return (watch, latest) if latest > leave else (None, latest)
+
+    def free_min(self, item: str) -> int:
+        """Minutes that a station stays free behind a dive of an item, as far as one is pinned to."""
+        if item not in self._free:
+            self._free[item] = free_asked_min(self.problem, item)
+        return self._free[item]
+
+    def clear_min(self, dive: DraftDive) -> int:
+        """From when something may begin at the station of a dive."""
+        free = self.free_min(self.problem.dives[dive.work].item.name)
+        return dive.reach_surface_min + self.job.rules.station_turnaround_min + free
 
     def day_end(self, minute: int) -> int:
         """End of the working day that a minute belongs to."""

@@ -252,14 +252,25 @@ class _Builder:
         if ended is not None:
             self.done[data.item.name] = ended
 
+    def _item(self, dive: DraftDive) -> str:
+        return self.problem.dives[dive.work].item.name
+
     def _put_task(self, index: int, data: TaskWork, *, at_earliest: int) -> int | None:
         """Place a task at its earliest fit; its end, or None where there is none."""
         ready = at_earliest
         length = data.item.duration_min
         times = {s.start_min for s in data.spans} | {ready}
         times |= {end for spells in self.placed.busy.values() for _, end in spells}
+        kept = [
+            d
+            for d in self.placed.dives
+            if d.station == data.item.station and self.placed.free_min(self._item(d))
+        ]
+        times |= {self.placed.clear_min(d) for d in kept}
         for start in sorted(times):
             inside = any(s.start_min <= start and start + length <= s.end_min for s in data.spans)
+            if any(d.reach_surface_min <= start < self.placed.clear_min(d) for d in kept):
+                continue
             if start < ready or not inside or not self._clear_of(data.item.name, start, start + length):
                 continue
             posts = [
@@ -307,8 +318,7 @@ class _Builder:
         for place in data.placements:
             times.add(place.span.start_min)
             times |= set(range(place.span.start_min, place.span.end_min, GRID_MIN))
-        turnaround = self.job.rules.station_turnaround_min
-        times |= {d.reach_surface_min + extra for d in self.placed.dives for extra in (0, turnaround)}
+        times |= {at for d in self.placed.dives for at in (d.reach_surface_min, self.placed.clear_min(d))}
         times.add(ready)
         times |= {e + data.dressing_min for spells in self.placed.busy.values() for _, e in spells}
         earliest = max(ready, self.problem.window.start_min + data.dressing_min)
@@ -359,7 +369,9 @@ class _Builder:
 
     def _try(self, asked: _Asked, leave: int, place: Placement) -> _Placed | None:
         data, needed = asked.data, asked.needed
-        watch, latest = self.placed.station_gap(place.station, leave - data.dressing_min, leave)
+        watch, latest = self.placed.station_gap(
+            data.item.name, place.station, leave - data.dressing_min, leave
+        )
         if watch is None:
             return None
         # By rule of thumb the standby diver dresses and undresses for each dive.

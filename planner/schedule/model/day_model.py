@@ -97,7 +97,7 @@ class DayModel:
         hours_rules(self.person_days)
         if self.support is not None:
             watch_relief(self.model, problem, self.support.watches)
-        pins.keep(self.model, problem, self.dives, self.tasks, self.support)
+        pins.keep(self.model, problem, self.dives, self.tasks, self.support, order)
         self._finish: Lit | None = None
         self._finish_counted: Lit | None = None
         self._short: cp_model.LinearExpr | None = None

@@ -12,6 +12,7 @@ from planner.job import Pin, PinKind
 from planner.job.duties import DIVER, ENTRY_DIVER, STANDBY
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.named_support import NamedSupport
+from planner.schedule.model.sequence import Order
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.problem import Problem
 
@@ -22,6 +23,7 @@ def keep(
     dives: list[DiveVars],
     tasks: list[TaskVars],
     support: NamedSupport | None,
+    order: Order,
 ) -> None:
     """State every pin of the job."""
     for pin in problem.job.pins:
@@ -29,7 +31,14 @@ def keep(
         if pin.kind is PinKind.STARTS:
             _starts(model, pin, [d for _, d in mine], [t for t in tasks if t.data.item.name == pin.item])
         elif pin.kind is PinKind.DIVES:
-            _one_of(model, [_is_it(model, pin, d) for _, d in mine])
+            found = [_is_it(model, pin, d) for _, d in mine]
+            _one_of(model, found)
+            for (k, _), it in zip(mine, found, strict=True):
+                if pin.free_min is not None:
+                    _free_behind(model, problem, dives, tasks, order, k, pin.free_min, it)
+        elif pin.kind is PinKind.KEEPS_FREE:
+            for k, dive in mine:
+                _free_behind(model, problem, dives, tasks, order, k, pin.free_min or 0, dive.present)
         elif pin.kind is PinKind.HOLDS:
             for k, dive in mine:
                 _holds(model, pin, dive, support.dives.get((k, pin.duty or "")) if support else None)
@@ -106,6 +115,37 @@ def _is_it(model: Model, pin: Pin, dive: DiveVars) -> Lit:
     if pin.bottom_time_min is not None:
         model.add(dive.bottom == pin.bottom_time_min).only_enforce_if(it)
     return it
+
+
+def _free_behind(
+    model: Model,
+    problem: Problem,
+    dives: list[DiveVars],
+    tasks: list[TaskVars],
+    order: Order,
+    k: int,
+    minutes: int,
+    when: Lit,
+) -> None:
+    """Under ``when`` nothing begins at the station of a dive for so long behind its turnaround, and its
+    working day is long enough."""
+    dive = dives[k]
+    behind = problem.job.rules.station_turnaround_min + minutes
+    for at, literal in dive.day.items():
+        model.add(dive.reach_surface + behind <= problem.days[at].end_min).only_enforce_if([when, literal])
+    for j, other in enumerate(dives):
+        for station in sorted(dive.station.keys() & other.station.keys()) if j != k else ():
+            model.add(dive.reach_surface + behind <= other.leave_surface).only_enforce_if(
+                [when, order.before(k, j), dive.station[station], other.station[station]]
+            )
+    for task in tasks:
+        here = dive.station.get(task.data.item.station or "")
+        if here is None:
+            continue
+        later = model.new_bool_var(f"{dive.name}.free.{task.index}")
+        both = [when, here, task.present]
+        model.add(task.start >= dive.reach_surface + behind).only_enforce_if([later, *both])
+        model.add(task.start < dive.reach_surface).only_enforce_if([~later, *both])
 
 
 def _holds(model: Model, pin: Pin, dive: DiveVars, named: dict[str, Lit] | None) -> None:

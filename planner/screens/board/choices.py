@@ -16,7 +16,7 @@ import streamlit as st
 from planner.day.by_hand import Move, Takes, may_dive, may_hold, swap
 from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.base import parse_wall
-from planner.job.bounds import LONGEST_BOTTOM_MIN
+from planner.job.bounds import LONGEST_BOTTOM_MIN, LONGEST_FREE_MIN
 from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
@@ -70,6 +70,7 @@ def dive_fields(
         leave = _time(job, "leave", dive.leave_surface_min, key)
         now = {"value": dive.bottom_time_min, "max_value": LONGEST_BOTTOM_MIN}
         bottom = chrome.ask(st.number_input, "move_bottom", of=key, **now)
+        free = chrome.ask(st.number_input, "move_free", of=key, value=0, max_value=LONGEST_FREE_MIN)
         takes = _in_dress(plan, job, dive, key, units)
         station = _station(job, dive, key)
         spells = [s for s in plan.duties if s.dive == dive.id and s.duty not in DRESSED_DUTIES]
@@ -79,7 +80,7 @@ def dive_fields(
     start = None if leave == dive.leave_surface_min else leave
     minutes = None if bottom in (None, dive.bottom_time_min) else int(bottom)
     own = Move(dive=dive.id, start_min=start, bottom_time_min=minutes, station=station, along=along)
-    return replace(own, takes=tuple(takes))
+    return replace(own, free_min=int(free) if free else None, takes=tuple(takes))
 
 
 def _in_dress(plan: Plan, job: Job, dive: Dive, key: str, units: UnitSystem) -> list[Takes]:
