@@ -8,7 +8,7 @@ from planner.schedule.draft.draft import Draft
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.search.goals import PEOPLE, Goal
 from planner.schedule.search.incumbent import Incumbent
-from planner.schedule.search.neighbourhoods import better_nearby, few_free
+from planner.schedule.search.neighbourhoods import better_nearby, few_free, items_free
 from planner.schedule.search.stage import Budget, NamedOrStopped, StageResult, run_stage
 
 #: Part of a stage that goes to plans near the one there is, before the whole day is searched.
@@ -144,7 +144,7 @@ def _take_nearby(best: Incumbent, draft: Draft, goal: Goal, bound: int) -> bool:
 
 def in_parts(best: Incumbent, goal: Goal) -> bool:
     """Whether the plan is one of many dives, which is searched a few of them at a time."""
-    return goal.near is few_free and len(best.held()[0].dives) >= few_free.fewest_dives
+    return goal.near in (few_free, items_free) and len(best.held()[0].dives) >= few_free.fewest_dives
 
 
 def named_otherwise(best: Incumbent, day: DayModel, goal: Goal, bound: int) -> bool:
