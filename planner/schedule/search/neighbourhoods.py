@@ -148,19 +148,25 @@ def _few_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
 
 
 def _items_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
-    """All dives of an item that is preferred in one go free, then of another item with it; of all others who
-    dives where and in which order kept, and nobody's standby; all times free."""
+    """All dives of an item that is preferred in one go free, then those of another item with them, and the
+    surface work; of all others times and people kept."""
     if day.support is not None:
         return
+    of_item: dict[str, set[tuple[int, int]]] = {}
+    for dive in day.dives:
+        of_item.setdefault(dive.data.item.name, set()).add((dive.work, dive.slot))
+    asked = [n for n in of_item if day.problem.job.dive_item(n).in_one_go]
+    asked.sort(key=lambda n: len(of_item[n]))
+    pairs = [
+        of_item[n] | of_item[o]
+        for n in asked
+        for o in of_item
+        if o != n and (o not in asked or asked.index(n) < asked.index(o))
+    ]
+    tasks = frozenset(task.index for task in day.tasks)
     draft = in_order(day.problem, draft)
-    of_item: dict[str, set[int]] = {}
-    for k, dive in enumerate(draft.dives):
-        of_item.setdefault(day.problem.dives[dive.work].item.name, set()).add(k)
-    asked = [n for n, own in of_item.items() if len(own) > 1 and day.problem.job.dive_item(n).in_one_go]
-    alone = [of_item[name] for name in asked]
-    pairs = [of_item[n] | of_item[o] for n in asked for o in of_item if o != n and (o not in asked or n < o)]
-    for free in (*alone, *random.sample(pairs, len(pairs))):
-        yield partial(day.keep_but, draft=draft, free=free, swapped=set(range(len(draft.dives))))
+    for dives in (*(of_item[name] for name in asked), *random.sample(pairs, len(pairs))):
+        yield partial(day.pin, draft=draft, free=Free(frozenset(dives), tasks))
 
 
 #: For values that hang on when dives are.
@@ -171,4 +177,4 @@ times_free = Near(_two_free, fewest_dives=4, step_s=0.2)
 few_free = Near(_few_free, fewest_dives=9, step_s=1.0)
 
 #: For values that hang on how the dives of an item lie to one another.
-items_free = Near(_items_free, fewest_dives=4, step_s=1.0)
+items_free = Near(_items_free, fewest_dives=4, step_s=1.5)
