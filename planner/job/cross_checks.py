@@ -16,33 +16,16 @@ from planner.job.cross_site import site_contradictions, tide_contradictions
 from planner.job.cross_work import gear_contradictions, work_contradictions
 from planner.job.job import Job
 
-#: What one entry of a list of the job is called, where it carries no name.
+#: What one entry of a list of the job is called, where it carries no name and its list says it otherwise.
 _ENTRY_WORDS: dict[str, str] = {
-    "stations": "station",
     "people": "person",
-    "certificates": "certificate",
-    "past_dives": "past dive",
     "past_work": "hours worked",
     "available": "hours on site",
-    "dive_items": "dive item",
-    "surface_items": "surface item",
-    "windows": "window",
-    "after": "after",
-    "not_together_with": "not together with",
-    "crew": "crew",
-    "gates": "gate",
-    "water_windows": "water window",
-    "tide_marks": "tide mark",
-    "outfits": "outfit",
-    "compressors": "compressor",
-    "banks": "bank",
     "tanks": "volume tank",
     "minima": "crew minimum",
     "pairs": "duty pair",
     "duty_certificates": "certificate of a duty",
-    "bench_steps": "bench step",
     "priority_weights": "weight of priority",
-    "pins": "pin",
 }
 _UNIT_ENDINGS = ("_min", "_fsw", "_ft", "_psi", "_cuft", "_deg")
 
@@ -79,12 +62,16 @@ def place_in_words(job: Job, path: Path) -> str:
         if isinstance(step, int):
             here = here[step] if isinstance(here, tuple) and step < len(here) else None
             name = getattr(here, "name", None)
-            words[-1] = name if isinstance(name, str) else f"{_ENTRY_WORDS.get(kind, kind)} {step + 1}"
+            words[-1] = name if isinstance(name, str) else f"{_entry(kind)} {step + 1}"
         else:
             here = getattr(here, step, None)
             kind = step
             words.append(_plain(step))
     return ": ".join(words)
+
+
+def _entry(kind: str) -> str:
+    return _ENTRY_WORDS.get(kind) or _plain(kind).removesuffix("s")
 
 
 def _plain(field: str) -> str:

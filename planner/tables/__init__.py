@@ -16,28 +16,3 @@ from planner.tables.series import (
     plan_in_series,
 )
 from planner.tables.ways import Mode, modes
-
-__all__ = [
-    "Exposure",
-    "ExposureOptions",
-    "LookUp",
-    "Mode",
-    "Segment",
-    "Stop",
-    "TableSchedule",
-    "combined_dive",
-    "equivalent_depth_fsw",
-    "groups_of_past_dives",
-    "look_up",
-    "modes",
-    "next_deeper_fsw",
-    "next_longer_min",
-    "options_for",
-    "plan_exposure",
-    "plan_in_series",
-    "profile",
-    "standby_minutes_left",
-    "standby_options",
-    "stop_held_at_fsw",
-    "total_s",
-]

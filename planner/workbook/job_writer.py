@@ -10,7 +10,6 @@ from types import SimpleNamespace
 from typing import Any, cast
 
 from openpyxl import Workbook
-from openpyxl.cell.cell import Cell
 from openpyxl.utils import get_column_letter
 
 from planner.errors import Fault, InputFaults
@@ -34,7 +33,7 @@ from planner.workbook.job_sheets import (
     weight_field,
 )
 from planner.workbook.layout import SUBJECT, CellValue, Common, RowValues, lay_out, lines_in, set_up_page
-from planner.workbook.style import PALE, Look, dress, new_book, write
+from planner.workbook.style import PALE, Look, new_book
 
 _NEEDS_QUOTES = re.compile(r'[;"\r\n]')
 #: First year that a spreadsheet's date cells hold without doubt (the 1900 date system has a false leap day).
@@ -213,16 +212,16 @@ def write_template(
 def job_book(rows: Mapping[str, Sequence[RowValues]], units: UnitSystem, title: str) -> Workbook:
     """A job workbook with these rows by sheet name (figures as typed in these units)."""
     book = new_book(title)
-    _read_me(book, units)
     common = Common(book)
+    _read_me(book, units, common)
     for sheet in JOB_SHEETS:
         lay_out(book, sheet, units, rows.get(sheet.name, ()), common)
-    book.move_sheet(common.sheet, len(JOB_SHEETS))
+    book.move_sheet(common.sheet, len(JOB_SHEETS) + 1)
     book.active = 0
     return book
 
 
-def _read_me(book: Workbook, units: UnitSystem) -> None:
+def _read_me(book: Workbook, units: UnitSystem, common: Common) -> None:
     ws = book.create_sheet(README_SHEET)
     ws.sheet_view.showGridLines = False
     widths = (20.0, 76.0, 30.0)
@@ -235,10 +234,7 @@ def _read_me(book: Workbook, units: UnitSystem) -> None:
         if joined:
             ws.merge_cells(start_row=row, start_column=1, end_row=row, end_column=len(widths))
         for index, text in enumerate(texts, start=1):
-            cell = ws.cell(row, index)
-            if isinstance(cell, Cell):
-                write(cell, text)
-                dress(cell, look)
+            common.put(ws, row, index, text, look)
         ws.row_dimensions[row].height = height
         row += 1
 
@@ -255,10 +251,8 @@ def _read_me(book: Workbook, units: UnitSystem) -> None:
         without = "must be filled in" if sheet.required else sheet.missing
         cells = text.but(size=9.5, edges="lrtb")
         line((sheet.name, sheet.purpose, without), cells, 13 * lines_in(sheet.purpose, widths[1], 9.5) + 3)
-        link = ws.cell(row - 1, 1)
-        link.hyperlink = f"#'{sheet.name}'!A1"
-        if isinstance(link, Cell):
-            dress(link, cells.but(bold=True))
+        ws.cell(row - 1, 1).hyperlink = f"#'{sheet.name}'!A1"
+        common.put(ws, row - 1, 1, sheet.name, cells.but(bold=True))
     set_up_page(ws, f"A1:C{row - 1}", titles=None, landscape=False)
 
 

@@ -43,6 +43,18 @@ _HEADING = Look(size=9, bold=True, wrap=True, down="center", edges="lrtb", heavy
 _NEEDED = _HEADING.but(fill=PALE)
 _HELP = Look(size=8, ink=SOFT, wrap=True, down="bottom")
 _BODY = Look(size=10, wrap=True, down="center", edges="lrtb")
+_MIDDLE = _BODY.but(across="center")
+#: Looks of cells by what they hold. Names and texts are kept as text, and so are times: one typed as 0700
+#: stays 0700 and does not become the number 700.
+_LOOKS = {
+    CellKind.DATE: _MIDDLE.but(number_format="yyyy-mm-dd"),
+    **dict.fromkeys((CellKind.CLOCK, CellKind.MOMENT), _MIDDLE.but(number_format="@")),
+    **dict.fromkeys((CellKind.WHOLE, CellKind.NUMBER, CellKind.YES_NO), _MIDDLE),
+    CellKind.CHOICE: _BODY,
+    **dict.fromkeys(
+        (CellKind.NAME, CellKind.TEXT, CellKind.NAMES, CellKind.CREW), _BODY.but(number_format="@")
+    ),
+}
 
 
 class Common:
@@ -139,12 +151,12 @@ def _lay_out_table(
     for number in range(FIRST_ROW, last + 1):
         values = rows[number - FIRST_ROW] if number - FIRST_ROW < len(rows) else {}
         for index, column in enumerate(sheet.columns, start=1):
-            common.put(ws, number, index, values.get(column.field), _body_look(column))
+            common.put(ws, number, index, values.get(column.field), _LOOKS[column.kind])
         tallest = max(lines_in(str(values.get(c.field) or ""), c.width, _BODY.size) for c in sheet.columns)
         ws.row_dimensions[number].height = max(16, 13.2 * tallest + 2)
     for index, column in enumerate(sheet.columns, start=1):
         # Rows below the ruled ones keep the format of their column.
-        ws.column_dimensions[get_column_letter(index)].number_format = _body_look(column).number_format
+        ws.column_dimensions[get_column_letter(index)].number_format = _LOOKS[column.kind].number_format
     ws.freeze_panes = f"{'B' if span > 1 else 'A'}{FIRST_ROW}"
     set_up_page(
         ws,
@@ -168,7 +180,7 @@ def _lay_out_settings(
     for number, column in enumerate(sheet.columns, start=FIRST_SETTING_ROW):
         look = _BODY.but(bold=True, fill=PALE) if sheet.needs(column) else _BODY
         common.put(ws, number, 1, column.title, look)
-        common.put(ws, number, 2, values.get(column.field), _body_look(column).but(across="left"))
+        common.put(ws, number, 2, values.get(column.field), _LOOKS[column.kind].but(across="left"))
         common.put(ws, number, 3, column.unit_in(units), _BODY)
         text = advice(sheet, column, units)
         common.put(ws, number, 4, text, _BODY)
@@ -220,21 +232,6 @@ def set_up_page(ws: Worksheet, print_area: str, *, titles: str | None, landscape
         foot.center.text = f"{SUBJECT} · {ws.title} · page &P of &N"
         foot.center.size = 7
         foot.center.font = f"{FONT},Regular"
-
-
-def _body_look(column: Column) -> Look:
-    if column.kind is CellKind.DATE:
-        return _BODY.but(number_format="yyyy-mm-dd", across="center")
-    if column.kind in (CellKind.CLOCK, CellKind.MOMENT):
-        # Kept as text, so that a time typed as 0700 stays 0700 and does not become the number 700.
-        return _BODY.but(number_format="@", across="center")
-    if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
-        return _BODY.but(across="center")
-    if column.kind is CellKind.YES_NO:
-        return _BODY.but(across="center")
-    if column.kind is CellKind.CHOICE:
-        return _BODY
-    return _BODY.but(number_format="@")
 
 
 def lines_in(text: str, width: float, size: float) -> int:
