@@ -14,7 +14,6 @@ from openpyxl.cell.cell import Cell
 from openpyxl.styles.cell_style import StyleArray
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.datavalidation import DataValidation
-from openpyxl.worksheet.properties import PageSetupProperties
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner import CAUTION
@@ -22,7 +21,7 @@ from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.columns import CellKind, Column, JobSheet, plain, shown
 from planner.workbook.job_sheets import LISTS_SHEET, MEANING, SETTING, SOURCE, UNIT, VALUE
-from planner.workbook.style import FONT, PALE, SOFT, Look, dress_alike, write
+from planner.workbook.style import PALE, SOFT, Look, dress_alike, paper_named, put_on_paper, write
 
 SUBJECT = f"{CAUTION} Subject to local regulations."
 CAUTION_ROW, TITLE_ROW, PURPOSE_ROW = 1, 2, 3
@@ -218,20 +217,10 @@ def _head(ws: Worksheet, sheet: JobSheet, widths: Sequence[float], common: Commo
 
 def set_up_page(ws: Worksheet, print_area: str, *, titles: str | None, landscape: bool) -> None:
     """A4, one page wide, the caution and the page's number in the foot."""
-    ws.page_setup.paperSize = 9
-    ws.page_setup.orientation = "landscape" if landscape else "portrait"
-    ws.page_setup.fitToWidth = 1
-    ws.page_setup.fitToHeight = 0
-    ws.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    put_on_paper(ws, print_area, f"{SUBJECT} · {ws.title}", paper_named("A4"), landscape=landscape)
     ws.page_margins.left = ws.page_margins.right = 0.4
     ws.page_margins.top, ws.page_margins.bottom = 0.4, 0.6
     ws.print_title_rows = titles
-    ws.print_area = print_area
-    foot = ws.oddFooter
-    if foot is not None:
-        foot.center.text = f"{SUBJECT} · {ws.title} · page &P of &N"
-        foot.center.size = 7
-        foot.center.font = f"{FONT},Regular"
 
 
 def lines_in(text: str, width: float, size: float) -> int:

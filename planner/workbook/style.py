@@ -378,11 +378,9 @@ def set_up_page(sheet: Sheet, last_row: int) -> None:
     As many pages tall as needed; one where the sheet was squeezed (`Sheet.one_page`).
     """
     ws, page, sheet.last_row = sheet.ws, sheet.page, last_row
-    ws.page_setup.paperSize = page.paper.code
-    ws.page_setup.orientation = "landscape" if page.landscape else "portrait"
-    ws.page_setup.fitToWidth = 1
+    area, foot = f"A1:{get_column_letter(sheet.columns)}{last_row}", f"{CAUTION}   {ws.title}"
+    put_on_paper(ws, area, foot, page.paper, landscape=page.landscape, size=7 if page.landscape else 6)
     ws.page_setup.fitToHeight = 1 if sheet.one_page else 0
-    ws.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
     ws.page_margins.left = ws.page_margins.right = SIDE_MM / MM_PER_INCH
     ws.page_margins.top = TOP_MM / MM_PER_INCH
     ws.page_margins.bottom = BOTTOM_MM / MM_PER_INCH
@@ -390,8 +388,19 @@ def set_up_page(sheet: Sheet, last_row: int) -> None:
     ws.page_margins.footer = FOOT_MM / MM_PER_INCH
     ws.print_options.horizontalCentered = True
     ws.print_title_rows = f"1:{sheet.title_rows}"
-    ws.print_area = f"A1:{get_column_letter(sheet.columns)}{last_row}"
-    foot = ws.oddFooter.center  # type: ignore[union-attr]
-    foot.text = f"{CAUTION}   {ws.title} · page &P of &N"
-    foot.size = 7 if page.landscape else 6
-    foot.font = f"{FONT},Regular"
+
+
+def put_on_paper(
+    ws: Worksheet, area: str, foot: str, paper: Paper, *, landscape: bool, size: int = 7
+) -> None:
+    """A sheet one page wide, as many tall as needed, with words and the page's number in its foot."""
+    ws.page_setup.paperSize = paper.code
+    ws.page_setup.orientation = "landscape" if landscape else "portrait"
+    ws.page_setup.fitToWidth = 1
+    ws.page_setup.fitToHeight = 0
+    ws.sheet_properties.pageSetUpPr = PageSetupProperties(fitToPage=True)
+    ws.print_area = area
+    centre = ws.oddFooter.center  # type: ignore[union-attr]
+    centre.text = f"{foot} · page &P of &N"
+    centre.size = size
+    centre.font = f"{FONT},Regular"
