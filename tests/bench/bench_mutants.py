@@ -45,12 +45,15 @@ ROOT = Path(__file__).resolve().parents[2]
 ROOMS = ("check", "tables", "air", "job/crew_rules.py")
 
 #: Folders of tests that hold these rooms.
-TESTS = ("tests/check", "tests/tables", "tests/air", "tests/gear", "tests/job", "tests/hours/test_rest.py")
+TESTS = (
+    *("tests/check", "tests/tables", "tests/table_sets", "tests/air", "tests/gear", "tests/job"),
+    "tests/hours/test_rest.py",
+)
 
 #: Tests of a room as a whole; beside those of the job the pages that print its defaults and bounds.
 WHOLE_ROOM: dict[str, tuple[str, ...]] = {
     "check": ("tests/check",),
-    "tables": ("tests/tables",),
+    "tables": ("tests/tables", "tests/table_sets"),
     "air": ("tests/air",),
     "job": (
         "tests/job",
