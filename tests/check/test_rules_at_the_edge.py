@@ -16,6 +16,7 @@ from planner.day import with_briefings
 from planner.job import Pin, PinKind, WorkSpell
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
+from planner.job.given import DueBlock
 from planner.plan import Dive, DutySpell, SurfaceTask
 from planner.table_sets import table_set
 from tests.check.rule_cases import JOB, PLAN, briefed_for, called_together, only_dressing_the_standby
@@ -299,3 +300,24 @@ def test_a_dive_of_nobody_known_has_no_minutes_in_hand() -> None:
     job = with_rules(JOB, margin_wanted_min=3)
     assert minutes_short(Facts(job, PLAN)) == 0
     assert minutes_short(Facts(job, with_diver(PLAN, "1", "Ana", person="Nobody"))) == 3
+
+
+@pytest.mark.parametrize(
+    ("due", "planned", "told"),
+    [
+        (True, True, []),
+        (True, False, ["Striking, North side is not planned; it takes 20 min."]),
+        (False, True, ["Striking, North side is planned on a day without a dive that asks for it."]),
+        (False, False, []),
+    ],
+)
+def test_a_station_is_struck_though_its_dives_are_over(due: bool, planned: bool, told: list[str]) -> None:
+    """The rest of a running day without a dive: what its morning's dives have left to strike is done,
+    once, and nothing that no dive has asked for (common practice)."""
+    rows = (DueBlock(key="Striking, North side", from_min=at(14)),) if due else ()
+    job = with_rules(JOB, station_strike_min=20).replace(blocks_due=rows)
+    task = SurfaceTask(item="Striking, North side", start_min=at(14), end_min=at(14, 20))
+    plan = PLAN.replace(
+        dives=(), duties=(), stages=(), leftovers=(), surface_tasks=(task,) if planned else ()
+    )
+    assert [one.sentence for one in check(job, plan) if one.rule == "day-blocks"] == told
