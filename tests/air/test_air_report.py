@@ -109,6 +109,33 @@ def test_primary_bank_is_drawn() -> None:
     assert air_findings(job(air=air), plan(SHALLOW, DEEP)) == ()
 
 
+def test_primary_banks_share_what_is_drawn() -> None:
+    """Twenty bottles and ten of the same pressure: two thirds and one third of the day's gas (arithmetic)."""
+    large = plant().banks[0].replace(name="P", role=AirRole.PRIMARY, bottles=20)
+    banks = (large, large.replace(name="Q", bottles=10), plant().banks[0])
+    report = _report(air=AirPlant(banks=banks))
+    assert [b.drawn_scf for b in report.banks] == [
+        pytest.approx(report.scf * 2 / 3),
+        pytest.approx(report.scf / 3),
+        0,
+    ]
+    assert report.banks[0].left_psi == pytest.approx(report.banks[1].left_psi)
+
+
+def test_a_bank_gives_no_more_than_it_has() -> None:
+    """One bottle cannot give the day's gas: it is empty down to what regulator and manifold keep, 220 and 92
+    psi, and the load of a compressor that is too small is full load."""
+    small = plant().banks[0].replace(name="P", role=AirRole.PRIMARY, bottles=1)
+    machine = compressor("C", 5).replace(fuel_gal_per_hour=2, unloaded_fuel_part=0.5)
+    report = _report(air=AirPlant(compressors=(machine,), banks=(small,)))
+    (bank,) = report.banks
+    assert bank.drawn_scf == bank.usable_scf and bank.left_scf == 0
+    assert bank.left_psi == pytest.approx(220 + 92)
+    (day,) = report.compressors[0].days
+    assert day.load == 1
+    assert day.fuel_gal == pytest.approx(2 * (287 * 0.5 + 272 * 0.5) / 60)
+
+
 def test_no_charging_compressor_no_time() -> None:
     """Without a compressor that charges it, no time to recharge can be told."""
     assert _report(air=reserve(recharge_scfm=0)).banks[0].recharge_min is None

@@ -128,6 +128,15 @@ def test_the_day_of_the_job_changes_no_air() -> None:
         assert bool(found[0]) is (air is not plants[0])
 
 
+def test_a_night_shift_changes_no_air() -> None:
+    """A working day from 21:00 on, a dive on each side of midnight: machines run as long and burn as much,
+    and all of it stands under the day on which the shift began."""
+    by_day = lock.plan(lock.dive(), lock.dive("2", start=660, bottom=20)), lock.job()
+    first, later = (_figures(*pair) for pair in (by_day, hours_later(*by_day, 14 * 60)))
+    assert [day["day"] for day in later["compressors"][0]["days"]] == [lock.DAY]
+    assert first == later
+
+
 def _figures(plan: Plan, job: Job) -> Any:
     return _off_clock(asdict(air_report(plan, job)))
 
