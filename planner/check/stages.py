@@ -278,18 +278,15 @@ def _may_have_duty(job: Job, person: Person) -> bool:
     ]
     past = [(s.start_min, s.end_min) for s in person.past_work]
     limits = rest_limits(job.rules)
-    windows_asked = job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
     for span in job.available(person):
-        # a pinned absence cuts the hours in two: the last minute of each piece is the most rested
-        ends = [span.end_min, *(start for start, _ in away if span.start_min < start < span.end_min)]
-        for end in ends:
-            last = end
-            while any(start < last <= stop for start, stop in away):
-                last = min(start for start, stop in away if start < last <= stop)
-            if last <= span.start_min or last <= from_min:
-                continue
-            if not (past and windows_asked) or not short_rests([*past, (last - 1, last)], limits, last - 1):
-                return True
+        # the last minute that is not pinned away is the most rested
+        last = span.end_min
+        while any(start < last <= stop for start, stop in away):
+            last = min(start for start, stop in away if start < last <= stop)
+        if last <= span.start_min or last <= from_min:
+            continue
+        if not short_rests([*past, (last - 1, last)], limits, last - 1):
+            return True
     return False
 
 

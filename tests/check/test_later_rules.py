@@ -161,6 +161,18 @@ def test_a_standby_may_stay_dressed_between_two_dives() -> None:
     assert broken(plan, with_rules(job, standby_dressed_max_min=242)) == {"standby-dressing"}
 
 
+def test_who_stands_by_twice_at_once_dresses_once() -> None:
+    """Dan stands by for the third dive a minute before the first lets him go: that he cannot, in one outfit
+    or two; but he is dressed all the time, and nothing is told of his dressing."""
+    plan, job = a_dressed_standby(243)
+    plan = with_spells(plan, "1", STANDBY, "Dan", end_min=at(11, 31))
+    between = {at(9, 13), at(11, 30)}
+    plan = plan.replace(
+        duties=tuple(s for s in plan.duties if not (s.person == "Yan" and s.start_min in between))
+    )
+    assert broken(plan, job) == {"one-duty-at-a-time", "outfit-one-wearer"}
+
+
 @pytest.mark.parametrize(("dress_min", "rules"), [(53, set()), (52, {"times-in-order", "standby-dressing"})])
 def test_one_tender_dresses_a_diver_for_longer(dress_min: int, rules: set[str]) -> None:
     """Crew rows of one tender in heavy dress: by the built-in list 53 min into it and 40 out of it, for the

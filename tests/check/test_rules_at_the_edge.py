@@ -15,7 +15,7 @@ from planner.check.stages import minutes_short, share_takers, uneven_turns
 from planner.day import with_briefings
 from planner.job import Pin, PinKind, WorkSpell
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR
+from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.job.given import DueBlock
 from planner.plan import Dive, DutySpell, SurfaceTask
 from planner.table_sets import table_set
@@ -31,7 +31,7 @@ from tests.world.changed import (
     with_spells,
 )
 from tests.world.parts import PLAIN_RULES, at, equipped, span
-from tests.world.quay import ANODES
+from tests.world.quay import ANODES, RIG
 
 
 def test_who_comes_on_site_with_the_first_duty_is_briefed_with_the_crew() -> None:
@@ -183,10 +183,13 @@ def test_a_briefing_soon_after_midnight_is_as_long_as_any(minutes: int, rules: s
     assert {one.rule for one in check(day.replace(pins=(pin,)), early)} == rules
 
 
-@pytest.mark.parametrize(("pinned_min", "kept"), [(at(6, 10), True), (at(6, 45), True), (at(7, 40), False)])
+@pytest.mark.parametrize(
+    ("pinned_min", "kept"), [(at(6, 10), True), (at(6, 45), True), (at(7), False), (at(7, 40), False)]
+)
 def test_a_pinned_briefing_is_of_the_stretch_that_holds_it(pinned_min: int, kept: bool) -> None:
     """Tom is on site from six to half past, without a duty, and from 06:45 on, when he is briefed: a pin in
-    the first stretch asks nothing of him; one to the first minute of the second is kept, one in it is not."""
+    the first stretch asks nothing of him; one to the first minute of the second is kept, one to the minute in
+    which he begins a duty and one in the midst of it are not."""
     plan, day = briefed_for(15)
     day = with_person(day, "Tom", available=(span(at(6), at(6, 30)), span(at(6, 45), at(18))))
     pin = Pin(kind=PinKind.BRIEFED, person="Tom", start_min=pinned_min)
@@ -321,3 +324,12 @@ def test_a_station_is_struck_though_its_dives_are_over(due: bool, planned: bool,
         dives=(), duties=(), stages=(), leftovers=(), surface_tasks=(task,) if planned else ()
     )
     assert [one.sentence for one in check(job, plan) if one.rule == "day-blocks"] == told
+
+
+def test_a_duty_at_the_call_is_no_briefing() -> None:
+    """The crew is briefed from 06:45; Tom tends from then on instead, as long as the others are briefed: he
+    is told, and he alone."""
+    plan, job = called_together(one=True)
+    plan = with_spells(plan, None, BRIEFING, "Tom", duty=TENDER, item=RIG)
+    told = [one.where for one in check(job, plan) if one.rule == "one-briefing"]
+    assert told == ["Tom"]
