@@ -110,6 +110,8 @@ def test_each_breach_is_told_where_it_is() -> None:
     assert ("rest-10-in-24", False) in both
     assert ("rest-two-parts", True) in both
     assert ("rest-two-parts", False) not in both
+    week = (7 * 1440 + 15 * 60 + 60 * 240, 7 * 1440 + 30 * 60 + 60 * 240)
+    assert {b.rule for b in short_rests([*later, week]) if b.start_min < 60 * 290} == {"rest-two-parts"}
 
 
 def test_the_first_window_that_counts_ends_a_minute_after_the_plan_begins() -> None:
@@ -121,7 +123,8 @@ def test_the_first_window_that_counts_ends_a_minute_after_the_plan_begins() -> N
 
 
 @pytest.mark.parametrize(
-    ("start_min", "long_min", "told"), [(0, 720, False), (100, 720, False), (100, 721, True)]
+    ("start_min", "long_min", "told"),
+    [(0, 720, False), (0, 721, True), (100, 720, False), (100, 721, True), (-700, 721, True)],
 )
 def test_a_shorter_longest_work_is_held_where_the_nights_are_long(
     start_min: int, long_min: int, told: bool

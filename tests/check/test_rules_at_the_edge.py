@@ -11,15 +11,22 @@ from planner.check import RULES, check
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
-from planner.check.stages import minutes_short, share_takers, uneven_turns
+from planner.check.stages import divers_beyond_one_team, minutes_short, share_takers, uneven_turns
 from planner.day import with_briefings
-from planner.job import Pin, PinKind, WorkSpell
+from planner.job import After, Pin, PinKind, WorkSpell
 from planner.job.crew_rules import CrewRules
 from planner.job.duties import BRIEFING, DIVER, ENTRY_DIVER, STANDBY, STANDBY_TENDER, SUPERVISOR, TENDER
 from planner.job.given import DueBlock
-from planner.plan import Dive, DutySpell, SurfaceTask
+from planner.plan import Dive, DutySpell, Leftover, Reason, SurfaceTask
 from planner.table_sets import table_set
-from tests.check.rule_cases import JOB, PLAN, briefed_for, called_together, only_dressing_the_standby
+from tests.check.rule_cases import (
+    JOB,
+    PLAN,
+    briefed_for,
+    called_together,
+    from_north,
+    only_dressing_the_standby,
+)
 from tests.world import lock
 from tests.world.changed import (
     with_diver,
@@ -31,7 +38,7 @@ from tests.world.changed import (
     with_spells,
 )
 from tests.world.parts import PLAIN_RULES, at, equipped, span
-from tests.world.quay import ANODES, RIG
+from tests.world.quay import ANODES, GATE, RIG, WRAP
 
 
 def test_who_comes_on_site_with_the_first_duty_is_briefed_with_the_crew() -> None:
@@ -217,6 +224,20 @@ def test_who_comes_twice_is_briefed_where_he_has_a_duty() -> None:
         assert (told.rule, told.where) == ("briefing-in-time", "Vic")
 
 
+def test_who_has_been_there_before_the_call_is_briefed_with_the_crew() -> None:
+    """Vic, on site from six to half past and again from 06:40, is there when the crew is briefed at 06:45 and
+    has duties after it: his own briefing later is not enough."""
+    _, job = briefed_for(15)
+    apart = with_briefings(job, PLAN.replace(stages=()))
+    late = next(s for s in apart.duties if (s.person, s.duty) == ("Vic", BRIEFING))
+    twice = (span(at(6), at(6, 30)), span(at(6, 40), at(18)))
+    job = with_person(with_rules(job, one_briefing=True), "Vic", available=twice)
+    plan = with_briefings(job, PLAN.replace(stages=()))
+    assert check(job, plan) == ()
+    others = tuple(s for s in plan.duties if (s.person, s.duty) != ("Vic", BRIEFING))
+    assert [one.where for one in check(job, plan.replace(duties=(*others, late)))] == ["Vic"]
+
+
 @pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])
 def test_a_spare_hose_is_in_date_until_the_dive_is_up(past_midnight_min: int) -> None:
     """A deep dive in heavy dress begins on the last day of the spare hose's year: up by midnight it is in
@@ -333,3 +354,37 @@ def test_a_duty_at_the_call_is_no_briefing() -> None:
     plan = with_spells(plan, None, BRIEFING, "Tom", duty=TENDER, item=RIG)
     told = [one.where for one in check(job, plan) if one.rule == "one-briefing"]
     assert told == ["Tom"]
+
+
+@pytest.mark.parametrize(("asked_min", "told"), [(0, False), (1, True)])
+def test_a_dive_in_the_minute_in_which_the_last_surfaces(asked_min: int, told: bool) -> None:
+    """From one station a dive leaves the surface as the dive before it reaches it: no turnaround at all."""
+    plan, job = from_north(38)
+    assert plan.dives[1].leave_surface_min == plan.dives[0].reach_surface_min
+    found = {one.rule for one in check(with_rules(job, station_turnaround_min=asked_min), plan)}
+    assert ("station-turnaround" in found) is told
+
+
+def test_the_same_diver_is_asked_of_an_items_own_dives() -> None:
+    """One diver reads the anodes and one wraps the piles: each item has its one team, whichever asks."""
+    for item in (ANODES, WRAP):
+        job = with_item(JOB, item, same_diver=True)
+        assert divers_beyond_one_team(Facts(job, PLAN)) == 0
+
+
+def test_each_left_over_item_is_told() -> None:
+    """Two items done and still listed: both are told, and so is one behind them that is not listed."""
+    reason = Reason(rule=None, sentence="No time.")
+    done = tuple(
+        Leftover(item=name, planned_min=1, needed_min=2, reasons=(reason,)) for name in (WRAP, ANODES)
+    )
+    told = [one.where for one in check(JOB, PLAN.replace(leftovers=done)) if one.rule == "leftovers-told"]
+    assert told == [f"left over: {name}" for name in (WRAP, ANODES, GATE)]
+
+
+def test_an_item_after_one_that_is_not_there_still_comes_after_the_others() -> None:
+    """The piles come after an item that nobody has given, and an hour after the rigging, which ends 07:30:
+    the second is asked all the same."""
+    for lag_min, rules in ((60, set()), (61, {"precedence"})):
+        after = (After(item="Survey"), After(item=RIG, lag_min=lag_min))
+        assert {one.rule for one in check(with_item(JOB, WRAP, after=after), PLAN)} == rules

@@ -5,6 +5,8 @@ from __future__ import annotations
 import pytest
 from readings import WAYS_UP
 
+from planner.table_sets import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
+from planner.tables import TableSchedule
 from planner.tables.rows import CHAMBER_NOTE, NO_GROUP_NOTE
 from planner.tables.ways import way
 
@@ -22,3 +24,10 @@ def test_a_schedule_without_a_group_says_so_and_no_other(way_up: str) -> None:
     assert {(False, way_up), (False, "no-stop")} <= seen
     if way_up != "air and oxygen":
         assert (True, way_up) in seen
+
+
+def test_every_way_up_but_one_is_decompression() -> None:
+    """Outside the no-stop limits is a dive with stops on air, on oxygen, or through the chamber."""
+    schedule = TableSchedule(table="9-9", way_up=NO_STOP, depth_fsw=60, time_min=63, ascent_s=120)
+    outside = [schedule.replace(way_up=way_up) for way_up in (ON_AIR, ON_OXYGEN, IN_CHAMBER)]
+    assert [one.decompression for one in (schedule, *outside)] == [False, True, True, True]
