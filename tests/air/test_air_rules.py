@@ -163,8 +163,11 @@ def test_primary_pressure() -> None:
 
 
 def test_hose_never_works_above_its_marking() -> None:
-    """A hose marked for 90 psi is not used at 92."""
-    marked = job(outfits=(outfit("H1", "11", hose_working_psi=90), outfit("H2", "12", hose_working_psi=100)))
+    """A hose marked for 90 psi is not used at 92; one marked for 50 that nobody wears does no harm."""
+    idle = outfit("H3", "13", hose_working_psi=50)
+    marked = job(
+        outfits=(outfit("H1", "11", hose_working_psi=90), outfit("H2", "12", hose_working_psi=100), idle)
+    )
     found = [b for b in air_findings(marked, plan(DEEP)) if b.rule == "air-primary-pressure"]
     assert len(found) == 1
     assert "outfit H1 works at 90 psi" in found[0].sentence

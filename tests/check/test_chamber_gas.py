@@ -15,6 +15,7 @@ from planner.air.chamber import (
 )
 from planner.check import check
 from planner.job import AirPlant, Job
+from planner.table_sets import IN_CHAMBER, NO_STOP, ON_AIR, ON_OXYGEN
 from tests.world.chamber_day import through_the_chamber, two_through_the_chamber
 from tests.world.lock import NO_STOP_60, STOPS_100, job
 
@@ -125,3 +126,9 @@ def test_an_item_is_left_out_where_even_one_dive_lacks_gas() -> None:
 def test_the_chamber_at_the_trigger_itself(depth_fsw: int, needed: bool) -> None:
     """29 CFR 1910.423(c)(1): deeper than 100 fsw; a dive to that very depth without stops needs none."""
     assert needs_chamber(job(), depth_fsw, NO_STOP_60) is needed
+
+
+@pytest.mark.parametrize("way_up", [NO_STOP, ON_AIR, ON_OXYGEN, IN_CHAMBER])
+def test_every_way_up_with_decompression_needs_the_chamber(way_up: str) -> None:
+    """29 CFR 1910.423(c)(1): outside the no-stop limits, at any depth."""
+    assert needs_chamber(job(), 60, NO_STOP_60.replace(way_up=way_up)) is (way_up != NO_STOP)

@@ -274,6 +274,7 @@ ANA_AT_EIGHT_THIRTY = Pin(kind=PinKind.DIVES, item=WRAP, person="Ana", start_min
         (Pin(kind=PinKind.STARTS, item="Seal the gate", start_min=at(9)), False),
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sam", duty=SUPERVISOR), True),
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Sol", duty=SUPERVISOR), False),
+        (Pin(kind=PinKind.HOLDS, item=WRAP, person="Ned", duty=SUPERVISOR), False),
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Uwe", duty=STANDBY_TENDER), True),
         # Yan lends a hand while the standby diver dresses and undresses, and holds it on no dive
         (Pin(kind=PinKind.HOLDS, item=WRAP, person="Yan", duty=STANDBY_TENDER), False),

@@ -96,6 +96,11 @@ def test_the_limits_as_shipped_are_those_of_the_convention() -> None:
     assert (shipped.parts, shipped.one_part_min, shipped.between_max_min) == (2, 6 * 60, 14 * 60)
 
 
+def test_what_ends_as_it_begins_or_before_is_no_work() -> None:
+    """A stretch of no minutes, or one that is turned round, parts no rest and joins no work."""
+    assert stretches_of_work([(0, 10), (40, 40), (60, 50), (75, 90)]) == ((0, 10), (75, 90))
+
+
 def test_work_within_work_makes_no_stretch_longer() -> None:
     """Two posts at once, after an earlier stretch: the shorter of the two changes nothing."""
     assert stretches_of_work([(0, 10), (100, 400), (150, 200)]) == ((0, 10), (100, 400))

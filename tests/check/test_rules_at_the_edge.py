@@ -388,3 +388,11 @@ def test_an_item_after_one_that_is_not_there_still_comes_after_the_others() -> N
     for lag_min, rules in ((60, set()), (61, {"precedence"})):
         after = (After(item="Survey"), After(item=RIG, lag_min=lag_min))
         assert {one.rule for one in check(with_item(JOB, WRAP, after=after), PLAN)} == rules
+
+
+@pytest.mark.parametrize(("diver", "other"), [("Bo", "L2"), ("Cruz", "L1")])
+def test_a_diver_wears_in_his_duty_what_he_dives_in(diver: str, other: str) -> None:
+    """Bo dives in L1 and Cruz in L2: with the other's outfit in his duty either is told."""
+    duty = next(d.duty for d in PLAN.dives[1].divers if d.person == diver)
+    found = check(JOB, with_spells(PLAN, "2", duty, diver, outfit=other))
+    assert [one.rule for one in found] == ["duties-match-dives"]

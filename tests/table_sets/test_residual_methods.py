@@ -6,6 +6,7 @@ Both sets are invented (`tests.table_sets.invented`); every sum in here can be d
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from itertools import product
 from pathlib import Path
@@ -23,6 +24,7 @@ from planner.table_sets import TableSet, shelf, table_set
 from planner.table_sets.shelf import keep_set
 from planner.table_sets.soundness import examine
 from planner.tables import ExposureOptions, Mode, groups_of_past_dives, look_up, modes, plan_exposure
+from planner.tables.series import plan_in_series
 from planner.words.look_up import look_up_text
 from tests.table_sets.invented import BY_FACTOR, BY_INTERVALS, by_factor, by_intervals
 from tests.world.changed import with_dive, with_item, with_site
@@ -122,6 +124,17 @@ def test_a_short_dive_does_not_wash_a_group_away() -> None:
     """Ten minutes at 60 fsw alone leave A; by a diver who carries 1.6 they leave C, from which 1.6 comes."""
     assert plan_exposure(60, 9, None, options(BY_FACTOR)).group_after == "A"
     assert plan_exposure(60, 9, "1.6", options(BY_FACTOR)).group_after == "C"
+
+
+@pytest.mark.parametrize("id", [BY_FACTOR, BY_INTERVALS])
+def test_no_series_is_added_up_where_nothing_is_residual_minutes(id: str) -> None:
+    """The RNT exception is of residual nitrogen times (U.S. Navy Diving Manual): by a factor a repeat is
+    counted as it is, and by intervals the diver comes clean, whatever the option says."""
+    carried = {BY_FACTOR: "1.4", BY_INTERVALS: None}[id]
+    asked = replace(options(id), rnt_exception=True)
+    found = plan_in_series(60, 30, carried, [(60, 10)], asked)
+    assert found == plan_exposure(60, 30, carried, asked)
+    assert not any("RNT" in note for note in found.schedule.notes)
 
 
 def test_a_least_interval_is_held_to_the_minute() -> None:
