@@ -34,7 +34,7 @@ BANK_SOURCE = "FV × N × (P − P_min)/14.7: gas volume formula of the U.S. Nav
 
 def pressure_ratio(altitude_ft: float) -> float:
     """Pressure of the air at an altitude over that at sea level (standard atmosphere)."""
-    return float((1 - LAPSE_PER_FT * max(0.0, altitude_ft)) ** PRESSURE_EXPONENT)
+    return float((1 - LAPSE_PER_FT * altitude_ft) ** PRESSURE_EXPONENT)
 
 
 def density_ratio(altitude_ft: float, inlet_temp_f: float | None, rated_temp_f: float) -> float:

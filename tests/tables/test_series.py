@@ -183,7 +183,7 @@ def test_combined_dive_takes_the_greatest_depth_and_all_minutes() -> None:
 @pytest.mark.parametrize(("minutes_late", "known"), [(-1, False), (0, True)])
 def test_in_the_minute_in_which_he_is_clean_a_group_is_known_again(minutes_late: int, known: bool) -> None:
     """48 h after an exceptional exposure, for which no group is printed (longest wait of table 9-6), the next
-    dive is a clean diver's: 30 min at 40 fsw and two minutes of ascent later it has the group of table 9-7."""
+    dive is a clean diver's: 30 min at 40 fsw and two minutes of ascent later it has that of table 9-7."""
     first = PastDive(depth_fsw=150, bottom_time_min=90, surfaced_min=0)
     after = 48 * 60 + minutes_late + 30 + 2
     second = PastDive(depth_fsw=40, bottom_time_min=30, surfaced_min=after)
