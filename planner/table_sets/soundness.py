@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
+from typing import NamedTuple
 
 from planner.errors import Fault
 from planner.table_sets.folder import (
@@ -49,6 +50,19 @@ to it (U.S. Navy Diving Manual, Revision 7, table 9-9; its own totals confirm it
 OXYGEN_STOPS_FSW = (30, 20)
 
 
+#: Where a row stands: its file, and what tells it from the file's others; a file alone is its first line.
+Place = tuple[str, *tuple[object, ...]]
+
+
+class Wrong(NamedTuple):
+    """What a row cannot say."""
+
+    at: Place
+    sentence: str
+    found: object = ""
+    allowed: str = "what the set prints"
+
+
 @dataclass(frozen=True)
 class Soundness:
     """The report on one set."""
@@ -70,7 +84,10 @@ def examine(id: str, files: Mapping[str, bytes]) -> Soundness:
     reading = read_files(id, files)
     if reading.tables is None or reading.head is None:
         return Soundness(reading, tuple(reading.faults), ())
-    found = [one for check in CHECKS for one in check(reading, reading.tables)]
+    found = [
+        fault(one.at[0], reading.line(*one.at), one.sentence, one.found, one.allowed)
+        for one in _all(reading.tables, reading.time_left)
+    ]
     exempt: dict[str, str] = {}
     faults: list[Fault] = []
     for known in reading.head.as_printed:
@@ -87,87 +104,91 @@ def examine(id: str, files: Mapping[str, bytes]) -> Soundness:
     return Soundness(reading, tuple(faults), tuple(exempt.values()), counted)
 
 
-def _grid(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _all(tables: TableSet, time_left: Mapping[tuple[int, str], int]) -> Iterator[Wrong]:
+    """Every check of soundness."""
+    yield from _grid(tables)
+    yield from _no_stop(tables)
+    yield from _residuals(tables)
+    yield from _time_left(tables, time_left)
+    yield from _intervals(tables)
+    yield from _stops(tables)
+    yield from _longer_and_deeper(tables)
+    yield from _no_stop_group(tables)
+    yield from _altitude(tables)
+
+
+def _grid(tables: TableSet) -> Iterator[Wrong]:
     """The files hold the depths that the set says, in order."""
-    assert reading.head is not None
     factor = MSW_TO_FSW if tables.units == "msw" else 1.0
-    grid = [int(depth * factor + 1e-9) for depth in reading.head.depth_grid]
+    grid = [int(depth * factor + 1e-9) for depth in tables.head.depth_grid]
     files = [(NO_STOP_CSV, list(tables.no_stop)), (RESIDUAL_CSV, list(tables.residual))]
     for name, rows in files if tables.residual_method == MINUTES else files[:1]:
-        yield from _rising(reading, name, rows)
+        yield from _rising(name, rows)
         for depth in sorted(set(grid) - set(rows)):
-            yield fault(name, 1, "A depth of the grid has no row.", "", f"a row for {depth} fsw")
+            yield Wrong((name,), "A depth of the grid has no row.", "", f"a row for {depth} fsw")
         for depth in sorted(set(rows) - set(grid)):
-            yield fault(name, reading.line(name, depth), "The depth is not one of the grid.", depth)
+            yield Wrong((name, depth), "The depth is not one of the grid.", depth)
     for depth in sorted(tables.stops.keys() - tables.no_stop.keys()):
         if not all(air.exceptional for air, _ in tables.stops[depth]):
-            line = reading.line(STOPS_CSV, depth, tables.stops[depth][0][0].time_min, "air")
-            yield fault(STOPS_CSV, line, "A depth outside the grid has rows that may be planned.", depth)
-    yield from _rising(reading, NO_STOP_FOOT_CSV, list(tables.no_stop_one_foot))
+            row = (STOPS_CSV, depth, tables.stops[depth][0][0].time_min, "air")
+            yield Wrong(row, "A depth outside the grid has rows that may be planned.", depth)
+    yield from _rising(NO_STOP_FOOT_CSV, list(tables.no_stop_one_foot))
     if tables.residual_method != MINUTES:
         return
-    yield from _rising(reading, RESIDUAL_FOOT_CSV, list(tables.residual_one_foot))
+    yield from _rising(RESIDUAL_FOOT_CSV, list(tables.residual_one_foot))
     for depth in sorted(tables.no_stop_one_foot.keys() ^ tables.residual_one_foot.keys()):
-        yield fault(NO_STOP_FOOT_CSV, 1, "The one-foot tables do not hold the same depths.", depth)
+        yield Wrong((NO_STOP_FOOT_CSV,), "The one-foot tables do not hold the same depths.", depth)
 
 
-def _rising(reading: Reading, name: str, depths: Sequence[int]) -> Iterator[Fault]:
+def _rising(name: str, depths: Sequence[int]) -> Iterator[Wrong]:
     for before, depth in pairwise(depths):
         if depth <= before:
-            yield fault(name, reading.line(name, depth), "The depths do not rise.", depth, f"over {before}")
+            yield Wrong((name, depth), "The depths do not rise.", depth, f"over {before}")
 
 
-def _no_stop(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _no_stop(tables: TableSet) -> Iterator[Wrong]:
     """Longer is a higher group, deeper is never longer, the last time is the limit."""
     for name, rows in ((NO_STOP_CSV, tables.no_stop), (NO_STOP_FOOT_CSV, tables.no_stop_one_foot)):
         before: NoStopRow | None = None
         for depth, row in rows.items():
-            line = reading.line(name, depth)
+            at = (name, depth)
             times = [minutes for _, minutes in row.columns if minutes is not None]
             stars = [group for group, minutes in row.columns if minutes is None]
             if not times or any(later <= earlier for earlier, later in pairwise(times)):
-                yield fault(name, line, "The times do not rise with the group.", times, "rising")
+                yield Wrong(at, "The times do not rise with the group.", times, "rising")
             ranks = [tables.rank(group) for group, _ in row.columns]
             if ranks and ranks != list(range(ranks[0], ranks[0] + len(ranks))):
-                yield fault(
-                    name, line, "A group is left out between two others.", [g for g, _ in row.columns]
-                )
+                yield Wrong(at, "A group is left out between two others.", [g for g, _ in row.columns])
             if stars and (row.columns[-1][1] is not None or len(stars) > 1 or row.limit_min is not None):
-                yield fault(
-                    name, line, "A star stands last, once, and only without a limit.", ", ".join(stars)
-                )
+                yield Wrong(at, "A star stands last, once, and only without a limit.", ", ".join(stars))
             if row.limit_min is None and not stars:
-                yield fault(name, line, "A depth without a limit needs its highest group, a star.")
+                yield Wrong(at, "A depth without a limit needs its highest group, a star.")
             if row.limit_min is not None and times and times[-1] != row.limit_min:
-                yield fault(
-                    name, line, "The longest time is not the no-stop limit.", times[-1], str(row.limit_min)
-                )
+                yield Wrong(at, "The longest time is not the no-stop limit.", times[-1], str(row.limit_min))
             if before is not None:
-                yield from _no_longer(name, line, row, before)
+                yield from _no_longer(at, row, before)
             before = row
     for depth in tables.no_stop_one_foot.keys() & tables.no_stop.keys():
         if tables.no_stop_one_foot[depth] != tables.no_stop[depth]:
-            line = reading.line(NO_STOP_FOOT_CSV, depth)
-            yield fault(NO_STOP_FOOT_CSV, line, f"The row is not that of {NO_STOP_CSV}.", depth)
+            yield Wrong((NO_STOP_FOOT_CSV, depth), f"The row is not that of {NO_STOP_CSV}.", depth)
 
 
-def _no_longer(name: str, line: int, row: NoStopRow, shallower: NoStopRow) -> Iterator[Fault]:
+def _no_longer(at: Place, row: NoStopRow, shallower: NoStopRow) -> Iterator[Wrong]:
     if shallower.limit_min is not None and (row.limit_min is None or row.limit_min > shallower.limit_min):
-        yield fault(name, line, "The limit is longer than that of the depth before.", row.limit_min or "")
+        yield Wrong(at, "The limit is longer than that of the depth before.", row.limit_min or "")
     above = dict(shallower.columns)
     for group, minutes in row.columns:
         longest = above.get(group)
         if minutes is not None and longest is not None and minutes > longest:
-            yield fault(
-                name,
-                line,
+            yield Wrong(
+                at,
                 f"Group {group} is reached later than at the depth before.",
                 minutes,
                 f"{longest} at most",
             )
 
 
-def _residuals(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _residuals(tables: TableSet) -> Iterator[Wrong]:
     """A higher group is more time, a deeper row never more, and never less than the time that led to it."""
     for name, rows, limits in (
         (RESIDUAL_CSV, tables.residual, tables.no_stop),
@@ -175,13 +196,13 @@ def _residuals(reading: Reading, tables: TableSet) -> Iterator[Fault]:
     ):
         before: dict[str, int | None] = dict.fromkeys(tables.groups)
         for depth, cells in rows.items():
-            line = reading.line(name, depth)
+            at = (name, depth)
             sent = {g for g in tables.groups if name == RESIDUAL_CSV and (depth, g) in tables.sent_on}
-            yield from _one_depth(name, line, cells, sent, tables)
+            yield from _one_depth(at, cells, sent, tables)
             for group, minutes in cells.items():
                 sentence = _against_shallower(group, minutes, before)
                 if sentence:
-                    yield fault(name, line, sentence, minutes or "")
+                    yield Wrong(at, sentence, minutes or "")
             before = {g: cells.get(g, -1) for g in tables.groups if g not in sent} | {
                 g: before.get(g) for g in sent
             }
@@ -190,15 +211,13 @@ def _residuals(reading: Reading, tables: TableSet) -> Iterator[Fault]:
                 minutes = cells.get(group)
                 if group in cells and time is not None and (minutes is None or minutes < time):
                     sentence = f"Group {group} has less than the time that leads to it."
-                    yield fault(name, line, sentence, minutes or UNDETERMINED, f"{time} at least")
+                    yield Wrong(at, sentence, minutes or UNDETERMINED, f"{time} at least")
     for (depth, group), other in tables.sent_on.items():
         if other <= depth or tables.residual.get(other, {}).get(group) is None:
-            line = reading.line(RESIDUAL_CSV, depth)
-            yield fault(RESIDUAL_CSV, line, f"Group {group} is sent to a row that does not answer.", other)
+            yield Wrong((RESIDUAL_CSV, depth), f"Group {group} is sent to a row that does not answer.", other)
     for depth in tables.residual_one_foot.keys() & tables.residual.keys():
         if tables.residual_one_foot[depth] != tables.residual[depth]:
-            line = reading.line(RESIDUAL_FOOT_CSV, depth)
-            yield fault(RESIDUAL_FOOT_CSV, line, f"The row is not that of {RESIDUAL_CSV}.", depth)
+            yield Wrong((RESIDUAL_FOOT_CSV, depth), f"The row is not that of {RESIDUAL_CSV}.", depth)
 
 
 def _against_shallower(group: str, minutes: int | None, before: Mapping[str, int | None]) -> str:
@@ -213,7 +232,7 @@ def _against_shallower(group: str, minutes: int | None, before: Mapping[str, int
     return f"Group {group} has more than at the depth before." if minutes > shallower else ""
 
 
-def _one_depth(name: str, line: int, cells: Residuals, sent: set[str], tables: TableSet) -> Iterator[Fault]:
+def _one_depth(at: Place, cells: Residuals, sent: set[str], tables: TableSet) -> Iterator[Wrong]:
     highest, ended = 0, ""
     for group in tables.groups:
         if group in sent:
@@ -221,25 +240,25 @@ def _one_depth(name: str, line: int, cells: Residuals, sent: set[str], tables: T
         if group not in cells:
             ended = ended or "none"
         elif ended == "none":
-            yield fault(name, line, f"Group {group} has a dive and a lower group has none.")
+            yield Wrong(at, f"Group {group} has a dive and a lower group has none.")
         elif cells[group] is None:
             ended = ended or "undetermined"
         elif ended == "undetermined":
-            yield fault(name, line, f"Group {group} is determined and a lower group is not.")
+            yield Wrong(at, f"Group {group} is determined and a lower group is not.")
         else:
             minutes = cells[group] or 0
             if minutes <= highest:
-                yield fault(
-                    name, line, f"Group {group} has no more than the group below.", minutes, f"over {highest}"
+                yield Wrong(
+                    at, f"Group {group} has no more than the group below.", minutes, f"over {highest}"
                 )
             highest = minutes
 
 
-def _time_left(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _time_left(tables: TableSet, time_left: Mapping[tuple[int, str], int]) -> Iterator[Wrong]:
     """An adjusted limit is the bottom time that counts as the limit."""
     factor = tables.residual_method == FACTOR
     how = "limit over factor" if factor else "limit less residual time"
-    for (depth, carried), minutes in reading.time_left.items():
+    for (depth, carried), minutes in time_left.items():
         limit, counted = tables.no_stop.get(depth), None
         if limit is not None and (factor or tables.residual.get(depth, {}).get(carried) is not None):
             counted = tables.counted(depth, carried)
@@ -247,93 +266,84 @@ def _time_left(reading: Reading, tables: TableSet) -> Iterator[Fault]:
         if counted is not None and limit is not None and limit.limit_min is not None:
             expected = counted.bottom_time_min(limit.limit_min)
         if minutes != expected:
-            line = reading.line(TIME_LEFT_CSV, depth)
             sentence = f"For {carried_words(carried)}: {how} is not the adjusted limit."
-            yield fault(TIME_LEFT_CSV, line, sentence, minutes, str(expected))
+            yield Wrong((TIME_LEFT_CSV, depth), sentence, minutes, str(expected))
 
 
-def _intervals(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _intervals(tables: TableSet) -> Iterator[Wrong]:
     """From the least on, one after another to the lowest; a higher group never falls sooner."""
     for group in tables.groups:
         if group not in tables.credit:
-            yield fault(INTERVALS_CSV, 1, f"Group {group} has no intervals.", "", "each group's own")
+            yield Wrong((INTERVALS_CSV,), f"Group {group} has no intervals.", "", "each group's own")
             continue
         due = tables.same_dive_under_min
         ranks = [tables.rank_before(after) for _, _, after in tables.credit[group]]
         for start, end, after in tables.credit[group]:
-            line = reading.line(INTERVALS_CSV, group, after)
+            at = (INTERVALS_CSV, group, after)
             if end < start:
-                yield fault(INTERVALS_CSV, line, "The interval ends before it begins.", f"{start} to {end}")
+                yield Wrong(at, "The interval ends before it begins.", f"{start} to {end}")
             if start != due:
                 word = "hole before" if start > due else "overlap with the one before"
-                yield fault(
-                    INTERVALS_CSV, line, f"The intervals of group {group} have a {word}.", start, str(due)
-                )
+                yield Wrong(at, f"The intervals of group {group} have a {word}.", start, str(due))
             due = end + 1
         if tables.residual_method == FACTOR:
             for (_, _, before), (_, _, after) in pairwise(tables.credit[group]):
                 if hundredths(after) >= hundredths(before):
-                    line = reading.line(INTERVALS_CSV, group, after)
-                    yield fault(
-                        INTERVALS_CSV, line, f"The factors of group {group} do not fall.", after, before
-                    )
+                    at = (INTERVALS_CSV, group, after)
+                    yield Wrong(at, f"The factors of group {group} do not fall.", after, before)
         elif tables.residual_method == MINUTES and ranks != list(range(tables.rank(group), 0, -1)):
-            line = reading.line(INTERVALS_CSV, group, tables.credit[group][0][2])
+            at = (INTERVALS_CSV, group, tables.credit[group][0][2])
             words = " ".join(after for _, _, after in tables.credit[group])
-            yield fault(INTERVALS_CSV, line, f"Group {group} does not fall group by group.", words)
+            yield Wrong(at, f"Group {group} does not fall group by group.", words)
     for lower, higher in pairwise(g for g in tables.groups if g in tables.credit):
         for start, _, after in tables.credit[higher]:
             least = tables.minutes_to_group(lower, after)
             if start < least:
-                line = reading.line(INTERVALS_CSV, higher, after)
-                yield fault(
-                    INTERVALS_CSV,
-                    line,
-                    f"Group {higher} falls to {after} sooner than group {lower}.",
-                    start,
-                    f"{least} at least",
-                )
+                sentence = f"Group {higher} falls to {after} sooner than group {lower}."
+                yield Wrong((INTERVALS_CSV, higher, after), sentence, start, f"{least} at least")
         ends = [tables.credit[g][-1][1] for g in (lower, higher)]
         if ends[1] < ends[0]:
-            line = reading.line(INTERVALS_CSV, higher, tables.credit[higher][-1][2])
-            yield fault(INTERVALS_CSV, line, f"Group {higher} is clean sooner than group {lower}.", ends[1])
+            at = (INTERVALS_CSV, higher, tables.credit[higher][-1][2])
+            yield Wrong(at, f"Group {higher} is clean sooner than group {lower}.", ends[1])
     for group, cells in tables.credit.items():
         if cells[-1][1] >= tables.clean_without_group_min:
             sentence = f"Group {group} is clean later than a dive without a group."
-            line, most = reading.line(INTERVALS_CSV, group, cells[-1][2]), tables.clean_without_group_min - 1
-            yield fault(INTERVALS_CSV, line, sentence, cells[-1][1], f"{most} at most")
+            at, most = (INTERVALS_CSV, group, cells[-1][2]), tables.clean_without_group_min - 1
+            yield Wrong(at, sentence, cells[-1][1], f"{most} at most")
 
 
 ADDS_UP = "Stops and travel do not add up to the total ascent."
 
 
-def _stops(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _stops(tables: TableSet) -> Iterator[Wrong]:
     """Each row in itself: its first row, its first stop, stops without a gap, the sum."""
     grid = {
         d for pairs in tables.stops.values() for pair in pairs for row in pair if row for d, _ in row.stops
     }
     for depth, pairs in tables.stops.items():
         for row in (row for pair in pairs for row in pair if row):
-            yield from _one_row(reading, tables, row, grid)
+            yield from _one_row(tables, row, grid)
         for air, oxygen in pairs:
-            line = reading.line(STOPS_CSV, depth, air.time_min, "air_o2")
+            at: Place = (STOPS_CSV, depth, air.time_min, "air_o2")
             if oxygen is not None and _fellows(air) != _fellows(oxygen):
-                yield fault(STOPS_CSV, line, "Group, class, periods or deep stops are not those on air.")
+                yield Wrong(at, "Group, class, periods or deep stops are not those on air.")
             if oxygen is not None and sum(m for _, m in oxygen.stops) > sum(m for _, m in air.stops):
-                yield fault(STOPS_CSV, line, "Oxygen takes longer than air.")
+                yield Wrong(at, "Oxygen takes longer than air.")
         if depth not in tables.no_stop:
             continue
         limit = tables.no_stop[depth].limit_min
         longest = max((p[0].time_min for p in pairs if not p[0].stops), default=None)
         shortest = min((p[0].time_min for p in pairs if p[0].stops), default=None)
-        first = reading.line(STOPS_CSV, depth, pairs[0][0].time_min, "air")
         if longest is not None and longest != limit:
-            line = reading.line(STOPS_CSV, depth, longest, "air")
-            yield fault(STOPS_CSV, line, "The last time without stops is not the limit.", longest, str(limit))
+            at = (STOPS_CSV, depth, longest, "air")
+            yield Wrong(at, "The last time without stops is not the limit.", longest, str(limit))
         if limit is None or (shortest is not None and shortest <= limit):
-            yield fault(
-                STOPS_CSV, first, "Stops begin within the no-stop limit.", shortest or "", f"over {limit}"
-            )
+            at = (STOPS_CSV, depth, pairs[0][0].time_min, "air")
+            yield Wrong(at, "Stops begin within the no-stop limit.", shortest or "", f"over {limit}")
+
+
+def _place(row: StopRow) -> Place:
+    return STOPS_CSV, row.depth_fsw, row.time_min, "air_o2" if row.oxygen else "air"
 
 
 def _fellows(row: StopRow) -> tuple[object, ...]:
@@ -341,35 +351,32 @@ def _fellows(row: StopRow) -> tuple[object, ...]:
     return row.group, row.exposure, row.chamber_periods, deep
 
 
-def _one_row(reading: Reading, tables: TableSet, row: StopRow, grid: set[int]) -> Iterator[Fault]:
-    line = reading.line(STOPS_CSV, row.depth_fsw, row.time_min, "air_o2" if row.oxygen else "air")
+def _one_row(tables: TableSet, row: StopRow, grid: set[int]) -> Iterator[Wrong]:
+    at = _place(row)
     first_s = row.time_to_first_stop_s
     if not row.stops:
         if first_s != row.ascent_s or row.ascent_s != tables.travel_s(row.depth_fsw, 0):
-            yield fault(STOPS_CSV, line, "The way up without stops is not depth over rate.", row.ascent_s)
+            yield Wrong(at, "The way up without stops is not depth over rate.", row.ascent_s)
         return
     first, last = row.stops[0][0], row.stops[-1][0]
     if [d for d, _ in row.stops] != sorted(
         (d for d in grid if last <= d <= first), reverse=True
     ) or last != min(grid):
-        yield fault(STOPS_CSV, line, "A stop is left out.", [d for d, _ in row.stops], "down to the last one")
+        yield Wrong(at, "A stop is left out.", [d for d, _ in row.stops], "down to the last one")
     if any(minutes < 1 for _, minutes in row.stops):
-        yield fault(STOPS_CSV, line, "A stop is under a minute.", row.stops)
+        yield Wrong(at, "A stop is under a minute.", row.stops)
     if first_s != tables.travel_s(row.depth_fsw, first):
-        yield fault(
-            STOPS_CSV,
-            line,
+        yield Wrong(
+            at,
             "Travel to the first stop is not way over rate.",
             first_s,
             str(tables.travel_s(row.depth_fsw, first)),
         )
     total = first_s + sum(m for _, m in row.stops) * 60 + tables.travel_s(last, 0) + _oxygen_s(row)
     if total != row.ascent_s:
-        yield fault(STOPS_CSV, line, ADDS_UP, row.ascent_s, str(total))
+        yield Wrong(at, ADDS_UP, row.ascent_s, str(total))
     if IN_CHAMBER in tables.ways_up and row.chamber_periods <= 0:
-        yield fault(
-            STOPS_CSV, line, "A row with stops has no chamber periods.", row.chamber_periods, "0.5 or more"
-        )
+        yield Wrong(at, "A row with stops has no chamber periods.", row.chamber_periods, "0.5 or more")
 
 
 def _oxygen_s(row: StopRow) -> int:
@@ -392,14 +399,14 @@ _MEASURES: tuple[tuple[str, Callable[[TableSet, StopRow], float]], ...] = (
 )
 
 
-def _longer_and_deeper(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _longer_and_deeper(tables: TableSet) -> Iterator[Wrong]:
     """The next longer row, and the row of the next deeper depth for the same time, never give less."""
     depths = sorted(tables.stops)
     for place, depth in enumerate(depths):
         for side in (0, 1):
             rows = [row for pair in tables.stops[depth] if (row := pair[side]) is not None]
             for shorter, longer in pairwise(rows):
-                yield from _less(reading, tables, shorter, longer, "the row before")
+                yield from _less(tables, shorter, longer, "the row before")
             if place + 1 == len(depths):
                 continue
             below = [row for pair in tables.stops[depths[place + 1]] if (row := pair[side]) is not None]
@@ -407,19 +414,17 @@ def _longer_and_deeper(reading: Reading, tables: TableSet) -> Iterator[Fault]:
                 entered = next((one for one in below if one.time_min >= row.time_min), None)
                 if entered is not None:
                     where = f"{depth} fsw for {row.time_min} min"
-                    yield from _less(reading, tables, row, entered, where)
+                    yield from _less(tables, row, entered, where)
 
 
-def _less(reading: Reading, tables: TableSet, less: StopRow, more: StopRow, than: str) -> Iterator[Fault]:
+def _less(tables: TableSet, less: StopRow, more: StopRow, than: str) -> Iterator[Wrong]:
     for name, measure in _MEASURES:
         if measure(tables, more) < measure(tables, less):
-            line = reading.line(STOPS_CSV, more.depth_fsw, more.time_min, "air_o2" if more.oxygen else "air")
-            yield fault(
-                STOPS_CSV, line, f"The {name} is less than {than}.", f"{more.depth_fsw}/{more.time_min}"
-            )
+            found = f"{more.depth_fsw}/{more.time_min}"
+            yield Wrong(_place(more), f"The {name} is less than {than}.", found)
 
 
-def _no_stop_group(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _no_stop_group(tables: TableSet) -> Iterator[Wrong]:
     """A row of the table of stops that has none leaves the group of the no-stop table."""
     for depth, pairs in tables.stops.items():
         if depth not in tables.no_stop:
@@ -427,29 +432,23 @@ def _no_stop_group(reading: Reading, tables: TableSet) -> Iterator[Fault]:
         own = dict(tables.no_stop[depth].columns)
         for air, _ in pairs:
             if not air.stops and (air.group is None or own.get(air.group) != air.time_min):
-                line = reading.line(STOPS_CSV, depth, air.time_min, "air")
-                yield fault(STOPS_CSV, line, "The group is not that of the no-stop table.", air.group)
+                yield Wrong(_place(air), "The group is not that of the no-stop table.", air.group)
 
 
-def _altitude(reading: Reading, tables: TableSet) -> Iterator[Fault]:
+def _altitude(tables: TableSet) -> Iterator[Wrong]:
     """Every thousand feet; higher never a lower group, nor a shorter wait."""
     if tables.altitude:
         if list(tables.arrival_group) != list(ALTITUDES_FT):
-            yield fault(
-                ARRIVAL_CSV, 1, "The altitudes are not every 1,000 ft to 10,000.", list(tables.arrival_group)
+            yield Wrong(
+                (ARRIVAL_CSV,), "The altitudes are not every 1,000 ft to 10,000.", list(tables.arrival_group)
             )
         for low, high in pairwise(tables.arrival_group):
             if tables.rank(tables.arrival_group[high]) < tables.rank(tables.arrival_group[low]):
-                yield fault(
-                    ARRIVAL_CSV,
-                    reading.line(ARRIVAL_CSV, high),
-                    "The group is lower than further down.",
-                    high,
-                )
+                yield Wrong((ARRIVAL_CSV, high), "The group is lower than further down.", high)
     if tables.flight_waits:
         for group in tables.groups:
             if group not in tables.waits_before_altitude_min:
-                yield fault(BEFORE_CSV, 1, f"Group {group} has no waits.")
+                yield Wrong((BEFORE_CSV,), f"Group {group} has no waits.")
         rows = [
             (g, tables.waits_before_altitude_min[g])
             for g in tables.groups
@@ -457,29 +456,9 @@ def _altitude(reading: Reading, tables: TableSet) -> Iterator[Fault]:
         ]
         for group, waits in rows:
             if list(waits.values()) != sorted(waits.values()):
-                line = reading.line(BEFORE_CSV, group)
-                yield fault(BEFORE_CSV, line, "A higher altitude waits less.", list(waits.values()))
+                yield Wrong((BEFORE_CSV, group), "A higher altitude waits less.", list(waits.values()))
             if waits and max(waits.values()) > tables.clean_without_group_min:
-                line = reading.line(BEFORE_CSV, group)
-                yield fault(BEFORE_CSV, line, "A wait is longer than that of a dive without a group.")
+                yield Wrong((BEFORE_CSV, group), "A wait is longer than that of a dive without a group.")
         for (_, less), (group, more) in pairwise(rows):
             if any(more[feet] < less[feet] for feet in less):
-                yield fault(
-                    BEFORE_CSV, reading.line(BEFORE_CSV, group), f"Group {group} waits less than a lower one."
-                )
-
-
-Check = Callable[[Reading, TableSet], Iterator[Fault]]
-
-#: Every check of soundness.
-CHECKS: tuple[Check, ...] = (
-    _grid,
-    _no_stop,
-    _residuals,
-    _time_left,
-    _intervals,
-    _stops,
-    _longer_and_deeper,
-    _no_stop_group,
-    _altitude,
-)
+                yield Wrong((BEFORE_CSV, group), f"Group {group} waits less than a lower one.")
