@@ -22,7 +22,13 @@ from planner.schedule.problem.prepare import prepare
 from planner.schedule.search.changes import kept_draft
 from planner.schedule.search.first_plans import ORDERS_TELLS, FirstPlans
 from planner.schedule.search.goals import OVERTIME, PEOPLE, SHARES, WORK, Goal, goals_of
-from planner.schedule.search.improve import EVEN_SECONDS, improve, in_parts, named_otherwise, searched
+from planner.schedule.search.improve import (
+    EVEN_SECONDS,
+    improve,
+    in_parts,
+    named_otherwise,
+    searched,
+)
 from planner.schedule.search.incumbent import Incumbent
 from planner.schedule.search.known_bounds import overtime_bound_by_search, told
 

@@ -8,9 +8,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
+from itertools import pairwise
 
 from ortools.sat.python import cp_model
 
+from planner.job.base import joined
 from planner.schedule.model.capacity import held_together, one_bench_at_a_time, tasks_one_at_a_time
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
@@ -106,6 +108,57 @@ def least_dived(problem: Problem) -> list[Dived]:
         bench = sum(_water_least_min(works) + fewest_dives(works) * _dressed_min(works) for works in items)
         out.append(Dived([w for works in items for w in works], bench, 1))
     return out
+
+
+def least_dived_min(problem: Problem) -> int:
+    """Minutes from the first dressing to the last undressed of any plan with all the work of a one-day job.
+
+    What the work takes, or more where its windows lie apart: an item that must begin early, another that the
+    windows before cannot hold whole.
+    """
+    within = items_within(problem, list(range(len(problem.dives))))
+    ends = [e for works in within if (e := _ends_by_windows(problem, works)) is not None]
+    apart = max((late for _, late in ends), default=0) - min((early for early, _ in ends), default=0)
+    return max([apart, *(one.over(1) for one in least_dived(problem))])
+
+
+def _ends_by_windows(problem: Problem, works: list[DiveWork]) -> tuple[int, int] | None:
+    """Latest minute at which the first dive of all of an item is dressed for, and the earliest at which its
+    last one is undressed; None where its windows do not hold it."""
+    need = _water_least_min(works)
+    shortest = min(w.descent_min + w.least_work_min + w.ascent_least_min for w in works)
+    opens = first_duty_min(problem, 0) + min(w.dressing_min for w in works)
+    spans = {
+        station: joined(
+            (max(p.span.start_min, opens), p.span.end_min)
+            for w in works
+            for p in w.placements
+            if p.station == station and p.span.end_min - max(p.span.start_min, opens) >= shortest
+        )
+        for station in set().union(*map(stations_of, works))
+    }
+    each = [span for own in spans.values() for span in own]
+    if sum(end - start for start, end in each) < need:
+        return None
+    last = _filled_at(each, need)
+    first = -_filled_at([(-end, -start) for start, end in each], need)
+    if len(spans) == 1:
+        # A dive lies in one window whole, and the windows before do not hold all of them.
+        last = max(last, max(start for start, _ in each if start < last) + shortest)
+        first = min(first, min(end for _, end in each if end > first) - shortest)
+    dressing = min(w.dressing_min for w in works)
+    return first - dressing, last + min(w.undressing_min for w in works)
+
+
+def _filled_at(spans: list[tuple[int, int]], need_min: int) -> int:
+    """The first minute by which spans, side by side, hold so many minutes."""
+    marks = sorted({at for span in spans for at in span})
+    for start, end in pairwise(marks):
+        side_by_side = sum(1 for a, b in spans if a <= start and end <= b)
+        if side_by_side and need_min <= side_by_side * (end - start):
+            return start + -(-need_min // side_by_side)
+        need_min -= side_by_side * (end - start)
+    return marks[-1]
 
 
 def least_finish_min(problem: Problem) -> int:

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from planner.job.duties import STANDBY_TENDER
-from planner.schedule.model.bounds import HELD, first_duty_min, least_dived
+from planner.schedule.model.bounds import HELD, first_duty_min, least_dived, least_dived_min
 from planner.schedule.model.capacity import held_together
 from planner.schedule.problem.problem import DiveWork, Problem
 
@@ -91,7 +91,7 @@ def least_overtime_min(problem: Problem) -> int:
     are on its first dive and on its last, whatever stands around them."""
     if len(problem.days) > 1 or any(w.beyond_what_is_offered for w in problem.dives if w.slots):
         return 0
-    dived = max((one.over(1) for one in least_dived(problem)), default=0)
+    dived = least_dived_min(problem)
     if not dived:
         return 0
     return _least_of_both(problem, *_crews_at_the_ends(problem, 0, dived))

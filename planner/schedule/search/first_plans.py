@@ -113,11 +113,12 @@ class FirstPlans:
         return better
 
     def shorter_days(self) -> None:
-        """Plans as good by rule of thumb with shorter days and less overtime, if the finish has room."""
+        """Plans of several days as good by rule of thumb, with shorter days and less overtime."""
         best = self.best
         if best.in_force is not None or best.crew is None or best.crew.overtime_min == 0:
             return
-        if len(best.problem.days) == 1 and best.value(FINISH) > best.problem.job.early_enough_min:
+        if len(best.problem.days) == 1:
+            # One day is made shorter near the best plan (`planner.schedule.search.neighbourhoods`).
             return
         seconds = None if best.workers == 1 else SHORTER_PART * best.deadline.budget_s
         turns = round(ORDERS_A_SECOND * best.deadline.budget_s)

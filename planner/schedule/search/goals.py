@@ -43,7 +43,7 @@ from planner.schedule.problem.least import (
 )
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
-from planner.schedule.search.neighbourhoods import Near, few_free, items_free, times_free
+from planner.schedule.search.neighbourhoods import Near, few_free, items_free, length_free, times_free
 
 
 def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
@@ -186,6 +186,7 @@ OVERTIME = Goal(
     lambda _p, _d, c: c.overtime_min,
     0.4,
     names_everyone=True,
+    near=length_free,
     known=_overtime_known,
 )
 DECOMPRESSION = Goal(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from planner.schedule.model.bounds import first_duty_min
+from planner.schedule.model.bounds import first_duty_min, least_dived_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.model.overtime import least_overtime_over_days, overtime_bound
@@ -28,8 +28,11 @@ def overtime_bound_by_search(best: Incumbent, day: DayModel) -> int:
         return 0
     best.hint(day)
     dived = searched(best, day, day.dived_min(), max(1.5, best.left_s * 0.15), maximise=False)
-    around = _finish_at_most(best) - first_duty_min(best.problem, 0) - max(0, dived.bound)
-    bound = overtime_at_the_ends(best.problem, max(0, dived.bound), around, best.deadline)
+    least = max(0, dived.bound)
+    if best.value(WORK) == work_there_is(best.problem):
+        least = max(least, least_dived_min(best.problem))
+    around = _finish_at_most(best) - first_duty_min(best.problem, 0) - least
+    bound = overtime_at_the_ends(best.problem, least, around, best.deadline)
     if best.problem.standing or bound >= best.value(OVERTIME) or best.ended:
         return bound
     start = day.start()

@@ -115,6 +115,14 @@ def _two_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
         yield partial(day.keep_but, draft=draft, free=free, swapped=swapped)
 
 
+def _none_to_two_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
+    """All times free, who dives where kept: of every dive, then of all but one, then of all but two."""
+    count = len(draft.dives)
+    for free in [set[int](), *({k} for k in range(count))]:
+        yield partial(day.keep_but, draft=draft, free=free, swapped=free)
+    yield from _two_free(day, draft, random)
+
+
 def _free(random: Random, count: int) -> set[int]:
     """Places of the dives that are set free, in the order of leaving the surface."""
     if random.random() < IN_A_ROW:
@@ -171,6 +179,10 @@ def _items_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
 
 #: For values that hang on when dives are.
 times_free = Near(_two_free, fewest_dives=4, step_s=0.2)
+
+#: For how long people are there, which hangs on the times of all: in the model that names everyone, so that
+#: it takes longer.
+length_free = Near(_none_to_two_free, fewest_dives=2, step_s=3.0)
 
 #: For values that hang on who dives how long: on plans of so many dives the solver takes most of a stage's
 #: time to read the whole; on fewer this takes the time from the proof.

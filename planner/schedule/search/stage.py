@@ -168,7 +168,7 @@ def _pair(budget: Budget, *, large: bool) -> tuple[str, str]:
     if large:
         # All linear relaxations take more memory than there is to spare.
         return "default_lp", "no_lp"
-    return ("max_lp", "core") if budget.by_core else ("default_lp", "max_lp")
+    return ("max_lp", "core") if budget.by_core else ("objective_lb_search_max_lp", "max_lp")
 
 
 def _bound(solver: cp_model.CpSolver) -> int:
