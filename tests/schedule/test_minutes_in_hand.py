@@ -107,7 +107,7 @@ def test_a_job_without_a_margin_tells_no_such_stage() -> None:
 def test_any_stage_may_come_second(first: str) -> None:
     """Whichever stage follows the work, the work is proven, and the check finds the stages as asked."""
     made = day(60, stage_order=(first,))
-    made = with_item(made, "A", same_diver=True)
+    made = with_item(made, "A", same_diver=True, in_one_go=True)
     plan = best(made)
     assert plan.stages[1].name == first
     assert [s.name for s in plan.stages] == [kind.name for kind in stage_kinds(made)]

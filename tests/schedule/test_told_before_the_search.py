@@ -9,12 +9,12 @@ from ortools.sat.python import cp_model
 
 from planner.check import check
 from planner.cores import MOST_WORKERS, workers_here
-from planner.job import Gear, PastDive, Pin, PinKind, Policy
+from planner.job import Gear, Job, PastDive, Pin, PinKind, Policy, Span
 from planner.job.duties import STANDBY, STANDBY_TENDER, TENDER, CrewMinimum, DutyPair
 from planner.schedule import Progress, solve
 from planner.schedule.draft.values import decompression_value, nitrogen_value
 from planner.schedule.greedy.local_search import LocalSearch
-from planner.schedule.model.bounds import PeopleBound, least_finish_min
+from planner.schedule.model.bounds import PeopleBound, least_dived_min, least_finish_min
 from planner.schedule.model.deadline import LEAST_STEP_S, SECONDS_A_COUNTED, Deadline
 from planner.schedule.model.ends import overtime_at_the_ends
 from planner.schedule.model.most_work import most_work
@@ -210,6 +210,37 @@ def test_overtime_told_from_the_work_alone() -> None:
     plan = solve(two, seconds=1.0, workers=1).plan
     assert plan is not None
     assert 6 * 32 + 12 < least_overtime_min(prepare(two)) <= values_of(two, plan)["overtime"]
+
+
+def test_windows_that_lie_apart_make_the_day_long() -> None:
+    """A dive of 42 min of water from 07:30 to 08:30 is dressed for by 07:18 at the latest (30 min), one from
+    13:30 on is undressed at 14:32 at the earliest (20 min): 434 min for two dives of 92. Six people are there
+    for all of it. A minute off a window is a minute off that."""
+    late = (Span(start_min=810, end_min=900),)
+
+    def dived(ends_at: int) -> Job:
+        first = item("A", 30, 40, splittable=False, windows=(Span(start_min=450, end_min=ends_at),))
+        return job(first, item("B", 30, 40, splittable=False, windows=late))
+
+    assert least_dived_min(prepare(dived(510))) == (810 + 42 + 20) - (510 - 42 - 30) == 434
+    assert least_dived_min(prepare(dived(511))) == 433
+    made = with_rules(dived(510), overtime_after_min=400)
+    told = least_overtime_min(prepare(made))
+    assert told >= 6 * 34
+    plan = solve(made, seconds=1.0, workers=1).plan
+    assert plan is not None and check(made, plan) == ()
+    assert told <= values_of(made, plan)["overtime"]
+
+
+def test_an_item_that_its_first_window_cannot_hold() -> None:
+    """100 min of work at 30 fsw are 102 min in the water. Of the hour from 08:00 and the 90 min from 13:00
+    the first holds 60: the last dive is up at 13:42 at the earliest, the first is down by 08:48."""
+    windows = (Span(start_min=480, end_min=540), Span(start_min=780, end_min=870))
+    split = job(item("A", 30, 100, least_useful_min=5, windows=windows))
+    assert least_dived_min(prepare(split)) == (822 + 20) - (528 - 30)
+    # where a dive has 50 min at least, none ends sooner in the second window, nor begins later in the first
+    longer = job(item("A", 30, 100, least_useful_min=50, windows=windows))
+    assert least_dived_min(prepare(longer)) == (780 + 52 + 20) - (540 - 52 - 30)
 
 
 def test_overtime_over_several_days_by_hand() -> None:
