@@ -1,6 +1,6 @@
 """Air: flow and pressure at depth, demand through the day, primary and reserve, hours, tests."""
 
-from planner.air.demand import DemandStep, demand_steps
+from planner.air.demand import demand_steps
 from planner.air.flow import item_manifold_psi
 from planner.air.item import (
     dive_demand_scfm,
@@ -9,9 +9,8 @@ from planner.air.item import (
     reserve_scf,
     standby_reserve_scfm,
 )
-from planner.air.report import NO_PLANT, AirReport, DiveAir, Moment, air_report, air_to_tick
+from planner.air.report import NO_PLANT, AirReport, DiveAir, air_report, air_to_tick
 from planner.air.reserve import (
-    ReserveNeed,
     independent_reserve,
     reserve_capacity_scfm,
     reserve_stored_scf,

@@ -20,9 +20,7 @@ from planner.air.flow import (
 )
 from planner.air.reserve import (
     ReserveNeed,
-    reserve_capacity_scfm,
     reserve_need_at,
-    reserve_stored_scf,
     reserve_worst,
 )
 from planner.air.running import (
@@ -41,8 +39,6 @@ from planner.air.supply import (
     SupplyStep,
     delivered_psi,
     has_plant,
-    primary_bank_scf,
-    primary_tank_scf,
     supply_steps,
 )
 from planner.job import AirRole, Gear, Job
@@ -86,7 +82,6 @@ class Moment:
 
     at_min: int
     required_scfm: float
-    expected_scfm: float
     capacity_scfm: float
 
     @property
@@ -111,12 +106,8 @@ class AirReport:
         Moment of the highest required flow; None without dives.
     least_margin
         Moment of the least compressor margin; None without dives.
-    tank_scf, primary_bank_scf
-        Usable primary gas in the volume tanks and banks at the plan's highest manifold pressure.
     reserve_worst
         Worst moment for the reserve; None without dives.
-    reserve_capacity_scfm, reserve_stored_scf
-        What the reserve has at that moment's pressure.
     compressors, banks, tests
         Hours and fuel; banks after the plan; tests with their dates.
     chamber
@@ -134,11 +125,7 @@ class AirReport:
     supply: tuple[SupplyStep, ...]
     peak: Moment | None
     least_margin: Moment | None
-    tank_scf: float
-    primary_bank_scf: float
     reserve_worst: ReserveNeed | None
-    reserve_capacity_scfm: float
-    reserve_stored_scf: float
     compressors: tuple[CompressorRun, ...]
     banks: tuple[BankDay, ...]
     tests: tuple[TestDue, ...]
@@ -172,7 +159,6 @@ def air_report(plan: Plan, job: Job) -> AirReport:
     expected = supply_steps(steps, job, required=False)
     highest_psi = max((s.manifold_psi for s in steps), default=0.0)
     worst = reserve_worst(plan, job)
-    worst_psi = 0.0 if worst is None else worst.manifold_psi
     bottles = tuple(b for d in plan.dives for b in bottles_carried(plan, job, d))
     known = {o.name: o for o in job.outfits}
     hoses = [hose_test(known[name]) for name in outfits_used(plan) if name in known]
@@ -184,11 +170,7 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         supply=required,
         peak=_moment(max(required, key=lambda s: s.flow_scfm, default=None)),
         least_margin=_moment(min(required, key=lambda s: s.margin_scfm, default=None)),
-        tank_scf=primary_tank_scf(job, highest_psi),
-        primary_bank_scf=primary_bank_scf(job, highest_psi),
         reserve_worst=worst,
-        reserve_capacity_scfm=reserve_capacity_scfm(job, worst_psi),
-        reserve_stored_scf=reserve_stored_scf(job, worst_psi),
         compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
         banks=bank_days(job, expected, worst, highest_psi),
         tests=(*(plant_tests(job.air) if has_plant(job.air) else ()), *hoses),
@@ -229,8 +211,7 @@ def _dive_air(dive: Dive, plan: Plan, job: Job) -> DiveAir:
 def _moment(step: SupplyStep | None) -> Moment | None:
     if step is None:
         return None
-    demand = step.demand
-    return Moment(demand.start_min, demand.required_scfm, demand.expected_scfm, step.capacity_scfm)
+    return Moment(step.demand.start_min, step.demand.required_scfm, step.capacity_scfm)
 
 
 def _sources(plan: Plan, job: Job) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from planner.tables.exposure import (
     plan_exposure,
     standby_minutes_left,
 )
-from planner.tables.look_up import LookUp, look_up, next_deeper_fsw, next_longer_min
+from planner.tables.look_up import look_up, next_deeper_fsw, next_longer_min
 from planner.tables.options import ExposureOptions, options_for, standby_options
 from planner.tables.profile import Segment, profile, total_s
 from planner.tables.schedule import Stop, TableSchedule
