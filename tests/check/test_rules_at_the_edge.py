@@ -8,6 +8,7 @@ from typing import Any
 import pytest
 
 from planner.check import RULES, check
+from planner.check.air import air_findings
 from planner.check.facts import Facts
 from planner.check.outfits import wearings
 from planner.check.rest import rest_limits, rest_windows_asked
@@ -28,7 +29,9 @@ from tests.check.rule_cases import (
     only_dressing_the_standby,
 )
 from tests.world import lock
+from tests.world.chamber_day import through_the_chamber
 from tests.world.changed import (
+    shifted,
     with_diver,
     with_item,
     with_outfit,
@@ -97,6 +100,15 @@ def test_an_outfit_still_worn_names_its_first_wearer() -> None:
             )
         ],
     ]
+
+
+def test_a_diver_at_the_entry_is_no_working_diver() -> None:
+    """Cruz stands at the entry of dive 2; with the duty of a diver he is not among its divers, and the
+    one who stands there has no duty."""
+    found = check(JOB, with_spells(PLAN, "2", ENTRY_DIVER, "Cruz", duty=DIVER))
+    told = [one.sentence for one in found if one.rule == "duties-match-dives"]
+    assert "Cruz is not among the divers of dive 2." in told
+    assert any(sentence.startswith("Cruz dives and has no duty 'diver at the entry'") for sentence in told)
 
 
 @pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])
@@ -396,3 +408,28 @@ def test_a_diver_wears_in_his_duty_what_he_dives_in(diver: str, other: str) -> N
     duty = next(d.duty for d in PLAN.dives[1].divers if d.person == diver)
     found = check(JOB, with_spells(PLAN, "2", duty, diver, outfit=other))
     assert [one.rule for one in found] == ["duties-match-dives"]
+
+
+@pytest.mark.parametrize(("sooner_min", "told"), [(0, False), (1, True)])
+def test_a_second_station_from_the_minute_in_which_the_first_is_up(sooner_min: int, told: bool) -> None:
+    """One station at a time: the south side leaves the surface as the north side reaches it, or a minute
+    sooner."""
+    plan, job = shifted(PLAN, "2", 38 - sooner_min), with_site(JOB, stations_at_once=1)
+    assert plan.dives[1].leave_surface_min == plan.dives[0].reach_surface_min - sooner_min
+    assert ("stations-at-once" in {one.rule for one in check(job, plan)}) is told
+
+
+def test_a_duty_taken_up_again_is_not_held_in_between() -> None:
+    """Ana's duty ends 12:50, in the chamber, and begins again two minutes later: the time between is nobody's
+    (surface decompression: she is on that duty until out of its pressure)."""
+    plan, job = through_the_chamber(at(12, 50))
+    first = next(s for s in plan.duties if (s.dive, s.duty, s.person) == ("3", DIVER, "Ana"))
+    again = first.replace(start_min=at(12, 52), end_min=at(12, 59))
+    assert "in-the-chamber" in {one.rule for one in check(job, plan.replace(duties=(*plan.duties, again)))}
+
+
+def test_a_dive_above_the_water_draws_no_air() -> None:
+    """Planned to a foot above it the dive is told for its depth, and its air is left out."""
+    plan, job = lock.plan(lock.dive(depth=-1)), lock.job(air=lock.plant().replace(compressors=()))
+    assert {one.rule for one in air_findings(job, plan)} == set()
+    assert "depth-of-item" in {one.rule for one in check(job, plan)}
