@@ -381,6 +381,16 @@ def test_a_briefing_held_earlier_is_a_pins_choice(one: bool) -> None:
     assert broken(*briefed_early(1, one=one, pinned=True)) == set()
 
 
+def test_a_second_briefing_with_the_first_work_makes_the_first_no_later() -> None:
+    """Tom is briefed a minute early, and once more as his first duty begins: that he cannot be, and the first
+    one is early all the same."""
+    plan, day = briefed_early(1)
+    briefing = next(s for s in plan.duties if (s.person, s.duty) == ("Tom", BRIEFING))
+    again = briefing.replace(start_min=at(7), end_min=at(7, 15))
+    found = broken(plan.replace(duties=(*plan.duties, again)), day)
+    assert found == {"briefing-in-time", "one-duty-at-a-time"}
+
+
 def test_dives_are_counted_by_calendar_day() -> None:
     """Ana dives once on each of two days: one dive a day holds, and the bottom times are not added up."""
     plan, job = over_two_days()
