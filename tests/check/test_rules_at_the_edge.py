@@ -26,6 +26,7 @@ from tests.check.rule_cases import (
     briefed_for,
     called_together,
     from_north,
+    handed_over,
     only_dressing_the_standby,
 )
 from tests.world import lock
@@ -287,6 +288,17 @@ def test_who_leaves_in_the_same_minute_does_not_go_on_with_the_duty() -> None:
         )
         told = [one.sentence for one in check(job, PLAN.replace(duties=duties)) if one.rule == "hand-over"]
         assert sorted(sentence.split()[0] for sentence in told) == leaves
+
+
+def test_who_left_before_the_duty_began_hands_nothing_over() -> None:
+    """Sam hands dive 1 over to Ned on the bench, at 08:20, which is told; Sol, who supervised there until half
+    past seven, before anybody was dressed, is not."""
+    plan, job = handed_over(at(8, 20))
+    sam = next(s for s in plan.duties if (s.dive, s.duty, s.person) == ("1", SUPERVISOR, "Sam"))
+    sol = sam.replace(person="Sol", start_min=at(7), end_min=at(7, 30))
+    for duties in (plan.duties, (*plan.duties, sol)):
+        told = [one for one in check(job, plan.replace(duties=duties)) if one.rule == "hand-over"]
+        assert [one.sentence.split()[0] for one in told] == ["Sam"]
 
 
 def _after_work(minutes: int) -> dict[str, Any]:
