@@ -291,8 +291,8 @@ def test_who_leaves_in_the_same_minute_does_not_go_on_with_the_duty() -> None:
 
 
 def test_who_left_before_the_duty_began_hands_nothing_over() -> None:
-    """Sam hands dive 1 over to Ned on the bench, at 08:20, which is told; Sol, who supervised there until half
-    past seven, before anybody was dressed, is not."""
+    """Sam hands dive 1 over to Ned on the bench, at 08:20, which is told; Sol, who supervised there until
+    half past seven, before anybody was dressed, is not."""
     plan, job = handed_over(at(8, 20))
     sam = next(s for s in plan.duties if (s.dive, s.duty, s.person) == ("1", SUPERVISOR, "Sam"))
     sol = sam.replace(person="Sol", start_min=at(7), end_min=at(7, 30))
