@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 
 import pytest
 from ortools.sat.python import cp_model
@@ -28,6 +29,7 @@ from planner.schedule.problem.least import (
     work_there_is,
 )
 from planner.schedule.problem.prepare import prepare
+from planner.schedule.problem.problem import Problem
 from planner.schedule.solve import first_plan
 from tests.attack.claims import values_of
 from tests.bench.ladder import Rung, ladder_job
@@ -38,13 +40,19 @@ from tests.world.sample_plans import planned
 ONE = job(item("A", 30, 40, splittable=False))
 
 
+def of_all(told: Callable[[Problem, int], int], made: Job) -> int:
+    """What is told of a job with all of its work done."""
+    problem = prepare(made)
+    return told(problem, work_there_is(problem))
+
+
 def test_one_dive_by_hand() -> None:
     """One dive to 30 fsw for 41 min of bottom time by a clean diver: one minute up at 30 fsw a minute, group
     C (U.S. Navy Diving Manual, Rev. 7, table 9-7); dressed in 30 min from 07:00, undressed 20 min after."""
     problem, work = prepare(ONE), 40 * prepare(ONE).dives[0].weight
     assert work == work_there_is(problem)
     assert least_decompression_min(problem, work) == 1
-    assert least_finish_min(problem) == 420 + 30 + 41 + 1 + 20
+    assert least_finish_min(problem, work) == 420 + 30 + 41 + 1 + 20
     draft = LocalSearch(problem).first()
     assert least_nitrogen(problem, work) == nitrogen_value(problem, draft)
     assert least_decompression_min(problem, work) == decompression_value(problem, draft)
@@ -84,6 +92,20 @@ def test_less_work_takes_less() -> None:
     half = least_nitrogen(problem, whole // 2)
     assert least_nitrogen(problem, whole) == 2 * half > 0
     assert least_nitrogen(problem, 0) == least_decompression_min(problem, 0) == 0
+
+
+def test_a_finish_of_less_than_all_the_work() -> None:
+    """Of two like items of 40 min at 30 fsw one is enough for half of the work: it ends as one alone does
+    (above), less the second dive. A tenth of it is 8 min of work, cut as fine as one likes: 8 × 42 / 40 min
+    of water. Where one item has more weight, it is the one that is done."""
+    both = prepare(job(item("A", 30, 40, splittable=False), item("B", 30, 40, splittable=False)))
+    whole = work_there_is(both)
+    assert least_finish_min(both, whole // 2) == 420 + 30 + 42 + 20 < least_finish_min(both, whole)
+    assert least_finish_min(both, whole // 10) == 420 + 30 + math.ceil(8 * 42 / 40) + 20
+    assert least_finish_min(both, 0) == both.window.start_min
+    first = prepare(job(item("A", 30, 40, priority=1), item("B", 30, 80, priority=5)))
+    heavy = first.dives[0].weight * 40
+    assert least_finish_min(first, heavy) == 420 + 30 + 42 + 20
 
 
 def test_the_margin_that_the_tables_cannot_give() -> None:
@@ -205,11 +227,11 @@ def test_overtime_told_from_the_work_alone() -> None:
     """The same without a search: six who are there for all of its 92 min, and one of the watch. A second
     dive behind it makes the day longer, and a plan of both takes no less."""
     one = with_rules(job(item("A", 30, 40)), overtime_after_min=60)
-    assert least_overtime_min(prepare(one)) == 6 * 32 + 12
+    assert of_all(least_overtime_min, one) == 6 * 32 + 12
     two = with_rules(job(item("A", 30, 40), item("B", 30, 30)), overtime_after_min=60)
     plan = solve(two, seconds=1.0, workers=1).plan
     assert plan is not None
-    assert 6 * 32 + 12 < least_overtime_min(prepare(two)) <= values_of(two, plan)["overtime"]
+    assert 6 * 32 + 12 < of_all(least_overtime_min, two) <= values_of(two, plan)["overtime"]
 
 
 def test_windows_that_lie_apart_make_the_day_long() -> None:
@@ -222,10 +244,10 @@ def test_windows_that_lie_apart_make_the_day_long() -> None:
         first = item("A", 30, 40, splittable=False, windows=(Span(start_min=450, end_min=ends_at),))
         return job(first, item("B", 30, 40, splittable=False, windows=late))
 
-    assert least_dived_min(prepare(dived(510))) == (810 + 42 + 20) - (510 - 42 - 30) == 434
-    assert least_dived_min(prepare(dived(511))) == 433
+    assert of_all(least_dived_min, dived(510)) == (810 + 42 + 20) - (510 - 42 - 30) == 434
+    assert of_all(least_dived_min, dived(511)) == 433
     made = with_rules(dived(510), overtime_after_min=400)
-    told = least_overtime_min(prepare(made))
+    told = of_all(least_overtime_min, made)
     assert told >= 6 * 34
     plan = solve(made, seconds=1.0, workers=1).plan
     assert plan is not None and check(made, plan) == ()
@@ -237,10 +259,10 @@ def test_an_item_that_its_first_window_cannot_hold() -> None:
     the first holds 60: the last dive is up at 13:42 at the earliest, the first is down by 08:48."""
     windows = (Span(start_min=480, end_min=540), Span(start_min=780, end_min=870))
     split = job(item("A", 30, 100, least_useful_min=5, windows=windows))
-    assert least_dived_min(prepare(split)) == (822 + 20) - (528 - 30)
+    assert of_all(least_dived_min, split) == (822 + 20) - (528 - 30)
     # where a dive has 50 min at least, none ends sooner in the second window, nor begins later in the first
     longer = job(item("A", 30, 100, least_useful_min=50, windows=windows))
-    assert least_dived_min(prepare(longer)) == (780 + 52 + 20) - (540 - 52 - 30)
+    assert of_all(least_dived_min, longer) == (780 + 52 + 20) - (540 - 52 - 30)
 
 
 def test_overtime_over_several_days_by_hand() -> None:
@@ -316,7 +338,7 @@ def test_no_sample_beats_what_is_told_before(sample: str) -> None:
         assert name not in values or least(problem, values["work finished"]) <= values[name], name
     assert least_nitrogen(problem, values["work finished"]) > 0
     if values["work finished"] == work_there_is(problem):
-        assert 0 < least_overtime_min(problem) <= values["overtime"]
+        assert 0 < least_overtime_min(problem, work_there_is(problem)) <= values["overtime"]
 
 
 def test_a_search_without_time_tells_them_all_the_same() -> None:
@@ -327,7 +349,7 @@ def test_a_search_without_time_tells_them_all_the_same() -> None:
     bounds = {s.name: s.bound for s in plan.stages}
     work = work_there_is(problem)
     assert bounds["work finished"] == work
-    assert bounds["finish"] >= least_finish_min(problem) > problem.window.start_min
+    assert bounds["finish"] >= least_finish_min(problem, work_there_is(problem)) > problem.window.start_min
     assert bounds["nitrogen"] >= least_nitrogen(problem, work) > 0
     assert bounds["people-hours"] > 0
 

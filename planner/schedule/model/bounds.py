@@ -6,7 +6,9 @@ Redundant in the model, and said outright because the search does not see it.
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import dataclass
+from fractions import Fraction
 from functools import cached_property
 from itertools import pairwise
 
@@ -16,6 +18,7 @@ from planner.job.base import joined
 from planner.schedule.model.capacity import held_together, one_bench_at_a_time, tasks_one_at_a_time
 from planner.schedule.model.interval import Lit, Model
 from planner.schedule.model.variables import DiveVars, TaskVars
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.problem import DiveWork, Problem, TaskWork
 from planner.tables.schedule import NO_STOP
 
@@ -90,36 +93,72 @@ class Dived:
         return math.ceil(water / self.stations) + days * self.ends_min
 
 
-def least_dived(problem: Problem) -> list[Dived]:
-    """What all the work takes: for each set of stations, and for each bench that is manned once at a time."""
+def least_dived(problem: Problem, work: int) -> list[Dived]:
+    """What so many weighted minutes of work take: for each set of stations, and for each bench that is manned
+    once at a time."""
     out = []
     for names in station_sets(problem):
         items = items_within(problem, [k for k, w in enumerate(problem.dives) if stations_of(w) <= names])
-        if items:
+        need = _asked_of(problem, items, work)
+        if need > 0:
             own = [w for works in items for w in works]
-            water = sum(_water_least_min(works) for works in items)
+            water = _least_for(need, items, lambda w: 0)
             ends = min(w.dressing_min for w in own) + min(w.undressing_min for w in own)
-            dives = sum(fewest_dives(works) for works in items)
+            dives = sum(fewest_dives(works) for works in items) if need == _value(items) else 0
             out.append(Dived(own, water, len(names), ends, dives, problem.job.rules.station_turnaround_min))
     for station in problem.job.stations:
         at = [k for k, w in enumerate(problem.dives) if w.slots and station.name in stations_of(w)]
         clique = one_bench_at_a_time(problem, at)
         items = items_within(problem, [k for k in clique if stations_of(problem.dives[k]) == {station.name}])
-        bench = sum(_water_least_min(works) + fewest_dives(works) * _dressed_min(works) for works in items)
-        out.append(Dived([w for works in items for w in works], bench, 1))
+        need = _asked_of(problem, items, work)
+        if need > 0:
+            bench = _least_for(need, items, lambda w: w.dressing_min + w.undressing_min)
+            out.append(Dived([w for works in items for w in works], bench, 1))
     return out
 
 
-def least_dived_min(problem: Problem) -> int:
-    """Minutes from the first dressing to the last undressed of any plan with all the work of a one-day job.
+def _value(items: list[list[DiveWork]]) -> int:
+    return sum(works[0].weight * works[0].item.bottom_work_min for works in items)
 
-    What the work takes, or more where its windows lie apart: an item that must begin early, another that the
-    windows before cannot hold whole.
+
+def _asked_of(problem: Problem, items: list[list[DiveWork]], work: int) -> int:
+    """Weighted minutes that some items must give at least, where all else is done."""
+    return max(0, _value(items) - max(0, work_there_is(problem) - work))
+
+
+def _least_for(need: int, items: list[list[DiveWork]], around_min: Callable[[DiveWork], int]) -> int:
+    """Minutes in the water and around each dive that so many weighted minutes of some items take.
+
+    Of all of them each item takes its fewest dives; of less, the items that give most a minute come first,
+    cut as fine as one likes.
     """
+    if need == _value(items):
+        return sum(_water_least_min(own) + fewest_dives(own) * min(map(around_min, own)) for own in items)
+    rates = []
+    for own in items:
+        a_dive = min(w.descent_min + w.ascent_least_min + around_min(w) for w in own)
+        a_minute = 1 + Fraction(a_dive, max(w.work_max_min for w in own))
+        rates.append((a_minute / own[0].weight, own[0].weight * own[0].item.bottom_work_min))
+    minutes = Fraction(0)
+    for rate, worth in sorted(rates):
+        minutes += rate * min(worth, need)
+        need -= min(worth, need)
+    return math.ceil(minutes)
+
+
+def least_dived_min(problem: Problem, work: int) -> int:
+    """Minutes from the first dressing to the last undressed of any plan with so much work, one day's.
+
+    What the work takes, or more where the windows of all of it lie apart: an item that must begin early,
+    another that the windows before cannot hold whole.
+    """
+    least = max((one.over(1) for one in least_dived(problem, work)), default=0)
+    if work < work_there_is(problem):
+        return least
     within = items_within(problem, list(range(len(problem.dives))))
     ends = [e for works in within if (e := _ends_by_windows(problem, works)) is not None]
     apart = max((late for _, late in ends), default=0) - min((early for early, _ in ends), default=0)
-    return max([apart, *(one.over(1) for one in least_dived(problem))])
+    return max(apart, least)
 
 
 def _ends_by_windows(problem: Problem, works: list[DiveWork]) -> tuple[int, int] | None:
@@ -161,14 +200,17 @@ def _filled_at(spans: list[tuple[int, int]], need_min: int) -> int:
     return marks[-1]
 
 
-def least_finish_min(problem: Problem) -> int:
-    """A minute before which no plan with all the work finishes: the same, told without a search."""
+def least_finish_min(problem: Problem, work: int) -> int:
+    """A minute before which no plan with so much work finishes: the same, told without a search."""
     over = range(1, len(problem.days) + 1)
     hours = max(
-        (min(map(dived.over, over)) + _around_min(problem, dived.works) for dived in least_dived(problem)),
+        (
+            min(map(dived.over, over)) + _around_min(problem, dived.works)
+            for dived in least_dived(problem, work)
+        ),
         default=0,
     )
-    for group in tasks_one_at_a_time(problem):
+    for group in tasks_one_at_a_time(problem) if work == work_there_is(problem) else ():
         own_tasks = (problem.tasks[k] for k in group)
         hours = max(hours, sum(t.item.duration_min for t in own_tasks if _must_be_done(t)))
     for day, window in enumerate(problem.days):
@@ -201,10 +243,6 @@ def _water_least_min(works: list[DiveWork]) -> int:
     """Minutes in the water that all of an item takes at least."""
     ways = min(w.descent_min + w.ascent_least_min for w in works)
     return works[0].item.bottom_work_min + fewest_dives(works) * ways
-
-
-def _dressed_min(works: list[DiveWork]) -> int:
-    return min(w.dressing_min + w.undressing_min for w in works)
 
 
 def _around_min(problem: Problem, works: list[DiveWork]) -> int:

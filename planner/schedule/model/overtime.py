@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from planner.job.duties import STANDBY_TENDER
 from planner.schedule.model.bounds import HELD, first_duty_min, least_dived, least_dived_min
 from planner.schedule.model.capacity import held_together
+from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.problem import DiveWork, Problem
 
 
@@ -86,12 +87,12 @@ def overtime_bound(problem: Problem, *, finish_min: int, latest_start_min: int) 
     return _least_of_both(problem, firsts, lasts)
 
 
-def least_overtime_min(problem: Problem) -> int:
-    """Overtime, minutes, of any plan with all the work of a one-day job, told without a search: of those who
+def least_overtime_min(problem: Problem, work: int) -> int:
+    """Overtime, minutes, of any plan of a one-day job with so much work, told without a search: of those who
     are on its first dive and on its last, whatever stands around them."""
     if len(problem.days) > 1 or any(w.beyond_what_is_offered for w in problem.dives if w.slots):
         return 0
-    dived = least_dived_min(problem)
+    dived = least_dived_min(problem, work)
     if not dived:
         return 0
     return _least_of_both(problem, *_crews_at_the_ends(problem, 0, dived))
@@ -119,7 +120,7 @@ def least_overtime_over_days(problem: Problem, finish_at_most_min: int | None = 
     ]
     lengths = _lengths_past_which_one_more(problem)
     least = 0
-    for dived in least_dived(problem):
+    for dived in least_dived(problem, work_there_is(problem)):
         spread = [
             sum(max(0, stretch - length) for stretch in stretches for length in lengths)
             for days in range(1, len(room) + 1)

@@ -141,8 +141,7 @@ class Goal:
 
 
 def _finish_known(problem: Problem, work: int) -> int:
-    whole = work == work_there_is(problem)
-    return problem.job.finish_counted_min(least_finish_min(problem) if whole else problem.window.start_min)
+    return problem.job.finish_counted_min(least_finish_min(problem, work))
 
 
 def _people_known(problem: Problem, work: int) -> int:
@@ -152,11 +151,12 @@ def _people_known(problem: Problem, work: int) -> int:
 def _overtime_known(problem: Problem, work: int) -> int:
     """What the people-hours leave where everyone works the ordinary day, every day; and what those take who
     are there at both its ends."""
+    least = least_overtime_min(problem, work)
     if work != work_there_is(problem):
-        return 0
+        return least
     days = sum(bool(problem.hours[p.name]) for p in problem.people) * len(problem.days)
     more = _people_known(problem, work) - days * problem.job.rules.overtime_after_min
-    return max(0, more, least_overtime_min(problem), least_overtime_over_days(problem))
+    return max(more, least, least_overtime_over_days(problem))
 
 
 def _same_diver_known(problem: Problem, work: int) -> int:

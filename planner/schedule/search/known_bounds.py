@@ -28,9 +28,7 @@ def overtime_bound_by_search(best: Incumbent, day: DayModel) -> int:
         return 0
     best.hint(day)
     dived = searched(best, day, day.dived_min(), max(1.5, best.left_s * 0.15), maximise=False)
-    least = max(0, dived.bound)
-    if best.value(WORK) == work_there_is(best.problem):
-        least = max(least, least_dived_min(best.problem))
+    least = max(dived.bound, least_dived_min(best.problem, best.value(WORK)))
     around = _finish_at_most(best) - first_duty_min(best.problem, 0) - least
     bound = overtime_at_the_ends(best.problem, least, around, best.deadline)
     if best.problem.standing or bound >= best.value(OVERTIME) or best.ended:
