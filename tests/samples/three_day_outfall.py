@@ -82,6 +82,7 @@ ITEMS = (
         depth_fsw=56,
         bottom_work_min=90,
         least_useful_min=30,
+        in_one_go=True,
         gear=Gear.LIGHT,
         after=(After(item="Cut back the broken riser", lag_min=60),),
         reach_ft=50,

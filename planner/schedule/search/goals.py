@@ -206,7 +206,7 @@ ONE_GO = Goal(
     stages.IN_ONE_GO,
     lambda day: minutes_between(day.model, day.problem, day.dives),
     one_go_value,
-    0.4,
+    0.6,
     near=items_free,
     known=_one_go_known,
 )

@@ -11,9 +11,6 @@ from planner.schedule.search.incumbent import Incumbent
 from planner.schedule.search.neighbourhoods import better_nearby, few_free, items_free
 from planner.schedule.search.stage import Budget, NamedOrStopped, StageResult, run_stage
 
-#: Part of a stage that goes to plans near the one there is, before the whole day is searched.
-NEARBY_PART = 0.4
-
 #: Part of the time left for another plan as good as one that could not be named.
 NAMED_AGAIN = 0.25
 
@@ -105,7 +102,7 @@ def improve(best: Incumbent, day: DayModel, goal: Goal, bound: int) -> tuple[int
             bound,
             goal.near,
             deadline=best.deadline,
-            seconds=seconds * NEARBY_PART,
+            seconds=seconds * goal.near.part,
             seed=best.seed + best.rounds,
             taken=lambda draft: _take_nearby(best, draft, goal, bound),
             ended=best.stop.is_set,

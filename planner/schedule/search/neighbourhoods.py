@@ -46,11 +46,14 @@ class Near:
         A plan of fewer is searched as a whole as soon.
     step_s
         Seconds for one of them.
+    part
+        Of a stage's time, before the whole day is searched.
     """
 
     kept: Callable[[DayModel, Draft, Random], Iterator[Kept]]
     fewest_dives: int
     step_s: float
+    part: float = 0.4
 
 
 def better_nearby(
@@ -189,4 +192,4 @@ length_free = Near(_none_to_two_free, fewest_dives=2, step_s=3.0)
 few_free = Near(_few_free, fewest_dives=9, step_s=1.0)
 
 #: For values that hang on how the dives of an item lie to one another.
-items_free = Near(_items_free, fewest_dives=4, step_s=1.5)
+items_free = Near(_items_free, fewest_dives=4, step_s=2.0, part=0.7)
