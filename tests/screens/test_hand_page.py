@@ -192,6 +192,21 @@ def test_a_move_by_hand_tells_the_rule_and_keeping_it_pins_it() -> None:
     assert here.job == SMALL
 
 
+def test_minutes_free_behind_a_dive_are_a_field_of_it_and_a_pin() -> None:
+    """Typed beside the dive's other fields the plan stays, and what is pinned is said; kept, it is a pin of
+    the dive at its time."""
+    test, here = _by_hand(FakeSolve(ends=Ended(None, "The pins cannot all be kept.")))
+    first = min(_small().dives, key=lambda d: d.leave_surface_min)
+    _keyed(test.number_input, "move_free_").set_value(15).run()
+    assert not test.exception
+    assert "15 min free at its station behind it" in words_of(test)
+    _keyed(test.button, "move_keep_").click().run()
+    assert not test.exception and here.job is not None
+    (pin,) = (p for p in here.job.pins if p not in SMALL.pins)
+    assert (pin.kind, pin.item, pin.free_min) == (PinKind.DIVES, first.item, 15)
+    assert pin.start_min == first.leave_surface_min
+
+
 def test_a_move_that_holds_every_rule_is_said_so_and_planned_from() -> None:
     """Nothing broken: the page says so, and the search starts from the plan as it was moved."""
     solve = FakeSolve(ends=Ended(None))
