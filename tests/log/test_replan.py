@@ -279,7 +279,8 @@ def test_the_place_of_one_who_is_sick_is_somebodys_to_take() -> None:
 
 def test_pins_of_standing_work_and_of_briefings_stay() -> None:
     """At 10:00: striking pinned to 16:00 with who does it, and Tom's briefing at 10:30, are still ahead and
-    stay; setting up at 07:30 and everybody's briefing at 07:00 are past."""
+    stay, as do the minutes free behind the dives on the piles; setting up at 07:30 and
+    everybody's briefing at 07:00 are past."""
     made = with_rules(JOB, station_set_up_min=20, station_strike_min=10, briefing_min=15)
     opening, closing = f"Setting up, {NORTH}", f"Striking, {NORTH}"
     assert {opening, closing} <= {block.name for block in made.standing_items}
@@ -291,6 +292,8 @@ def test_pins_of_standing_work_and_of_briefings_stay() -> None:
         Pin(kind=PinKind.STARTS, item=closing, start_min=at(16)),
         Pin(kind=PinKind.HOLDS, item=closing, person="Rob", duty=TENDER),
         Pin(kind=PinKind.BRIEFED, person="Tom", start_min=at(10, 30)),
+        # of the dives on it that are still to come
+        Pin(kind=PinKind.KEEPS_FREE, item=WRAP, free_min=20),
     )
     assert _given(*FIRST, RIGGED, job=made.replace(pins=(*past, *ahead))).pins == ahead
 

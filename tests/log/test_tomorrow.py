@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, time
 from pathlib import Path
 
-from planner.job import Job, OutfitState, Span
+from planner.job import Job, OutfitState, Pin, PinKind, Span
 from planner.job.cross_checks import cross_faults
 from planner.log.day_log import Entry, Kind
 from planner.log.tomorrow import NextDay, next_day, tomorrow
@@ -65,6 +65,16 @@ def test_only_the_work_that_is_left_stays() -> None:
     assert made.dive_item(ANODES).bottom_work_min == 40
     assert {i.name for i in made.items} == {WRAP, ANODES, GATE, SCRAP}
     assert made.dive_item(WRAP).after == ()
+
+
+def test_minutes_free_behind_the_dives_of_an_item_hold_tomorrow_too() -> None:
+    """Behind every dive on the piles, of which work is left: the pin goes over. Behind the dive at 08:30 that
+    was made it does not, nor that of an item that is done."""
+    lasts = Pin(kind=PinKind.KEEPS_FREE, item=WRAP, free_min=20)
+    past = Pin(kind=PinKind.DIVES, item=WRAP, start_min=at(8, 30), free_min=20)
+    gone = Pin(kind=PinKind.STARTS, item=RIG, start_min=at(7))
+    before = JOB.replace(pins=(lasts, past, gone))
+    assert _next(*FIRST, entry(Kind.ITEM_DONE, at(7, 30), item=RIG), job=before).job.pins == (lasts,)
 
 
 def test_an_item_done_early_is_gone() -> None:
