@@ -33,6 +33,7 @@ from tests.world import lock
 from tests.world.chamber_day import through_the_chamber
 from tests.world.changed import (
     shifted,
+    with_dive,
     with_diver,
     with_item,
     with_outfit,
@@ -64,6 +65,8 @@ def test_rest_of_a_minute_is_asked_for(least_min: int, asked: bool) -> None:
     assert limits.in_24h_min == least_min
     assert limits.one_part_min == (300 if asked else 0)
     assert (limits.between_max_min == CrewRules().work_between_rests_max_min) == asked
+    # where only the week's rest is asked for no stretch of work is too long by itself
+    assert asked or limits.between_max_min > 7 * 1440
 
 
 def test_a_diver_is_not_a_diver_at_the_entry() -> None:
@@ -110,6 +113,16 @@ def test_a_diver_at_the_entry_is_no_working_diver() -> None:
     told = [one.sentence for one in found if one.rule == "duties-match-dives"]
     assert "Cruz is not among the divers of dive 2." in told
     assert any(sentence.startswith("Cruz dives and has no duty 'diver at the entry'") for sentence in told)
+
+
+def test_more_at_the_entry_than_asked_are_no_fault() -> None:
+    """One is asked for at the entry of the enclosed space; where Dan stands there too, enough do."""
+    entry = next(d for d in PLAN.dives[1].divers if d.duty == ENTRY_DIVER)
+    divers = (*PLAN.dives[1].divers, entry.replace(person="Dan"))
+    found = {one.rule for one in check(JOB, with_dive(PLAN, "2", divers=divers))}
+    assert "crew-entry-diver" not in found
+    none = tuple(d for d in divers if d.duty == DIVER)
+    assert "crew-entry-diver" in {one.rule for one in check(JOB, with_dive(PLAN, "2", divers=none))}
 
 
 @pytest.mark.parametrize("past_midnight_min", [-1, 0, 1])

@@ -143,8 +143,10 @@ def test_altitudes_outside_the_tables() -> None:
 
 def test_options_that_make_no_sense() -> None:
     """Descent no faster than 75 fsw a minute (U.S. Navy Diving Manual); no negative margin."""
-    with pytest.raises(ValueError, match="outside 1 to 75"):
-        ExposureOptions(descent_fsw_per_min=76)
+    for rate in (0, 76):
+        with pytest.raises(ValueError, match="outside 1 to 75"):
+            ExposureOptions(descent_fsw_per_min=rate)
+    assert [ExposureOptions(descent_fsw_per_min=rate).descent_fsw_per_min for rate in (1, 75)] == [1, 75]
     with pytest.raises(ValueError, match="cannot be negative"):
         ExposureOptions(margin_min=-1)
     with pytest.raises(ValueError, match="no dive to combine"):
