@@ -57,6 +57,13 @@ def test_a_stop_ends_the_way_that_the_bottle_carries() -> None:
     assert first_leg(78, none) == Leg(0, 3, 78, 0)
 
 
+def test_a_stop_where_he_is_leaves_no_way() -> None:
+    """Held at 20 fsw at once the diver has no way to go on his bottle (manual 8-2.2.1: to the first stop)."""
+    held = schedule(78, 47, ON_AIR).replace(time_to_first_stop_s=0)
+    assert held.stops[0].depth_fsw == 20
+    assert first_leg(20, held) is None
+
+
 def test_less_gas_to_a_stop_and_more_pressure_left_there() -> None:
     """At 78 fsw, bottle of 0.4 cu ft: 3 min of 4.71 scfm, then 2 min at 49 fsw or 3 min at 39 fsw."""
     outfit = light("L9", bailout_cuft=0.4)
