@@ -131,7 +131,7 @@ def test_air_short_once_the_diver_is_up_is_told_of_his_dive() -> None:
     """A bank alone carries 12 scfm at the surface for 5 min before and 2 after, 33.8 at 60 fsw for bottom
     time and way up (6 acfm each for diver and standby). With 12 scf too little for 40 min it runs out while
     the second diver is up and his helmet still closed: his dive is told, not the shorter ones before and
-    after it, for which it is charged again."""
+    after it, for which it is charged again; the third begins to dress as the second's air goes off."""
     scf = 5 * 12 + 42 * 2 * 6 * 93 / 33 + 2 * 12 - 12
     cuft, least = 14.0, 220 + 72  # regulator minimum and manifold
     bank = Bank(
@@ -144,7 +144,7 @@ def test_air_short_once_the_diver_is_up_is_told_of_his_dive() -> None:
         regulator_min_psi=220,
         recharge_scfm=100,
     )
-    dives = (dive("1", start=400, bottom=30), dive("2", start=600), dive("3", start=800, bottom=30))
+    dives = (dive("1", start=400, bottom=30), dive("2", start=600), dive("3", start=674, bottom=30))
     air = plant().replace(compressors=(), tanks=(), banks=(*plant().banks, bank))
     found = [b for b in air_findings(job(air=air), plan(*dives)) if b.rule == "air-primary-flow"]
     assert [b.where for b in found] == ["2"]
