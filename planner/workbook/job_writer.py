@@ -254,6 +254,8 @@ def _read_me(book: Workbook, units: UnitSystem, common: Common) -> None:
         ws.cell(row - 1, 1).hyperlink = f"#'{sheet.name}'!A1"
         common.put(ws, row - 1, 1, sheet.name, cells.but(bold=True))
     set_up_page(ws, f"A1:C{row - 1}", titles=None, landscape=False)
+    # one page, a little smaller where its lines are too many
+    ws.page_setup.fitToHeight = 1
 
 
 #: Control characters that a cell may hold.
