@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import streamlit as st
 
@@ -49,7 +49,7 @@ def settled(job: Job, plan: Plan, after: Plan, move: Move) -> Settled:
     for dive in plan.dives:
         pins, stale = _of_dive(job, plan, dive, after, move)
         new, replaced = new + pins, replaced + stale
-    if move.along:
+    if move.along and not replace(move, free_min=None).nothing:
         not_pinned.append("What moves along is not pinned: a new plan may place it otherwise.")
     if move.briefing_min is not None and move.start_min is not None:
         pins, stale = _briefed(job, plan, after, move.briefing_min, move.start_min)

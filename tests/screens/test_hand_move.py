@@ -126,12 +126,13 @@ def test_minutes_free_behind_a_dive_are_pinned_to_its_time() -> None:
     later, the dive takes its minutes along."""
     dive = _last()
     for minutes, kept in ((1, True), (480, False)):
-        move = Move(dive.id, free_min=minutes)
+        move = Move(dive.id, free_min=minutes, along=True)
         assert not move.nothing
         after, found = _moved(move)
         assert after.dives == _plan().dives and not found
         pins = settled(JOB, _plan(), after, move)
         (pin,) = pins.new
+        assert pins.not_pinned == ()
         assert (pin.kind, pin.start_min, pin.free_min) == (PinKind.DIVES, dive.leave_surface_min, minutes)
         assert ("pins-kept" not in {f.rule for f in check(pins.put_into(JOB), after)}) is kept
         later = Move(dive.id, start_min=dive.leave_surface_min + 5)
