@@ -369,7 +369,7 @@ def compressors_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
 
 
 def banks_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
-    """One row a bank: usable, drawn, left, and what a worst moment would take."""
+    """One row a bank: usable, drawn, left, what a worst moment would take, and what recharges it after."""
     amounts = Amounts(units)
     columns: Columns[BankDay] = {
         "Bank": lambda bank: bank.name,
@@ -379,6 +379,9 @@ def banks_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
         f"Left, {amounts.volume_unit}": lambda bank: amounts.volume(bank.left_scf),
         f"Left, {amounts.pressure_unit}": lambda bank: amounts.pressure(bank.left_psi),
         f"Worst moment asks, {amounts.volume_unit}": lambda bank: amounts.volume(bank.worst_scf),
+        f"To recharge, {amounts.volume_unit}": lambda bank: amounts.volume(bank.recharge_scf),
+        "Recharge, min": lambda bank: bank.recharge_min,
+        "Recharged by": lambda bank: bank.recharged_by,
     }
     return frame_of(report.banks, columns)
 

@@ -320,13 +320,20 @@ class _AirSheet:
             """What a bank still holds: gas, and its pressure."""
             return ", ".join((self._scf(bank.left_scf), self._psi(bank.left_psi))).replace("\n", " ")
 
+        def recharge(bank: BankDay) -> str:
+            """What brings it up again: gas, and where a compressor charges it how long that runs."""
+            gas = self._scf(bank.recharge_scf).replace("\n", " ")
+            by = f" by {bank.recharged_by}" if bank.recharged_by else ""
+            return gas if bank.recharge_min is None else f"{gas}, {bank.recharge_min} min{by}"
+
         table: Table[BankDay] = self._table(
-            Column("Bank", 6, lambda b: b.name, self.name),
-            Column("Role", 3, lambda b: b.role.value, look),
-            Column("Usable", 4, lambda b: self._scf(b.usable_scf), look),
-            Column("Drawn", 4, lambda b: self._scf(b.drawn_scf), look),
+            Column("Bank", 4, lambda b: b.name, self.name),
+            Column("Role", 2, lambda b: b.role.value, look),
+            Column("Usable", 3, lambda b: self._scf(b.usable_scf), look),
+            Column("Drawn", 3, lambda b: self._scf(b.drawn_scf), look),
             Column("Left at the end", 4, left, look),
             Column("Worst moment takes", 3, lambda b: self._scf(b.worst_scf), look),
+            Column("Recharge after", 5, recharge, look),
         )
         self._title("Banks")
         self.sheet.heads(table)

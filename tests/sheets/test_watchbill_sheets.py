@@ -19,6 +19,7 @@ from planner.job import Job, PastDive
 from planner.plan import unchecked
 from planner.plan.model import Plan
 from planner.sheets.watchbill import watchbill_name, write_watchbill
+from tests.world import lock
 from tests.world.parts import at
 from tests.world.pier import CHAIN, FIT, pier_job, pier_plan
 from tests.world.quay import a_job, a_plan
@@ -290,6 +291,17 @@ def test_air_sheet_repeats_the_air_report() -> None:
     assert timedelta(minutes=air.compressors[0].running_min) in run
     for dive in air.dives:
         assert f"{dive.scf:,.0f} scf" in row_with(_book()["Air"], f"{dive.dive} · {dive.item}")
+
+
+def test_the_air_sheet_tells_what_recharges_a_bank() -> None:
+    """After the day a bank lacks 332 scf to its working pressure: 28 min of a compressor of 12 scfm, rounded
+    up (Boyle's law: 400 psi of 8 bottles of 1.526 cu ft, over 14.7 psi). Without a flow for it the gas
+    stands alone."""
+    bank = lock.plant().banks[0]
+    for flow, told in ((12.0, "332 scf, 28 min by charging compressor"), (0.0, "332 scf")):
+        made = lock.job(air=lock.plant().replace(banks=(bank.replace(recharge_scfm=flow),)))
+        found = texts(sheet(lock.plan(lock.dive()), made, "Air"))
+        assert told in found
 
 
 def test_air_rules_that_do_not_hold_stand_before_the_numbers() -> None:
