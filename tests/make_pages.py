@@ -13,7 +13,6 @@ from pathlib import Path
 from planner import table_sets
 from planner.check import RULES
 from planner.check.air import AIR_CHECKS
-from planner.check.page import rules_page
 from tests import make_sample_jobs
 from tests.attack.jobs import SWITCHES
 from tests.attack.moves import MOVES
@@ -21,6 +20,7 @@ from tests.attack.test_attack import LONG_SEEDS
 from tests.attack.test_relax import WORLDS
 from tests.check import moved_by_one
 from tests.job_page import job_workbook_page
+from tests.rules_page import rules_page
 from tests.schemas import job_schema, plan_schema, schema_page
 
 TOP = Path(__file__).parents[1]

@@ -9,7 +9,6 @@ import pytest
 
 from planner.check import RULES, Basis
 from planner.check.limits import LIMITS
-from planner.check.page import rules_page
 from planner.check.verdict import CHECKS
 from planner.job import CrewRules
 from planner.job.duties import (
@@ -25,6 +24,7 @@ from planner.job.duties import (
 )
 from planner.job.presets import DEFAULT_PRESET, PRESETS
 from planner.job.units import Measured
+from tests.rules_page import rules_page
 
 
 def test_ids_are_kebab_case_and_unique() -> None:
@@ -133,7 +133,7 @@ def test_the_default_team_is_what_a_job_starts_with() -> None:
 
 
 def test_the_page_is_current() -> None:
-    """docs/rules.md is what the rules say; remake it with `planner.check.page.rules_page`."""
+    """docs/rules.md is what the rules say; remake it with `python -m tests.make_pages`."""
     page = Path(__file__).parents[2] / "docs" / "rules.md"
     assert page.read_text(encoding="utf-8") == rules_page()
 

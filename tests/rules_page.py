@@ -24,7 +24,7 @@ def rules_page() -> str:
         f"{CAUTION} {SUBJECT_TO}",
         "",
         "Every rule has an id, which the check convicts by and the scheduler names in its reasons. This page "
-        "is made from the rules themselves by `planner.check.page.rules_page`; a test asserts that it is "
+        "is made from the rules themselves by `python -m tests.make_pages`; a test asserts that it is "
         "current.",
         "",
         "## What a plan must hold",
