@@ -144,7 +144,8 @@ def test_air_short_once_the_diver_is_up_is_told_of_his_dive() -> None:
         regulator_min_psi=220,
         recharge_scfm=100,
     )
-    dives = (dive("1", start=400, bottom=30), dive("2", start=600), dive("3", start=674, bottom=30))
+    short = [dive(str(n), start=start, bottom=30) for n, start in ((1, 400), (3, 674), (4, 900))]
+    dives = (*short, dive("2", start=600))
     air = plant().replace(compressors=(), tanks=(), banks=(*plant().banks, bank))
     found = [b for b in air_findings(job(air=air), plan(*dives)) if b.rule == "air-primary-flow"]
     assert [b.where for b in found] == ["2"]
