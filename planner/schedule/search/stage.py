@@ -94,7 +94,7 @@ def run_stage(
     parameters.catch_sigint_signal = False  # Ctrl-C is the caller's: it sets ``stop``
     budget.deadline.stage(solver, budget.seconds)
     if budget.workers == 2:
-        parameters.subsolvers.extend(_pair(budget, large=day.large))
+        parameters.subsolvers.extend(_pair(budget, day))
     if day.large:
         # Probing alone would take half a minute of the budget, and cannot be cut short by the time limit.
         parameters.cp_model_probing_level = 0
@@ -163,12 +163,16 @@ def find_any(
     return True, day.draft(solver.value)
 
 
-def _pair(budget: Budget, *, large: bool) -> tuple[str, str]:
+def _pair(budget: Budget, day: DayModel) -> tuple[str, str]:
     """The two searches that prove soonest on two cores, as tried (docs/scheduler.md)."""
-    if large:
+    if day.large:
         # All linear relaxations take more memory than there is to spare.
         return "default_lp", "no_lp"
-    return ("max_lp", "core") if budget.by_core else ("objective_lb_search_max_lp", "max_lp")
+    if budget.by_core:
+        return "max_lp", "core"
+    # Where nobody dives, raising the bound step by step proves what nothing else does; of dives it proves
+    # less.
+    return ("default_lp" if day.dives else "objective_lb_search_max_lp"), "max_lp"
 
 
 def _bound(solver: cp_model.CpSolver) -> int:
