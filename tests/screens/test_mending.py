@@ -191,12 +191,12 @@ def test_rows_may_be_added_and_deleted() -> None:
 
 
 def test_a_heading_is_mended_in_its_row() -> None:
-    """Headings are shown once one of them is at fault, and can be typed over: the 21 columns
-    of the sheet, A to U, and an empty one beside them."""
+    """Headings are shown once one of them is at fault, and can be typed over: the 22 columns
+    of the sheet, A to V, and an empty one beside them."""
     mending = _mending(_book(lambda book: book["Dive work"].__setitem__("C5", "Depht (fsw)")))
     base = mending.base("Dive work", fresh=True)
     assert base[ROW].iloc[0] == 5
-    assert list(base.columns)[-2:] == ["V", FAULT]
+    assert list(base.columns)[-2:] == ["W", FAULT]
     _type(mending, "Dive work", 5, "C", "Depth (fsw)")
     assert mending.read_again() == read_job(GOOD)
 
