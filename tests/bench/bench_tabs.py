@@ -13,9 +13,11 @@ import argparse
 import os
 import sys
 import time
+from contextlib import suppress
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import psutil
 from playwright.sync_api import Browser, BrowserContext, Page, expect
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "browser"))
@@ -29,39 +31,32 @@ WITHIN_S, MEMORY_SHARE = 180.0, 0.1
 FORGOTTEN_S = 5
 
 
-def children(of: int) -> list[int]:
-    """Processes that one has started and that are still there, and theirs."""
-    own: list[int] = []
-    for task in Path("/proc", str(of), "task").iterdir():
-        own += [int(child) for child in (task / "children").read_text().split()]
-    return own + [below for child in own for below in children(child)]
+def started() -> list[psutil.Process]:
+    """All that this process has started, and what that has."""
+    return psutil.Process().children(recursive=True)
 
 
-def server() -> Path:
-    """Where the system tells of the server that this process has started."""
-    for child in children(os.getpid()):
-        process = Path("/proc", str(child))
-        if b"streamlit" in (process / "cmdline").read_bytes():
-            return process
+def server() -> psutil.Process:
+    """The server among them."""
+    for process in started():
+        with suppress(psutil.NoSuchProcess):
+            if any("streamlit" in part for part in process.cmdline()):
+                return process
     raise RuntimeError("the server is not there")
 
 
 def memory_mb() -> float:
     """Resident memory of the server, MB."""
-    lines = (server() / "status").read_text().splitlines()
-    return int(next(line for line in lines if line.startswith("VmRSS")).split()[1]) / 1024
-
-
-def cpu_s(process: Path) -> float:
-    """Seconds that a process has had of the cores, in all its threads."""
-    user, system = (process / "stat").read_text().rpartition(")")[2].split()[11:13]
-    return (int(user) + int(system)) / os.sysconf("SC_CLK_TCK")
+    return float(server().memory_info().rss) / 2**20
 
 
 def cpu_all_s() -> tuple[float, float]:
-    """Seconds of the cores that the server has had, and all that this run has started."""
-    every = [Path("/proc", str(child)) for child in children(os.getpid())]
-    return cpu_s(server()), sum(cpu_s(process) for process in every)
+    """Seconds of the cores that the server has had, and all that this run has started and is still there."""
+    every = 0.0
+    for process in started():
+        with suppress(psutil.NoSuchProcess):
+            every += sum(process.cpu_times()[:2])
+    return sum(server().cpu_times()[:2]), every
 
 
 def opened(browser: Browser, address: str) -> tuple[BrowserContext, Page]:
