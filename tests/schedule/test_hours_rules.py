@@ -14,7 +14,7 @@ from functools import cache
 import pytest
 
 from planner.check import check
-from planner.job import Job, WorkSpell
+from planner.job import Job, Pin, PinKind, WorkSpell
 from planner.plan.model import Plan
 from planner.schedule import solve
 from tests.schedule.day import PEOPLE, item, job, outfit, person
@@ -197,6 +197,17 @@ class TestSeveralDays:
         assert all(
             d.person == "Efe" for dive in plan.dives if dive.leave_surface_min >= 1440 for d in dive.divers
         )
+
+    def test_one_who_stays_up_and_whose_medical_runs_out(self) -> None:
+        """Pinned to stay up for every item, he is no diver of any; that he is not fit on the second day
+        asks nothing of them then."""
+        made = job(item("A", 30, 60), item("B", 30, 60), pins=(Pin(kind=PinKind.STAYS_UP, person="Ciro"),))
+        people = tuple(
+            p.replace(medical_expires=made.site.first_day) if p.name == "Ciro" else p for p in made.people
+        )
+        plan = planned(made.replace(people=people, site=made.site.replace(days=2)))
+        assert plan.dives
+        assert all(d.person != "Ciro" for dive in plan.dives for d in dive.divers)
 
     def test_an_outfit_whose_inspection_runs_out(self) -> None:
         """Of three outfits two are out of date on the second day: no dive there with a standby."""

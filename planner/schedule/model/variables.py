@@ -341,8 +341,7 @@ def _teams(
     for p in data.divers:
         if len(seats) > 1:
             model.add_at_most_one(s.who[p] for s in seats)
-    for p, dates in data.unfit_dates.items():
-        for date in dates & dates_of.keys():
+        for date in data.unfit_dates.get(p, frozenset()) & dates_of.keys():
             for seat in seats:
                 model.add_bool_or(~seat.who[p], ~dates_of[date])
     # Seats of one duty are alike: order their people to leave one copy of each team.
