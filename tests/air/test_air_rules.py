@@ -69,12 +69,12 @@ def test_tank_carries_a_short_peak_and_bank_a_long_one() -> None:
     assert "air-primary-flow" not in _broken(job(air=banked))
 
 
-@pytest.mark.parametrize("of", ["tank", "bank"])
-def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
-    """A source of 100 scf over the manifold is drawn empty, then filled for hours with far more than that: of
-    the 200 scf that the next dive takes beyond the compressor's 10 scfm, 100 are short (arithmetic)."""
-    psi, cuft = 100.0, 100 * ATMOSPHERE_PSI / 50
-    tanks = (VolumeTank(name="T", volume_cuft=cuft, pressure_psi=150),)
+def filled_again(of: str, scfm: float) -> AirPlant:
+    """A compressor, and a tank or a bank of 100 scf over 100 psi that is filled at the same flow."""
+    cuft = 100 * ATMOSPHERE_PSI / 50
+    if of == "tank":
+        tank = VolumeTank(name="T", volume_cuft=cuft, pressure_psi=150)
+        return AirPlant(compressors=(compressor("C", scfm),), tanks=(tank,))
     bank = Bank(
         name="B",
         role=AirRole.PRIMARY,
@@ -83,10 +83,16 @@ def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
         pressure_psi=150,
         working_pressure_psi=150,
         regulator_min_psi=0,
-        recharge_scfm=10,
+        recharge_scfm=scfm,
     )
-    own = {"tanks": tanks} if of == "tank" else {"banks": (bank,)}
-    air = AirPlant(compressors=(compressor("C", 10),), **own)
+    return AirPlant(compressors=(compressor("C", scfm),), banks=(bank,))
+
+
+@pytest.mark.parametrize("of", ["tank", "bank"])
+def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
+    """A source of 100 scf over the manifold is drawn empty, then filled for hours with far more than that: of
+    the 200 scf that the next dive takes beyond the compressor's 10 scfm, 100 are short (arithmetic)."""
+    psi, air = 100.0, filled_again(of, 10)
     steps = (
         DemandStep(0, 20, 15, 0, 0, 0, psi),
         # on line with nobody on air for a while, then a gap
@@ -104,20 +110,7 @@ def test_what_is_filled_again_holds_no_more_than_it_did(of: str) -> None:
 def test_what_is_filled_again_gets_what_flows_into_it(of: str) -> None:
     """Of 100 scf 70 are drawn; ten minutes with nobody on air at 5 scfm bring 50 back, so 80 of the 100 that
     the next dive takes beyond the compressor's 5 scfm are there and 20 are short (arithmetic)."""
-    psi, cuft = 100.0, 100 * ATMOSPHERE_PSI / 50
-    tank = VolumeTank(name="T", volume_cuft=cuft, pressure_psi=150)
-    bank = Bank(
-        name="B",
-        role=AirRole.PRIMARY,
-        bottles=1,
-        floodable_cuft_each=cuft,
-        pressure_psi=150,
-        working_pressure_psi=150,
-        regulator_min_psi=0,
-        recharge_scfm=5,
-    )
-    own = {"tanks": (tank,)} if of == "tank" else {"banks": (bank,)}
-    air = AirPlant(compressors=(compressor("C", 5),), **own)
+    psi, air = 100.0, filled_again(of, 5)
     steps = (DemandStep(0, 7, 15, 0, 0, 0, psi), DemandStep(17, 27, 15, 0, 0, 0, psi))
     found = supply_steps(steps, job(air=air), required=True)
     assert [s.from_tank_scf if of == "tank" else s.from_bank_scf for s in found] == [

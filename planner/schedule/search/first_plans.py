@@ -20,12 +20,12 @@ ORDERS_FROM_SLOTS = 40
 ORDERS_A_SECOND = 2
 ORDERS_PART = 0.15
 
-#: Part of the budget, with more workers than one, that shorter days by rule of thumb take at most.
-SHORTER_PART = 0.25
-
 #: The same where there is no model: this part of the budget, and a plan told after each so many of its parts.
 ORDERS_ALONE_PART = 0.7
 ORDERS_TELLS = 8
+
+#: Part of the budget, with more workers than one, that shorter days by rule of thumb take at most.
+SHORTER_PART = 0.25
 
 
 class FirstPlans:
