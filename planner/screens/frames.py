@@ -380,8 +380,8 @@ def banks_frame(report: AirReport, units: UnitSystem) -> pd.DataFrame:
         f"Left, {amounts.pressure_unit}": lambda bank: amounts.pressure(bank.left_psi),
         f"Worst moment asks, {amounts.volume_unit}": lambda bank: amounts.volume(bank.worst_scf),
         f"To recharge, {amounts.volume_unit}": lambda bank: amounts.volume(bank.recharge_scf),
-        "Recharge, min": lambda bank: bank.recharge_min,
-        "Recharged by": lambda bank: bank.recharged_by,
+        "Recharge, min": lambda bank: "–" if bank.recharge_min is None else str(bank.recharge_min),
+        "Recharged by": lambda bank: bank.recharged_by or "–",
     }
     return frame_of(report.banks, columns)
 
