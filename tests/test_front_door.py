@@ -62,6 +62,19 @@ def test_a_command_loads_no_solver_before_it_runs() -> None:
     subprocess.run([sys.executable, "-c", program], check=True)
 
 
+def test_the_command_that_plans_loads_no_pandas() -> None:
+    """OR-Tools is there and pandas, of which it only names classes, is not; whoever wants it then has it."""
+    program = (
+        "import sys\n"
+        "from planner.cli.main import build_parser\n"
+        "build_parser('plan')\n"
+        "assert 'ortools' in sys.modules and 'pandas' not in sys.modules\n"
+        "import pandas\n"
+        "assert pandas.Series([1, 2]).sum() == 3\n"
+    )
+    subprocess.run([sys.executable, "-c", program], check=True)
+
+
 def test_objects_show_themselves_in_a_line() -> None:
     """A job or a plan at a prompt is a line for a reader, not its whole content."""
     job, made = a_job(), a_plan()

@@ -256,9 +256,8 @@ def _holds_over(spell: DutySpell, known: KnownDive) -> bool:
 
 
 def _spell_story(facts: Facts, spell: DutySpell, tasks: set[str]) -> Iterator[Finding]:
-    where = f"{spell.person}, {spell.duty} {facts.stretch(spell.start_min, spell.end_min)}"
-
     def wrong(sentence: str) -> Finding:
+        where = f"{spell.person}, {spell.duty} {facts.stretch(spell.start_min, spell.end_min)}"
         return Finding("duties-match-dives", sentence, where)
 
     if spell.outfit is not None and spell.duty not in DRESSED_DUTIES:

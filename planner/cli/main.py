@@ -11,6 +11,7 @@ from io import TextIOWrapper
 from planner import CAUTION, __version__
 from planner.cli.arguments import tell_faults
 from planner.cli.ended import end_at_once
+from planner.cli.light import without_pandas
 from planner.errors import InputFaults, PlannerError
 
 FAILED = 3
@@ -46,7 +47,9 @@ def build_parser(only: str | None = None) -> argparse.ArgumentParser:
     parser.add_argument("--version", action="version", version=__version__)
     commands = parser.add_subparsers(required=True, metavar="COMMAND")
     if only in COMMANDS:
-        command, own = import_module(f"planner.cli.{only}"), commands.add_parser(only)
+        with without_pandas():
+            command = import_module(f"planner.cli.{only}")
+        own = commands.add_parser(only)
         own.set_defaults(run=command.run)
         command.add_arguments(own)
     else:

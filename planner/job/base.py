@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta, timezone
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import Annotated, Any, Self
 from zoneinfo import ZoneInfo
 
@@ -72,7 +72,7 @@ class Clock:
 
     def at(self, minute: int) -> datetime:
         """Aware local datetime of a job minute."""
-        return (self.origin + timedelta(minutes=minute)).astimezone(self.zone)
+        return _moment(self, minute)
 
     def minute(self, moment: datetime) -> int:
         """Job minute of a datetime; a naive one is taken as local wall time."""
@@ -99,6 +99,11 @@ class Clock:
         moment = self.at(minute)
         words = moment.strftime("%a %H:%M" if with_day else "%H:%M")
         return words + moment.isoformat()[-6:] if moment.fold else words
+
+
+@lru_cache(maxsize=20_000)  # two weeks of minutes: a check asks for the same ones hundreds of times
+def _moment(clock: Clock, minute: int) -> datetime:
+    return (clock.origin + timedelta(minutes=minute)).astimezone(clock.zone)
 
 
 LONGEST_NAME = 60
