@@ -141,7 +141,6 @@ class AirReport:
 
     @property
     def fuel_gal(self) -> float:
-        """Fuel of all compressors."""
         return sum(c.fuel_gal for c in self.compressors)
 
     def overdue(self, day: date) -> tuple[TestDue, ...]:

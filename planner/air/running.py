@@ -56,7 +56,6 @@ class TestDue:
 
     @property
     def of(self) -> str:
-        """What the test is of, in a sentence."""
         return f"the air of {self.what}" if self.kind == "air" else f"the {self.what}"
 
     def overdue(self, day: date) -> bool:

@@ -23,7 +23,6 @@ _GIVE = "compressors give"
 
 
 def flow_unit(look: Look) -> str:
-    """Unit of flow in this look."""
     return "litres/min free air" if look.metric else "scfm"
 
 

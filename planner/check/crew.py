@@ -262,12 +262,10 @@ class Dressed:
 
     @property
     def first(self) -> tuple[KnownDive, DutySpell]:
-        """The dive and the spell that it begins with."""
         return self.spells[0]
 
     @property
     def last(self) -> tuple[KnownDive, DutySpell]:
-        """The dive and the spell that it ends with."""
         return self.spells[-1]
 
 

@@ -283,7 +283,6 @@ class Surfaced:
     up_min: int | None = None
 
     def clean_at_min(self) -> int:
-        """When the diver is clean."""
         return self.at_min + self.tables.minutes_until_clean(self.group)
 
 

@@ -9,6 +9,7 @@ from planner.check.rule import JOB_DATA, Basis, Rule, convicts_by
 from planner.job.duties import BRIEFING, DIVER
 from planner.job.pins import Pin, PinKind
 from planner.plan.finding import Finding
+from planner.words.plan import pinned_words
 
 #: Why minutes are kept free.
 FREE_BEHIND = "common practice: time in hand behind a dive that may overrun"
@@ -35,7 +36,8 @@ def _broken(facts: Facts, pin: Pin) -> Iterator[str]:
         yield from _starts(facts, pin)
     elif pin.kind is PinKind.DIVES:
         if not any(_is_it(facts, known, pin) for known in facts.dives):
-            yield f"No dive on {pin.item} {_told(facts, pin)}."
+            when = "" if pin.window is None else _when(facts, pin)
+            yield f"No dive on {pin.item} {pinned_words(pin, when) or 'is planned'}."
     elif pin.kind is PinKind.STAYS_UP:
         for known in facts.dives:
             in_water = any(diver.person == pin.person for diver in known.divers())
@@ -136,22 +138,6 @@ def _briefed(facts: Facts, pin: Pin) -> Iterator[str]:
             s.duty == BRIEFING and s.start_min == at and s.end_min - at >= asked for s in own
         ):
             yield f"{name} is to be briefed from {facts.at(at)} for {asked} min and is not."
-
-
-def _told(facts: Facts, pin: Pin) -> str:
-    """What a pinned dive has to have, in words."""
-    parts = []
-    if pin.person is not None:
-        parts.append(f"has {pin.person} among its divers")
-    if pin.station is not None:
-        parts.append(f"is made from {pin.station}")
-    if pin.window is not None:
-        parts.append(f"leaves the surface {_when(facts, pin)}")
-    if pin.bottom_time_min is not None:
-        parts.append(f"has a bottom time of {pin.bottom_time_min} min")
-    if pin.free_min is not None:
-        parts.append(f"has {pin.free_min} min free at its station behind it")
-    return " and ".join(parts) or "is planned"
 
 
 def _when(facts: Facts, pin: Pin) -> str:

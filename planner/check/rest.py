@@ -273,7 +273,6 @@ def rest_limits(rules: CrewRules) -> RestLimits:
 
 
 def rest_windows_asked(job: Job) -> bool:
-    """Whether the job asks for rest in rolling windows at all."""
     return job.rules.rest_in_24h_min > 0 or job.rules.rest_in_7d_min > 0
 
 

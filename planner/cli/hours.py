@@ -101,8 +101,7 @@ def summary_lines(sheets: Timesheets) -> list[str]:
             f"{sum(s.bottom_min for s in shifts):>6}  {sum(s.dives for s in shifts):>5}  {money:>12,.2f}"
         )
     for person, breach in sheets.rest:
-        words = breach.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True))
-        lines.append(f"[{breach.rule}] {person}: {words}")
+        lines.append(f"[{breach.rule}] {person}: {sheets.rest_words(breach)}")
     return [*lines, *sheets.notes]
 
 

@@ -15,6 +15,7 @@ from planner.day.dive import (
     comes_dressed_from,
     descent_min,
     held_from_to,
+    keeps_pin,
     still_in_dress,
     times_of,
     water_ascent_min,

@@ -171,7 +171,6 @@ class Move:
 
     @property
     def nothing(self) -> bool:
-        """Whether all stays as it is."""
         return (
             not self.takes
             and self.away is None

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from enum import Enum
 
 from planner.job.crew_rules import CrewRules
-from planner.job.duties import STANDBY, STANDBY_TENDER, WATER_DUTIES, HeldOver, held_over
+from planner.job.duties import DIVER, STANDBY, STANDBY_TENDER, WATER_DUTIES, HeldOver, held_over
+from planner.job.pins import Pin
 from planner.plan.model import Dive, DutySpell
 from planner.tables import TableSchedule
 from planner.tables.schedule import IN_CHAMBER
@@ -24,6 +25,16 @@ class Moment(Enum):
     UNDRESSED = "undressed_min"
     OUT = "out_min"
     FREE = "free_min"
+
+
+def keeps_pin(dive: Dive, pin: Pin) -> bool:
+    """Whether a dive of the item of a pin on dives has what it settles, but for minutes free behind it."""
+    return (
+        pin.person in (None, *(d.person for d in dive.divers if d.duty == DIVER))
+        and pin.station in (None, dive.station)
+        and pin.allows(dive.leave_surface_min)
+        and pin.bottom_time_min in (None, dive.bottom_time_min)
+    )
 
 
 def descent_min(depth_fsw: int, rules: CrewRules) -> int:

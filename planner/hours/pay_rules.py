@@ -272,7 +272,6 @@ def pay_rows(rules: PayRules) -> list[dict[str, str]]:
 
 
 def pay_rules_csv(rules: PayRules) -> str:
-    """The rules as CSV text."""
     out = io.StringIO()
     writer = csv.DictWriter(out, COLUMNS, lineterminator="\r\n")
     writer.writeheader()

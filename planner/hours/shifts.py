@@ -112,7 +112,6 @@ class Shift:
 
     @property
     def from_log(self) -> bool:
-        """Whether all of it comes from a log."""
         return all(s.from_log for s in self.stretches)
 
 

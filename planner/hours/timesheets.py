@@ -62,6 +62,10 @@ class Timesheets:
     def from_log(self) -> bool:
         return all(r.from_log for r in self.records)
 
+    def rest_words(self, breach: ShortRest) -> str:
+        """What is short of rest, with its times."""
+        return breach.sentence(lambda minute: self.clock.hhmm(minute, with_day=True))
+
     @property
     def basis_sentence(self) -> str:
         """Where the hours come from, for the head of every sheet."""

@@ -137,7 +137,6 @@ class DayLog:
         return tuple(e for e in self.entries if e.dive == dive)
 
     def numbered(self, number: int) -> Written | None:
-        """The entry of that number; None when there is none."""
         return next((w for w in self.written if w.number == number), None)
 
     def corrected_by(self, number: int) -> Written | None:
@@ -216,7 +215,6 @@ class ActualDive:
 
     @property
     def in_chamber(self) -> bool:
-        """Whether its divers are in the chamber by the log."""
         return self.at_chamber_depth_min is not None and self.out_of_chamber_min is None
 
     @property

@@ -21,8 +21,6 @@ from planner.day import (
     water_ascent_min,
 )
 from planner.errors import TableRefusal
-from planner.job import Policy
-from planner.job.bounds import DEEPEST_SHORT_FSW
 from planner.job.job import Job
 from planner.job.work import DiveItem
 from planner.log.day_log import ActualDay, ActualDive
@@ -39,8 +37,8 @@ from planner.tables import (
     standby_options,
 )
 from planner.tables.gauge import greatest_depth_fsw
-from planner.tables.options import ANY_STOPS_MIN
 from planner.tables.past_dives import past_groups
+from planner.tables.series import any_row_on_air
 from planner.words.measures import own_depth_words
 
 #: How far ahead a longer bottom time is tried: half a day.
@@ -230,14 +228,7 @@ def exposure_of(
 def _ways(options: ExposureOptions) -> Iterable[ExposureOptions]:
     yield options
     yield replace(options, margin_min=0)
-    yield replace(
-        options,
-        margin_min=0,
-        policy=Policy.IN_WATER_STOPS,
-        in_water_stop_max_min=ANY_STOPS_MIN,
-        oxygen_in_water=False,
-        greatest_depth_fsw=max(options.greatest_depth_fsw, DEEPEST_SHORT_FSW),
-    )
+    yield replace(any_row_on_air(options), next_longer_row=options.next_longer_row)
 
 
 def leaves_row(planned: TableSchedule, actual: TableSchedule) -> bool:

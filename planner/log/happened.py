@@ -377,7 +377,6 @@ def _tasks(day: ActualDay, now_min: int, notes: list[str]) -> tuple[tuple[Surfac
 
 
 def _opening(day: ActualDay, task: SurfaceTask) -> bool:
-    """Whether a task is opening work of a day."""
     return any(item.name == task.item and item.block.opens for item in day.job.standing_items)
 
 

@@ -45,8 +45,6 @@ class Figure:
 
 @dataclass(frozen=True)
 class StationCard:
-    """What a card shows."""
-
     station: str
     dive: str | None
     """Id of the dive that it tells of; None where none is to come."""

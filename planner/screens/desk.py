@@ -106,7 +106,8 @@ class Desk:
     """What is written down beside the desk's record, by name; see `planner.screens.what_if_record`."""
     not_kept: str = ""
     """Why the desk could not be written down; blank when it could."""
-    _before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
+    before: deque[tuple[str, Job]] = field(default_factory=lambda: deque(maxlen=UNDO_STEPS))
+    """The edits that can be taken back, the oldest first: what each was, and the job before it."""
 
     def open(self, job: Job, name: str) -> None:
         """Put a freshly opened job on the desk; plan and run of the one before are cleared away.
@@ -115,7 +116,7 @@ class Desk:
         """
         self.stop_run()
         if self.job is not None and self.job != job:
-            self._before.append((f"{_OPENING}{job.site.name}", self.job))
+            self.before.append((f"{_OPENING}{job.site.name}", self.job))
         self.job, self.opened_from, self.refused = job, name, None
         self.mending, self.note = None, ""
         self.run, self.shown = None, None
@@ -144,7 +145,7 @@ class Desk:
             raise ValueError("no job is open")
         if job == self.job:
             return
-        self._before.append((what, self.job))
+        self.before.append((what, self.job))
         self.job = job
         if self.opened_from and not self.opened_from.endswith(_CHANGED):
             self.opened_from += _CHANGED
@@ -154,29 +155,19 @@ class Desk:
     @property
     def undo_label(self) -> str | None:
         """What the next undo takes back; None when there is nothing."""
-        return self._before[-1][0] if self._before else None
+        return self.before[-1][0] if self.before else None
 
     def undo(self) -> str | None:
         """Take back the last edit; what it was, or None."""
-        if not self._before:
+        if not self.before:
             return None
-        what, self.job = self._before.pop()
+        what, self.job = self.before.pop()
         if what.startswith(_OPENING):
             # where the job before was read from is not kept
             self.opened_from = ""
         self.edits.clear()
         self.version += 1
         return what
-
-    @property
-    def before(self) -> tuple[tuple[str, Job], ...]:
-        """The edits that can be taken back, the oldest first: what each was, and the job before it."""
-        return tuple(self._before)
-
-    def take_up(self, before: tuple[tuple[str, Job], ...]) -> None:
-        """Put back the edits that can be taken back, as `before` gave them."""
-        self._before.clear()
-        self._before.extend(before)
 
     @property
     def state(self) -> tuple[tuple[object, ...], tuple[object, ...]]:
@@ -196,7 +187,7 @@ class Desk:
                 self.edits.changes,
                 mending.changes if mending else 0,
                 draft.edits.changes if draft else 0,
-                len(self._before),
+                len(self.before),
                 # What runs beside a page has something to write down when it ends.
                 tuple(getattr(work, "running", None) for work in self.beside.values()),
             ),

@@ -305,7 +305,7 @@ def _desk(kept: _Record, token: str, check: Check, part: Callable[[str], str | N
     desk.job = None if kept.job is None else jobs[kept.job]
     desk.refused = kept.refused and Refused(*kept.refused)
     desk.mending = None if kept.mending is None else _mending_in(kept.mending)
-    desk.take_up(tuple((what, jobs[number]) for what, number in kept.before))
+    desk.before.extend((what, jobs[number]) for what, number in kept.before)
     desk.beside.update(kept.pay_rules)
     compared_in(desk, kept.compared, jobs, check, part)
     odds_in(desk, kept.odds, jobs, part)

@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 import streamlit as st
 
+from planner.day import keeps_pin
 from planner.day.by_hand import Move, Takes
 from planner.job import Job, Pin, PinKind, UnitSystem
 from planner.job.cross_pins import pin_contradictions
@@ -16,6 +17,7 @@ from planner.screens.desk import Desk
 from planner.screens.planning import NOT_APPLIED
 from planner.screens.wording import plain
 from planner.words.measures import time_words
+from planner.words.plan import pinned_words
 from planner.workbook.columns import says_in
 
 _DIVE_FIELDS = ("person", "station", "start_min", "end_min", "bottom_time_min", "free_min")
@@ -33,7 +35,6 @@ class Settled:
     """What no pin can settle, in sentences."""
 
     def put_into(self, job: Job) -> Job:
-        """The job with the pins."""
         return job.replace(pins=(*(p for p in job.pins if p not in self.replaced), *self.new))
 
 
@@ -164,13 +165,7 @@ def _told_by(pin: Pin, dive: Dive) -> bool:
     """Whether a dive is what a pin of its item asks for."""
     if pin.kind is PinKind.STARTS:
         return pin.allows(dive.leave_surface_min)
-    return (
-        pin.kind is PinKind.DIVES
-        and pin.person in (None, *(d.person for d in dive.divers if d.duty == DIVER))
-        and pin.station in (None, dive.station)
-        and pin.allows(dive.leave_surface_min)
-        and pin.bottom_time_min in (None, dive.bottom_time_min)
-    )
+    return pin.kind is PinKind.DIVES and keeps_pin(dive, pin)
 
 
 def contradictions(job: Job, units: UnitSystem = UnitSystem.FEET) -> tuple[str, ...]:
@@ -179,7 +174,6 @@ def contradictions(job: Job, units: UnitSystem = UnitSystem.FEET) -> tuple[str, 
 
 
 def pin_text(job: Job, pin: Pin) -> str:
-    """A pin in words."""
     where = f"{pin.item}" if pin.item else "anything"
     when = _when(job, pin)
     if pin.kind is PinKind.HOLDS:
@@ -195,18 +189,7 @@ def pin_text(job: Job, pin: Pin) -> str:
         return f"{pin.item} starts {when}"
     if pin.kind is PinKind.KEEPS_FREE:
         return f"behind every dive on {pin.item} its station stays free for {pin.free_min} min"
-    parts = []
-    if pin.person is not None:
-        parts.append(f"has {pin.person} among its divers")
-    if pin.station is not None:
-        parts.append(f"is made from {pin.station}")
-    if when:
-        parts.append(f"leaves the surface {when}")
-    if pin.bottom_time_min is not None:
-        parts.append(f"has a bottom time of {pin.bottom_time_min} min")
-    if pin.free_min is not None:
-        parts.append(f"has {pin.free_min} min free at its station behind it")
-    return f"a dive on {pin.item} {' and '.join(parts)}"
+    return f"a dive on {pin.item} {pinned_words(pin, when)}"
 
 
 def _when(job: Job, pin: Pin) -> str:

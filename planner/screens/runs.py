@@ -119,7 +119,6 @@ class BackgroundRun(Generic[Said, Result]):
 
     @property
     def stop_asked(self) -> bool:
-        """Whether it has been asked to stop."""
         return self._stop.is_set()
 
     @property
@@ -210,8 +209,6 @@ class EarlierRun(CountedRun[Result]):
 
 
 class RunState(Enum):
-    """Where a run stands."""
-
     RUNNING = "running"
     FINISHED = "finished"
     FAILED = "failed"

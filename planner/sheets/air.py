@@ -119,7 +119,6 @@ class _AirSheet:
         self.clock = "ddd hh:mm" if several_days(bill.job) else "hh:mm"
 
     def write(self) -> None:
-        """Write the whole sheet."""
         self._figures()
         self._verdict()
         self._dives()

@@ -132,12 +132,6 @@ def people_in(crew: dict[str, tuple[DutySpell, ...]], duty: str) -> str:
     return ", ".join(names) or "–"
 
 
-def day_of(job: Job, minute: int) -> int:
-    """Index of the day window that a minute belongs to: the last one that has begun (0 before the first)."""
-    begun = [i for i, window in enumerate(job.day_windows) if window.start_min <= minute]
-    return begun[-1] if begun else 0
-
-
 def nitrogen_at(plan: Plan, job: Job, person: str, minute: int) -> Nitrogen:
     """A person's repetitive group at a moment, from the plan's dives and those made before the job."""
     ended = [
@@ -218,7 +212,7 @@ def standbys(plan: Plan, job: Job, dive: Dive) -> str:
 
 def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
     """One person's day; None when the plan gives him nothing to do on it."""
-    spells = tuple(s for s in plan.duties_of(person) if day_of(job, s.start_min) == day)
+    spells = tuple(s for s in plan.duties_of(person) if job.working_day_of(s.start_min) == day)
     if not spells:
         return None
     end = max(s.end_min for s in spells)
@@ -228,7 +222,7 @@ def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
     bottom = sum(
         dive.bottom_time_min
         for dive in plan.dives
-        if day_of(job, dive.leave_surface_min) == day and any(d.person == person for d in dive.divers)
+        if job.working_day_of(dive.leave_surface_min) == day and any(d.person == person for d in dive.divers)
     )
     return PostedDay(
         person=person,

@@ -22,7 +22,6 @@ from planner.sheets.bill import (
     OnDeck,
     bottom_may_last_min,
     crew_of,
-    day_of,
     key_times,
     on_deck,
     people_in,
@@ -95,7 +94,7 @@ def write_brief(bill: Bill) -> None:
     sheet = bill.printed.sheet("Brief", [1.0] * COLUMNS)
     start = sheet.row
     for day in range(len(bill.job.day_windows)):
-        if not any(day_of(bill.job, spell.start_min) == day for spell in bill.plan.duties):
+        if not any(bill.job.working_day_of(spell.start_min) == day for spell in bill.plan.duties):
             continue
         if sheet.row > start:
             sheet.new_page()
@@ -128,10 +127,9 @@ class _Page:
         self.on_deck = tuple(one for one in on_deck(self.plan) if self._today(one.start_min))
 
     def _today(self, minute: int) -> bool:
-        return day_of(self.job, minute) == self.day
+        return self.job.working_day_of(minute) == self.day
 
     def write(self) -> None:
-        """Write the page."""
         first = self.sheet.row
         self._day()
         self._dives()
@@ -282,7 +280,9 @@ class _Page:
             self.sheet.words(words, _TEXT)
             return
         so_far: Plan = self.plan.replace(
-            dives=tuple(d for d in self.plan.dives if day_of(self.job, d.leave_surface_min) <= self.day)
+            dives=tuple(
+                d for d in self.plan.dives if self.job.working_day_of(d.leave_surface_min) <= self.day
+            )
         )
         waits = [
             f"{wait.person}: {self.job.clock.at(wait.until_min):%a %d %b %H:%M}"
@@ -315,7 +315,6 @@ class _Page:
     # --- by hand --------------------------------------------------------------------------------------
 
     def _chamber(self) -> str:
-        """How far the chamber is."""
         away = self.job.site.chamber_minutes_away
         if away is None:
             return "Chamber: none in reach"

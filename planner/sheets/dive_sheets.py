@@ -13,7 +13,7 @@ from planner.air.bailout import BottleCarried, bottles_carried
 from planner.job import Gear
 from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
+from planner.sheets.bill import Bill, crew_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, PrintedSheet, Table, wall
 from planner.table_sets import table_words
@@ -79,7 +79,6 @@ class _DiveSheet:
         self.sheet, self.plan, self.job, self.dive = sheet, bill.plan, bill.job, dive
 
     def write(self) -> None:
-        """Write the page."""
         self._name()
         self._gates()
         self._times()
@@ -96,7 +95,7 @@ class _DiveSheet:
         name = (dive_label(dive), 6, Look(size=20, bold=True, shrink=True))
         self.sheet.line([name, (dive.item, COLUMNS - 6, Look(size=13, bold=True, shrink=True))], 27)
         words = (
-            f"{date_words(job, day_of(job, dive.leave_surface_min))} · {dive.station} · "
+            f"{date_words(job, job.working_day_of(dive.leave_surface_min))} · {dive.station} · "
             f"{dive_depth_words(job, dive.item, dive.depth_fsw)} · {job.dive_item(dive.item).gear.value} · "
             f"{minutes_words(dive.work_min)} of work on the bottom"
         )

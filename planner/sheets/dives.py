@@ -12,7 +12,7 @@ from planner.job.duties import (
     WATER_DUTIES,
 )
 from planner.plan.model import Dive, DiverExposure
-from planner.sheets.bill import Bill, crew_of, day_of, length, people_in, standby_reach, standbys
+from planner.sheets.bill import Bill, crew_of, length, people_in, standby_reach, standbys
 from planner.sheets.gates import held_lines
 from planner.sheets.layout import Cell, Column, PrintedSheet, Table, wall
 from planner.words.measures import (
@@ -62,8 +62,8 @@ def write_dives(bill: Bill) -> None:
         sheet.across("No dive is planned.", TEXT)
     for dive in bill.dives:
         with sheet.together():
-            if day_of(job, dive.leave_surface_min) != day and several_days(job):
-                day = day_of(job, dive.leave_surface_min)
+            if job.working_day_of(dive.leave_surface_min) != day and several_days(job):
+                day = job.working_day_of(dive.leave_surface_min)
                 sheet.across(date_words(job, day), Look(size=11, bold=True), 22)
             _dive(sheet, bill, table, dive)
     sheet.words(_NOTE.format(minutes=standby_minutes_words(job.rules)))

@@ -87,7 +87,6 @@ class BenchRow:
 
     @property
     def hold(self) -> CardLine | None:
-        """The hold point of the row."""
         return next((line for line in self.lines if line.step.hold_point), None)
 
 

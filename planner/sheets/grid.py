@@ -18,7 +18,7 @@ from planner.job import Job, Span
 from planner.job.daylight import daylight
 from planner.job.duties import WATER_DUTIES
 from planner.plan.model import Dive, DutySpell, Plan
-from planner.sheets.bill import Bill, PostedDay, day_of, dives_in_order, key_times, length, posted_day
+from planner.sheets.bill import Bill, PostedDay, dives_in_order, key_times, length, posted_day
 from planner.sheets.layout import PrintedSheet, wall
 from planner.words.measures import date_words, level_words, time_words
 from planner.words.plan import work_words
@@ -367,7 +367,7 @@ def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
     """The hours the grid shows: for each day with work, whole hours from the first duty to the last."""
     blocks = []
     for day in range(len(job.day_windows)):
-        spells = [s for s in plan.duties if day_of(job, s.start_min) == day]
+        spells = [s for s in plan.duties if job.working_day_of(s.start_min) == day]
         if not spells:
             continue
         start = min(s.start_min for s in spells) // 60 * 60
@@ -401,8 +401,6 @@ def write_grid(bill: Bill) -> None:
 
 
 class _GridBlock:
-    """Writes one block of the grid."""
-
     def __init__(self, sheet: PrintedSheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
         self.sheet, self.bill, self.plan, self.job, self.block = sheet, bill, bill.plan, bill.job, block
         self.styles = bill.styles

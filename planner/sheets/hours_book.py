@@ -30,7 +30,6 @@ from planner.sheets.hours_week import (
     NUMBER,
     WORD,
     WeekCells,
-    found_words,
     midnight,
     write_week,
 )
@@ -183,7 +182,7 @@ def _rest(printed: PrintedBook, sheets: Timesheets) -> None:
         (
             Column("Person", 40, lambda p: p[0], WORD),
             Column("Rule", 40, lambda p: p[1].rule, WORD),
-            Column("What is found", 110, lambda p: found_words(sheets, p[1]), WRAPPED),
+            Column("What is found", 110, lambda p: sheets.rest_words(p[1]), WRAPPED),
         )
     )
     sheet = printed.sheet(REST, found.widths)

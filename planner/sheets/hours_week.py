@@ -552,7 +552,7 @@ class _Week:
         if own:
             sheet.across("Rest: broken.", SMALL.but(bold=True), 12)
         for breach in own:
-            rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), found_words(self.sheets, breach)
+            rule, words = (breach.rule, 4, Look(size=8.5, bold=True)), self.sheets.rest_words(breach)
             sheet.line([rule, (words, sheet.columns - 4, Look(size=8.5))])
 
 
@@ -560,11 +560,6 @@ def _between(cells: str, begin: str, end: str, where: str = "") -> str:
     """What each of some cells has over one figure and up to another, added up."""
     least = f"(({cells}<{end})*{cells}+({cells}>={end})*{end}-{begin})" if end else f"({cells}-{begin})"
     return f"SUMPRODUCT({where}({cells}>{begin})*{least})"
-
-
-def found_words(sheets: Timesheets, breach: ShortRest) -> str:
-    """What is short of rest, with its times."""
-    return breach.sentence(lambda minute: sheets.clock.hhmm(minute, with_day=True))
 
 
 def midnight(day: date) -> datetime:

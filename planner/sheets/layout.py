@@ -260,7 +260,6 @@ class PrintedSheet(Sheet):
         self.gap(12)
 
     def heads(self, table: Table[Row], *, on_each_page: bool = False) -> None:
-        """The headings of a table."""
         heads = []
         for column in table.columns:
             look = HEAD.but(size=table.head_size, across=column.look.across, indent=column.look.indent)
@@ -294,8 +293,6 @@ class PrintedSheet(Sheet):
 
 @dataclass(frozen=True)
 class Column(Generic[Row]):
-    """One column of a table."""
-
     head: str
     """Its heading, aligned as its cells are."""
     width: float
@@ -310,14 +307,11 @@ class Column(Generic[Row]):
     """What a row of totals says of the column: ``SUM``, ``MAX``, or nothing."""
 
     def cell(self, row: Row) -> tuple[CellValue, Look]:
-        """Value and look in a row."""
         return self.value(row), self.look.but(**self.but(row)) if self.but else self.look
 
 
 @dataclass(frozen=True)
 class Table(Generic[Row]):
-    """A table of a sheet."""
-
     columns: tuple[Column[Row], ...]
     """From left to right."""
     heads_points: float = 14

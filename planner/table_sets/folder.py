@@ -99,7 +99,6 @@ def checksum(files: Mapping[str, bytes]) -> str:
 
 
 def read_files(id: str, files: Mapping[str, bytes]) -> Reading:
-    """Read a set from its files."""
     reading = Reading(id)
     head = reading.head = _head(reading, files.get(HEAD))
     if head is None:

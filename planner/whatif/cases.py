@@ -33,8 +33,6 @@ class Variation:
 
 @dataclass(frozen=True)
 class Case:
-    """One case of a sweep."""
-
     number: int
     """From 1, in the order of the sweep."""
     settings: tuple[tuple[str, str], ...]

@@ -36,8 +36,6 @@ class ItemSeen:
 
 @dataclass(frozen=True)
 class Fitted:
-    """What the log shows."""
-
     spread: Spread
     """To draw from; what the log cannot say is as it was before."""
     items: tuple[ItemSeen, ...]

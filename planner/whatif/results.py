@@ -12,8 +12,6 @@ from planner.whatif.sure import Sure
 
 @dataclass(frozen=True)
 class CaseResult:
-    """A case and what came of it."""
-
     case: Case
     """The case; of several jobs with the earliest of them, by whose clock the minutes are."""
     plan: Plan | None

@@ -19,7 +19,7 @@ from planner.job.duties import BRIEFING, DRESSED_DUTIES
 from planner.plan.finding import Finding
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.whatif.held import AirSums
-from planner.whatif.ties import TiedPlan, day_of, tied_plan
+from planner.whatif.ties import TiedPlan, tied_plan
 
 #: Who is unfit, each with the number of the day.
 Unfit = frozenset[tuple[str, int]]
@@ -31,7 +31,7 @@ class StandIns:
     def __init__(self, plan: Plan, job: Job) -> None:
         self.plan, self.job = plan, job
         self.in_dress = frozenset(
-            (s.person, day_of(job, s.start_min)) for s in plan.duties if s.duty in DRESSED_DUTIES
+            (s.person, job.working_day_of(s.start_min)) for s in plan.duties if s.duty in DRESSED_DUTIES
         )
         self._known: dict[Unfit, tuple[TiedPlan, AirSums]] = {}
 
@@ -48,7 +48,7 @@ class StandIns:
     def _manned(self, unfit: Unfit) -> TiedPlan:
         plan, unmanned = self.plan, dict[str, str]()
         for dive in sorted(plan.dives, key=lambda d: (d.leave_surface_min, d.id)):
-            day = day_of(self.job, dive.leave_surface_min)
+            day = self.job.working_day_of(dive.leave_surface_min)
             out = {name for name, on in unfit if on == day}
             for name in sorted(out & {s.person for s in _in_dress(plan, dive)}):
                 found = next(self._without(plan, dive, name, out), None)

@@ -17,11 +17,12 @@ from planner.day import (
     comes_dressed_from,
     dressing_of,
     held_from_to,
+    keeps_pin,
     times_of,
 )
 from planner.job import DiveItem, Item, Job, Span, SurfaceItem
 from planner.job.daylight import daylight
-from planner.job.duties import DIVER, DRESSED_DUTIES, STANDBY, WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES, STANDBY, WATER_DUTIES
 from planner.job.pins import Pin, PinKind
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
@@ -135,7 +136,7 @@ def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyTy
                 dive=dive,
                 task=None if dive else one,  # type: ignore[arg-type]
                 item=item,
-                day=day_of(job, _water(one)),
+                day=job.working_day_of(_water(one)),
                 held=held,
                 links=tuple(_links(job, pieces, index, held, dive, dressed)),
                 after=(*((a.item, a.lag_min) for a in item.after), *_opened(job, plan, item, dive)),
@@ -152,7 +153,7 @@ def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyTy
         )
     first: dict[tuple[str, int], int] = {}
     for spell in plan.duties:
-        key = (spell.person, day_of(job, spell.start_min))
+        key = (spell.person, job.working_day_of(spell.start_min))
         first[key] = min(spell.start_min, first.get(key, spell.start_min))
     return TiedPlan(
         plan,
@@ -175,14 +176,7 @@ def _pinned(plan: Plan, job: Job) -> dict[str, Pin]:
     found: dict[str, Pin] = {}
     for pin in job.pins:
         for dive in plan.dives:
-            if (
-                pin.kind is PinKind.DIVES
-                and dive.item == pin.item
-                and pin.person in (None, *(d.person for d in dive.divers if d.duty == DIVER))
-                and pin.station in (None, dive.station)
-                and pin.allows(dive.leave_surface_min)
-                and pin.bottom_time_min in (None, dive.bottom_time_min)
-            ):
+            if pin.kind is PinKind.DIVES and dive.item == pin.item and keeps_pin(dive, pin):
                 found.setdefault(dive.id, pin)
                 break
     return found
@@ -194,19 +188,13 @@ def _opened(job: Job, plan: Plan, item: Item, dive: Dive | None) -> Iterator[tup
     if dive is None or not isinstance(item, DiveItem):
         return
     for block in job.standing_items:
-        today = block.block.opens and block.name in done and block.day == day_of(job, _water(dive))
+        today = block.block.opens and block.name in done and block.day == job.working_day_of(_water(dive))
         if today and block.concerns(item, dive.station):
             yield block.name, job.rules.dressing_min(item.gear)
 
 
 def _water(one: Dive | SurfaceTask) -> int:
     return one.leave_surface_min if isinstance(one, Dive) else one.start_min
-
-
-def day_of(job: Job, minute: int) -> int:
-    """Number of the working day that a minute belongs to."""
-    days = [n for n, w in enumerate(job.day_windows) if w.start_min <= minute]
-    return days[-1] if days else 0
 
 
 def _spells(plan: Plan, one: Dive | SurfaceTask) -> list[DutySpell]:

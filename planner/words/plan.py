@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from planner.job import Job
 from planner.job.duties import DIVER
+from planner.job.pins import Pin
 from planner.plan.model import Dive, DiverExposure, Plan, Stage, Status
 from planner.words.measures import minutes_words, number_words, time_words
 
@@ -25,6 +26,21 @@ def dive_label(dive: Dive) -> str:
 def diver_words(diver: DiverExposure) -> str:
     """``Ana Reyes``; with the duty behind the name where it is not plain diving."""
     return diver.person if diver.duty == DIVER else f"{diver.person} ({diver.duty})"
+
+
+def pinned_words(pin: Pin, when: str) -> str:
+    """What a pinned dive has to have: ``is made from North and leaves the surface at 09:10``; blank for nothing.
+
+    ``when``: its time in words, blank without one.
+    """
+    parts = (
+        f"has {pin.person} among its divers" if pin.person is not None else "",
+        f"is made from {pin.station}" if pin.station is not None else "",
+        f"leaves the surface {when}" if when else "",
+        f"has a bottom time of {pin.bottom_time_min} min" if pin.bottom_time_min is not None else "",
+        f"has {pin.free_min} min free at its station behind it" if pin.free_min is not None else "",
+    )
+    return " and ".join(filter(None, parts))
 
 
 def work_words(plan: Plan, job: Job) -> str:

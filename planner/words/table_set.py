@@ -31,7 +31,6 @@ def set_lines(tables: TableSet) -> Iterator[tuple[str, str]]:
 
 
 def soundness_words(report: Soundness) -> str:
-    """The report in one sentence."""
     rows = sum(count for _, count in report.counted)
     if report.sound:
         count = len(report.told)

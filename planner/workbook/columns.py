@@ -123,8 +123,6 @@ class Bounds:
 
 @dataclass(frozen=True)
 class JobSheet:
-    """One sheet of the job workbook."""
-
     name: str
     """Its tab."""
     purpose: str

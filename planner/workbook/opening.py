@@ -52,8 +52,6 @@ def cell_in(kept: Any, kinds: CellKinds = CELL_KINDS) -> Any:
 
 @dataclass(frozen=True)
 class RawCell:
-    """What a cell holds."""
-
     content: CellContent
     trouble: str = ""
     """An error value, or a formula without a saved value."""

@@ -79,7 +79,6 @@ class SheetReader:
         """Sentences about what is opened otherwise than it stands in the workbook."""
 
     def fault(self, where: str, found: str, allowed: str, sentence: str) -> None:
-        """Note one fault."""
         self.faults.append(Fault(where, found, allowed, sentence))
 
     def table(self, sheet: JobSheet, raw: RawSheet | None) -> Table:

@@ -267,7 +267,6 @@ def write(cell: Cell, value: Value) -> None:
 
 
 def dress(cell: Cell | MergedCell, look: Look) -> None:
-    """Give a cell its look."""
     cell.font = Font(name=FONT, size=look.size, bold=look.bold, italic=look.italic, color=_rgb(look.ink))
     cell.alignment = Alignment(
         horizontal=look.across,

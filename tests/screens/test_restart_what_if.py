@@ -461,7 +461,7 @@ def test_a_record_of_the_present_form_and_of_those_before_is_read(record: dict[s
     back = desk_of(json.dumps(record), "t", all_clear)
     assert back.draft is None
     for desk in (back, desk_of(record_of(back), "t", all_clear)):
-        assert (desk.job, desk.opened_from, desk.before) == (EDITED, "evening.xlsx", (("people", HARBOUR),))
+        assert (desk.job, desk.opened_from, [*desk.before]) == (EDITED, "evening.xlsx", [("people", HARBOUR)])
         assert desk.shown is not None
         assert (desk.shown.plan, desk.shown.job) == (harbour_plan(HARBOUR), HARBOUR)
         assert (desk.units, desk.contrast, desk.seconds, desk.workers) == (UnitSystem.METRIC, True, 77, 3)

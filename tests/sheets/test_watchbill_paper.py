@@ -16,7 +16,6 @@ from planner import CAUTION
 from planner.gear.cards import dressing_cards
 from planner.job import Job, UnitSystem
 from planner.plan.model import Plan
-from planner.sheets.bill import day_of
 from planner.sheets.dressing import SIDES
 from planner.sheets.watchbill import DAY_SHEETS, SHEETS, write_watchbill
 from planner.words.measures import date_words
@@ -143,7 +142,7 @@ def test_the_brief_of_every_sample_is_one_page_a_day(printer: Printer, sample: s
     """From the day's date to where the supervisor signs, nine dives and all of a working day's blocks too."""
     job, plan = planned(sample)
     pages = _pages(printer(plan, job, paper, "Brief"))
-    days = sorted({day_of(job, spell.start_min) for spell in plan.duties})
+    days = sorted({job.working_day_of(spell.start_min) for spell in plan.duties})
     assert len(pages) == len(days)
     for page, day in zip(pages, days, strict=True):
         assert date_words(job, day) in page

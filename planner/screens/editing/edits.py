@@ -161,7 +161,6 @@ class Edits(EditedSheets):
         return [(row, title, fault) for (name, row, title), fault in placed if name == sheet.name]
 
     def sheets_with_faults(self) -> set[str]:
-        """Names of the sheets that have faults."""
         from planner.screens.editing.sheets import place_of
 
         return {place_of(fault).sheet for fault in self.faults}

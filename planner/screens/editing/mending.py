@@ -59,7 +59,6 @@ class Mending(EditedSheets):
     """Sheets that were edited since they were last read."""
 
     def begin(self) -> None:
-        """Mend it here."""
         self.begun = True
         self.changes += 1
 

@@ -189,14 +189,10 @@ def weeks_frame(sheets: Timesheets) -> pd.DataFrame:
 
 def rest_frame(sheets: Timesheets) -> pd.DataFrame:
     """One row a rest rule broken."""
-
-    def with_day(minute: int) -> str:
-        return sheets.clock.hhmm(minute, with_day=True)
-
     columns: Columns[tuple[str, ShortRest]] = {
         "person": lambda row: row[0],
         "rule": lambda row: row[1].rule,
-        "found": lambda row: row[1].sentence(with_day),
+        "found": lambda row: sheets.rest_words(row[1]),
     }
     return frame_of(sheets.rest, columns)
 
