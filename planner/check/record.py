@@ -35,13 +35,8 @@ def read_back(plan: Plan, job: Job) -> str:
     return text
 
 
-def checked_record(plan: Plan, job: Job, *, in_force: Plan | None = None) -> str:
+def checked_record(plan: Plan, job: Job) -> str:
     """The plan as JSON, read back and found clear of every breach as it was read.
-
-    Parameters
-    ----------
-    in_force
-        As in `planner.check.check`.
 
     Raises
     ------
@@ -49,7 +44,7 @@ def checked_record(plan: Plan, job: Job, *, in_force: Plan | None = None) -> str
         What is read is not what was written, or breaks a rule.
     """
     text = read_back(plan, job)
-    breaches = check(job, from_json(text, job), in_force=in_force)
+    breaches = check(job, from_json(text, job))
     if breaches:
         lines = "\n".join(f"  {b.rule}: {b.sentence}" for b in breaches[:10])
         raise PlanRefused(f"A plan failed the independent check; it is not shown.\n{lines}")

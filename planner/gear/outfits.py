@@ -145,14 +145,12 @@ class OutfitDay:
         return _numbers(self.outfit)
 
 
-def outfit_days(job: Job, plan: Plan | None = None, day: date | None = None) -> tuple[OutfitDay, ...]:
-    """Every outfit of a job with its state on a day (the job's first day when not given) and its uses."""
-    when = job.site.first_day if day is None else day
-    days = []
-    for outfit in job.outfits:
-        uses = () if plan is None else _uses(outfit, plan)
-        days.append(OutfitDay(outfit, why_not_ready(outfit, when), uses))
-    return tuple(days)
+def outfit_days(job: Job, plan: Plan | None = None) -> tuple[OutfitDay, ...]:
+    """Every outfit of a job with its state on the job's first day and its uses."""
+    return tuple(
+        OutfitDay(o, why_not_ready(o, job.site.first_day), () if plan is None else _uses(o, plan))
+        for o in job.outfits
+    )
 
 
 def _uses(outfit: Outfit, plan: Plan) -> tuple[OutfitUse, ...]:

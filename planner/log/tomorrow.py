@@ -32,11 +32,6 @@ class NextDay:
     notes: tuple[str, ...]
 
 
-def tomorrow(job: Job, log: DayLog, plan: Plan) -> Job:
-    """The next day's job; see `next_day` for the notes that belong to it."""
-    return next_day(job, log, plan).job
-
-
 def next_day(job: Job, log: DayLog, plan: Plan) -> NextDay:
     """The job of the day after the first day of this one.
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from datetime import datetime
 from decimal import Decimal
 
 from openpyxl import Workbook
@@ -45,11 +44,8 @@ def compare_book(
     sure: Sure | None = None,
     *,
     at_least: int | None = None,
-    rates: CostRates = EXAMPLE_COSTS,
-    paper: str = "A4",
-    made_at: datetime | None = None,
 ) -> Workbook:
-    """The workbook of a sweep over a job on ``A4`` or ``Letter``, values only, not yet saved.
+    """The workbook of a sweep over a job, on A4, values only, not yet saved.
 
     Parameters
     ----------
@@ -63,9 +59,9 @@ def compare_book(
     title += f" and {jobs - 1} more" if jobs > 1 else ""
     jobs_told = [part.case.job for one in result.results[:1] for part in one.parts] or [job]
     sets = " and ".join(dict.fromkeys(one.tables.printed for one in jobs_told))
-    facts = f"{result.sentence} · {made_words(job.clock, made_at)} · {sets}"
+    facts = f"{result.sentence} · {made_words(job.clock, None)} · {sets}"
     knee = knee_of(result.results, at_least)
-    printed = printed_book(title, paper, job.site.name, facts)
+    printed = printed_book(title, "A4", job.site.name, facts)
     _cases(printed, result, job, knee)
     if any(r.parts for r in result.results):
         _jobs(printed, result)
@@ -73,7 +69,7 @@ def compare_book(
     if sure is not None:
         _odds(printed, sure, result.results[0].when)
     spread = next((r.sure.spread for r in result.results if r.sure), sure.spread if sure else None)
-    _assumed(printed, rates, spread)
+    _assumed(printed, EXAMPLE_COSTS, spread)
     return printed.book
 
 

@@ -49,17 +49,11 @@ _SURFACE = ("sea", "wind", "weather", "air temperature")
 _WIDTHS = (42.0, 60.0, 42.0, 60.0)
 
 
-def dive_record_book(sheets: Timesheets, *, paper: str = "A4", made_at: datetime | None = None) -> Workbook:
-    """A sheet a diver with a block a dive, not yet saved.
-
-    Raises
-    ------
-    ValueError
-        For another paper.
-    """
+def dive_record_book(sheets: Timesheets, *, made_at: datetime | None = None) -> Workbook:
+    """A sheet a diver with a block a dive, on A4, not yet saved."""
     made, job_name = made_words(sheets.clock, made_at), sheets.records[0].job_name
     facts = facts_words(made, tables_words(sheets.records))
-    printed = printed_book(f"Dive records, {job_name}", paper, job_name, facts)
+    printed = printed_book(f"Dive records, {job_name}", "A4", job_name, facts)
     taken: set[str] = set()
     dived = [(record, dive) for record in sheets.records for dive in record.dives]
     for person in dict.fromkeys(dive.row.person for _, dive in dived):

@@ -71,23 +71,18 @@ def _allowed(item: DiveItem, job: Job, depth_fsw: int, bottom_min: int, group: s
     return True
 
 
-def schedules_beside(
-    job: Job, dive: Dive, diver: DiverExposure, *, longer: int = 2
-) -> tuple[ScheduleBeside, ...]:
-    """The planned schedule, the next ``longer`` ones at its depth, and the one at the next deeper row.
+def schedules_beside(job: Job, dive: Dive, diver: DiverExposure) -> tuple[ScheduleBeside, ...]:
+    """The planned schedule, the next two longer ones at its depth, and the one at the next deeper row.
 
     The planned one with the planned minutes and their group, then, where its row is longer, the whole row
     with the group of that. Where the tables end, a row is missing; nothing is made up.
     """
     item = job.dive_item(dive.item)
-    wide, group, bottom = (
-        _wide(options_for(job, item), dive.depth_fsw),
-        diver.group_before,
-        dive.bottom_time_min,
-    )
+    wide = _wide(options_for(job, item), dive.depth_fsw)
+    group, bottom = diver.group_before, dive.bottom_time_min
     rows: list[ScheduleBeside] = []
     own = [run for run in _runs(dive.depth_fsw, group, wide) if run[0] >= bottom]
-    for index, (longest, schedule, group_after) in enumerate(own[: 1 + longer]):
+    for index, (longest, schedule, group_after) in enumerate(own[:3]):
         if not index:
             planned = bottom, schedule, diver.group_after
             rows.append(ScheduleBeside("planned", dive.depth_fsw, *planned, in_policy=True))

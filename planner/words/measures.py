@@ -123,15 +123,13 @@ def own_length_words(
     job_in: UnitSystem,
     field: str,
     *,
-    reads: UnitSystem | None = None,
     measure: Measure = LENGTH,
 ) -> str:
     """A length of a job, such as of a hose: ``131 ft``; as it was typed in metres, ``40 m``."""
-    units = reads or job_in
     typed_m = part.metric_as_typed(field, measure, job_in)
-    if units is UnitSystem.METRIC and typed_m is not None:
+    if job_in is UnitSystem.METRIC and typed_m is not None:
         return f"{_figure(typed_m)} m"
-    return length_words(getattr(part, field), units, needed=measure.toward is Toward.MORE)
+    return length_words(getattr(part, field), job_in, needed=measure.toward is Toward.MORE)
 
 
 def down_and_out_words(item: DiveItem, depth_fsw: int, job_in: UnitSystem) -> str:

@@ -29,7 +29,7 @@ def diver_words(diver: DiverExposure) -> str:
 
 
 def pinned_words(pin: Pin, when: str) -> str:
-    """What a pinned dive has to have: ``is made from North and leaves the surface at 09:10``; blank for nothing.
+    """What a pinned dive has to have: ``is made from North and leaves the surface at 09:10``, or nothing.
 
     ``when``: its time in words, blank without one.
     """

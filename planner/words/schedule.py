@@ -79,11 +79,9 @@ def way_up_words(
     return f"{schedule.way_up}: {stops}" if stops else schedule.way_up
 
 
-def schedule_words(
-    schedule: TableSchedule, units: UnitSystem = _TABLES_OWN, metric: Metric = Metric.ALONE
-) -> str:
+def schedule_words(schedule: TableSchedule, units: UnitSystem = _TABLES_OWN) -> str:
     """Row and way up: ``60 fsw / 70 min, air: 7 min at 20 fsw``."""
-    return f"{row_words(schedule)}, {way_up_words(schedule, units, metric)}"
+    return f"{row_words(schedule)}, {way_up_words(schedule, units)}"
 
 
 def whole_schedule_words(schedule: TableSchedule) -> str:

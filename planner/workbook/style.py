@@ -120,7 +120,6 @@ class Look:
 
 TEXT = Look()
 SMALL = Look(size=7.5, ink=SOFT)
-WRAPPED = Look(wrap=True, down="top")
 HEAD = Look(size=7.5, bold=True, ink=SOFT, edges="b", heavy="b", wrap=True, down="bottom")
 VALUE = Look(across="center", edges="b")
 CLOCK = Look(across="center", edges="b", number_format="hh:mm")

@@ -8,7 +8,7 @@ from pathlib import Path
 from planner.job import Job, OutfitState, Pin, PinKind, Span
 from planner.job.cross_checks import cross_faults
 from planner.log.day_log import Entry, Kind
-from planner.log.tomorrow import NextDay, next_day, tomorrow
+from planner.log.tomorrow import NextDay, next_day
 from planner.plan import Plan
 from planner.tables.past_dives import carried_in
 from planner.workbook.job_reader import read_job
@@ -143,7 +143,7 @@ def test_hours_on_site_are_the_same_by_the_wall_clock() -> None:
         available=(Span(start_min=at(7), end_min=at(18)),),
     )
     job = job.replace(people=tuple(rob if p.name == "Rob" else p for p in job.people))
-    made = tomorrow(job, log_of_day(), PLAN)
+    made = _next(job=job).job
     span = made.person("Rob").available[0]
     assert made.clock.at(span.start_min).time() == time(7)
     assert made.clock.at(span.end_min).time() == time(18)
