@@ -19,24 +19,16 @@ class PlannerError(Exception):
 
 @dataclass(frozen=True)
 class Fault:
-    """One thing wrong with an input.
-
-    Parameters
-    ----------
-    where
-        Where it stands, for example ``Work!C7`` or ``Ana Reyes: medical``.
-    found
-        What was found there, as the user typed it.
-    allowed
-        What would be accepted.
-    sentence
-        The fault in one plain sentence.
-    """
+    """One thing wrong with an input."""
 
     where: str
+    """Where it stands, for example ``Work!C7`` or ``Ana Reyes: medical``."""
     found: str
+    """What was found there, as the user typed it."""
     allowed: str
+    """What would be accepted."""
     sentence: str
+    """The fault in one plain sentence."""
 
     def __str__(self) -> str:
         return f"{self.where}: {self.sentence} Found: {self.found or '(blank)'}. Allowed: {self.allowed}."

@@ -103,27 +103,19 @@ def asks_for_bailout(job: Job, item: DiveItem, depth_fsw: int, *, decompression:
 
 @dataclass(frozen=True)
 class BottleCarried:
-    """A bottle on one wearer of a dive.
-
-    Parameters
-    ----------
-    dive, depth_fsw, person, outfit
-        Who on which dive, in which outfit.
-    asked
-        Whether the rules of the job ask for a bottle on this dive.
-    needed_psi
-        Pressure that it must show; None where the outfit has no bottle.
-    minutes_at_depth
-        Minutes at the depth of the dive that it gives at the pressure it shows.
-    """
+    """A bottle on one wearer of a dive."""
 
     dive: str
     depth_fsw: int
     person: str
     outfit: Outfit
+    """Who on which dive, in which outfit."""
     asked: bool
+    """Whether the rules of the job ask for a bottle on this dive."""
     needed_psi: float | None
+    """Pressure that it must show; None where the outfit has no bottle."""
     minutes_at_depth: float
+    """Minutes at the depth of the dive that it gives at the pressure it shows."""
 
 
 def bottles_carried(plan: Plan, job: Job, dive: Dive) -> tuple[BottleCarried, ...]:

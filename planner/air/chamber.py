@@ -41,44 +41,29 @@ CHAMBER_SOURCE = (
 
 @dataclass(frozen=True)
 class ChamberUse:
-    """What one dive asks of the chamber.
-
-    Parameters
-    ----------
-    dive
-        Its id.
-    day
-        Calendar day on which the surface is left.
-    periods
-        Oxygen periods of each diver who decompresses in the chamber; empty where it stands ready only.
-    """
+    """What one dive asks of the chamber."""
 
     dive: str
+    """Its id."""
     day: date
+    """Calendar day on which the surface is left."""
     periods: tuple[float, ...]
+    """Oxygen periods of each diver who decompresses in the chamber; empty where it stands ready only."""
 
 
 @dataclass(frozen=True)
 class ChamberDay:
-    """What a calendar day's dives ask for, in scf.
-
-    Parameters
-    ----------
-    day, dives
-        The day, and the ids of the dives that need the chamber.
-    primary_scf
-        Ready for a treatment, and every decompression of the day.
-    secondary_scf
-        Ready for a treatment, and the largest of the day's decompressions.
-    oxygen_scf
-        All periods of the day.
-    """
+    """What a calendar day's dives ask for, in scf."""
 
     day: date
     dives: tuple[str, ...]
+    """The day, and the ids of the dives that need the chamber."""
     primary_scf: float
+    """Ready for a treatment, and every decompression of the day."""
     secondary_scf: float
+    """Ready for a treatment, and the largest of the day's decompressions."""
     oxygen_scf: float
+    """All periods of the day."""
 
 
 def needs_chamber(job: Job, depth_fsw: int, schedule: TableSchedule) -> bool:

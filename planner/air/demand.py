@@ -13,29 +13,21 @@ from planner.plan.model import Dive, DutySpell, Plan
 
 @dataclass(frozen=True)
 class DemandStep:
-    """Flows that hold from ``start_min`` up to ``end_min``, all in scfm.
-
-    Parameters
-    ----------
-    divers_scfm
-        Divers in the water and divers in closed helmets on the bench.
-    bench_scfm
-        Standby divers breathing on the bench.
-    rescue_scfm
-        Standby divers sent down to the divers' depth.
-    tools_scfm
-        Tools that run on air.
-    manifold_psi
-        Highest pressure that anyone needs at this time, psi gauge.
-    """
+    """Flows that hold from ``start_min`` up to ``end_min``, all in scfm."""
 
     start_min: int
     end_min: int
+    """Job minutes."""
     divers_scfm: float
+    """Divers in the water and divers in closed helmets on the bench."""
     bench_scfm: float
+    """Standby divers breathing on the bench."""
     rescue_scfm: float
+    """Standby divers sent down to the divers' depth."""
     tools_scfm: float
+    """Tools that run on air."""
     manifold_psi: float
+    """Highest pressure that anyone needs at this time, psi gauge."""
 
     @property
     def minutes(self) -> int:

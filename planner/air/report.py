@@ -49,31 +49,22 @@ NO_PLANT = "No air plant is given: air was not checked. Check primary and reserv
 
 @dataclass(frozen=True)
 class DiveAir:
-    """Air of one dive.
-
-    Parameters
-    ----------
-    dive, item, depth_fsw
-        Which dive.
-    scf
-        Air drawn when all goes to plan.
-    peak_scfm
-        Highest flow that the rule asks for, standby sent down and tools running.
-    needed_psi, delivered_psi
-        Manifold pressure needed and the highest that the primary holds.
-    reserve_scf, reserve_scfm
-        What the reserve must give for this dive's minutes at depth and way up, from its worst moment.
-    """
+    """Air of one dive."""
 
     dive: str
     item: str
     depth_fsw: int
+    """Which dive."""
     scf: float
+    """Air drawn when all goes to plan."""
     peak_scfm: float
+    """Highest flow that the rule asks for, standby sent down and tools running."""
     needed_psi: float
     delivered_psi: float
+    """Manifold pressure needed and the highest that the primary holds."""
     reserve_scf: float
     reserve_scfm: float
+    """What the reserve must give for this dive's minutes at depth and way up, from its worst moment."""
 
 
 @dataclass(frozen=True)
@@ -92,47 +83,32 @@ class Moment:
 
 @dataclass(frozen=True)
 class AirReport:
-    """The air of a whole plan.
-
-    Parameters
-    ----------
-    plant_given
-        Whether the job has any compressor or bank; without one only demand is told.
-    dives
-        Air of each dive, in the plan's order.
-    supply
-        The day as steps at the flow that the rule asks for (for charts).
-    peak
-        Moment of the highest required flow; None without dives.
-    least_margin
-        Moment of the least compressor margin; None without dives.
-    reserve_worst
-        Worst moment for the reserve; None without dives.
-    compressors, banks, tests
-        Hours and fuel; banks after the plan; tests with their dates.
-    chamber
-        What each day's dives ask of the chamber's gas; empty where its air is not given or not needed.
-    bottles
-        Bailout bottles carried, or asked for and not there, dive by dive.
-    to_tick
-        What a person must look at because the data is missing.
-    sources
-        Where the formulas come from.
-    """
+    """The air of a whole plan."""
 
     plant_given: bool
+    """Whether the job has any compressor or bank; without one only demand is told."""
     dives: tuple[DiveAir, ...]
+    """Air of each dive, in the plan's order."""
     supply: tuple[SupplyStep, ...]
+    """The day as steps at the flow that the rule asks for (for charts)."""
     peak: Moment | None
+    """Moment of the highest required flow; None without dives."""
     least_margin: Moment | None
+    """Moment of the least compressor margin; None without dives."""
     reserve_worst: ReserveNeed | None
+    """Worst moment for the reserve; None without dives."""
     compressors: tuple[CompressorRun, ...]
     banks: tuple[BankDay, ...]
     tests: tuple[TestDue, ...]
+    """Hours and fuel; banks after the plan; tests with their dates."""
     chamber: tuple[ChamberDay, ...]
+    """What each day's dives ask of the chamber's gas; empty where its air is not given or not needed."""
     bottles: tuple[BottleCarried, ...]
+    """Bailout bottles carried, or asked for and not there, dive by dive."""
     to_tick: tuple[str, ...]
+    """What a person must look at because the data is missing."""
     sources: tuple[str, ...]
+    """Where the formulas come from."""
 
     @property
     def scf(self) -> float:

@@ -23,30 +23,20 @@ from planner.plan.model import Dive, Plan
 
 @dataclass(frozen=True)
 class ReserveNeed:
-    """What the reserve must give from one moment on.
-
-    Parameters
-    ----------
-    at_min
-        Moment at which the primary dies, job minutes.
-    scf
-        Gas for everyone's minutes at depth and way up.
-    stored_scf
-        Part of it that must come out of banks, the reserve's compressors carrying what they can.
-    scfm
-        Highest flow on the way.
-    manifold_psi
-        Pressure that the manifold must hold, psi gauge.
-    dives
-        Ids of the dives in the water then.
-    """
+    """What the reserve must give from one moment on."""
 
     at_min: int
+    """Moment at which the primary dies, job minutes."""
     scf: float
+    """Gas for everyone's minutes at depth and way up."""
     stored_scf: float
+    """Part of it that must come out of banks, the reserve's compressors carrying what they can."""
     scfm: float
+    """Highest flow on the way."""
     manifold_psi: float
+    """Pressure that the manifold must hold, psi gauge."""
     dives: tuple[str, ...]
+    """Ids of the dives in the water then."""
 
 
 def reserve_sources(plant: AirPlant) -> tuple[AirSource, ...]:

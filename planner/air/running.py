@@ -32,27 +32,18 @@ GAUGE_TEST_SOURCE = "depth gauges every 6 months: 29 CFR 1910.430(g)(2)"
 
 @dataclass(frozen=True)
 class TestDue:
-    """One test with its date.
-
-    Parameters
-    ----------
-    kind
-        ``air``, ``hose`` or ``gauges``.
-    what
-        Which compressor, outfit or gauges.
-    tested_on
-        Day of the last test; None when none is given.
-    due_on
-        Last day on which it still holds; None when no test is given.
-    source
-        The rule.
-    """
+    """One test with its date."""
 
     kind: str
+    """``air``, ``hose`` or ``gauges``."""
     what: str
+    """Which compressor, outfit or gauges."""
     tested_on: date | None
+    """Day of the last test; None when none is given."""
     due_on: date | None
+    """Last day on which it still holds; None when no test is given."""
     source: str
+    """The rule."""
 
     @property
     def of(self) -> str:
@@ -99,73 +90,49 @@ def spare_hose_test(station: Station) -> TestDue:
 
 @dataclass(frozen=True)
 class RunningDay:
-    """One day of one compressor.
-
-    Parameters
-    ----------
-    day
-        Calendar day on which the first diver goes on air.
-    start_min, end_min
-        Start of the warm-up and last diver off air, job minutes.
-    running_min
-        Minutes on the hour meter, standby minutes included.
-    load
-        Mean demand over capacity from first diver on air to last off, 0 to 1.
-    hour_meter_end
-        Hour meter at the day's end.
-    fuel_gal
-        Fuel burnt that day.
-    """
+    """One day of one compressor."""
 
     day: date
+    """Calendar day on which the first diver goes on air."""
     start_min: int
     end_min: int
+    """Start of the warm-up and last diver off air, job minutes."""
     running_min: int
+    """Minutes on the hour meter, standby minutes included."""
     load: float
+    """Mean demand over capacity from first diver on air to last off, 0 to 1."""
     hour_meter_end: float
+    """Hour meter at the day's end."""
     fuel_gal: float
+    """Fuel burnt that day."""
 
 
 @dataclass(frozen=True)
 class CompressorRun:
-    """A compressor over the whole plan.
-
-    Parameters
-    ----------
-    name, role
-        Which compressor.
-    planned_scfm
-        Flow it is planned on, derated.
-    discharge_psi
-        Pressure it delivers.
-    days
-        Its days, in order; empty for a plan without dives or a compressor that is not on line.
-    hour_meter_start, hour_meter_end
-        Hour meter before the plan and after it.
-    service_at_hours
-        Reading at which the next service is due; None when not given.
-    hours_to_service
-        What is left at the plan's end, below 0 when it is overdue; None when not given.
-    service_due_on
-        Day on which the service falls due at the plan's hours a day; None when not known.
-    fuel_gal
-        Fuel of all days.
-    air_test_due_on
-        Day on which its air test runs out; None when none is given.
-    """
+    """A compressor over the whole plan."""
 
     name: str
     role: AirRole
+    """Which compressor."""
     planned_scfm: float
+    """Flow it is planned on, derated."""
     discharge_psi: float
+    """Pressure it delivers."""
     days: tuple[RunningDay, ...]
+    """Its days, in order; empty for a plan without dives or a compressor that is not on line."""
     hour_meter_start: float
     hour_meter_end: float
+    """Hour meter before the plan and after it."""
     service_at_hours: float | None
+    """Reading at which the next service is due; None when not given."""
     hours_to_service: float | None
+    """What is left at the plan's end, below 0 when it is overdue; None when not given."""
     service_due_on: date | None
+    """Day on which the service falls due at the plan's hours a day; None when not known."""
     fuel_gal: float
+    """Fuel of all days."""
     air_test_due_on: date | None
+    """Day on which its air test runs out; None when none is given."""
 
     @property
     def running_min(self) -> int:
@@ -180,38 +147,26 @@ class CompressorRun:
 
 @dataclass(frozen=True)
 class BankDay:
-    """A bank after the plan.
-
-    Parameters
-    ----------
-    name, role
-        Which bank.
-    usable_scf
-        Usable gas at the highest manifold pressure of the plan, before it.
-    drawn_scf
-        Gas that the plan is expected to draw.
-    left_scf, left_psi
-        Usable gas and pressure left.
-    worst_scf
-        For the reserve: the part of the worst way up that falls on the bank, 0 for a primary bank.
-    recharge_scf
-        Gas to bring it up to its working pressure.
-    recharge_min
-        Minutes that takes; None without a charging compressor.
-    recharged_by
-        Which compressor that is.
-    """
+    """A bank after the plan."""
 
     name: str
     role: AirRole
+    """Which bank."""
     usable_scf: float
+    """Usable gas at the highest manifold pressure of the plan, before it."""
     drawn_scf: float
+    """Gas that the plan is expected to draw."""
     left_scf: float
     left_psi: float
+    """Usable gas and pressure left."""
     worst_scf: float
+    """For the reserve: the part of the worst way up that falls on the bank, 0 for a primary bank."""
     recharge_scf: float
+    """Gas to bring it up to its working pressure."""
     recharge_min: int | None
+    """Minutes that takes; None without a charging compressor."""
     recharged_by: str
+    """Which compressor that is."""
 
 
 def steps_by_day(steps: tuple[DemandStep, ...], job: Job) -> dict[date, tuple[DemandStep, ...]]:

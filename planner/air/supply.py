@@ -137,28 +137,19 @@ def delivered_psi(job: Job, role: AirRole) -> float:
 
 @dataclass(frozen=True)
 class SupplyStep:
-    """One step of demand with what carries it.
-
-    Parameters
-    ----------
-    demand
-        The step of demand.
-    flow_scfm
-        The flow looked at (expected or required).
-    capacity_scfm
-        Flow of the primary compressors at the step's manifold pressure.
-    from_tank_scf, from_bank_scf
-        Gas out of the volume tank and the primary banks during the step.
-    short_scf
-        Gas that nothing primary can give.
-    """
+    """One step of demand with what carries it."""
 
     demand: DemandStep
+    """The step of demand."""
     flow_scfm: float
+    """The flow looked at (expected or required)."""
     capacity_scfm: float
+    """Flow of the primary compressors at the step's manifold pressure."""
     from_tank_scf: float
     from_bank_scf: float
+    """Gas out of the volume tank and the primary banks during the step."""
     short_scf: float
+    """Gas that nothing primary can give."""
 
     @property
     def margin_scfm(self) -> float:

@@ -288,34 +288,23 @@ class Surfaced:
 
 @dataclass(frozen=True)
 class TrueExposure:
-    """What one dive does to one diver, worked out from his dives before it.
-
-    Parameters
-    ----------
-    known, person
-        The dive and the diver.
-    interval_min
-        Minutes on the surface since the last dive; None when there is none.
-    since_planned_dive
-        Whether that last dive is one of the plan.
-    group_before
-        Group at leave surface; None when clean.
-    exposure
-        What the tables say; None when they refuse, or nothing can be said.
-    refusal
-        The tables' words when they refuse.
-    blocked_by
-        Set when the last dive allows no other before the diver is clean: none printed, or a least interval.
-    """
+    """What one dive does to one diver, worked out from his dives before it."""
 
     known: KnownDive
     person: str
+    """The dive and the diver."""
     interval_min: int | None
+    """Minutes on the surface since the last dive; None when there is none."""
     since_planned_dive: bool
+    """Whether that last dive is one of the plan."""
     group_before: str | None
+    """Group at leave surface; None when clean."""
     exposure: Exposure | None
+    """What the tables say; None when they refuse, or nothing can be said."""
     refusal: str | None = None
+    """The tables' words when they refuse."""
     blocked_by: Surfaced | None = None
+    """Set when the last dive allows no other before the diver is clean: none printed, or a least interval."""
 
     @property
     def in_chamber(self) -> bool:

@@ -14,31 +14,21 @@ from planner.check.rule import COMMON_PRACTICE, Basis
 
 @dataclass(frozen=True)
 class Limit:
-    """One editable field of `planner.job.CrewRules`.
-
-    Parameters
-    ----------
-    field
-        Name of the field.
-    label
-        Plain words for a screen or a sheet.
-    unit
-        ``min``, ``fsw``, ``fsw/min``, ``ft/min``, ``dives``, ``parts``, ``people``, ``outfits``,
-        ``name``, ``names``, ``weights`` or ``yes or no``.
-    sentence
-        What the value does.
-    source
-        Where the shipped value comes from.
-    basis
-        The ground it stands on.
-    """
+    """One editable field of `planner.job.CrewRules`."""
 
     field: str
+    """Name of the field."""
     label: str
+    """Plain words for a screen or a sheet."""
     unit: str
+    """``min``, ``fsw``, ``fsw/min``, ``ft/min``, ``dives``, ``parts``, ``people``, ``outfits``, ``name``,
+    ``names``, ``weights`` or ``yes or no``."""
     sentence: str
+    """What the value does."""
     source: str = COMMON_PRACTICE
+    """Where the shipped value comes from."""
     basis: Basis = Basis.COMMON_PRACTICE
+    """The ground it stands on."""
 
 
 def _read() -> dict[str, Limit]:

@@ -55,29 +55,20 @@ REST_RULES: tuple[Rule, ...] = tuple(
 
 @dataclass(frozen=True)
 class RestLimits:
-    """The numbers of the rest rules, minutes.
-
-    Parameters
-    ----------
-    in_24h_min, in_7_days_min
-        Least rest in any 24 hours and in any 7 days.
-    parts
-        In how many parts the rest of 24 hours may come.
-    one_part_min
-        Least length of one of the parts.
-    between_max_min
-        Most work from one rest to the next.
-    short_break_min
-        A shorter gap in the work is a break and no rest (common practice: an hour; MLC 2006 A2.3 says
-        that short breaks are no rest and gives no number).
-    """
+    """The numbers of the rest rules, minutes."""
 
     in_24h_min: int = 600
     in_7_days_min: int = 77 * 60
+    """Least rest in any 24 hours and in any 7 days."""
     parts: int = 2
+    """In how many parts the rest of 24 hours may come."""
     one_part_min: int = 360
+    """Least length of one of the parts."""
     between_max_min: int = 840
+    """Most work from one rest to the next."""
     short_break_min: int = 60
+    """A shorter gap in the work is a break and no rest (common practice: an hour; MLC 2006 A2.3 says that
+    short breaks are no rest and gives no number)."""
 
 
 @dataclass(frozen=True)

@@ -31,34 +31,23 @@ class Basis(StrEnum):
 
 @dataclass(frozen=True)
 class Rule:
-    """One rule that the check applies and the scheduler obeys.
-
-    Parameters
-    ----------
-    id
-        Stable name in kebab case, used by the check, the scheduler's reasons and the documents.
-    sentence
-        What must hold, in one sentence.
-    source
-        Where the rule comes from; what is told from memory says so. The paragraphs of the CFR and the MLC
-        were compared with public copies on 29 November 2026 (docs/trust.md).
-    basis
-        The ground it stands on.
-    limits
-        Fields of `planner.job.CrewRules` that it is set by; their defaults are the rule's.
-    by_tables
-        Tables of the job's set that it stands on, where it does, by their files.
-    by_way_up
-        The way up whose procedure it stands on, where it does.
-    """
+    """One rule that the check applies and the scheduler obeys."""
 
     id: str
+    """Stable name in kebab case, used by the check, the scheduler's reasons and the documents."""
     sentence: str
+    """What must hold, in one sentence."""
     source: str = COMMON_PRACTICE
+    """Where the rule comes from; what is told from memory says so. The paragraphs of the CFR and the MLC were
+    compared with public copies on 29 November 2026 (docs/trust.md)."""
     basis: Basis = Basis.COMMON_PRACTICE
+    """The ground it stands on."""
     limits: tuple[str, ...] = ()
+    """Fields of `planner.job.CrewRules` that it is set by; their defaults are the rule's."""
     by_tables: tuple[str, ...] = ()
+    """Tables of the job's set that it stands on, where it does, by their files."""
     by_way_up: str = ""
+    """The way up whose procedure it stands on, where it does."""
 
     def source_by(self, tables: TableSet) -> str:
         """The source where a job is planned by these tables: the same tables of its own set, by their names.
@@ -79,18 +68,12 @@ FindsIn = Callable[[Facts], Iterator[Finding]]
 
 @dataclass(frozen=True)
 class Check:
-    """A function that looks for what breaks its rules in a plan.
-
-    Parameters
-    ----------
-    rules
-        The rules that it convicts by, each of them in one check only.
-    finds
-        What it does.
-    """
+    """A function that looks for what breaks its rules in a plan."""
 
     rules: tuple[Rule, ...]
+    """The rules that it convicts by, each of them in one check only."""
     finds: FindsIn
+    """What it does."""
 
     def __call__(self, facts: Facts) -> Iterator[Finding]:
         """Every finding, in order.

@@ -17,57 +17,39 @@ ANY_STOPS_MIN = 100_000
 
 @dataclass(frozen=True)
 class ExposureOptions:
-    """Everything beside depth, time and group that decides which row of the tables is used.
-
-    Parameters
-    ----------
-    tables
-        The set of tables that is read.
-    policy
-        Ways up that are allowed.
-    in_water_stop_max_min
-        Longest total of stops, air breaks included, under the policy *in-water stops*.
-    oxygen_in_water
-        Use the rows with oxygen for in-water stops.
-    margin_min
-        Plan to at most each limit and each row's time less this many minutes.
-    next_longer_row
-        Arduous or cold dive: enter the next longer schedule (common practice). For a dive without stops
-        the printed group times of the no-stop table are the schedules.
-    pneumofathometer_correction
-        Depth is read by pneumofathometer: +1 fsw to 100, +2 to 200, +4 to 300 (U.S. Navy Diving Manual).
-    fixed_reference_gauge
-        Depth is read on a gauge with a fixed one-atmosphere reference: about +1 fsw for each 1,000 ft.
-    altitude_ft
-        Altitude of the site; up to 300 ft counts as sea level.
-    one_foot_rows
-        Between 30 and 50 fsw use the one-foot tables (2A-1 and 2A-2) for dives without stops. Left aside with
-        ``next_longer_row``: an arduous or cold dive takes no finer row.
-    rnt_exception
-        Allow the RNT exception where the earlier dives are known (`plan_exposure`); noted when used.
-    descent_fsw_per_min
-        Descent rate of the profile, at most that of the tables.
-    greatest_depth_fsw
-        Deepest dive that the job's rules allow.
-    on_deck
-        What a diver does between surface and chamber, where that is to be held against the five minutes of
-        surface decompression; None: every such row is in time.
-    """
+    """Everything beside depth, time and group that decides which row of the tables is used."""
 
     tables: TableSet = field(default_factory=table_set)
+    """The set of tables that is read."""
     policy: Policy = Policy.NO_STOP
+    """Ways up that are allowed."""
     in_water_stop_max_min: int = 0
+    """Longest total of stops, air breaks included, under the policy *in-water stops*."""
     oxygen_in_water: bool = False
+    """Use the rows with oxygen for in-water stops."""
     margin_min: int = 0
+    """Plan to at most each limit and each row's time less this many minutes."""
     next_longer_row: bool = False
+    """Arduous or cold dive: enter the next longer schedule (common practice). For a dive without stops the
+    printed group times of the no-stop table are the schedules."""
     pneumofathometer_correction: bool = False
+    """Depth is read by pneumofathometer: +1 fsw to 100, +2 to 200, +4 to 300 (U.S. Navy Diving Manual)."""
     fixed_reference_gauge: bool = False
+    """Depth is read on a gauge with a fixed one-atmosphere reference: about +1 fsw for each 1,000 ft."""
     altitude_ft: int = 0
+    """Altitude of the site; up to 300 ft counts as sea level."""
     one_foot_rows: bool = False
+    """Between 30 and 50 fsw use the one-foot tables (2A-1 and 2A-2) for dives without stops. Left aside with
+    ``next_longer_row``: an arduous or cold dive takes no finer row."""
     rnt_exception: bool = False
+    """Allow the RNT exception where the earlier dives are known (`plan_exposure`); noted when used."""
     descent_fsw_per_min: int = 60
+    """Descent rate of the profile, at most that of the tables."""
     greatest_depth_fsw: int = DEEPEST_FSW
+    """Deepest dive that the job's rules allow."""
     on_deck: OnDeck | None = None
+    """What a diver does between surface and chamber, where that is to be held against the five minutes of
+    surface decompression; None: every such row is in time."""
     ways: dict[tuple[int, str | None], Way] = field(
         default_factory=dict, init=False, repr=False, compare=False, hash=False
     )
