@@ -115,8 +115,6 @@ def demand_steps(plan: Plan, job: Job, dives: tuple[Dive, ...] | None = None) ->
 
     Parameters
     ----------
-    plan, job
-        The plan and its job.
     dives
         Only these dives; None means all of the plan.
     """

@@ -100,8 +100,6 @@ def heavy_manifold_psi(depth_fsw: float, hose_ft: int = 0) -> float:
 
     Parameters
     ----------
-    depth_fsw
-        Depth of the dive.
     hose_ft
         Length of the hose; between the two lengths of the source the longer one counts, and so it does
         when the length is not known (0). Past 600 ft the source's slope for 600 ft goes on growing by

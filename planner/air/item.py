@@ -99,13 +99,6 @@ def reserve_flow_scfm(job: Job, item: DiveItem) -> float:
 def item_air_finding(job: Job, item: DiveItem, schedule: TableSchedule) -> Finding | None:
     """The first air rule that keeps the item from being dived even alone; None when none does.
 
-    Parameters
-    ----------
-    job, item
-        The item and whose plant it is.
-    schedule
-        The way up.
-
     Notes
     -----
     Strict where time decides: a primary short of flow passes only when tank or bank hold something, for

@@ -42,8 +42,6 @@ def density_ratio(altitude_ft: float, inlet_temp_f: float | None, rated_temp_f: 
 
     Parameters
     ----------
-    altitude_ft
-        Altitude of the site.
     inlet_temp_f
         Warmest air drawn in; None: as rated.
     rated_temp_f
@@ -166,10 +164,6 @@ def supply_steps(steps: tuple[DemandStep, ...], job: Job, *, required: bool) -> 
 
     Parameters
     ----------
-    steps
-        Demand, in order.
-    job
-        Whose plant it is.
     required
         True: every standby sent down (the rule); False: what is expected to be drawn.
     """

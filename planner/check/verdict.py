@@ -64,8 +64,6 @@ def check(job: Job, plan: Plan, *, in_force: Plan | None = None) -> tuple[Findin
 
     Parameters
     ----------
-    job
-        The job that the plan is for.
     plan
         Any plan, from the scheduler or from a file; it need not be sound. One that was made for a job of
         another name is told in one finding, and nothing else is looked at.

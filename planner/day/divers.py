@@ -140,8 +140,6 @@ def dived_on(job: Job, person: str, day: date, made: Iterable[tuple[int, int]] =
     ----------
     person
         Whose; the dives that he brings into the job count.
-    day
-        The calendar day.
     made
         His dives in the job, of any day: leave surface (job minute) and bottom time (minutes).
     """

@@ -26,8 +26,6 @@ def why_not_ready(outfit: Outfit, day: date | None = None) -> str | None:
 
     Parameters
     ----------
-    outfit
-        The outfit.
     day
         Day on which it is to be worn; None leaves dates aside.
     """

@@ -39,8 +39,6 @@ def read_tide_csv(
     ----------
     content
         The file's text, or its bytes in UTF-8. Levels are above the table's own datum; a type is H or L.
-    clock
-        The job's clock.
     days
         Days of the job.
     metres

@@ -147,8 +147,6 @@ def sweep(
     backend
         joblib's name of another backend, ``dask`` for a cluster whose client is open; None for processes
         on this machine, or for what an outer `joblib.parallel_config` says.
-    rates
-        For the cost.
     draws, spread
         How many days are drawn for the plan of each case (0: none), and from what.
     on_progress

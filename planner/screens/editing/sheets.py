@@ -254,8 +254,6 @@ def typed_rows(
     ----------
     before
         The rows that the table was made of by `table_of`.
-    own
-        The job's rows.
     """
     fields = [c.field for c in sheet.columns]
     found = []
@@ -277,8 +275,6 @@ def typed_settings(
 
     Parameters
     ----------
-    own
-        The job's own settings.
     before
         What was typed already: a figure that still shows the same stays as it was typed.
     """
