@@ -18,7 +18,7 @@ from planner.job import UnitSystem
 from planner.job.job import Job
 from planner.plan.model import Plan
 from planner.plan.unchecked import asked_beside_planning
-from planner.words.measures import altitude_words, water_words
+from planner.words.measures import altitude_words, count_words, water_words
 
 SOURCE = "29 CFR 1910.421(d); first aid 1910.421(c), manual 1910.420(a); subject to local regulations"
 CARD_SOURCE = "29 CFR 1910.421(b); subject to local regulations"
@@ -82,11 +82,11 @@ def planning_items(job: Job, plan: Plan, units: UnitSystem | None = None) -> tup
     away = {None: "no chamber in reach", 0: "chamber at the location"}
     figures = {
         "gear": " and ".join(sorted({i.gear.value for i in job.dive_items})) or "no dive",
-        "sources": _count(sources, "source"),
+        "sources": count_words(sources, "source"),
         "temperature": "no water temperature given"
         if site.water_temp_f is None
         else f"water {water_words(site, units)}",
-        "divers": _count(len({d.person for dive in plan.dives for d in dive.divers}), "diver"),
+        "divers": count_words(len({d.person for dive in plan.dives for d in dive.divers}), "diver"),
         "repeated": sum(1 for dive in plan.dives for d in dive.divers if d.group_before is not None),
         "stops": sum(any(d.schedule.decompression for d in dive.divers) for dive in plan.dives),
         "altitude": altitude_words(site.altitude_ft, units),
@@ -97,10 +97,6 @@ def planning_items(job: Job, plan: Plan, units: UnitSystem | None = None) -> tup
         for item in _SUBJECTS
         if item.plant in (None, sources > 0)
     )
-
-
-def _count(number: int, word: str) -> str:
-    return f"{number} {word}" if number == 1 else f"{number} {word}s"
 
 
 def all_to_tick(job: Job, plan: Plan, units: UnitSystem | None = None) -> tuple[tuple[str, str], ...]:

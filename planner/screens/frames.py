@@ -33,7 +33,7 @@ from planner.sheets.bill import standby_reach, standbys
 from planner.whatif.slack import DiveSlack, Slack
 from planner.words.beside import ScheduleBeside, schedules_beside
 from planner.words.crew import row_holds_words
-from planner.words.measures import Metric, minutes_seconds, span_words, time_words
+from planner.words.measures import Metric, count_words, minutes_seconds, span_words, time_words
 from planner.words.plan import bound_words, gap_words, stage_value_words
 from planner.words.schedule import group_words
 
@@ -131,7 +131,7 @@ def work_frame(job: Job, units: UnitSystem) -> pd.DataFrame:
 
 def _kind(item: Item) -> str:
     if isinstance(item, DiveItem):
-        team = f"{item.divers} diver{'s' if item.divers > 1 else ''}"
+        team = count_words(item.divers, "diver")
         extra = ", enclosed space" if item.enclosed_space else ""
         return f"dive, {item.gear.value}, {team}{extra}"
     if isinstance(item, SurfaceItem):

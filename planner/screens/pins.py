@@ -16,7 +16,7 @@ from planner.screens import chrome
 from planner.screens.desk import Desk
 from planner.screens.planning import NOT_APPLIED
 from planner.screens.wording import plain
-from planner.words.measures import time_words
+from planner.words.measures import count_words, time_words
 from planner.words.plan import pinned_words
 from planner.workbook.columns import says_in
 
@@ -210,7 +210,7 @@ def list_pins(here: Desk, job: Job) -> None:
     count = len(job.pins)
     why_not = "The search is going on; stop it first." if here.solving else None
     why_not = why_not or (NOT_APPLIED if here.edits.typed else None)
-    with st.expander(f"Pinned: {count} thing{'s' if count != 1 else ''}", expanded=count <= OPEN_UP_TO):
+    with st.expander(f"Pinned: {count_words(count, 'thing')}", expanded=count <= OPEN_UP_TO):
         with st.container(gap=None):
             for number, pin in enumerate(job.pins):
                 with st.container(horizontal=True, vertical_alignment="center", key=f"pin_{number}"):

@@ -16,7 +16,7 @@ from planner.check.rule import SUBJECT_TO
 from planner.job import Job
 from planner.sheets.layout import CellValue, Column, PrintedBook, Table, made_words, printed_book, wall
 from planner.whatif.best import BEST_MARK, EARLIER_MARK, Knee, finish_words, knee_of, point_words
-from planner.whatif.figures import EXAMPLE_COSTS, CostRates, Figures
+from planner.whatif.figures import EXAMPLE_COSTS, Figures
 from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.spread import Spread
 from planner.whatif.sure import ItemChance, Sure
@@ -69,7 +69,7 @@ def compare_book(
     if sure is not None:
         _odds(printed, sure, result.results[0].when)
     spread = next((r.sure.spread for r in result.results if r.sure), sure.spread if sure else None)
-    _assumed(printed, EXAMPLE_COSTS, spread)
+    _assumed(printed, spread)
     return printed.book
 
 
@@ -281,7 +281,8 @@ def _odds(printed: PrintedBook, sure: Sure, when: Callable[[int], str]) -> None:
     sheet.end()
 
 
-def _assumed(printed: PrintedBook, rates: CostRates, spread: Spread | None) -> None:
+def _assumed(printed: PrintedBook, spread: Spread | None) -> None:
+    rates = EXAMPLE_COSTS
     currency = rates.pay.currency
 
     def money(amount: Decimal) -> str:

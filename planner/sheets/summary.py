@@ -14,7 +14,7 @@ from planner.plan.model import Dive, Plan
 from planner.sheets.bill import dives_in_order, key_times, on_deck, standby_reach, standbys
 from planner.sheets.sources import to_tick
 from planner.whatif.slack import slack_told
-from planner.words.measures import dates_words, dive_depth_words, minutes_words, time_words
+from planner.words.measures import count_words, dates_words, dive_depth_words, minutes_words, time_words
 from planner.words.plan import NO_REASON, crew_status_words, diver_words, stage_words, work_words
 from planner.words.schedule import group_of_minutes_words, short_row_words, way_up_words
 
@@ -86,15 +86,11 @@ def _figures(plan: Plan, job: Job) -> list[str]:
     times = key_times(plan.duties, plan.dives, _KEY_TIMES)
     on_duty = len({s.person for s in plan.duties})
     work = (
-        f"Work planned {work_words(plan, job)} · {_many(len(plan.dives), 'dive')} · {on_duty} of "
-        f"{len(job.people)} people on duty · {_many(len(plan.leftovers), 'item')} left over"
+        f"Work planned {work_words(plan, job)} · {count_words(len(plan.dives), 'dive')} · {on_duty} of "
+        f"{len(job.people)} people on duty · {count_words(len(plan.leftovers), 'item')} left over"
     )
     said = " · ".join(f"{name} {time_words(job, minute)}" for name, minute in times)
     return [*_wrapped(said), *_wrapped(work)]
-
-
-def _many(count: int, word: str) -> str:
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def _dives(plan: Plan, job: Job) -> list[str]:

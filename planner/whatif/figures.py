@@ -67,12 +67,13 @@ class Cost:
 Planned = Sequence[tuple[Plan, Job]]
 
 
-def cost_of(planned: Planned, rates: CostRates = EXAMPLE_COSTS) -> Cost:
+def cost_of(planned: Planned) -> Cost:
     """What plans cost with all the people and the gear of their jobs on site for all their days.
 
     Hours of several jobs are paid together, week by week, where the jobs lie on different days in one time
     zone; others are paid each by itself. Who is on site for two jobs on one day has one least paid day.
     """
+    rates = EXAMPLE_COSTS
     sheets = [timesheets([from_plan(*one) for one in group], rates.pay) for group in _paid_together(planned)]
     worked: Counter[str] = Counter()
     for week in (week for sheet in sheets for week in sheet.weeks):
@@ -84,7 +85,7 @@ def cost_of(planned: Planned, rates: CostRates = EXAMPLE_COSTS) -> Cost:
         for person in job.people:
             days[person.name] |= set(_dates(job))
             pay_class.setdefault(person.name, person.pay_class)
-        gear += _gear_of(job, rates)
+        gear += _gear_of(job)
     waiting = (
         cents(
             rates.pay.rate(pay_class[name]).per_hour
@@ -118,7 +119,8 @@ def _paid_together(planned: Planned) -> list[list[tuple[Plan, Job]]]:
     return groups
 
 
-def _gear_of(job: Job, rates: CostRates) -> Decimal:
+def _gear_of(job: Job) -> Decimal:
+    rates = EXAMPLE_COSTS
     stations = min(len(job.stations), job.site.stations_at_once)
     ready = sum(1 for o in job.outfits if o.state is OutfitState.READY)
     here = job.site.chamber_minutes_away is not None and job.site.chamber_minutes_away <= 5
@@ -201,7 +203,7 @@ def rank(plan: Plan, job: Job) -> tuple[int, int, int]:
     return weighted_min(plan, job), -plan.end_min, -overtime_min(plan, job)
 
 
-def figures_of(planned: Planned, rates: CostRates) -> Figures:
+def figures_of(planned: Planned) -> Figures:
     """All figures of a plan, or of several of one case, the earliest first."""
     plans, jobs = [plan for plan, _ in planned], [job for _, job in planned]
     names = {person.name for job in jobs for person in job.people}
@@ -225,7 +227,7 @@ def figures_of(planned: Planned, rates: CostRates) -> Figures:
             on_duty_min(plan.duties_of(p)) for plan in plans for p in {s.person for s in plan.duties}
         ),
         overtime_min=sum(overtime_min(plan, job) for plan, job in planned),
-        cost=cost_of(planned, rates),
+        cost=cost_of(planned),
         dives=len(dives),
         dives_a_diver=sum(len(d.divers) for d in dives) / (len(divers) or 1),
         bottom_min_a_diver=bottom / (len(divers) or 1),

@@ -24,12 +24,7 @@ from planner.job import Job
 from planner.job.duties import BRIEFING
 from planner.plan import Plan, Stage, Status
 from planner.whatif.cases import Case, parse_variations
-from planner.whatif.figures import (
-    EXAMPLE_COSTS,
-    CostRates,
-    figures_of,
-    rank,
-)
+from planner.whatif.figures import figures_of, rank
 from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.spread import Spread
 from planner.whatif.sure import Sure, how_sure
@@ -119,7 +114,6 @@ def sweep(
     seed: int = 0,
     processes: int = 2,
     backend: str | None = None,
-    rates: CostRates = EXAMPLE_COSTS,
     draws: int = 0,
     spread: Spread | None = None,
     on_progress: Callable[[int, int], None] | None = None,
@@ -188,9 +182,9 @@ def sweep(
                 if not one_more():
                     break
     for row in rows:
-        results = [_result(case, row.known.get(case.number), rates) for case in row.cases]
+        results = [_result(case, row.known.get(case.number)) for case in row.cases]
         kept = [r for r in results if r.case.faults or r.case.number in row.known]
-        row.results = _carry_over(kept, rates)
+        row.results = _carry_over(kept)
     spread = spread or Spread()
     drawn = [(k, r) for k, row in enumerate(rows) for r in row.results if draws and r.plan is not None]
     tasks = [
@@ -210,15 +204,15 @@ def sweep(
         row.results = [replace(r, sure=row.drawn.get(r.case.number)) for r in row.results]
     left = any(len(row.known) < len(row.sound) for row in rows)
     left = left or sum(len(row.drawn) for row in rows) < len(drawn)
-    found_all = _over_all_jobs(rows, rates) if several else rows[0].results
+    found_all = _over_all_jobs(rows) if several else rows[0].results
     return Sweep(tuple(found_all), len(lanes[0]), left, time.perf_counter() - began)
 
 
-def _over_all_jobs(rows: Sequence[_Lane], rates: CostRates) -> list[CaseResult]:
+def _over_all_jobs(rows: Sequence[_Lane]) -> list[CaseResult]:
     """Each case over all jobs, where it was run for all of them."""
     by_number = [{r.case.number: r for r in row.results} for row in rows]
     numbers = [case.number for case in rows[0].cases if all(case.number in found for found in by_number)]
-    return [put_together([found[number] for found in by_number], rates) for number in numbers]
+    return [put_together([found[number] for found in by_number]) for number in numbers]
 
 
 def _each(tasks: Sequence[Any], processes: int, backend: str | None, turn: Turns) -> Iterator[Any]:
@@ -291,7 +285,7 @@ def _hint(job: Job, starts: Sequence[Plan]) -> Plan | None:
     return None
 
 
-def _result(case: Case, solved: Solved | None, rates: CostRates) -> CaseResult:
+def _result(case: Case, solved: Solved | None) -> CaseResult:
     if case.faults:
         sentence = "Not a job that can be planned: " + " ".join(f.sentence for f in case.faults[:3])
         return CaseResult(case, None, None, sentence)
@@ -302,11 +296,11 @@ def _result(case: Case, solved: Solved | None, rates: CostRates) -> CaseResult:
         return CaseResult(
             case, None, None, "A plan failed the check and is withheld: a fault of the program."
         )
-    figures = figures_of([(plan, case.job)], rates) if plan is not None else None
+    figures = figures_of([(plan, case.job)]) if plan is not None else None
     return CaseResult(case, plan, figures, solved.sentence, None, round(solved.seconds, 2))
 
 
-def _carry_over(results: Sequence[CaseResult], rates: CostRates) -> list[CaseResult]:
+def _carry_over(results: Sequence[CaseResult]) -> list[CaseResult]:
     """Give every case the best plan among all that hold for its job."""
     known: dict[object, tuple[int, Plan]] = {}
     for result in results:
@@ -315,7 +309,7 @@ def _carry_over(results: Sequence[CaseResult], rates: CostRates) -> list[CaseRes
             known.setdefault(same, (result.case.number, result.plan))
     ranked: dict[object, list[tuple[Rank, int, Plan]]] = {}
     return [
-        result if result.case.faults else _bettered(result, _ranked(result.case.job, known, ranked), rates)
+        result if result.case.faults else _bettered(result, _ranked(result.case.job, known, ranked))
         for result in results
     ]
 
@@ -332,7 +326,7 @@ def _ranked(
     return ranked[alike]
 
 
-def _bettered(result: CaseResult, ranked: Sequence[tuple[Rank, int, Plan]], rates: CostRates) -> CaseResult:
+def _bettered(result: CaseResult, ranked: Sequence[tuple[Rank, int, Plan]]) -> CaseResult:
     job, own = result.case.job, result.plan
     least = None if own is None else rank(own, job)
     for value, number, other in ranked:
@@ -344,7 +338,7 @@ def _bettered(result: CaseResult, ranked: Sequence[tuple[Rank, int, Plan]], rate
             return replace(
                 result,
                 plan=plan,
-                figures=figures_of([(plan, job)], rates),
+                figures=figures_of([(plan, job)]),
                 sentence=f"The plan of case {number} holds here too and is carried over: {why}.",
                 carried_from=number,
             )

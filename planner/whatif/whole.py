@@ -15,7 +15,7 @@ from planner.check.rest import rest_limits, short_rests
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.whatif.cases import Case, Variation, cases_of
-from planner.whatif.figures import CostRates, figures_of, weighted_needed_min
+from planner.whatif.figures import figures_of, weighted_needed_min
 from planner.whatif.results import CaseResult
 from planner.whatif.sure import DayDrawn, Sure, outcome_of
 
@@ -92,7 +92,7 @@ def _clash(one: Job, other: Job, name: str) -> Iterator[tuple[int, int]]:
         yield from ((c, d) for c, d in _moments(other, one, name) if a < d and c < b)
 
 
-def put_together(parts: Sequence[CaseResult], rates: CostRates) -> CaseResult:
+def put_together(parts: Sequence[CaseResult]) -> CaseResult:
     """One case over several jobs, of what it came to at each; the earliest job first."""
     case = replace(
         parts[0].case,
@@ -109,7 +109,7 @@ def put_together(parts: Sequence[CaseResult], rates: CostRates) -> CaseResult:
     return CaseResult(
         case,
         None,
-        figures_of([(p.plan, p.case.job) for p in parts if p.plan is not None], rates),
+        figures_of([(p.plan, p.case.job) for p in parts if p.plan is not None]),
         " ".join([f"{len(parts)} plans.", *_short_of_rest(parts)]),
         seconds=seconds,
         sure=_sure_of_all(sures, jobs) if len(sures) == len(parts) else None,

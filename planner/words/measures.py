@@ -199,6 +199,11 @@ def number_words(value: float) -> str:
     return f"{value:,.0f}" if value == int(value) else f"{value:,.1f}"
 
 
+def count_words(count: int, word: str) -> str:
+    """``1 dive``, ``3 dives``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
 def minutes_words(minutes: int) -> str:
     """``2 h 05``; ``45 min`` below an hour."""
     return f"{minutes} min" if minutes < 60 else f"{minutes // 60} h {minutes % 60:02d}"

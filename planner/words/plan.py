@@ -6,7 +6,7 @@ from planner.job import Job
 from planner.job.duties import DIVER
 from planner.job.pins import Pin
 from planner.plan.model import Dive, DiverExposure, Plan, Stage, Status
-from planner.words.measures import minutes_words, number_words, time_words
+from planner.words.measures import count_words, minutes_words, number_words, time_words
 
 #: Said of an item that is left over without a reason.
 NO_REASON = "No reason could be proven in the time given."
@@ -99,7 +99,7 @@ def crew_status_words(plan: Plan, job: Job) -> str:
     What is proven about which stage is told on the sheet of sources, for the officer.
     """
     left = len(plan.leftovers)
-    work = f"{left} item{'s' if left > 1 else ''} left over" if left else "all work planned"
+    work = f"{count_words(left, 'item')} left over" if left else "all work planned"
     if plan.status is Status.PROVEN_BEST:
         return f"{work}, no better plan by these rules"
     if plan.status is Status.LOOKED_FOR:

@@ -16,7 +16,7 @@ from planner.screens.runs import EarlierRun
 from planner.screens.session import shelf
 from planner.screens.what_if_record import COMPARED, COMPARED_JOB
 from planner.whatif.cases import cases_of, parse_variations
-from planner.whatif.figures import EXAMPLE_COSTS, figures_of
+from planner.whatif.figures import figures_of
 from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.sure import how_sure
 from tests.world.sample_plans import planned
@@ -42,7 +42,7 @@ def days_of(number: int) -> int:
 def thousand() -> Sweep:
     """The comparison."""
     (case,) = cases_of(JOB, parse_variations(JOB, ["tenders=2"]))
-    figures = figures_of([(PLAN, JOB)], EXAMPLE_COSTS)
+    figures = figures_of([(PLAN, JOB)])
     sure = how_sure(PLAN, JOB, draws=DRAWS)
 
     def one(number: int) -> CaseResult:

@@ -148,7 +148,7 @@ def test_cost_is_pay_waiting_and_gear_to_the_cent() -> None:
 
 
 def _made_up(number: int, weighted: int, money: int, end_min: int = 1000) -> CaseResult:
-    figures = figures_of([(PLAN, JOB)], EXAMPLE_COSTS)
+    figures = figures_of([(PLAN, JOB)])
     cost = replace(figures.cost, worked_pay=Decimal(money), waiting_pay=Decimal(0), gear=Decimal(0))
     case = Case(number, (("tenders", str(number)),), JOB)
     own: Figures = replace(figures, weighted=weighted, weighted_needed=1000, cost=cost, end_min=end_min)

@@ -15,7 +15,7 @@ from planner.hours.worked import from_plan
 from planner.job import Job
 from planner.whatif.best import least_crew
 from planner.whatif.cases import Case, parse_variations
-from planner.whatif.figures import EXAMPLE_COSTS, cost_of, figures_of, weighted_needed_min
+from planner.whatif.figures import cost_of, figures_of, weighted_needed_min
 from planner.whatif.results import CaseResult, Sweep
 from planner.whatif.retime import retime
 from planner.whatif.spread import Spread, draw
@@ -128,7 +128,7 @@ def test_two_jobs_on_one_day_are_paid_each_and_who_is_at_both_has_one_least_day(
     )
     alone, both = cost_of([(PLAN, JOB)]), cost_of([(PLAN, JOB), (there, other)])
     assert both.total == 2 * alone.total
-    assert figures_of([(PLAN, JOB), (there, other)], EXAMPLE_COSTS).people == 2 * len(JOB.people)
+    assert figures_of([(PLAN, JOB), (there, other)]).people == 2 * len(JOB.people)
     twice = cost_of([(PLAN, JOB), (PLAN, with_site(JOB, name="Across the river"))])
     assert twice.waiting_pay < 2 * alone.waiting_pay or alone.waiting_pay == Decimal(0)
 
@@ -155,7 +155,7 @@ def test_extra_people_of_two_jobs_on_one_day_are_two_people() -> None:
 def test_short_rest_from_one_job_to_the_next_is_told() -> None:
     """The day's last duty and the next job's first lie closer than the rest that the job asks for."""
     assert PLAN.duties and JOB.rules.rest_before_duty_min
-    first = CaseResult(_case(JOB), PLAN, figures_of([(PLAN, JOB)], EXAMPLE_COSTS), "made up")
+    first = CaseResult(_case(JOB), PLAN, figures_of([(PLAN, JOB)]), "made up")
     longest = max(s.end_min for s in PLAN.duties) - min(s.start_min for s in PLAN.duties)
     asked = 1440 - longest + 60
     strict = JOB.replace(rules=JOB.rules.replace(rest_before_duty_min=asked))
@@ -163,7 +163,7 @@ def test_short_rest_from_one_job_to_the_next_is_told() -> None:
         parts = [
             CaseResult(_case(one), PLAN, first.figures, "made up") for one in (job, _later(job, 1, "Next"))
         ]
-        found = put_together(parts, EXAMPLE_COSTS)
+        found = put_together(parts)
         assert ("Short of rest" in found.sentence) is told
 
 
@@ -173,9 +173,9 @@ def _case(job: Job) -> Case:
 
 def test_a_case_that_one_job_cannot_have_has_no_figures() -> None:
     """No plan for the second job: the case is told by it, the other part stays to be seen."""
-    done = CaseResult(_case(SHORT), PLAN, figures_of([(PLAN, JOB)], EXAMPLE_COSTS), "made up")
+    done = CaseResult(_case(SHORT), PLAN, figures_of([(PLAN, JOB)]), "made up")
     none = CaseResult(_case(WEEK), None, None, "Nothing fits.")
-    found = put_together([done, none], EXAMPLE_COSTS)
+    found = put_together([done, none])
     assert found.figures is None and found.plan is None
     assert found.sentence == "No plan for Later in the week: Nothing fits."
 

@@ -22,6 +22,7 @@ from planner.screens.editing.widgets import table_editor
 from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
+from planner.words.measures import count_words
 from planner.workbook.unsaid import sheets_read
 
 #: Key of the session: the sheet looked at last, to be shown again when the workbook has been read again.
@@ -58,7 +59,7 @@ def _head(mending: Mending) -> None:
     on = [name for name in mending.job_sheets if mending.faults_of(name)]
     where = f", on {' and '.join(', '.join(on).rsplit(', ', 1))}" if on else ""
     chrome.verdict(
-        f"Mending {mending.file}: {count} thing{'s' if count != 1 else ''} to put right{where}. The cells "
+        f"Mending {mending.file}: {count_words(count, 'thing')} to put right{where}. The cells "
         "are those of the file; what you type is kept here, and the file itself stays as it is.",
         "bad",
     )

@@ -14,7 +14,7 @@ from planner.screens.backend import backend, written
 from planner.screens.desk import Desk, Refused
 from planner.screens.going_on import offer
 from planner.screens.wording import file_name, plain
-from planner.words.measures import minutes_words
+from planner.words.measures import count_words, minutes_words
 
 #: Samples stand beside `app.py`, outside the package.
 SAMPLES_DIR = Path(__file__).resolve().parents[3] / "sample_jobs"
@@ -116,7 +116,7 @@ def _faults(here: Desk, refused: Refused) -> None:
     where_to = "it here, or in the workbook" if here.mending is not None else "the workbook"
     what = f"Mend {where_to} and open it again."
     chrome.verdict(
-        f"{refused.file} could not be opened: {count} thing{'s' if count != 1 else ''} to put right. {what}"
+        f"{refused.file} could not be opened: {count_words(count, 'thing')} to put right. {what}"
         + (" What was open before still is." if here.job is not None else ""),
         "bad",
     )

@@ -34,6 +34,7 @@ from planner.screens.saved import now, store
 from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.store import StoreRefused
+from planner.words.measures import count_words
 from planner.workbook.columns import JobSheet
 from planner.workbook.job_sheets import DIVE_WORK, PEOPLE, SITE
 
@@ -160,8 +161,8 @@ def _where_it_stands(here: Desk, draft: Desk) -> None:
     if job is None:
         chrome.verdict(f"Not ready yet. {lines}", "wait")
     else:
-        dives = len(job.dive_items)
-        ready = f"Ready to plan: {len(job.people)} people, {dives} dive item{'s' * (dives != 1)}."
+        dives = count_words(len(job.dive_items), "dive item")
+        ready = f"Ready to plan: {len(job.people)} people, {dives}."
         if told:
             ready += f" Some work would be left over. {lines}"
         chrome.verdict(ready, "wait" if told else "")
