@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from datetime import date
 
 from planner.air.bailout import BAILOUT_SOURCE, BottleCarried, bottles_carried
 from planner.air.chamber import CHAMBER_SOURCE, ChamberDay, chamber_days, plan_uses
@@ -68,20 +67,6 @@ class DiveAir:
 
 
 @dataclass(frozen=True)
-class Moment:
-    """Demand and capacity at one moment: flow that the rule asks for and what the compressors give."""
-
-    at_min: int
-    required_scfm: float
-    capacity_scfm: float
-
-    @property
-    def margin_scfm(self) -> float:
-        """Compressor flow over the required flow; below 0 the tank and the banks give the rest."""
-        return self.capacity_scfm - self.required_scfm
-
-
-@dataclass(frozen=True)
 class AirReport:
     """The air of a whole plan."""
 
@@ -91,10 +76,10 @@ class AirReport:
     """Air of each dive, in the plan's order."""
     supply: tuple[SupplyStep, ...]
     """The day as steps at the flow that the rule asks for (for charts)."""
-    peak: Moment | None
-    """Moment of the highest required flow; None without dives."""
-    least_margin: Moment | None
-    """Moment of the least compressor margin; None without dives."""
+    peak: SupplyStep | None
+    """Step of the highest required flow; None without dives."""
+    least_margin: SupplyStep | None
+    """Step of the least compressor margin; None without dives."""
     reserve_worst: ReserveNeed | None
     """Worst moment for the reserve; None without dives."""
     compressors: tuple[CompressorRun, ...]
@@ -119,10 +104,6 @@ class AirReport:
     def fuel_gal(self) -> float:
         return sum(c.fuel_gal for c in self.compressors)
 
-    def overdue(self, day: date) -> tuple[TestDue, ...]:
-        """Tests that have run out on a day."""
-        return tuple(t for t in self.tests if t.overdue(day))
-
 
 def air_report(plan: Plan, job: Job) -> AirReport:
     """Everything about the air of a plan.
@@ -143,8 +124,8 @@ def air_report(plan: Plan, job: Job) -> AirReport:
         plant_given=has_plant(job.air),
         dives=tuple(_dive_air(d, plan, job) for d in plan.dives),
         supply=required,
-        peak=_moment(max(required, key=lambda s: s.flow_scfm, default=None)),
-        least_margin=_moment(min(required, key=lambda s: s.margin_scfm, default=None)),
+        peak=max(required, key=lambda s: s.flow_scfm, default=None),
+        least_margin=min(required, key=lambda s: s.margin_scfm, default=None),
         reserve_worst=worst,
         compressors=tuple(compressor_run(c, steps, job) for c in job.air.compressors),
         banks=bank_days(job, expected, worst, highest_psi),
@@ -181,12 +162,6 @@ def _dive_air(dive: Dive, plan: Plan, job: Job) -> DiveAir:
         reserve_scf=reserve.scf,
         reserve_scfm=reserve.scfm,
     )
-
-
-def _moment(step: SupplyStep | None) -> Moment | None:
-    if step is None:
-        return None
-    return Moment(step.demand.start_min, step.demand.required_scfm, step.capacity_scfm)
 
 
 def _sources(plan: Plan, job: Job) -> tuple[str, ...]:

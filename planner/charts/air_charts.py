@@ -105,13 +105,16 @@ def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = 
 
 def _mark(figure: go.Figure, look: Look, job: Job, report: AirReport, shown: Span) -> None:
     """Name the moment of least margin."""
-    moment = report.least_margin
-    if moment is None or not report.plant_given or not shown.covers(moment.at_min, moment.at_min):
+    least = report.least_margin
+    if least is None or not report.plant_given:
+        return
+    at_min = least.demand.start_min
+    if not shown.covers(at_min, at_min):
         return
     figure.add_annotation(
-        x=moment.at_min,
-        y=_flow(look, moment.required_scfm),
-        text=f"least margin {_flow(look, moment.margin_scfm):g} at {job.clock.hhmm(moment.at_min)}",
+        x=at_min,
+        y=_flow(look, least.flow_scfm),
+        text=f"least margin {_flow(look, least.margin_scfm):g} at {job.clock.hhmm(at_min)}",
         showarrow=True,
         arrowhead=2,
         ax=36,
@@ -130,13 +133,14 @@ def air_flow_alt(report: AirReport, job: Job, look: Look) -> str:
     unit = flow_unit(look)
     words = (
         f"Air demand through the day. The highest, with the standby sent down, is "
-        f"{_flow(look, peak.required_scfm):g} {unit} at {job.clock.hhmm(peak.at_min, with_day=True)}."
+        f"{_flow(look, peak.flow_scfm):g} {unit} at {job.clock.hhmm(peak.demand.start_min, with_day=True)}."
     )
     if not report.plant_given:
         return f"{words} No air plant is given, so there is no capacity to set it against."
+    at = job.clock.hhmm(least.demand.start_min, with_day=True)
     return (
         f"{words} The compressors give {_flow(look, peak.capacity_scfm):g} {unit} then. The least margin is "
-        f"{_flow(look, least.margin_scfm):g} {unit} at {job.clock.hhmm(least.at_min, with_day=True)}."
+        f"{_flow(look, least.margin_scfm):g} {unit} at {at}."
     )
 
 

@@ -177,8 +177,8 @@ class _AirSheet:
         air = self.air
         figures: list[tuple[str, str]] = [("Air drawn by all dives", self._scf(air.scf))]
         if air.peak is not None:
-            at, given = time_words(self.job, air.peak.at_min), "no plant given"
-            figures.append((f"Peak flow, at {at}", self._scfm(air.peak.required_scfm)))
+            at, given = time_words(self.job, air.peak.demand.start_min), "no plant given"
+            figures.append((f"Peak flow, at {at}", self._scfm(air.peak.flow_scfm)))
             if air.plant_given:
                 given = self._scfm(air.peak.capacity_scfm)
             figures.append(("Compressors give then", given))

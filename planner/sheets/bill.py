@@ -93,11 +93,6 @@ class PostedDay:
     """Bottom time of the day's dives."""
     at_end: Nitrogen
 
-    @property
-    def span_min(self) -> int:
-        """From call to end."""
-        return self.end_min - self.call_min
-
 
 def dives_in_order(plan: Plan) -> tuple[Dive, ...]:
     """The dives by the time of leaving the surface."""

@@ -176,8 +176,8 @@ def _air(air: AirReport, job: Job, plan: Plan) -> list[str]:
     """The air in one line, and every air rule that does not hold."""
     if air.peak is None:
         return []
-    words = f"AIR  {air.scf:,.0f} scf for the dives · peak {air.peak.required_scfm:,.1f} scfm"
-    words += f" at {time_words(job, air.peak.at_min)}"
+    words = f"AIR  {air.scf:,.0f} scf for the dives · peak {air.peak.flow_scfm:,.1f} scfm"
+    words += f" at {time_words(job, air.peak.demand.start_min)}"
     if air.plant_given:
         words += f", compressors give {air.peak.capacity_scfm:,.1f}"
         hours = sum(run.running_min for run in air.compressors)

@@ -284,8 +284,8 @@ def test_air_sheet_repeats_the_air_report() -> None:
     found = texts(_book()["Air"])
     assert f"{air.scf:,.0f} scf" in found
     assert air.peak is not None
-    assert f"Peak flow, at {JOB.clock.hhmm(air.peak.at_min)}" in found
-    assert f"{air.peak.required_scfm:,.1f} scfm" in found
+    assert f"Peak flow, at {JOB.clock.hhmm(air.peak.demand.start_min)}" in found
+    assert f"{air.peak.flow_scfm:,.1f} scfm" in found
     assert f"{air.peak.capacity_scfm:,.1f} scfm" in found
     run = row_with(_book()["Air"], "Quay compressor", "primary")
     assert timedelta(minutes=air.compressors[0].running_min) in run

@@ -144,8 +144,8 @@ def _air_facts(report: AirReport, here: Desk, job: Job) -> list[tuple[str, str]]
     amounts = Amounts(here.units)
     cells = [(f"{amounts.volume(report.scf):,.0f} {amounts.volume_unit}", "air for all dives")]
     if report.peak is not None:
-        at = time_words(job, report.peak.at_min)
-        flow = f"{amounts.flow(report.peak.required_scfm):g} {amounts.flow_unit}"
+        at = time_words(job, report.peak.demand.start_min)
+        flow = f"{amounts.flow(report.peak.flow_scfm):g} {amounts.flow_unit}"
         cells.append((f"{flow} at {at}", "highest demand, standby sent down"))
     if report.least_margin is not None and report.plant_given:
         margin = amounts.flow(report.least_margin.margin_scfm)
