@@ -16,12 +16,10 @@ from planner.air.flow import AIR_ON_AFTER_MIN, AIR_ON_BEFORE_MIN
 from planner.air.reserve import reserve_need_at, reserve_short_scf
 from planner.air.supply import ROUNDING, SupplyStep, supply_steps
 from planner.check.rest import rest_limits, short_rests, stretches_of_work
-from planner.day import dressing_of
 from planner.job import DiveItem
 from planner.job.base import joined
-from planner.job.duties import STANDBY, WATCH_DUTIES, WATER_DUTIES
+from planner.job.duties import STANDBY, WATER_DUTIES
 from planner.job.night import in_the_night, past_night_ends
-from planner.job.pins import PinKind
 from planner.plan.model import DutySpell, Plan
 from planner.whatif.run import Run
 from planner.whatif.ties import Piece, TiedPlan
@@ -46,35 +44,20 @@ class _Post:
     start_min: int
     end_min: int
     dressed_min: int
-
-    @property
-    def watch(self) -> bool:
-        return self.spell.dive is not None and self.spell.duty in WATCH_DUTIES
+    watch: bool
 
 
 class Hours:
     """Everybody's duties on a drawn day, and what keeps him from one more."""
 
     def __init__(self, tied: TiedPlan, later_min: int) -> None:
-        self.job, self.rules, self.later_min = tied.job, tied.job.rules, later_min
-        self.people = {p.name: p for p in self.job.people}
+        self.tied, self.later_min = tied, later_min
+        self.job, self.rules = tied.job, tied.job.rules
         self.posts: dict[str, list[_Post]] = defaultdict(list)
-        self.first_days = tied.first_days
         self.limits = rest_limits(self.rules)
         self.rolling = bool(self.rules.rest_in_24h_min or self.rules.rest_in_7d_min)
         self._weighed: tuple[Run | None, tuple[_Post, ...]] = None, ()
         """The piece weighed last, with its posts: it is mostly the one that is made."""
-        self.calls = {
-            day: min(s.start_min for s in own)
-            for day, window in enumerate(self.job.day_windows)
-            if day in self.job.one_briefing_days
-            and (own := [s for s in tied.plan.duties if window.start_min <= s.start_min < window.end_min])
-        }
-        """Working day → when the crew is called: as planned, however the day goes."""
-        self.away: dict[str, list[tuple[int, int]]] = defaultdict(list)
-        for pin in self.job.pins:
-            if pin.kind is PinKind.AWAY and pin.person is not None and pin.window is not None:
-                self.away[pin.person].append(pin.window)
 
     def take(self, run: Run) -> None:
         """Remember a piece that was made."""
@@ -92,7 +75,7 @@ class Hours:
                 continue
             # A minute later: two turns that touch would be one stretch in dress.
             free = max((p.end_min + 1 for p in own), default=held.spell.start_min)
-            found = max(found or free, free + dressing_of(self.job, piece.item)[0])
+            found = max(found or free, free + piece.dressing[0])
         return found
 
     def hinders(self, run: Run) -> str:
@@ -108,7 +91,7 @@ class Hours:
             start, end = held.hangs.span(run.times)
             dressed = start
             if held.spell.duty == STANDBY and isinstance(run.piece.item, DiveItem):
-                dressed += dressing_of(self.job, run.piece.item)[0]
+                dressed += run.piece.dressing[0]
                 before = [
                     p
                     for p in self.posts[held.spell.person]
@@ -119,27 +102,29 @@ class Hours:
                 elif held.dressed_from is not None:
                     # The dive that he would have come from is not made: he is dressed for this one.
                     dressed = run.times.leave_surface_min
-                    start = dressed - dressing_of(self.job, run.piece.item)[0]
+                    start = dressed - run.piece.dressing[0]
             if start < end:
-                yield _Post(held.spell, start, end, dressed)
+                yield _Post(held.spell, start, end, dressed, held.watch)
 
     def _hinders(self, name: str, new: list[_Post], run: Run) -> str:
-        rules, person = self.rules, self.people[name]
+        rules, person, away = self.rules, self.job.person(name), self.tied.away.get(name, ())
         posts = [*self.posts[name], *new]
         spans = [(p.start_min, p.end_min) for p in posts]
-        if person.available or name in self.away:
+        if person.available or away:
             on_site = joined((s.start_min, s.end_min + self.later_min) for s in person.available)
             for start, end in spans[-len(new) :]:
                 if on_site and not any(a <= start and end <= b for a, b in on_site):
                     return ON_SITE
-                if any(start < b and a < end for a, b in self.away.get(name, ())):
+                if any(start < b and a < end for a, b in away):
                     return AWAY
         spans += self._briefings(name, spans)
-        if rules.meal_break_min and _longest(spans, rules.meal_break_min) > rules.meal_break_after_min:
+        if rules.meal_break_min and _over(rules.meal_break_after_min, spans, rules.meal_break_min):
             return MEAL
-        watches = [(p.start_min, p.end_min) for p in posts if p.watch]
-        if rules.watch_max_min and _longest(watches, rules.watch_break_min) > rules.watch_max_min:
-            return RELIEF
+        # those before were weighed as they came
+        if rules.watch_max_min and any(p.watch for p in new):
+            watches = [(p.start_min, p.end_min) for p in posts if p.watch]
+            if _over(rules.watch_max_min, watches, rules.watch_break_min):
+                return RELIEF
         if len(self.job.day_windows) > 1:
             days = pairwise(self._days(spans))
             if any(start - end < rules.rest_before_duty_min for (_, end), (start, _) in days):
@@ -162,28 +147,28 @@ class Hours:
     def _briefings(self, name: str, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
         """Of each stretch on site with a duty, as `planner.day.briefings` lays them."""
         found = []
-        for stretch in self.job.on_site[name]:
-            starts = [s for s, _ in spans if stretch.start_min <= s < stretch.end_min]
-            asked = self.job.briefing_min(self.people[name], stretch.start_min)
-            if starts and asked:
-                at = self.job.briefed_from_min(self.people[name], min(starts), self.calls)
+        for first, last, asked in self.tied.briefings[name]:
+            starts = [s for s, _ in spans if first <= s < last]
+            if starts:
+                at = self.tied.briefed_from_min(name, min(starts))
                 found.append((at, at + asked))
         return found
 
     def _days(self, spans: Sequence[tuple[int, int]]) -> list[tuple[int, int]]:
         """First start and last end of each working day."""
         days: dict[int, tuple[int, int]] = {}
-        windows = [(w.start_min, w.end_min, self.first_days[n]) for n, w in enumerate(self.job.day_windows)]
         for start, end in spans:
-            inside = (day for first, last, day in windows if first <= start < last)
-            day = next(inside, None) or self.job.clock.day_of(start).toordinal()
+            day = self.tied.working_day(start)
             first, last = days.get(day, (start, end))
             days[day] = min(first, start), max(last, end)
         return sorted(days.values())
 
 
-def _longest(spans: Sequence[tuple[int, int]], break_min: int) -> int:
-    return max((end - start for start, end in stretches_of_work(spans, break_min)), default=0)
+def _over(most_min: int, spans: Sequence[tuple[int, int]], break_min: int) -> bool:
+    """Whether a stretch of work is longer than that; it is not where it is no longer from first to last."""
+    if max(end for _, end in spans) - min(spans)[0] <= most_min:
+        return False
+    return any(end - start > most_min for start, end in stretches_of_work(spans, break_min))
 
 
 class AirSums:

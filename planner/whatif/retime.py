@@ -22,14 +22,12 @@ from planner.day import (
     at_leave,
     chamber_ascent_min,
     dived_on,
-    dressing_of,
     longest_bottom_min,
     water_ascent_min,
 )
 from planner.job import DiveItem, Span
 from planner.job.base import joined
 from planner.job.duties import STANDBY
-from planner.job.pins import PinKind
 from planner.job.standing import StandingItem
 from planner.job.tide import deepest_fsw
 from planner.plan.model import Dive
@@ -38,7 +36,7 @@ from planner.tables.schedule import NO_STOP
 from planner.whatif.held import AIR, AirSums, Hours
 from planner.whatif.run import Run
 from planner.whatif.spread import Draw
-from planner.whatif.ties import Piece, TiedPlan, pieces_by_item, task_times
+from planner.whatif.ties import Piece, TiedPlan, task_times
 
 #: Earlier than any minute of a job.
 _LONG_AGO = -(10**9)
@@ -181,15 +179,9 @@ class _Retimer:
         self.runs: list[Run] = []
         self.divers = Divers(tied)
         self.hours, self.air = Hours(tied, later_min), air
-        self.starts = {p.item: p.window for p in self.job.pins if p.kind is PinKind.STARTS}
-        self.last = {name: pieces[-1].index for name, pieces in pieces_by_item(tied).items()}
         self.short: dict[str, float] = defaultdict(float)
         self.got: dict[str, float] = defaultdict(float)
         self.causes: dict[str, str] = {}
-        self.first_day_start: dict[int, int] = {}
-        for piece in tied.pieces:
-            begins = min((h.spell.start_min for h in piece.held), default=piece.start_min)
-            self.first_day_start[piece.day] = min(begins, self.first_day_start.get(piece.day, begins))
 
     def run(self) -> DrawnDay:
         for piece in self.tied.pieces:
@@ -216,7 +208,7 @@ class _Retimer:
         name = piece.item.name
         factor = self.draw.work.get(name, 1.0)
         want = dive.work_min * factor + self.short[name]
-        is_last = self.last[name] == piece.index
+        is_last = self.tied.last_of_item[name] == piece.index
         if is_last and self.tied.plan.worked_min(name) >= piece.item.needed_min:
             want = self._needed(name) - self.got[name]
         return max(0, math.ceil(want - 1e-9))
@@ -260,28 +252,7 @@ class _Retimer:
         late = self.draw.late_min[piece.day] if piece.day < len(self.draw.late_min) else 0
         if not late:
             return piece.start_min, ""
-        return self.first_day_start.get(piece.day, piece.start_min) + late, LATE
-
-    def _last_moment(self, piece: Piece) -> tuple[int, int, int]:
-        """Latest reach surface, undressed (or task end) and out, by the day and everybody's hours."""
-        day_end = self.job.day_windows[piece.day].end_min + self.later_min
-        surface, undressed, out = day_end, day_end, day_end
-        for held in piece.held:
-            person = held.spell.person
-            span = self.tied.first_start[person, piece.day] + self.job.rules.duty_span_max_min
-            hours = [
-                s.end_min
-                for s in self.tied.available[person]
-                if s.start_min <= held.spell.start_min < s.end_min
-            ]
-            own = min(span, max(hours, default=day_end) + self.later_min, day_end) - held.hangs.end_offset_min
-            if held.hangs.end is Moment.SURFACE:
-                surface = min(surface, own)
-            if held.hangs.end in (Moment.UNDRESSED, Moment.FREE):
-                undressed = min(undressed, own)
-            if held.hangs.end in (Moment.OUT, Moment.FREE):
-                out = min(out, own)
-        return surface, undressed, out
+        return self.tied.first_day_start.get(piece.day, piece.start_min) + late, LATE
 
     # ------------------------------------------------------------------ tasks
 
@@ -300,7 +271,7 @@ class _Retimer:
             self._closes_after(piece),
         )
         length = piece.task.end_min - piece.task.start_min
-        _, latest, _ = self._last_moment(piece)
+        _, latest, _ = self.tied.last_moment(piece, self.later_min)
         allowed = self.job.allowed_spans(piece.item)
         for window in (Span(start_min=-14 * 1440, end_min=15 * 1440),) if allowed is None else allowed:
             begin = max(start, window.start_min)
@@ -320,7 +291,7 @@ class _Retimer:
         """First and last minute at which a pin lets a piece leave: its own, or that of its item's start."""
         name = piece.item.name
         begun = any(r.made and r.piece.item.name == name for r in self.runs)
-        starts = None if begun else self.starts.get(name)
+        starts = None if begun else self.tied.starts.get(name)
         within = [w for w in (piece.leave_within, starts) if w is not None]
         return max((a for a, _ in within), default=_LONG_AGO), min((b for _, b in within), default=-_LONG_AGO)
 
@@ -361,7 +332,7 @@ class _Retimer:
         if held[0] > max(start[0], up[0]):
             start = held
         dressing = dive.leave_surface_min - dive.dress_start_min
-        least_dressing = min(dressing, dressing_of(self.job, piece.item)[0])  # type: ignore[arg-type]
+        least_dressing = min(dressing, piece.dressing[0])
         name = piece.item.name
         leave, blame = _latest(
             (dive.leave_surface_min, ""),
@@ -401,7 +372,7 @@ class _Retimer:
         descent = dive.reach_bottom_min - dive.leave_surface_min
         item = piece.item
         assert isinstance(item, DiveItem) and piece.options is not None
-        surface_last, undressed_last, out_last = self._last_moment(piece)
+        surface_last, undressed_last, out_last = self.tied.last_moment(piece, self.later_min)
         undressing = dive.undressed_min - dive.reach_surface_min
         latest = min(surface_last, undressed_last - undressing)
         least_work = (
@@ -464,7 +435,7 @@ class _Retimer:
         end = TABLES if by_tables else window
         own = self.draw.work.get(name, 1.0) > 1
         cause = f"{over} than {end} allows" if own or not run.blame else f"{NO_TIME} because of {run.blame}"
-        if self.last[name] == piece.index:
+        if self.tied.last_of_item[name] == piece.index:
             self.causes.setdefault(name, cause)
         run.blame = over if own else run.blame
 

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cached_property
 from types import MappingProxyType
 
 from planner.day import (
@@ -22,7 +23,7 @@ from planner.day import (
 )
 from planner.job import DiveItem, Item, Job, Span, SurfaceItem
 from planner.job.daylight import daylight
-from planner.job.duties import DRESSED_DUTIES, STANDBY, WATER_DUTIES
+from planner.job.duties import DRESSED_DUTIES, STANDBY, WATCH_DUTIES, WATER_DUTIES
 from planner.job.pins import Pin, PinKind
 from planner.job.tide import effective_water_windows
 from planner.plan.model import Dive, DutySpell, Plan, SurfaceTask
@@ -42,6 +43,11 @@ class TiedDuty:
     hangs: HeldFromTo
     dressed_from: str | None = None
 
+    @cached_property
+    def watch(self) -> bool:
+        """Whether it is one of the duties by the water that are relieved."""
+        return self.spell.dive is not None and self.spell.duty in WATCH_DUTIES
+
 
 @dataclass(frozen=True)
 class Link:
@@ -59,7 +65,8 @@ class Piece:
     """A dive or a surface task of the plan with all that ties it down.
 
     ``links`` come from people and outfits that an earlier piece has. ``leave_within`` and ``bottom_min`` are
-    what a pin settles of it; ``unmanned`` says who cannot go and has nobody in his place.
+    what a pin settles of it; ``unmanned`` says who cannot go and has nobody in his place; ``dressing`` is
+    minutes into dress and out of it, of a dive.
     """
 
     index: int
@@ -76,6 +83,7 @@ class Piece:
     leave_within: tuple[int, int] | None = None
     bottom_min: int | None = None
     unmanned: str = ""
+    dressing: tuple[int, int] = (0, 0)
 
     @property
     def start_min(self) -> int:
@@ -111,6 +119,103 @@ class TiedPlan:
     slack: tuple[tuple[int, Span, tuple[str, ...]], ...]
     first_days: tuple[int, ...]
     """Ordinal of the calendar day on which each working day begins."""
+    _last: dict[tuple[int, int], tuple[int, int, int]] = field(default_factory=dict, compare=False)
+    _briefed: dict[tuple[str, int], int] = field(default_factory=dict, compare=False)
+    _day: dict[int, int] = field(default_factory=dict, compare=False)
+    """What the drawn days have asked for already; it is the same on all of them."""
+
+    @cached_property
+    def starts(self) -> dict[str, tuple[int, int] | None]:
+        """Item → where a pin lets it start."""
+        return {p.item: p.window for p in self.job.pins if p.kind is PinKind.STARTS and p.item is not None}
+
+    @cached_property
+    def last_of_item(self) -> dict[str, int]:
+        """Item → its last piece."""
+        return {name: pieces[-1].index for name, pieces in pieces_by_item(self).items()}
+
+    @cached_property
+    def first_day_start(self) -> dict[int, int]:
+        """Working day → when the first hand is at work, as planned."""
+        found: dict[int, int] = {}
+        for piece in self.pieces:
+            begins = min((h.spell.start_min for h in piece.held), default=piece.start_min)
+            found[piece.day] = min(begins, found.get(piece.day, begins))
+        return found
+
+    @cached_property
+    def calls(self) -> dict[int, int]:
+        """Working day → when the crew is called: as planned, however the day goes."""
+        return {
+            day: min(s.start_min for s in own)
+            for day, window in enumerate(self.job.day_windows)
+            if day in self.job.one_briefing_days
+            and (own := [s for s in self.plan.duties if window.start_min <= s.start_min < window.end_min])
+        }
+
+    @cached_property
+    def away(self) -> dict[str, list[tuple[int, int]]]:
+        """Person → when a pin has him away."""
+        found: dict[str, list[tuple[int, int]]] = defaultdict(list)
+        for pin in self.job.pins:
+            if pin.kind is PinKind.AWAY and pin.person is not None and pin.window is not None:
+                found[pin.person].append(pin.window)
+        return dict(found)
+
+    @cached_property
+    def briefings(self) -> dict[str, tuple[tuple[int, int, int], ...]]:
+        """Person → start, end and minutes of briefing of each stretch on site that begins with one."""
+        return {
+            p.name: tuple(
+                (s.start_min, s.end_min, asked)
+                for s in self.job.on_site[p.name]
+                if (asked := self.job.briefing_min(p, s.start_min))
+            )
+            for p in self.job.people
+        }
+
+    def briefed_from_min(self, name: str, first_min: int) -> int:
+        """Start of a person's briefing before a first duty at a minute."""
+        key = name, first_min
+        if key not in self._briefed:
+            self._briefed[key] = self.job.briefed_from_min(self.job.person(name), first_min, self.calls)
+        return self._briefed[key]
+
+    def working_day(self, start_min: int) -> int:
+        """Ordinal of the calendar day that a duty counts for which starts then: that on which its working day
+        begins, or its own outside of them."""
+        if start_min not in self._day:
+            days = zip(self.job.day_windows, self.first_days, strict=True)
+            inside = (day for window, day in days if window.start_min <= start_min < window.end_min)
+            own = self.job.clock.day_of(start_min).toordinal()
+            self._day[start_min] = next(inside, None) or own
+        return self._day[start_min]
+
+    def last_moment(self, piece: Piece, later_min: int) -> tuple[int, int, int]:
+        """Latest reach surface, undressed (or task end) and out of a piece, by the day and everybody's hours,
+        where these end so much later."""
+        key = piece.index, later_min
+        if key not in self._last:
+            self._last[key] = self._last_moment(piece, later_min)
+        return self._last[key]
+
+    def _last_moment(self, piece: Piece, later_min: int) -> tuple[int, int, int]:
+        day_end = self.job.day_windows[piece.day].end_min + later_min
+        surface, undressed, out = day_end, day_end, day_end
+        for held in piece.held:
+            person = held.spell.person
+            span = self.first_start[person, piece.day] + self.job.rules.duty_span_max_min
+            hours = [
+                s.end_min for s in self.available[person] if s.start_min <= held.spell.start_min < s.end_min
+            ]
+            own = min(span, max(hours, default=day_end) + later_min, day_end) - held.hangs.end_offset_min
+            if held.hangs.end is Moment.SURFACE:
+                surface = min(surface, own)
+            if held.hangs.end in (Moment.UNDRESSED, Moment.FREE):
+                undressed = min(undressed, own)
+            if held.hangs.end in (Moment.OUT, Moment.FREE):
+                out = min(out, own)
+        return surface, undressed, out
 
 
 def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyType({})) -> TiedPlan:
@@ -149,6 +254,7 @@ def tied_plan(plan: Plan, job: Job, unmanned: Mapping[str, str] = MappingProxyTy
                 if dive is not None and dive.id in pinned
                 else None,
                 unmanned=unmanned.get(dive.id, "") if dive is not None else "",
+                dressing=dressing_of(job, item) if isinstance(item, DiveItem) else (0, 0),
             )
         )
     first: dict[tuple[str, int], int] = {}
