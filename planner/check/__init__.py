@@ -5,7 +5,7 @@ import sys
 from planner import CallableRoom
 from planner.check.air import air_findings
 from planner.check.rule import SUBJECT_TO, Basis, Rule
-from planner.check.verdict import RULES, check
+from planner.check.verdict import RULES, check, first_breach
 from planner.plan.finding import Finding
 
 __all__ = [
@@ -16,6 +16,7 @@ __all__ = [
     "Rule",
     "air_findings",
     "check",
+    "first_breach",
 ]
 
 # `planner.check` may be called by the name of what is done in it

@@ -137,25 +137,29 @@ def reserve(facts: Facts) -> Iterator[Finding]:
     job, plan = facts.job, _weighed(facts)
     if not has_plant(job.air):
         return
-    alone = job.replace(air=independent_reserve(job.air))
-    shared = [(s.name, shared_needs(job.air, s)) for s in reserve_sources(job.air)]
-    named = "; ".join(f"{name} relies on {', '.join(sorted(on))}" for name, on in shared if on)
+    shared = [(s.name, on) for s in reserve_sources(job.air) if (on := shared_needs(job.air, s))]
+    # where nothing is shared, the part that stands alone is the whole
+    alone = job.replace(air=independent_reserve(job.air)) if shared else job
     for need in reserve_needs(plan, job):
-        lost = (
-            f"With the primary lost at {job.clock.hhmm(need.at_min, with_day=True)}, the reserve must give "
-            f"{need.scf:.0f} scf for {emergency_words(job.air)}, at up to {need.scfm:.1f} scfm and "
-            f"{need.manifold_psi:.0f} psi."
-        )
         where = ", ".join(need.dives)
         if reserve_short_scf(need, job) > ROUNDING:
-            yield Finding("air-reserve", f"{lost} {_has(need, job)}", where)
-        elif reserve_short_scf(reserve_need_at(plan, alone, need.at_min), alone) > ROUNDING:
+            yield Finding("air-reserve", f"{_lost(need, job)} {_has(need, job)}", where)
+        elif shared and reserve_short_scf(reserve_need_at(plan, alone, need.at_min), alone) > ROUNDING:
+            named = "; ".join(f"{name} relies on {', '.join(sorted(on))}" for name, on in shared)
             yield Finding(
                 "air-reserve-independent",
-                f"{lost} The part of the reserve that shares nothing with the primary is not enough: "
-                f"{named}, as the primary does.",
+                f"{_lost(need, job)} The part of the reserve that shares nothing with the primary is not "
+                f"enough: {named}, as the primary does.",
                 where,
             )
+
+
+def _lost(need: ReserveNeed, job: Job) -> str:
+    return (
+        f"With the primary lost at {job.clock.hhmm(need.at_min, with_day=True)}, the reserve must give "
+        f"{need.scf:.0f} scf for {emergency_words(job.air)}, at up to {need.scfm:.1f} scfm and "
+        f"{need.manifold_psi:.0f} psi."
+    )
 
 
 def _has(need: ReserveNeed, job: Job) -> str:

@@ -6,6 +6,8 @@ of itself (groups, schedules, minutes, values) is only compared.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from planner.check import (
     air,
     chamber,
@@ -71,7 +73,19 @@ def check(job: Job, plan: Plan, *, in_force: Plan | None = None) -> tuple[Findin
         The plan beside which it changes as few duties as it can; without it the number of changed duties that
         the plan tells cannot be worked out again.
     """
+    return tuple(dict.fromkeys(_breaches(job, plan, in_force)))
+
+
+def first_breach(job: Job, plan: Plan) -> Finding | None:
+    """What `check` tells first; None when the plan holds. Nothing is looked for after it."""
+    return next(_breaches(job, plan, None), None)
+
+
+def _breaches(job: Job, plan: Plan, in_force: Plan | None) -> Iterator[Finding]:
+    """Every breach in its order; one may come twice."""
     if plan.job_name != job.site.name:
-        return (another_job(job, plan),)
+        yield another_job(job, plan)
+        return
     facts = Facts(job, plan, frozenset(RULES), in_force)
-    return tuple(dict.fromkeys(finding for one in CHECKS for finding in one(facts)))
+    for one in CHECKS:
+        yield from one(facts)

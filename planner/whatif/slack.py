@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from functools import lru_cache, partial
 
-from planner.check import Finding, check
+from planner.check import Finding, first_breach
 from planner.check.facts import Facts
 from planner.day import tasks_later
 from planner.day.by_hand import worked_out
@@ -196,8 +196,8 @@ class _Shifted:
     def slipped(self, dive: Dive, by_min: int) -> Finding | None:
         """What breaks when a dive leaves the surface later."""
         later = dive.later(by_min)
-        pushed = _first(self.job, self._pushed(self.job, dive, later, by_min))
-        return None if pushed is None or not _first(self.job, self._alone(self.job, later)) else pushed
+        pushed = first_breach(self.job, self._pushed(self.job, dive, later, by_min))
+        return None if pushed is None or not first_breach(self.job, self._alone(self.job, later)) else pushed
 
     def lasting(self, dive: Dive, by_min: int) -> Finding | None:
         """What breaks when the work of a dive takes longer: its item then needs as much more."""
@@ -212,8 +212,8 @@ class _Shifted:
         job = self.job.replace(dive_items=tuple(needs if i is own else i for i in self.job.dive_items))
         alone = self._alone(job, longer)
         later = next(d for d in alone.dives if d.id == dive.id).undressed_min - dive.undressed_min
-        pushed = _first(job, self._pushed(job, dive, longer, later))
-        return None if pushed is None or not _first(job, alone) else pushed
+        pushed = first_breach(job, self._pushed(job, dive, longer, later))
+        return None if pushed is None or not first_breach(job, alone) else pushed
 
     def _alone(self, job: Job, dive: Dive) -> Plan:
         """The plan with one dive changed."""
@@ -232,7 +232,3 @@ class _Shifted:
         tasks = {t.item for t in plan.surface_tasks if from_min <= t.start_min < until_min}
         dives = (dive if d.id == dive.id else d.later(by_min) if d.id in after else d for d in plan.dives)
         return worked_out(tasks_later(plan.replace(dives=tuple(dives)), tasks, by_min), job, plan)
-
-
-def _first(job: Job, plan: Plan) -> Finding | None:
-    return next(iter(check(job, plan)), None)

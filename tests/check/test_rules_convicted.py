@@ -7,7 +7,7 @@ from later_rule_cases import LATER_CASES
 from rule_cases import CASES as EARLIER_CASES
 from rule_cases import JOB, PLAN, Case, Pair
 
-from planner.check import RULES, check
+from planner.check import RULES, check, first_breach
 from planner.check.air import AIR_CHECKS
 from planner.job import Job
 from planner.schedule import first_plan
@@ -49,6 +49,7 @@ def test_a_breach_is_convicted_by_its_rule_alone(rule: str) -> None:
     plan, job = CASES[rule].breaks()
     breaches = check(job, plan)
     assert {b.rule for b in breaches} == {rule}, breaches
+    assert first_breach(job, plan) == breaches[0]
     assert all(b.sentence.endswith(".") and b.where for b in breaches)
 
 
@@ -57,3 +58,4 @@ def test_the_right_side_of_a_rule_is_clear(rule: str) -> None:
     """A change that stays just within the rule breaks nothing."""
     plan, job = CASES[rule].holds()
     assert check(job, plan) == ()
+    assert first_breach(job, plan) is None
