@@ -1,5 +1,6 @@
 """``python -m planner …``: the command line's door."""
 
+import gc
 import sys
 
 from planner.cli.ended import end_on_ctrl_c
@@ -8,6 +9,8 @@ from planner.cli.ended import end_on_ctrl_c
 def main() -> int:
     """Run a command, which Ctrl-C ends from here on without a traceback; the exit status."""
     end_on_ctrl_c()
+    # nearly all that a command makes is kept until it ends: it is looked through for circles less often
+    gc.set_threshold(50_000)
     from planner.cli.main import main as command
 
     return command()

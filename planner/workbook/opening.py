@@ -138,40 +138,43 @@ def open_book(source: Source) -> OpenedBook:
 
 def _read(name: str, content: bytes, *, formulas: bool) -> list[RawSheet]:
     from openpyxl.reader.excel import ExcelReader
-    from openpyxl.worksheet._read_only import ReadOnlyWorksheet
+    from openpyxl.styles.stylesheet import apply_stylesheet
 
     reader = ExcelReader(io.BytesIO(content), read_only=True, data_only=not formulas, keep_links=False)
-    reader.read()
-    book = reader.wb
-    try:
+    with reader.archive:
+        # properties, theme, names and extents, which the library's own `read` takes too, say nothing of a job
+        reader.read_manifest()
+        reader.read_strings()
+        reader.read_workbook()
+        apply_stylesheet(reader.archive, reader.wb)
+        there = [one for one in reader.parser.find_sheets() if one[1].target in reader.valid_files]
         # the library passes over a sheet whose part is not in the archive, without a word
-        named = [sheet.name for sheet in reader.parser.sheets]
-        if lost := [tab for tab in named if tab not in book.sheetnames] or named[len(book.sheetnames) :]:
+        named, tabs = [sheet.name for sheet in reader.parser.sheets], {sheet.name for sheet, _ in there}
+        if lost := [tab for tab in named if tab not in tabs] or named[len(there) :]:
             raise refused(
                 name,
                 f"named, but not in the file: {', '.join(lost)}",
                 "This workbook is damaged: sheets that it names are not in the file. Save it again from the "
                 "spreadsheet program, or take an earlier copy.",
             )
-        if len(book.worksheets) > MOST_SHEETS:
-            raise refused(name, f"{len(book.worksheets)} sheets", "This workbook has too many sheets.")
-        return [_cells(sheet) for sheet in book.worksheets if isinstance(sheet, ReadOnlyWorksheet)]
-    finally:
-        book.close()
+        parts = [(sheet.name, part.target) for sheet, part in there if "chartsheet" not in part.Type]
+        if len(parts) > MOST_SHEETS:
+            raise refused(name, f"{len(parts)} sheets", "This workbook has too many sheets.")
+        return [_cells(reader, tab, part) for tab, part in parts]
 
 
-def _cells(sheet: Any) -> RawSheet:
+def _cells(reader: Any, tab: str, part: str) -> RawSheet:
     """The filled cells of one sheet of the library. What stands after the cells (lists to choose from, page
     setup) takes as long again to parse and is left; nor is the extent believed that a file claims for itself.
     """
     from openpyxl.worksheet._reader import DATA_TAG, ROW_TAG, WorkSheetParser
     from openpyxl.xml.functions import iterparse
 
-    raw, last, book = RawSheet(sheet.title), 0, sheet.parent
-    with sheet._get_source() as source:
+    raw, last, book = RawSheet(tab), 0, reader.wb
+    with reader.archive.open(part) as source:
         parser = WorkSheetParser(
             source,
-            sheet._shared_strings,
+            reader.shared_strings,
             data_only=book.data_only,
             epoch=book.epoch,
             date_formats=book._date_formats,
