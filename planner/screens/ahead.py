@@ -8,13 +8,16 @@ workbook is read in here.
 from __future__ import annotations
 
 import asyncio
+import gc
 import importlib
 import threading
 import time
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 
-from planner.cores import release_memory
+from streamlit.runtime import Runtime
+
+from planner.cores import release_memory, share_heaps
 
 #: Loaded when the server starts, on a thread beside it. The web library shows a page's icon with numpy and
 #: PIL, before anything else of the page.
@@ -67,6 +70,7 @@ def page_is_up() -> None:
 @asynccontextmanager
 async def while_serving(app: object) -> AsyncIterator[None]:
     """What the server does around serving: it begins to load ahead, and gives back memory while it serves."""
+    share_heaps()
     begin()
     giving_back = asyncio.create_task(_give_back())
     yield
@@ -77,4 +81,22 @@ async def _give_back() -> None:
     """Memory of searches that have ended and of tabs that were closed; without it the most stays taken."""
     while True:
         await asyncio.sleep(GIVE_BACK_S)
-        await asyncio.to_thread(release_memory)
+        forgotten = forget_closed_tabs()
+        await asyncio.to_thread(_collect_and_release if forgotten else release_memory)
+
+
+def forget_closed_tabs() -> int:
+    """Let go of the sessions of tabs that were closed longer ago than the server keeps one; how many.
+
+    The web library puts such a session out of reach in time, but holds it until another tab is closed.
+    It has no public call for it. To be called on the server's own thread: its store takes no other.
+    """
+    if not Runtime.exists():
+        return 0
+    return len(Runtime.instance()._session_mgr._session_storage._cache.expire())  # type: ignore[attr-defined]
+
+
+def _collect_and_release() -> None:
+    # A session and its pages refer to each other: they are freed when cycles are looked for.
+    gc.collect()
+    release_memory()

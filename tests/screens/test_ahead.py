@@ -4,10 +4,17 @@ from __future__ import annotations
 
 import asyncio
 import importlib
+import inspect
 import subprocess
 import sys
+import weakref
+from types import SimpleNamespace
 
 import pytest
+from streamlit.runtime import Runtime
+from streamlit.runtime.memory_session_storage import MemorySessionStorage
+from streamlit.runtime.session_manager import SessionInfo
+from streamlit.runtime.websocket_session_manager import WebsocketSessionManager
 
 from planner.screens import ahead
 
@@ -60,3 +67,50 @@ def test_freed_memory_is_given_back_while_it_serves(monkeypatch: pytest.MonkeyPa
         return len(given) - before
 
     assert asyncio.run(served()) == 0
+
+
+def test_a_closed_tab_is_forgotten_when_its_time_is_up(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The library's store keeps an expired session until it is asked to let go; none is left then."""
+    kept = MemorySessionStorage(ttl_seconds=0)
+    info = SessionInfo(client=None, session=SimpleNamespace(id="a tab"))  # type: ignore[arg-type]
+    tab = weakref.ref(info)
+    kept.save(info)
+    del info
+    assert tab() is not None
+    server = SimpleNamespace(_session_mgr=SimpleNamespace(_session_storage=kept))
+    monkeypatch.setattr(Runtime, "_instance", server)
+    assert ahead.forget_closed_tabs() == 1
+    assert tab() is None
+    assert ahead.forget_closed_tabs() == 0
+
+
+def test_the_server_has_such_a_store() -> None:
+    """What is asked for it is where the library keeps it, in the version that is installed."""
+    assert "self._session_mgr = " in inspect.getsource(Runtime)
+    manager = WebsocketSessionManager(MemorySessionStorage(), None, None, None)  # type: ignore[arg-type]
+    assert isinstance(manager._session_storage, MemorySessionStorage)
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="heaps of the GNU C library")
+def test_threads_share_the_heaps_of_a_server() -> None:
+    """Sixteen threads that hold memory have no more heaps than cores (malloc_info(3) counts them)."""
+    script = """
+import ctypes, os, sys, threading
+from planner.cores import cores_here, share_heaps
+share_heaps()
+barrier = threading.Barrier(17)
+def hold():
+    taken = ctypes.CDLL(None).malloc(100)
+    barrier.wait(); barrier.wait()
+for _ in range(16): threading.Thread(target=hold).start()
+barrier.wait()
+libc = ctypes.CDLL(None)
+libc.fdopen.restype = ctypes.c_void_p
+reading, writing = os.pipe()
+out = libc.fdopen(writing, b"w")
+libc.malloc_info(0, ctypes.c_void_p(out)); libc.fclose(ctypes.c_void_p(out))
+print(os.read(reading, 1 << 16).count(b"<heap nr=") <= cores_here())
+barrier.wait()
+"""
+    done = subprocess.run([sys.executable, "-c", script], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "True"
