@@ -13,6 +13,7 @@ from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import AbstractContextManager, contextmanager, nullcontext, suppress
 from dataclasses import dataclass, field, replace
+from multiprocessing import resource_tracker
 from typing import Any
 
 from joblib import Parallel, delayed, parallel_config
@@ -239,9 +240,10 @@ def _together(tasks: Iterator[Any], processes: int, backend: str | None) -> Iter
         parallel = Parallel(
             n_jobs=processes, return_as="generator_unordered", batch_size=1, pre_dispatch="n_jobs"
         )
-        with _deaf_to_ctrl_c():
-            done: Iterator[Any] = parallel(tasks)
+        done: Iterator[Any] | None = None
         try:
+            with ctrl_c_waits():
+                done = parallel(tasks)
             yield from done
         finally:
             close = getattr(done, "close", None)
@@ -250,20 +252,23 @@ def _together(tasks: Iterator[Any], processes: int, backend: str | None) -> Iter
 
 
 @contextmanager
-def _deaf_to_ctrl_c() -> Iterator[None]:
-    """Processes started in here do not hear Ctrl-C, which a terminal sends to all; this one decides.
+def ctrl_c_waits() -> Iterator[None]:
+    """Ctrl-C waits for the end of this, and processes started in here never hear it.
 
-    What is ignored when a process starts stays ignored in it (signal(7), execve). Only the main thread may
-    say so; a sweep in another thread has no terminal to speak of.
+    A terminal sends it to all of them, and this one decides. What is blocked when a process starts stays
+    blocked in it (signal(7)); what came meanwhile is delivered when it no longer is (sigpending(2)). A sweep
+    in another thread than the main one has no terminal to speak of.
     """
-    if threading.current_thread() is not threading.main_thread():
+    if threading.current_thread() is not threading.main_thread() or not hasattr(signal, "pthread_sigmask"):
         yield
         return
-    before = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    # started with the first processes otherwise, and Ctrl-C is let through again when that has been done
+    resource_tracker.ensure_running()
+    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, before)
+        signal.pthread_sigmask(signal.SIG_SETMASK, before)
 
 
 def _starts(found: Sequence[tuple[Plan, Job]]) -> list[Plan]:

@@ -122,8 +122,8 @@ _COMMANDS = {
 def test_a_signal_at_any_moment_of_loading(tmp_path: Path, command: str, shots: int) -> None:
     """Ctrl-C and SIGTERM at moments drawn from the first three seconds, to the process alone and to all of
     its group as a terminal sends it: it ends with one sentence and 130 or by SIGTERM, or, where a search was
-    on by then, with its best; never with a traceback. Where a sweep starts its processes they are kept deaf
-    to Ctrl-C, and so for that moment is the sweep: it is pressed once more."""
+    on by then, with its best; never with a traceback. On a busy machine what was asked may take longer than
+    one waits, and it is pressed once more."""
     drawn = random.Random(f"{command} {shots}")
     for shot in range(shots):
         for sent in (signal.SIGINT, signal.SIGTERM):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import threading
 from dataclasses import replace
 from decimal import Decimal
@@ -255,3 +257,27 @@ def test_what_was_brought_back_has_ended(caplog: pytest.LogCaptureFixture) -> No
         assert "written to the program's log" in run.sentence
     assert "no such row" in caplog.text
     assert EarlierRun(lambda: 7).result == 7
+
+
+#: Starts a process while Ctrl-C waits, is sent one meanwhile, and so is the process.
+_PRESSED = """
+import os, signal, subprocess, sys
+from planner.whatif.sweep import ctrl_c_waits
+try:
+    with ctrl_c_waits():
+        started = subprocess.Popen([sys.executable, "-c", "import sys; sys.stdin.read(); print('deaf')"],
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE)
+        os.kill(os.getpid(), signal.SIGINT)
+        started.send_signal(signal.SIGINT)
+        print("started", flush=True)
+except KeyboardInterrupt:
+    print("heard", flush=True)
+print(started.communicate()[0].decode(), end="")
+"""
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="no signal of a process can be blocked there")
+def test_ctrl_c_while_processes_are_started_is_heard_after_and_not_by_them() -> None:
+    """What is pressed meanwhile is not lost; a process started meanwhile goes on (signal(7), sigpending(2))."""
+    done = subprocess.run([sys.executable, "-c", _PRESSED], capture_output=True, text=True, check=True)
+    assert done.stdout.split() == ["started", "heard", "deaf"]
