@@ -25,7 +25,7 @@ def workers_here() -> int:
 
 
 def _c_library() -> ctypes.CDLL | None:
-    """The C library where it can be told how to keep its heaps (the GNU one; others give memory back alone)."""
+    """The C library where it can be told how to keep its heaps (the GNU one; others give back alone)."""
     library = ctypes.CDLL(None) if sys.platform == "linux" else None
     return library if hasattr(library, "malloc_trim") and hasattr(library, "mallopt") else None
 
