@@ -31,4 +31,12 @@ from planner.day.divers import (
     diver_row,
     longest_bottom_min,
 )
-from planner.day.plan import bench_starts, left_over, on_duty_min, plan_later, tasks_later
+from planner.day.plan import (
+    bench_starts,
+    left_over,
+    on_duty_min,
+    plan_later,
+    tasks_later,
+    weighted_min,
+    weighted_needed_min,
+)

@@ -55,6 +55,18 @@ def on_duty_min(spells: Iterable[DutySpell]) -> int:
     return sum(end - start for start, end in joined((s.start_min, s.end_min) for s in spells))
 
 
+def weighted_min(plan: Plan, job: Job) -> int:
+    """Minutes done times the weight of each item's priority."""
+    weights = job.rules.priority_weights
+    return sum(weights[item.priority - 1] * plan.worked_min(item.name) for item in job.items)
+
+
+def weighted_needed_min(job: Job) -> int:
+    """Minutes asked for times the weight of each item's priority."""
+    weights = job.rules.priority_weights
+    return sum(weights[i.priority - 1] * i.needed_min for i in job.items)
+
+
 def left_over(
     plan: Plan, job: Job, reasons: Mapping[str, tuple[Reason, ...]], otherwise: str
 ) -> tuple[Leftover, ...]:

@@ -16,7 +16,7 @@ from pydantic import Field
 
 from planner.air import air_report
 from planner.check.stages import WORK_FINISHED
-from planner.day import on_duty_min
+from planner.day import on_duty_min, weighted_min, weighted_needed_min
 from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, cents
 from planner.hours.timesheets import timesheets
 from planner.hours.worked import from_plan
@@ -171,18 +171,6 @@ class Figures:
     @property
     def total_cost(self) -> Decimal:
         return self.cost.total
-
-
-def weighted_min(plan: Plan, job: Job) -> int:
-    """Minutes done times the weight of each item's priority."""
-    weights = job.rules.priority_weights
-    return sum(weights[item.priority - 1] * plan.worked_min(item.name) for item in job.items)
-
-
-def weighted_needed_min(job: Job) -> int:
-    """Minutes asked for times the weight of each item's priority."""
-    weights = job.rules.priority_weights
-    return sum(weights[i.priority - 1] * i.needed_min for i in job.items)
 
 
 def overtime_min(plan: Plan, job: Job) -> int:

@@ -10,10 +10,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import Any
 
+from planner.day import weighted_min, weighted_needed_min
 from planner.errors import InputFaults
 from planner.job import DiveItem, Job
 from planner.plan.model import Plan
-from planner.whatif.figures import weighted_min, weighted_needed_min
 from planner.whatif.retime import DrawnDay, retime
 from planner.whatif.slack import MOST_DIVES
 from planner.whatif.spread import Spread, draw

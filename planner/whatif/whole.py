@@ -12,10 +12,11 @@ from dataclasses import replace
 from itertools import combinations, pairwise
 
 from planner.check.rest import rest_limits, short_rests
+from planner.day import weighted_needed_min
 from planner.errors import Fault, InputFaults
 from planner.job import Job
 from planner.whatif.cases import Case, Variation, cases_of
-from planner.whatif.figures import figures_of, weighted_needed_min
+from planner.whatif.figures import figures_of
 from planner.whatif.results import CaseResult
 from planner.whatif.sure import DayDrawn, Sure, outcome_of
 
