@@ -256,19 +256,24 @@ def ctrl_c_waits() -> Iterator[None]:
     """Ctrl-C waits for the end of this, and processes started in here never hear it.
 
     A terminal sends it to all of them, and this one decides. What is blocked when a process starts stays
-    blocked in it (signal(7)); what came meanwhile is delivered when it no longer is (sigpending(2)). A sweep
-    in another thread than the main one has no terminal to speak of.
+    blocked in it (signal(7)); here another thread, a library's, may still take it, and it is noted. A sweep in
+    another thread than the main one has no terminal to speak of.
     """
     if threading.current_thread() is not threading.main_thread() or not hasattr(signal, "pthread_sigmask"):
         yield
         return
     # started with the first processes otherwise, and Ctrl-C is let through again when that has been done
     resource_tracker.ensure_running()
-    before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+    pressed = threading.Event()
+    handler = signal.signal(signal.SIGINT, lambda *_: pressed.set())
+    mask = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.pthread_sigmask(signal.SIG_SETMASK, before)
+        signal.pthread_sigmask(signal.SIG_SETMASK, mask)
+        signal.signal(signal.SIGINT, handler)
+        if pressed.is_set():
+            signal.raise_signal(signal.SIGINT)
 
 
 def _starts(found: Sequence[tuple[Plan, Job]]) -> list[Plan]:
