@@ -256,7 +256,7 @@ def ctrl_c_waits() -> Iterator[None]:
     """Ctrl-C waits for the end of this, and processes started in here never hear it.
 
     A terminal sends it to all of them, and this one decides. What is blocked when a process starts stays
-    blocked in it (signal(7)); here another thread, a library's, may still take it, and it is noted. A sweep in
+    blocked in it (signal(7)); here a thread of a library may still take it, and then it is noted. A sweep in
     another thread than the main one has no terminal to speak of.
     """
     if threading.current_thread() is not threading.main_thread() or not hasattr(signal, "pthread_sigmask"):
