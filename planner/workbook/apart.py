@@ -23,9 +23,11 @@ _TOO_MUCH = (
     "workbook."
 )
 
-# what the spreadsheet library loads where it is there, for figures and pictures, and reading does not need
+# what the spreadsheet library loads where it is there, for figures and pictures, and reading does not need;
+# what is read is kept until the end, and is not looked through for circles
 _PROGRAM = """
-import sys
+import gc, sys
+gc.set_threshold(200_000)
 sys.path[:0] = sys.argv[3:]
 sys.modules["numpy"] = sys.modules["PIL"] = None
 from planner.workbook.apart import answer
