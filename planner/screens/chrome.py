@@ -181,6 +181,11 @@ def link(page: str, label: str) -> None:
         st.page_link(known[page], label=label, icon=":material/arrow_forward:")
 
 
+#: A list that is typed into offers what holds the letters as typed. Found scattered over a name, as lists do
+#: by themselves, they choose a place or a person that was not meant.
+AS_TYPED = "contains"
+
+
 def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any) -> Any:
     """Draw a field or button of `CONTROLS`; what the widget gives.
 
@@ -194,6 +199,8 @@ def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any)
         What the widget is to know further, or instead of what `CONTROLS` says.
     """
     key = name if of == "" else f"{name}_{of}"
+    if widget is st.selectbox:
+        given = {"filter_mode": AS_TYPED, **given}
     return widget(**{**CONTROLS[name].model_dump(exclude_unset=True), "key": key, **given})
 
 

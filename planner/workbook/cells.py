@@ -222,10 +222,16 @@ def allowed_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     return f"{kind}, such as {example}" if example else kind
 
 
+def _unit_of_figure(column: Column, units: UnitSystem) -> str:
+    """What is said behind a figure of the column; blank where its heading says a range instead (1 to 5)."""
+    unit = column.unit_in(units)
+    return "" if unit[:1].isdigit() else unit
+
+
 def _allowed_number(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     low, high = sheet.range_in(column, units)
-    unit = column.unit_in(units)
-    tail = f" {unit}" if unit and not unit[0].isdigit() else ""
+    unit = _unit_of_figure(column, units)
+    tail = f" {unit}" if unit else ""
     kind = "a whole number" if column.whole_in(units) else "a number"
     over = "more than " if sheet.bounds(column).low_open else ""
     if low is not None and high is not None:
@@ -242,7 +248,7 @@ def _number(
     """The number in inside units; `units` are those of the heading, `own` those of the figure."""
     allowed = _allowed_number(sheet, column, units)
     found = found_text(content)
-    unit = column.unit_in(own)
+    unit = _unit_of_figure(column, own)
     if isinstance(content, str):
         if not _NUMBER.fullmatch(content.strip()):
             raise Unreadable(found, allowed, f"{column.title} holds text where a number belongs.")

@@ -51,3 +51,18 @@ def test_from_a_bare_page_to_a_plan(tab: Page, address: str) -> None:
     taken = time.monotonic() - began
     print(f"{presses} presses, {taken:.1f} s, {used:.1f} s of the server's processor")
     assert presses <= FEW
+
+
+def test_a_town_that_is_not_on_the_list_chooses_no_other(tab: Page, address: str) -> None:
+    """Hamburg has no zone of its own in the IANA database: its letters, scattered over "Harare, Zimbabwe", chose
+    that one, and the day was planned by the sun of another hemisphere."""
+    tab.goto(address)
+    wait_idle(tab)
+    tab.get_by_role("link", name="New job, in three steps").click(timeout=WAIT_MS)
+    place = tab.locator("[class*='st-key-new_place'] input")
+    place.click(timeout=WAIT_MS)
+    tab.keyboard.type("hamb")
+    expect(tab.get_by_text("No results")).to_be_visible(timeout=WAIT_MS)
+    tab.keyboard.press("Enter")
+    wait_idle(tab)
+    expect(tab.get_by_text("Time zone Africa/Harare")).to_have_count(0)

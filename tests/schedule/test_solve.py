@@ -28,8 +28,9 @@ from planner.job import (
     SurfaceItem,
     WaterWindow,
 )
+from planner.job.crew_rules import NEW_JOB_RULES
 from planner.plan import Plan
-from planner.schedule import Progress, solve
+from planner.schedule import Progress, first_plan, solve
 from planner.schedule.model.solving import solved
 from planner.workbook.job_reader import read_job
 from tests.attack.jobs import random_job
@@ -396,3 +397,30 @@ def test_a_day_whose_naming_ended_with_the_solvers_error() -> None:
     made, _ = random_job(723, without="short_hours")
     plan = solve(made, seconds=1.2, workers=1, seed=723).plan
     assert plan is not None and not check(made, plan)
+
+
+def test_a_day_whose_first_plan_has_no_crew_is_begun_with_fewer_dives() -> None:
+    """Eight people of whom one alone may keep the log of two dives, a new job's rules: three dives in a row leave
+    somebody without a meal. The first plan has fewer dives, and one with all of the work holds, so that "no
+    plan was found" would be false (found by typing such a job in; the check is the judge)."""
+    crew = (
+        person("Jo", "supervisor", "diver"),
+        person("Zoe", "diver", "tender"),
+        person("Ivan", "diver", "tender"),
+        person("Kees", "diver", "tender", "log keeper", rated_fsw=89),
+        person("Ola", "tender"),
+        person("Pia", "tender", "air console"),
+        person("Rex", "log keeper", "air console", "supervisor"),
+        person("Sam", "tender", "standby's tender", "diver", rated_fsw=79),
+    )
+    work = (
+        item("Grid", 30, 80, priority=1),
+        item("Bracket", 50, 60, priority=2),
+        item("Toe", 40, 40, priority=3),
+        item("Sheet", 60, 45, priority=2),
+    )
+    made = job(*work, people=crew, rules=NEW_JOB_RULES, outfits=(outfit(1), outfit(2)))
+    made = made.replace(site=made.site.replace(day_start=time(8, 9), day_end=time(16, 39)))
+    plan = first_plan(made)
+    assert plan is not None and plan.dives
+    assert check(made, plan) == ()

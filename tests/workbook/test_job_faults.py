@@ -261,6 +261,12 @@ def test_a_fault_prints_place_sentence_found_and_allowed() -> None:
     assert "from 1 to 220 fsw" in told
 
 
+def test_a_priority_is_told_as_typed() -> None:
+    """The heading says "Priority (1 to 5)": the range is no unit of the figure."""
+    fault = only_fault(with_cells({(DIVE_WORK, "priority", 1): 7}))
+    assert (fault.found, fault.allowed) == ("7", "a whole number from 1 to 5")
+
+
 def test_pins_are_judged_with_their_cells() -> None:
     """A pin for someone who is not there, one whose time ends before it starts, one that says too little."""
     rows: tuple[dict[str, object], ...] = (

@@ -59,6 +59,10 @@ class LocalSearch:
         """Order → what came of it: few items have few orders, and each is tried once."""
         self.draft, self._score = self._built(self._order)
 
+    def tried(self) -> Iterator[Draft]:
+        """What came of every order so far."""
+        return (draft for draft, _ in self._tried.values())
+
     def first(self) -> Draft:
         """After the turns that the first plan may take."""
         slots = sum(w.slots for w in self._problem.dives) + len(self._problem.tasks)

@@ -27,6 +27,9 @@ ORDERS_TELLS = 8
 #: Part of the budget, with more workers than one, that shorter days by rule of thumb take at most.
 SHORTER_PART = 0.25
 
+#: Where the best plan by rule of thumb has no crew, so many others are tried.
+BEGUN_WITH = 40
+
 
 class FirstPlans:
     """Plans by rule of thumb for one search.
@@ -58,7 +61,27 @@ class FirstPlans:
             # The rule of thumb knows neither pins nor sizes of outfits: what does not hold is passed over.
             if best.take(draft, readable=at_once):
                 return best.plan({})
-        return None
+        return best.plan({}) if found and self._begins(readable=at_once) else None
+
+    def _begins(self, *, readable: bool) -> bool:
+        """Keep the best other plan by rule of thumb that has a crew, whole or its first dives alone.
+
+        For all dives of the best one there may be none: somebody has to eat, or be relieved of a watch. A
+        search that begins with fewer dives finds the others sooner than one that begins with nothing.
+        """
+        best, refused = self.best, self.best.refused
+        cut = {
+            Draft(draft.dives[:last], draft.tasks): None
+            for draft in self._local_search.tried()
+            for last in range(len(draft.dives), 0, -1)
+        }
+        for draft in sorted(cut, key=lambda d: worth(best.problem, d))[:BEGUN_WITH]:
+            kept = best.take(draft, readable=readable, soon=True)
+            # Work that waits for a dive that is left out is the cut's breach, no fault of a search.
+            best.refused = refused
+            if kept:
+                return True
+        return False
 
     def _as_good_as_can_be(self, draft: Draft) -> bool:
         """Whether no plan does more work than a draft, has more in hand or ends sooner as it counts."""

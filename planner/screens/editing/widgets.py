@@ -257,7 +257,7 @@ def setting_field(here: Desk, sheet: JobSheet, column: Column, value: CellValue)
     if column.field == "time_zone":
         zones = sorted(known_time_zones() | ({str(value)} if value else set()))
         index = zones.index(str(value)) if value else None
-        return st.selectbox(options=zones, index=index, **common)
+        return st.selectbox(options=zones, index=index, filter_mode=chrome.AS_TYPED, **common)
     if column.kind is CellKind.NAMES:
         shipped = split_names(column.default)
         picked = st.multiselect(options=shipped, default=split_names(str(value or "")), **common)
