@@ -54,8 +54,8 @@ def test_from_a_bare_page_to_a_plan(tab: Page, address: str) -> None:
 
 
 def test_a_town_that_is_not_on_the_list_chooses_no_other(tab: Page, address: str) -> None:
-    """Hamburg has no zone of its own in the IANA database: its letters, scattered over "Harare, Zimbabwe", chose
-    that one, and the day was planned by the sun of another hemisphere."""
+    """Hamburg has no zone of its own in the IANA database: its letters, scattered over "Harare, Zimbabwe",
+    chose that one, and the day was planned by the sun of another hemisphere."""
     tab.goto(address)
     wait_idle(tab)
     tab.get_by_role("link", name="New job, in three steps").click(timeout=WAIT_MS)

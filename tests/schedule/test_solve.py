@@ -400,8 +400,8 @@ def test_a_day_whose_naming_ended_with_the_solvers_error() -> None:
 
 
 def test_a_day_whose_first_plan_has_no_crew_is_begun_with_fewer_dives() -> None:
-    """Eight people of whom one alone may keep the log of two dives, a new job's rules: three dives in a row leave
-    somebody without a meal. The first plan has fewer dives, and one with all of the work holds, so that "no
+    """Eight people of whom one alone may keep the log of two dives, by a new job's rules: three dives in a
+    row leave somebody without a meal. One with fewer dives holds, and so does one with all of the work: "no
     plan was found" would be false (found by typing such a job in; the check is the judge)."""
     crew = (
         person("Jo", "supervisor", "diver"),
