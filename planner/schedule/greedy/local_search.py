@@ -60,8 +60,10 @@ class LocalSearch:
         self.draft, self._score = self._built(self._order)
 
     def tried(self) -> Iterator[Draft]:
-        """What came of every order so far."""
-        return (draft for draft, _ in self._tried.values())
+        """What came of every order so far, and what comes of the first items of the best one alone."""
+        yield from (draft for draft, _ in self._tried.values())
+        for last in range(len(self._order) - 1, 0, -1):
+            yield self._best_of(self._order[:last])[0]
 
     def first(self) -> Draft:
         """After the turns that the first plan may take."""

@@ -64,20 +64,16 @@ class FirstPlans:
         return best.plan({}) if found and self._begins(readable=at_once) else None
 
     def _begins(self, *, readable: bool) -> bool:
-        """Keep the best other plan by rule of thumb that has a crew, whole or its first dives alone.
+        """Keep the best other plan by rule of thumb that has a crew, of all items or the first ones alone.
 
         For all dives of the best one there may be none: somebody has to eat, or be relieved of a watch. A
         search that begins with fewer dives finds the others sooner than one that begins with nothing.
         """
         best, refused = self.best, self.best.refused
-        cut = {
-            Draft(draft.dives[:last], draft.tasks): None
-            for draft in self._local_search.tried()
-            for last in range(len(draft.dives), 0, -1)
-        }
-        for draft in sorted(cut, key=lambda d: worth(best.problem, d))[:BEGUN_WITH]:
+        others = {draft: None for draft in self._local_search.tried() if draft.dives or draft.tasks}
+        for draft in sorted(others, key=lambda d: worth(best.problem, d))[:BEGUN_WITH]:
             kept = best.take(draft, readable=readable, soon=True)
-            # Work that waits for a dive that is left out is the cut's breach, no fault of a search.
+            # As above: what the rule of thumb does not know is no fault of a search.
             best.refused = refused
             if kept:
                 return True
