@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
-from planner.workbook.columns import CellKind, Column, JobSheet, shown
-from planner.workbook.door import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
+from planner.workbook.columns import CellKind, JobColumn, JobSheet, shown
+from planner.workbook.file_limits import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
 from planner.workbook.layout import SUBJECT
@@ -116,7 +116,7 @@ def _columns(sheet: JobSheet) -> Iterable[str]:
         yield "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"
 
 
-def _allowed(sheet: JobSheet, column: Column) -> str:
+def _allowed(sheet: JobSheet, column: JobColumn) -> str:
     if column.kind in _LIST_KINDS:
         return f"{_LIST_KINDS[column.kind]}, split by semicolons"
     if column.kind is CellKind.NAME:

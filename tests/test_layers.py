@@ -155,6 +155,16 @@ def test_no_circles_of_files_for_types_either() -> None:
     assert circles(types=True, aside="planner") == []
 
 
+def test_one_word_names_one_class() -> None:
+    """No two classes have one name, private or not: a reader who looks a word up comes to one place."""
+    places: dict[str, list[str]] = {}
+    for module, path in FILES.items():
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ClassDef):
+                places.setdefault(node.name, []).append(module)
+    assert {name: where for name, where in places.items() if len(where) > 1} == {}
+
+
 def test_no_private_name_leaves_its_room() -> None:
     """A name with a leading underscore is not imported by a file of another package."""
     wrong = [

@@ -12,7 +12,7 @@ import plotly.graph_objects as go
 from planner.air.report import AirReport
 from planner.air.running import CompressorRun
 from planner.air.supply import SupplyStep
-from planner.charts.look import Look, clock_axis, dress, label
+from planner.charts.look import FigureLook, clock_axis, dress, label
 from planner.job import Job, Span
 from planner.job.units import litres_from_cubic_feet
 
@@ -22,11 +22,11 @@ _EXPECTED, _REQUIRED, _CAPACITY, _OVER = "#66CCEE", "#4477AA", "#228833", "#EE66
 _GIVE = "compressors give"
 
 
-def flow_unit(look: Look) -> str:
+def flow_unit(look: FigureLook) -> str:
     return "litres/min free air" if look.metric else "scfm"
 
 
-def _flow(look: Look, scfm: float) -> float:
+def _flow(look: FigureLook, scfm: float) -> float:
     return litres_from_cubic_feet(scfm) if look.metric else round(scfm, 1)
 
 
@@ -58,7 +58,7 @@ def _outline(pieces: list[tuple[int, int, float]], *, to_zero: bool) -> tuple[li
     return x, y
 
 
-def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = None) -> go.Figure:
+def air_flow_chart(report: AirReport, job: Job, look: FigureLook, span: Span | None = None) -> go.Figure:
     """Demand under capacity through the day.
 
     ``span``: only this stretch, for example one day's; None means all.
@@ -103,7 +103,7 @@ def air_flow_chart(report: AirReport, job: Job, look: Look, span: Span | None = 
     return figure
 
 
-def _mark(figure: go.Figure, look: Look, job: Job, report: AirReport, shown: Span) -> None:
+def _mark(figure: go.Figure, look: FigureLook, job: Job, report: AirReport, shown: Span) -> None:
     """Name the moment of least margin."""
     least = report.least_margin
     if least is None or not report.plant_given:
@@ -125,7 +125,7 @@ def _mark(figure: go.Figure, look: Look, job: Job, report: AirReport, shown: Spa
     )
 
 
-def air_flow_alt(report: AirReport, job: Job, look: Look) -> str:
+def air_flow_alt(report: AirReport, job: Job, look: FigureLook) -> str:
     """What `air_flow_chart` shows, in words."""
     peak, least = report.peak, report.least_margin
     if peak is None or least is None:
@@ -144,7 +144,7 @@ def air_flow_alt(report: AirReport, job: Job, look: Look) -> str:
     )
 
 
-def hour_meter_chart(report: AirReport, look: Look) -> go.Figure:
+def hour_meter_chart(report: AirReport, look: FigureLook) -> go.Figure:
     """Hours to the next service of each compressor: what the plan runs, what is left, what is past it."""
     figure = go.Figure()
     runs = [c for c in report.compressors if c.service_at_hours is not None][::-1]

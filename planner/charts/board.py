@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
 
-from planner.charts.look import Look, day_span, lanes_of, shades
+from planner.charts.look import FigureLook, day_span, lanes_of, shades
 from planner.charts.palette import BLACK, WHITE, DutyStyle, duty_style
 from planner.job import Job, Span
 from planner.job.duties import BRIEFING, DIVER, WATER_DUTIES
@@ -29,7 +29,7 @@ PERSON, STATION = "by person", "by station"
 
 
 @dataclass(frozen=True)
-class Block:
+class DutyBlock:
     """One stretch of a person's day in one duty, or in two that one person holds at once."""
 
     person: str
@@ -44,12 +44,12 @@ class Block:
         return f"task {self.spell.item}" if self.spell.dive is None else f"dive {self.spell.dive}"
 
 
-def blocks_of(spells: Sequence[DutySpell]) -> tuple[Block, ...]:
+def blocks_of(spells: Sequence[DutySpell]) -> tuple[DutyBlock, ...]:
     """Spells in their order; those of one person with one span on one dive or item are taken together."""
     together: dict[tuple[object, ...], list[DutySpell]] = {}
     for s in spells:
         together.setdefault((s.person, s.start_min, s.end_min, s.dive, s.item), []).append(s)
-    return tuple(Block(own[0].person, tuple(s.duty for s in own), own[0]) for own in together.values())
+    return tuple(DutyBlock(own[0].person, tuple(s.duty for s in own), own[0]) for own in together.values())
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ class Board:
     plan: Plan
     job: Job
     """The plan as it is to be seen."""
-    look: Look
+    look: FigureLook
     view: str = PERSON
     """`PERSON` or `STATION`."""
     day: int = 0
@@ -134,7 +134,7 @@ class Board:
         return [row for row in rows if row[2]]
 
     def _row(self, name: str, person: str, spells: list[DutySpell]) -> dict[str, Any]:
-        blocks = blocks_of(spells) if person else tuple(Block(s.person, (s.duty,), s) for s in spells)
+        blocks = blocks_of(spells) if person else tuple(DutyBlock(s.person, (s.duty,), s) for s in spells)
         lane, lanes = lanes_of([(b.spell.start_min, b.spell.end_min) for b in blocks])
         drawn = [self._block(b, number) for b, number in zip(blocks, lane, strict=True)]
         return {
@@ -145,7 +145,7 @@ class Board:
             "marks": list(self.marks.get((person, ""), ())),
         }
 
-    def _block(self, block: Block, lane: int) -> dict[str, Any]:
+    def _block(self, block: DutyBlock, lane: int) -> dict[str, Any]:
         spell = block.spell
         dive = next((d for d in self.plan.dives if d.id == spell.dive), None)
         return {
@@ -175,10 +175,10 @@ class Board:
 
     # ------------------------------------------------------------------ words on blocks
 
-    def _letters(self, block: Block) -> str:
+    def _letters(self, block: DutyBlock) -> str:
         return "·".join(self._styles[d].letters for d in block.duties)
 
-    def _texts(self, block: Block, dive: Dive | None) -> list[str]:
+    def _texts(self, block: DutyBlock, dive: Dive | None) -> list[str]:
         """What may stand on a block, the longest first; the widest that it has room for is shown."""
         if self.view == PERSON:
             short = self._letters(block)
@@ -196,7 +196,7 @@ class Board:
     def _depth(self, dive: Dive) -> str:
         return dive_depth_words(self.job, dive.item, dive.depth_fsw, self.look.units, Metric.ALONE)
 
-    def _what(self, block: Block, dive: Dive | None) -> str:
+    def _what(self, block: DutyBlock, dive: Dive | None) -> str:
         """Duty and what it is for: ``diver, dive D1, Weld, 31 fsw``."""
         of = [" and ".join(block.duties)]
         if dive is not None:
@@ -205,7 +205,7 @@ class Board:
             of.append(block.spell.item)
         return ", ".join(of)
 
-    def _told(self, block: Block, dive: Dive | None) -> str:
+    def _told(self, block: DutyBlock, dive: Dive | None) -> str:
         """The block in words, for the pointer that rests on it and for whoever cannot see it."""
         spell, at = block.spell, self.job.clock.hhmm
         told = f"{spell.person}: {self._what(block, dive)}, {at(spell.start_min)} to {at(spell.end_min)}"

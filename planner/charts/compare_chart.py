@@ -8,7 +8,7 @@ from typing import Any
 import plotly.graph_objects as go
 
 from planner.charts.labels import LEFT, LINE_PX, MARKER_PX, OVER, RIGHT, UNDER, sides_that_fit, with_room
-from planner.charts.look import Look, dress, label, safe
+from planner.charts.look import FigureLook, dress, label, safe
 from planner.whatif.best import Knee, finish_words, point_words
 from planner.whatif.results import CaseResult
 from planner.whatif.sure import Sure
@@ -28,7 +28,7 @@ MANY = 60
 EARLIER_FILL, OTHER_INK = "#f2b48f", "#8d999e"
 
 
-def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: Look) -> go.Figure:
+def gain_against_cost(results: Sequence[CaseResult], knee: Knee, look: FigureLook) -> go.Figure:
     """A point a case: its chance to finish (its work where no days were drawn) against its cost.
 
     The best cases are joined by a line, the bend is ringed, those that only finish earlier are diamonds;
@@ -116,7 +116,7 @@ def alt_gain_against_cost(results: Sequence[CaseResult], knee: Knee) -> str:
     )
 
 
-def chances(sure: Sure, look: Look) -> go.Figure:
+def chances(sure: Sure, look: FigureLook) -> go.Figure:
     """Chance of each item to be finished as planned, as bars, and that of the whole day."""
     rows = [(i.item, i.as_planned_percent) for i in sure.items if i.planned_percent > 0]
     rows.append(("the whole day", sure.day_percent))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, behind, clock_axis, day_span, dress, label, names_px, safe
+from planner.charts.look import FigureLook, behind, clock_axis, day_span, dress, label, names_px, safe
 from planner.job import Job, Span
 from planner.job.duties import DIVER, DUTY_OF
 from planner.plan.model import Dive, DiverExposure, Plan
@@ -51,7 +51,7 @@ def dive_segments(dive: Dive, exposure: DiverExposure, job: Job) -> tuple[Segmen
     return profile(dive.depth_fsw, dive.bottom_time_min, exposure.schedule, job.rules.descent_fsw_per_min)
 
 
-def _depth_words(depth_fsw: float, look: Look, table_fsw: int | None = None) -> str:
+def _depth_words(depth_fsw: float, look: FigureLook, table_fsw: int | None = None) -> str:
     return depth_words(depth_fsw, look.units, Metric.ALONE, table_fsw=table_fsw)
 
 
@@ -71,7 +71,7 @@ def in_water(segments: Sequence[Segment]) -> tuple[Segment, ...]:
     return tuple(s for s in segments if s.kind not in (SURFACE_INTERVAL, CHAMBER))
 
 
-def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> go.Figure:
+def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: FigureLook) -> go.Figure:
     """Depth against minutes since leave surface for one diver of one dive, with the stops marked."""
 
     def clock(minute: float) -> str:
@@ -82,7 +82,7 @@ def depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> 
 
 
 def profile_figure(
-    segments: Sequence[Segment], look: Look, *, title: str, clock: Callable[[float], str] | None = None
+    segments: Sequence[Segment], look: FigureLook, *, title: str, clock: Callable[[float], str] | None = None
 ) -> go.Figure:
     """Depth against minutes since leave surface for any profile; ``clock`` says what to add to a corner's
     hover for its minute."""
@@ -147,7 +147,7 @@ def _stops(segments: Sequence[Segment]) -> dict[float, list[Segment]]:
     return found
 
 
-def _add_chamber(figure: go.Figure, look: Look, segments: Sequence[Segment]) -> None:
+def _add_chamber(figure: go.Figure, look: FigureLook, segments: Sequence[Segment]) -> None:
     """The time on deck and in the chamber, as a dotted line: it is pressure, not depth of water."""
     dry = [s for s in segments if s.kind in (SURFACE_INTERVAL, CHAMBER)]
     if not dry:
@@ -161,7 +161,7 @@ def _add_chamber(figure: go.Figure, look: Look, segments: Sequence[Segment]) -> 
 
 
 def depth_through_day(
-    plan: Plan, job: Job, look: Look, *, day: int = 0, light: tuple[Span, ...] | None = None
+    plan: Plan, job: Job, look: FigureLook, *, day: int = 0, light: tuple[Span, ...] | None = None
 ) -> go.Figure:
     """Depth against the clock for every dive of one day (the diver with the longest way up)."""
     span = day_span(plan, job, day)
@@ -232,13 +232,13 @@ def minutes_text(minute: float) -> str:
     return f"{whole} min {seconds:02d} s" if seconds else f"{whole} min"
 
 
-def alt_depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: Look) -> str:
+def alt_depth_of_dive(dive: Dive, exposure: DiverExposure, job: Job, look: FigureLook) -> str:
     """The figure of one dive in words."""
     title = f"Depth against time of dive {dive.id}, {exposure.person}"
     return alt_profile(dive_segments(dive, exposure, job), look, title=title)
 
 
-def alt_profile(segments: Sequence[Segment], look: Look, *, title: str) -> str:
+def alt_profile(segments: Sequence[Segment], look: FigureLook, *, title: str) -> str:
     """A profile in words: depth, bottom time, stops, way up."""
     points = corners(in_water(segments))
     bottom_min = [s for s in segments if s.kind in (DESCENT, BOTTOM)][-1].end_s / 60
@@ -255,7 +255,7 @@ def alt_profile(segments: Sequence[Segment], look: Look, *, title: str) -> str:
     )
 
 
-def alt_depth_through_day(plan: Plan, job: Job, look: Look) -> str:
+def alt_depth_through_day(plan: Plan, job: Job, look: FigureLook) -> str:
     """The figure of the day in words."""
     dives = sorted(plan.dives, key=lambda d: d.leave_surface_min)
     lines = [

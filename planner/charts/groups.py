@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import plotly.graph_objects as go
 
-from planner.charts.look import Look, clock_axis, day_span, dress, names_px, safe
+from planner.charts.look import FigureLook, clock_axis, day_span, dress, names_px, safe
 from planner.charts.palette import text_on
 from planner.job import Job, Person, Span
 from planner.plan.model import Plan
@@ -88,7 +88,7 @@ def _falling(
     return stretches
 
 
-def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.Figure:
+def groups_through_day(plan: Plan, job: Job, look: FigureLook, *, day: int = 0) -> go.Figure:
     """Repetitive groups on the same time axis as the day's timelines, for everyone who carries any."""
     span = day_span(plan, job, day)
     rows = [(p.name, group_stretches(plan, job, p, span)) for p in job.people]
@@ -137,7 +137,7 @@ def groups_through_day(plan: Plan, job: Job, look: Look, *, day: int = 0) -> go.
     return figure
 
 
-def _fill(carried: tuple[str, ...], state: str, look: Look) -> str:
+def _fill(carried: tuple[str, ...], state: str, look: FigureLook) -> str:
     if state in _HATCHES:
         return "#ffffff"
     if state == NO_GROUP:

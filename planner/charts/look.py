@@ -26,7 +26,7 @@ LETTER_PX, MOST_NAME_PX = 7, 200
 
 
 @dataclass(frozen=True)
-class Look:
+class FigureLook:
     """How a figure is drawn."""
 
     contrast: bool = False
@@ -109,7 +109,14 @@ def label(figure: go.Figure, x: float, y: float | str, text: str, **more: Any) -
 
 
 def dress(
-    figure: go.Figure, look: Look, title: str, height_px: int, *, x: str = "", y: str = "", legend: str = ""
+    figure: go.Figure,
+    look: FigureLook,
+    title: str,
+    height_px: int,
+    *,
+    x: str = "",
+    y: str = "",
+    legend: str = "",
 ) -> None:
     """Give a figure its title, type, paper and size, titles of axes and a place of `_LEGENDS` where asked."""
     place = {"x": 0, "xanchor": "left", "y": 0.99, "yanchor": "top"}
@@ -160,7 +167,7 @@ def names_px(job: Job) -> int:
     return min(MOST_NAME_PX, 24 + LETTER_PX * longest)
 
 
-def clock_axis(figure: go.Figure, look: Look, job: Job, span: Span) -> None:
+def clock_axis(figure: go.Figure, look: FigureLook, job: Job, span: Span) -> None:
     """Write hours of the wall clock along x for the minutes of `span`."""
     first = -(-span.start_min // 60) * 60
     hours = list(range(first, span.end_min + 1, 60))
@@ -200,7 +207,7 @@ def shades(job: Job, span: Span, light: tuple[Span, ...] | None) -> list[Shade]:
 
 
 def behind(
-    figure: go.Figure, look: Look, job: Job, span: Span, *, light: tuple[Span, ...] | None = None
+    figure: go.Figure, look: FigureLook, job: Job, span: Span, *, light: tuple[Span, ...] | None = None
 ) -> None:
     """Draw dark hours and slack windows behind a timeline."""
     found = shades(job, span, light)
@@ -214,7 +221,7 @@ def behind(
     _put_labels(figure, look, [(shade.start_min, shade.name) for shade in found], span)
 
 
-def _put_labels(figure: go.Figure, look: Look, labels: list[tuple[int, str]], span: Span) -> None:
+def _put_labels(figure: go.Figure, look: FigureLook, labels: list[tuple[int, str]], span: Span) -> None:
     """Names of windows above the plot, one over the other where they would run together."""
     letter_min = (span.end_min - span.start_min) / _LETTERS_ACROSS
     stretches = [(start, start + max(1, int(len(text) * letter_min))) for start, text in labels]

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import plotly.graph_objects as go
 from plotly.subplots import make_subplots
 
-from planner.charts.look import Look, axis_title, dress
+from planner.charts.look import FigureLook, axis_title, dress
 from planner.words.plan import NO_BOUND
 
 _FOUND, _PROVEN = "best found", "no plan can beat"
@@ -25,7 +25,7 @@ class SearchStep:
 
 
 def gap_closing(
-    steps: Sequence[SearchStep], look: Look, *, clock: Mapping[str, Callable[[int], str]] | None = None
+    steps: Sequence[SearchStep], look: FigureLook, *, clock: Mapping[str, Callable[[int], str]] | None = None
 ) -> go.Figure:
     """Best value and bound against seconds, one panel a stage, in the order the stages were taken up.
 

@@ -32,7 +32,7 @@ from planner.whatif.axes import crew_variations
 from planner.whatif.best import (
     BEST_MARK,
     EARLIER_MARK,
-    Answer,
+    BestCase,
     Knee,
     best_within,
     finish_words,
@@ -169,7 +169,7 @@ def run(arguments: argparse.Namespace) -> int:
     return status
 
 
-def _answers(results: Sequence[CaseResult], knee: Knee, arguments: argparse.Namespace) -> list[Answer]:
+def _answers(results: Sequence[CaseResult], knee: Knee, arguments: argparse.Namespace) -> list[BestCase]:
     """What was asked in one line: the least crew that is so likely, the likeliest case within a budget."""
     if knee.at_least is None:
         return []

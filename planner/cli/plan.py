@@ -27,7 +27,7 @@ from planner.files import write_together
 from planner.job import Job
 from planner.plan import Plan
 from planner.plan.plan_json import write_refused
-from planner.schedule.outcome import Refused
+from planner.schedule.outcome import RefusedPlan
 from planner.sheets.summary import summary_text
 from planner.sheets.watchbill import watchbill_name
 from planner.whatif.spread import Spread, spread_of
@@ -83,7 +83,7 @@ def run(arguments: argparse.Namespace) -> int:
         print("The search was ended at once: this is the best plan that it had checked by then.")
         leave(PLANNED)
     except PlanRefused as fault:
-        if isinstance(fault.refused, Refused):
+        if isinstance(fault.refused, RefusedPlan):
             print(_kept_apart(fault.refused, job, arguments.out), file=sys.stderr)
         raise
     finally:
@@ -118,7 +118,7 @@ def _write(found: Plan, job: Job, arguments: argparse.Namespace, opened_from: st
     return f"Written: {watchbill} ({pages} pages of {paper}) and {plan_file}"
 
 
-def _kept_apart(refused: Refused, job: Job, out: Path) -> str:
+def _kept_apart(refused: RefusedPlan, job: Job, out: Path) -> str:
     """Write a plan that the check refused, with its findings, and say where."""
     out.mkdir(parents=True, exist_ok=True)
     file = out / "refused_plan.json"

@@ -13,7 +13,7 @@ from planner.words.measures import time_words
 
 
 @dataclass(frozen=True)
-class CardLine:
+class NumberedStep:
     """One step on a card, with its running number there."""
 
     number: int
@@ -42,7 +42,7 @@ class DressingCard:
     dress_start: str
     leave_surface: str
     """Wall times; for a standby diver the time by which he is dressed is leave surface."""
-    lines: tuple[CardLine, ...]
+    lines: tuple[NumberedStep, ...]
     """Steps of connecting and dressing in order."""
 
     def hands(self, hand: BenchHand) -> tuple[str, ...]:
@@ -64,21 +64,21 @@ class InspectionCard:
     outfit: str
     outfit_numbers: str
     gear: Gear
-    lines: tuple[CardLine, ...]
+    lines: tuple[NumberedStep, ...]
 
 
-def waits_before(lines: Sequence[CardLine]) -> int | None:
+def waits_before(lines: Sequence[NumberedStep]) -> int | None:
     """Place of the line before which a standby diver stops and waits; None when the list has none."""
     return next((n for n, line in enumerate(lines) if line.step.standby_waits), None)
 
 
-def undressing_steps(job: Job, gear: Gear) -> tuple[CardLine, ...]:
+def undressing_steps(job: Job, gear: Gear) -> tuple[NumberedStep, ...]:
     """The undressing list of a kind of dress as lines of a card."""
     return _lines(bench_steps(gear, BenchList.UNDRESSING, job.rules))
 
 
-def _lines(steps: Iterable[BenchStep]) -> tuple[CardLine, ...]:
-    return tuple(CardLine(number, step) for number, step in enumerate(steps, start=1))
+def _lines(steps: Iterable[BenchStep]) -> tuple[NumberedStep, ...]:
+    return tuple(NumberedStep(number, step) for number, step in enumerate(steps, start=1))
 
 
 def _numbers(job: Job, outfit: str) -> tuple[str, Gear | None]:

@@ -31,7 +31,7 @@ def stamp(clock: Clock, minute: int) -> str:
 
 
 @dataclass(frozen=True)
-class _Line:
+class _HoursRow:
     """What one row of the hours is made from; ``first`` of its shift."""
 
     sheets: Timesheets
@@ -49,7 +49,7 @@ class _Line:
 
 #: The columns of the hours, from left to right. Programs of an office read them by name: a column is never
 #: renamed or taken away, a new one comes last.
-_HOURS: dict[str, Callable[[_Line], Cell]] = {
+_HOURS: dict[str, Callable[[_HoursRow], Cell]] = {
     "person": lambda r: r.week.person,
     "pay_class": lambda r: r.week.pay_class,
     "week_starts": lambda r: r.week.starts.isoformat(),
@@ -82,7 +82,7 @@ def hours_rows(sheets: Timesheets) -> list[dict[str, Cell]]:
     So every column of minutes may be added up over the whole table.
     """
     lines = [
-        _Line(sheets, week, shift, overtime, duty, minutes, number == 0)
+        _HoursRow(sheets, week, shift, overtime, duty, minutes, number == 0)
         for week in sheets.weeks
         for shift, overtime in zip(week.shifts, week.overtime_by_shift, strict=True)
         for number, (duty, minutes) in enumerate(shift.by_duty)

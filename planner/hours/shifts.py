@@ -31,7 +31,7 @@ def _paid_as(duty: str) -> PaidAs:
 
 
 @dataclass(frozen=True)
-class Stretch:
+class ShiftPart:
     """A part of a shift in which nothing changes, no longer than a day and with one distance from UTC."""
 
     start_min: int
@@ -60,7 +60,7 @@ class Shift:
     person: str
     day: date
     """The day of pay on which it starts."""
-    stretches: tuple[Stretch, ...]
+    stretches: tuple[ShiftPart, ...]
     """What it is made of, without a gap."""
     night_min: int
     weekend_min: int
@@ -115,7 +115,7 @@ class Shift:
         return all(s.from_log for s in self.stretches)
 
 
-def _in_order(stretch: Stretch) -> tuple[bool, tuple[bool, int, str]]:
+def _in_order(stretch: ShiftPart) -> tuple[bool, tuple[bool, int, str]]:
     return stretch.duty == BETWEEN, _rank(stretch.duty)
 
 
@@ -165,7 +165,7 @@ def by_day(
     first = clock.day_of(shifts[0].start_min) - timedelta(days=1)
     count = (clock.day_of(shifts[-1].end_min) - first).days + 2
     edges = [clock.minute_on(first + timedelta(days=n), rules.day_starts) for n in range(count)]
-    between = [Stretch(a.end_min, b.start_min, BREAK, from_log=a.from_log) for a, b in pairwise(shifts)]
+    between = [ShiftPart(a.end_min, b.start_min, BREAK, from_log=a.from_log) for a, b in pairwise(shifts)]
     whole = [s for shift in shifts for s in shift.stretches]
     days = []
     for start, end in pairwise(edges):
@@ -178,7 +178,7 @@ def by_day(
     return tuple(days)
 
 
-def _within(stretches: Iterable[Stretch], start: int, end: int) -> Iterator[Stretch]:
+def _within(stretches: Iterable[ShiftPart], start: int, end: int) -> Iterator[ShiftPart]:
     for s in stretches:
         if s.start_min < end and start < s.end_min:
             yield replace(s, start_min=max(start, s.start_min), end_min=min(end, s.end_min))
@@ -186,7 +186,7 @@ def _within(stretches: Iterable[Stretch], start: int, end: int) -> Iterator[Stre
 
 def _shift(
     person: str,
-    stretches: Sequence[Stretch],
+    stretches: Sequence[ShiftPart],
     dives: Sequence[WorkedDive],
     jobs: tuple[str, ...],
     clock: Clock,
@@ -211,11 +211,11 @@ def _shift(
 
 def _stretches(
     run: Sequence[Spell], enclosed: Sequence[tuple[int, int]], break_least_min: int
-) -> list[Stretch]:
+) -> list[ShiftPart]:
     """What a shift is made of, without a gap; neighbours that are alike are one."""
     sides = {m for spell, _ in run for m in (spell.start_min, spell.end_min)}
     inside = {m for dive in enclosed for m in dive if min(sides) < m < max(sides)}
-    found: list[Stretch] = []
+    found: list[ShiftPart] = []
     for left, right in pairwise(sorted(sides | inside)):
         held = [(s.duty, r.from_log) for s, r in run if s.start_min <= left and right <= s.end_min]
         if held:
@@ -225,9 +225,9 @@ def _stretches(
             order = (PaidAs.ENCLOSED, PaidAs.STANDING_BY, PaidAs.CHAMBER, PaidAs.HOURS)
             kind = next(k for k in order if k in kinds or k is PaidAs.HOURS)
             duty = min((duty for duty, _ in held), key=_rank)
-            new = Stretch(left, right, duty, kind, all(log for _, log in held))
+            new = ShiftPart(left, right, duty, kind, all(log for _, log in held))
         else:
-            new = Stretch(left, right, BREAK, from_log=found[-1].from_log)
+            new = ShiftPart(left, right, BREAK, from_log=found[-1].from_log)
         if found and replace(new, start_min=found[-1].start_min) == replace(found[-1], end_min=right):
             found[-1] = replace(found[-1], end_min=right)
         else:
@@ -252,7 +252,7 @@ def _seams(clock: Clock, run: Sequence[Spell]) -> list[int]:
     return seams
 
 
-def _cut(stretches: Sequence[Stretch], seams: Sequence[int]) -> list[Stretch]:
+def _cut(stretches: Sequence[ShiftPart], seams: Sequence[int]) -> list[ShiftPart]:
     """Stretches cut where the clocks change, and at a day's length."""
     found = []
     for s in stretches:
@@ -270,7 +270,7 @@ def minute_of_day(wall: datetime | time) -> int:
     return wall.hour * 60 + wall.minute
 
 
-def walls(clock: Clock, stretch: Stretch) -> tuple[datetime, datetime]:
+def walls(clock: Clock, stretch: ShiftPart) -> tuple[datetime, datetime]:
     """Start and end of a stretch as the clock on the wall shows them: their difference is its length.
 
     The end is told by the clock of its start: where the clocks change at that minute it is the time at which
@@ -280,7 +280,7 @@ def walls(clock: Clock, stretch: Stretch) -> tuple[datetime, datetime]:
     return start, start + timedelta(minutes=stretch.minutes)
 
 
-def night_min(clock: Clock, stretch: Stretch, rules: PayRules) -> int:
+def night_min(clock: Clock, stretch: ShiftPart, rules: PayRules) -> int:
     """Minutes of a stretch at night, by the clock on the wall."""
     low, high = sorted(minute_of_day(t) for t in (rules.night_from, rules.night_to))
     start, end = ((w - datetime.min) // timedelta(minutes=1) for w in walls(clock, stretch))
@@ -295,7 +295,7 @@ def night_min(clock: Clock, stretch: Stretch, rules: PayRules) -> int:
     return stretch.minutes - between if rules.night_to < rules.night_from else between
 
 
-def weekend_min(clock: Clock, stretch: Stretch, rules: PayRules) -> int:
+def weekend_min(clock: Clock, stretch: ShiftPart, rules: PayRules) -> int:
     """Minutes of a stretch on a weekend day; it is no longer than a day, so it touches two at the most."""
     start, end = walls(clock, stretch)
     first = min(stretch.minutes, MINUTES_A_DAY - minute_of_day(start))

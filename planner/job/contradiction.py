@@ -25,7 +25,7 @@ class Says:
     pressure: Callable[[float], str]
 
 
-class Named(Protocol):
+class HasName(Protocol):
     """Anything of a job that carries a name."""
 
     @property
@@ -55,7 +55,7 @@ class Contradiction:
         return (self.path, *self.also)
 
 
-def named(path: Path, things: Iterable[Named]) -> list[tuple[Path, str]]:
+def name_places(path: Path, things: Iterable[HasName]) -> list[tuple[Path, str]]:
     """The names of a list of the job's things, each with its path."""
     return [((*path, i, "name"), thing.name) for i, thing in enumerate(things)]
 

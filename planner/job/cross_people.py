@@ -12,7 +12,7 @@ from planner.job.contradiction import (
     clock_of,
     duplicate_names,
     known_duties,
-    named,
+    name_places,
     one_spelling,
     unclear_names,
     wall_clock,
@@ -27,8 +27,8 @@ def people_contradictions(job: Job) -> Iterator[Contradiction]:
     """All of them."""
     if not job.people:
         yield Contradiction(("people",), "", "one row or more", "The job has nobody to do it.")
-    yield from duplicate_names(named(("people",), job.people), "people")
-    yield from unclear_names(named(("people",), job.people))
+    yield from duplicate_names(name_places(("people",), job.people), "people")
+    yield from unclear_names(name_places(("people",), job.people))
     duties = known_duties(job)
     for i, person in enumerate(job.people):
         path: Path = ("people", i)
@@ -160,7 +160,7 @@ def _before_the_job(path: Path, person: Person, job: Job) -> Iterator[Contradict
 def _certificates(job: Job) -> Iterator[tuple[Path, str]]:
     """Every certificate that a person holds, or an item or a duty asks for."""
     for i, person in enumerate(job.people):
-        yield from named(("people", i, "certificates"), person.certificates)
+        yield from name_places(("people", i, "certificates"), person.certificates)
     for i, item in enumerate(job.dive_items):
         yield from ((("dive_items", i, "certificates"), name) for name in sorted(item.certificates))
     for i, row in enumerate(job.rules.duty_certificates):

@@ -16,7 +16,7 @@ from planner.job.contradiction import (
     duplicate_names,
     known_duties,
     known_time_zones,
-    named,
+    name_places,
     unknown_reference,
     wall_clock,
 )
@@ -138,7 +138,7 @@ def _tables(job: Job) -> Iterator[Contradiction]:
 
 def _stations_and_water(job: Job) -> Iterator[Contradiction]:
     names = [s.name for s in job.stations]
-    yield from duplicate_names(named(("stations",), job.stations), "stations")
+    yield from duplicate_names(name_places(("stations",), job.stations), "stations")
     if not job.stations and (job.dive_items or not job.surface_items):
         yield Contradiction(
             ("stations",), "", "one row or more", "Diving needs a station, and the job has none."

@@ -14,7 +14,7 @@ from planner.job.contradiction import (
     backward_span,
     clock_of,
     duplicate_names,
-    named,
+    name_places,
     one_spelling,
     unknown_reference,
     wall_clock,
@@ -157,7 +157,7 @@ def _circles(items: list[tuple[Path, Item]]) -> Iterator[Contradiction]:
 
 def gear_contradictions(job: Job, says: Says = IN_FEET) -> Iterator[Contradiction]:
     """All of them."""
-    yield from duplicate_names(named(("outfits",), job.outfits), "outfits")
+    yield from duplicate_names(name_places(("outfits",), job.outfits), "outfits")
     stamped: dict[tuple[Gear, str], tuple[Path, str]] = {}
     for i, outfit in enumerate(job.outfits):
         path: Path = ("outfits", i)
@@ -248,7 +248,7 @@ def _dates(path: Path, outfit: Outfit) -> Iterator[Contradiction]:
 
 def _air(job: Job, says: Says) -> Iterator[Contradiction]:
     names = chain.from_iterable(
-        named(("air", field), getattr(job.air, field)) for field in ("compressors", "banks", "tanks")
+        name_places(("air", field), getattr(job.air, field)) for field in ("compressors", "banks", "tanks")
     )
     yield from duplicate_names(names, "sources of air")
     vessels: list[tuple[str, str, tuple[Bank | VolumeTank, ...]]] = [

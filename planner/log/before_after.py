@@ -12,7 +12,7 @@ from planner.plan.model import DutySpell, Plan, Reason
 
 
 @dataclass(frozen=True)
-class Change:
+class PersonChange:
     """What changes for one person, in one line."""
 
     who: str
@@ -52,7 +52,7 @@ _Thing = tuple[str, int]
 
 def changes(
     old: Plan, new: Plan, job: Job, from_min: int = -(10**6), made: Container[str] = ()
-) -> tuple[Change, ...]:
+) -> tuple[PersonChange, ...]:
     """What is different for each person from a minute on, by name; people without a change are left out.
 
     Numbers of dives and who else takes part do not matter: the n-th dive of an item is held against the n-th.
@@ -71,7 +71,7 @@ def changes(
         things = sorted({*was, *now}, key=lambda thing: ((now.get(thing) or was[thing]).at_min, thing))
         told = [line for thing in things if (line := _told(was.get(thing), now.get(thing), job))]
         if told:
-            found.append(Change(person, "; ".join(told)))
+            found.append(PersonChange(person, "; ".join(told)))
     return tuple(found)
 
 

@@ -20,7 +20,7 @@ class Progress:
 
 
 @dataclass(frozen=True)
-class Refused:
+class RefusedPlan:
     """A plan of the search that the independent check refused: kept to find the fault by, never shown."""
 
     plan: Plan
@@ -51,7 +51,7 @@ class Outcome:
     reasons: dict[str, tuple[Reason, ...]]
     first_plan_s: float
     seconds: float
-    refused: Refused | None = None
+    refused: RefusedPlan | None = None
     """The first candidate that the check refused, where there was one: a fault of the program."""
 
     def __repr__(self) -> str:

@@ -26,7 +26,7 @@ from planner.screens.wording import caption_of, plain
 
 if TYPE_CHECKING:
     # Figures, and the library that draws them, are loaded by the first page that has one.
-    from planner.charts.look import Look
+    from planner.charts.look import FigureLook
 
 Option = TypeVar("Option")
 
@@ -145,11 +145,11 @@ def refusals_told() -> Iterator[None]:
         tell(str(refused), bad=True)
 
 
-def look_of(desk: Desk) -> Look:
+def look_of(desk: Desk) -> FigureLook:
     """How figures are drawn for this desk."""
-    from planner.charts.look import Look
+    from planner.charts.look import FigureLook
 
-    return Look(contrast=desk.contrast, units=desk.units)
+    return FigureLook(contrast=desk.contrast, units=desk.units)
 
 
 def job_or_stop(desk: Desk, purpose: str) -> Job:

@@ -23,7 +23,7 @@ from planner.screens.desk import Desk, Refused, ShownPlan
 from planner.screens.editing.edits import Edits
 from planner.screens.editing.mending import Mending
 from planner.screens.editing.new_job import APART
-from planner.screens.editing.sheets import SHEETS, Edit, Figure, TypedRow
+from planner.screens.editing.sheets import SHEETS, Edit, TypedFigure, TypedRow
 from planner.screens.runs import Check, EndedRun, Step
 from planner.screens.what_if_record import (
     Kept,
@@ -66,7 +66,7 @@ END_LOST = (
 SEARCHED = "searched"
 
 
-class Unreadable(PlannerError):
+class UnreadableDesk(PlannerError):
     """The record of a desk cannot be read; the text says why."""
 
 
@@ -75,9 +75,9 @@ class Unreadable(PlannerError):
 #: The kinds of a cell that JSON does not know, and a figure typed in either units.
 _CELLS: CellKinds = {
     "f": (
-        Figure,
+        TypedFigure,
         lambda cell: [cell.value, cell.units.value],
-        lambda kept: Figure(kept[0], UnitSystem(kept[1])),
+        lambda kept: TypedFigure(kept[0], UnitSystem(kept[1])),
     ),
     **CELL_KINDS,
 }
@@ -283,17 +283,17 @@ def desk_of(
             record |= {**READ_STILL[form], "form": FORM}
             form, text = FORM, json.dumps(record)
         if form > FORM:
-            raise Unreadable("It was kept by a newer version of this program.")
+            raise UnreadableDesk("It was kept by a newer version of this program.")
         if form < FORM:
-            raise Unreadable(
+            raise UnreadableDesk(
                 "It was kept by an earlier version of this program and cannot be read by this one."
             )
         desk = _desk(_Record.model_validate_json(text), token, check, part)
         if desk.job is not None and not has_set(desk.job.site.table_set):
-            raise Unreadable(f"Its table set {desk.job.site.table_set} is not here any more.")
+            raise UnreadableDesk(f"Its table set {desk.job.site.table_set} is not here any more.")
         return desk
     except (ValueError, KeyError, TypeError, IndexError, AttributeError, ValidationError) as wrong:
-        raise Unreadable("What was kept of it cannot be read by this version of the program.") from wrong
+        raise UnreadableDesk("What was kept of it cannot be read by this version of the program.") from wrong
 
 
 def _desk(kept: _Record, token: str, check: Check, part: Callable[[str], str | None]) -> Desk:

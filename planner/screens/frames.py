@@ -15,7 +15,7 @@ import streamlit as st
 from planner.air import AirReport, BankDay, CompressorRun, DiveAir
 from planner.air.running import TestDue
 from planner.errors import Fault
-from planner.gear.cards import CardLine, DressingCard
+from planner.gear.cards import DressingCard, NumberedStep
 from planner.gear.outfits import OutfitDay
 from planner.job import DiveItem, Item, Job, Person, SurfaceItem, UnitSystem
 from planner.job.duties import DIVER, DUTY_LETTERS, CrewMinimum
@@ -324,7 +324,7 @@ def outfits_frame(days: tuple[OutfitDay, ...], job: Job) -> pd.DataFrame:
 
 def card_frame(card: DressingCard) -> pd.DataFrame:
     """The steps of one dressing card."""
-    columns: Columns[CardLine] = {
+    columns: Columns[NumberedStep] = {
         "No.": lambda line: line.number,
         "Who": lambda line: line.step.who.value,
         "Step": lambda line: line.step.do,

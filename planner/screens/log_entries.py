@@ -72,7 +72,7 @@ def pressed_min(day: LoggedDay, kind: Kind) -> int:
 
 
 @dataclass(frozen=True)
-class Asked:
+class PressInDoubt:
     """A press that is asked back: it came within a minute of the dive's time before."""
 
     last: int
@@ -86,16 +86,16 @@ class Asked:
 _ASKED_KEY = "log_asked"
 
 
-def asked(day: LoggedDay, dive: str) -> Asked | None:
+def press_in_doubt(day: LoggedDay, dive: str) -> PressInDoubt | None:
     """What is asked back about a dive; None once the log has moved on."""
     found = st.session_state.get(_ASKED_KEY)
-    if not isinstance(found, Asked) or found.fields.get("dive") != dive:
+    if not isinstance(found, PressInDoubt) or found.fields.get("dive") != dive:
         return None
     own = [w.number for w in day.log.standing if w.entry.dive == dive]
     return found if max(own, default=0) == found.last else None
 
 
-def answer(day: LoggedDay, found: Asked, sure: bool) -> None:
+def answer(day: LoggedDay, found: PressInDoubt, sure: bool) -> None:
     """Log what was asked back about, at the minute of the press, or drop it.
 
     The answer is dead for as long as a press: the second press of two must not be taken for a yes.
@@ -120,7 +120,7 @@ def _counts(day: LoggedDay, kind: Kind, fields: dict[str, Any]) -> bool:
     if st.session_state.get(AGO_KEY):
         return True
     about = {**fields, "at_min": pressed_min(day, kind)}
-    st.session_state[_ASKED_KEY] = Asked(held.last.number, held.asks(kind), now(), kind, about)
+    st.session_state[_ASKED_KEY] = PressInDoubt(held.last.number, held.asks(kind), now(), kind, about)
     return False
 
 

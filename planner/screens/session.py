@@ -126,7 +126,7 @@ def _hand_over(here: Desk, name: str, text_of: Callable[[Ended], str]) -> Callab
 
 def bring_back(token: str) -> tuple[Desk | None, str]:
     """The desk that was written down under a token, and why there is none where that can be told."""
-    from planner.screens.desk_record import Unreadable, desk_of
+    from planner.screens.desk_record import UnreadableDesk, desk_of
     from planner.store.database import StoreRefused
 
     try:
@@ -135,7 +135,7 @@ def bring_back(token: str) -> tuple[Desk | None, str]:
         if text is None:
             return None, ""
         return desk_of(text, token, backend().check, lambda name: kept.part(token, name)), ""
-    except (StoreRefused, Unreadable) as refused:
+    except (StoreRefused, UnreadableDesk) as refused:
         return None, _LOST.format(why=refused)
 
 

@@ -36,7 +36,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
     mine = run if run is not None and run.item == item and run.plan == shown.plan else None
 
     @st.fragment(run_every=LINE.look_every_s() if mine is not None and mine.running else None)
-    def asked() -> None:
+    def button_or_result() -> None:
         if mine is None:
             busy = run is not None and run.running
             told = "Another item is being looked at." if busy else f"{NEVER} {SECONDS_EACH:.0f} s for each."
@@ -54,7 +54,7 @@ def what_it_takes_of(here: Desk, shown: ShownPlan, number: int, item: str) -> No
             ):
                 _begin(here, shown, item)
 
-    asked()
+    button_or_result()
 
 
 def _begin(here: Desk, shown: ShownPlan, item: str) -> None:

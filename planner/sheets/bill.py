@@ -233,7 +233,7 @@ def posted_day(plan: Plan, job: Job, person: str, day: int) -> PostedDay | None:
 
 
 @dataclass(frozen=True)
-class OnDeck:
+class DeckWork:
     """A briefing, a standing block or a task on deck, with its people and the duty of each."""
 
     start_min: int
@@ -242,7 +242,7 @@ class OnDeck:
     people: tuple[tuple[str, str], ...]
 
 
-def on_deck(plan: Plan) -> tuple[OnDeck, ...]:
+def on_deck(plan: Plan) -> tuple[DeckWork, ...]:
     """Briefings, standing work and tasks on deck by the clock; those briefed together stand in one."""
     found: dict[tuple[int, int, str], list[tuple[str, str]]] = {
         (task.start_min, task.end_min, task.item): [
@@ -253,7 +253,7 @@ def on_deck(plan: Plan) -> tuple[OnDeck, ...]:
     for spell in plan.duties:
         if spell.duty == BRIEFING:
             found.setdefault((spell.start_min, spell.end_min, BRIEFING), []).append((spell.person, BRIEFING))
-    return tuple(OnDeck(*key, tuple(people)) for key, people in sorted(found.items()))
+    return tuple(DeckWork(*key, tuple(people)) for key, people in sorted(found.items()))
 
 
 def bottom_may_last_min(job: Job, dive: Dive) -> int | None:

@@ -19,7 +19,7 @@ from planner.plan.model import Dive, DutySpell, Plan
 from planner.plan.unchecked import ALWAYS
 from planner.sheets.bill import (
     Bill,
-    OnDeck,
+    DeckWork,
     bottom_may_last_min,
     crew_of,
     key_times,
@@ -262,7 +262,7 @@ class _Page:
         else:
             self.sheet.side_by_side(blocks, _TEXT, apart=1)
 
-    def _block(self, one: OnDeck) -> str:
+    def _block(self, one: DeckWork) -> str:
         names = list(dict.fromkeys(name for name, _ in one.people))
         named = len(names) <= (1 if self.told >= _Told.DECK_COUNTED else _MOST_NAMED)
         people = ", ".join(names) if named else f"{len(names)} people"

@@ -7,9 +7,9 @@ from dataclasses import dataclass
 from itertools import groupby, zip_longest
 
 from planner.gear.cards import (
-    CardLine,
     DressingCard,
     InspectionCard,
+    NumberedStep,
     dressing_cards,
     inspection_cards,
     undressing_steps,
@@ -77,20 +77,20 @@ def write_dressing_cards(bill: Bill) -> None:
 class BenchRow:
     """One row of a card: what each tender does, or (``together``) one step across both columns."""
 
-    first: CardLine | None = None
-    second: CardLine | None = None
-    together: CardLine | None = None
+    first: NumberedStep | None = None
+    second: NumberedStep | None = None
+    together: NumberedStep | None = None
 
     @property
-    def lines(self) -> tuple[CardLine, ...]:
+    def lines(self) -> tuple[NumberedStep, ...]:
         return tuple(line for line in (self.together, self.first, self.second) if line is not None)
 
     @property
-    def hold(self) -> CardLine | None:
+    def hold(self) -> NumberedStep | None:
         return next((line for line in self.lines if line.step.hold_point), None)
 
 
-def bench_rows(lines: Iterable[CardLine]) -> list[BenchRow]:
+def bench_rows(lines: Iterable[NumberedStep]) -> list[BenchRow]:
     """The rows of a card: steps of both tenders that are done at the same time stand side by side.
 
     A hold point has a row of its own.
@@ -106,13 +106,13 @@ def bench_rows(lines: Iterable[CardLine]) -> list[BenchRow]:
     return rows
 
 
-def _alone(line: CardLine) -> BenchRow:
+def _alone(line: NumberedStep) -> BenchRow:
     if line.step.who is BenchHand.FIRST:
         return BenchRow(first=line)
     return BenchRow(second=line) if line.step.who is BenchHand.SECOND else BenchRow(together=line)
 
 
-def _good(line: CardLine, *, if_not: bool) -> str:
+def _good(line: NumberedStep, *, if_not: bool) -> str:
     """What good is, and what to do when it is not."""
     good, when_not = line.step.good, line.step.when_not if if_not else ""
     said = ((f"Good: {good}", good), (f"If not: {when_not}", when_not))
@@ -333,10 +333,10 @@ def _inspection(sheet: PrintedSheet, block: _Block) -> None:
         heads += [(name, 1, look) for _, name in block]
         sheet.line(heads, 30)
 
-    def words(line: CardLine, if_not: bool) -> str:
+    def words(line: NumberedStep, if_not: bool) -> str:
         return f"{line.step.do}\n{_good(line, if_not=if_not or line.step.hold_point)}"
 
-    def tall(line: CardLine, if_not: bool) -> float:
+    def tall(line: NumberedStep, if_not: bool) -> float:
         return _tall(sheet, [(3, 1, words(line, if_not))], hold=line.step.hold_point)
 
     lines = card.lines

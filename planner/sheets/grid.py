@@ -39,7 +39,7 @@ _BESIDE_LOOK = Look(size=7.5, bold=True, shrink=True)
 
 
 @dataclass(frozen=True)
-class Block:
+class HoursRun:
     """One run of hours of one day, with its own row of hours: ``quarters`` columns from ``start_min``."""
 
     day: int
@@ -85,7 +85,7 @@ class _Stretch:
     look: Look
 
 
-def bands(plan: Plan, job: Job, block: Block, quarter_mm: float) -> tuple[Band, ...]:
+def bands(plan: Plan, job: Job, block: HoursRun, quarter_mm: float) -> tuple[Band, ...]:
     """The bands of a block whose quarter hours are ``quarter_mm`` wide; empty ones are left out."""
     own = _Bands(plan, job, block, quarter_mm)
     return (*own.light(), *own.tide(), *own.windows(), *own.stations(), *own.deck())
@@ -118,7 +118,7 @@ def _fits(label: str, look: Look, room_mm: float) -> bool:
 
 
 class _Bands:
-    def __init__(self, plan: Plan, job: Job, block: Block, quarter_mm: float) -> None:
+    def __init__(self, plan: Plan, job: Job, block: HoursRun, quarter_mm: float) -> None:
         self.plan, self.job, self.block, self.quarter_mm = plan, job, block, quarter_mm
 
     def _hhmm(self, minute: int) -> str:
@@ -363,7 +363,7 @@ MOST_PERSON_POINTS = 27.0
 SQUEEZE = 0.22
 
 
-def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
+def blocks_of(plan: Plan, job: Job) -> tuple[HoursRun, ...]:
     """The hours the grid shows: for each day with work, whole hours from the first duty to the last."""
     blocks = []
     for day in range(len(job.day_windows)):
@@ -376,7 +376,7 @@ def blocks_of(plan: Plan, job: Job) -> tuple[Block, ...]:
         hours_a_part = -(-hours // parts)
         for part in range(parts):
             left = hours - part * hours_a_part
-            blocks.append(Block(day, start + part * hours_a_part * 60, min(hours_a_part, left) * 4))
+            blocks.append(HoursRun(day, start + part * hours_a_part * 60, min(hours_a_part, left) * 4))
     return tuple(blocks)
 
 
@@ -401,7 +401,9 @@ def write_grid(bill: Bill) -> None:
 
 
 class _GridBlock:
-    def __init__(self, sheet: PrintedSheet, bill: Bill, block: Block, quarters: int, *, alone: bool) -> None:
+    def __init__(
+        self, sheet: PrintedSheet, bill: Bill, block: HoursRun, quarters: int, *, alone: bool
+    ) -> None:
         self.sheet, self.bill, self.plan, self.job, self.block = sheet, bill, bill.plan, bill.job, block
         self.styles = bill.styles
         self.alone = alone

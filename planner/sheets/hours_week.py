@@ -28,7 +28,7 @@ from planner.hours.pay_rules import (
     PayRules,
     PremiumKind,
 )
-from planner.hours.shifts import BREAK, Shift, Stretch, night_min, walls, weekend_min
+from planner.hours.shifts import BREAK, Shift, ShiftPart, night_min, walls, weekend_min
 from planner.hours.timesheets import Timesheets
 from planner.hours.weeks import LineKind, PayLine, PersonWeek, is_seventh
 from planner.hours.worked import in_metres
@@ -76,14 +76,14 @@ class WeekCells:
 class _Row:
     """A stretch in the list of times; ``seam_min``: by how much the clock jumps where it begins."""
 
-    stretch: Stretch
+    stretch: ShiftPart
     day: date
     first: bool
     seam_min: int
 
 
 @dataclass(frozen=True)
-class _Line:
+class _ShiftRows:
     """A shift in the list of shifts, with the rows of its times."""
 
     shift: Shift
@@ -180,7 +180,7 @@ class _Week:
             title=week.person,
             facts=f"{starts} · {printed.facts}",
         )
-        self.lines: list[_Line] = []
+        self.lines: list[_ShiftRows] = []
 
     def write(self) -> WeekCells:
         """The whole sheet, from the times down to the lines to sign."""
@@ -228,11 +228,11 @@ class _Week:
         self.sheet.heads(table)
         first = at = self.sheet.row
         for number, shift in enumerate(self.week.shifts):
-            before: Stretch | None = None
+            before: ShiftPart | None = None
             for stretch in shift.stretches:
                 rows.append(_Row(stretch, shift.day, before is None, self._seam(before, stretch)))
                 before = stretch
-            self.lines.append(_Line(shift, number, at, at + len(shift.stretches) - 1))
+            self.lines.append(_ShiftRows(shift, number, at, at + len(shift.stretches) - 1))
             at = self.lines[-1].last + 1
         self.sheet.rows(table, rows)
         self.times = first, self.sheet.row - 1
@@ -241,7 +241,7 @@ class _Week:
         self.sheet.ws.add_data_validation(kinds)
         self.sheet.words(_LIVE)
 
-    def _seam(self, before: Stretch | None, stretch: Stretch) -> int:
+    def _seam(self, before: ShiftPart | None, stretch: ShiftPart) -> int:
         if before is None:
             return 0
         (_, ended), (begins, _) = (walls(self.sheets.clock, s) for s in (before, stretch))
@@ -258,7 +258,7 @@ class _Week:
             text = f"=ROUND({MINUTES_A_DAY}*({_START}{{row}}-{_END}{{above}}),0){jump}"
             return None if row.first else Formula(text, 0)
 
-        def worked(minutes: Callable[[Clock, Stretch, PayRules], int]) -> Callable[[_Row], int]:
+        def worked(minutes: Callable[[Clock, ShiftPart, PayRules], int]) -> Callable[[_Row], int]:
             return lambda r: minutes(clock, r.stretch, pay) if r.stretch.is_work else 0
 
         word = WORD.but(fill=MIST, indent=1)
@@ -303,39 +303,39 @@ class _Week:
 
     # --- the shifts -----------------------------------------------------------------------------------
 
-    def _shift_table(self) -> Table[_Line]:
+    def _shift_table(self) -> Table[_ShiftRows]:
         clock, week = self.sheets.clock, self.week
 
         def live(
             head: str,
-            text: Callable[[_Line], str],
-            value: Callable[[_Line], float],
+            text: Callable[[_ShiftRows], str],
+            value: Callable[[_ShiftRows], float],
             look: Look = NUMBER,
             total: str = "SUM",
-        ) -> Column[_Line]:
+        ) -> Column[_ShiftRows]:
             return Column(head, 15, lambda x: Formula(f"={text(x)}", value(x)), look, total=total)
 
-        def minutes_in(duty: str) -> Column[_Line]:
+        def minutes_in(duty: str) -> Column[_ShiftRows]:
             head = f"{self.duty_at[duty]}${self.heads_row}"
             same = f"LEFT({head},LEN({head})-5)"
             return live(
                 f"{duty}, min", lambda x: x.where(_WHAT, same), lambda x: dict(x.shift.by_duty).get(duty, 0)
             )
 
-        def wall_of(stretch: int, side: int) -> Callable[[_Line], float]:
+        def wall_of(stretch: int, side: int) -> Callable[[_ShiftRows], float]:
             return lambda x: _serial(walls(clock, x.shift.stretches[stretch])[side])
 
-        def day(line: _Line) -> str:
+        def day(line: _ShiftRows) -> str:
             # half a minute more: a day that begins when the shift does must not fall short by a float's error
             return f"INT({_START}{line.first}-{self.rules.day_starts}+1/2880)"
 
-        def worked(line: _Line) -> str:
+        def worked(line: _ShiftRows) -> str:
             return f"SUM({line.over(_MIN)})-{self.at['Breaks, min']}{{row}}"
 
-        def by_chamber(line: _Line) -> float:
+        def by_chamber(line: _ShiftRows) -> float:
             return line.shift.paid_min(PaidAs.CHAMBER)
 
-        def deepest(line: _Line) -> float:
+        def deepest(line: _ShiftRows) -> float:
             return line.shift.greatest_depth_m
 
         chamber = f'"{PaidAs.CHAMBER}"'
@@ -364,7 +364,7 @@ class _Week:
             points=_ROW_POINTS,
         )
 
-    def _metres(self, line: _Line) -> str:
+    def _metres(self, line: _ShiftRows) -> str:
         """The depth in metres as it was typed; rounded up to 0.1 m once another is typed in fsw."""
         fsw, shift = f"{self.at['Depth, fsw']}{{row}}", line.shift
         other = f"ROUNDUP({fsw}*{METRES_PER_FOOT}-0.000001,1)"
@@ -394,17 +394,17 @@ class _Week:
         """The minutes after which each overtime row of a kind begins, as cells of the pay rules."""
         return [f"ROUND(60*{self.rules.cell(step, 'from')},0)" for step in self.sheets.rules.steps(kind)]
 
-    def _is_seventh(self, line: _Line) -> int:
+    def _is_seventh(self, line: _ShiftRows) -> int:
         return int(is_seventh(line.shift, self.week.shifts, self.sheets.rules))
 
-    def _seventh(self, line: _Line) -> str:
+    def _seventh(self, line: _ShiftRows) -> str:
         # the heads stand right above the first row, the first of the shifts
         days = f"A${self.heads_row + 1}:A${self.heads_row + len(self.week.shifts)}"
         if not self._steps(OvertimeKind.SEVENTH_DAY):
             return "0"
         return f"IF(AND(ROUND(SUMPRODUCT(1/COUNTIF({days},{days})),0)=7,A{{row}}=MAX({days})),1,0)"
 
-    def _own(self, line: _Line) -> str:
+    def _own(self, line: _ShiftRows) -> str:
         """Minutes past the first step of a shift, or of the seventh day."""
         worked = f"{self.at['Worked, min']}{{row}}"
         daily, seventh = (
@@ -413,7 +413,7 @@ class _Week:
         )
         return f"IF({self.at['1 on the seventh day']}{{row}}=1,{seventh},{daily})"
 
-    def _weekly(self, line: _Line) -> str:
+    def _weekly(self, line: _ShiftRows) -> str:
         """Minutes of a shift by which the straight time of the week so far passes its limit."""
         steps, first = self._steps(OvertimeKind.WEEKLY), self.heads_row + 1
         if not steps:

@@ -200,7 +200,7 @@ def _head_contradictions(head: Head) -> Iterator[tuple[str, str]]:
         yield f"How the publisher calls its table is not said: {', '.join(sorted(missing))}.", "tables"
 
 
-class _Table:
+class _CsvFile:
     """One CSV file: its columns held to what they must be, its cells read with their lines."""
 
     def __init__(
@@ -278,7 +278,7 @@ def _tables(reading: Reading, head: Head, files: Mapping[str, bytes]) -> TableSe
 
     def no_stop(name: str) -> dict[int, NoStopRow]:
         found: dict[int, NoStopRow] = {}
-        table = _Table(reading, files, name, (depth, "no_stop_limit_min", *head.groups))
+        table = _CsvFile(reading, files, name, (depth, "no_stop_limit_min", *head.groups))
         for line, row in table.rows:
             own = row_fsw(table.whole(line, row, depth))
             table.keyed(line, own)
@@ -292,7 +292,7 @@ def _tables(reading: Reading, head: Head, files: Mapping[str, bytes]) -> TableSe
     def residual(name: str) -> tuple[dict[int, Residuals], dict[tuple[int, str], int]]:
         found: dict[int, Residuals] = {}
         sent_on: dict[tuple[int, str], int] = {}
-        table = _Table(reading, files, name, (depth, *head.groups))
+        table = _CsvFile(reading, files, name, (depth, *head.groups))
         for line, row in table.rows:
             own = row_fsw(table.whole(line, row, depth))
             table.keyed(line, own)
@@ -314,7 +314,7 @@ def _tables(reading: Reading, head: Head, files: Mapping[str, bytes]) -> TableSe
     if TIME_LEFT_CSV in files:
         factors = {carried for cells in credit.values() for *_, carried in cells}
         columns = head.groups if head.residual == MINUTES else tuple(sorted(factors, key=hundredths))
-        _time_left(_Table(reading, files, TIME_LEFT_CSV, (depth, *columns)), reading, head, row_fsw)
+        _time_left(_CsvFile(reading, files, TIME_LEFT_CSV, (depth, *columns)), reading, head, row_fsw)
     if head.residual == MINUTES and shallow != (RESIDUAL_FOOT_CSV in files):
         reading.tell(
             NO_STOP_FOOT_CSV if shallow else RESIDUAL_FOOT_CSV, 1, "One-foot tables come both or not at all."
@@ -349,7 +349,7 @@ def _tables(reading: Reading, head: Head, files: Mapping[str, bytes]) -> TableSe
     )
 
 
-def _time_left(table: _Table, reading: Reading, head: Head, row_fsw: Callable[[int], int]) -> None:
+def _time_left(table: _CsvFile, reading: Reading, head: Head, row_fsw: Callable[[int], int]) -> None:
     for line, row in table.rows:
         own = row_fsw(table.whole(line, row, f"depth_{head.units}"))
         table.keyed(line, own)
@@ -365,7 +365,7 @@ def _credit(reading: Reading, head: Head, files: Mapping[str, bytes]) -> Credit:
     """Group or factor left after each interval."""
     left = "group_after_interval" if head.residual == MINUTES else "factor_after_interval"
     columns = ("group_at_surfacing", left, "interval_from_min", "interval_to_min")
-    table = _Table(reading, files, INTERVALS_CSV, columns)
+    table = _CsvFile(reading, files, INTERVALS_CSV, columns)
     found: dict[str, list[tuple[int, int, str]]] = {}
     for line, row in table.rows:
         before, after = row[columns[0]], row[columns[1]]
@@ -386,7 +386,7 @@ def _credit(reading: Reading, head: Head, files: Mapping[str, bytes]) -> Credit:
 def _least_intervals(reading: Reading, head: Head, files: Mapping[str, bytes]) -> Credit:
     """Until the least interval is over the group stays; after it the diver is clean."""
     columns = ("group_at_surfacing", "least_interval_min")
-    table = _Table(reading, files, INTERVALS_CSV, columns)
+    table = _CsvFile(reading, files, INTERVALS_CSV, columns)
     found: Credit = {}
     for line, row in table.rows:
         group = table.group(line, head, row[columns[0]])
@@ -430,7 +430,7 @@ def _stops(
         *(name for _, name in at),
         *after,
     )
-    table = _Table(reading, files, STOPS_CSV, columns)
+    table = _CsvFile(reading, files, STOPS_CSV, columns)
     rows: dict[tuple[int, int], dict[bool, StopRow]] = {}
     for line, row in table.rows:
         own, minutes = row_fsw(table.whole(line, row, depth)), table.whole(line, row, "bottom_time_min")
@@ -470,7 +470,7 @@ def _stops(
 
 
 def _arrival(reading: Reading, head: Head, files: Mapping[str, bytes]) -> dict[int, str]:
-    table = _Table(reading, files, ARRIVAL_CSV, ("altitude_ft", "repetitive_group"))
+    table = _CsvFile(reading, files, ARRIVAL_CSV, ("altitude_ft", "repetitive_group"))
     found: dict[int, str] = {}
     for line, row in table.rows:
         feet = table.whole(line, row, "altitude_ft")
@@ -483,7 +483,9 @@ ALTITUDES_FT = range(1000, 10_001, 1000)
 
 
 def _waits(reading: Reading, head: Head, files: Mapping[str, bytes]) -> dict[str, dict[int, int]]:
-    table = _Table(reading, files, BEFORE_CSV, ("repetitive_group", *(f"{feet}_ft" for feet in ALTITUDES_FT)))
+    table = _CsvFile(
+        reading, files, BEFORE_CSV, ("repetitive_group", *(f"{feet}_ft" for feet in ALTITUDES_FT))
+    )
     found: dict[str, dict[int, int]] = {}
     for line, row in table.rows:
         group = table.group(line, head, row["repetitive_group"])

@@ -185,7 +185,7 @@ def _price(one: CaseResult, other: CaseResult, at_least: int | None) -> str:
 
 
 @dataclass(frozen=True)
-class Answer:
+class BestCase:
     """What was asked of a sweep in one line: the case that answers, None where none does, and the words."""
 
     result: CaseResult | None
@@ -194,7 +194,7 @@ class Answer:
 
 def least_crew(
     results: Sequence[CaseResult], likely: float, at_least: int, budget: Decimal | None = None
-) -> Answer:
+) -> BestCase:
     """The case with the fewest people whose chance of so much work reaches what is asked.
 
     Parameters
@@ -212,18 +212,18 @@ def least_crew(
     if not enough:
         return _nearest(drawn, f"No case does {asked}", at_least)
     one = min(enough, key=lambda r: (_people(r), _cost(r), r.case.number))
-    return Answer(one, f"Least crew for {asked}: {_told(one, at_least)}")
+    return BestCase(one, f"Least crew for {asked}: {_told(one, at_least)}")
 
 
-def best_within(results: Sequence[CaseResult], budget: Decimal, at_least: int) -> Answer:
+def best_within(results: Sequence[CaseResult], budget: Decimal, at_least: int) -> BestCase:
     """The likeliest case that costs no more than a budget; of equally likely ones the cheapest."""
     drawn = _within(results, budget)
     if not drawn:
-        return Answer(None, f"No case with a plan costs {budget:,.2f} or less.")
+        return BestCase(None, f"No case with a plan costs {budget:,.2f} or less.")
     most = max(_gain(r, at_least) for r in drawn)
     like = [r for r in drawn if _gain(r, at_least) >= most - LEAST_GAIN_POINTS]
     one = min(like, key=lambda r: (_cost(r), _end(r), r.case.number))
-    return Answer(one, f"Best within {budget:,.2f}: {_told(one, at_least)}")
+    return BestCase(one, f"Best within {budget:,.2f}: {_told(one, at_least)}")
 
 
 def _within(results: Sequence[CaseResult], budget: Decimal | None) -> list[CaseResult]:
@@ -234,11 +234,11 @@ def _for(budget: Decimal | None) -> str:
     return "" if budget is None else f" for {budget:,.2f} or less"
 
 
-def _nearest(drawn: Sequence[CaseResult], refusal: str, at_least: int) -> Answer:
+def _nearest(drawn: Sequence[CaseResult], refusal: str, at_least: int) -> BestCase:
     if not drawn:
-        return Answer(None, f"{refusal}: none has a plan with drawn days.")
+        return BestCase(None, f"{refusal}: none has a plan with drawn days.")
     near = min(drawn, key=lambda r: (-_gain(r, at_least), _cost(r), r.case.number))
-    return Answer(None, f"{refusal}; the likeliest is {_told(near, at_least)}")
+    return BestCase(None, f"{refusal}; the likeliest is {_told(near, at_least)}")
 
 
 def _told(result: CaseResult, at_least: int) -> str:

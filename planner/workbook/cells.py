@@ -13,7 +13,7 @@ from planner.job.base import parse_wall
 from planner.job.names import did_you_mean, fold, listed
 from planner.job.units import DEPTH, DEPTH_TRIGGER
 from planner.job.work import CrewNeed
-from planner.workbook.columns import Bounds, CellKind, Column, JobSheet, bounds_of, plain, shown
+from planner.workbook.columns import Bounds, CellKind, JobColumn, JobSheet, bounds_of, plain, shown
 from planner.workbook.opening import CellContent, RawCell
 
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}", re.ASCII)
@@ -52,7 +52,7 @@ def found_text(content: CellContent) -> str:
     return text if len(text) <= 80 else f"{text[:77]}..."
 
 
-def read_date(column: Column, content: CellContent) -> date:
+def read_date(column: JobColumn, content: CellContent) -> date:
     """A calendar day: a date cell or ISO text. Raises `Unreadable` for anything else."""
     if isinstance(content, datetime):
         if content.time() == time(0):
@@ -70,7 +70,7 @@ def read_date(column: Column, content: CellContent) -> date:
     raise Unreadable(found_text(content), DATE_ALLOWED, f"{column.title} is not a date.")
 
 
-def read_clock(column: Column, content: CellContent) -> WallTime:
+def read_clock(column: JobColumn, content: CellContent) -> WallTime:
     """A time of day in any form a cell may hold it. Raises `Unreadable` for anything else."""
     fault = Unreadable(found_text(content), CLOCK_ALLOWED, f"{column.title} is not a time of day.")
     if isinstance(content, bool):
@@ -128,7 +128,7 @@ def _since_midnight(moment: time | datetime) -> timedelta:
     )
 
 
-def _at(column: Column, since_midnight: timedelta, day: date | None = None) -> WallTime:
+def _at(column: JobColumn, since_midnight: timedelta, day: date | None = None) -> WallTime:
     """To the minute; a second either way is how spreadsheets round a time that was worked out."""
     seconds = since_midnight.total_seconds()
     minutes = round(seconds / 60)
@@ -141,7 +141,7 @@ def _at(column: Column, since_midnight: timedelta, day: date | None = None) -> W
     return WallTime(time(minutes // 60 % 24, minutes % 60), day, minutes == 24 * 60)
 
 
-def read_moment(column: Column, content: CellContent) -> datetime:
+def read_moment(column: JobColumn, content: CellContent) -> datetime:
     """A date with its time. Raises `Unreadable` for anything else."""
     allowed = "a date and time such as 2027-03-15T19:40"
     if isinstance(content, datetime):
@@ -168,7 +168,7 @@ _HUGE = 1e9
 Value = str | int | float | bool | date | datetime | WallTime | tuple[str, ...] | tuple[CrewNeed, ...]
 
 
-def read_cell(sheet: JobSheet, column: Column, raw: RawCell, units: UnitSystem) -> Value:
+def read_cell(sheet: JobSheet, column: JobColumn, raw: RawCell, units: UnitSystem) -> Value:
     """The value of a filled cell, in inside units.
 
     Raises
@@ -205,7 +205,7 @@ def read_cell(sheet: JobSheet, column: Column, raw: RawCell, units: UnitSystem) 
     return _fitting(column, text, sheet.bounds(column))
 
 
-def allowed_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
+def allowed_in(sheet: JobSheet, column: JobColumn, units: UnitSystem) -> str:
     """What a column takes, in a few words."""
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         return _allowed_number(sheet, column, units)
@@ -222,13 +222,13 @@ def allowed_in(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
     return f"{kind}, such as {example}" if example else kind
 
 
-def _unit_of_figure(column: Column, units: UnitSystem) -> str:
+def _unit_of_figure(column: JobColumn, units: UnitSystem) -> str:
     """What is said behind a figure of the column; blank where its heading says a range instead (1 to 5)."""
     unit = column.unit_in(units)
     return "" if unit[:1].isdigit() else unit
 
 
-def _allowed_number(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
+def _allowed_number(sheet: JobSheet, column: JobColumn, units: UnitSystem) -> str:
     low, high = sheet.range_in(column, units)
     unit = _unit_of_figure(column, units)
     tail = f" {unit}" if unit else ""
@@ -243,7 +243,7 @@ def _allowed_number(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
 
 
 def _number(
-    sheet: JobSheet, column: Column, content: CellContent, units: UnitSystem, own: UnitSystem
+    sheet: JobSheet, column: JobColumn, content: CellContent, units: UnitSystem, own: UnitSystem
 ) -> int | float:
     """The number in inside units; `units` are those of the heading, `own` those of the figure."""
     allowed = _allowed_number(sheet, column, units)
@@ -272,7 +272,7 @@ def _number(
     return int(inside) if whole else float(inside)
 
 
-def _out_of_bounds(column: Column, typed: float, inside: float, bounds: Bounds, unit: str) -> str:
+def _out_of_bounds(column: JobColumn, typed: float, inside: float, bounds: Bounds, unit: str) -> str:
     if column.measure in (DEPTH, DEPTH_TRIGGER) and bounds.high is not None and inside > bounds.high:
         feet = f", which is {plain(inside)} fsw," if unit == "m" else ""
         return (
@@ -293,7 +293,7 @@ def _out_of_bounds(column: Column, typed: float, inside: float, bounds: Bounds, 
     return f"{column.title} is too {way}.{doubt}"
 
 
-def _yes_no(column: Column, content: CellContent) -> bool:
+def _yes_no(column: JobColumn, content: CellContent) -> bool:
     if isinstance(content, bool):
         return content
     word = fold(content) if isinstance(content, str) else ""
@@ -304,7 +304,7 @@ def _yes_no(column: Column, content: CellContent) -> bool:
     raise Unreadable(found_text(content), "yes or no", f"{column.title} is neither yes nor no.")
 
 
-def _choice(column: Column, content: CellContent) -> str:
+def _choice(column: JobColumn, content: CellContent) -> str:
     text = _text(column, content)
     for choice in column.choices:
         if fold(str(choice)) == fold(text):
@@ -314,7 +314,7 @@ def _choice(column: Column, content: CellContent) -> str:
     raise Unreadable(found, listed(known), sentence)
 
 
-def _text(column: Column, content: CellContent) -> str:
+def _text(column: JobColumn, content: CellContent) -> str:
     if isinstance(content, bool) or not isinstance(content, str | int | float):
         raise Unreadable(
             found_text(content),
@@ -324,7 +324,7 @@ def _text(column: Column, content: CellContent) -> str:
     return content.strip() if isinstance(content, str) else plain(content)
 
 
-def _fitting(column: Column, text: str, bounds: Bounds) -> str:
+def _fitting(column: JobColumn, text: str, bounds: Bounds) -> str:
     if len(text) > bounds.longest:
         raise Unreadable(
             found_text(text),
@@ -340,7 +340,7 @@ def split_names(text: str) -> list[str]:
     return [part.strip() for row in rows for part in row if part.strip()]
 
 
-def _split(column: Column, text: str) -> list[str]:
+def _split(column: JobColumn, text: str) -> list[str]:
     try:
         return split_names(text)
     except csv.Error as broken:
@@ -349,7 +349,7 @@ def _split(column: Column, text: str) -> list[str]:
         ) from broken
 
 
-def _names(sheet: JobSheet, column: Column, text: str) -> tuple[str, ...]:
+def _names(sheet: JobSheet, column: JobColumn, text: str) -> tuple[str, ...]:
     parts = [_fitting(column, part, sheet.bounds(column)) for part in _split(column, text)]
     seen: dict[str, str] = {}
     for part in parts:
@@ -359,7 +359,7 @@ def _names(sheet: JobSheet, column: Column, text: str) -> tuple[str, ...]:
     return tuple(parts)
 
 
-def _crew(sheet: JobSheet, column: Column, text: str) -> tuple[CrewNeed, ...]:
+def _crew(sheet: JobSheet, column: JobColumn, text: str) -> tuple[CrewNeed, ...]:
     longest = bounds_of(CrewNeed.model_fields["duty"])
     most = bounds_of(CrewNeed.model_fields["count"])
     allowed = "a duty with its number, such as rigger 2; crane operator 1"

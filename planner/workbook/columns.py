@@ -47,7 +47,7 @@ Example = str | int | float | bool | date | None
 
 
 @dataclass(frozen=True)
-class Column:
+class JobColumn:
     """One column of a sheet, or one row of a sheet that lists settings."""
 
     title: str
@@ -129,7 +129,7 @@ class JobSheet:
     """One or two sentences for the person who fills it in."""
     row_is: str
     """What one row stands for."""
-    columns: tuple[Column, ...]
+    columns: tuple[JobColumn, ...]
     """Its columns; for ``settings`` its rows."""
     model: type[Part]
     """Part of the job that one row, or all settings together, become."""
@@ -157,32 +157,32 @@ class JobSheet:
             found = attrgetter(self.path)(job)
             yield from (("", part) for part in ((found,) if self.settings else found))
 
-    def column(self, field: str) -> Column:
+    def column(self, field: str) -> JobColumn:
         """The column that fills a field. KeyError when there is none."""
         for column in self.columns:
             if column.field == field:
                 return column
         raise KeyError(f"{self.name} has no column for {field}")
 
-    def needs(self, column: Column) -> bool:
+    def needs(self, column: JobColumn) -> bool:
         """Whether a cell of the column may not be blank."""
         if column.required is not None:
             return column.required
         info = self.model.model_fields.get(column.field)
         return info.is_required() if info else False
 
-    def bounds(self, column: Column) -> Bounds:
+    def bounds(self, column: JobColumn) -> Bounds:
         """What the model allows in the column."""
         info = self.model.model_fields.get(column.limits_of or column.field)
         return bounds_of(info) if info else Bounds()
 
-    def range_in(self, column: Column, units: UnitSystem) -> tuple[float | None, float | None]:
+    def range_in(self, column: JobColumn, units: UnitSystem) -> tuple[float | None, float | None]:
         """Least and most that the model allows in the column, in that system."""
         bounds = self.bounds(column)
         low, high = bounds.low, bounds.high
         return column.measure.range(low, high, units) if column.measure else (low, high)
 
-    def blank_means(self, column: Column, units: UnitSystem = UnitSystem.FEET) -> str:
+    def blank_means(self, column: JobColumn, units: UnitSystem = UnitSystem.FEET) -> str:
         """What a blank cell means, in words; blank when nothing needs saying."""
         if column.default or self.needs(column):
             return column.default
@@ -214,7 +214,7 @@ def _inner_marks(annotation: Any) -> Iterator[object]:
         yield from _inner_marks(inner)
 
 
-def shown(value: object, column: Column, units: UnitSystem = UnitSystem.FEET) -> str:
+def shown(value: object, column: JobColumn, units: UnitSystem = UnitSystem.FEET) -> str:
     """A value of the model as its cell would show it."""
     if value is None:
         return ""

@@ -21,9 +21,9 @@ from planner.job.presets import DEFAULT_PRESET, PRESETS
 from planner.job.site import TideMark
 from planner.job.units import UnitSystem
 from planner.workbook.apart import open_apart
-from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet, says_in
-from planner.workbook.door import Source
+from planner.workbook.columns import DAY_AND_TIME, CellKind, JobColumn, JobSheet, says_in
 from planner.workbook.field_cells import FieldCells, Names, Tree
+from planner.workbook.file_limits import Source
 from planner.workbook.job_sheets import (
     CERTIFICATES,
     CREW_MINIMA,
@@ -45,11 +45,11 @@ from planner.workbook.job_sheets import (
     weight_field,
 )
 from planner.workbook.opening import OpenedBook, RawSheet, open_book
-from planner.workbook.sheet_reader import Row, SheetReader, Table, workbook_units
+from planner.workbook.sheet_reader import Row, SheetReader, SheetRows, workbook_units
 from planner.workbook.unsaid import misspelt_sheets, sheets_read, taken_as
 
 
-def earliest_day(tables: Iterable[Table]) -> date | None:
+def earliest_day(tables: Iterable[SheetRows]) -> date | None:
     """The first day that any row names; stands in for a first day that is missing."""
     days = [d for t in tables for row in t.rows if isinstance(d := row.values.get("day"), date)]
     return min(days, default=None)
@@ -62,7 +62,7 @@ Owners = list[tuple[Tree, Path]]
 class JobBuilder:
     """Joins the rows of all sheets, by their names, into the tree of one job; its reader notes the faults."""
 
-    def __init__(self, reader: SheetReader, tables: dict[str, Table]) -> None:
+    def __init__(self, reader: SheetReader, tables: dict[str, SheetRows]) -> None:
         self.reader, self.tables = reader, tables
         site = self._settings(SITE)
         if "first_day" in site.bad:
@@ -162,7 +162,7 @@ class JobBuilder:
             return []
         return [self.cells.part(row, path, **found, **more)]
 
-    def _named(self, row: Row, column: Column) -> Tree:
+    def _named(self, row: Row, column: JobColumn) -> Tree:
         """The field of a column that says a name, or one of two words for yes and no."""
         field, value = column.field, row.values.get(column.field)
         if column.kind is CellKind.CHOICE and row.sheet.model.model_fields[field].annotation is bool:

@@ -34,7 +34,7 @@ from planner.job.pins import Pin
 from planner.job.presets import PRESETS
 from planner.job.site import Site, Station, TideMark, WaterWindow
 from planner.job.work import After, DiveItem, Gate, Item, SurfaceItem
-from planner.workbook.columns import CellKind, Column, Example, JobSheet
+from planner.workbook.columns import CellKind, Example, JobColumn, JobSheet
 
 README_SHEET = "Read me"
 #: Holds the entries of the drop-downs; hidden, never read.
@@ -52,7 +52,7 @@ _EXAMPLES: dict[CellKind, Callable[[str], Example]] = {
 }
 
 
-def _column(said: dict[str, str], model: type[Part]) -> Column:
+def _column(said: dict[str, str], model: type[Part]) -> JobColumn:
     """A line of the table of columns."""
     kind, measure = CellKind[said["holds"].upper()], getattr(units, said["unit"] or "-", None)
     info = model.model_fields.get(said["field"])
@@ -61,7 +61,7 @@ def _column(said: dict[str, str], model: type[Part]) -> Column:
     choices: tuple[str, ...] = tuple(words) if kind is CellKind.CHOICE else ()
     choices = tuple(said["choices"].split("; ")) if said["choices"] else choices
     example: Example = _EXAMPLES.get(kind, str)(said["example"]) if said["example"] else None
-    return Column(
+    return JobColumn(
         said["heading"],
         said["field"],
         said["help"],
@@ -72,7 +72,7 @@ def _column(said: dict[str, str], model: type[Part]) -> Column:
         refers=said["names_of"],
         required={"yes": True, "no": False}.get(said["needed"]),
         default=said["blank"],
-        width=float(said["width"] or Column.width),
+        width=float(said["width"] or JobColumn.width),
         kind=kind,
     )
 
@@ -89,7 +89,7 @@ _MADE: list[JobSheet] = []
 
 
 def _sheet(
-    name: str, model: type[Part], columns: tuple[Column, ...] = (), older: tuple[OlderValue, ...] = ()
+    name: str, model: type[Part], columns: tuple[JobColumn, ...] = (), older: tuple[OlderValue, ...] = ()
 ) -> JobSheet:
     """A sheet as the tables say it; with the columns given here where there are any."""
     said = _TABS[name]
@@ -129,8 +129,8 @@ _RULE_MEASURES: dict[str, units.Measure] = {
 }
 
 
-def _rule_row(limit: Limit) -> Column:
-    row = Column(limit.label, limit.field, limit.sentence, source=limit.source, kind=CellKind.WHOLE)
+def _rule_row(limit: Limit) -> JobColumn:
+    row = JobColumn(limit.label, limit.field, limit.sentence, source=limit.source, kind=CellKind.WHOLE)
     default = CrewRules.model_fields[limit.field].default
     if limit.field == "preset":
         told = f"{limit.sentence} Its rows stand on the sheet Crew minima."
@@ -146,9 +146,9 @@ def _rule_row(limit: Limit) -> Column:
     return replace(row, example=default, unit="" if measure else limit.unit, measure=measure)
 
 
-def _weight_row(limit: Limit, priority: int) -> Column:
+def _weight_row(limit: Limit, priority: int) -> JobColumn:
     weight = CrewRules().priority_weights[priority - 1]
-    return Column(
+    return JobColumn(
         f"Weight of priority {priority}",
         weight_field(priority),
         limit.sentence,

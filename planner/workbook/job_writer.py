@@ -22,7 +22,7 @@ from planner.job.duties import duty_rank
 from planner.job.job import Job
 from planner.job.site import TideMark
 from planner.job.units import Measure
-from planner.workbook.columns import DAY_AND_TIME, CellKind, Column, JobSheet
+from planner.workbook.columns import DAY_AND_TIME, CellKind, JobColumn, JobSheet
 from planner.workbook.job_sheets import (
     JOB_SHEETS,
     NOT_TOGETHER,
@@ -59,7 +59,7 @@ def figures_in(units: UnitSystem) -> Figures:
     return lambda measure, value, typed: measure.typed(value, units, typed)
 
 
-def cell_value(column: Column, value: object, figures: Figures, typed: float | None = None) -> CellValue:
+def cell_value(column: JobColumn, value: object, figures: Figures, typed: float | None = None) -> CellValue:
     """One value of a model as its cell holds it."""
     if value is None or value == "":
         return None

@@ -19,7 +19,7 @@ from openpyxl.worksheet.worksheet import Worksheet
 from planner import CAUTION
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
-from planner.workbook.columns import CellKind, Column, JobSheet, plain, shown
+from planner.workbook.columns import CellKind, JobColumn, JobSheet, plain, shown
 from planner.workbook.job_sheets import LISTS_SHEET, MEANING, SETTING, SOURCE, UNIT, VALUE
 from planner.workbook.style import PALE, SOFT, Look, dress_alike, paper_named, put_on_paper, write
 
@@ -86,7 +86,7 @@ class Common:
         write(cell, value)
 
 
-def advice(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
+def advice(sheet: JobSheet, column: JobColumn, units: UnitSystem) -> str:
     """The help of a column with its example and what a blank means."""
     parts = [column.help]
     example = shown(column.example, column, units)
@@ -241,7 +241,7 @@ def lines_in(text: str, width: float, size: float) -> int:
 
 
 def _check(
-    ws: Worksheet, sheet: JobSheet, column: Column, units: UnitSystem, cells: str, common: Common
+    ws: Worksheet, sheet: JobSheet, column: JobColumn, units: UnitSystem, cells: str, common: Common
 ) -> None:
     """Give cells the drop-down or the check that the column asks for, and its help as a prompt."""
     rule = _rule(sheet, column, units, common)
@@ -253,7 +253,7 @@ def _check(
     ws.add_data_validation(rule)
 
 
-def _rule(sheet: JobSheet, column: Column, units: UnitSystem, common: Common) -> DataValidation:
+def _rule(sheet: JobSheet, column: JobColumn, units: UnitSystem, common: Common) -> DataValidation:
     if column.kind is CellKind.YES_NO:
         return _list(common.place(("yes", "no")), firm=True)
     if column.kind is CellKind.CHOICE:
@@ -281,7 +281,7 @@ def _rule(sheet: JobSheet, column: Column, units: UnitSystem, common: Common) ->
     return DataValidation()
 
 
-def _number_rule(sheet: JobSheet, column: Column, units: UnitSystem) -> DataValidation:
+def _number_rule(sheet: JobSheet, column: JobColumn, units: UnitSystem) -> DataValidation:
     low, high = sheet.range_in(column, units)
     whole = column.whole_in(units)
     kind: Literal["whole", "decimal"] = "whole" if whole else "decimal"

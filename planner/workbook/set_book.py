@@ -25,7 +25,7 @@ from planner.files import workbook_bytes
 from planner.table_sets.folder import HEAD, folder_files
 from planner.table_sets.soundness import Soundness, examine
 from planner.table_sets.table_set import AsPrinted, Head
-from planner.workbook.door import Source
+from planner.workbook.file_limits import Source
 from planner.workbook.opening import CellContent, RawSheet, open_book
 from planner.workbook.style import new_book, write
 

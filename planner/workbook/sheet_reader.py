@@ -12,7 +12,7 @@ from planner.errors import Fault
 from planner.job import UnitSystem
 from planner.job.names import did_you_mean, fold, listed
 from planner.workbook.cells import Unreadable, Value, allowed_in, found_text, read_cell
-from planner.workbook.columns import CellKind, Column, JobSheet
+from planner.workbook.columns import CellKind, JobColumn, JobSheet
 from planner.workbook.job_sheets import SETTING, UNIT, VALUE
 from planner.workbook.opening import RawCell, RawSheet
 
@@ -45,7 +45,7 @@ class Row:
 
 
 @dataclass
-class Table:
+class SheetRows:
     """The rows of one sheet. ``whole``: it was there, and no heading that it needs was missing."""
 
     sheet: JobSheet
@@ -57,7 +57,7 @@ class Table:
 
 @dataclass
 class _Heading:
-    column: Column
+    column: JobColumn
     units: UnitSystem
 
 
@@ -81,9 +81,9 @@ class SheetReader:
     def fault(self, where: str, found: str, allowed: str, sentence: str) -> None:
         self.faults.append(Fault(where, found, allowed, sentence))
 
-    def table(self, sheet: JobSheet, raw: RawSheet | None) -> Table:
+    def table(self, sheet: JobSheet, raw: RawSheet | None) -> SheetRows:
         """The rows of a sheet that lists things."""
-        table = Table(sheet, first_cell=f"{sheet.name}!A1")
+        table = SheetRows(sheet, first_cell=f"{sheet.name}!A1")
         if raw is None:
             return self._absent(table)
         heading_row = _heading_row(sheet, raw)
@@ -106,9 +106,9 @@ class SheetReader:
                 table.rows.append(self._row(sheet, raw, number, headings))
         return table
 
-    def settings(self, sheet: JobSheet, raw: RawSheet | None) -> Table:
+    def settings(self, sheet: JobSheet, raw: RawSheet | None) -> SheetRows:
         """The one row that the settings of a sheet make up."""
-        table = Table(sheet, first_cell=f"{sheet.name}!A1")
+        table = SheetRows(sheet, first_cell=f"{sheet.name}!A1")
         if raw is None:
             self._absent(table)
         row = Row(sheet, table.first_cell)
@@ -133,7 +133,7 @@ class SheetReader:
             _stand_in(row, column)
         return table
 
-    def _absent(self, table: Table) -> Table:
+    def _absent(self, table: SheetRows) -> SheetRows:
         table.there = False
         if table.sheet.required:
             table.whole = False
@@ -168,13 +168,13 @@ class SheetReader:
                 headings[index] = _Heading(column, self._heading_units(where, text, column))
         return headings
 
-    def _heading_units(self, where: str, text: str, column: Column) -> UnitSystem:
+    def _heading_units(self, where: str, text: str, column: JobColumn) -> UnitSystem:
         """The unit system that a heading's unit belongs to; a fault when it is not the workbook's."""
         expected = self.units or UnitSystem.FEET
         match = _WITH_UNIT.fullmatch(text)
         return self._unit_system(where, text, match.group(2) if match else "", column) or expected
 
-    def _unit_system(self, where: str, found: str, unit: str, column: Column) -> UnitSystem | None:
+    def _unit_system(self, where: str, found: str, unit: str, column: JobColumn) -> UnitSystem | None:
         expected = self.units or UnitSystem.FEET
         if column.measure is None:
             if unit and fold(unit) != fold(column.unit):
@@ -208,7 +208,7 @@ class SheetReader:
         return None
 
     def _missing_columns(
-        self, table: Table, raw: RawSheet, heading_row: int, headings: dict[int, _Heading]
+        self, table: SheetRows, raw: RawSheet, heading_row: int, headings: dict[int, _Heading]
     ) -> None:
         there = {h.column.field for h in headings.values()}
         for column in table.sheet.columns:
@@ -252,7 +252,7 @@ class SheetReader:
             _stand_in(row, column)
         return row
 
-    def _read(self, row: Row, column: Column, cell: RawCell, units: UnitSystem) -> None:
+    def _read(self, row: Row, column: JobColumn, cell: RawCell, units: UnitSystem) -> None:
         try:
             value = row.values[column.field] = read_cell(row.sheet, column, cell, units)
         except Unreadable as told:
@@ -265,7 +265,7 @@ class SheetReader:
             if self.kept_in is not own or figure != column.measure.typed(value, own):
                 row.typed[column.field] = figure
 
-    def _needed(self, row: Row, column: Column) -> None:
+    def _needed(self, row: Row, column: JobColumn) -> None:
         if column.field in row.values or column.field in row.bad or not row.sheet.needs(column):
             return
         row.bad.add(column.field)
@@ -334,7 +334,7 @@ def workbook_units(sheet: JobSheet, raw: RawSheet | None) -> UnitSystem | None:
     return UnitSystem(row.values["units"]) if "units" in row.values else UnitSystem.FEET
 
 
-def _column_of(sheet: JobSheet, heading: str) -> Column | None:
+def _column_of(sheet: JobSheet, heading: str) -> JobColumn | None:
     match = _WITH_UNIT.fullmatch(heading)
     names = {fold(heading), fold(match.group(1)) if match else ""}
     return next((c for c in sheet.columns if fold(c.title) in names), None)
@@ -391,7 +391,7 @@ def _settings_places(raw: RawSheet) -> tuple[int, dict[str, int]] | None:
     return None
 
 
-def _stand_in(row: Row, column: Column) -> None:
+def _stand_in(row: Row, column: JobColumn) -> None:
     """A value for a needed cell that could not be read, so that the rest can still be judged."""
     if column.field in row.values or not row.sheet.needs(column):
         return
@@ -400,7 +400,7 @@ def _stand_in(row: Row, column: Column) -> None:
         row.values[column.field] = stand_in
 
 
-def _any_value(row: Row, column: Column) -> Value | None:
+def _any_value(row: Row, column: JobColumn) -> Value | None:
     if column.refers:
         return () if column.kind is CellKind.NAMES else None
     if column.kind in (CellKind.NAME, CellKind.TEXT):

@@ -12,7 +12,7 @@ from planner.job.names import fold
 from planner.job.site import Policy
 from planner.workbook.job_sheets import AIR, JOB_SHEETS, NEVER_READ, RULES, SHEET_OF
 from planner.workbook.opening import RawSheet
-from planner.workbook.sheet_reader import SheetReader, Table, headings_of
+from planner.workbook.sheet_reader import SheetReader, SheetRows, headings_of
 
 #: How alike a tab's name must be to that of a missing sheet to be taken for a slip of the pen.
 _SHEET_LIKENESS = 0.75
@@ -57,7 +57,7 @@ def _sheet_by_headings(raw: RawSheet, missing: Container[str]) -> str | None:
     return max(alike, key=lambda found: found[:2], default=(False, 0, None))[2]
 
 
-def taken_as(job: Job, tables: Mapping[str, Table]) -> Iterator[str]:
+def taken_as(job: Job, tables: Mapping[str, SheetRows]) -> Iterator[str]:
     """What is taken for settings that a person should set and that the workbook has no row for, and a setting
     that another one leaves without anything to do."""
     rules, air = tables[RULES.name], tables[AIR.name]

@@ -12,7 +12,7 @@ from planner.charts.air_charts import (
     hour_meter_alt,
     hour_meter_chart,
 )
-from planner.charts.look import Look
+from planner.charts.look import FigureLook
 from planner.job import AirPlant, Span, UnitSystem
 from tests.world.lock import STOPS_100, compressor, dive, job, plan, plant
 
@@ -29,14 +29,14 @@ def _trace(figure: object, name: str):  # type: ignore[no-untyped-def]
 
 def test_demand_stays_under_capacity_in_the_picture() -> None:
     """The curve of required flow peaks at 48.4 scfm (2 × 6 acfm at 100 fsw) under 120 scfm."""
-    figure = air_flow_chart(_report(), job(), Look())
+    figure = air_flow_chart(_report(), job(), FigureLook())
     assert max(_trace(figure, "with the standby sent down").y) == 48.4
     assert set(_trace(figure, "compressors give").y) == {120}
 
 
 def test_demand_is_zero_between_dives() -> None:
     """Nobody on air: the curve lies on zero between the two dives and at both ends."""
-    trace = _trace(air_flow_chart(_report(), job(), Look()), "expected")
+    trace = _trace(air_flow_chart(_report(), job(), FigureLook()), "expected")
     level = dict(zip(trace.x, trace.y, strict=True))
     assert level[dive().reach_surface_min + 2] == 0
     assert trace.y[0] == trace.y[-1] == 0
@@ -45,14 +45,14 @@ def test_demand_is_zero_between_dives() -> None:
 
 def test_capacity_bridges_the_gaps() -> None:
     """Compressors run on between dives: their curve has no hole."""
-    trace = _trace(air_flow_chart(_report(), job(), Look()), "compressors give")
+    trace = _trace(air_flow_chart(_report(), job(), FigureLook()), "compressors give")
     assert list(trace.x) == sorted(trace.x)
     assert min(trace.y) == 120
 
 
 def test_metric_look_shows_litres() -> None:
     """48.36 scfm are 1,369.5 litres a minute (1 cu ft = 28.316847 l, NIST SP 811)."""
-    look = Look(units=UnitSystem.METRIC)
+    look = FigureLook(units=UnitSystem.METRIC)
     figure = air_flow_chart(_report(), job(), look)
     assert max(_trace(figure, "with the standby sent down").y) == pytest.approx(1369.5, abs=0.1)
     assert "litres/min" in figure.layout.yaxis.title.text
@@ -62,7 +62,7 @@ def test_metric_look_shows_litres() -> None:
 def test_one_stretch_only() -> None:
     """With a span only the dives in it are drawn."""
     morning = Span(start_min=420, end_min=600)
-    figure = air_flow_chart(_report(), job(), Look(), morning)
+    figure = air_flow_chart(_report(), job(), FigureLook(), morning)
     assert max(_trace(figure, "expected").x) == dive().reach_surface_min + 2
     assert air_span(_report(), morning) == Span(start_min=505, end_min=554)
     assert air_span(_report(), Span(start_min=0, end_min=60)) is None
@@ -70,19 +70,19 @@ def test_one_stretch_only() -> None:
 
 def test_words_for_the_flow() -> None:
     """The text twin names the peak, what is given then, and the least margin with its moment."""
-    words = air_flow_alt(_report(), job(), Look())
+    words = air_flow_alt(_report(), job(), FigureLook())
     assert "48.4 scfm at Tue 11:30" in words
     assert "120 scfm then" in words
     assert "71.6 scfm at Tue 11:30" in words
-    assert "No air plant" in air_flow_alt(_report(air=AirPlant()), job(), Look())
-    assert air_flow_alt(air_report(plan(), job()), job(), Look()).startswith("No dive")
+    assert "No air plant" in air_flow_alt(_report(air=AirPlant()), job(), FigureLook())
+    assert air_flow_alt(air_report(plan(), job()), job(), FigureLook()).startswith("No dive")
 
 
 def test_flow_chart_without_dives_or_plant() -> None:
     """Nothing to draw is drawn as nothing."""
-    empty = air_flow_chart(air_report(plan(), job()), job(), Look(contrast=True))
+    empty = air_flow_chart(air_report(plan(), job()), job(), FigureLook(contrast=True))
     assert len(_trace(empty, "expected").x) == 0
-    bare = air_flow_chart(_report(air=AirPlant()), job(), Look())
+    bare = air_flow_chart(_report(air=AirPlant()), job(), FigureLook())
     assert {t.name for t in bare.data} == {"expected", "with the standby sent down"}
 
 
@@ -94,7 +94,7 @@ def test_hour_meters() -> None:
         compressor("C3"),
     )
     report = _report(air=plant().replace(compressors=machines))
-    figure = hour_meter_chart(report, Look())
+    figure = hour_meter_chart(report, FigureLook())
     bars = {t.name: dict(zip(t.y, t.x, strict=True)) for t in figure.data}
     hours = 287 / 60
     assert bars["run by this plan"]["C1"] == pytest.approx(hours, abs=0.01)
@@ -111,4 +111,4 @@ def test_hour_meters_without_a_service() -> None:
     """No service reading, no bar."""
     report = _report(air=plant().replace(compressors=(compressor("C"),)))
     assert hour_meter_alt(report) == "No compressor has a service reading."
-    assert all(len(t.x) == 0 for t in hour_meter_chart(report, Look(contrast=True)).data)
+    assert all(len(t.x) == 0 for t in hour_meter_chart(report, FigureLook(contrast=True)).data)

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from planner.charts.board import DECOMPRESSING, DRESSING, PERSON, STATION, Board, duties_unlike
-from planner.charts.look import Look, lanes_of
+from planner.charts.look import FigureLook, lanes_of
 from planner.job import UnitSystem
 from planner.job.daylight import daylight
 from planner.job.duties import DIVER, STANDBY
@@ -18,7 +18,7 @@ PLAN = harbour_plan(JOB)
 
 
 def _values(plan: Any = PLAN, job: Any = JOB, **more: Any) -> dict[str, Any]:
-    return Board(plan, job, **{"look": Look(), **more}).values()
+    return Board(plan, job, **{"look": FigureLook(), **more}).values()
 
 
 def _blocks(values: dict[str, Any]) -> list[dict[str, Any]]:
@@ -79,7 +79,7 @@ def test_two_duties_held_at_once_are_one_block_and_both_are_in_the_legend() -> N
 @pytest.mark.parametrize("view", [PERSON, STATION])
 def test_every_block_carries_words_from_long_to_short_and_divers_say_dive_and_depth(view: str) -> None:
     """No block relies on colour alone; the longest words name the dive and its depth."""
-    for block in _blocks(_values(view=view, look=Look(contrast=True))):
+    for block in _blocks(_values(view=view, look=FigureLook(contrast=True))):
         lengths = [len(text) for text in block["texts"]]
         assert lengths == sorted(lengths, reverse=True) and lengths[-1] > 0
         if block["moves"].startswith("dive "):
@@ -114,7 +114,7 @@ def test_slack_dark_and_tide_stand_behind() -> None:
 
 def test_metres_change_the_tide_and_the_depths() -> None:
     """With metres chosen the tide is in metres, 5 ft is 1.52 m, and no block says fsw."""
-    values = _values(look=Look(units=UnitSystem.METRIC))
+    values = _values(look=FigureLook(units=UnitSystem.METRIC))
     assert max(v for _, v in values["tide"]["points"]) == pytest.approx(5 * 0.3048, abs=0.01)
     assert not [b for b in _blocks(values) if "fsw" in b["texts"][0] + b["told"] + b["line"]]
 

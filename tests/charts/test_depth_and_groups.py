@@ -6,7 +6,7 @@ import pytest
 
 from planner.charts import depth, groups, search
 from planner.charts.board import Board
-from planner.charts.look import Look, day_span, outside
+from planner.charts.look import FigureLook, day_span, outside
 from planner.job import Span, TideMark, UnitSystem
 from planner.plan.model import Dive, DiverExposure
 from planner.tables.schedule import Stop, TableSchedule
@@ -55,16 +55,16 @@ def test_profile_of_a_dive_with_a_stop() -> None:
 def test_depth_figure_of_one_dive_marks_its_stop() -> None:
     """The figure's line ends at the surface after the table's ascent and the stop is written out."""
     dive = _decompressing()
-    figure = depth.depth_of_dive(dive, dive.divers[0], JOB, Look())
+    figure = depth.depth_of_dive(dive, dive.divers[0], JOB, FigureLook())
     assert figure.data[0].x[-1] == pytest.approx(47 + 1180 / 60)
     assert any("17 min at 20 fsw" in note.text for note in figure.layout.annotations)
-    assert "17 min at 20 fsw on air" in depth.alt_depth_of_dive(dive, dive.divers[0], JOB, Look())
+    assert "17 min at 20 fsw on air" in depth.alt_depth_of_dive(dive, dive.divers[0], JOB, FigureLook())
     assert figure.layout.yaxis.title.text == "depth, fsw"
 
 
 def test_depth_through_the_day_holds_every_dive() -> None:
     """One line a dive, from its leave surface, down to its depth."""
-    figure = depth.depth_through_day(PLAN, JOB, Look())
+    figure = depth.depth_through_day(PLAN, JOB, FigureLook())
     assert len(figure.data) == len(PLAN.dives)
     for line, dive in zip(figure.data, PLAN.dives, strict=True):
         assert line.x[0] == dive.leave_surface_min
@@ -73,7 +73,7 @@ def test_depth_through_the_day_holds_every_dive() -> None:
 
 def test_depth_in_metres() -> None:
     """58 fsw is drawn at 17.7 m (0.3048 m a foot, NIST SP 811)."""
-    figure = depth.depth_through_day(PLAN, JOB, Look(units=UnitSystem.METRIC))
+    figure = depth.depth_through_day(PLAN, JOB, FigureLook(units=UnitSystem.METRIC))
     assert max(figure.data[0].y) == pytest.approx(17.7)
 
 
@@ -105,13 +105,13 @@ def test_a_diver_in_the_chamber_is_shown_so() -> None:
     assert (chamber.start_min, chamber.end_min) == (up, up + 21)
     assert next(s.start_min for s in found if s.state == "O") == up + 21
     assert groups.IN_CHAMBER in groups.alt_groups(plan, JOB)
-    figure = groups.groups_through_day(plan, JOB, Look())
+    figure = groups.groups_through_day(plan, JOB, FigureLook())
     assert groups.IN_CHAMBER in {trace.name for trace in figure.data}
 
 
 def test_group_figure_shows_letters_and_only_those_who_carry_nitrogen() -> None:
     """A row for each diver with nitrogen, a letter on each block; people on deck have none."""
-    figure = groups.groups_through_day(PLAN, JOB, Look())
+    figure = groups.groups_through_day(PLAN, JOB, FigureLook())
     assert set(figure.layout.yaxis.ticktext) == set(DIVERS)
     assert all(all(trace.text) for trace in figure.data)
     assert DIVERS[0] in groups.alt_groups(PLAN, JOB)
@@ -120,7 +120,7 @@ def test_group_figure_shows_letters_and_only_those_who_carry_nitrogen() -> None:
 def test_a_name_in_a_title_is_never_read_as_markup() -> None:
     """A diver's name with a tag in it is shown as typed in the title of his dive."""
     exposure = FIRST.divers[0].replace(person="<a href='x'>Ines</a>")
-    figure = depth.depth_of_dive(FIRST, exposure, JOB, Look())
+    figure = depth.depth_of_dive(FIRST, exposure, JOB, FigureLook())
     assert "<a" not in figure.layout.title.text
     assert "&lt;a" in figure.layout.title.text
 
@@ -141,7 +141,7 @@ def test_no_tide_is_drawn_outside_the_waters() -> None:
             TideMark(minute=900, level_ft=11.0, high=True),
         )
     )
-    tide = Board(harbour_plan(job), job, Look()).values()["tide"]
+    tide = Board(harbour_plan(job), job, FigureLook()).values()["tide"]
     assert (tide["points"][0], tide["points"][-1]) == ([540, 2.0], [900, 11.0])
 
 
@@ -158,7 +158,7 @@ def test_search_figure_holds_values_and_bounds() -> None:
         search.SearchStep(6.0, "work finished", 984, 1000),
         search.SearchStep(8.0, "finish", 900, 840),
     ]
-    figure = search.gap_closing(steps, Look(), clock={"finish": JOB.clock.hhmm})
+    figure = search.gap_closing(steps, FigureLook(), clock={"finish": JOB.clock.hhmm})
     assert list(figure.data[0].y) == [700, 984]
     assert list(figure.data[1].y) == [1020, 1000]
     assert "14:00" in figure.layout.yaxis2.ticktext
@@ -170,14 +170,14 @@ def test_axis_keeps_its_length_on_the_night_the_clocks_change() -> None:
     job = JOB.replace(
         site=JOB.site.replace(first_day="2027-03-28", day_start="00:00", day_end="06:00"), tide_marks=()
     )
-    figure = depth.depth_through_day(PLAN.replace(dives=(), duties=(), surface_tasks=()), job, Look())
+    figure = depth.depth_through_day(PLAN.replace(dives=(), duties=(), surface_tasks=()), job, FigureLook())
     assert list(figure.layout.xaxis.ticktext)[:3] == ["00:00", "01:00", "03:00"]
 
 
 def test_figures_one_above_the_other_keep_one_place_for_a_time() -> None:
     """Depth and groups leave the same room for names, so the clock stands at the same place in both."""
-    one = depth.depth_through_day(PLAN, JOB, Look())
-    other = groups.groups_through_day(PLAN, JOB, Look())
+    one = depth.depth_through_day(PLAN, JOB, FigureLook())
+    other = groups.groups_through_day(PLAN, JOB, FigureLook())
     assert one.layout.margin.l == other.layout.margin.l
     assert tuple(one.layout.xaxis.range) == tuple(other.layout.xaxis.range)
 
@@ -186,7 +186,7 @@ def test_stations_are_told_apart_by_a_legend() -> None:
     """With two stations every one is named once; with one there is nothing to tell apart."""
     two = JOB.replace(stations=(*JOB.stations, JOB.stations[0].replace(name="Quay")))
     dives = (PLAN.dives[0], PLAN.dives[1].replace(station="Quay"))
-    figure = depth.depth_through_day(PLAN.replace(dives=dives), two, Look())
+    figure = depth.depth_through_day(PLAN.replace(dives=dives), two, FigureLook())
     assert figure.layout.showlegend
     assert [t.name for t in figure.data if t.showlegend] == ["from Barge", "from Quay"]
-    assert not depth.depth_through_day(PLAN, JOB, Look()).layout.showlegend
+    assert not depth.depth_through_day(PLAN, JOB, FigureLook()).layout.showlegend

@@ -22,7 +22,7 @@ from planner.schedule.search.goals import FINISH, NITROGEN, SHARES, WORK, Goal
 from planner.schedule.search.neighbourhoods import (
     AT_ONCE,
     FREE_DIVES,
-    Near,
+    Neighbourhood,
     better_nearby,
     few_free,
     times_free,
@@ -110,7 +110,7 @@ def test_where_times_are_kept_what_is_found_is_better_and_keeps_the_rest(goal: G
     before = goal.value(PROBLEM, draft, NOBODY)
     found: list[Draft] = []
     for place, keep in enumerate(islice(few_free.kept(day, draft, Random(1)), 4)):
-        only = Near(lambda *_, keep=keep: iter((keep,)), fewest_dives=1, step_s=1.0)
+        only = Neighbourhood(lambda *_, keep=keep: iter((keep,)), fewest_dives=1, step_s=1.0)
         other = one_near(day, goal, draft, before, only)
         if other is None:
             continue
@@ -131,7 +131,7 @@ def when(dive: DraftDive) -> tuple[int, int, int]:
     return dive.work, dive.leave_surface_min, dive.bottom_time_min
 
 
-def one_near(day: DayModel, goal: Goal, draft: Draft, value: int, near: Near) -> Draft | None:
+def one_near(day: DayModel, goal: Goal, draft: Draft, value: int, near: Neighbourhood) -> Draft | None:
     """The first draft found near one."""
     found: list[Draft] = []
     better_nearby(

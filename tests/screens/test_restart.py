@@ -24,9 +24,9 @@ from planner.plan.model import Plan
 from planner.screens import session
 from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.desk_record import Unreadable, desk_of, record_of, searched_out
+from planner.screens.desk_record import UnreadableDesk, desk_of, record_of, searched_out
 from planner.screens.editing.mending import Mending
-from planner.screens.editing.sheets import SHEETS, Figure
+from planner.screens.editing.sheets import SHEETS, TypedFigure
 from planner.screens.pages.job import samples
 from planner.screens.runs import EndedRun, SolveRun, Step
 from planner.screens.session import shelf
@@ -165,7 +165,7 @@ def test_a_plan_that_breaks_a_rule_now_is_not_shown() -> None:
 )
 def test_a_text_that_is_no_record(text: str) -> None:
     """One sentence, whatever it is."""
-    with pytest.raises(Unreadable, match="cannot be read"):
+    with pytest.raises(UnreadableDesk, match="cannot be read"):
         desk_of(text, "t", all_clear)
 
 
@@ -177,16 +177,16 @@ def test_a_record_with_a_part_missing_or_of_another_kind_is_refused_whole() -> N
     whole = json.loads(record_of(desk))
     for name in whole:
         without = {k: v for k, v in whole.items() if k != name}
-        with pytest.raises(Unreadable):
+        with pytest.raises(UnreadableDesk):
             desk_of(json.dumps(without), "t", all_clear)
     for name in ("jobs", "before", "shown", "units", "round", "edits", "job", "pay_rules", "spread"):
-        with pytest.raises(Unreadable):
+        with pytest.raises(UnreadableDesk):
             desk_of(json.dumps({**whole, name: "x"}), "t", all_clear)
 
 
 def test_a_record_of_a_newer_version() -> None:
     """It is told as such."""
-    with pytest.raises(Unreadable, match="newer version"):
+    with pytest.raises(UnreadableDesk, match="newer version"):
         desk_of('{"form": 99}', "t", all_clear)
 
 
@@ -262,7 +262,7 @@ def test_a_half_edited_table_is_there_after_a_restart(place: str) -> None:
     assert back is not None
     typed = back.edits.typed["People"]
     assert isinstance(typed, tuple)
-    assert typed[0].cells["depth_rating_fsw"] == Figure(66, UnitSystem.FEET)
+    assert typed[0].cells["depth_rating_fsw"] == TypedFigure(66, UnitSystem.FEET)
     assert typed[-1].cells["name"] == "New Hand"
     assert back.job == JOB
 

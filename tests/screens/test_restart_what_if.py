@@ -22,8 +22,8 @@ from planner.plan import Finding, Plan
 from planner.screens import session, what_if_record
 from planner.screens.backend import REAL
 from planner.screens.desk import Desk, ShownPlan
-from planner.screens.desk_record import Unreadable, desk_of, record_of
-from planner.screens.editing.sheets import Figure
+from planner.screens.desk_record import UnreadableDesk, desk_of, record_of
+from planner.screens.editing.sheets import TypedFigure
 from planner.screens.pages import what_if
 from planner.screens.runs import CountedRun
 from planner.screens.session import shelf
@@ -468,7 +468,7 @@ def test_a_record_of_the_present_form_and_of_those_before_is_read(record: dict[s
         assert desk.edits.units == UnitSystem.METRIC
         typed = desk.edits.typed["People"]
         assert isinstance(typed, tuple)
-        assert typed[0].cells["depth_rating_fsw"] == Figure(20, UnitSystem.METRIC)
+        assert typed[0].cells["depth_rating_fsw"] == TypedFigure(20, UnitSystem.METRIC)
         assert desk.edits.faults[0].sentence == "Too deep."
         assert desk.beside == {"pay rules": EXAMPLE_RULES}
     assert json.loads(record_of(back))["form"] == 5
@@ -477,13 +477,13 @@ def test_a_record_of_the_present_form_and_of_those_before_is_read(record: dict[s
 def test_a_column_that_is_no_more_is_refused() -> None:
     """What was typed under it is never dropped in silence."""
     gone = THIRD | {"edits": {"People": {"rows": [[0, CELLS | {"shoe_size": 44}]]}}}
-    with pytest.raises(Unreadable):
+    with pytest.raises(UnreadableDesk):
         desk_of(json.dumps(gone), "t", all_clear)
 
 
 def test_a_record_of_an_earlier_form_is_told_and_left() -> None:
     """The program before wrote it; the sentence says so."""
-    with pytest.raises(Unreadable, match="earlier version"):
+    with pytest.raises(UnreadableDesk, match="earlier version"):
         desk_of(json.dumps(THIRD | {"form": 2}), "t", all_clear)
 
 
@@ -492,7 +492,7 @@ def test_the_present_form_without_its_what_ifs_is_refused(part: str) -> None:
     """A part that is missing is never taken for one that is empty."""
     whole = json.loads(record_of(desk_of(json.dumps(THIRD), "t", all_clear)))
     del whole[part]
-    with pytest.raises(Unreadable):
+    with pytest.raises(UnreadableDesk):
         desk_of(json.dumps(whole), "t", all_clear)
 
 

@@ -17,7 +17,7 @@ from planner.screens.editing.sheets import (
     ROW,
     SHEETS,
     Edit,
-    Figure,
+    TypedFigure,
     cell_of,
     place_in_table,
 )
@@ -217,7 +217,7 @@ def test_a_bad_edit_is_kept_and_explained() -> None:
     assert told["Found"].startswith("900")
     kept = here.edits.typed["People"]
     assert isinstance(kept, tuple)
-    assert kept[0].cells["depth_rating_fsw"] == Figure(900, UnitSystem.FEET)
+    assert kept[0].cells["depth_rating_fsw"] == TypedFigure(900, UnitSystem.FEET)
     test.button(key="discard_people").click().run()
     assert not here.edits.typed
 

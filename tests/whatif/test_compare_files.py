@@ -18,7 +18,7 @@ from openpyxl import load_workbook
 from planner import CAUTION
 from planner.charts import compare_chart
 from planner.charts.labels import LEFT, sides_that_fit
-from planner.charts.look import Look
+from planner.charts.look import FigureLook
 from planner.check import check
 from planner.cli.main import main
 from planner.files import write_whole
@@ -100,7 +100,7 @@ def test_the_workbook_prints(swept: Sweep, sure: Sure, tmp_path: Path) -> None:
 def test_the_chart_has_a_point_a_case(swept: Sweep) -> None:
     """Every case with a plan is drawn once, the best ones in their own series; words say the same."""
     knee = knee_of(swept.results)
-    figure = compare_chart.gain_against_cost(swept.results, knee, Look())
+    figure = compare_chart.gain_against_cost(swept.results, knee, FigureLook())
     drawn = [len(trace.x) for trace in figure.data[:2]]
     assert sum(drawn) == sum(1 for r in swept.results if r.figures) == 2
     assert drawn[1] == len(knee.best)
@@ -116,7 +116,7 @@ def _luminance(colour: str) -> float:
 
 def test_inks_are_told_apart_in_grey_and_points_are_labelled(swept: Sweep) -> None:
     """The three kinds of case lie a fifth of all grey apart; a point says its case and its finish."""
-    look = Look()
+    look = FigureLook()
     inks = sorted(map(_luminance, (look.first_ink, compare_chart.EARLIER_FILL, compare_chart.OTHER_INK)))
     assert min(b - a for a, b in pairwise(inks)) > 0.2
     knee = knee_of(swept.results)
@@ -143,14 +143,14 @@ def test_of_many_cases_the_best_have_the_words(swept: Sweep, sure: Sure) -> None
         )
     knee = knee_of(many)
     assert [r.case.number for r in knee.best] == [1, 2, 3]
-    figure = compare_chart.gain_against_cost(many, knee, Look())
+    figure = compare_chart.gain_against_cost(many, knee, FigureLook())
     assert {point_words(r) for r in knee.best} == {a.text for a in figure.layout.annotations}
     assert sum(len(trace.x) for trace in figure.data[:2]) == len(many)
 
 
 def test_the_chances_are_drawn(sure: Sure) -> None:
     """A bar an item and one for the whole day, each between 0 and 100."""
-    figure = compare_chart.chances(sure, Look(contrast=True))
+    figure = compare_chart.chances(sure, FigureLook(contrast=True))
     assert len(figure.data[0].x) == len(sure.items) + 1
     assert all(0 <= x <= 100 for x in figure.data[0].x)
     assert "Whole day" in compare_chart.alt_chances(sure)

@@ -14,7 +14,7 @@ import pytest
 from openpyxl.worksheet.worksheet import Worksheet
 
 from planner.charts import depth
-from planner.charts.look import Look
+from planner.charts.look import FigureLook
 from planner.cli.main import main
 from planner.hours.pay_rules import EXAMPLE_RULES
 from planner.hours.timesheets import timesheets
@@ -99,7 +99,7 @@ def _frames(units: UnitSystem) -> str:
 
 def _figure(units: UnitSystem) -> str:
     """Labels, hovers and the words for who cannot see the figure; the axis is left out."""
-    look = Look(units=units)
+    look = FigureLook(units=units)
     figure = depth.depth_of_dive(DIVE, DIVE.divers[0], JOB, look)
     day = depth.depth_through_day(PLAN, JOB, look)
     told = [str(a.text) for f in (figure, day) for a in f.layout.annotations]

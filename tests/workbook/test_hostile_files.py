@@ -17,7 +17,7 @@ import pytest
 from planner.errors import InputFaults
 from planner.workbook import apart
 from planner.workbook.apart import MOST_CPU_S, MOST_MEMORY_BYTES, open_apart
-from planner.workbook.door import DAMAGED, MOST_ELEMENTS
+from planner.workbook.file_limits import DAMAGED, MOST_ELEMENTS
 from planner.workbook.job_reader import read_job
 from planner.workbook.opening import open_book
 from tests.samples import small_heavy_dress, tidal_pier

@@ -72,9 +72,13 @@ def support_posts(problem: Problem, draft: Draft) -> list[Post] | None:
     for k, (dive, number) in enumerate(zip(draft.dives, dive_numbers(draft), strict=True)):
         data = problem.dives[dive.work]
         wanted = [
-            (post.duty, post.asked(dive.deco), *dive.stretch(post.held, problem.job.rules.chamber_watch_min))
+            (
+                post.duty,
+                post.people_needed(dive.deco),
+                *dive.stretch(post.held, problem.job.rules.chamber_watch_min),
+            )
             for post in data.posts
-            if post.asked(dive.deco)
+            if post.people_needed(dive.deco)
         ]
         if not all(fillable(*one, data.item.name, number, dive=k, task=None) for one in wanted):
             return None

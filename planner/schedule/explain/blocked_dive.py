@@ -160,7 +160,9 @@ def _manned(
     for post in data.posts:
         if post.duty not in paired:
             span = dive.stretch(post.held, problem.job.rules.chamber_watch_min)
-            posts += [(post.duty, *span, there(problem.qualified[post.duty], *span))] * post.asked(dive.deco)
+            posts += [(post.duty, *span, there(problem.qualified[post.duty], *span))] * post.people_needed(
+                dive.deco
+            )
     named = match_posts([able for *_, able in posts])
     held = [
         (p, duty, start, end) for p, (duty, start, end, _) in zip(named, posts, strict=True) if p is not None

@@ -236,7 +236,7 @@ def _people(problem: Problem, data: DiveWork) -> Iterator[_Told]:
         return
     if enough:
         deco = bool(data.modes) and all(m.way_up != NO_STOP for m in data.modes)
-        duties = [p.duty for p in data.posts for _ in range(p.asked(deco))]
+        duties = [p.duty for p in data.posts for _ in range(p.people_needed(deco))]
         # Of two duties that one person may hold together, one is left out: told is only what is sure.
         paired = {p.with_duty for p in job.rules.pairs if p.duty in duties and p.with_duty in duties}
         posts = [(d, sorted(problem.qualified[d])) for d in duties if d not in paired]
@@ -253,7 +253,7 @@ def _undressing(problem: Problem, data: DiveWork, deco: bool) -> Iterator[_Told]
 
     Counted for one diver: a standby diver who stays dressed for a further dive is undressed after the last.
     """
-    tenders = sum(p.asked(deco) for p in data.posts if p.duty == TENDER) // max(1, len(data.seats))
+    tenders = sum(p.people_needed(deco) for p in data.posts if p.duty == TENDER) // max(1, len(data.seats))
     hands = [(TENDER, tenders), (STANDBY_TENDER, data.hands)]
     posts = [sorted(problem.qualified[duty]) for duty, count in hands for _ in range(count)]
     posts += [list(data.divers), *[list(data.standby_people)] * data.standbys]

@@ -63,7 +63,7 @@ def _support_posts(
     data, watched_min = placed.problem.dives[dive.work], placed.job.rules.chamber_watch_min
     posts: list[_Post] = []
     for post in data.posts:
-        asked = post.asked(dive.deco)
+        asked = post.people_needed(dive.deco)
         if post.duty in together.values() or not asked:
             continue
         start, end = dive.stretch(post.held, watched_min)
@@ -85,7 +85,7 @@ def _support_posts(
 
 def _held_together(placed: PartialSchedule, data: DiveWork, deco: bool) -> dict[str, str]:
     """The first duty of a dive that one person may hold with another, and that other, which takes no more."""
-    names = {p.duty: p.asked(deco) for p in data.posts if p.asked(deco)}
+    names = {p.duty: p.people_needed(deco) for p in data.posts if p.people_needed(deco)}
     for pair in placed.job.rules.pairs:
         if pair.duty in names and pair.with_duty in names:
             both = placed.problem.qualified[pair.duty] & placed.problem.qualified[pair.with_duty]

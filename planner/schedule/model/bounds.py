@@ -385,7 +385,7 @@ class PeopleBound:
             # Of several the one may dress after the other, by the same hands.
             more = max(0, hands - work.standby_tenders) if work.standbys == 1 else 0
             stops = any(mode.way_up != NO_STOP for mode in work.modes)
-            by_chamber = any(p.held == "chamber" and p.asked(stops) for p in work.posts)
+            by_chamber = any(p.held == "chamber" and p.people_needed(stops) for p in work.posts)
             water = work.descent_min + max(work.least_work_min, last) + work.ascent_least_min
             kept = 0 if by_chamber else min(work.undressing_min, water) * min(more, crew.bench + crew.watch)
             least.append(min(more * work.dressing_min + kept, (work.standbys + hands) * work.dressing_min))

@@ -89,7 +89,7 @@ def held_together(problem: Problem, data: DiveWork, *, deco: bool = False) -> di
     is not counted, so that the order in which a pair is written decides nothing.
     """
     rules = problem.job.rules
-    need = {p.duty: p.asked(deco) for p in data.posts}
+    need = {p.duty: p.people_needed(deco) for p in data.posts}
     by_chamber = {p.duty for p in data.posts if p.held == "chamber"}
     for pair in rules.pairs:
         if pair.duty in need and pair.with_duty in need:

@@ -43,7 +43,7 @@ def name_support(
             if dive.deco is None and not post.count:
                 continue
             end = dive.interval_of(post).end
-            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, dive.asked(post), end)
+            who = _post(model, problem, f"{dive.name}.{post.duty}", post.duty, dive.people_needed(post), end)
             out.dives[k, post.duty] = who
             for person, literal in who.items():
                 if post.held == "watch":

@@ -18,9 +18,9 @@ from planner.schedule.model.standby_dressing import StandbyVars, make_standby
 from planner.schedule.problem.problem import (
     NEVER_MIN,
     DiveWork,
+    DutyNeed,
     Group,
     Placement,
-    Post,
     Problem,
     TaskWork,
 )
@@ -96,11 +96,11 @@ class DiveVars:
         """Minutes of work this slot adds to its item."""
         return self.bottom - self.data.descent_min * self.present
 
-    def interval_of(self, post: Post) -> Interval:
+    def interval_of(self, post: DutyNeed) -> Interval:
         """When a support post of this dive is held."""
         return {"bench": self.bench, "watch": self.watch, "chamber": self.chamber}[post.held]
 
-    def asked(self, post: Post) -> cp_model.LinearExpr | Lit:
+    def people_needed(self, post: DutyNeed) -> cp_model.LinearExpr | Lit:
         """People asked for in a post: by the dive's way up."""
         if self.deco is None or post.count == post.count_deco:
             return post.count * self.present
@@ -433,7 +433,7 @@ def _choose_mode(
 
 
 @dataclass(frozen=True)
-class OnDays:
+class DayLiterals:
     """Working day → literal, and calendar day → literal. Where there is only one it is the whole dive's."""
 
     day: dict[int, Lit]
@@ -442,7 +442,7 @@ class OnDays:
 
 def dive_days(
     model: Model, problem: Problem, name: str, present: Lit, leave: Lit, place: Mapping[Placement, Lit]
-) -> OnDays:
+) -> DayLiterals:
     """The days of one dive slot from where and when it may be in the water."""
     days: dict[int, list[Lit]] = {}
     dates: dict[int, list[Lit]] = {}
@@ -462,7 +462,7 @@ def dive_days(
             if date < last:
                 model.add(leave < problem.midnights[date + 1]).only_enforce_if(part)
         model.add(sum(parts) == literal)
-    return OnDays(
+    return DayLiterals(
         _joined(model, f"{name}.day", present, days), _joined(model, f"{name}.date", present, dates)
     )
 

@@ -32,9 +32,9 @@ from planner.schedule.problem.problem import (
     MAX_PEOPLE,
     NEVER_MIN,
     DiveWork,
+    DutyNeed,
     Group,
     Placement,
-    Post,
     Problem,
     TaskWork,
     wait_minutes,
@@ -251,7 +251,7 @@ def _dive_work(
             rules.undressing_min(item.gear, tenders),
         )
     posts = tuple(
-        Post(duty, counts.get(duty, 0), count, held_over(duty))
+        DutyNeed(duty, counts.get(duty, 0), count, held_over(duty))
         for duty, count in stops.items()
         if duty not in DRESSED_DUTIES
     )

@@ -46,7 +46,7 @@ class Placement:
 
 
 @dataclass(frozen=True)
-class Post:
+class DutyNeed:
     """People a dive needs in one duty.
 
     ``held``: "bench" from dressing to undressed, "watch" as a station duty, "chamber" from leave surface
@@ -58,7 +58,7 @@ class Post:
     count_deco: int
     held: str
 
-    def asked(self, deco: bool) -> int:
+    def people_needed(self, deco: bool) -> int:
         return self.count_deco if deco else self.count
 
 
@@ -85,7 +85,7 @@ class DiveWork:
     """Standby's tenders asked for while the standby divers dress; 0 where the job asks for none."""
     standby_tenders: int
     """Standby's tenders on watch."""
-    posts: tuple[Post, ...]
+    posts: tuple[DutyNeed, ...]
     divers: tuple[str, ...]
     """People who may take a seat."""
     standby_people: tuple[str, ...]

@@ -43,7 +43,13 @@ from planner.schedule.problem.least import (
 )
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.changes import changes_expression
-from planner.schedule.search.neighbourhoods import Near, few_free, items_free, length_free, times_free
+from planner.schedule.search.neighbourhoods import (
+    Neighbourhood,
+    few_free,
+    items_free,
+    length_free,
+    times_free,
+)
 
 
 def same_diver_expression(day: DayModel) -> cp_model.LinearExpr:
@@ -110,7 +116,7 @@ class Goal:
     refined: bool = False
     most: float = 1.0
     by_core: bool = False
-    near: Near | None = None
+    near: Neighbourhood | None = None
     known: Callable[[Problem, int], int] = _from_zero
 
     @property

@@ -18,7 +18,7 @@ from planner.schedule.draft.draft import Crew, Draft
 from planner.schedule.draft.values import HeldDuties
 from planner.schedule.model.day_model import HINT_SECONDS, DayModel
 from planner.schedule.model.deadline import LEAST_STEP_S, Deadline
-from planner.schedule.outcome import Progress, Refused
+from planner.schedule.outcome import Progress, RefusedPlan
 from planner.schedule.problem.problem import Problem
 from planner.schedule.search.goals import MARGIN, OVERTIME, PEOPLE, Goal
 
@@ -90,7 +90,7 @@ class Incumbent:
         """Whether the check may accept a plan that the model shuts out: then no search proves anything."""
         self.air_binds = False
         """Whether a plan made without the plant's limits was refused for air."""
-        self.refused: Refused | None = None
+        self.refused: RefusedPlan | None = None
         """The first plan that the check refused."""
         self.status = Status.CONSTRUCTIVE
 
@@ -175,7 +175,7 @@ class Incumbent:
             if self.problem.without_air and rules and rules <= OF_AIR:
                 self.air_binds = True
             elif rules:
-                self.refused = self.refused or Refused(plan, findings)
+                self.refused = self.refused or RefusedPlan(plan, findings)
             return False
         if not self.deadline.counted:
             self.taken = asked
@@ -212,7 +212,7 @@ class Incumbent:
         plan = self.plan(reasons)
         findings = check(self.problem.job, plan, in_force=self.plan_in_force)
         if findings:
-            raise PlanRefused(Refused(plan, findings).sentence, Refused(plan, findings))
+            raise PlanRefused(RefusedPlan(plan, findings).sentence, RefusedPlan(plan, findings))
         return plan
 
     def plan(self, reasons: dict[str, tuple[Reason, ...]]) -> Plan:

@@ -35,7 +35,7 @@ Kept = Callable[[cp_model.CpModel], None]
 
 
 @dataclass(frozen=True)
-class Near:
+class Neighbourhood:
     """How plans differ from one that they are near.
 
     Parameters
@@ -62,7 +62,7 @@ def better_nearby(
     draft: Draft,
     value: int,
     bound: int,
-    near: Near,
+    near: Neighbourhood,
     *,
     deadline: Deadline,
     seconds: float,
@@ -181,15 +181,15 @@ def _items_free(day: DayModel, draft: Draft, random: Random) -> Iterator[Kept]:
 
 
 #: For values that hang on when dives are.
-times_free = Near(_two_free, fewest_dives=4, step_s=0.2)
+times_free = Neighbourhood(_two_free, fewest_dives=4, step_s=0.2)
 
 #: For how long people are there, which hangs on the times of all: in the model that names everyone, so that
 #: it takes longer.
-length_free = Near(_none_to_two_free, fewest_dives=2, step_s=3.0)
+length_free = Neighbourhood(_none_to_two_free, fewest_dives=2, step_s=3.0)
 
 #: For values that hang on who dives how long: on plans of so many dives the solver takes most of a stage's
 #: time to read the whole; on fewer this takes the time from the proof.
-few_free = Near(_few_free, fewest_dives=9, step_s=1.0)
+few_free = Neighbourhood(_few_free, fewest_dives=9, step_s=1.0)
 
 #: For values that hang on how the dives of an item lie to one another.
-items_free = Near(_items_free, fewest_dives=4, step_s=2.0, part=0.7)
+items_free = Neighbourhood(_items_free, fewest_dives=4, step_s=2.0, part=0.7)

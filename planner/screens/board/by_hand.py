@@ -20,7 +20,7 @@ from planner.screens import chrome
 from planner.screens.backend import backend
 from planner.screens.board.choices import choices, chosen_words
 from planner.screens.board.component import marks_of, mount
-from planner.screens.board.draft import Draft, Judged, draft_of, follows_of, hear, judged
+from planner.screens.board.draft import HandDraft, MovesVerdict, draft_of, follows_of, hear, judged
 from planner.screens.desk import Desk, ShownPlan
 from planner.screens.figures import chart, day_picker
 from planner.screens.pins import contradictions, pin_text
@@ -121,7 +121,7 @@ def _mark(plan: Plan) -> str:
     return f"{zlib.crc32(repr((dives, posts)).encode()):08x}"
 
 
-def _choices(here: Desk, draft: Draft, mark: str, *, along: bool) -> Move | None:
+def _choices(here: Desk, draft: HandDraft, mark: str, *, along: bool) -> Move | None:
     with st.container(horizontal=True, vertical_alignment="center"):
         st.markdown(f"**{plain(chosen_words(draft))}**")
         chrome.button("move_close", _close, here)
@@ -130,12 +130,12 @@ def _choices(here: Desk, draft: Draft, mark: str, *, along: bool) -> Move | None
 
 def _close(here: Desk) -> None:
     """Close the choices; what they ask for stays, as a step."""
-    if isinstance(here.by_hand, Draft):
+    if isinstance(here.by_hand, HandDraft):
         draft = here.by_hand.taken_up(backend().check)
         here.by_hand = replace(draft, chosen="", other="", turn=draft.turn + 1)
 
 
-def _by_rule(found: Sequence[Finding], draft: Draft) -> dict[str, list[Finding]]:
+def _by_rule(found: Sequence[Finding], draft: HandDraft) -> dict[str, list[Finding]]:
     """What is broken, rule by rule: first those that convict what was moved itself."""
     last = draft.steps[-1].move
     cause = f"dive {last.dive}" if last.dive is not None else last.task or ""
@@ -145,7 +145,7 @@ def _by_rule(found: Sequence[Finding], draft: Draft) -> dict[str, list[Finding]]
     return by_rule
 
 
-def _told(draft: Draft, verdict: Judged, broken: dict[str, list[Finding]]) -> None:
+def _told(draft: HandDraft, verdict: MovesVerdict, broken: dict[str, list[Finding]]) -> None:
     """What is broken, each rule once, by the number on the blocks; what becomes of what was moved; pins."""
     job = draft.of.job
     if broken:
@@ -184,7 +184,7 @@ def _case(finding: Finding) -> str:
     return plain(finding.sentence) if named else plain(f"{place[:1].upper()}{place[1:]}: {finding.sentence}")
 
 
-def _keep(here: Desk, draft: Draft, verdict: Judged, mark: str, broken: int) -> None:
+def _keep(here: Desk, draft: HandDraft, verdict: MovesVerdict, mark: str, broken: int) -> None:
     """The verdict; plan round what was moved, keep the plan as it stands, or take it back."""
     changed = draft.job
     breaks = f"breaks {broken} rules" if broken > 1 else "breaks a rule"
@@ -207,7 +207,7 @@ def _keep(here: Desk, draft: Draft, verdict: Judged, mark: str, broken: int) -> 
 
 
 def _back(here: Desk) -> None:
-    if isinstance(here.by_hand, Draft):
+    if isinstance(here.by_hand, HandDraft):
         here.by_hand = here.by_hand.back()
 
 

@@ -20,7 +20,7 @@ from planner.job.bounds import LONGEST_BOTTOM_MIN, LONGEST_FREE_MIN
 from planner.job.duties import BRIEFING, DIVER, DRESSED_DUTIES, STANDBY
 from planner.plan.model import Dive, DutySpell, Plan
 from planner.screens import chrome
-from planner.screens.board.draft import Draft
+from planner.screens.board.draft import HandDraft
 from planner.screens.wording import own_depth_text
 from planner.words.measures import time_words
 
@@ -33,7 +33,7 @@ def _pick(name: str, of: str, options: Iterable[str], **given: Any) -> str | Non
     return found
 
 
-def choices(draft: Draft, mark: str, units: UnitSystem, *, along: bool) -> Move | None:
+def choices(draft: HandDraft, mark: str, units: UnitSystem, *, along: bool) -> Move | None:
     """What the fields of what is chosen ask for; None while a time cannot be read. ``mark`` is part of the
     fields' keys, so that they start afresh with another plan; ``along``: what follows is to move along."""
     plan, job, (kind, _, name) = draft.plan, draft.job, draft.chosen.partition(" ")
@@ -49,7 +49,7 @@ def choices(draft: Draft, mark: str, units: UnitSystem, *, along: bool) -> Move 
     return Move()
 
 
-def chosen_words(draft: Draft) -> str:
+def chosen_words(draft: HandDraft) -> str:
     """What is chosen, in a line: ``Dive D1 · 10:13 · Weld · Ana``."""
     plan, job, (kind, _, name) = draft.plan, draft.job, draft.chosen.partition(" ")
     dive = next((d for d in plan.dives if kind == "dive" and d.id == name), None)

@@ -22,7 +22,7 @@ from planner.screens.runs import Check
 
 
 @dataclass(frozen=True)
-class Step:
+class HandStep:
     """One move, the plan with it made, and the job with the pins that settle it."""
 
     move: Move
@@ -32,11 +32,11 @@ class Step:
 
 
 @dataclass(frozen=True)
-class Draft:
+class HandDraft:
     """What has been moved so far of a plan on show."""
 
     of: ShownPlan
-    steps: tuple[Step, ...] = ()
+    steps: tuple[HandStep, ...] = ()
     """Moves in their order."""
     chosen: str = ""
     """Whose choices are open, as a block of the board names what is moved with it: ``dive D1``; or ``person
@@ -63,27 +63,27 @@ class Draft:
         """Whether nothing is moved."""
         return not self.steps and self.typed.nothing
 
-    def made(self, move: Move, check: Check) -> Draft:
+    def made(self, move: Move, check: Check) -> HandDraft:
         """With one more step; whoever comes into dress gets the outfit with which fewest rules are broken."""
         after = moved(self.plan, self.job, move, lambda plan: len(check(self.job, plan)))
         pins = settled(self.job, self.plan, after, move)
-        step = Step(move, after, pins.put_into(self.job), pins)
+        step = HandStep(move, after, pins.put_into(self.job), pins)
         return replace(self, steps=(*self.steps, step), typed=Move())
 
-    def taken_up(self, check: Check) -> Draft:
+    def taken_up(self, check: Check) -> HandDraft:
         """With what is typed as a step, before whatever comes next."""
         return self if self.typed.nothing else self.made(self.typed, check)
 
-    def back(self) -> Draft:
+    def back(self) -> HandDraft:
         """Without what is typed, or else without the last step."""
         left = self.steps if not self.typed.nothing else self.steps[:-1]
         return replace(self, steps=left, typed=Move(), other="", turn=self.turn + 1)
 
 
-def draft_of(here: Desk, shown: ShownPlan) -> Draft:
+def draft_of(here: Desk, shown: ShownPlan) -> HandDraft:
     """What is being moved of the plan on show; nothing once another plan is."""
     found = here.by_hand
-    return found if isinstance(found, Draft) and found.of is shown else Draft(shown)
+    return found if isinstance(found, HandDraft) and found.of is shown else HandDraft(shown)
 
 
 def hear(here: Desk, shown: ShownPlan, asked: Mapping[str, Any], check: Check) -> None:
@@ -112,7 +112,7 @@ def hear(here: Desk, shown: ShownPlan, asked: Mapping[str, Any], check: Check) -
     here.by_hand = draft
 
 
-def _named(draft: Draft, person: str) -> Draft:
+def _named(draft: HandDraft, person: str) -> HandDraft:
     """The first name that is pressed is chosen, the second one swaps with it, the same again lets go."""
     kind, _, first = draft.chosen.partition(" ")
     if kind != "person" or draft.other:
@@ -138,7 +138,7 @@ def _move_of(moves: str, **more: Any) -> Move:
     return Move(dive=name, **more) if kind == "dive" else Move(task=name, **more)
 
 
-def _shifted(draft: Draft, moves: str, minutes: int, along: bool, check: Check) -> Draft:
+def _shifted(draft: HandDraft, moves: str, minutes: int, along: bool, check: Check) -> HandDraft:
     """With something started so many minutes later; shifted twice in a row it is one step."""
     start = _starts(draft.plan).get(moves)
     if start is None or not -MINUTES_A_DAY <= minutes <= MINUTES_A_DAY:
@@ -161,7 +161,7 @@ def _again(last: Move, move: Move) -> bool:
     return there and last == replace(move, start_min=last.start_min, briefing_min=last.briefing_min)
 
 
-def follows_of(draft: Draft) -> dict[str, list[str]]:
+def follows_of(draft: HandDraft) -> dict[str, list[str]]:
     """What moves along with each dive and each task, as blocks name them."""
     found = {}
     for moves in _starts(draft.plan):
@@ -172,7 +172,7 @@ def follows_of(draft: Draft) -> dict[str, list[str]]:
 
 
 @dataclass(frozen=True)
-class Judged:
+class MovesVerdict:
     """What the check says of a plan moved by hand."""
 
     found: tuple[Finding, ...]
@@ -187,14 +187,14 @@ class Judged:
     """As of `Settled`, for all steps together."""
 
 
-def judged(draft: Draft, check: Check, contradictions: Callable[[Job], tuple[str, ...]]) -> Judged:
+def judged(draft: HandDraft, check: Check, contradictions: Callable[[Job], tuple[str, ...]]) -> MovesVerdict:
     """The verdict on a draft; a pin that a move takes the place of does not convict it."""
     before, after = draft.of.job.pins, draft.job.pins
     breaks = {step.move.away for step in draft.steps}
     asked = draft.of.job.replace(pins=tuple(p for p in after if p in before or p in breaks))
     found = check(asked, draft.plan)
     clashes = contradictions(draft.job)
-    return Judged(
+    return MovesVerdict(
         found=found,
         clashes=clashes,
         holds=not found and not clashes and not check(draft.job, draft.plan),

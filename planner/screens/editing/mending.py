@@ -20,7 +20,7 @@ from planner.errors import Fault, InputFaults
 from planner.job import Job, UnitSystem
 from planner.job.names import fold
 from planner.screens.editing.edits import FAULT, EditedSheets, with_faults
-from planner.screens.editing.sheets import ROW, Place, heading_cells, place_of, setting_cells
+from planner.screens.editing.sheets import ROW, FaultPlace, heading_cells, place_of, setting_cells
 from planner.workbook.apart import open_apart
 from planner.workbook.cells import found_text
 from planner.workbook.job_reader import job_of_sheets
@@ -75,7 +75,7 @@ class Mending(EditedSheets):
         known = [raw.name for raw in self.sheets if fold(raw.name) in order]
         return sorted(known, key=lambda name: order.index(fold(name)))
 
-    def faults_of(self, name: str) -> list[tuple[Place, Fault]]:
+    def faults_of(self, name: str) -> list[tuple[FaultPlace, Fault]]:
         """Faults that stand on that sheet."""
         placed = [(place_of(fault), fault) for fault in self.faults]
         return [(place, fault) for place, fault in placed if fold(place.sheet) == fold(name)]
@@ -219,7 +219,7 @@ class Mending(EditedSheets):
         raw.rows = {1: heading_cells(sheet, units), **rows}
         self.read_again()
 
-    def take_meant(self, place: Place, fault: Fault) -> None:
+    def take_meant(self, place: FaultPlace, fault: Fault) -> None:
         """Put into a cell what its fault says was meant, in place of what was found; its fault is gone."""
         raw = self._known(place.sheet)
         assert place.row is not None and place.column is not None

@@ -13,7 +13,7 @@ from planner.job import UnitSystem
 from planner.job.names import fold
 from planner.screens.editing.sheets import Cell, TypedRow, with_units
 from planner.workbook.cells import Unreadable, read_cell, read_date
-from planner.workbook.columns import CellKind, Column, JobSheet
+from planner.workbook.columns import CellKind, JobColumn, JobSheet
 from planner.workbook.opening import RawCell
 
 
@@ -62,7 +62,7 @@ def _lines(text: str) -> Iterator[list[str]]:
         yield [cell.strip() for cell in cells]
 
 
-def _cell(sheet: JobSheet, column: Column, text: str, units: UnitSystem) -> Cell:
+def _cell(sheet: JobSheet, column: JobColumn, text: str, units: UnitSystem) -> Cell:
     """One cell as a table of the sheet holds it."""
     if column.kind is CellKind.DATE:
         return read_date(column, text)

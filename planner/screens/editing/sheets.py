@@ -21,7 +21,7 @@ from planner.errors import Fault
 from planner.job import Job, UnitSystem
 from planner.job.units import Measure
 from planner.workbook.cells import split_names
-from planner.workbook.columns import CellKind, Column, JobSheet
+from planner.workbook.columns import CellKind, JobColumn, JobSheet
 from planner.workbook.job_reader import job_of_sheets
 from planner.workbook.job_sheets import CREW_MINIMA, JOB_SHEETS, SETTING, UNIT, VALUE
 from planner.workbook.job_writer import job_rows, join_names
@@ -43,7 +43,7 @@ _PLACE = re.compile(r"(?P<sheet>.+)!(?P<column>[A-Z]{1,3})(?P<row>\d+)")
 
 
 @dataclass(frozen=True)
-class Place:
+class FaultPlace:
     """Where a fault stands: a sheet, and a cell of it where it has one (both counted from 1)."""
 
     sheet: str
@@ -61,12 +61,12 @@ class Place:
         return "" if self.row is None else f"{self.letter}{self.row}"
 
 
-def place_of(fault: Fault) -> Place:
+def place_of(fault: Fault) -> FaultPlace:
     """Where a fault of a workbook stands."""
     found = _PLACE.fullmatch(fault.where)
     if found is None:
-        return Place(fault.where)
-    return Place(found["sheet"], int(found["row"]), column_index_from_string(found["column"]))
+        return FaultPlace(fault.where)
+    return FaultPlace(found["sheet"], int(found["row"]), column_index_from_string(found["column"]))
 
 
 def place_in_table(fault: Fault) -> tuple[str, int | None, str]:
@@ -86,7 +86,7 @@ def place_in_table(fault: Fault) -> tuple[str, int | None, str]:
 
 
 @dataclass(frozen=True)
-class Figure:
+class TypedFigure:
     """A figure and the units it was typed in; one of the job's own is in the inside units, feet."""
 
     value: float
@@ -98,16 +98,16 @@ class Figure:
             return self.value
         return measure.typed(measure.inside(self.value, self.units), units)
 
-    def settled(self, column: Column, units: UnitSystem) -> Figure:
+    def settled(self, column: JobColumn, units: UnitSystem) -> TypedFigure:
         """The figure as a job in these units keeps it: on the grid that its own workbook can write."""
         if units is not UnitSystem.METRIC or self.units is units or column.kind is not CellKind.NUMBER:
             return self
         assert column.measure is not None
-        return Figure(column.measure.inside(column.measure.typed(self.value, units), units), self.units)
+        return TypedFigure(column.measure.inside(column.measure.typed(self.value, units), units), self.units)
 
 
 #: What a cell of an edit holds: figures of a measured column with their units, all else as the cell has it.
-Cell = CellValue | Figure
+Cell = CellValue | TypedFigure
 Cells = Mapping[str, Cell]
 
 
@@ -138,10 +138,14 @@ def own_sheets(job: Job) -> Mapping[str, tuple[TypedRow, ...]]:
     return known[1]
 
 
-def _own_figure(measure: Measure, value: float, typed: float | None) -> Figure:
+def _own_figure(measure: Measure, value: float, typed: float | None) -> TypedFigure:
     """A figure of the job: the metric one that was typed where it is kept and still holds."""
     kept = typed is not None and measure.inside(typed, UnitSystem.METRIC) == value
-    return Figure(typed, UnitSystem.METRIC) if typed is not None and kept else Figure(value, UnitSystem.FEET)
+    return (
+        TypedFigure(typed, UnitSystem.METRIC)
+        if typed is not None and kept
+        else TypedFigure(value, UnitSystem.FEET)
+    )
 
 
 def own_rows(sheet: JobSheet, job: Job) -> tuple[TypedRow, ...]:
@@ -153,16 +157,16 @@ def with_units(sheet: JobSheet, row: Cells, units: UnitSystem) -> dict[str, Cell
     """The row with its measured figures marked as typed in these units; those marked already stay."""
     measured = {c.field for c in sheet.columns if c.measure is not None}
     return {
-        field: Figure(value, units)
+        field: TypedFigure(value, units)
         if field in measured and isinstance(value, int | float) and not isinstance(value, bool)
         else value
         for field, value in row.items()
     }
 
 
-def shown_cell(column: Column, cell: Cell, units: UnitSystem) -> CellValue:
+def shown_cell(column: JobColumn, cell: Cell, units: UnitSystem) -> CellValue:
     """One cell as it is shown in these units; blank is None."""
-    if isinstance(cell, Figure):
+    if isinstance(cell, TypedFigure):
         assert column.measure is not None
         return cell.shown(column.measure, units)
     return cell.strip() or None if isinstance(cell, str) else cell
@@ -190,7 +194,7 @@ def typed_cells(sheet: JobSheet, shown: Cells, units: UnitSystem, before: Sequen
     return with_units(sheet, {field: cell(field, value) for field, value in shown.items()}, units)
 
 
-def cell_of(column: Column, value: object) -> CellValue:
+def cell_of(column: JobColumn, value: object) -> CellValue:
     """What a table or a field on the screen holds, as the workbook's cell would hold it; blank is None."""
     if isinstance(value, list | tuple):
         # What was pasted from a spreadsheet is one text with semicolons; it falls apart into its names.
@@ -211,7 +215,7 @@ def cell_of(column: Column, value: object) -> CellValue:
 # ---------------------------------------------------------------------- rows as a table
 
 
-def chips(column: Column) -> bool:
+def chips(column: JobColumn) -> bool:
     """Whether a cell holds names that are picked one by one."""
     return column.kind is CellKind.NAMES and column.refers in ("duties", "certificates")
 
@@ -228,7 +232,7 @@ def table_of(sheet: JobSheet, rows: Sequence[TypedRow], units: UnitSystem) -> pd
     return pd.DataFrame({**columns, ROW: pd.Series(range(len(rows)), dtype="Int64")})
 
 
-def _series(column: Column, values: Sequence[CellValue], units: UnitSystem) -> pd.Series[Any]:
+def _series(column: JobColumn, values: Sequence[CellValue], units: UnitSystem) -> pd.Series[Any]:
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
         numbers = [v if isinstance(v, int | float) else None for v in values]
         return pd.Series(numbers, dtype="Int64" if column.whole_in(units) else "Float64")
@@ -339,7 +343,7 @@ def _settled(sheet: JobSheet, row: Cells, units: UnitSystem, own: Cells) -> Cell
     """The row as a job in these units keeps what was typed; its own figures stay."""
     return {
         field: cell.settled(sheet.column(field), units)
-        if isinstance(cell, Figure) and cell != own.get(field)
+        if isinstance(cell, TypedFigure) and cell != own.get(field)
         else cell
         for field, cell in row.items()
     }
@@ -393,7 +397,7 @@ def heading_cells(sheet: JobSheet, units: UnitSystem) -> dict[int, RawCell]:
     return {i: RawCell(title) for i, title in enumerate(titles, start=1)}
 
 
-def setting_cells(column: Column, value: RawCell | None, units: UnitSystem) -> dict[int, RawCell]:
+def setting_cells(column: JobColumn, value: RawCell | None, units: UnitSystem) -> dict[int, RawCell]:
     """The row of one setting: its name, its value where there is one, its unit."""
     unit = column.unit_in(units)
     cells = {1: RawCell(column.title), 2: value, 3: RawCell(unit) if unit else None}
@@ -420,6 +424,6 @@ def _raw_settings(sheet: JobSheet, values: Cells, units: UnitSystem) -> RawSheet
 
 
 def _raw(cell: Cell, units: UnitSystem) -> RawCell | None:
-    if isinstance(cell, Figure):
+    if isinstance(cell, TypedFigure):
         return RawCell(cell.value, units=None if cell.units is units else cell.units)
     return None if cell is None or cell == "" else RawCell(cell)

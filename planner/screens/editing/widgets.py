@@ -31,7 +31,7 @@ from planner.screens.frames import show_faults
 from planner.screens.session import keep
 from planner.screens.wording import plain
 from planner.workbook.cells import split_names
-from planner.workbook.columns import CellKind, Column, JobSheet
+from planner.workbook.columns import CellKind, JobColumn, JobSheet
 from planner.workbook.job_sheets import RULES, SITE
 from planner.workbook.layout import CellValue
 
@@ -152,7 +152,7 @@ def table_editor(
     return edited
 
 
-def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) -> Any:
+def column_widget(sheet: JobSheet, column: JobColumn, job: Job, units: UnitSystem) -> Any:
     """How a column of the workbook is edited in a table, in these units."""
     common: dict[str, Any] = {"label": column.heading(units), "help": _help(sheet, column, units)}
     if column.kind in (CellKind.WHOLE, CellKind.NUMBER):
@@ -170,7 +170,7 @@ def column_widget(sheet: JobSheet, column: Column, job: Job, units: UnitSystem) 
     return st.column_config.TextColumn(**common)
 
 
-def _choices(column: Column, job: Job) -> list[str]:
+def _choices(column: JobColumn, job: Job) -> list[str]:
     """What a cell may hold where that is a closed list."""
     if column.kind is CellKind.CHOICE:
         return [str(c) for c in column.choices]
@@ -179,7 +179,7 @@ def _choices(column: Column, job: Job) -> list[str]:
     return []
 
 
-def _names(column: Column, job: Job) -> list[str]:
+def _names(column: JobColumn, job: Job) -> list[str]:
     """The names of the kind that a column refers to."""
     if column.refers == "people":
         return [p.name for p in job.people]
@@ -194,7 +194,7 @@ def _names(column: Column, job: Job) -> list[str]:
     return [*job.duties, *sorted({d for p in job.people for d in p.duties} - set(job.duties))]
 
 
-def _help(sheet: JobSheet, column: Column, units: UnitSystem) -> str:
+def _help(sheet: JobSheet, column: JobColumn, units: UnitSystem) -> str:
     parts = [column.help]
     blank = sheet.blank_means(column, units)
     if blank:
@@ -243,7 +243,7 @@ SUBJECTS: dict[str, dict[str, tuple[str, ...]]] = {
 }
 
 
-def setting_field(here: Desk, sheet: JobSheet, column: Column, value: CellValue) -> object:
+def setting_field(here: Desk, sheet: JobSheet, column: JobColumn, value: CellValue) -> object:
     units = here.edits.units
     common: dict[str, Any] = {
         "label": column.heading(units),
@@ -276,7 +276,7 @@ def setting_field(here: Desk, sheet: JobSheet, column: Column, value: CellValue)
 
 
 def _number_field(
-    sheet: JobSheet, column: Column, value: CellValue, units: UnitSystem, common: dict[str, Any]
+    sheet: JobSheet, column: JobColumn, value: CellValue, units: UnitSystem, common: dict[str, Any]
 ) -> float | None:
     """A number with its limits in these units; whole numbers step by one."""
     low, high = sheet.range_in(column, units)
@@ -366,7 +366,7 @@ def limits_table(here: Desk, job: Job, sheet: JobSheet) -> None:
     here.edits.keep_settings(sheet, job, typed)
 
 
-def _number(column: Column, value: object, units: UnitSystem) -> CellValue:
+def _number(column: JobColumn, value: object, units: UnitSystem) -> CellValue:
     """A table's number as the cell would hold it: whole where the column is."""
     cell = cell_of(column, value)
     if isinstance(cell, float) and cell.is_integer() and column.whole_in(units):

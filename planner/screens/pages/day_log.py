@@ -21,7 +21,16 @@ from planner.screens import chrome
 from planner.screens.clock import clock_html, run_clocks
 from planner.screens.desk import Desk
 from planner.screens.hold_points import hold_points
-from planner.screens.log_entries import AGO_KEY, AGO_MIN, Asked, LoggedDay, answer, asked, more_entries, press
+from planner.screens.log_entries import (
+    AGO_KEY,
+    AGO_MIN,
+    LoggedDay,
+    PressInDoubt,
+    answer,
+    more_entries,
+    press,
+    press_in_doubt,
+)
 from planner.screens.rest_of_day import rest_of_day
 from planner.screens.saved import SIGN_KEY, now, signer, store_or_stop
 from planner.screens.wording import plain
@@ -183,7 +192,7 @@ def _buttons(day: LoggedDay, dive: ActualDive, schedule: TableSchedule | None, n
     steps = next_steps(dive, schedule)
     if not steps:
         return
-    question = asked(day, dive.id)
+    question = press_in_doubt(day, dive.id)
     if question is not None:
         _question(day, question, number)
         return
@@ -205,7 +214,7 @@ def _buttons(day: LoggedDay, dive: ActualDive, schedule: TableSchedule | None, n
             chrome.button("press", press, day, kind, of=own, disabled=not day.by, **about)
 
 
-def _question(day: LoggedDay, question: Asked, number: int) -> None:
+def _question(day: LoggedDay, question: PressInDoubt, number: int) -> None:
     """A press asked back: in the button's place, the answer that logs nothing first."""
     chrome.verdict(question.question, "wait")
     with st.container(key=f"thumb_dead_{question.last}_{number}_no"):

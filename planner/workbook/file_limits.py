@@ -136,7 +136,7 @@ def look_at(name: str, content: bytes) -> None:
         )
     if any(member.compress_type not in _PACKED for member in members):
         raise refused(name, "a part packed in another way than DEFLATE", DAMAGED)
-    run = _Run(name)
+    run = _Count(name)
     try:
         for member in members:
             if member.filename.lower().endswith((".xml", ".rels")):
@@ -155,7 +155,7 @@ def _other_kind(names: set[str]) -> tuple[str, str]:
     return "an archive", "This is an archive of files, not a workbook."
 
 
-class _Run:
+class _Count:
     """Runs through the XML parts of a workbook and counts; raises `InputFaults` at the first limit."""
 
     def __init__(self, name: str) -> None:
