@@ -291,17 +291,26 @@ def _bytes_of(content: Content) -> bytes:
     return content if isinstance(content, bytes) else workbook_bytes(content)
 
 
+#: Of a plan as JSON or a tide table: the plan of a week of a hundred people is well under 5 MB.
+MOST_TEXT_BYTES = 20 * 2**20
+
+
 def read_words(path: Path, what: str) -> str:
     """The text of a file in UTF-8, with or without a byte order mark, once it has taken its place.
 
     Raises
     ------
     InputFaults
-        When it cannot be opened or is not UTF-8; ``what`` says what should stand there.
+        When it cannot be opened, is too large or is not UTF-8; ``what`` says what should stand there.
     """
     try:
         finish_writing(Path(os.path.realpath(path)).parent)
-        return path.read_text(encoding="utf-8-sig")
+        with path.open("rb") as file:
+            content = file.read(MOST_TEXT_BYTES + 1)
+        if len(content) <= MOST_TEXT_BYTES:
+            return content.decode("utf-8-sig")
+        most = f"{what} of at most {MOST_TEXT_BYTES // 2**20} MB"
+        fault = Fault(str(path), "", most, "The file is larger than any that this program writes.")
     except OSError as wrong:
         reason = wrong.strerror or "it cannot be read"
         fault = Fault(str(path), "", what, f"The file cannot be read: {reason}.")

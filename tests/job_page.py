@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from planner.file_limits import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 from planner.job import UnitSystem
 from planner.job.duties import BUILT_IN_DUTIES
 from planner.workbook.cells import allowed_in
 from planner.workbook.columns import CellKind, JobColumn, JobSheet, shown
-from planner.workbook.file_limits import MOST_FILE_BYTES, MOST_ROWS, MOST_UNPACKED_BYTES
 from planner.workbook.job_sheets import JOB_SHEETS
 from planner.workbook.job_writer import HOW_TO
 from planner.workbook.layout import SUBJECT

@@ -274,10 +274,12 @@ def test_a_link_stays_a_link(tmp_path: Path) -> None:
 
 
 def test_a_file_that_is_no_text_is_told(tmp_path: Path) -> None:
-    """What cannot be opened, or is not UTF-8, is a fault in a sentence; a byte order mark is passed over."""
+    """What cannot be opened, is not UTF-8 or goes on without end is a fault in a sentence, and of the last no
+    more than the limit is read; a byte order mark is passed over."""
+    (tmp_path / "endless").symlink_to("/dev/zero")
     (tmp_path / "bad").write_bytes(b"\xff\xfe\x00")
     (tmp_path / "good").write_bytes("\ufeffword".encode())
-    for name, words in (("bad", "not UTF-8"), ("none", "cannot be read")):
+    for name, words in (("bad", "not UTF-8"), ("none", "cannot be read"), ("endless", "larger than any")):
         with pytest.raises(InputFaults, match=words):
             read_words(tmp_path / name, "a plan file")
     assert read_words(tmp_path / "good", "a plan file") == "word"

@@ -14,7 +14,7 @@ ROOT = Path(planner.__file__).parent
 #: From the bottom up. A package may import those before it (and itself).
 ORDER = ("table_sets", "job", "tables", "plan", "words", "air", "gear", "check", "day", "schedule")
 ABOVE = ("hours", "log", "whatif", "workbook", "charts", "sheets", "store", "screens", "cli")
-EVERYWHERE = ("cores", "errors", "files", "password")
+EVERYWHERE = ("cores", "errors", "file_limits", "files", "password")
 
 #: Among the upper packages: who may import whom beside everything in ORDER.
 UPPER: dict[str, set[str]] = {

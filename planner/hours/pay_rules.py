@@ -10,6 +10,7 @@ import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import closing
+from dataclasses import replace
 from datetime import time
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from enum import StrEnum
@@ -21,6 +22,7 @@ from openpyxl import load_workbook
 from pydantic import Field, ValidationError
 
 from planner.errors import Fault, InputFaults
+from planner.file_limits import bytes_of, look_at
 from planner.job.base import Part, parse_clock
 
 CENT = Decimal("0.01")
@@ -403,6 +405,9 @@ def _take(kind: str, row: dict[str, str], found: dict[str, Any]) -> None:
             found["weekend_days"] = tuple((first + n) % 7 for n in range((last - first) % 7 + 1))
 
 
+_WANTED = "a .csv or .xlsx file of pay rules"
+
+
 def read_pay_rules(path: Path) -> PayRules:
     """Rules from a ``.csv`` file, or from the sheet *Pay rules*, else the first, of an ``.xlsx`` file.
 
@@ -414,18 +419,20 @@ def read_pay_rules(path: Path) -> PayRules:
         The file cannot be read, has other columns, or its rows cannot be used.
     """
     try:
-        if path.suffix.casefold() == ".csv":
-            return pay_rules_of_csv(path.read_bytes(), path.name)
-        with closing(load_workbook(path, read_only=True, data_only=True)) as book:
+        name, content = bytes_of(path)
+        if is_book := path.suffix.casefold() != ".csv":
+            look_at(name, content)
+    except InputFaults as wrong:
+        raise InputFaults([replace(fault, allowed=_WANTED) for fault in wrong.faults]) from wrong
+    if not is_book:
+        return pay_rules_of_csv(content, name)
+    try:
+        with closing(load_workbook(io.BytesIO(content), read_only=True, data_only=True)) as book:
             own = next((ws for ws in book.worksheets if ws.title == SHEET), book.worksheets[0])
             lines, printed = [*own.iter_rows(max_row=500, values_only=True)], own.title == SHEET
-    except InputFaults:
-        raise
-    except OSError as wrong:
-        raise _unreadable(path.name, wrong.strerror or "it cannot be opened") from wrong
     except Exception as wrong:  # a damaged file raises whatever its parser meets
-        raise _unreadable(path.name, "it is no .xlsx workbook") from wrong
-    return _of_lines(lines, path.name, printed=printed)
+        raise _unreadable(name, "it is no .xlsx workbook") from wrong
+    return _of_lines(lines, name, printed=printed)
 
 
 def pay_rules_of_csv(content: bytes, name: str) -> PayRules:
@@ -459,7 +466,7 @@ def _of_lines(lines: Iterable[Sequence[object]], name: str, *, printed: bool = F
 
 
 def _unreadable(name: str, why: str) -> InputFaults:
-    return InputFaults.one(name, "", "a .csv or .xlsx file of pay rules", f"It cannot be read: {why}.")
+    return InputFaults.one(name, "", _WANTED, f"It cannot be read: {why}.")
 
 
 def _text(cell: object) -> str:

@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any
 
 from planner.errors import Fault, InputFaults
-from planner.workbook.file_limits import UNNAMED, Source, bytes_of, refused
+from planner.file_limits import UNNAMED, Source, bytes_of, refused
 from planner.workbook.opening import OpenedBook, open_book, sheet_in, sheet_out
 
 #: Processor time and memory of the process; seconds on the clock until it is ended in any case.

@@ -10,6 +10,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from planner.errors import Fault, InputFaults
+from planner.file_limits import Source
 from planner.job.base import Clock
 from planner.job.contradiction import Path, known_time_zones
 from planner.job.crew_rules import CrewRules
@@ -23,7 +24,6 @@ from planner.job.units import UnitSystem
 from planner.workbook.apart import open_apart
 from planner.workbook.columns import DAY_AND_TIME, CellKind, JobColumn, JobSheet, says_in
 from planner.workbook.field_cells import FieldCells, Names, Tree
-from planner.workbook.file_limits import Source
 from planner.workbook.job_sheets import (
     CERTIFICATES,
     CREW_MINIMA,

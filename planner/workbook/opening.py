@@ -16,7 +16,7 @@ from datetime import date, datetime, time, timedelta
 from typing import TYPE_CHECKING, Any
 
 from planner.errors import Fault, InputFaults
-from planner.workbook.file_limits import DAMAGED, MOST_ROWS, MOST_SHEETS, Source, bytes_of, look_at, refused
+from planner.file_limits import DAMAGED, MOST_ROWS, MOST_SHEETS, Source, bytes_of, look_at, refused
 
 if TYPE_CHECKING:
     # a child process that only opens a workbook does not load what a job is

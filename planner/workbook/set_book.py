@@ -21,11 +21,11 @@ from openpyxl.styles import Font
 from openpyxl.utils import get_column_letter
 
 from planner.errors import InputFaults
+from planner.file_limits import Source
 from planner.files import workbook_bytes
 from planner.table_sets.folder import HEAD, folder_files
 from planner.table_sets.soundness import Soundness, examine
 from planner.table_sets.table_set import AsPrinted, Head
-from planner.workbook.file_limits import Source
 from planner.workbook.opening import CellContent, RawSheet, open_book
 from planner.workbook.style import new_book, write
 

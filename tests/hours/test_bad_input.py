@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zipfile
 from decimal import Decimal
 from pathlib import Path
 
@@ -109,16 +110,22 @@ def test_a_row_twice_and_no_rate() -> None:
 
 
 def test_files_that_are_no_rules(tmp_path: Path) -> None:
-    """A picture, a missing file and a table with other columns end in a sentence, not in a traceback."""
+    """A picture, a missing file, a table with other columns and a file that unpacks to gigabytes end in a
+    sentence, not in a traceback; the spreadsheet library does not see them."""
     picture = tmp_path / "rules.xlsx"
     picture.write_bytes(b"\x89PNG\r\n\x1a\n" + bytes(200))
     other = tmp_path / "rules.csv"
     other.write_text("a,b\n1,2\n")
     binary = tmp_path / "raw.csv"
     binary.write_bytes(b"\xff\xfe\x00\x01")
+    bomb = tmp_path / "bomb.xlsx"
+    with zipfile.ZipFile(bomb, "w", zipfile.ZIP_DEFLATED) as box:
+        box.writestr("xl/workbook.xml", "<workbook/>")
+        box.writestr("xl/worksheets/sheet1.xml", b"<row/>" * 9_000_000)
     for path, words in (
-        (picture, "no .xlsx workbook"),
-        (tmp_path / "none.csv", "cannot be read"),
+        (picture, "not a workbook"),
+        (bomb, "unpacks to more than 15 MB"),
+        (tmp_path / "none.csv", "cannot be opened"),
         (other, "columns of pay rules"),
         (binary, "UTF-8"),
     ):

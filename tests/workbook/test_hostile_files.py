@@ -15,9 +15,9 @@ from pathlib import Path
 import pytest
 
 from planner.errors import InputFaults
+from planner.file_limits import DAMAGED, MOST_ELEMENTS
 from planner.workbook import apart
 from planner.workbook.apart import MOST_CPU_S, MOST_MEMORY_BYTES, open_apart
-from planner.workbook.file_limits import DAMAGED, MOST_ELEMENTS
 from planner.workbook.job_reader import read_job
 from planner.workbook.opening import open_book
 from tests.samples import small_heavy_dress, tidal_pier

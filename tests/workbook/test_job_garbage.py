@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 
 from planner.errors import InputFaults
-from planner.workbook.file_limits import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
+from planner.file_limits import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
 from planner.workbook.job_reader import read_job
 from tests.samples import small_heavy_dress
 from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
