@@ -11,7 +11,7 @@ from contextlib import contextmanager
 from html import escape
 from pathlib import Path
 from time import monotonic
-from typing import TYPE_CHECKING, Any, NoReturn, TypeVar
+from typing import TYPE_CHECKING, Any, Final, NoReturn, TypeVar
 
 import streamlit as st
 from pydantic import BaseModel, ConfigDict, TypeAdapter
@@ -183,7 +183,7 @@ def link(page: str, label: str) -> None:
 
 #: A list that is typed into offers what holds the letters as typed. Found scattered over a name, as lists do
 #: by themselves, they choose a place or a person that was not meant.
-AS_TYPED = "contains"
+AS_TYPED: Final = "contains"
 
 
 def ask(widget: Callable[..., Any], name: str, *, of: object = "", **given: Any) -> Any:
