@@ -89,7 +89,7 @@ def test_files_out_of_order_and_missing(
         ([book], "No plan follows this job"),
         ([plan], "No job workbook stands before"),
         ([], "nothing to make timesheets from"),
-        ([book, str(tmp_path / "none.json")], "cannot be opened"),
+        ([book, str(tmp_path / "none.json")], "cannot be read"),
         ([book, plan, "--pay", str(tmp_path / "none.csv")], "cannot be opened"),
     ):
         assert main(["hours", *given, "--out", str(tmp_path / "out")]) == 2
