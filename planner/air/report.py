@@ -214,7 +214,7 @@ def air_to_tick(plan: Plan, job: Job) -> tuple[str, ...]:
         if outfit.hose_tested_on is None:
             asks.append(f"No date is given for the test of the {hose_test(outfit).what}.")
         if outfit.umbilical_length_ft == 0:
-            asks.append(f"Outfit {name}: the length of the hose is not given.")
+            asks.append(f"The length of the hose of {name} is not given.")
     if has_plant(job.air):
         asks += _chamber_to_tick(plan, job)
     return tuple(asks)

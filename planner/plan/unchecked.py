@@ -10,6 +10,7 @@ from planner.job.crew_rules import LONGEST_BOTTOM, LONGEST_IN_DRESS, CrewRules, 
 from planner.job.duties import DIVER, duty_qualifies
 from planner.job.job import Job
 from planner.job.site import Policy
+from planner.job.units import WATER_TEMPERATURE
 from planner.plan.model import Plan, in_range
 from planner.table_sets import DEFAULT_ID, table_words
 from planner.table_sets.table_set import SEA_LEVEL_UP_TO_FT
@@ -170,9 +171,10 @@ def _of_job(job: Job, plan: Plan | None) -> list[str]:
         for fields in (LONGEST_BOTTOM, LONGEST_IN_DRESS)
         for gear in {item.gear for item in job.dive_items}
     ):
+        cold, units = WATER_TEMPERATURE, site.units
         own.append(
-            f"The water is not colder than {rules.cold_water_f} °F: the job gives no temperature, and dives "
-            "in cold water are shorter."
+            f"The water is not colder than {cold.typed(rules.cold_water_f, units):g} {cold.unit(units)}: the "
+            "job gives no temperature, and dives in cold water are shorter."
         )
     undated = [o.name for o in job.outfits if o.inspection_due is None]
     if undated:

@@ -59,14 +59,17 @@ def tables_used(plan: Plan, tables: TableSet) -> dict[str, str]:
 def to_tick(job: Job, air: AirReport) -> tuple[str, ...]:
     """Everything the program could not check, for a person to tick before the plan is used.
 
-    Sentences that differ only by the outfit they name are joined into one.
+    Sentences that differ only by the outfit they name are joined into one, the outfits in the job's order.
     """
     joined: dict[str, list[str]] = {}
     for sentence in (*unchecked(job), *air.to_tick):
         names = [o.name for o in job.outfits if re.search(rf"(?<!\w){re.escape(o.name)}(?!\w)", sentence)]
         key = sentence.replace(names[0], "\0") if len(names) == 1 else sentence
         joined.setdefault(key, []).extend(names[:1] if len(names) == 1 else [])
-    return tuple(key.replace("\0", ", ".join(names)) for key, names in joined.items())
+    return tuple(
+        key.replace("\0", ", ".join(o.name for o in job.outfits if o.name in names))
+        for key, names in joined.items()
+    )
 
 
 def write_sources(bill: Bill) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from planner.check import check
-from planner.job import Gear, Job
+from planner.job import Gear, Job, UnitSystem
 from planner.plan.unchecked import unchecked
 from planner.schedule import solve
 from tests.schedule.day import item, job, outfit
@@ -76,5 +76,7 @@ def test_unknown_water_is_to_be_ticked() -> None:
     """No temperature and other limits in the cold: a line to tick; none where the cold changes nothing."""
     made = limited(job(item()), longest_bottom_heavy_min=180, longest_bottom_heavy_cold_min=120)
     assert any("not colder than 50 °F" in told for told in unchecked(made))
+    metric = made.replace(site=made.site.replace(units=UnitSystem.METRIC))
+    assert any("not colder than 10 °C" in told for told in unchecked(metric))
     assert not any("not colder" in told for told in unchecked(water(made, 45)))
     assert not any("not colder" in told for told in unchecked(job(item())))
