@@ -17,7 +17,7 @@ from planner.job.duties import DIVER, STANDBY, STANDBY_TENDER
 from planner.schedule.model.capacity import held_together
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.overtime import ends_of, in_order
-from planner.schedule.problem.problem import Problem, TaskWork
+from planner.schedule.problem.problem import DiveWork, Problem, TaskWork
 
 #: Seconds; a bound that is not found in them is taken as far as it is proven.
 SECONDS = 8.0
@@ -111,8 +111,8 @@ def overtime_at_the_ends(
         return 0
     around = [t for t in problem.tasks if t.spans and _asked_by_all(problem, t)]
     opening, closing = [t for t in around if _opens(t)], [t for t in around if not _opens(t)]
-    posts, ends = _of_any_dive(problem), [ends_of(problem, w) for w in works]
-    stays = {DIVER, STANDBY} | {p.duty for w in works for p in w.posts if p.held == "bench"}
+    posts, ends = of_any_dive(problem), [ends_of(problem, w) for w in works]
+    stays = stays_until_undressed(works)
     dressing, undressing = min(w.dressing_min for w in works), max(w.undressing_min for w in works)
     # What the one side takes at least is not there for the other.
     early_most = around_min - max((t.item.duration_min for t in closing), default=0)
@@ -193,7 +193,12 @@ def _briefed_min(problem: Problem, person: str) -> int:
     return problem.briefing_of_day(person, 0)
 
 
-def _of_any_dive(problem: Problem) -> dict[str, tuple[int, frozenset[str]]]:
+def stays_until_undressed(works: list[DiveWork]) -> set[str]:
+    """Duties that are held from a dive's dressing until its undressing is done."""
+    return {DIVER, STANDBY} | {p.duty for w in works for p in w.posts if p.held == "bench"}
+
+
+def of_any_dive(problem: Problem) -> dict[str, tuple[int, frozenset[str]]]:
     """Duties of a dive: as few in each as any dive of the job asks for, and who may have it on any."""
     works = [w for w in problem.dives if w.slots]
     asked = []

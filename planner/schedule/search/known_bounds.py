@@ -5,6 +5,7 @@ from __future__ import annotations
 from planner.schedule.model.bounds import first_duty_min, least_dived_min
 from planner.schedule.model.day_model import DayModel
 from planner.schedule.model.ends import overtime_at_the_ends
+from planner.schedule.model.meal_gaps import dived_with_meals_min
 from planner.schedule.model.overtime import least_overtime_over_days, overtime_bound
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.search.goals import FINISH, OVERTIME, WORK, Goal
@@ -28,7 +29,13 @@ def overtime_bound_by_search(best: Incumbent, day: DayModel) -> int:
         return 0
     best.hint(day)
     dived = searched(best, day, day.dived_min(), max(1.5, best.left_s * 0.15), maximise=False)
-    least = max(dived.bound, least_dived_min(best.problem, best.value(WORK)))
+    all_of_it = best.value(WORK) == work_there_is(best.problem)
+    least = (
+        dived_with_meals_min(best.problem, best.deadline)
+        if all_of_it
+        else least_dived_min(best.problem, best.value(WORK))
+    )
+    least = max(dived.bound, least)
     around = _finish_at_most(best) - first_duty_min(best.problem, 0) - least
     bound = overtime_at_the_ends(best.problem, least, around, best.deadline)
     if best.problem.standing or bound >= best.value(OVERTIME) or best.ended:
