@@ -16,6 +16,7 @@ from typing import BinaryIO
 from xml.parsers.expat import ExpatError, ParserCreate
 
 from planner.errors import Fault, InputFaults
+from planner.files import opened
 
 Source = str | os.PathLike[str] | BinaryIO | bytes
 
@@ -68,7 +69,7 @@ def bytes_of(source: Source) -> tuple[str, bytes]:
         path = Path(source)
         name = path.name or str(path)
         try:
-            with path.open("rb") as file:
+            with opened(path) as file:
                 content = file.read(MOST_FILE_BYTES + 1)
         except (OSError, ValueError) as failed:
             why = failed.strerror if isinstance(failed, OSError) and failed.strerror else "not a file name"

@@ -291,6 +291,15 @@ def _bytes_of(content: Content) -> bytes:
     return content if isinstance(content, bytes) else workbook_bytes(content)
 
 
+def opened(path: Path) -> BinaryIO:
+    """A file to read, its bytes; a pipe that nobody writes to is one without any, and not waited for.
+
+    Raises OSError when it cannot be opened.
+    """
+    # A pipe of the system's opens when somebody writes to it, unless one says that one does not wait (fifo(7)).
+    return open(path, "rb", opener=lambda name, flags: os.open(name, flags | getattr(os, "O_NONBLOCK", 0)))
+
+
 #: Of a plan as JSON or a tide table: the plan of a week of a hundred people is well under 5 MB.
 MOST_TEXT_BYTES = 20 * 2**20
 
@@ -305,7 +314,7 @@ def read_words(path: Path, what: str) -> str:
     """
     try:
         finish_writing(Path(os.path.realpath(path)).parent)
-        with path.open("rb") as file:
+        with opened(path) as file:
             content = file.read(MOST_TEXT_BYTES + 1)
         if len(content) <= MOST_TEXT_BYTES:
             return content.decode("utf-8-sig")

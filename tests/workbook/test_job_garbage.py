@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import os
 import random
 import zipfile
 from pathlib import Path
@@ -11,7 +12,8 @@ import openpyxl
 import pytest
 
 from planner.errors import InputFaults
-from planner.file_limits import MOST_FILE_BYTES, MOST_UNPACKED_BYTES
+from planner.file_limits import MOST_FILE_BYTES, MOST_UNPACKED_BYTES, bytes_of
+from planner.files import read_words
 from planner.workbook.job_reader import read_job
 from tests.samples import small_heavy_dress
 from tests.workbook.job_files import changed, faults_in, only_fault, workbook_of
@@ -69,6 +71,16 @@ def _of_a_later_version(content: bytes) -> bytes:
 def test_what_is_no_workbook_is_refused_in_one_sentence(content: bytes, says: str) -> None:
     """Empty, text, picture, old and encrypted workbooks, other archives, and what is too large."""
     assert only_fault(content).sentence == says
+
+
+@pytest.mark.skipif(not hasattr(os, "mkfifo"), reason="no pipes with a name there")
+def test_a_pipe_that_nobody_writes_to_is_not_waited_for(tmp_path: Path) -> None:
+    """As a workbook and as a plan: an empty file (fifo(7): opened to read, it waits for a writer)."""
+    pipe = tmp_path / "job.xlsx"
+    os.mkfifo(pipe)
+    with pytest.raises(InputFaults, match="This file is empty"):
+        bytes_of(pipe)
+    assert read_words(pipe, "a plan") == ""
 
 
 def test_an_archive_that_swells_is_refused_before_it_is_unpacked() -> None:
