@@ -296,7 +296,7 @@ def opened(path: Path) -> BinaryIO:
 
     Raises OSError when it cannot be opened.
     """
-    # A pipe of the system's opens when somebody writes to it, unless one says that one does not wait (fifo(7)).
+    # A pipe of the system opens when somebody writes to it, unless one says not to wait (fifo(7)).
     return open(path, "rb", opener=lambda name, flags: os.open(name, flags | getattr(os, "O_NONBLOCK", 0)))
 
 
