@@ -9,10 +9,11 @@ from pathlib import Path
 from planner import CAUTION, check, read_plan
 from planner.check.rule import SUBJECT_TO
 from planner.cli.arguments import open_job, tell_faults, written_to
+from planner.cli.pay_book import read_pay_rules
 from planner.errors import InputFaults
 from planner.files import write_together, write_whole
 from planner.hours.office_files import call_files, hours_csv, payroll_csv
-from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv, read_pay_rules
+from planner.hours.pay_rules import EXAMPLE_RULES, PayRules, pay_rules_csv
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import WorkedRecord, from_plan
 from planner.job import Job

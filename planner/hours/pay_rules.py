@@ -9,8 +9,6 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from contextlib import closing
-from dataclasses import replace
 from datetime import time
 from decimal import ROUND_HALF_UP, Decimal, InvalidOperation
 from enum import StrEnum
@@ -18,11 +16,9 @@ from itertools import pairwise, takewhile
 from pathlib import Path
 from typing import Annotated, Any
 
-from openpyxl import load_workbook
 from pydantic import Field, ValidationError
 
 from planner.errors import Fault, InputFaults
-from planner.file_limits import bytes_of, look_at
 from planner.job.base import Part, parse_clock
 
 CENT = Decimal("0.01")
@@ -408,33 +404,6 @@ def _take(kind: str, row: dict[str, str], found: dict[str, Any]) -> None:
 _WANTED = "a .csv or .xlsx file of pay rules"
 
 
-def read_pay_rules(path: Path) -> PayRules:
-    """Rules from a ``.csv`` file, or from the sheet *Pay rules*, else the first, of an ``.xlsx`` file.
-
-    The hours workbook can be given back: its rules end at the first blank row.
-
-    Raises
-    ------
-    InputFaults
-        The file cannot be read, has other columns, or its rows cannot be used.
-    """
-    try:
-        name, content = bytes_of(path)
-        if is_book := path.suffix.casefold() != ".csv":
-            look_at(name, content)
-    except InputFaults as wrong:
-        raise InputFaults([replace(fault, allowed=_WANTED) for fault in wrong.faults]) from wrong
-    if not is_book:
-        return pay_rules_of_csv(content, name)
-    try:
-        with closing(load_workbook(io.BytesIO(content), read_only=True, data_only=True)) as book:
-            own = next((ws for ws in book.worksheets if ws.title == SHEET), book.worksheets[0])
-            lines, printed = [*own.iter_rows(max_row=500, values_only=True)], own.title == SHEET
-    except Exception as wrong:  # a damaged file raises whatever its parser meets
-        raise _unreadable(name, "it is no .xlsx workbook") from wrong
-    return _of_lines(lines, name, printed=printed)
-
-
 def pay_rules_of_csv(content: bytes, name: str) -> PayRules:
     """Rules from the bytes of a CSV file in UTF-8.
 
@@ -448,11 +417,17 @@ def pay_rules_of_csv(content: bytes, name: str) -> PayRules:
         lines = [*csv.reader(text, strict=True)]
     except (UnicodeDecodeError, csv.Error) as wrong:
         raise _unreadable(name, "it is no CSV text in UTF-8") from wrong
-    return _of_lines(lines, name)
+    return pay_rules_of_lines(lines, name)
 
 
-def _of_lines(lines: Iterable[Sequence[object]], name: str, *, printed: bool = False) -> PayRules:
-    """Rules from the lines of a table with its heads; those of a printed sheet end at a blank row."""
+def pay_rules_of_lines(lines: Iterable[Sequence[object]], name: str, *, printed: bool = False) -> PayRules:
+    """Rules from the lines of a table with its heads; those of a printed sheet end at a blank row.
+
+    Raises
+    ------
+    InputFaults
+        It has other columns, or its rows cannot be used.
+    """
     table = [[_text(cell) for cell in line[: len(COLUMNS)]] for line in lines]
     heads = next((n for n, line in enumerate(table) if [c.casefold() for c in line] == [*COLUMNS]), None)
     if heads is None:
@@ -483,4 +458,4 @@ def _text(cell: object) -> str:
 
 
 #: Rows to begin with: public rules as examples, and rates that are invented.
-EXAMPLE_RULES = read_pay_rules(Path(__file__).with_name("example_rules.csv")).replace(name="example rules")
+EXAMPLE_RULES = pay_rules_of_csv(Path(__file__).with_name("example_rules.csv").read_bytes(), "example rules")

@@ -26,7 +26,8 @@ from planner.files import workbook_bytes
 from planner.table_sets.folder import HEAD, folder_files
 from planner.table_sets.soundness import Soundness, examine
 from planner.table_sets.table_set import AsPrinted, Head
-from planner.workbook.opening import CellContent, RawSheet, open_book
+from planner.workbook.apart import open_apart
+from planner.workbook.opening import CellContent, RawSheet
 from planner.workbook.style import new_book, write
 
 FACTS = "set"
@@ -47,7 +48,7 @@ def read_set_book(source: Source) -> dict[str, bytes]:
         It is no .xlsx workbook, is too large or is broken.
     """
     try:
-        sheets = open_book(source).sheets
+        sheets = open_apart(source).sheets
     except InputFaults as wrong:
         allowed = "a workbook of tables saved as .xlsx"
         raise InputFaults([replace(fault, allowed=allowed) for fault in wrong.faults]) from wrong

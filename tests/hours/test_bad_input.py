@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from planner.cli.pay_book import read_pay_rules
 from planner.errors import InputFaults
 from planner.hours.pay_rules import (
     COLUMNS,
@@ -17,7 +18,6 @@ from planner.hours.pay_rules import (
     pay_rows,
     pay_rules_csv,
     pay_rules_from,
-    read_pay_rules,
 )
 from planner.hours.timesheets import timesheets
 from tests.world.worked_days import dive, record, spell

@@ -13,8 +13,9 @@ import pytest
 from openpyxl import Workbook, load_workbook
 from openpyxl.worksheet.worksheet import Worksheet
 
+from planner.cli.pay_book import read_pay_rules
 from planner.files import write_whole
-from planner.hours.pay_rules import EXAMPLE_RULES, CountBy, HourlyRate, PayRules, read_pay_rules
+from planner.hours.pay_rules import EXAMPLE_RULES, CountBy, HourlyRate, PayRules
 from planner.hours.timesheets import Timesheets, timesheets
 from planner.hours.worked import from_plan
 from planner.sheets.hours_book import hours_book
