@@ -26,9 +26,9 @@ def _problem(items: int = 4, **rules: int) -> Problem:
 
 
 def test_the_sample_s_dives_are_ten_minutes_longer_apart() -> None:
-    """Four dives take 93, 138, 163 and 132 min on the bench. At the end of the third everyone was called more
-    than six hours ago, so the seven on it have had 30 min of break: two free people a dive make four of
-    them, the others have undressing, 20 min, and 10 more."""
+    """Four dives take 93, 138, 163 and 132 min on the bench, seven people each. From the first to the last
+    are 506 min, so whoever is on both has 30 min of break between. Of nine people that are five at least;
+    two free people on each dive between make four of them, the fifth has undressing, 20 min, and 10 more."""
     problem = _problem()
     assert least_dived_min(problem, work_there_is(problem)) == 93 + 138 + 163 + 132
     assert dived_with_meals_min(problem) == 526 + 10
@@ -64,3 +64,8 @@ def test_the_model_that_names_everyone_agrees(after_min: int, break_min: int, di
         solver.parameters.max_time_in_seconds = 60 if found is not None else 2
         status = solver.solve(day.model)
         assert status == found or (found is None and status in (cp_model.INFEASIBLE, cp_model.UNKNOWN))
+
+
+def test_a_break_before_the_first_dive_is_a_break() -> None:
+    """Two dives of the last hours of a day, with all called long before: between them nothing is asked for."""
+    assert dived_with_meals_min(_problem(2)) == dived_with_meals_min(_problem(2, meal_break_min=0))

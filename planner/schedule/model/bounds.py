@@ -247,10 +247,10 @@ def _water_least_min(works: list[DiveWork]) -> int:
 
 def _around_min(problem: Problem, works: list[DiveWork]) -> int:
     """Minutes of opening and closing work around some dives, at least."""
-    return sum(standing_min(problem, works, opens=side) for side in (True, False)) if works else 0
+    return sum(_standing_min(problem, works, opens=side) for side in (True, False)) if works else 0
 
 
-def standing_min(problem: Problem, works: list[DiveWork], *, opens: bool) -> int:
+def _standing_min(problem: Problem, works: list[DiveWork], *, opens: bool) -> int:
     """Minutes that the opening or the closing work takes at least, of that which every one of some dives asks
     for, whatever its day: the longest block, and what the people for it must do one after another."""
     least = []

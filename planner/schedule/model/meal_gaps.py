@@ -11,7 +11,7 @@ import math
 
 from ortools.sat.python import cp_model
 
-from planner.schedule.model.bounds import fewest_dives, items_within, least_dived_min, standing_min
+from planner.schedule.model.bounds import fewest_dives, items_within, least_dived_min
 from planner.schedule.model.capacity import one_bench_at_a_time
 from planner.schedule.model.deadline import Deadline
 from planner.schedule.model.ends import of_any_dive, stays_until_undressed
@@ -88,8 +88,6 @@ def _apart(problem: Problem, lengths: list[int], most_min: int, deadline: Deadli
     for duty, (count, able) in posts.items():
         for dive in dives:
             model.add(sum(held[name, dive, duty] for name in able.intersection(people)) >= count)
-    called = _surely_called(problem, people)
-    lead = problem.least_briefing_min + standing_min(problem, works, opens=True)
     for name in people:
         mine = [
             {duty: held[name, dive, duty] for duty in posts if (name, dive, duty) in held} for dive in dives
@@ -102,16 +100,13 @@ def _apart(problem: Problem, lengths: list[int], most_min: int, deadline: Deadli
             stayed = sum(literal for duty, literal in mine[dive].items() if duty in stays)
             model.add_implication(rest, for_watch[dive])
             model.add(rest + stayed <= 1 + for_bench[dive])
-        # From one dive to the first that is past the time without a break, and from the call of the crew.
+        # From one dive to the first that is past the time without a break. Before his first dive somebody may
+        # have had one, also where he has been called long before.
         for first in dives:
             last = _past(lengths, first, rules.meal_break_after_min + undressing)
             if last is not None:
                 free = sum(1 - there for there in on[first + 1 : last]) + sum(rests[first:last])
                 model.add(free >= 1).only_enforce_if(on[first], on[last])
-        last = _past(lengths, 0, rules.meal_break_after_min + undressing - lead)
-        if name in called and last is not None:
-            free = sum(1 - there for there in on[:last]) + sum(rests[:last])
-            model.add(free >= 1).only_enforce_if(on[last])
     model.minimize(sum(gaps))
     solver = cp_model.CpSolver()
     solver.parameters.linearization_level = 2
@@ -124,17 +119,9 @@ def _apart(problem: Problem, lengths: list[int], most_min: int, deadline: Deadli
 
 
 def _past(lengths: list[int], first: int, most_min: int) -> int | None:
-    """The first dive from ``first`` on at whose end more than so many minutes have passed since that began,
+    """The first dive after ``first`` at whose end more than so many minutes have passed since that began,
     however short those between are; None where there is none."""
-    for last in range(first, len(lengths)):
+    for last in range(first + 1, len(lengths)):
         if sum(lengths[: last - first + 1]) > most_min:
             return last
     return None
-
-
-def _surely_called(problem: Problem, people: list[str]) -> set[str]:
-    """Who comes with the crew's one briefing whenever it is."""
-    if not problem.all_called:
-        return set()
-    first = min(problem.comes_min(name, 0) for name in people)
-    return {name for name in people if problem.comes_min(name, 0) == first}
