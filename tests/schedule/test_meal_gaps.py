@@ -67,5 +67,6 @@ def test_the_model_that_names_everyone_agrees(after_min: int, break_min: int, di
 
 
 def test_a_break_before_the_first_dive_is_a_break() -> None:
-    """Two dives of the last hours of a day, with all called long before: between them nothing is asked for."""
-    assert dived_with_meals_min(_problem(2)) == dived_with_meals_min(_problem(2, meal_break_min=0))
+    """Two dives of 211 min in a row, 220 min allowed: who is called long before them rests before the first,
+    and between them nothing is asked for."""
+    assert dived_with_meals_min(_problem(2, meal_break_after_min=220)) == 93 + 138
