@@ -27,8 +27,8 @@ ORDERS_TELLS = 8
 #: Part of the budget, with more workers than one, that shorter days by rule of thumb take at most.
 SHORTER_PART = 0.25
 
-#: Where the best plan by rule of thumb has no crew, so many others are tried.
-BEGUN_WITH = 40
+#: Where the best plan by rule of thumb has no crew, so many others are tried, in this part of what is left.
+BEGUN_WITH, BEGUN_PART = 40, 0.25
 
 
 class FirstPlans:
@@ -70,13 +70,14 @@ class FirstPlans:
         search that begins with fewer dives finds the others sooner than one that begins with nothing.
         """
         best, refused = self.best, self.best.refused
+        kept_back_s = best.left_s * (1 - BEGUN_PART)
         others = {draft: None for draft in self._local_search.tried() if draft.dives or draft.tasks}
         for draft in sorted(others, key=lambda d: worth(best.problem, d))[:BEGUN_WITH]:
             kept = best.take(draft, readable=readable, soon=True)
             # As above: what the rule of thumb does not know is no fault of a search.
             best.refused = refused
-            if kept:
-                return True
+            if kept or best.ended or best.left_s < kept_back_s:
+                return kept
         return False
 
     def _as_good_as_can_be(self, draft: Draft) -> bool:
