@@ -76,7 +76,7 @@ class FirstPlans:
             kept = best.take(draft, readable=readable, soon=True)
             # As above: what the rule of thumb does not know is no fault of a search.
             best.refused = refused
-            if kept or best.ended or best.left_s < kept_back_s:
+            if kept or best.stop.is_set() or best.left_s < kept_back_s:
                 return kept
         return False
 
