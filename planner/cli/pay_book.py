@@ -12,7 +12,6 @@ from planner.workbook.apart import open_apart
 from planner.workbook.opening import RawSheet
 
 _WANTED = "a .csv or .xlsx file of pay rules"
-_MOST_LINES = 500
 
 
 def read_pay_rules(path: Path) -> PayRules:
@@ -38,7 +37,6 @@ def read_pay_rules(path: Path) -> PayRules:
 
 def _lines(sheet: RawSheet) -> list[list[object]]:
     """A sheet's lines, blank ones too, in the columns that a table of pay rules has."""
-    last = min(max(sheet.rows, default=0), _MOST_LINES)
     columns = range(1, len(COLUMNS) + 1)
-    rows = (sheet.rows.get(row, {}) for row in range(1, last + 1))
+    rows = (sheet.rows.get(row, {}) for row in range(1, max(sheet.rows, default=0) + 1))
     return [[row[c].content if c in row else None for c in columns] for row in rows]

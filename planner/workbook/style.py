@@ -287,8 +287,9 @@ def dress(cell: Cell | MergedCell, look: Look) -> None:
 
 def dress_alike(cell: Cell | MergedCell, look: Look, known: dict[Look, StyleArray]) -> None:
     """Give a cell a look that others of its workbook have: many times faster than a style of its own."""
-    # what is written into the cell may change its style: that of the look stays as it is
-    cell._style = copy(style_of(look, cell.parent, known))  # type: ignore
+    # what is written into the cell may change its style: that of the look stays as it is; the library's stubs
+    # know the style of neither kind of cell
+    cell._style = copy(style_of(look, cell.parent, known))  # type: ignore[union-attr]
 
 
 def style_of(look: Look, ws: Any, known: dict[Look, StyleArray]) -> StyleArray:

@@ -6,6 +6,7 @@ import zipfile
 from decimal import Decimal
 from pathlib import Path
 
+import openpyxl
 import pytest
 
 from planner.cli.pay_book import read_pay_rules
@@ -73,6 +74,19 @@ def test_rows_come_back_as_they_went_out(tmp_path: Path) -> None:
         assert getattr(back, name) == getattr(EXAMPLE_RULES, name)
     assert (back.week_starts, back.break_least_min, back.currency) == (0, 30, "USD")
     assert back.rates[0].per_hour == Decimal("30.00")
+
+
+def test_a_rule_far_down_a_sheet_is_read(tmp_path: Path) -> None:
+    """Nothing of a workbook is lost in silence: below 600 blank rows stands a rate, and it counts."""
+    book = openpyxl.Workbook()
+    sheet = book.worksheets[0]
+    sheet.append([*COLUMNS])
+    for row, (pay_class, rate) in ((2, ("", 30)), (603, ("D2", 45))):
+        for column, value in ((1, "hourly rate"), (2, pay_class), (5, rate)):
+            sheet.cell(row, column, value)
+    book.save(tmp_path / "rules.xlsx")
+    back = read_pay_rules(tmp_path / "rules.xlsx")
+    assert [(rate.pay_class, rate.per_hour) for rate in back.rates] == [("", 30), ("D2", 45)]
 
 
 @pytest.mark.parametrize(
