@@ -28,6 +28,7 @@ from planner.job import Job
 from planner.plan import Plan
 from planner.plan.plan_json import write_refused
 from planner.schedule.outcome import RefusedPlan
+from planner.sheets.brief import NOT_ESTIMATED
 from planner.sheets.summary import summary_text
 from planner.sheets.watchbill import watchbill_name
 from planner.whatif.spread import Spread, spread_of
@@ -79,8 +80,9 @@ def run(arguments: argparse.Namespace) -> int:
     except KeyboardInterrupt:
         if seen.plan is None:
             raise
-        _write(seen.plan, job, arguments, sources[0], spread)
+        print(_write(seen.plan, job, arguments, sources[0], spread, at_once=True))
         print("The search was ended at once: this is the best plan that it had checked by then.")
+        print(NOT_ESTIMATED)
         leave(PLANNED)
     except PlanRefused as fault:
         if isinstance(fault.refused, RefusedPlan):
@@ -104,16 +106,35 @@ def run(arguments: argparse.Namespace) -> int:
     return PLANNED
 
 
-def _write(found: Plan, job: Job, arguments: argparse.Namespace, opened_from: str, spread: Spread) -> str:
-    """Write watchbill and plan as a pair, neither without the other; the sentence that says where."""
+def _write(
+    found: Plan,
+    job: Job,
+    arguments: argparse.Namespace,
+    opened_from: str,
+    spread: Spread,
+    *,
+    at_once: bool = False,
+) -> str:
+    """Write watchbill and plan as a pair, neither without the other; the sentence that says where.
+
+    ``at_once``: without what takes seconds and is not the plan.
+    """
     arguments.out.mkdir(parents=True, exist_ok=True)
     watchbill, plan_file = arguments.out / watchbill_name(job), arguments.out / "plan.json"
     record, bill = BytesIO(), BytesIO()
     # judged as it is read back, before anything is written
     write_plan(found, job, record)
     paper = arguments.paper
-    printed = {"paper": paper, "opened_from": opened_from, "sheets": arguments.sheets, "spread": spread}
-    pages = write_watchbill(found, job, bill, **printed)
+    pages = write_watchbill(
+        found,
+        job,
+        bill,
+        paper=paper,
+        opened_from=opened_from,
+        sheets=arguments.sheets,
+        spread=spread,
+        estimates=not at_once,
+    )
     write_together({watchbill: bill.getvalue(), plan_file: record.getvalue()})
     return f"Written: {watchbill} ({pages} pages of {paper}) and {plan_file}"
 

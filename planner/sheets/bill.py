@@ -47,6 +47,8 @@ class Bill:
     """How days go otherwise, for the chance that the plan gets done; what ships where None."""
     card: Mapping[str, str] = field(default_factory=dict)
     """The emergency card, line by line, as far as it is filled."""
+    estimates: bool = True
+    """Whether the slack of the dives and the day's chance are worked out."""
 
     @cached_property
     def dives(self) -> tuple[Dive, ...]:
@@ -55,8 +57,9 @@ class Bill:
 
     @cached_property
     def spare(self) -> Slack | None:
-        """The slack of every dive, worked out once for all sheets; None where it would take too long."""
-        return slack_told(self.job, self.plan)
+        """The slack of every dive, worked out once for all sheets; None where it would take too
+        long, or is not asked for."""
+        return slack_told(self.job, self.plan) if self.estimates else None
 
 
 @dataclass(frozen=True)

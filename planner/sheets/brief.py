@@ -41,6 +41,11 @@ from planner.workbook.style import Look, Value, new_book
 
 #: Where nothing is held for the day's work: to be ticked, since a plan knows only what the job names.
 NONE_HELD = "The job names no isolation, permit or hazard for this day's work: none is needed."
+#: Where a watchbill is written at once.
+NOT_ESTIMATED = (
+    "Spare minutes of the dives and the chance of the day are not worked out where Ctrl-C was pressed twice; "
+    "pressed once it ends the search with them."
+)
 #: Smallest type of what the page says, in points: read at arm's length.
 LEAST_SIZE = 9.0
 #: Columns of the sheet, 2.5 mm each on A4.
@@ -173,6 +178,8 @@ class _Page:
         self.sheet.heads(table)
         self.sheet.rows(table, self.dives)
         spare = self.bill.spare
+        if not self.bill.estimates:
+            self.sheet.words(NOT_ESTIMATED, _BOLD)
         if spare is None:
             return
         ids = {dive.id for dive in self.dives}

@@ -66,6 +66,7 @@ def write_watchbill(
     sheets: Collection[str] = (),
     spread: Spread | None = None,
     card: Mapping[str, str] | None = None,
+    estimates: bool = True,
 ) -> int:
     """Write the watchbill of a plan as a workbook that prints without a setting being touched; the number of
     pages that it prints on.
@@ -90,6 +91,9 @@ def write_watchbill(
         How days go otherwise, for the chance on the sheet *Brief*; what ships where not given.
     card
         The emergency card as far as it is filled (`planner.log.CARD_LABELS`); room to write where it is not.
+    estimates
+        Whether the slack of each dive and the day's chance are worked out, which takes seconds; if not, the
+        sheet *Brief* says so.
 
     Raises
     ------
@@ -106,7 +110,9 @@ def write_watchbill(
     facts = f"{facts} · {job.tables.printed}"
     book = printed_book(f"Watchbill, {job.site.name}", paper, job.site.name, facts)
     air, styles = air_report(plan, job), duty_style(job)
-    bill = Bill(plan, job, air, air_findings(job, plan), styles, book, opened_from, spread, card or {})
+    bill = Bill(
+        plan, job, air, air_findings(job, plan), styles, book, opened_from, spread, card or {}, estimates
+    )
     for name, write_sheet in SHEETS.items():
         if not sheets or name in sheets:
             write_sheet(bill)

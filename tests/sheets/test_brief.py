@@ -17,7 +17,7 @@ from planner.plan import no_flight
 from planner.plan.model import Plan, Status
 from planner.plan.unchecked import ALWAYS
 from planner.sheets.bill import bottom_may_last_min
-from planner.sheets.brief import LEAST_SIZE, NONE_HELD
+from planner.sheets.brief import LEAST_SIZE, NONE_HELD, NOT_ESTIMATED
 from planner.sheets.dive_sheets import PEOPLE_TO_CALL
 from planner.sheets.watchbill import write_watchbill
 from planner.whatif.spread import spread_of
@@ -213,3 +213,13 @@ def test_the_chance_is_drawn_from_the_spread_that_is_given() -> None:
     told = "\n".join(texts(load_workbook(store)["Brief"]))
     assert chance_told(JOB, PLAN, calm) in told
     assert "in 100 of 100 drawn days" in told and "as typed" in told
+
+
+def test_a_watchbill_written_at_once_says_what_it_leaves_out() -> None:
+    """No spare minutes and no chance, which take seconds; a sentence in their place, and the dives stand."""
+    store = io.BytesIO()
+    write_watchbill(PLAN, JOB, store, sheets=("Brief",), estimates=False)
+    told = "\n".join(texts(load_workbook(store)["Brief"]))
+    assert NOT_ESTIMATED in told and NOT_ESTIMATED not in _told()
+    assert "drawn days" not in told and "Spare minutes" not in told.replace(NOT_ESTIMATED, "")
+    assert all(f"{dive.id} · {dive.item}" in told for dive in PLAN.dives)

@@ -106,11 +106,16 @@ def run_stage(
     status: list[object] = []
     worker = threading.Thread(target=lambda: status.append(solved(solver, model, watcher)), daemon=True)
     worker.start()
-    while worker.is_alive():
-        if stop.is_set():
-            solver.stop_search()
-        _pass_on(found, on_incumbent)
-        worker.join(0.05)
+    try:
+        while worker.is_alive():
+            if stop.is_set():
+                solver.stop_search()
+            _pass_on(found, on_incumbent)
+            worker.join(0.05)
+    except BaseException:
+        # Ctrl-C ends the search at once: what is done with its plan should not share the cores with it.
+        solver.stop_search()
+        raise
     if not status:
         raise RuntimeError("the solver's thread ended without a status")
     ended = status[0]
