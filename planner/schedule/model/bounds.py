@@ -17,6 +17,7 @@ from ortools.sat.python import cp_model
 from planner.job.base import joined
 from planner.schedule.model.capacity import held_together, one_bench_at_a_time, tasks_one_at_a_time
 from planner.schedule.model.interval import Lit, Model
+from planner.schedule.model.standby_change import still_min
 from planner.schedule.model.variables import DiveVars, TaskVars
 from planner.schedule.problem.least import work_there_is
 from planner.schedule.problem.problem import DiveWork, Problem, TaskWork
@@ -51,8 +52,9 @@ def bound_finish(
         # Of several stations each is dressed for, dived and undressed from within the same stretch.
         count = len(names)
         model.add(count * hours >= water + count * ends * some)
-        turnaround = problem.job.rules.station_turnaround_min
-        if turnaround:
+        if count == 1:
+            model.add(hours >= water + ends * some + still_min(problem, *names, own))
+        elif turnaround := problem.job.rules.station_turnaround_min:
             # One between any two dives that follow one another at a station on one day.
             turns = sum(d.present for d in own) - count * len(problem.days) * some
             model.add(count * hours >= water + count * ends * some + turnaround * turns)

@@ -71,7 +71,7 @@ def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
         need = []
         for work in (one, other):
             posts = held_together(problem, work)
-            bench, watch = _bench_and_watch(work, posts, duties)
+            bench, watch = bench_and_watch(work, posts, duties)
             if set(work.divers) <= holders:
                 bench += len(work.seats)
             if set(work.standby_people) <= holders:
@@ -102,7 +102,8 @@ def held_together(problem: Problem, data: DiveWork, *, deco: bool = False) -> di
     return need
 
 
-def _bench_and_watch(data: DiveWork, need: dict[str, int], duties: frozenset[str]) -> tuple[int, int]:
+def bench_and_watch(data: DiveWork, need: dict[str, int], duties: frozenset[str]) -> tuple[int, int]:
+    """People of some support duties on a dive's bench and on its watch."""
     held = {p.duty: p.held for p in data.posts}
     bench = sum(c for d, c in need.items() if d in duties and held[d] == "bench")
     watch = sum(c for d, c in need.items() if d in duties and held[d] == "watch")
@@ -118,7 +119,7 @@ def crews(model: Model, problem: Problem, dives: list[DiveVars], tasks: list[Tas
         for dive in dives:
             always, outside = (held_together(problem, dive.data, deco=d) for d in (False, True))
             need = {duty: min(count, outside[duty]) for duty, count in always.items()}
-            bench, watch = _bench_and_watch(dive.data, need, duties)
+            bench, watch = bench_and_watch(dive.data, need, duties)
             for post in dive.data.posts:
                 if post.held != "chamber" or post.duty not in duties:
                     continue

@@ -22,6 +22,7 @@ from planner.schedule.model.overtime import ends_of
 from planner.schedule.model.person_days import PersonDays, days_held, overtime_of, spells_of
 from planner.schedule.model.sequence import Order, station_intervals, stay_dressed
 from planner.schedule.model.solving import solved
+from planner.schedule.model.standby_change import changes_apart
 from planner.schedule.model.variables import DiveVars, TaskVars, make_dive, make_task
 from planner.schedule.model.watch_relief import watch_relief
 from planner.schedule.problem.least import work_there_is
@@ -71,6 +72,7 @@ class DayModel:
         self.done = constraints.items(self.model, problem, self.dives, self.tasks)
         constraints.day_blocks(self.model, problem, self.dives, self.tasks)
         stay_dressed(self.model, self.dives, order)
+        changes_apart(self.model, problem, self.dives, order)
         constraints.nitrogen(self.model, problem, self.dives, order)
         constraints.outfits(self.model, problem, self.dives)
         capacity.air(self.model, problem, self.dives)
