@@ -58,12 +58,13 @@ def one_bench_at_a_time(problem: Problem, works: list[int]) -> list[int]:
     """
     clique: list[int] = []
     for k in works:
-        if all(not _benches_fit(problem, problem.dives[k], problem.dives[j]) for j in [*clique, k]):
+        if all(not benches_fit(problem, problem.dives[k], problem.dives[j]) for j in [*clique, k]):
             clique.append(k)
     return clique
 
 
-def _benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
+def benches_fit(problem: Problem, one: DiveWork, other: DiveWork) -> bool:
+    """Whether the crew is large enough for two dives of a station whose benches meet."""
     # Where two benches of one station meet, the later one's dressing begins while the station is manned:
     # at that moment both benches and one watch are held.
     for duties in duty_sets(problem):

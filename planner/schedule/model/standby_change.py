@@ -13,7 +13,7 @@ from functools import cache, partial
 from ortools.sat.python import cp_model
 
 from planner.job.duties import STANDBY_TENDER
-from planner.schedule.model.capacity import bench_and_watch, duty_sets, held_together, holders_of
+from planner.schedule.model.capacity import bench_and_watch, benches_fit, duty_sets, held_together, holders_of
 from planner.schedule.model.interval import Model
 from planner.schedule.model.sequence import Order
 from planner.schedule.model.variables import DiveVars
@@ -31,7 +31,8 @@ def changes_apart(model: Model, problem: Problem, dives: list[DiveVars], order: 
                 continue
             if one.work == other.work and i > j:
                 continue
-            if fits(one.work, other.work, undresses=True):
+            if fits(one.work, other.work, undresses=True) or not benches_fit(problem, one.data, other.data):
+                # Both at once, or never their benches, whoever stands by: nothing more to say.
                 continue
             changed = [order.before(i, j), ~other.dresses.comes_dressed]
             if fits(one.work, other.work, undresses=False):
@@ -84,13 +85,17 @@ def still_min(problem: Problem, station: str, own: list[DiveVars]) -> cp_model.L
     """
     turnaround, first = problem.job.rules.station_turnaround_min, len(problem.days)
     works = [k for k, w in enumerate(problem.dives) if any(p.station == station for p in w.placements)]
-    dressing = max(turnaround, min(problem.dives[k].dressing_min for k in works))
     still = turnaround * (sum(d.present for d in own) - first)
-    still += (dressing - turnaround) * (sum(d.present - d.late for d in own) - first)
+    if not any(benches_fit(problem, problem.dives[k], problem.dives[j]) for k in works for j in works):
+        # One bench after the other, which is a sum of its own.
+        return still
+    dressing, undressing = (
+        min(getattr(problem.dives[k], what) for k in works) for what in ("dressing_min", "undressing_min")
+    )
+    uncovered = max(0, dressing - turnaround)
+    still += uncovered * (sum(d.present - d.late for d in own) - first)
     if any(change_fits(problem, one, other, undresses=False) for one in works for other in works):
         return still
-    both = min(problem.dives[k].dressing_min for k in works) + min(
-        problem.dives[k].undressing_min for k in works
-    )
+    more = max(0, dressing + undressing - max(dressing, turnaround))
     changes = [d.present - d.dresses.comes_dressed for d in own if d.dresses is not None]
-    return still + max(0, both - dressing) * (sum(changes) - first)
+    return still + more * (sum(changes) - first)
