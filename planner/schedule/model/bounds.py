@@ -53,7 +53,7 @@ def bound_finish(
         count = len(names)
         model.add(count * hours >= water + count * ends * some)
         if count == 1:
-            model.add(hours >= water + ends * some + still_min(problem, *names, own))
+            model.add(hours >= water + ends * some + still_min(problem, next(iter(names)), own))
         elif turnaround := problem.job.rules.station_turnaround_min:
             # One between any two dives that follow one another at a station on one day.
             turns = sum(d.present for d in own) - count * len(problem.days) * some

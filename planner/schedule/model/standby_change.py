@@ -85,17 +85,18 @@ def still_min(problem: Problem, station: str, own: list[DiveVars]) -> cp_model.L
     """
     turnaround, first = problem.job.rules.station_turnaround_min, len(problem.days)
     works = [k for k, w in enumerate(problem.dives) if any(p.station == station for p in w.placements)]
-    still = turnaround * (sum(d.present for d in own) - first)
+    total = cp_model.LinearExpr.sum
+    still: cp_model.LinearExpr = turnaround * (total([d.present for d in own]) - first)
     if not any(benches_fit(problem, problem.dives[k], problem.dives[j]) for k in works for j in works):
         # One bench after the other, which is a sum of its own.
         return still
-    dressing, undressing = (
-        min(getattr(problem.dives[k], what) for k in works) for what in ("dressing_min", "undressing_min")
-    )
+    dressing = min(problem.dives[k].dressing_min for k in works)
+    undressing = min(problem.dives[k].undressing_min for k in works)
     uncovered = max(0, dressing - turnaround)
-    still += uncovered * (sum(d.present - d.late for d in own) - first)
+    still += uncovered * (total([d.present - d.late for d in own]) - first)
     if any(change_fits(problem, one, other, undresses=False) for one in works for other in works):
         return still
     more = max(0, dressing + undressing - max(dressing, turnaround))
     changes = [d.present - d.dresses.comes_dressed for d in own if d.dresses is not None]
-    return still + more * (sum(changes) - first)
+    still += more * (total(changes) - first)
+    return still
