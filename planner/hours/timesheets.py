@@ -16,6 +16,12 @@ from planner.hours.weeks import PersonWeek, person_weeks
 from planner.hours.worked import WorkedDive, WorkedRecord
 from planner.job.base import Clock
 
+#: Why a plan may be clear and its hours not: a job's crew rules may ask for other rest, or for none.
+REST_JUDGED = (
+    "Rest is judged here by MLC 2006, Standard A2.3, over all days given and the work before them, "
+    "whatever the crew rules of a job ask; the check of its plan judges by those."
+)
+
 
 @dataclass(frozen=True)
 class Timesheets:
@@ -121,9 +127,8 @@ def timesheets(records: Iterable[WorkedRecord], rules: PayRules) -> Timesheets:
             rest += [
                 (person, breach) for breach in short_rests([*work, *before[person]]) if breach.end_min > began
             ]
-    return Timesheets(
-        known, rules, clock, tuple(weeks), tuple(calls), tuple(rest), _notes(known, weeks, rules)
-    )
+    notes = _notes(known, weeks, rules, short=bool(rest))
+    return Timesheets(known, rules, clock, tuple(weeks), tuple(calls), tuple(rest), notes)
 
 
 def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:
@@ -156,8 +161,13 @@ def _record_faults(records: Sequence[WorkedRecord]) -> list[Fault]:
     return faults
 
 
-def _notes(records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: PayRules) -> tuple[str, ...]:
+def _notes(
+    records: Sequence[WorkedRecord], weeks: Sequence[PersonWeek], rules: PayRules, *, short: bool
+) -> tuple[str, ...]:
+    """What to know of the sheets; ``short``: somebody is short of rest."""
     notes = [note for record in records for note in record.notes]
+    if short:
+        notes.append(REST_JUDGED)
     if rules.has_examples:
         notes.append("Pay rules marked as examples are in use: put the office's own rows in their place.")
     deepest = max((s.greatest_depth_fsw for w in weeks for s in w.shifts), default=0)

@@ -156,6 +156,7 @@ def read_moment(column: JobColumn, content: CellContent) -> datetime:
     raise Unreadable(found_text(content), allowed, f"{column.title} is not a date and time.")
 
 
+_NUMBER_AND_UNIT = re.compile(r"[+-]?[\d.,]+\s*([^\W\d]+\.?|[°%'′\"″]\s*[A-Za-z]?)")
 _NUMBER = re.compile(r"[+-]?\d{1,15}(\.\d{1,15})?", re.ASCII)
 _CREW = re.compile(r"(.*\S)\s+(\d{1,9})", re.ASCII | re.DOTALL)
 _NUMBER_FIRST = re.compile(r"\d+\s+\S.*", re.ASCII | re.DOTALL)
@@ -251,7 +252,10 @@ def _number(
     unit = _unit_of_figure(column, own)
     if isinstance(content, str):
         if not _NUMBER.fullmatch(content.strip()):
-            raise Unreadable(found, allowed, f"{column.title} holds text where a number belongs.")
+            what = f"{column.title} holds text where a number belongs."
+            if unit and _NUMBER_AND_UNIT.fullmatch(content.strip()):
+                what = f"{column.title} holds a unit beside its number: it is the number alone, in {unit}."
+            raise Unreadable(found, allowed, what)
         content = float(content.strip())
     if isinstance(content, bool) or not isinstance(content, int | float):
         raise Unreadable(found, allowed, f"{column.title} does not hold a number.")

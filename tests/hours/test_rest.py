@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from planner.check.rest import REST_RULES, RestLimits, short_rests, stretches_of_work
 from planner.hours.pay_rules import EXAMPLE_RULES
-from planner.hours.timesheets import timesheets
+from planner.hours.timesheets import REST_JUDGED, timesheets
 from tests.world.worked_days import record, spell
 
 HOUR = 60
@@ -117,6 +117,13 @@ def test_work_before_the_job_counts() -> None:
     assert person == "Ana" and breach.rule == "rest-10-in-24" and breach.found_min == 9 * HOUR
     assert breach.rule in {rule.id for rule in REST_RULES}
     assert "9 h 00 of rest" in breach.sentence(str)
+
+
+def test_short_rest_says_by_what_it_is_judged() -> None:
+    """A plan is checked by the rules of its job, which may ask for no rest: the hours say so."""
+    for before, told in (((("Ana", -18 * HOUR, -4 * HOUR),), True), ((), False)):
+        day = record(spell("Ana", "tender", "0500", "1500"), days=1, worked_before=before)
+        assert (REST_JUDGED in timesheets([day], EXAMPLE_RULES).notes) is told
 
 
 @pytest.mark.parametrize("rule", REST_RULES, ids=lambda rule: rule.id)

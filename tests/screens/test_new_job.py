@@ -27,6 +27,7 @@ from planner.screens.editing.new_job import (
     take_from,
 )
 from planner.screens.editing.pasted import pasted_rows
+from planner.screens.editing.sheets import TypedFigure
 from planner.screens.session import bring_back
 from planner.workbook.job_reader import read_job
 from planner.workbook.job_sheets import DIVE_WORK, PEOPLE
@@ -99,6 +100,34 @@ def test_work_that_the_crew_cannot_do_is_told_before_the_plan() -> None:
     job, left = made(_typed(crew=few))
     assert job is not None
     assert [line.partition(":")[0] for line in left] == ["Cut pile 4", "Look at anodes"]
+
+
+def test_a_list_typed_with_semicolons_falls_apart() -> None:
+    """As many a spreadsheet writes its text files: cells by semicolons, a cell that holds some in quotes."""
+    rows = pasted_rows(
+        PEOPLE, CREW_FIELDS, 'Zoe Mann; tender\nAna Reyes;"diver; tender"; 90', UnitSystem.FEET
+    )
+    assert [(row.cells["name"], row.cells["duties"]) for row in rows] == [
+        ("Zoe Mann", "tender"),
+        ("Ana Reyes", "diver; tender"),
+    ]
+    assert rows[1].cells["depth_rating_fsw"] == TypedFigure(90, UnitSystem.FEET)
+
+
+@pytest.mark.parametrize("typed", ["18 m", "90ft", "90 fsw", "18,5 m"])
+def test_a_unit_beside_a_figure_is_told_with_the_one_that_is_wanted(typed: str) -> None:
+    """Which unit the column is in; nothing is guessed."""
+    with pytest.raises(InputFaults) as told:
+        pasted_rows(DIVE_WORK, DIVE_FIELDS, f"Anodes\t{typed}\t90", UnitSystem.FEET)
+    [fault] = told.value.faults
+    assert str(fault).count("the number alone, in fsw") == 1
+
+
+def test_duties_parted_by_commas_are_told_what_parts_them() -> None:
+    """The second duty stands where the rating belongs: the fault says how duties are parted."""
+    with pytest.raises(InputFaults) as told:
+        pasted_rows(PEOPLE, CREW_FIELDS, "Zoe Mann, diver, tender", UnitSystem.FEET)
+    assert "Several duties in one cell are parted by semicolons." in str(told.value.faults[0])
 
 
 def test_faults_of_pasted_rows_are_told_by_line_and_nothing_is_taken() -> None:

@@ -18,7 +18,8 @@ from planner.workbook.opening import RawCell
 
 
 def pasted_rows(sheet: JobSheet, fields: Sequence[str], text: str, units: UnitSystem) -> tuple[TypedRow, ...]:
-    """The rows of a text, cells parted by tabs, or by commas in a line without one; no blank lines.
+    """The rows of a text, cells parted by tabs, in a line without one by commas, in one without those by
+    semicolons; no blank lines.
 
     Parameters
     ----------
@@ -44,12 +45,15 @@ def pasted_rows(sheet: JobSheet, fields: Sequence[str], text: str, units: UnitSy
             allowed = "; ".join(c.heading(units) for c in columns)
             faults.append(Fault(f"line {number}", " | ".join(cells), allowed, what))
         row = dict(blank)
+        several = ""
         for column, cell in zip(columns, cells, strict=False):
             try:
                 row[column.field] = _cell(sheet, column, cell, units) if cell else None
             except Unreadable as wrong:
                 where = f"line {number}, {column.title}"
-                faults.append(Fault(where, wrong.found, wrong.allowed, wrong.sentence))
+                faults.append(Fault(where, wrong.found, wrong.allowed, wrong.sentence + several))
+            if column.kind is CellKind.NAMES:
+                several = f" Several {column.title.lower()} in one cell are parted by semicolons."
         rows.append(TypedRow(None, with_units(sheet, row, units)))
     if faults:
         raise InputFaults(faults)
@@ -58,7 +62,8 @@ def pasted_rows(sheet: JobSheet, fields: Sequence[str], text: str, units: UnitSy
 
 def _lines(text: str) -> Iterator[list[str]]:
     for line in text.splitlines():
-        [cells] = csv.reader([line], delimiter="\t" if "\t" in line else ",", skipinitialspace=True) or [[]]
+        parted_by = next((mark for mark in "\t,;" if mark in line), ",")
+        [cells] = csv.reader([line], delimiter=parted_by, skipinitialspace=True) or [[]]
         yield [cell.strip() for cell in cells]
 
 

@@ -153,7 +153,7 @@ def _show(sheets: Timesheets) -> None:
         (hours_minutes(sheets.overtime_min), "overtime"),
         (str(sum(s.dives for s in sheets.shifts)), "dives, by diver"),
         (f"{sheets.pay:,.2f} {sheets.rules.currency}", "pay"),
-        (str(rest), "rest rules broken"),
+        (str(rest), "short of rest, MLC 2006"),
     ]
     chrome.facts(figures)
     for note in sheets.notes:
