@@ -9,7 +9,7 @@ from planner.air.item import (
     reserve_scf,
     standby_reserve_scfm,
 )
-from planner.air.report import NO_PLANT, AirReport, DiveAir, air_report, air_to_tick
+from planner.air.report import AirReport, DiveAir, air_report, air_to_tick
 from planner.air.reserve import (
     independent_reserve,
     reserve_capacity_scfm,

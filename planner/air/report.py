@@ -42,8 +42,7 @@ from planner.air.supply import (
 )
 from planner.job import AirRole, Gear, Job
 from planner.plan.model import Dive, Plan
-
-NO_PLANT = "No air plant is given: air was not checked. Check primary and reserve air before the dive."
+from planner.plan.unchecked import NO_PLANT
 
 
 @dataclass(frozen=True)

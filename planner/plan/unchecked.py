@@ -67,7 +67,7 @@ ALWAYS = {
     "(29 CFR 1910.421(c)).": "first-aid",
     "The safe practices manual is at the dive location (29 CFR 1910.420(a)).": "manual",
 }
-_AIR = "Air supply and reserve carry the planned dives: the job gives no air plant to check them by."
+NO_PLANT = "Air supply and reserve carry the planned dives: the job gives no air plant to check them by."
 _HOURS = "The hours that everyone worked in the 7 days before the job are given in full."
 
 
@@ -113,7 +113,7 @@ def unchecked(job: Job, plan: Plan | None = None) -> tuple[str, ...]:
 
 def asked_beside_planning(job: Job, plan: Plan) -> tuple[str, ...]:
     """What of it none of the subjects of planning asks for already."""
-    return tuple(sentence for sentence in _of_job(job, plan) if sentence != _AIR)
+    return tuple(sentence for sentence in _of_job(job, plan) if sentence != NO_PLANT)
 
 
 def flight_words(plan: Plan, job: Job) -> tuple[str, ...]:
@@ -133,7 +133,7 @@ def _of_job(job: Job, plan: Plan | None) -> list[str]:
     """What only this job must have ticked."""
     own: list[str] = list(_rest(job))
     if not job.air.compressors and not job.air.banks:
-        own.append(_AIR)
+        own.append(NO_PLANT)
     site = job.site
     if site.daylight_only and (site.latitude_deg is None or site.longitude_deg is None):
         own.append("All dives lie in daylight: the job gives no position, so sunrise and sunset are unknown.")

@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from planner.air import NO_PLANT, air_to_tick
+from planner.air import air_report, air_to_tick
 from planner.air.demand import DemandStep
 from planner.air.running import (
     hose_test,
@@ -18,6 +18,8 @@ from planner.check import RULES
 from planner.check.air import AIR_CHECKS, air_findings
 from planner.job import AirPlant, AirRole, Bank, Job, VolumeTank
 from planner.job.duties import STANDBY
+from planner.plan.unchecked import NO_PLANT
+from planner.sheets.sources import to_tick
 from tests.world.lock import STOPS_100, compressor, dive, job, outfit, plan, plant, reserve
 
 SHALLOW = dive()
@@ -277,6 +279,8 @@ def test_no_plant_is_asked_once() -> None:
     bare = job(air=AirPlant())
     assert air_findings(bare, plan(SHALLOW, DEEP)) == ()
     assert air_to_tick(plan(SHALLOW, DEEP), bare) == (NO_PLANT,)
+    asks = to_tick(bare, air_report(plan(SHALLOW, DEEP), bare))
+    assert [ask for ask in asks if "air" in ask.casefold() and "plant" in ask] == [NO_PLANT]
 
 
 def test_chamber_gas_that_is_not_given_is_for_a_person_to_tick() -> None:
