@@ -21,22 +21,13 @@ from planner.job.duties import STANDBY_TENDER, TENDER, DutyPair
 from planner.plan import Plan, Status
 from planner.schedule import first_plan, solve
 from planner.schedule.problem.prepare import prepare
-from tests.attack.jobs import (
-    SWITCHES,
-    Switch,
-    altitude,
-    hand_over,
-    job_with,
-    minutes_in_hand,
-    past_dives,
-    rules,
-    stops,
-    surface_decompression,
-    tide,
-    two_divers,
-)
+from tests.attack.base_job import Switch, rules
+from tests.attack.crew_switches import hand_over, minutes_in_hand, past_dives
+from tests.attack.jobs import SWITCHES, job_with
 from tests.attack.replay import Replay, overtime_of_its_ends
 from tests.attack.run import Walk
+from tests.attack.water_switches import altitude, stops, surface_decompression, tide
+from tests.attack.work_switches import two_divers
 from tests.schedule.day import item, job
 from tests.schedule.test_each_rule_decides import BY_CONSTRUCTION, OF_PLANT_AND_GEAR, PAIRS
 from tests.schedule.test_hours_rules import CASES, ruled
