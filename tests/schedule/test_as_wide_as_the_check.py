@@ -59,6 +59,7 @@ def values(plan: Plan) -> dict[str, float]:
 # ------------------------------------------------------------------ pieces of an item
 
 
+@pytest.mark.long
 def test_nothing_is_proven_where_an_item_may_come_in_more_pieces_than_are_offered() -> None:
     """Six slack windows of 23 min and 120 min of work at 30 fsw: six dives of 20 min do all of it, a thing
     that a model with fewer dives cannot rule out."""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import time
 
+import pytest
+
 from planner.check import check
 from planner.day import with_briefings
 from planner.job import Gear, Job, Pin, PinKind, Span
@@ -127,6 +129,7 @@ def test_who_is_not_there_yet_is_briefed_when_he_comes() -> None:
     assert len(others) == 1
 
 
+@pytest.mark.long
 def test_each_day_has_a_call_of_its_own() -> None:
     """Two days: one briefing on each, for those on duty that day."""
     tomorrow = (Span(start_min=1440 + 540, end_min=1440 + 700),)
@@ -136,6 +139,7 @@ def test_each_day_has_a_call_of_its_own() -> None:
     assert len(starts) == 2
 
 
+@pytest.mark.long
 def test_one_who_is_on_site_on_one_day_alone() -> None:
     """Two days, the second of which Ciro is away, though his duty of the first might fall on either."""
     away = with_person(job(item("A", 30, 40)), "Ciro", available=(Span(start_min=420, end_min=900),))

@@ -96,7 +96,9 @@ def test_windows_too_short_for_all_of_it_lie_apart() -> None:
     assert gaps_min(plan, "Wall") == stages["in one go"].value >= 840 - 525
 
 
-@pytest.mark.parametrize("order", [("finish", "in one go"), ("in one go", "finish")])
+@pytest.mark.parametrize(
+    "order", [("finish", "in one go"), pytest.param(("in one go", "finish"), marks=pytest.mark.long)]
+)
 def test_the_dives_of_an_item_come_together(order: tuple[str, ...]) -> None:
     """Three items, two of them of two dives: what the plan has between the dives of the one that asks for it
     is what its stage says, never more than without the wish and no work less; proven where it is the least
@@ -182,6 +184,7 @@ def test_whole_items_are_set_free() -> None:
     assert list(items_free.kept(DayModel(problem, named_support=True), draft, Random(1))) == []
 
 
+@pytest.mark.long
 def test_a_whole_item_set_free_moves_from_two_days_to_one() -> None:
     """The sample of three days by rule of thumb, its days made even: the saddle is bedded on two of them.
     Near it, within its work, minutes in hand and finish, both dives are on one; all else is as it was."""

@@ -141,6 +141,7 @@ def test_a_hint_without_time_keeps_the_main_decisions() -> None:
     assert 0 < len(day.model.proto.solution_hint.vars) <= len(day.model.proto.variables)
 
 
+@pytest.mark.long
 def test_two_stations_bound_the_finish_together() -> None:
     """Four dives of 62 min of water on two stations: two each, with dressing and undressing."""
     made = two_stations(*(side(n) for n in "ABCD"), minutes=300)

@@ -196,6 +196,7 @@ def test_kept_duties_come_before_fair_shares() -> None:
         assert stages["changed duties"].value == 0
 
 
+@pytest.mark.long
 def test_only_what_must_change_does() -> None:
     """Ola is away all day: each of her duties passes to somebody else, and no more than that changes."""
     crew = (*PEOPLE, person("Zoe", "tender"))

@@ -49,7 +49,8 @@ def test_nothing_is_told_where_nothing_is_asked(rules: dict[str, int]) -> None:
 
 
 @pytest.mark.parametrize(
-    ("after_min", "break_min", "dived_min"), [(180, 30, 261), (180, 40, 271), (360, 30, 231)]
+    ("after_min", "break_min", "dived_min"),
+    [pytest.param(180, 30, 261, marks=pytest.mark.long), (180, 40, 271), (360, 30, 231)],
 )
 def test_the_model_that_names_everyone_agrees(after_min: int, break_min: int, dived_min: int) -> None:
     """Two dives: the whole model has a day that long, and finds none that is a minute shorter."""

@@ -158,6 +158,7 @@ def test_early_enough_needs_no_search() -> None:
     assert plan.end_min <= 12 * 60
 
 
+@pytest.mark.long
 def test_later_than_early_enough_counts_as_it_is() -> None:
     """Done by 07:30 is not to be had: the finish counts to the minute."""
     plan = best(with_site(day(60), early_enough=time(7, 30)))

@@ -65,6 +65,7 @@ def searched(day: DayModel, draft: Draft, *, turned_down: int, ended: bool = Fal
     return found
 
 
+@pytest.mark.long
 def test_each_is_better_than_the_one_before_that_was_taken() -> None:
     """Six items for nine people: from the plan by rule of thumb each draft finishes earlier than the last
     one taken (the second is turned down), with no less work, and all but two of its dives are the same."""

@@ -176,6 +176,7 @@ def test_minutes_stay_free_behind_every_dive_of_an_item(first: bool) -> None:
         assert {f.rule for f in check(made.replace(pins=(more,)), plan)} == {"pins-kept"}
 
 
+@pytest.mark.long
 def test_minutes_free_behind_one_dive_and_a_start_too_soon_contradict() -> None:
     """A leaves the surface at 08:00 with three hours free behind it, which the last dive before the day's
     end keeps too; with B pinned to ten minutes after A is up, no plan holds and both are named."""

@@ -52,7 +52,10 @@ def _solved(day: DayModel) -> cp_model.CpSolverStatus:
     return solver.solve(day.model)
 
 
-@pytest.mark.parametrize(("people", "status"), [(8, cp_model.INFEASIBLE), (10, cp_model.OPTIMAL)])
+@pytest.mark.parametrize(
+    ("people", "status"),
+    [pytest.param(8, cp_model.INFEASIBLE, marks=pytest.mark.long), (10, cp_model.OPTIMAL)],
+)
 def test_no_plan_has_the_benches_meet(
     people: int, status: cp_model.CpSolverStatus, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import date, time
 
+import pytest
+
 from planner.check import check
 from planner.job import Certificate, CrewNeed, DutyCertificate, OutfitState, Span, SurfaceItem
 from planner.schedule import solve, what_it_takes
@@ -95,6 +97,7 @@ def test_each_change_is_tried_once() -> None:
     assert [s for _, s, _ in candidates(above, "Rig") if "tender" in s] == ["one more tender"]
 
 
+@pytest.mark.long
 def test_a_larger_change_is_told_only_for_more_work() -> None:
     """Longer windows of which none fits all the work: each one told does more than the one before."""
     made = job(item(work_min=300, windows=(Span(start_min=600, end_min=620),)))

@@ -153,6 +153,7 @@ def test_the_fewest_contradicting_pins_are_found() -> None:
     assert fewest_pins(TWO.replace(pins=pins)) == pins[1:]
 
 
+@pytest.mark.long
 def test_two_conflicts_at_once_are_told() -> None:
     """Two pairs of pins that contradict: leaving out one is not enough, and one pair is named."""
     pins = (

@@ -119,7 +119,7 @@ def _heads(book: Workbook) -> set[str]:
 
 def _watchbill(job: Job, plan: Plan) -> Workbook:
     file = io.BytesIO()
-    write_watchbill(plan, job, file)
+    write_watchbill(plan, job, file, estimates=False)
     return load_workbook(file)
 
 
